@@ -1,0 +1,1 @@
+"""YAML in, every mistake with its line."""

@@ -1,0 +1,1 @@
+"""Pure values: boards, parts, problems, clauses, plans."""

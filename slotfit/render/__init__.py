@@ -1,0 +1,1 @@
+"""A finished plan as text, data, drawing or page."""

@@ -1,0 +1,1 @@
+"""One file, one rule: a problem in, clauses out."""

@@ -1,0 +1,1 @@
+"""Clauses in, plan out; the only package that imports OR-Tools."""
