@@ -1,0 +1,47 @@
+"""
+Errors a user may see. Each carries data and words itself; none is shown as a traceback.
+
+SlotfitError
+├── InputError      mistakes in files or arguments (exit 2)
+└── InternalError   slotfit contradicts itself (exit 70): a bug, said as such
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from slotfit.model.span import Span
+
+
+class SlotfitError(Exception):
+    """Base of all; anything else that reaches a user is a bug."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mistake:
+    """One thing wrong in what was given, and what to write instead."""
+
+    where: Span | str
+    """A place in a file, or the file or argument itself."""
+    path: str
+    """The field, such as `receptacles[2].width`; empty for the whole file."""
+    text: str
+
+    def __str__(self) -> str:
+        return ": ".join(part for part in (str(self.where), self.path, self.text) if part)
+
+
+class InputError(SlotfitError):
+    """Everything wrong with what was given, all at once."""
+
+    def __init__(self, mistakes: Iterable[Mistake]) -> None:
+        self.mistakes = tuple(mistakes)
+        super().__init__(self.mistakes)
+
+    def __str__(self) -> str:
+        return "\n".join(str(mistake) for mistake in self.mistakes)
+
+
+class InternalError(SlotfitError):
+    """Two parts of slotfit disagree; no answer is given."""

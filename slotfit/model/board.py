@@ -1,0 +1,138 @@
+"""A board: receptacles, lane groups, processors, hubs, positions in the slot row."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field
+
+from slotfit.model.entity import Entity
+from slotfit.model.part import Receptacle
+from slotfit.model.words import (
+    BoardSize,
+    Bus,
+    ChosenBy,
+    Generation,
+    GigabytesPerSecond,
+    Id,
+    Lanes,
+    Proof,
+)
+
+Width = Annotated[int, Field(ge=1, le=32)] | Literal["sata", "sas"]
+"""One segment: so many PCIe lanes, or one SATA or SAS lane."""
+
+Order = Literal["known", "unknown"]
+LabelOrder = Literal["low-first", "high-first"]
+
+
+def read_split(written: Any) -> Any:
+    """`x8x8` is short for `{split: x8x8}`."""
+    return {"split": written} if isinstance(written, str) else written
+
+
+class Processor(Entity):
+    """A processor socket."""
+
+    id: Id
+    label: str | None = None
+    """The name printed beside the socket."""
+
+
+class Hub(Entity):
+    """A chipset or an on-board switch: everything behind it shares its link upwards."""
+
+    id: Id
+    label: str | None = None
+    from_: Annotated[Id, Field(alias="from")]
+    """The processor (or hub) above."""
+    generation: Generation
+    lanes: Lanes
+    background_gb_s: GigabytesPerSecond = 0
+    """What on-board devices behind it take of the uplink, each way."""
+
+
+class Row(Entity):
+    """A row of slots at the rear edge."""
+
+    id: Id
+    positions: Annotated[int, Field(ge=1, le=64)]
+
+
+class Arrangement(Entity):
+    """One way of dividing a lane group."""
+
+    id: Id | None = None
+    gives: dict[Id, tuple[Width, ...]]
+    """Receptacle -> its segments from its own lane 0 up. Left out: it gets none."""
+    setting: str | None = None
+    """What to choose in the firmware menu, in its words."""
+    proof: Proof | None = None
+    chosen_by: ChosenBy = "setting"
+    order: Order = "known"
+    """`unknown`: only an asymmetric label is known, not which lanes are the wide ones."""
+    source: str | None = None
+
+
+class LaneGroup(Entity):
+    """Lanes of one root port (or switch) that are divided together."""
+
+    id: Id
+    from_: Annotated[Id, Field(alias="from")]
+    """The processor or hub the lanes come from."""
+    generation: Generation | None = None
+    bus: Bus = "pcie"
+    arrangements: Annotated[tuple[Arrangement, ...], Field(min_length=1)]
+    """The first is what the board does if nothing is set."""
+
+
+class Split(Entity):
+    """Short form of an arrangement of one receptacle."""
+
+    split: Annotated[str, Field(pattern=r"^x\d+(x\d+)*$")]
+    setting: str | None = None
+    proof: Proof | None = "documented"
+    """Listed in a board file without a word: taken as documented."""
+    chosen_by: ChosenBy = "setting"
+
+
+class BoardReceptacle(Receptacle):
+    """A receptacle on a board. `from`, `lanes`, `splits` are the short form of a lane group."""
+
+    from_: Annotated[Id | None, Field(alias="from")] = None
+    """Processor or hub its lanes come from, where no lane group is spelled out."""
+    generation: Generation | None = None
+    bus: Bus = "pcie"
+    lanes: Annotated[int, Field(ge=0, le=32)] | None = None
+    """Wired lanes, 0 for none; not the connector's size."""
+    splits: tuple[Annotated[Split, BeforeValidator(read_split)], ...] | None = None
+    """Divisions that exist; `[]` for none; left out: not known."""
+    label_order: LabelOrder | None = None
+    """Whether split labels name the low or the high lanes first; left out: not known."""
+    reversed: bool | None = None
+    """Lane 0 of the slot is the port's highest lane; left out: not known."""
+    isolation: Id | None = None
+    """Receptacles with the same word here cannot be given to different guests."""
+    powered_without_processor: bool | None = None
+    """Has power though its processor is absent."""
+    blocked_by: tuple[Id, ...] = ()
+    """Cannot be used while a part sits in one of these (they are in each other's way)."""
+
+
+class Board(Entity):
+    """One board model."""
+
+    kind: Literal["board"] = "board"
+    id: Id
+    name: str | None = None
+    about: str | None = None
+    invented: bool = False
+    size: BoardSize | None = None
+    processors: Annotated[tuple[Processor, ...], Field(min_length=1)]
+    hubs: tuple[Hub, ...] = ()
+    rows: tuple[Row, ...] = ()
+    lane_groups: tuple[LaneGroup, ...] = ()
+    receptacles: Annotated[tuple[BoardReceptacle, ...], Field(min_length=1)]
+    price: Annotated[float, Field(ge=0)] | None = None
+    sources: dict[str, str] = {}
+    """Field or receptacle id -> document and section, or a mark."""

@@ -1,0 +1,87 @@
+"""A build file: the machines, the parts with their wishes, today's layout, what matters most."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field
+
+from slotfit.model.entity import Entity
+from slotfit.model.machine import Machine
+from slotfit.model.part import Demand, read_demand
+from slotfit.model.words import Generation, Id, Lanes, Scope, Stage
+
+SiteName = Annotated[str, Field(pattern=r"^[^\s/]+(/[^\s/]+)?$", max_length=170)]
+"""A receptacle: `slot1`, `machine/slot1`, or `part/socket` for one on another part."""
+
+DEFAULT_STAGES: tuple[Stage, ...] = (
+    "optional-parts",
+    "dark-endpoints",
+    "bandwidth",
+    "unproven-facts",
+    "locality",
+    "cooling",
+    "moves",
+    "reserve",
+)
+
+
+class BuildPart(Entity):
+    """One part (or `count` alike) to place, with what is wished for it."""
+
+    id: Id
+    part: Any
+    """Catalog id, file path, or the part written out here."""
+    count: Annotated[int, Field(ge=1, le=100)] = 1
+    """More than one: they are called `id-1`, `id-2`, ..."""
+    required: bool = True
+    weight: Annotated[int, Field(ge=1, le=1000)] = 1
+    """How much an optional part counts against other optional ones."""
+    pin: SiteName | None = None
+    """It goes here and nowhere else."""
+    only: tuple[SiteName, ...] = ()
+    """It goes into one of these."""
+    ban: tuple[SiteName, ...] = ()
+    """It does not go into these."""
+    machine: Id | None = None
+    near: Id | None = None
+    """Processor it should hang on (`cpu0` or `machine/cpu0` where several)."""
+    must_be_near: bool = False
+    """`near` is a requirement, not a preference."""
+    guest: str | None = None
+    """Virtual machine it is handed to; different guests share no isolation group."""
+    min_lanes: Lanes | None = None
+    min_generation: Generation | None = None
+    endpoints: Annotated[int, Field(ge=0, le=64)] | None = None
+    """How many of its endpoints or sockets must come alive; left out: as many as it has, as a
+    preference."""
+    demand: Annotated[Demand, BeforeValidator(read_demand)] | None = None
+    """Overrides the part's own demand."""
+    bracket: Literal["full", "low"] | None = None
+    """Bracket that is fitted now, where the part has both."""
+
+
+class Group(Entity):
+    """Parts that go together or stay apart."""
+
+    parts: Annotated[tuple[Id, ...], Field(min_length=2)]
+    by: Scope = "machine"
+
+
+class Build(Entity):
+    """What to plan."""
+
+    kind: Literal["build"] = "build"
+    id: Id
+    name: str | None = None
+    about: str | None = None
+    invented: bool = False
+    machines: Annotated[tuple[Machine, ...], Field(min_length=1)]
+    parts: tuple[BuildPart, ...] = ()
+    together: tuple[Group, ...] = ()
+    apart: tuple[Group, ...] = ()
+    today: dict[Id, SiteName] = {}
+    """Part -> receptacle it sits in now."""
+    preferences: tuple[Stage, ...] = DEFAULT_STAGES
+    untouchable: tuple[str, ...] = ()
+    """Ways out not to offer: part ids, or `machine`, `board`, `processors`, `buy`."""

@@ -1,0 +1,70 @@
+"""Where a board lives: the chassis, the power supply, the air."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import Field
+
+from slotfit.model.board import Board
+from slotfit.model.entity import Entity
+from slotfit.model.words import AuxPlug, Bay, BoardSize, Id, Millimetres, Watts
+
+Airflow = Annotated[float, Field(ge=0, le=5000)]
+
+
+class Chassis(Entity):
+    """A case: openings for brackets, room for cards, bays for drives."""
+
+    kind: Literal["chassis"] = "chassis"
+    id: Id
+    name: str | None = None
+    about: str | None = None
+    invented: bool = False
+    sizes: tuple[BoardSize, ...] | None = None
+    """Board sizes it has stand-offs for."""
+    openings: Annotated[int, Field(ge=0, le=64)] | None = None
+    """Bracket openings beside the board's first row, from position 0 on."""
+    bracket: Literal["full", "low"] | None = None
+    card_length_mm: Millimetres | None = None
+    card_height_mm: Millimetres | None = None
+    airflow_lfm: Airflow | None = None
+    """Air speed over the slots with the chassis' own fans; 0 for none, left out: not known."""
+    bays: dict[Bay, int] = {}
+    height_u: Annotated[float, Field(ge=0, le=60)] | None = None
+    price: Annotated[float, Field(ge=0)] | None = None
+    sources: dict[str, str] = {}
+
+
+class PowerSupply(Entity):
+    """A power supply."""
+
+    kind: Literal["power-supply"] = "power-supply"
+    id: Id
+    name: str | None = None
+    about: str | None = None
+    invented: bool = False
+    watts: Watts
+    """Continuous output."""
+    plugs: dict[AuxPlug, int] = {}
+    price: Annotated[float, Field(ge=0)] | None = None
+    sources: dict[str, str] = {}
+
+
+class Machine(Entity):
+    """One machine to fill."""
+
+    id: Id
+    name: str | None = None
+    board: Id | Board | Any
+    """Catalog id, file path, or the board written out here."""
+    processors: tuple[Id, ...] | None = None
+    """Processors fitted; left out: all of the board's."""
+    chassis: Id | Chassis | Any = None
+    power_supply: Id | PowerSupply | Any = None
+    base_w: Watts | None = None
+    """What board, processors, memory and fans draw before any part is added."""
+    supply_limit_percent: Annotated[float, Field(gt=0, le=100)] = 100
+    """Share of the supply's continuous watts to plan with."""
+    airflow_lfm: Airflow | None = None
+    """Air over the slots; overrides the chassis."""

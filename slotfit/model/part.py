@@ -1,0 +1,220 @@
+"""Anything that plugs in: card, carrier, riser, adapter, drive, cable, air mover."""
+
+from __future__ import annotations
+
+import re
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field
+
+from slotfit.model.entity import Entity
+from slotfit.model.words import (
+    AuxPlug,
+    Bay,
+    Bracket,
+    Bus,
+    Cooling,
+    Form,
+    Generation,
+    GigabytesPerSecond,
+    Id,
+    Lanes,
+    Millimetres,
+    PartClass,
+    Watts,
+    Wiring,
+)
+
+PLUG = re.compile(r"^([a-z0-9-]+?)(?:\s+x(\d+))?$")
+LINKS = re.compile(r"^(?:(\d+)x(\d+)|x(\d+(?:x\d+)*))$")
+
+
+def read_plug(written: Any) -> Any:
+    """`cem x8` is short for `{form: cem, width: 8}`."""
+    found = PLUG.match(written) if isinstance(written, str) else None
+    if not found:
+        return written
+    form, width = found.groups()
+    return {"form": form} | ({"width": int(width)} if width else {})
+
+
+def widths(written: str) -> tuple[int, ...] | None:
+    """
+    The segment widths a short form names, in lane order; None if it is not one.
+
+    >>> widths("x8x4x4"), widths("4x4"), widths("x16"), widths("wide")
+    ((8, 4, 4), (4, 4, 4, 4), (16,), None)
+    """
+    found = LINKS.match(written)
+    if not found:
+        return None
+    count, each, listed = found.groups()
+    if listed:
+        return tuple(int(lanes) for lanes in listed.split("x"))
+    return (int(each),) * int(count)
+
+
+def read_links(written: Any) -> Any:
+    """`x8` is one link of eight lanes, `4x4` four links of four, `x8x8` two of eight."""
+    parsed = widths(written) if isinstance(written, str) else None
+    if parsed is None:
+        return written
+    starts = [sum(parsed[:number]) for number in range(len(parsed))]
+    return [{"at": at, "lanes": lanes} for at, lanes in zip(starts, parsed, strict=True)]
+
+
+def read_demand(written: Any) -> Any:
+    """One number is the demand in either direction."""
+    if isinstance(written, int | float) and not isinstance(written, bool):
+        return {"in_gb_s": written, "out_gb_s": written}
+    return written
+
+
+class Plug(Entity):
+    """The part's own connector."""
+
+    form: Form
+    width: Lanes | None = None
+    """Connector size of the card edge in lanes (x1, x4, x8, x16); for other forms left out."""
+
+
+class Link(Entity):
+    """A run of the plug's lanes that leads to one endpoint, switch, or own receptacle."""
+
+    at: Annotated[int, Field(ge=0, le=31)] = 0
+    """First lane, counted from lane 0 of the plug."""
+    lanes: Lanes
+    generation: Generation | None = None
+    """Highest generation of this link; left out, the part's `generation`."""
+    bus: Bus = "pcie"
+    to: tuple[Id, ...] = ()
+    """Own receptacles these lanes are wired to (passive parts)."""
+
+
+class Demand(Entity):
+    """What the part moves when it works, in gigabytes per second."""
+
+    in_gb_s: GigabytesPerSecond = 0
+    """Towards the part (writes to a drive, sending on a network)."""
+    out_gb_s: GigabytesPerSecond = 0
+    """From the part (reads from a drive, receiving from a network)."""
+
+
+class Receptacle(Entity):
+    """Anything that takes a part: what is true of it wherever it sits."""
+
+    id: Id
+    label: str | None = None
+    """The name printed beside it."""
+    form: Form
+    width: Lanes | None = None
+    """Connector size in lanes; for `cem` the physical length of the slot."""
+    open_end: bool = False
+    """A slot without an end wall: a longer card may hang over."""
+    behind_mm: Millimetres | None = None
+    """Clear length behind an open end before something stands in the way."""
+    row: Id | None = None
+    position: Annotated[int, Field(ge=0, le=63)] = 0
+    """Place in the row, in slot pitches; numbers grow the way a thick card grows."""
+    power_w: Watts | None = None
+    """What the receptacle can supply, all rails together."""
+    length_mm: Millimetres | None = None
+    """Room for the card's length."""
+    height_mm: Millimetres | None = None
+    """Room for the card's height."""
+    bracket: Literal["full", "low", "none"] | None = None
+    """Which bracket the opening beside it takes."""
+    airflow_lfm: Annotated[float, Field(ge=0, le=5000)] | None = None
+    """Air speed here, in linear feet per minute."""
+    drive_lengths: tuple[int, ...] | None = None
+    """M.2 lengths with a stand-off, in mm (80 for a 2280)."""
+    run_mm: Millimetres | None = None
+    """How far a cable from here must run to where its drives sit."""
+
+
+class PartReceptacle(Receptacle):
+    """A receptacle on a part."""
+
+    lanes: Lanes | None = None
+    """Lanes behind a switch or controller; passive parts take them from the link."""
+    generation: Generation | None = None
+    bus: Bus = "pcie"
+
+
+class Power(Entity):
+    """What the part draws."""
+
+    slot_w: Watts | None = None
+    """From the receptacle, at most."""
+    aux: tuple[AuxPlug, ...] = ()
+    """Plugs it needs from the power supply."""
+    aux_w: Watts | None = None
+    """Through those plugs, at most."""
+    graphics: bool = False
+    """May draw 75 W from an x16 slot after configuration (CEM power classes)."""
+
+
+class Part(Entity):
+    """One kind of part."""
+
+    kind: Literal["part"] = "part"
+    id: Id
+    name: str | None = None
+    part_class: Annotated[PartClass, Field(alias="class")] = "other"
+    about: str | None = None
+    invented: bool = False
+    plug: Annotated[Plug, BeforeValidator(read_plug)]
+    links: Annotated[tuple[Link, ...], BeforeValidator(read_links)] = ()
+    """None at all: the part takes only power and room from its receptacle."""
+    generation: Generation | None = None
+    """Highest generation of the part's links, unless a link says otherwise."""
+    wiring: Wiring = "passive"
+    receptacles: tuple[PartReceptacle, ...] = ()
+    row_positions: Annotated[int, Field(ge=1, le=64)] | None = None
+    """Room of the part's own slot row (risers), in slot pitches."""
+    extra_plugs: tuple[ExtraPlug, ...] = ()
+    """Further connections that must be made as well (a SAS expander's cable to its adapter)."""
+    min_lanes: Lanes | None = None
+    """Below this width the part does not work."""
+    min_generation: Generation | None = None
+    thickness: Annotated[int, Field(ge=1, le=8)] | None = None
+    """Slot pitches the body covers, its own included."""
+    length_mm: Millimetres | None = None
+    height_mm: Millimetres | None = None
+    bracket: Bracket | None = None
+    """`both`: comes with a full and a low bracket."""
+    power: Power | None = None
+    cooling: Cooling | None = None
+    airflow_lfm: Annotated[float, Field(ge=0, le=5000)] | None = None
+    """Air a passive part needs."""
+    gives_airflow_lfm: Annotated[float, Field(ge=0, le=5000)] | None = None
+    """Air an air mover brings to the part that it is mounted on."""
+    adds_length_mm: Millimetres = 0
+    """Length an air mover adds to the part that it is mounted on."""
+    demand: Annotated[Demand, BeforeValidator(read_demand)] | None = None
+    weight_kg: Annotated[float, Field(ge=0, le=100)] | None = None
+    bay: Bay | None = None
+    """Drive bay it needs where it hangs on a cable."""
+    reach_mm: Millimetres | None = None
+    """Length of a cable."""
+    isolates_guests: bool | None = None
+    """A switch whose downstream ports keep guests apart (access control services)."""
+    price: Annotated[float, Field(ge=0)] | None = None
+    assumed: tuple[str, ...] = ()
+    """Fields filled in from the class, not measured or read."""
+    sources: dict[str, str] = {}
+    """Field -> document and section, or "common practice, no source", or "from memory"."""
+
+
+class ExtraPlug(Entity):
+    """A second connection of a part."""
+
+    id: Id
+    plug: Annotated[Plug, BeforeValidator(read_plug)]
+    links: Annotated[tuple[Link, ...], BeforeValidator(read_links)] = ()
+    generation: Generation | None = None
+    feeds: tuple[Id, ...] = ()
+    """Own receptacles of the part that get their lanes through this plug."""
+
+
+Part.model_rebuild()

@@ -1,0 +1,134 @@
+"""A build with every reference resolved and every short form spelled out: what rules reason on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from slotfit.model.board import Board, Hub, LaneGroup
+from slotfit.model.build import BuildPart, Group
+from slotfit.model.machine import Chassis, Machine, PowerSupply
+from slotfit.model.part import Part, Receptacle
+from slotfit.model.words import Stage
+
+
+@dataclass(frozen=True)
+class Rig:
+    """One machine of the build: the board in its chassis, with its supply."""
+
+    machine: Machine
+    board: Board
+    """With every short form expanded: each lane-carrying receptacle is in one lane group."""
+    chassis: Chassis | None = None
+    power_supply: PowerSupply | None = None
+
+    @property
+    def id(self) -> str:
+        """The machine's id."""
+        return self.machine.id
+
+    @cached_property
+    def fitted(self) -> frozenset[str]:
+        """Ids of the processors that are fitted."""
+        said = self.machine.processors
+        everyone = (processor.id for processor in self.board.processors)
+        return frozenset(everyone if said is None else said)
+
+    @cached_property
+    def hubs(self) -> Mapping[str, Hub]:
+        """Hub id -> hub."""
+        return {hub.id: hub for hub in self.board.hubs}
+
+    @cached_property
+    def group_of(self) -> Mapping[str, LaneGroup]:
+        """Receptacle id -> the lane group that may give it lanes."""
+        return {
+            receptacle: group
+            for group in self.board.lane_groups
+            for arrangement in group.arrangements
+            for receptacle in arrangement.gives
+        }
+
+    def hops(self, from_: str) -> tuple[str, ...]:
+        """Hub ids from `from_` up to the processor, nearest first."""
+        found: list[str] = []
+        while from_ in self.hubs and from_ not in found:
+            found.append(from_)
+            from_ = self.hubs[from_].from_
+        return tuple(found)
+
+    def processor_of(self, from_: str) -> str:
+        """The processor at the top of `from_`."""
+        hops = self.hops(from_)
+        return self.hubs[hops[-1]].from_ if hops else from_
+
+
+@dataclass(frozen=True)
+class Item:
+    """One part to place: what it is, and what is wished for it."""
+
+    id: str
+    part: Part
+    wish: BuildPart
+    companion_of: str | None = None
+    """This is the extra plug of that item: both are placed or neither."""
+
+    @property
+    def name(self) -> str:
+        """How to call it in a sentence."""
+        return self.id
+
+
+@dataclass(frozen=True)
+class Site:
+    """One receptacle of one owner."""
+
+    id: str
+    """`slot1` in a build of one machine, else `machine/slot1`; `item/socket` on a part."""
+    owner: str
+    """Machine id or item id."""
+    on_board: bool
+    receptacle: Receptacle
+
+    @property
+    def row(self) -> tuple[str, str] | None:
+        """The slot row (owner, row id) it stands in, if any."""
+        return (self.owner, self.receptacle.row) if self.receptacle.row else None
+
+
+@dataclass(frozen=True)
+class Problem:
+    """
+    Everything a plan is made from.
+
+    Order of machines, items and sites is the order of the file and carries no meaning.
+    """
+
+    id: str
+    rigs: tuple[Rig, ...]
+    items: tuple[Item, ...]
+    sites: tuple[Site, ...]
+    together: tuple[Group, ...] = ()
+    apart: tuple[Group, ...] = ()
+    today: Mapping[str, str] = field(default_factory=dict)
+    """Item id -> site id; sites that are not in this build (an old machine's) are left as named."""
+    preferences: tuple[Stage, ...] = ()
+    untouchable: tuple[str, ...] = ()
+    name: str | None = None
+
+    @cached_property
+    def rig(self) -> Mapping[str, Rig]:
+        """Machine id -> rig."""
+        return {rig.id: rig for rig in self.rigs}
+
+    @cached_property
+    def item(self) -> Mapping[str, Item]:
+        """Item id -> item."""
+        return {item.id: item for item in self.items}
+
+    @cached_property
+    def site(self) -> Mapping[str, Site]:
+        """Site id -> site."""
+        return {site.id: site for site in self.sites}
+

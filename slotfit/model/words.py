@@ -1,0 +1,102 @@
+"""The closed vocabularies of the files."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+Id = Annotated[
+    str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.+-]*$", max_length=80, examples=["slot1"])
+]
+"""A name used to refer to a thing: letters, digits, `_ . + -`, no spaces, no slash."""
+
+Lanes = Annotated[int, Field(ge=1, le=32)]
+Generation = Annotated[int, Field(ge=1, le=7)]
+Watts = Annotated[float, Field(ge=0, le=10_000)]
+Millimetres = Annotated[float, Field(ge=0, le=5_000)]
+GigabytesPerSecond = Annotated[float, Field(ge=0, le=10_000)]
+
+Form = Literal[
+    "cem",
+    "m2-a",
+    "m2-b",
+    "m2-e",
+    "m2-m",
+    "m2-bm",
+    "u2",
+    "u3",
+    "e1s",
+    "e1l",
+    "e3s",
+    "e3l",
+    "ocp3-sff",
+    "ocp3-lff",
+    "oculink-4",
+    "slimsas-4",
+    "slimsas-8",
+    "mcio-4",
+    "mcio-8",
+    "mcio-16",
+    "sff-8643",
+    "sff-8644",
+    "sff-8087",
+    "sff-8088",
+    "sata",
+    "sas",
+    "usb-header",
+    "cooling-mount",
+    "opening",
+]
+"""The shape of a plug or a receptacle (standards/forms.py has the sources)."""
+
+Bus = Literal["pcie", "sata", "sas", "usb"]
+"""What the lanes carry. `generation` counts within the bus: PCIe 1-7, SATA 1-3, SAS 1-4."""
+
+Proof = Literal["seen", "documented", "menu-only", "refuted"]
+"""seen on this board | in its manual | only listed in a menu | tried and does not work."""
+
+ChosenBy = Literal["setting", "presence", "jumper", "fixed"]
+"""What picks an arrangement: a firmware setting, the card itself, a jumper, or nothing can."""
+
+Wiring = Literal["passive", "switch", "controller"]
+"""How a part's own receptacles get lanes: wired through, behind a PCIe switch, or made by a
+controller (a host bus adapter's SAS ports)."""
+
+Bracket = Literal["full", "low", "both", "none"]
+Cooling = Literal["none", "passive", "fan", "blower"]
+AuxPlug = Literal["pcie-6", "pcie-8", "12v-2x6", "eps-8", "molex-4", "sata-power"]
+Bay = Literal["2.5", "3.5"]
+Scope = Literal["machine", "processor", "lane-group", "hub", "carrier"]
+
+PartClass = Literal[
+    "host-bus-adapter",
+    "sas-expander",
+    "network-card",
+    "accelerator",
+    "carrier",
+    "riser",
+    "adapter",
+    "cable",
+    "drive",
+    "capture-card",
+    "sound-card",
+    "usb-card",
+    "serial-card",
+    "air-mover",
+    "other",
+]
+
+BoardSize = Literal["mini-itx", "micro-atx", "atx", "eatx", "ssi-eeb", "proprietary"]
+
+Stage = Literal[
+    "optional-parts",
+    "dark-endpoints",
+    "bandwidth",
+    "unproven-facts",
+    "locality",
+    "cooling",
+    "moves",
+    "reserve",
+]
+"""A preference. The order of the list is the order of importance."""
