@@ -1,0 +1,203 @@
+"""
+The forms of receptacles and plugs: what each can carry, and which plug goes into which.
+
+A receptacle of a board carries what its maker wired, never more than its form's row says.
+"""
+
+from dataclasses import dataclass
+
+from slotfit.standards.form_pairs import PAIRS, Fit
+from slotfit.standards.source import AS_QUOTED, COMMON_PRACTICE, FROM_MEMORY, OWN_WORD, Source
+
+CABLES = Source("", "gallery of server connectors", AS_QUOTED)
+CABLE_BRIEF = Source("", "cable maker's brief on generations", AS_QUOTED)
+EDGE = Source("SFF-TA-1002", "1C, 2C, 4C", FROM_MEMORY)
+M2 = Source("PCI Express M.2", "keys", AS_QUOTED)
+OURS = Source("", "", OWN_WORD)
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """
+    One form: the widths it is made in, the buses it can carry, its practical newest generation.
+
+    `lanes` counts high-speed lanes of any bus, one entry a width the form is made in; empty means
+    none. `max_generation` is None where no limit is stated, or where there is no PCIe.
+    """
+
+    name: str
+    title: str
+    lanes: tuple[int, ...]
+    buses: tuple[str, ...]
+    max_generation: int | None
+    source: Source
+    note: str = ""
+
+    @property
+    def max_lanes(self) -> int:
+        """Widest this form is made; 0 if it carries no lanes."""
+        return max(self.lanes, default=0)
+
+
+_PCIE = ("pcie",)
+_SAS = ("sas", "sata")
+_ALL = ("pcie", "sas", "sata")
+
+_ROWS = (
+    Form(
+        "cem", "card edge slot", (1, 4, 8, 16), _PCIE, None, Source("CEM", "connectors", AS_QUOTED)
+    ),
+    Form("m2-m", "M.2 socket, key M", (4,), ("pcie", "sata"), 5, M2, "wired for one bus or both"),
+    Form("m2-b", "M.2 socket, key B", (2,), ("pcie", "sata", "usb"), 5, M2),
+    Form("m2-e", "M.2 socket, key E", (1,), ("pcie", "usb"), 5, M2, "two links of one lane"),
+    Form("m2-a", "M.2 socket, key A", (1,), ("pcie", "usb"), 5, M2, "two links of one lane"),
+    Form(
+        "u2",
+        "2.5-inch bay SFF-8639",
+        (4,),
+        _ALL,
+        5,
+        Source("SFF-8639", "", AS_QUOTED),
+        "PCIe lanes and SAS/SATA lanes are separate; a bay may be wired for one kind only",
+    ),
+    Form(
+        "u3",
+        "2.5-inch bay SFF-TA-1001",
+        (4,),
+        _ALL,
+        4,
+        Source("SFF-TA-1001", "", AS_QUOTED),
+        "one set of lanes for PCIe, SAS and SATA; generation 5 is also claimed",
+    ),
+    Form("e1s", "E1.S bay", (4, 8), _PCIE, None, Source("SFF-TA-1006", "1C, 2C", FROM_MEMORY)),
+    Form("e1l", "E1.L bay", (4, 8), _PCIE, None, Source("SFF-TA-1007", "1C, 2C", FROM_MEMORY)),
+    Form("e3s", "E3.S bay", (4, 8, 16), _PCIE, None, Source("SFF-TA-1008", "", FROM_MEMORY)),
+    Form("e3l", "E3.L bay", (4, 8, 16), _PCIE, None, Source("SFF-TA-1008", "", FROM_MEMORY)),
+    Form(
+        "ocp3-sff",
+        "OCP NIC 3.0 small slot",
+        (16,),
+        _PCIE,
+        5,
+        Source("OCP NIC 3.0", "4C+", AS_QUOTED),
+    ),
+    Form(
+        "ocp3-lff",
+        "OCP NIC 3.0 large slot",
+        (32,),
+        _PCIE,
+        5,
+        Source("OCP NIC 3.0", "4C+ and 4C", AS_QUOTED),
+    ),
+    Form(
+        "oculink-4",
+        "OCuLink SFF-8611",
+        (4,),
+        ("pcie", "sata"),
+        4,
+        CABLE_BRIEF,
+        "generation 3 to 4; 5 is emerging",
+    ),
+    Form(
+        "slimsas-4",
+        "SlimSAS SFF-8654, 38 contacts",
+        (4,),
+        _ALL,
+        4,
+        CABLE_BRIEF,
+        "generation 5 with care; makers differ on contacts beside the lanes",
+    ),
+    Form(
+        "slimsas-8",
+        "SlimSAS SFF-8654, 74 contacts",
+        (8,),
+        _ALL,
+        4,
+        CABLE_BRIEF,
+        "generation 5 with care; sources disagree",
+    ),
+    Form("mcio-4", "MCIO SFF-TA-1016, 38 contacts", (4,), ("pcie", "sata"), 5, CABLE_BRIEF),
+    Form("mcio-8", "MCIO SFF-TA-1016, 74 contacts", (8,), ("pcie", "sata"), 5, CABLE_BRIEF),
+    Form("mcio-16", "MCIO SFF-TA-1016, 124 contacts", (16,), _PCIE, 5, CABLE_BRIEF),
+    Form("sff-8643", "Mini-SAS HD, internal", (4,), _ALL, 3, CABLES, "SAS up to 12 Gb/s"),
+    Form("sff-8644", "Mini-SAS HD, external", (4,), _ALL, 3, CABLES, "SAS up to 12 Gb/s"),
+    Form("sff-8087", "Mini-SAS, internal", (4,), _SAS, None, CABLES, "SAS up to 6 Gb/s"),
+    Form("sff-8088", "Mini-SAS, external", (4,), _SAS, None, CABLES, "SAS up to 6 Gb/s"),
+    Form("sata", "SATA connector", (1,), ("sata",), None, Source("Serial ATA 3", "", FROM_MEMORY)),
+    Form(
+        "sas",
+        "drive connector SFF-8482",
+        (2,),
+        _SAS,
+        None,
+        Source("SFF-8482", "", FROM_MEMORY),
+        "two ports; most host adapters use one",
+    ),
+    Form("usb-header", "USB header", (), ("usb",), None, Source("", "", COMMON_PRACTICE)),
+    Form("cooling-mount", "place for an air mover on a part", (), (), None, OURS),
+    Form("opening", "bracket opening without a connector", (), (), None, OURS),
+)
+
+FORMS: dict[str, Form] = {row.name: row for row in _ROWS}
+"""Every receptacle form by name; also the plug forms of the same name."""
+
+PLUG_ONLY: dict[str, Form] = {
+    row.name: row
+    for row in (
+        Form("m2-bm", "M.2 module, notches B and M", (2,), ("pcie", "sata"), 5, M2),
+        Form("m2-ae", "M.2 module, notches A and E", (1,), ("pcie", "usb"), 5, M2),
+    )
+}
+"""Plugs that no receptacle shares its name with."""
+
+PLUG_FORMS: dict[str, Form] = {**FORMS, **PLUG_ONLY}
+
+
+def lanes_fit_form(form: str, lanes: int) -> bool:
+    """Whether a receptacle or plug of this form can carry that many lanes. KeyError if unknown."""
+    return lanes <= PLUG_FORMS[form].max_lanes
+
+
+class UnknownFormError(KeyError):
+    """A form that is in no table; `known` lists those that are."""
+
+    def __init__(self, form: str, known: tuple[str, ...]) -> None:
+        super().__init__(form)
+        self.form = form
+        self.known = known
+
+    def __str__(self) -> str:
+        return f"{self.form!r} is no form; write one of: {', '.join(self.known)}"
+
+
+def fit_of(plug_form: str, receptacle_form: str) -> Fit:
+    """
+    The verdict on a pair, with its reason. UnknownFormError for a form in no table.
+
+    Says nothing of how wide or long a card is, or of what a board's maker has wired.
+    """
+    for form, known in ((plug_form, PLUG_FORMS), (receptacle_form, FORMS)):
+        if form not in known:
+            raise UnknownFormError(form, tuple(known))
+    if (plug_form, receptacle_form) in PAIRS:
+        return PAIRS[plug_form, receptacle_form]
+    plug, receptacle = PLUG_FORMS[plug_form], FORMS[receptacle_form]
+    if plug_form == receptacle_form:
+        return Fit(plug_form, plug_form, True, "plug and receptacle are of one form", plug.source)
+    reason = f"a {plug_form} plug is not made for a {receptacle_form} receptacle"
+    return Fit(plug_form, receptacle_form, False, reason, receptacle.source)
+
+
+def plug_fits(plug_form: str, receptacle_form: str) -> bool:
+    """
+    Whether a plug of one form goes into a receptacle of another and works there.
+
+    >>> plug_fits("u3", "u2"), plug_fits("u2", "u3")
+    (True, False)
+    """
+    return fit_of(plug_form, receptacle_form).fits
+
+
+def receptacles_for(plug_form: str) -> tuple[str, ...]:
+    """Every receptacle form that takes this plug, in the order of the table."""
+    return tuple(form for form in FORMS if plug_fits(plug_form, form))

@@ -1,0 +1,220 @@
+"""
+PCI Express links: rates, what the kernel prints of them, and the width partners settle on.
+
+Every figure is for one direction. Three numbers are easily mixed up, so each has its function:
+
+- `lane_mb_s`, `encoded_gb_s`: the exact rate after line encoding (generation 3 x4: 31.508 Gb/s);
+- `kernel_mb`: the rate Linux prints, cut to whole Mb/s per lane (31.504 Gb/s);
+- `usable_mb_s`: what is left after packet headers and link upkeep (about 26.5 Gb/s).
+
+Generations 6 and 7 follow the kernel's convention, which deducts nothing (64 and 128 Gb/s a lane).
+The other conventions in print are in `FLIT_CONVENTIONS`.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from slotfit.standards.source import (
+    AS_QUOTED,
+    COMMON_PRACTICE,
+    FROM_MEMORY,
+    MEASURED,
+    READ,
+    Source,
+)
+
+LINUX_PCI_H = Source("Linux 6.12 drivers/pci/pci.h", "PCIE_SPEED2MBS_ENC", READ)
+LINUX_PCI_C = Source("Linux 6.12 drivers/pci/pci.c", "__pcie_print_link_status", READ)
+LINUX_PROBE = Source("Linux 6.12 drivers/pci/probe.c", "pci_speed_string", READ)
+MODEL = Source(
+    "Understanding PCIe Performance for End Host Networking (SIGCOMM 2018)", "model/pcie.py", READ
+)
+MODEL_RUN = Source(MODEL.document, "model run with 64-bit addresses, 512-byte reads", MEASURED)
+GENERATION_7 = Source("Linux patch series of 2026", "PCIE_SPEED_128_0GT", AS_QUOTED)
+
+
+@dataclass(frozen=True, slots=True)
+class Generation:
+    """One generation: raw rate a lane in MT/s, and payload bits out of line bits."""
+
+    number: int
+    mt_s: int
+    payload_bits: int
+    line_bits: int
+    source: Source
+
+
+GENERATIONS: dict[int, Generation] = {
+    row.number: row
+    for row in (
+        Generation(1, 2_500, 8, 10, LINUX_PCI_H),
+        Generation(2, 5_000, 8, 10, LINUX_PCI_H),
+        Generation(3, 8_000, 128, 130, LINUX_PCI_H),
+        Generation(4, 16_000, 128, 130, LINUX_PCI_H),
+        Generation(5, 32_000, 128, 130, LINUX_PCI_H),
+        Generation(6, 64_000, 1, 1, LINUX_PCI_H),
+        Generation(7, 128_000, 1, 1, GENERATION_7),
+    )
+}
+
+FLIT_CONVENTIONS: tuple[tuple[str, int, int, Source], ...] = (
+    ("nothing deducted (used here)", 1, 1, LINUX_PCI_H),
+    ("checksum and error correction deducted", 242, 256, MODEL),
+    ("packet bytes only", 236, 256, Source("PCI Express Base 6.0", "flit layout", FROM_MEMORY)),
+)
+"""Ways to state a generation 6 or 7 lane: words, numerator, denominator, source."""
+
+TYPICAL_PAYLOAD_BYTES = 256
+"""Maximum payload most servers and desktops settle on; common practice, no source."""
+
+PACKET_OVERHEAD_BYTES = 24
+"""Framing, sequence number and checksum (8) plus a four-word header (16): MODEL's write."""
+
+LINK_UPKEEP_PERCENT = 92
+"""What acknowledgements, flow control and skip symbols leave; fits MODEL's figures to 3 %."""
+
+
+def gt_s(generation: int) -> float:
+    """Raw rate of one lane in GT/s. KeyError for a generation outside 1 to 7."""
+    return GENERATIONS[generation].mt_s / 1000
+
+
+def lane_mb_s(generation: int, lanes: int) -> int:
+    """
+    Encoded rate in MB/s (10^6 bytes), one direction, rounded down once, at the end.
+
+    >>> lane_mb_s(3, 4)
+    3938
+    """
+    row = GENERATIONS[generation]
+    return row.mt_s * row.payload_bits * lanes // (row.line_bits * 8)
+
+
+def encoded_gb_s(generation: int, lanes: int) -> float:
+    """Encoded rate in GB/s (10^9 bytes), one direction, not rounded."""
+    row = GENERATIONS[generation]
+    return row.mt_s * row.payload_bits * lanes / (row.line_bits * 8 * 1000)
+
+
+def kernel_mb(generation: int, lanes: int) -> int:
+    """
+    Rate in Mb/s (megabits) as Linux reckons it: cut to whole Mb/s per lane, then multiplied.
+
+    >>> kernel_mb(3, 4)
+    31504
+    """
+    row = GENERATIONS[generation]
+    return row.mt_s * row.payload_bits // row.line_bits * lanes
+
+
+def usable_mb_s(generation: int, lanes: int) -> int:
+    """
+    MB/s left for data, one direction, at the typical payload, rounded down; good to 3 %.
+
+    For generations 6 and 7 the model's own authors call their figures guesses. A long read or
+    a larger payload does up to 6 % better.
+
+    >>> usable_mb_s(3, 8)
+    6625
+    """
+    return usable_mb_s_at(generation, lanes, TYPICAL_PAYLOAD_BYTES)
+
+
+def usable_mb_s_at(generation: int, lanes: int, payload_bytes: int) -> int:
+    """As `usable_mb_s`, for another maximum payload: 128, 256, 512, 1024, 2048 or 4096 bytes."""
+    row = GENERATIONS[generation]
+    bits = row.mt_s * row.payload_bits * lanes * payload_bytes * LINK_UPKEEP_PERCENT
+    return bits // (row.line_bits * 8 * (payload_bytes + PACKET_OVERHEAD_BYTES) * 100)
+
+
+def speed_text(generation: int) -> str:
+    """The speed as sysfs and the kernel log print it: `8.0 GT/s PCIe` (LINUX_PROBE)."""
+    return f"{gt_s(generation):.1f} GT/s PCIe"
+
+
+def kernel_bandwidth_text(
+    capable: tuple[int, int], limiting: tuple[int, int] | None = None, at: str = ""
+) -> str:
+    """
+    The kernel's line on available bandwidth; links are (generation, lanes).
+
+    `limiting` is the slowest link on the way to the root, `at` its address. If it is no slower
+    than `capable`, the kernel prints the capability, not the availability (LINUX_PCI_C).
+
+    >>> kernel_bandwidth_text((3, 4))
+    '31.504 Gb/s available PCIe bandwidth (8.0 GT/s PCIe x4 link)'
+    """
+    whole = f"{_gb_text(capable)} Gb/s with {_link_text(capable)} link"
+    if limiting is None or kernel_mb(*limiting) >= kernel_mb(*capable):
+        return f"{_gb_text(capable)} Gb/s available PCIe bandwidth ({_link_text(capable)} link)"
+    return (
+        f"{_gb_text(limiting)} Gb/s available PCIe bandwidth, "
+        f"limited by {_link_text(limiting)} link at {at} (capable of {whole})"
+    )
+
+
+def _gb_text(link: tuple[int, int]) -> str:
+    mb = kernel_mb(*link)
+    return f"{mb // 1000}.{mb % 1000:03d}"
+
+
+def _link_text(link: tuple[int, int]) -> str:
+    generation, lanes = link
+    return f"{speed_text(generation)} x{lanes}"
+
+
+LEGAL_WIDTHS = (1, 2, 4, 8, 12, 16, 32)
+LEGAL_WIDTHS_SOURCE = Source("Linux 6.12 include/linux/pci.h", "enum pcie_link_width", READ)
+NEVER_BUILT = (12, 32)
+NEVER_BUILT_SOURCE = Source("PCI Express Base 5.0", "defined, never used; gone in 6.0", AS_QUOTED)
+
+SMALLER_WINS = Source("Product guide PG213", "Link Partner Supports Fewer Lanes", AS_QUOTED)
+OWN_MAXIMUM_AND_ONE = Source("PCI Express Base", "widths a port must support", FROM_MEMORY)
+USUAL = Source("", "x4 and x8 train between wider partners", COMMON_PRACTICE)
+
+USUAL_WIDTHS = (4, 8)
+"""Widths in between that every port met in practice supports; x2 and x12 are not among them."""
+
+WidthPromise = Literal["required", "usual", "optional"]
+
+
+def negotiated_width(
+    part_lanes: int, wired_lanes: int, supported: Iterable[int] | None = None
+) -> int:
+    """
+    Lanes the link trains at: the widest legal width both ends have (SMALLER_WINS).
+
+    `supported` is what the part says it supports; None means not said, and then every width
+    up to its own is assumed (ask `width_is_certain`). 0 if either end has no lanes.
+
+    >>> negotiated_width(8, 4), negotiated_width(4, 2, supported=(1, 4))
+    (4, 1)
+    """
+    widest = min(part_lanes, wired_lanes)
+    widths = LEGAL_WIDTHS if supported is None else {1, part_lanes, *supported}
+    return max((width for width in LEGAL_WIDTHS if width <= widest and width in widths), default=0)
+
+
+def width_promise(part_lanes: int, wired_lanes: int) -> WidthPromise:
+    """
+    How sure it is that the smaller of both widths trains.
+
+    "required": x1, or the own maximum of both ends (OWN_MAXIMUM_AND_ONE).
+    "usual": the standard lets the wider end leave it out, but nobody does (USUAL).
+    "optional": the wider end may fall back to a narrower width, down to x1.
+    """
+    smaller = min(part_lanes, wired_lanes)
+    if smaller <= 1 or part_lanes == wired_lanes:
+        return "required"
+    return "usual" if smaller in USUAL_WIDTHS else "optional"
+
+
+def width_is_certain(part_lanes: int, wired_lanes: int) -> bool:
+    """
+    False where the link may train narrower than the smaller end, as for x4 wired x2.
+
+    >>> width_is_certain(4, 2), width_is_certain(8, 16), width_is_certain(4, 1)
+    (False, True, True)
+    """
+    return width_promise(part_lanes, wired_lanes) != "optional"
