@@ -1,0 +1,127 @@
+"""The house rules: what the project's own tools and limits ask of every file."""
+
+import ast
+import re
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from slotfit import __version__
+
+ROOT = Path(__file__).parents[1]
+PACKAGE = ROOT / "slotfit"
+SOURCES = sorted(PACKAGE.rglob("*.py"))
+
+FILE_LINES = 300
+RULE_LINES = 100
+BODY_LINES = 40
+
+Function = ast.FunctionDef | ast.AsyncFunctionDef
+
+
+def in_project(path: Path) -> str:
+    return path.relative_to(ROOT).as_posix()
+
+
+def tool(name: str) -> str:
+    """The program installed beside the Python that runs the tests."""
+    return str(Path(sys.executable).with_name(name))
+
+
+@pytest.mark.parametrize(
+    "command",
+    [
+        ["ruff", "check", "."],
+        ["ruff", "format", "--check", "."],
+        ["mypy"],
+        ["lint-imports", "--no-logo"],
+    ],
+    ids=" ".join,
+)
+def test_tool_is_content(command: list[str]) -> None:
+    done = subprocess.run(
+        [tool(command[0]), *command[1:]], cwd=ROOT, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, f"\n{done.stdout}{done.stderr}"
+
+
+def too_long(path: Path, text: str) -> Iterator[str]:
+    limit = RULE_LINES if path.parent.name == "rules" else FILE_LINES
+    lines = len(text.splitlines())
+    if lines > limit:
+        yield f"{in_project(path)}: {lines} lines, at most {limit}"
+
+
+def statements(function: Function) -> list[ast.stmt]:
+    """A function's body, its docstring left out."""
+    has_docstring = ast.get_docstring(function, clean=False) is not None
+    return function.body[1:] if has_docstring else function.body
+
+
+def long_bodies(path: Path, tree: ast.AST) -> Iterator[str]:
+    for node in ast.walk(tree):
+        if isinstance(node, Function) and (body := statements(node)):
+            lines = (body[-1].end_lineno or 0) - body[0].lineno + 1
+            if lines > BODY_LINES:
+                where = f"{in_project(path)}:{node.lineno}"
+                yield f"{where}: {node.name} has {lines} lines, at most {BODY_LINES}"
+
+
+def calls_of(name: str, path: Path, tree: ast.AST) -> Iterator[str]:
+    for node in ast.walk(tree):
+        match node:
+            case ast.Call(func=ast.Name(id=called)) if called == name:
+                yield f"{in_project(path)}:{node.lineno}: calls {name}()"
+
+
+def test_no_file_is_too_long() -> None:
+    assert SOURCES
+    assert [fault for path in SOURCES for fault in too_long(path, path.read_text("utf-8"))] == []
+
+
+def test_no_function_is_too_long() -> None:
+    trees = [(path, ast.parse(path.read_text("utf-8"))) for path in SOURCES]
+    assert [fault for path, tree in trees for fault in long_bodies(path, tree)] == []
+
+
+def test_only_the_command_line_prints() -> None:
+    elsewhere = [path for path in SOURCES if PACKAGE / "cli" not in path.parents]
+    trees = [(path, ast.parse(path.read_text("utf-8"))) for path in elsewhere]
+    assert [fault for path, tree in trees for fault in calls_of("print", path, tree)] == []
+
+
+def test_values_and_rules_open_no_file() -> None:
+    """The import contracts cannot see the built-in `open`."""
+    pure = [path for path in SOURCES if path.parent.name in {"model", "standards", "rules"}]
+    assert pure
+    trees = [(path, ast.parse(path.read_text("utf-8"))) for path in pure]
+    assert [fault for path, tree in trees for fault in calls_of("open", path, tree)] == []
+
+
+def test_no_module_is_a_drawer_for_leftovers() -> None:
+    drawers = {"utils", "util", "helpers", "common", "misc", "manager", "base"}
+    assert [in_project(path) for path in SOURCES if path.stem in drawers] == []
+
+
+def test_the_checks_above_can_fail() -> None:
+    """Each limit, tried on a text that breaks it by one line."""
+    path = PACKAGE / "sample.py"
+    rule = PACKAGE / "rules" / "sample.py"
+    function = "def f():\n    '''Doc.'''\n" + "    pass\n" * (BODY_LINES + 1)
+    assert list(too_long(path, "\n" * (FILE_LINES + 1)))
+    assert not list(too_long(path, "\n" * FILE_LINES))
+    assert list(too_long(rule, "\n" * (RULE_LINES + 1)))
+    assert list(long_bodies(path, ast.parse(function)))
+    assert not list(long_bodies(path, ast.parse(function.removesuffix("    pass\n"))))
+    assert list(calls_of("print", path, ast.parse("if x:\n    print(1)")))
+    assert not list(calls_of("print", path, ast.parse("reprint(1)")))
+
+
+def test_the_changelog_is_headed_by_this_version() -> None:
+    """Or by what is not released yet, while this version is in the making."""
+    changelog = (ROOT / "CHANGELOG.md").read_text("utf-8")
+    headings = re.findall(r"^## \[(.+?)\]", changelog, re.MULTILINE)
+    assert headings[0] == ("Unreleased" if ".dev" in __version__ else __version__)
