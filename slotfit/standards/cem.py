@@ -1,6 +1,7 @@
 """Card electromechanical sizes, connectors and slot power, in millimetres and watts."""
 
 from dataclasses import dataclass
+from math import ceil
 
 from slotfit.standards.source import (
     AS_QUOTED,
@@ -157,3 +158,16 @@ def component_height_mm(slots: int) -> float:
 
 
 COMPONENT_HEIGHT_SOURCE = Source("CEM", "single slot plus whole pitches", WORKED_OUT)
+
+
+def slots_taken(thickness_mm: float) -> int:
+    """
+    Slots a body covers, its own included, from the maker's thickness (SLOTS_TAKEN_SOURCE).
+
+    >>> slots_taken(40), slots_taken(50)
+    (2, 3)
+    """
+    return max(1, ceil(thickness_mm / PITCH_MM))
+
+
+SLOTS_TAKEN_SOURCE = Source("", "thickness over pitch, rounded up", COMMON_PRACTICE)

@@ -89,7 +89,7 @@ def size_mm(code: str) -> tuple[int, int]:
     (22, 110)
     """
     width, length = code[:2], code[2:]
-    if not code.isdecimal() or not length:
+    if not (code.isascii() and code.isdecimal() and length):
         raise ValueError(f"{code!r} is no M.2 size: write width and length, such as 2280")
     size = int(width), int(length)
     if size[0] not in WIDTHS_MM or size[1] not in LENGTHS_MM:

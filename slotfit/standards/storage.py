@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from slotfit.standards.source import AS_QUOTED, COMMON_PRACTICE, READ, WORKED_OUT, Source
+from slotfit.standards.source import AS_QUOTED, COMMON_PRACTICE, READ, Source
 
 TECHNOLOGY_BRIEF = Source("SAS technology brief", "p. 5", AS_QUOTED)
 SAS_TABLE = Source("", "published table of SAS rates", AS_QUOTED)
@@ -80,5 +80,3 @@ DRIVE_RATES: dict[str, DriveRate] = {
 Drive makers' figures are for long reads, which do better than `pcie.usable_mb_s` says of its
 256-byte writes. Compare them with `pcie.lane_mb_s`, or take 93 % of them.
 """
-
-EIGHT_DISKS_SOURCE = Source("", "8 disks x 280 MB/s stay below one SAS-2 x4 port", WORKED_OUT)

@@ -1,0 +1,159 @@
+"""Forms and which plug goes into which receptacle."""
+
+import pytest
+
+from slotfit.standards import m2
+from slotfit.standards.forms import (
+    FORMS,
+    PLUG_FORMS,
+    UnknownFormError,
+    fit_of,
+    lanes_fit_form,
+    plug_fits,
+    receptacles_for,
+)
+
+# fmt: off
+NAMES = [
+    "cem", "m2-m", "m2-b", "m2-e", "m2-a", "u2", "u3", "e1s", "e1l", "e3s", "e3l", "ocp3-sff",
+    "ocp3-lff", "oculink-4", "slimsas-4", "slimsas-8", "mcio-4", "mcio-8", "mcio-16", "sff-8643",
+    "sff-8644", "sff-8087", "sff-8088", "sata", "sas", "usb-header", "cooling-mount", "opening",
+]
+# fmt: on
+
+# Every pair of unlike forms that goes together, and nothing else.
+UNLIKE_PAIRS = {
+    # PCI Express M.2, as quoted: two notches clear two keys
+    ("m2-bm", "m2-m"),
+    ("m2-bm", "m2-b"),
+    ("m2-ae", "m2-a"),
+    ("m2-ae", "m2-e"),
+    # SFF-TA-1001, as quoted: "U.3 drive works in U.2 bay"
+    ("u3", "u2"),
+    # SFF-8639 and SFF-8482: lanes for SATA and SAS (from memory)
+    ("sata", "sas"),
+    ("sata", "u2"),
+    ("sas", "u2"),
+    ("sata", "u3"),
+    ("sas", "u3"),
+    # OCP NIC 3.0 (from memory)
+    ("ocp3-sff", "ocp3-lff"),
+    # common practice
+    ("opening", "cem"),
+}
+
+
+def test_the_table_has_the_forms_the_project_speaks_of() -> None:
+    assert list(FORMS) == NAMES
+    assert set(PLUG_FORMS) - set(FORMS) == {"m2-bm", "m2-ae"}
+
+
+def test_the_whole_matrix() -> None:
+    fitting = {(p, r) for p in PLUG_FORMS for r in FORMS if plug_fits(p, r)}
+    assert fitting == UNLIKE_PAIRS | {(form, form) for form in FORMS}
+
+
+@pytest.mark.parametrize("plug", PLUG_FORMS)
+def test_every_pair_has_a_reason_that_follows_because(plug: str) -> None:
+    for receptacle in FORMS:
+        fit = fit_of(plug, receptacle)
+        assert (fit.plug, fit.receptacle) == (plug, receptacle)
+        assert fit.reason
+        assert not fit.reason.endswith(".")
+        assert str(fit.source)
+
+
+def test_a_u2_drive_is_told_why_a_u3_bay_will_not_do() -> None:
+    """SFF-TA-1001, as quoted: "U.2 drive does not work in a U.3-only bay"."""
+    fit = fit_of("u2", "u3")
+    assert not fit.fits
+    assert "U.3 only" in fit.reason
+
+
+def test_a_sas_drive_does_not_go_on_a_sata_connector() -> None:
+    """SFF-8482: the gap of the SATA plug is filled in a SAS drive (from memory)."""
+    assert not plug_fits("sas", "sata")
+    assert plug_fits("sata", "sas")
+
+
+def test_a_contact_count_identifies_no_connector() -> None:
+    """SFF-8654 and SFF-TA-1016 both count 38 and 74."""
+    assert not plug_fits("slimsas-4", "mcio-4")
+    assert not plug_fits("mcio-8", "slimsas-8")
+
+
+@pytest.mark.parametrize("plug", ["m2-m", "m2-b", "m2-e", "m2-a", "m2-bm", "m2-ae"])
+@pytest.mark.parametrize("key", ["M", "B", "E", "A"])
+def test_forms_and_keys_say_the_same_of_m2(plug: str, key: str) -> None:
+    """Two tables of one standard: this one by form, `m2` by notch."""
+    notches = {"bm": "B+M", "ae": "A+E"}.get(plug[3:], plug[3:].upper())
+    fit = fit_of(plug, f"m2-{key.lower()}")
+    assert fit.fits == m2.module_fits(notches, key)
+    if fit.fits:
+        lanes = fit.lanes_at_most or PLUG_FORMS[plug].max_lanes
+        assert lanes == m2.lanes_at_most(notches, key)
+
+
+@pytest.mark.parametrize(
+    ("form", "lanes", "generation"),
+    # As quoted: gallery of server connectors, cable maker's brief, drive maker's page on E1 and
+    # U.2, OCP NIC 3.0 quick guide.
+    [
+        ("m2-m", 4, 5),
+        ("u2", 4, 5),
+        ("u3", 4, 4),
+        ("sff-8643", 4, 3),
+        ("oculink-4", 4, 4),
+        ("slimsas-4", 4, 4),
+        ("slimsas-8", 8, 4),
+        ("mcio-4", 4, 5),
+        ("mcio-8", 8, 5),
+        ("mcio-16", 16, 5),
+        ("ocp3-sff", 16, 5),
+        ("ocp3-lff", 32, 5),
+        ("cem", 16, None),
+        ("sff-8087", 4, None),
+    ],
+)
+def test_lanes_and_generation(form: str, lanes: int, generation: int | None) -> None:
+    assert FORMS[form].max_lanes == lanes
+    assert FORMS[form].max_generation == generation
+
+
+def test_a_generation_is_stated_only_where_there_is_pcie() -> None:
+    assert [f.name for f in PLUG_FORMS.values() if f.max_generation and "pcie" not in f.buses] == []
+
+
+def test_a_pair_never_promises_more_lanes_than_its_forms_have() -> None:
+    for plug, receptacle in UNLIKE_PAIRS:
+        most = fit_of(plug, receptacle).lanes_at_most
+        if most is not None:
+            assert most <= min(PLUG_FORMS[plug].max_lanes, FORMS[receptacle].max_lanes)
+
+
+def test_pairs_that_go_together_share_a_bus() -> None:
+    """Save a bracket alone, which carries nothing."""
+    for plug, receptacle in UNLIKE_PAIRS - {("opening", "cem")}:
+        assert set(PLUG_FORMS[plug].buses) & set(FORMS[receptacle].buses)
+
+
+def test_receptacles_for_a_plug() -> None:
+    assert receptacles_for("m2-bm") == ("m2-m", "m2-b")
+    assert receptacles_for("sata") == ("u2", "u3", "sata", "sas")
+
+
+def test_lanes_fit_form() -> None:
+    assert lanes_fit_form("m2-b", 2)
+    assert not lanes_fit_form("m2-b", 4)
+    assert not lanes_fit_form("opening", 1)
+
+
+@pytest.mark.parametrize(
+    ("plug", "receptacle", "wrong"), [("cme", "cem", "cme"), ("cem", "m2-bm", "m2-bm")]
+)
+def test_an_unknown_form_is_named_with_those_that_are_known(
+    plug: str, receptacle: str, wrong: str
+) -> None:
+    with pytest.raises(UnknownFormError, match=r"is no form; write one of: cem, m2-m") as caught:
+        plug_fits(plug, receptacle)
+    assert caught.value.form == wrong

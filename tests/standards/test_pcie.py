@@ -1,0 +1,200 @@
+"""PCI Express rates, the kernel's words, and negotiated widths, against published figures."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from slotfit.standards import pcie
+
+WIDTHS = (1, 2, 4, 8, 12, 16, 32)
+
+# The macro of Linux 6.12 drivers/pci/pci.h, compiled and run: Gb/s at each of WIDTHS.
+KERNEL_GB_S = {
+    1: "2.000 4.000 8.000 16.000 24.000 32.000 64.000",
+    2: "4.000 8.000 16.000 32.000 48.000 64.000 128.000",
+    3: "7.876 15.752 31.504 63.008 94.512 126.016 252.032",
+    4: "15.753 31.506 63.012 126.024 189.036 252.048 504.096",
+    5: "31.507 63.014 126.028 252.056 378.084 504.112 1008.224",
+    6: "64.000 128.000 256.000 512.000 768.000 1024.000 2048.000",
+}
+
+# Rates in GT/s and encodings of Linux 6.12 drivers/pci/pci.h, worked out by hand: GB/s at
+# x1, x4, x8, x16; generation 7 from the patch series of 2026.
+ENCODED_GB_S = {
+    1: (0.250, 1.000, 2.000, 4.000),
+    2: (0.500, 2.000, 4.000, 8.000),
+    3: (0.985, 3.938, 7.877, 15.754),
+    4: (1.969, 7.877, 15.754, 31.508),
+    5: (3.938, 15.754, 31.508, 63.015),
+    6: (8.0, 32.0, 64.0, 128.0),
+    7: (16.0, 64.0, 128.0, 256.0),
+}
+
+# The model of "Understanding PCIe Performance for End Host Networking" (SIGCOMM 2018), run with
+# 64-bit addresses: generation, lanes, payload bytes, write Gb/s. Its authors trust it to 3 %.
+MODEL_WRITES_GB = [
+    (3, 8, 256, 52.92),
+    (3, 4, 128, 23.95),
+    (3, 4, 256, 26.58),
+    (3, 4, 512, 28.09),
+    (4, 4, 128, 47.90),
+    (4, 4, 256, 53.16),
+    (4, 4, 512, 56.18),
+    (4, 16, 256, 207.91),
+    (5, 16, 256, 415.82),
+]
+
+# The same model's reads at 256 bytes.
+MODEL_READS_GB = [(3, 8, 53.69), (4, 16, 210.92), (5, 16, 421.84)]
+
+generations = st.integers(1, 7)
+widths = st.sampled_from(WIDTHS)
+
+
+def test_rates_are_those_of_the_speed_codes() -> None:
+    """Linux 6.12 include/uapi/linux/pci_regs.h, LnkCap speed codes; 7 from its patch series."""
+    assert [pcie.gt_s(g) for g in range(1, 8)] == [2.5, 5.0, 8.0, 16.0, 32.0, 64.0, 128.0]
+
+
+@pytest.mark.parametrize("generation", KERNEL_GB_S)
+def test_kernel_rates_are_the_kernels(generation: int) -> None:
+    printed = [
+        pcie.kernel_bandwidth_text((generation, lanes)).partition(" ")[0] for lanes in WIDTHS
+    ]
+    assert " ".join(printed) == KERNEL_GB_S[generation]
+
+
+@pytest.mark.parametrize("generation", ENCODED_GB_S)
+def test_encoded_rates(generation: int) -> None:
+    rates = [pcie.encoded_gb_s(generation, lanes) for lanes in (1, 4, 8, 16)]
+    assert rates == pytest.approx(ENCODED_GB_S[generation], abs=0.0005)
+
+
+def test_whole_megabytes_are_rounded_down_after_the_lanes() -> None:
+    """8000 x 4 x 128 / 130 / 8 = 3938.46; cut per lane it would be 3936 (984 x 4)."""
+    assert pcie.lane_mb_s(3, 4) == 3938
+    assert pcie.lane_mb_s(1, 1) == 250
+    assert pcie.lane_mb_s(5, 16) == 63015
+
+
+@given(generations, widths)
+def test_kernel_loses_less_than_a_megabit_a_lane(generation: int, lanes: int) -> None:
+    exact = pcie.encoded_gb_s(generation, lanes) * 8000
+    assert pcie.kernel_mb(generation, lanes) <= exact + 1e-6
+    assert exact < pcie.kernel_mb(generation, lanes) + lanes
+
+
+@given(generations, widths)
+def test_usable_lies_below_encoded_and_grows_with_it(generation: int, lanes: int) -> None:
+    assert 0 < pcie.usable_mb_s(generation, lanes) < pcie.lane_mb_s(generation, lanes)
+    assert pcie.usable_mb_s(generation, lanes) <= pcie.usable_mb_s(generation, 2 * lanes)
+
+
+@pytest.mark.parametrize(("generation", "lanes", "payload", "gb"), MODEL_WRITES_GB)
+def test_usable_writes_match_the_model_to_3_percent(
+    generation: int, lanes: int, payload: int, gb: float
+) -> None:
+    usable = pcie.usable_mb_s_at(generation, lanes, payload)
+    assert usable == pytest.approx(gb * 125, rel=0.03)
+
+
+@pytest.mark.parametrize(("generation", "lanes", "gb"), MODEL_READS_GB)
+def test_usable_reads_match_the_model_to_3_percent(generation: int, lanes: int, gb: float) -> None:
+    assert pcie.usable_mb_s(generation, lanes) == pytest.approx(gb * 125, rel=0.03)
+
+
+def test_packet_efficiency_is_the_application_notes() -> None:
+    """Payload / (payload + 24) in percent, worked out in application note AN 855 1.1.2's way."""
+    share = {
+        payload: pcie.usable_mb_s_at(1, 32, payload) / (pcie.lane_mb_s(1, 32) * 0.92) * 100
+        for payload in (128, 256, 512, 1024, 4096)
+    }
+    expected = {128: 84.21, 256: 91.43, 512: 95.52, 1024: 97.71, 4096: 99.42}
+    assert share == pytest.approx(expected, abs=0.02)
+
+
+def test_kernel_message_of_a_link_at_full_speed() -> None:
+    """Linux 6.12 drivers/pci/pci.c:6279-6300, worked out for 8 GT/s x4."""
+    text = "31.504 Gb/s available PCIe bandwidth (8.0 GT/s PCIe x4 link)"
+    assert pcie.kernel_bandwidth_text((3, 4)) == text
+
+
+def test_kernel_message_of_a_limited_link() -> None:
+    """The format string of the same lines, filled in by hand."""
+    text = (
+        "15.753 Gb/s available PCIe bandwidth, limited by 16.0 GT/s PCIe x1 link at "
+        "0000:00:1c.0 (capable of 126.024 Gb/s with 16.0 GT/s PCIe x8 link)"
+    )
+    assert pcie.kernel_bandwidth_text((4, 8), (4, 1), "0000:00:1c.0") == text
+
+
+def test_kernel_prints_the_capability_when_the_path_is_faster() -> None:
+    """`bw_avail >= bw_cap` prints bw_cap (same lines)."""
+    assert pcie.kernel_bandwidth_text((3, 4), (4, 16)) == pcie.kernel_bandwidth_text((3, 4))
+
+
+def test_a_generation_nobody_published_is_refused() -> None:
+    with pytest.raises(KeyError):
+        pcie.lane_mb_s(8, 1)
+
+
+def test_legal_widths_are_those_of_the_register() -> None:
+    """Linux 6.12 include/linux/pci.h:278-288."""
+    assert pcie.LEGAL_WIDTHS == (1, 2, 4, 8, 0xC, 0x10, 0x20)
+
+
+@pytest.mark.parametrize(
+    ("part", "wired", "supported", "width"),
+    [
+        # Product guide PG213, "Link Partner Supports Fewer Lanes": the smaller of both
+        (16, 16, None, 16),
+        (8, 16, None, 8),
+        (16, 4, None, 4),
+        # PCI Express Base: x1 and the own maximum must work, the rest is optional
+        (4, 2, (1, 4), 1),
+        (4, 2, (1, 2, 4), 2),
+        (16, 8, (16,), 1),
+        (8, 16, (), 8),
+        # no lanes, no link; three wired lanes make a two-lane link
+        (4, 0, None, 0),
+        (0, 4, None, 0),
+        (4, 3, None, 2),
+    ],
+)
+def test_negotiated_width(
+    part: int, wired: int, supported: tuple[int, ...] | None, width: int
+) -> None:
+    assert pcie.negotiated_width(part, wired, supported) == width
+
+
+@given(widths, widths)
+def test_width_is_the_smaller_of_two_legal_ones(part: int, wired: int) -> None:
+    assert pcie.negotiated_width(part, wired) == min(part, wired)
+
+
+@given(widths, st.integers(0, 32), st.frozensets(widths))
+def test_width_is_one_both_ends_have(part: int, wired: int, supported: frozenset[int]) -> None:
+    width = pcie.negotiated_width(part, wired, supported)
+    candidates = [w for w in range(33) if w in {0, 1, part} | supported and w <= min(part, wired)]
+    assert width == max(candidates)
+
+
+@pytest.mark.parametrize(
+    ("part", "wired", "promise"),
+    [
+        # PCI Express Base (from memory): x1 and each end's own maximum
+        (4, 4, "required"),
+        (16, 1, "required"),
+        (1, 16, "required"),
+        # in between: common practice for x4 and x8
+        (16, 8, "usual"),
+        (4, 16, "usual"),
+        # and not for the others
+        (4, 2, "optional"),
+        (2, 4, "optional"),
+        (16, 12, "optional"),
+    ],
+)
+def test_how_sure_a_width_is(part: int, wired: int, promise: str) -> None:
+    assert pcie.width_promise(part, wired) == promise
+    assert pcie.width_is_certain(part, wired) == (promise != "optional")
