@@ -24,6 +24,11 @@ def test_example_accelerator(inlet_c: float, lfm: int | None) -> None:
     assert airflow.example_accelerator_lfm(inlet_c) == lfm
 
 
+def test_example_adapter() -> None:
+    """Host adapter guide 820-6536, appendix A, as quoted: 200 LFM at 55 degrees."""
+    assert (airflow.EXAMPLE_ADAPTER.inlet_c, airflow.EXAMPLE_ADAPTER.lfm) == (55, 200)
+
+
 def test_hotter_air_must_be_faster() -> None:
     rows = airflow.EXAMPLE_ACCELERATOR
     assert sorted(rows, key=lambda row: row.inlet_c) == sorted(rows, key=lambda row: row.lfm)

@@ -63,7 +63,23 @@ def test_sense_levels() -> None:
         (True, False): (150, 300),
         (False, False): (0, 0),
     }
-    assert aux_power.OLD_BOTH_OPEN.sustained_w == 150
+    old = aux_power.OLD_BOTH_OPEN
+    assert (old.sense0_grounded, old.sense1_grounded) == (False, False)
+    assert (old.initial_w, old.sustained_w) == (100, 150)
+
+
+def test_plugs_that_were_not_made_for_cards() -> None:
+    """Contacts, and watts at 12 V from contact ratings: 4 x 7 A, 11 A, 3 x 1.5 A (from memory)."""
+    table = {
+        name: (row.contacts, row.power_w)
+        for name, row in aux_power.PLUGS.items()
+        if name in {"eps-8", "molex-4", "sata-power"}
+    }
+    assert table == {
+        "eps-8": (8, 4 * 7 * 12),
+        "molex-4": (4, 11 * 12),
+        "sata-power": (15, 3 * 1.5 * 12),
+    }
 
 
 def test_a_sata_plug_cannot_stand_in_for_a_card_plug() -> None:

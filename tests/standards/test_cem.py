@@ -25,6 +25,14 @@ def test_sizes_are_pci_express_not_parallel_pci() -> None:
     """Outline made from CEM 1.2, measured; the older bus had 106.68 and 64.41."""
     assert (cem.FULL_HEIGHT_MM, cem.LOW_PROFILE_HEIGHT_MM) == (111.15, 68.90)
     assert (cem.FULL_LENGTH_MM, cem.HALF_LENGTH_MM) == (312.00, 167.65)
+    assert cem.LOW_PROFILE_LENGTH_MM == 167.65
+    assert cem.SOLDER_SIDE_MM == 2.67
+
+
+def test_brackets() -> None:
+    """79.2 mm as quoted; about 120 from memory."""
+    heights = {name: row.height_mm for name, row in cem.BRACKETS.items()}
+    assert heights == {"full-height": 120, "low-profile": 79.2}
 
 
 def test_component_heights() -> None:

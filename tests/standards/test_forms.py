@@ -94,30 +94,47 @@ def test_forms_and_keys_say_the_same_of_m2(plug: str, key: str) -> None:
         assert lanes == m2.lanes_at_most(notches, key)
 
 
-@pytest.mark.parametrize(
-    ("form", "lanes", "generation"),
-    # As quoted: gallery of server connectors, cable maker's brief, drive maker's page on E1 and
-    # U.2, OCP NIC 3.0 quick guide.
-    [
-        ("m2-m", 4, 5),
-        ("u2", 4, 5),
-        ("u3", 4, 4),
-        ("sff-8643", 4, 3),
-        ("oculink-4", 4, 4),
-        ("slimsas-4", 4, 4),
-        ("slimsas-8", 8, 4),
-        ("mcio-4", 4, 5),
-        ("mcio-8", 8, 5),
-        ("mcio-16", 16, 5),
-        ("ocp3-sff", 16, 5),
-        ("ocp3-lff", 32, 5),
-        ("cem", 16, None),
-        ("sff-8087", 4, None),
-    ],
-)
-def test_lanes_and_generation(form: str, lanes: int, generation: int | None) -> None:
-    assert FORMS[form].max_lanes == lanes
-    assert FORMS[form].max_generation == generation
+# Widths and practical newest generation. Cables: gallery of server connectors and a cable maker's
+# brief; M.2 through a drive manual; bays: drive makers' pages on U.2 and E1; OCP NIC 3.0 quick
+# guide: all as quoted. EDSFF widths (SFF-TA-1002: 1C x4, 2C x8, 4C x16), the newest M.2 generation
+# and the SAS and SATA connectors: from memory.
+CARRIES = {
+    "cem": ((1, 4, 8, 16), None),
+    "m2-m": ((4,), 5),
+    "m2-b": ((2,), 5),
+    "m2-e": ((1,), 5),
+    "m2-a": ((1,), 5),
+    "m2-bm": ((2,), 5),
+    "m2-ae": ((1,), 5),
+    "u2": ((4,), 5),
+    "u3": ((4,), 4),
+    "e1s": ((4, 8), None),
+    "e1l": ((4, 8), None),
+    "e3s": ((4, 8, 16), None),
+    "e3l": ((4, 8, 16), None),
+    "ocp3-sff": ((16,), 5),
+    "ocp3-lff": ((32,), 5),
+    "oculink-4": ((4,), 4),
+    "slimsas-4": ((4,), 4),
+    "slimsas-8": ((8,), 4),
+    "mcio-4": ((4,), 5),
+    "mcio-8": ((8,), 5),
+    "mcio-16": ((16,), 5),
+    "sff-8643": ((4,), 3),
+    "sff-8644": ((4,), 3),
+    "sff-8087": ((4,), None),
+    "sff-8088": ((4,), None),
+    "sata": ((1,), None),
+    "sas": ((2,), None),
+    "usb-header": ((), None),
+    "cooling-mount": ((), None),
+    "opening": ((), None),
+}
+
+
+def test_what_each_form_carries() -> None:
+    table = {form.name: (form.lanes, form.max_generation) for form in PLUG_FORMS.values()}
+    assert table == CARRIES
 
 
 def test_a_generation_is_stated_only_where_there_is_pcie() -> None:

@@ -65,3 +65,9 @@ def test_other_sizes_are_refused(code: str) -> None:
 def test_contacts_carry_a_generation_5_drive() -> None:
     """0.5 A a contact at 3.3 V, against 11 to 14 W (both from memory)."""
     assert m2.power_contacts_limit_w() >= 14
+
+
+def test_drive_envelopes() -> None:
+    """Watts, from memory: 8.25 is common for a 2280; generation 5 parts take 11 to 14."""
+    envelopes = {name: watts for name, (watts, _) in m2.DRIVE_POWER_W.items()}
+    assert envelopes == {"2280": 8.25, "2280 generation 5": 14.0}

@@ -113,6 +113,13 @@ def test_packet_efficiency_is_the_application_notes() -> None:
     assert share == pytest.approx(expected, abs=0.02)
 
 
+def test_three_ways_to_state_a_generation_6_lane() -> None:
+    """Gb/s: Linux 6.12 pci.h, the SIGCOMM 2018 model, and packet bytes of a flit (from memory)."""
+    lanes_gb = [64 * top / bottom for _, top, bottom, _ in pcie.FLIT_CONVENTIONS]
+    assert lanes_gb == [64.0, 60.5, 59.0]
+    assert pcie.encoded_gb_s(6, 1) * 8 == lanes_gb[0]
+
+
 def test_kernel_message_of_a_link_at_full_speed() -> None:
     """Linux 6.12 drivers/pci/pci.c:6279-6300, worked out for 8 GT/s x4."""
     text = "31.504 Gb/s available PCIe bandwidth (8.0 GT/s PCIe x4 link)"

@@ -53,6 +53,25 @@ def test_drive_figures_lie_between_usable_and_encoded(generation: int) -> None:
     assert 0.85 < drive / pcie.lane_mb_s(generation, 4) < 0.92
 
 
+def test_drive_figures() -> None:
+    """Common practice, no source: MB/s in sequence, from and to."""
+    figures = {row.kind: (row.low_mb_s, row.high_mb_s) for row in storage.DRIVE_RATES.values()}
+    assert figures == {
+        "hdd-7200": (150, 280),
+        "hdd-10k-sas": (180, 270),
+        "hdd-5400": (100, 160),
+        "ssd-sata": (550, 550),
+        "nvme-gen3-x4": (3_500, 3_500),
+        "nvme-gen4-x4": (7_000, 7_000),
+        "nvme-gen5-x4": (14_000, 14_000),
+    }
+
+
+def test_a_port_is_one_lane_unless_said() -> None:
+    assert storage.usable_mb_s("sata-3") == 600
+    assert network.need_mb_s(10) == 1250
+
+
 # Line rate in Gb/s, need in MB/s, least links (generation, lanes): worked out from the SIGCOMM
 # 2018 model's writes at a 256-byte payload.
 ETHERNET = [

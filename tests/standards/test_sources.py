@@ -72,6 +72,13 @@ def test_every_row_has_its_source(module: ModuleType) -> None:
     assert [row for row in rows if not list(sources_in(row))] == []
 
 
+@pytest.mark.parametrize("module", TABLES, ids=by_name)
+def test_rows_cannot_be_changed(module: ModuleType) -> None:
+    defined = [each for each in vars(module).values() if isinstance(each, type)]
+    rows = [each for each in defined if is_dataclass(each)]
+    assert [each.__name__ for each in rows if not each.__dataclass_params__.frozen] == []  # type: ignore[attr-defined]
+
+
 def test_a_source_without_place_or_mark_is_noticed() -> None:
     assert vague(Source("a document", "1"))
     assert vague(Source("", "", source.READ))
