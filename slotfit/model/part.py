@@ -60,7 +60,7 @@ def read_links(written: Any) -> Any:
     if parsed is None:
         return written
     starts = [sum(parsed[:number]) for number in range(len(parsed))]
-    return [{"at": at, "lanes": lanes} for at, lanes in zip(starts, parsed, strict=True)]
+    return tuple({"at": at, "lanes": lanes} for at, lanes in zip(starts, parsed, strict=True))
 
 
 def read_demand(written: Any) -> Any:

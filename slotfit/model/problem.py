@@ -131,4 +131,3 @@ class Problem:
     def site(self) -> Mapping[str, Site]:
         """Site id -> site."""
         return {site.id: site for site in self.sites}
-

@@ -1,0 +1,59 @@
+"""What the solver answers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from slotfit.model.seat import Fact, Seat
+
+
+class Status(Enum):
+    """How far the answer is proven."""
+
+    PROVEN = "proven"
+    """A plan, and no better one exists."""
+    UNPROVEN = "unproven"
+    """A plan, but time ran out before every stage was proven."""
+    IMPOSSIBLE = "impossible"
+    """No plan exists."""
+    UNKNOWN = "unknown"
+    """Time ran out before a plan was found or ruled out."""
+
+
+@dataclass(frozen=True, slots=True)
+class StageValue:
+    """One preference: what the plan costs there, and the proven bound."""
+
+    stage: str
+    value: int
+    bound: int
+    unit: str
+
+    @property
+    def proven(self) -> bool:
+        """No plan that is as good in the earlier stages does better here."""
+        return self.value == self.bound
+
+
+@dataclass(frozen=True)
+class Plan:
+    """The chosen seats and arrangements, with what follows from them."""
+
+    seats: tuple[Seat, ...]
+    arrangements: dict[str, str]
+    """Lane group (`machine/group`) -> arrangement id."""
+    left_out: tuple[str, ...]
+    """Item ids without a seat."""
+    stages: tuple[StageValue, ...]
+    facts: tuple[Fact, ...]
+    """What it rests on."""
+
+
+@dataclass(frozen=True)
+class Answer:
+    """A plan, or the word that there is none."""
+
+    status: Status
+    plan: Plan | None
+    seconds: float

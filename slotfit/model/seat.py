@@ -1,0 +1,169 @@
+"""A part in a receptacle: what the receptacle offers there, and what trains."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from slotfit.model.span import Span
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Fact:
+    """Something nobody has proven yet that an answer depends on."""
+
+    id: str
+    """Stable words of its own, such as `tower: slot4 split x4x4x4x4`."""
+    statement: str
+    """A sentence without its full stop."""
+    find_out: str
+    """How to prove it: where in the manual, which command, a short test."""
+    span: Span | None = None
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Segment:
+    """A run of a receptacle's lanes that trains as one link."""
+
+    start: int
+    lanes: int
+    bus: str = "pcie"
+
+    @property
+    def end(self) -> int:
+        """First lane after it."""
+        return self.start + self.lanes
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """What a receptacle offers, under one arrangement and with its owner in one place."""
+
+    machine: str
+    segments: tuple[Segment, ...] = ()
+    """In the receptacle's own lane order; none if it gets no lanes here."""
+    generation: int | None = None
+    """Highest generation that reaches it; None if nobody has said."""
+    processor: str | None = None
+    """Processor the lanes hang on."""
+    group: str | None = None
+    hops: tuple[str, ...] = ()
+    """Shared links from here up, nearest first: item ids, then `machine/hub`."""
+    isolation: str | None = None
+    """Guest-isolation group; None if not said."""
+    carriers: tuple[str, ...] = ()
+    """Items it is nested in, innermost first."""
+    root: str = ""
+    """The board receptacle below it all."""
+    dark: str = ""
+    """Why there are no lanes, as a clause that fits after "because"."""
+    absent: str | None = None
+    """The processor whose absence leaves it without lanes."""
+    on_cable: bool = False
+
+    @property
+    def depth(self) -> int:
+        """0 on a board, 1 in a part on a board, and so on."""
+        return len(self.carriers)
+
+
+@dataclass(frozen=True, slots=True)
+class Trained:
+    """One link of a part after negotiation; `lanes` 0 means that it stays dark."""
+
+    at: int
+    lanes: int
+    generation: int | None
+    able_lanes: int
+    able_generation: int | None
+    bus: str = "pcie"
+    to: tuple[str, ...] = ()
+    dark: str = ""
+    certain: bool = True
+    """False where the standard leaves the width open (x4 in x2 wiring may train at x1)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Seat:
+    """One part in one receptacle, under any of the named arrangements of its lane group."""
+
+    key: str
+    item: str
+    site: str
+    offer: Offer
+    arrangements: tuple[str, ...] = ()
+    """Ids within `offer.group`; empty: whatever the group does."""
+    parents: tuple[str, ...] = ()
+    """Keys of the owner's seats that make this offer; empty on a board."""
+    links: tuple[Trained, ...] = ()
+    facts: tuple[Fact, ...] = ()
+
+    @property
+    def alive(self) -> int:
+        """Links that train."""
+        return sum(link.lanes > 0 for link in self.links)
+
+    @property
+    def dark(self) -> int:
+        """Links that stay dark."""
+        return len(self.links) - self.alive
+
+
+@dataclass(frozen=True, slots=True)
+class Objection:
+    """A rule's no to one seat."""
+
+    rule: str
+    reason: str
+    """A clause that fits after "because": lower case, no full stop, names both things."""
+    spans: tuple[Span, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """A rule's "not known" to one seat: it stands if the fact does."""
+
+    rule: str
+    fact: Fact
+
+
+Verdict = Objection | Doubt
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """A seat that cannot be, with every reason."""
+
+    seat: Seat
+    objections: tuple[Objection, ...]
+
+
+@dataclass(frozen=True)
+class Seating:
+    """Every seat that can be, and every one that cannot."""
+
+    seats: tuple[Seat, ...]
+    refusals: tuple[Refusal, ...]
+
+    @cached_property
+    def by_item(self) -> Mapping[str, list[Seat]]:
+        """Item id -> its seats."""
+        found: defaultdict[str, list[Seat]] = defaultdict(list)
+        for seat in self.seats:
+            found[seat.item].append(seat)
+        return found
+
+    @cached_property
+    def by_site(self) -> Mapping[str, list[Seat]]:
+        """Site id -> the seats in it."""
+        found: defaultdict[str, list[Seat]] = defaultdict(list)
+        for seat in self.seats:
+            found[seat.site].append(seat)
+        return found
+
+    @cached_property
+    def by_key(self) -> Mapping[str, Seat]:
+        """Key -> seat."""
+        return {seat.key: seat for seat in self.seats}

@@ -1,0 +1,34 @@
+"""ISO001: guest isolation not known."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from slotfit.model.seat import Doubt, Fact, Verdict
+from slotfit.rule import SeatRule, Trial
+
+
+def judge(trial: Trial) -> Iterator[Verdict]:
+    """A part for a guest where nobody has said what shares its isolation group."""
+    if trial.item.wish.guest and trial.links and trial.offer.isolation is None:
+        yield Doubt(RULE.id, unknown(trial))
+
+
+def unknown(trial: Trial) -> Fact:
+    """The fact that the receptacle has an isolation group of its own."""
+    return Fact(
+        f"{trial.offer.root}: isolation group of its own",
+        f"{trial.offer.root} has an isolation group of its own",
+        "on a running machine list /sys/kernel/iommu_groups/*/devices: nothing but the part (and "
+        "its port) may stand in its group",
+        trial.site.receptacle.span(),
+    )
+
+
+RULE = SeatRule(
+    id="ISO001",
+    title="guest isolation not known",
+    why="A part handed to a guest takes its whole isolation group along.",
+    source="Linux 6.12 Documentation/driver-api/vfio.rst; facts F",
+    judge=judge,
+)

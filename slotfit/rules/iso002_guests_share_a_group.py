@@ -1,0 +1,49 @@
+"""ISO002: two guests in one isolation group."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+
+from slotfit.model.clause import AtMost, Clause, Ground
+from slotfit.model.problem import Item, Problem
+from slotfit.model.seat import Seat, Seating
+from slotfit.rule import PlanRule, written
+
+
+def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
+    """Parts of different owners (a guest, another guest, the host) in different groups."""
+    for one, other in combinations(problem.items, 2):
+        if one.wish.guest == other.wish.guest or not (one.part.links and other.part.links):
+            continue
+        mine, theirs = by_group(seating, one), by_group(seating, other)
+        for group in sorted(mine.keys() & theirs.keys()):
+            yield AtMost(
+                Ground(
+                    RULE.id,
+                    f"{one.id} ({one.wish.guest or 'host'}) and {other.id} "
+                    f"({other.wish.guest or 'host'}) would share isolation group {group}",
+                    written(one.wish.span("guest"), other.wish.span("guest")),
+                ),
+                tuple((seat.key, 1) for seat in (*mine[group], *theirs[group])),
+                1,
+                "parts",
+            )
+
+
+def by_group(seating: Seating, item: Item) -> dict[str, list[Seat]]:
+    """The item's seats by the isolation group that they fall into."""
+    found: dict[str, list[Seat]] = {}
+    for seat in seating.by_item.get(item.id, []):
+        if seat.offer.isolation is not None:
+            found.setdefault(seat.offer.isolation, []).append(seat)
+    return found
+
+
+RULE = PlanRule(
+    id="ISO002",
+    title="two guests in one isolation group",
+    why="Whatever shares an isolation group goes to one guest whole, or stays with the host.",
+    source="Linux 6.12 Documentation/driver-api/vfio.rst; facts F",
+    state=state,
+)

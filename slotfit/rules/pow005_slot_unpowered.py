@@ -1,0 +1,43 @@
+"""POW005: slot without power."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from slotfit.model.seat import Doubt, Fact, Objection, Verdict
+from slotfit.rule import SeatRule, Trial, written
+
+
+def judge(trial: Trial) -> Iterator[Verdict]:
+    """A power-only part in a slot of an absent processor that is not known to be powered."""
+    receptacle = trial.site.receptacle
+    if trial.links or not trial.offer.absent or trial.offer.depth:
+        return
+    powered = getattr(receptacle, "powered_without_processor", None)
+    if powered is None:
+        yield Doubt(RULE.id, unknown(trial))
+    elif not powered:
+        yield Objection(
+            RULE.id,
+            f"{trial.site.id} has no power while {trial.offer.absent} is not fitted",
+            written(receptacle.span("powered_without_processor"), trial.rig.machine.span()),
+        )
+
+
+def unknown(trial: Trial) -> Fact:
+    """Nobody has said whether the slot is powered."""
+    return Fact(
+        f"{trial.site.id}: powered without {trial.offer.absent}",
+        f"{trial.site.id} is powered although {trial.offer.absent} is not fitted",
+        "the manual's notes on fewer processors; or fit the card and see whether it lights up",
+        trial.site.receptacle.span(),
+    )
+
+
+RULE = SeatRule(
+    id="POW005",
+    title="slot without power",
+    why="A slot of an absent processor may or may not be powered; only the board's manual knows.",
+    source="facts H2: vendors list slots by processor count, as quoted",
+    judge=judge,
+)

@@ -1,0 +1,1 @@
+"""Which part can sit where: offers, training, and the seats that pass the one-seat rules."""
