@@ -1,0 +1,48 @@
+"""What slotfit can do, as functions; the command line only parses, calls and prints."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from slotfit.errors import InternalError
+from slotfit.model.clause import Clause
+from slotfit.model.plan import Answer
+from slotfit.model.problem import Problem
+from slotfit.model.seat import Seating
+from slotfit.referee import faults
+from slotfit.rulebook import PLAN_RULES, SEAT_RULES
+from slotfit.seating.seats import seat_all
+
+Progress = Callable[[str, int, int], None]
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A problem, everything that was possible in it, and the answer."""
+
+    problem: Problem
+    seating: Seating
+    clauses: tuple[Clause, ...]
+    answer: Answer
+
+
+def state_all(problem: Problem) -> tuple[Seating, tuple[Clause, ...]]:
+    """Every possible seat, and every clause that couples them."""
+    seating = seat_all(problem, SEAT_RULES)
+    clauses = tuple(c for rule in PLAN_RULES for c in rule.state(problem, seating))
+    return seating, clauses
+
+
+def place(problem: Problem, seconds: float = 60.0, progress: Progress | None = None) -> Placed:
+    """The best plan, checked by the referee. Raises InternalError if the two disagree."""
+    from slotfit.solve.place import place as solve_it  # noqa: PLC0415 - loads OR-Tools
+    from slotfit.solve.place import silent  # noqa: PLC0415
+
+    seating, clauses = state_all(problem)
+    answer = solve_it(problem, seating, clauses, seconds, progress or silent)
+    if answer.plan:
+        wrong = list(faults(problem, seating, answer.plan, clauses, SEAT_RULES))
+        if wrong:
+            raise InternalError("solver and referee disagree: " + "; ".join(wrong))
+    return Placed(problem, seating, clauses, answer)

@@ -1,0 +1,99 @@
+"""
+What flows: demands, what a link can carry, and where it runs short.
+
+Unit: whole megabytes per second, each way apart; `in` is towards the part.
+Source of the usable rate: standards/pcie.py (payload model) and standards/storage.py.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from slotfit.model.problem import Item, Problem
+from slotfit.model.seat import Seat, Trained
+from slotfit.model.units import mb_s
+from slotfit.standards import pcie, storage
+
+Ways = tuple[int, int]
+"""Towards the part, and from it."""
+
+Path = tuple[str, ...]
+"""Shared links from one up to the processor, nearest first."""
+
+
+def carries(link: Trained) -> int:
+    """What a trained link carries, in MB/s each way; an unknown generation counts as the part's."""
+    if not link.lanes:
+        return 0
+    return rate(link.bus, link.generation or link.able_generation or 1, link.lanes)
+
+
+def could_carry(link: Trained) -> int:
+    """What the part's end of the link could carry, in MB/s each way; 0 if nobody has said."""
+    if link.able_generation is None or link.to:
+        return 0
+    return rate(link.bus, link.able_generation, link.able_lanes)
+
+
+def rate(bus: str, generation: int, lanes: int) -> int:
+    """Usable MB/s each way."""
+    if bus == "pcie":
+        return pcie.usable_mb_s(generation, lanes)
+    return storage.usable_mb_s(f"{bus}-{generation}", lanes) if bus in ("sata", "sas") else 0
+
+
+def makes_lanes(item: Item) -> bool:
+    """A switch or a controller: what sits on it shares its link upwards."""
+    lanes = any(receptacle.form != "cooling-mount" for receptacle in item.part.receptacles)
+    return item.part.wiring != "passive" and lanes
+
+
+def demand_of(item: Item, seat: Seat, serves: bool) -> Ways:
+    """
+    What the part moves.
+
+    Nobody said: all that its own link could carry. A switch or controller that `serves` other
+    parts of the build moves what they move, and nothing of its own.
+    """
+    if serves and makes_lanes(item):
+        return (0, 0)
+    said = item.wish.demand or item.part.demand
+    if said is not None:
+        return (mb_s(said.in_gb_s), mb_s(said.out_gb_s))
+    able = sum(could_carry(link) for link in seat.links)
+    return (able, able)
+
+
+def capacity(seat: Seat) -> int:
+    """What all its links carry together, in MB/s each way."""
+    return sum(carries(link) for link in seat.links)
+
+
+def met(demand: Ways, seat: Seat) -> Ways:
+    """What of the demand gets through the part's own link."""
+    room = capacity(seat)
+    return (min(demand[0], room), min(demand[1], room))
+
+
+def serving(problem: Problem, seats: Mapping[str, object]) -> frozenset[str]:
+    """Items that some other item of the build can sit on; `seats` is keyed by site id."""
+    return frozenset(problem.site[site].owner for site in seats if not problem.site[site].on_board)
+
+
+def hub_capacity(problem: Problem, node: str) -> int:
+    """What a hub's link upwards has left after its on-board devices, in MB/s each way."""
+    machine, _, hub_id = node.partition("/")
+    hub = problem.rig[machine].hubs[hub_id]
+    return max(pcie.usable_mb_s(hub.generation, hub.lanes) - mb_s(hub.background_gb_s), 0)
+
+
+def is_hub(node: str) -> bool:
+    """Whether a node of a path is a hub of a board; else it is an item."""
+    return "/" in node
+
+
+def paths(seats: Mapping[str, Seat] | list[Seat]) -> list[Path]:
+    """Every shared link the seats use, each as its path upwards, the lowest first."""
+    every = seats.values() if isinstance(seats, Mapping) else seats
+    found = {seat.offer.hops[start:] for seat in every for start in range(len(seat.offer.hops))}
+    return sorted(found, key=lambda path: (-len(path), path))

@@ -1,0 +1,156 @@
+"""
+The referee: looks at a finished plan afresh and says what is wrong with it.
+
+It trusts nothing of the solver: each seat is judged again where it now sits, each clause is held
+against the plan, and each stage's value is worked out anew from the plan alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from slotfit.costs import breathes, capability, dark_endpoints, far, is_hot, moved
+from slotfit.flow import (
+    Path,
+    capacity,
+    demand_of,
+    hub_capacity,
+    is_hub,
+    met,
+    paths,
+    serving,
+)
+from slotfit.model.clause import Clause, arrangement, holds
+from slotfit.model.plan import Plan
+from slotfit.model.problem import Problem
+from slotfit.model.seat import Objection, Seat, Seating
+from slotfit.rule import SeatRule, Trial
+from slotfit.seating.seats import judge
+from slotfit.slot_row import Position, positions
+from slotfit.training import train
+
+
+def faults(
+    problem: Problem,
+    seating: Seating,
+    plan: Plan,
+    clauses: Iterable[Clause],
+    rules: Sequence[SeatRule],
+) -> Iterator[str]:
+    """Everything wrong with the plan, in words; nothing if it stands."""
+    yield from clause_faults(plan, clauses)
+    for seat in plan.seats:
+        yield from seat_faults(problem, seat, rules)
+    truth = stage_values(problem, seating, plan)
+    for stage in plan.stages:
+        if truth[stage.stage] != stage.value:
+            yield f"{stage.stage} is {truth[stage.stage]}, not {stage.value}"
+        if stage.bound > stage.value:
+            yield f"{stage.stage} is {stage.value}, below its bound {stage.bound}"
+
+
+def clause_faults(plan: Plan, clauses: Iterable[Clause]) -> Iterator[str]:
+    """Clauses the plan breaks."""
+    chosen = {seat.key for seat in plan.seats}
+    chosen |= {arrangement(group, way) for group, way in plan.arrangements.items()}
+    for clause in clauses:
+        if not holds(clause, chosen):
+            yield f"{clause.ground.rule}: {clause.ground.reason}"
+
+
+def seat_faults(problem: Problem, seat: Seat, rules: Sequence[SeatRule]) -> Iterator[str]:
+    """What the seat rules say against a seat, judged again."""
+    item = problem.item[seat.item]
+    links = train(item.part, seat.offer)
+    trial = Trial(
+        problem,
+        problem.rig[seat.offer.machine],
+        item,
+        problem.site[seat.site],
+        seat.offer,
+        links,
+        seat.arrangements,
+    )
+    if links != seat.links:
+        yield f"{seat.key} trains otherwise than it says"
+    for verdict in judge(trial, rules):
+        if isinstance(verdict, Objection):
+            yield f"{verdict.rule}: {verdict.reason}"
+
+
+def stage_values(problem: Problem, seating: Seating, plan: Plan) -> dict[str, int]:
+    """What the plan costs in every stage, by plain arithmetic."""
+    items = problem.item
+    seated = {seat.item for seat in plan.seats}
+    return {
+        "optional-parts": sum(
+            item.wish.weight
+            for item in problem.items
+            if not item.wish.required and item.id not in seated
+        ),
+        "dark-endpoints": sum(dark_endpoints(items[s.item], s) for s in plan.seats),
+        "bandwidth": sum(short_by_link(problem, seating, plan).values()),
+        "unproven-facts": len({fact.id for seat in plan.seats for fact in seat.facts}),
+        "locality": sum(far(items[s.item], s) for s in plan.seats),
+        "cooling": len(list(crowded(problem, plan))),
+        "moves": sum(moved(problem, s) for s in plan.seats),
+        "reserve": sum(capability(problem, problem.site[s.site]) for s in plan.seats),
+    }
+
+
+def short_by_link(problem: Problem, seating: Seating, plan: Plan) -> dict[str, int]:
+    """MB/s short, in and out together, by the link that binds: a part's own, or a shared one."""
+    serves = serving(problem, seating.by_site)
+    short: dict[str, int] = {}
+    for seat in plan.seats:
+        item = problem.item[seat.item]
+        wanted = demand_of(item, seat, item.id in serves)
+        missing = sum(wanted) - sum(met(wanted, seat))
+        if missing:
+            short[seat.item] = missing
+    for way in (0, 1):
+        for path, missing in held_back(problem, serves, plan, way):
+            name = f"{path[0]} upwards"
+            short[name] = short.get(name, 0) + missing
+    return short
+
+
+def held_back(
+    problem: Problem, serves: frozenset[str], plan: Plan, way: int
+) -> Iterator[tuple[Path, int]]:
+    """Shared links that carry less than arrives at them, from the lowest up."""
+    arriving: dict[Path, int] = {}
+    for seat in plan.seats:
+        item = problem.item[seat.item]
+        flow = met(demand_of(item, seat, item.id in serves), seat)[way]
+        arriving[seat.offer.hops] = arriving.get(seat.offer.hops, 0) + flow
+    by_item = {seat.item: seat for seat in plan.seats}
+    for path in paths(list(plan.seats)):
+        inflow = arriving.get(path, 0)
+        node = path[0]
+        room = hub_capacity(problem, node) if is_hub(node) else capacity(by_item[node])
+        arriving[path[1:]] = arriving.get(path[1:], 0) + min(inflow, room)
+        if inflow > room:
+            yield path, inflow - room
+
+
+def crowded(problem: Problem, plan: Plan) -> Iterator[tuple[Position, str]]:
+    """Gaps between two bodies where a fan draws no air, or both are hot."""
+    starts: dict[Position, Seat] = {}
+    for seat in plan.seats:
+        covered = positions(problem, seat)
+        if covered:
+            starts[covered[0]] = seat
+    for seat in plan.seats:
+        covered = positions(problem, seat)
+        if not covered:
+            continue
+        owner, row, last = covered[-1]
+        beside = starts.get((owner, row, last + 1))
+        if beside is None:
+            continue
+        here, there = problem.item[seat.item], problem.item[beside.item]
+        if breathes(here):
+            yield covered[-1], f"{here.id} draws its air from the gap that {there.id} closes"
+        if is_hot(here) and is_hot(there):
+            yield covered[-1], f"{here.id} and {there.id} warm each other"

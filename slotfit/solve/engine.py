@@ -1,0 +1,164 @@
+"""
+The only file that speaks to OR-Tools: integer variables, linear rows, one objective at a time.
+
+It uses the solver's own protocol objects instead of the modelling layer over them, which would
+load a table library for 0.2 s; docs/decisions/0002 has the figures.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from enum import Enum
+
+from ortools.sat.python import cp_model_helper
+
+FAR = 1 << 40
+"""An open end of a row's range; far beyond any sum here."""
+
+Term = tuple[int, int]
+"""Variable number, weight."""
+
+
+class Result(Enum):
+    """What the solver says of one objective."""
+
+    OPTIMAL = "optimal"
+    FEASIBLE = "feasible"
+    INFEASIBLE = "infeasible"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """One answer: the values by variable number, and the proven bound of the objective."""
+
+    result: Result
+    values: Sequence[int] = ()
+    bound: int = 0
+    interrupted: bool = False
+    """Ctrl-C came before it was done."""
+
+
+@dataclass
+class Model:
+    """A growing integer model."""
+
+    proto: cp_model_helper.CpModelProto = field(default_factory=cp_model_helper.CpModelProto)
+    domains: list[tuple[int, int]] = field(default_factory=list)
+
+    def variable(self, low: int = 0, high: int = 1) -> int:
+        """A new variable; returns its number."""
+        made = self.proto.variables.add()
+        made.domain.extend([low, high])
+        self.domains.append((low, high))
+        return len(self.domains) - 1
+
+    def row(
+        self,
+        terms: Iterable[Term],
+        low: int = -FAR,
+        high: int = FAR,
+        only_if: int | None = None,
+    ) -> None:
+        """`low` <= sum of weights times variables <= `high`, perhaps only if a variable is 1."""
+        made = self.proto.constraints.add()
+        variables, weights = unzip(terms)
+        made.linear.vars.extend(variables)
+        made.linear.coeffs.extend(weights)
+        made.linear.domain.extend([low, high])
+        if only_if is not None:
+            made.enforcement_literal.append(only_if)
+
+    def minimise(self, terms: Iterable[Term]) -> None:
+        """Replace the objective."""
+        self.proto.clear_objective()
+        variables, weights = unzip(terms)
+        self.proto.objective.vars.extend(variables)
+        self.proto.objective.coeffs.extend(weights)
+
+    def assume(self, literals: Iterable[int]) -> None:
+        """Variables that are to be 1; an infeasible answer names some of them."""
+        self.proto.assumptions.extend(literals)
+
+    def range_of(self, terms: Iterable[Term]) -> tuple[int, int]:
+        """The least and greatest value the variables' domains allow."""
+        low = high = 0
+        for variable, weight in terms:
+            ends = [weight * end for end in self.domains[variable]]
+            low, high = low + min(ends), high + max(ends)
+        return low, high
+
+
+def unzip(terms: Iterable[Term]) -> tuple[list[int], list[int]]:
+    """Variables and weights, each variable once."""
+    summed: dict[int, int] = {}
+    for variable, weight in terms:
+        summed[variable] = summed.get(variable, 0) + weight
+    return list(summed), list(summed.values())
+
+
+def parameters(seconds: float) -> cp_model_helper.SatParameters:
+    """Measured best on builds of 4 to 18 slots: one worker, full linearisation, no presolve."""
+    made = cp_model_helper.SatParameters()
+    made.num_workers = 1
+    made.random_seed = 0
+    made.linearization_level = 2
+    made.cp_model_presolve = False
+    made.catch_sigint_signal = False
+    made.max_time_in_seconds = seconds
+    return made
+
+
+STATUS = {
+    "OPTIMAL": Result.OPTIMAL,
+    "FEASIBLE": Result.FEASIBLE,
+    "INFEASIBLE": Result.INFEASIBLE,
+    "UNKNOWN": Result.UNKNOWN,
+}
+
+
+def solve(model: Model, seconds: float) -> Solution:
+    """
+    Minimise, for at most so long.
+
+    Ctrl-C stops the search and keeps its best answer. The solver runs in a thread of its own,
+    because a signal only reaches Python's main thread between two of its own instructions.
+    """
+    wrapper = cp_model_helper.SolveWrapper()
+    wrapper.set_parameters(parameters(seconds))
+    box: list[cp_model_helper.CpSolverResponse] = []
+    worker = threading.Thread(target=lambda: box.append(run(wrapper, model)), daemon=True)
+    worker.start()
+    interrupted = False
+    try:
+        while worker.is_alive():
+            worker.join(0.2)
+    except KeyboardInterrupt:
+        interrupted = True
+        wrapper.stop_search()
+        worker.join()
+    return read(box[0], interrupted)
+
+
+def run(wrapper: cp_model_helper.SolveWrapper, model: Model) -> cp_model_helper.CpSolverResponse:
+    """The solver's own call, which carries no types."""
+    return wrapper.solve(model.proto)  # type: ignore[no-untyped-call]
+
+
+def read(response: cp_model_helper.CpSolverResponse, interrupted: bool = False) -> Solution:
+    """The solver's response in our words."""
+    name = response.status.name
+    if name not in STATUS:
+        raise ValueError(f"the solver rejects its model: {name}")
+    result = STATUS[name]
+    if result in (Result.INFEASIBLE, Result.UNKNOWN):
+        return Solution(result, interrupted=interrupted)
+    bound = round(response.best_objective_bound)
+    return Solution(result, tuple(response.solution), bound, interrupted)
+
+
+def core(response: cp_model_helper.CpSolverResponse) -> tuple[int, ...]:
+    """Assumed variables that cannot all be 1; enough to clash, not always the fewest."""
+    return tuple(response.sufficient_assumptions_for_infeasibility)
