@@ -44,7 +44,7 @@ class BuildPart(Entity):
     ban: tuple[SiteName, ...] = ()
     """It does not go into these."""
     machine: Id | None = None
-    near: Id | None = None
+    near: SiteName | None = None
     """Processor it should hang on (`cpu0` or `machine/cpu0` where several)."""
     must_be_near: bool = False
     """`near` is a requirement, not a preference."""
@@ -64,7 +64,8 @@ class BuildPart(Entity):
 class Group(Entity):
     """Parts that go together or stay apart."""
 
-    parts: Annotated[tuple[Id, ...], Field(min_length=2)]
+    parts: Annotated[tuple[Id, ...], Field(min_length=1)]
+    """A part with a `count` stands for all of them."""
     by: Scope = "machine"
 
 

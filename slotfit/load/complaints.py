@@ -1,0 +1,48 @@
+"""A place to gather what is wrong with entities that are already read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from slotfit.errors import Mistake
+from slotfit.load.hints import known_names
+from slotfit.load.written import Written, loc_of, path_text
+from slotfit.model.entity import Entity
+
+
+@dataclass
+class Complaints:
+    """Mistakes found so far in what one file describes."""
+
+    written: Written
+    mistakes: list[Mistake] = field(default_factory=list)
+
+    def add(self, entity: Entity, field_path: str, text: str) -> None:
+        """`field_path` is the way from the entity to what is wrong, such as `only[1]`."""
+        loc = loc_of(self.written.root, entity.span()) or ()
+        path = f"{path_text(loc)}.{field_path}".strip(".")
+        where = entity.span(field_path) or self.written.file
+        self.mistakes.append(Mistake(where, path, text))
+
+    def name(
+        self, entity: Entity, field_path: str, name: str, known: Iterable[str], kind: str
+    ) -> bool:
+        """Whether `name` is known; complains if not."""
+        names = list(known)
+        if name in names:
+            return True
+        text = f"there is no {kind} {name}{known_names(name, names, kind)}"
+        self.add(entity, field_path, text)
+        return False
+
+    def unique(self, entities: Iterable[tuple[str, Entity]], kind: str) -> None:
+        """Complain of every id that two entities share."""
+        first: dict[str, Entity] = {}
+        for name, entity in entities:
+            if name not in first:
+                first[name] = entity
+                continue
+            span = first[name].span("id")
+            there = f" (line {span.line})" if span else ""
+            self.add(entity, "id", f"two {kind} are called {name}{there}; give each its own id")

@@ -1,0 +1,210 @@
+"""From what a file says to the entities of the model, each knowing where it was written."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Generic, TypeVar
+
+from pydantic import ValidationError
+
+from slotfit.errors import Mistake
+from slotfit.load.schema_walk import expected_at, field_name
+from slotfit.load.wording import either, mapping_text, sentence
+from slotfit.load.written import (
+    Loc,
+    Map,
+    Seq,
+    Written,
+    children,
+    path_text,
+    span_at,
+    steps_found,
+    value_at,
+)
+from slotfit.model.entity import Entity
+from slotfit.model.span import Span
+
+Described = TypeVar("Described", bound=Entity)
+
+Finding = Mapping[str, Any]
+"""One of pydantic's errors."""
+
+KINDS = ("board", "part", "chassis", "power-supply", "build")
+
+
+@dataclass
+class Outcome(Generic[Described]):
+    """What could be made of a description, and everything wrong with it."""
+
+    entity: Described | None
+    """Without what is wrong in it, so that the rest can be checked in the same run; None if too
+    little was left."""
+    mistakes: list[Mistake] = field(default_factory=list)
+    lost: frozenset[str] = frozenset()
+    """Ids of what was left out; naming one of them is not a further mistake."""
+
+
+def describe(model: type[Described], written: Written, at: Loc = ()) -> Outcome[Described]:
+    """Read the entity at `at`; never raises for what a file may say."""
+    found = value_at(written.root, at)
+    if not isinstance(found, Map):
+        text = mapping_text(model, (), found)
+        return Outcome(None, [Mistake(span_at(written, at), path_text(at), text)])
+    if wrong := of_another_kind(model, found, written, at):
+        return Outcome(None, [wrong])
+    entity, kept, findings, lost = salvage(model, found)
+    if entity is not None:
+        mark_all(entity, kept, span_at(written, at))
+    mistakes = [*mistakes_of(model, findings, written, at)]
+    return Outcome(entity, mistakes, lost)
+
+
+def salvage(
+    model: type[Described], found: Map
+) -> tuple[Described | None, Map, Sequence[Finding], frozenset[str]]:
+    """
+    The entity that is left when everything wrong is taken out; None if too little is.
+
+    With it: what it was made from, all that was wrong at first (what comes up later is only an echo
+    of what was taken out), and the ids that went.
+    """
+    first: Sequence[Finding] = ()
+    lost: frozenset[str] = frozenset()
+    while True:
+        try:
+            return model.model_validate(found, strict=True), found, first, lost
+        except ValidationError as error:
+            findings: Sequence[Finding] = error.errors(include_url=False)
+        first = first or findings
+        if nameless(findings):
+            found = called(found, "unnamed")
+            continue
+        gone = {real(found, finding["loc"]) for finding in findings}
+        if () in gone:
+            return None, found, first, lost
+        lost |= {name for loc in gone for name in ids_at(found, loc)}
+        found = without(found, gone)
+
+
+def nameless(findings: Iterable[Finding]) -> bool:
+    """Whether the entity itself lacks its id."""
+    return any(finding["type"] == "missing" and finding["loc"] == ("id",) for finding in findings)
+
+
+def called(found: Map, name: str) -> Map:
+    """A copy with an id that nobody wrote."""
+    copy: Map = without(found, set())
+    copy["id"], copy.spans["id"] = name, found.span
+    return copy
+
+
+def of_another_kind(model: type[Entity], found: Map, written: Written, at: Loc) -> Mistake | None:
+    """A part where a board is expected is one mistake, not one for each key."""
+    info = model.model_fields.get("kind")
+    kind = found.get("kind")
+    if info is None or kind == info.default or kind not in KINDS:
+        return None
+    text = f"this describes a {kind}; a {info.default} is expected here"
+    return Mistake(span_at(written, (*at, "kind")), path_text((*at, "kind")), text)
+
+
+def real(found: Any, loc: Loc) -> Loc:
+    """The steps of `loc` that are in the file."""
+    return tuple(step for step, _, _ in steps_found(found, loc))
+
+
+def mistakes_of(
+    model: type[Entity], findings: Sequence[Finding], written: Written, at: Loc
+) -> Iterator[Mistake]:
+    """One mistake a place, worded; echoes of what was refused earlier are left out."""
+    for same in grouped(model, findings).values():
+        finding = same[0]
+        loc = (*at, *finding["loc"])
+        if echo(finding, loc, written):
+            continue
+        steps = real(written.root, loc)
+        named = (*steps, loc[-1]) if finding["type"] == "missing" else steps
+        text = sentence(model, finding) if len(same) == 1 else either(model, same)
+        yield Mistake(span_at(written, loc), path_text(named), text)
+
+
+def grouped(model: type[Entity], findings: Iterable[Finding]) -> dict[Loc, list[Finding]]:
+    """Findings by place: a value that fits none of a union's kinds has one for each."""
+    groups: dict[Loc, list[Finding]] = {}
+    for finding in findings:
+        loc = finding["loc"]
+        is_union = bool(loc) and len(expected_at(model, loc[:-1])) > 1
+        groups.setdefault(loc[:-1] if is_union else loc, []).append(finding)
+    return groups
+
+
+def echo(finding: Finding, loc: Loc, written: Written) -> bool:
+    """Whether this only follows from another mistake."""
+    if finding["type"] == "too_short":  # pydantic does not count the items that are wrong
+        return len(finding["input"]) >= int(finding["ctx"]["min_length"])
+    return any(loc[: len(spoiled)] == spoiled for spoiled in written.spoiled)
+
+
+def ids_at(found: Any, loc: Loc) -> Iterator[str]:
+    """Every id in what stands at `loc`."""
+    value = value_at(found, loc)
+    if isinstance(value, str) and loc[-1] == "id":
+        yield value
+    for step, _, _ in children(value):
+        yield from ids_at(found, (*loc, step))
+
+
+def without(value: Any, gone: set[Loc], here: Loc = ()) -> Any:
+    """A copy that lacks what stands at the given places."""
+    if isinstance(value, Map):
+        copy = Map(value.span)
+        for key, inner in value.items():
+            if (*here, key) not in gone:
+                copy[key] = without(inner, gone, (*here, key))
+                copy.spans[key] = value.spans[key]
+        return copy
+    if isinstance(value, Seq):
+        keep = [number for number in range(len(value)) if (*here, number) not in gone]
+        items = [without(value[number], gone, (*here, number)) for number in keep]
+        return Seq.of(value.span, items, [value.spans[number] for number in keep])
+    return value
+
+
+def mark_all(entity: Entity, found: Map, span: Span) -> None:
+    """Tell an entity, and every entity inside it, where its fields were written."""
+    entity.mark("", span)
+    for key, value in found.items():
+        name = field_name(type(entity), key)
+        entity.mark(key, found.spans[key])
+        entity.mark(name, found.spans[key])
+        mark_value(entity, name, getattr(entity, name), value, found.spans[key])
+
+
+def mark_value(owner: Entity, path: str, made: Any, value: Any, span: Span) -> None:
+    """Mark what stands in one field: `owner.span("only[1]")`, `owner.span("today.gpu")`."""
+    owner.mark(path, span)
+    if isinstance(made, Entity):
+        if isinstance(value, Map):
+            mark_all(made, value, span)
+        else:  # a short form: its fields were not written one by one
+            made.mark("", span)
+        return
+    for step, one, inner, place in parts_of(made, value, span):
+        mark_value(owner, path + step, one, inner, place)
+
+
+def parts_of(made: Any, value: Any, span: Span) -> Iterator[tuple[str, Any, Any, Span]]:
+    """What a list or mapping holds: its step in a path, as made, as written, and where."""
+    match made, value:
+        case tuple(), Seq():
+            for number, (one, inner) in enumerate(zip(made, value, strict=True)):
+                yield f"[{number}]", one, inner, value.spans[number]
+        case tuple(), _:
+            for number, one in enumerate(made):
+                yield f"[{number}]", one, None, span
+        case dict(), Map():
+            for key, inner in value.items():
+                yield f".{key}", made[key], inner, value.spans[key]
+        case _:
+            pass

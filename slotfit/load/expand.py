@@ -1,0 +1,168 @@
+"""Short forms of a board, spelled out as lane groups with arrangements."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TypeVar
+
+from slotfit.load.connector import most_lanes, usual_bus
+from slotfit.load.splits import EVEN, Segments, label_of, lane_orders, named
+from slotfit.model.board import (
+    Arrangement,
+    Board,
+    BoardReceptacle,
+    LaneGroup,
+    Order,
+    Split,
+    Width,
+)
+from slotfit.model.entity import Entity
+from slotfit.model.words import Proof
+from slotfit.standards.forms import FORMS
+
+Made = TypeVar("Made", bound=Entity)
+
+TURNED = "turned"
+
+
+def expand(board: Board) -> Board:
+    """
+    The same board with every lane-carrying receptacle in one lane group.
+
+    Every arrangement has an id; one whose lane order is not known stands there in both orders, each
+    with `order="unknown"`. What nobody has said (wiring, divisions) becomes an arrangement without
+    proof: a plan may rest on it, and will say so. A receptacle whose lanes come from nobody knows
+    where gets no group; `board_mistakes` complains of it.
+    """
+    taken = {group.id for group in board.lane_groups}
+    written = [spelled_out(group) for group in board.lane_groups]
+    grouped = {name for group in written for one in group.arrangements for name in one.gives}
+    made = [
+        group
+        for receptacle in board.receptacles
+        if receptacle.id not in grouped
+        and (group := group_for(board, receptacle, taken)) is not None
+    ]
+    return board.model_copy(update={"lane_groups": (*written, *made)})
+
+
+def spelled_out(group: LaneGroup) -> LaneGroup:
+    """A written lane group: ids for its arrangements, both orders where the order is unknown."""
+    numbered = enumerate(group.arrangements, start=1)
+    made = [
+        one
+        for number, arrangement in numbered
+        for one in both_orders(arrangement, arrangement.id or f"{group.id}.{number}")
+    ]
+    return group.model_copy(update={"arrangements": tuple(made)})
+
+
+def both_orders(arrangement: Arrangement, name: str) -> Iterator[Arrangement]:
+    yield arrangement.model_copy(update={"id": name})
+    turned = {receptacle: given[::-1] for receptacle, given in arrangement.gives.items()}
+    if arrangement.order == "unknown" and turned != arrangement.gives:
+        yield arrangement.model_copy(update={"id": f"{name}.{TURNED}", "gives": turned})
+
+
+def origin(board: Board, receptacle: BoardReceptacle) -> str | None:
+    """Where a receptacle's lanes come from: as said, or the only place there is."""
+    if receptacle.from_ is not None:
+        return receptacle.from_
+    only = len(board.processors) == 1 and not board.hubs
+    return board.processors[0].id if only else None
+
+
+def carries_lanes(receptacle: BoardReceptacle) -> bool:
+    """Whether a lane group is due: a form with lanes that is not said to have none."""
+    return receptacle.lanes != 0 and bool(FORMS[receptacle.form].buses)
+
+
+def group_for(board: Board, receptacle: BoardReceptacle, taken: set[str]) -> LaneGroup | None:
+    """The lane group that a receptacle's short form stands for; None if it has no lanes."""
+    source = origin(board, receptacle)
+    if source is None or not carries_lanes(receptacle):
+        return None
+    bus = usual_bus(receptacle.form, receptacle.bus, said="bus" in receptacle.model_fields_set)
+    name = f"{receptacle.id}.lanes" if receptacle.id in taken else receptacle.id
+    divisions = pcie(receptacle, name) if bus == "pcie" else undivided(receptacle, bus, name)
+    group = LaneGroup(
+        id=name,
+        from_=source,
+        generation=receptacle.generation,
+        bus=bus,
+        arrangements=tuple(divisions),
+    )
+    return written_like(receptacle, group, "lanes")
+
+
+def undivided(receptacle: BoardReceptacle, bus: str, name: str) -> Iterator[Arrangement]:
+    """SATA, SAS and USB: each lane is a link of its own."""
+    said = receptacle.lanes
+    lanes = said or (most_lanes(receptacle) if receptacle.form != "sas" else 1) or 1
+    unit: Width = "sata" if bus == "sata" else "sas" if bus == "sas" else 1
+    yield Arrangement(
+        id=f"{name}.all",
+        gives={receptacle.id: (unit,) * lanes},
+        proof="documented",
+        chosen_by="fixed",
+    )
+
+
+def pcie(receptacle: BoardReceptacle, name: str) -> Iterator[Arrangement]:
+    """Undivided first, then what is listed, or what may exist if nobody has said."""
+    lanes = receptacle.lanes or most_lanes(receptacle)
+    wired: Proof | None = "documented" if receptacle.lanes else None
+    splits = receptacle.splits
+    if splits is None:
+        maker = Maker(receptacle, name)
+        possible = EVEN.get(lanes, ())
+        yield maker.one((lanes,), plain(lanes, wired, alone=not possible))
+        for segments in possible:
+            yield maker.one(segments, Split(split=label_of(segments), proof=None))
+        return
+    whole = [split for split in splits if named(split.split) == (lanes,)]
+    rest = [split for split in splits if named(split.split) != (lanes,)]
+    first = whole[0] if whole else plain(lanes, wired, alone=not rest)
+    for split in (first, *rest):
+        yield from Maker(receptacle, name).listed(split)
+
+
+def plain(lanes: int, proof: Proof | None, *, alone: bool) -> Split:
+    """The undivided arrangement where nobody wrote it down."""
+    return Split(split=f"x{lanes}", proof=proof, chosen_by="fixed" if alone else "setting")
+
+
+class Maker:
+    """Makes the arrangements of one receptacle."""
+
+    def __init__(self, receptacle: BoardReceptacle, name: str) -> None:
+        self.receptacle = receptacle
+        self.name = name
+
+    def listed(self, split: Split) -> Iterator[Arrangement]:
+        """What a listed division may mean: one arrangement, or two if its order is unknown."""
+        slot = self.receptacle
+        orders = lane_orders(named(split.split), slot.label_order, slot.reversed)
+        order: Order = "known" if len(orders) == 1 else "unknown"
+        for number, segments in enumerate(orders):
+            yield self.one(segments, split, order=order, turned=number > 0)
+
+    def one(
+        self, segments: Segments, split: Split, order: Order = "known", *, turned: bool = False
+    ) -> Arrangement:
+        made = Arrangement(
+            id=f"{self.name}.{split.split}" + (f".{TURNED}" if turned else ""),
+            gives={self.receptacle.id: segments},
+            setting=split.setting or (None if split.chosen_by == "fixed" else split.split),
+            proof=split.proof,
+            chosen_by=split.chosen_by,
+            order=order,
+        )
+        return written_like(split, written_like(self.receptacle, made, "splits"), "split")
+
+
+def written_like(origin_: Entity, made: Made, field: str) -> Made:
+    """`made` was not written; point at what it was made from."""
+    if span := origin_.span(field):
+        made.mark("", span)
+    return made

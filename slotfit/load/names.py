@@ -1,0 +1,149 @@
+"""Names in a build file: which receptacle, part, machine or processor each one means."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from slotfit.load.hints import close_to, known_names, listed
+
+Receptacles = frozenset[str] | None
+"""An owner's receptacle ids; None if its file is wrong, so that nothing can be said."""
+
+
+class UnknownNameError(Exception):
+    """A name that means nothing here, or more than one thing; the text says what to write."""
+
+
+@dataclass(frozen=True)
+class Names:
+    """Everything a build file may refer to."""
+
+    machines: Mapping[str, Receptacles]
+    processors: Mapping[str, Receptacles]
+    """Machine id -> its board's processors."""
+    items: Mapping[str, Receptacles]
+    counted: Mapping[str, tuple[str, ...]]
+    """Part id in the file -> the items it stands for: itself, or `id-1` to `id-n`."""
+    lost: frozenset[str] = field(default=frozenset())
+    """Ids whose description is wrong."""
+
+    def site_id(self, machine: str, receptacle: str) -> str:
+        """How a board's receptacle is called: with its machine if there are several."""
+        return receptacle if len(self.machines) == 1 else f"{machine}/{receptacle}"
+
+    def items_named(self, name: str) -> tuple[str, ...]:
+        """The items a part name stands for; none if its description is wrong."""
+        if name in self.counted:
+            return self.counted[name]
+        if name in self.items:
+            return (name,)
+        if name in self.lost:
+            return ()
+        raise UnknownNameError(f"there is no part {name}{known_names(name, self.counted, 'part')}")
+
+    def machine_named(self, name: str) -> None:
+        """Raises if there is no such machine."""
+        if name not in self.machines and name not in self.lost:
+            hint = known_names(name, self.machines, "machine")
+            raise UnknownNameError(f"there is no machine {name}{hint}")
+
+    def sites_named(self, name: str, machine: str | None = None) -> tuple[str, ...]:
+        """
+        The sites a receptacle's name means: one, or one for each of several alike parts.
+
+        None if a description that is wrong would have to say. `machine` is where the part must go.
+        """
+        owner, slash, receptacle = name.rpartition("/")
+        if not slash:
+            return self.board_sites(receptacle, machine)
+        if owner in self.machines:
+            known = self.receptacle_known(owner, receptacle, self.machines[owner])
+            return (self.site_id(owner, receptacle),) if known else ()
+        if owner not in self.items and owner not in self.counted and owner not in self.lost:
+            owners = [*self.machines, *self.counted]
+            raise UnknownNameError(
+                f"there is no machine or part {owner}{known_names(owner, owners, 'machine')}"
+            )
+        return tuple(
+            f"{item}/{receptacle}"
+            for item in self.items_named(owner)
+            if self.receptacle_known(item, receptacle, self.items[item])
+        )
+
+    def receptacle_known(self, owner: str, receptacle: str, known: Receptacles) -> bool:
+        if known is None:
+            return False
+        if receptacle not in known:
+            hint = known_names(receptacle, sorted(known), "receptacle")
+            raise UnknownNameError(f"{owner} has no receptacle {receptacle}{hint}")
+        return True
+
+    def board_sites(self, receptacle: str, machine: str | None) -> tuple[str, ...]:
+        """A name without an owner is a receptacle of a board."""
+        boards = (
+            {machine: self.machines[machine]}
+            if machine and machine in self.machines
+            else self.machines
+        )
+        homes = [name for name, known in boards.items() if known and receptacle in known]
+        if len(homes) > 1:
+            ways = listed(f"{home}/{receptacle}" for home in homes)
+            raise UnknownNameError(f"{receptacle} is on several boards; write {ways}")
+        if homes:
+            return (self.site_id(homes[0], receptacle),)
+        if any(known is None for known in boards.values()):
+            return ()
+        raise UnknownNameError(f"there is no receptacle {receptacle}{self.likely(receptacle)}")
+
+    def likely(self, receptacle: str) -> str:
+        """What a receptacle's name may stand for: one on a board, or one on a part."""
+        on_boards = {name for known in self.machines.values() for name in known or ()}
+        homes = [item for item, known in self.items.items() if known and receptacle in known]
+        if homes:
+            return f"; write {listed(f'{home}/{receptacle}' for home in homes)}"
+        return known_names(receptacle, sorted(on_boards), "receptacle")
+
+    def processor_named(self, name: str, machine: str | None = None) -> str:
+        """
+        `cpu0` in a build of one machine.
+
+        With several machines `machine/cpu0`, or `cpu0` as it stands if no machine is named: then
+        it means that processor of whichever machine the part goes to.
+        """
+        owner, slash, processor = name.rpartition("/")
+        owner = owner if slash else (machine or "")
+        if slash:
+            self.machine_named(owner)
+        boards = [self.processors[owner]] if owner in self.processors else self.processors.values()
+        known = {one for names in boards for one in names or ()}
+        if processor not in known and all(names is not None for names in boards):
+            hint = known_names(processor, sorted(known), "processor")
+            raise UnknownNameError(f"there is no processor {processor}{hint}")
+        named = owner in self.processors and len(self.machines) > 1
+        return f"{owner}/{processor}" if named else processor
+
+    def today_named(self, name: str) -> tuple[str, ...]:
+        """Where a part sits today: a site of this build, or `old-machine/slot` as it stands."""
+        owner, slash, _ = name.rpartition("/")
+        if slash and owner not in (*self.machines, *self.items, *self.counted, *self.lost):
+            return (name,)
+        try:
+            return self.sites_named(name)
+        except UnknownNameError as error:
+            if slash:
+                raise
+            raise UnknownNameError(
+                f"{error}; a receptacle of another machine is written old-machine/{name}"
+            ) from None
+
+    def way_out(self, name: str, words: tuple[str, ...]) -> tuple[str, ...]:
+        """One entry of `untouchable`: a word, or the items a part's name stands for."""
+        if name in words:
+            return (name,)
+        try:
+            return self.items_named(name)
+        except UnknownNameError:
+            hint = close_to(name, [*words, *self.counted])
+            text = f"expected a part or one of {listed(words)}, not {name}{hint}"
+            raise UnknownNameError(text) from None

@@ -1,0 +1,195 @@
+"""
+Pydantic's findings in our own words.
+
+Each kind of finding (`err["type"]`) has its sentence; a finding is never told by its message text.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from slotfit.load.hints import closest, listed
+from slotfit.load.schema_walk import entity_at, keys_of, words_at
+from slotfit.load.written import Loc, Map, Seq
+from slotfit.model.entity import Entity
+
+LONGEST_QUOTE = 40
+LONG_LIST = 8
+"""Words; a longer list is not shown where the likely word can be."""
+
+UNITS = (
+    ("_w", "W"),
+    ("_mm", "mm"),
+    ("_gb_s", "GB/s"),
+    ("_lfm", "linear feet per minute"),
+    ("_kg", "kg"),
+    ("_percent", "%"),
+    ("lanes", "lanes"),
+    ("watts", "W"),
+)
+"""How a field's name ends -> the unit of its figure."""
+
+PATTERNS = {
+    r"^[A-Za-z0-9][A-Za-z0-9_.+-]*$": (
+        "a name has letters, digits, `_`, `.`, `+` and `-` only, and begins with a letter or digit"
+    ),
+    r"^[^\s/]+(/[^\s/]+)?$": "write a receptacle as slot1, machine/slot1 or part/socket",
+    r"^x\d+(x\d+)*$": "write a division as x8x8 or x4x4x4x4",
+}
+"""A field's pattern -> what it means."""
+
+NUMBER = re.compile(r"[-+]?\d+(?:[.,]\d+)?")
+YES_NO = {"yes": "true", "on": "true", "y": "true", "no": "false", "off": "false", "n": "false"}
+
+
+def quote(written: Any) -> str:
+    """What was written, short enough for a line."""
+    if isinstance(written, Map):
+        return "a mapping"
+    if isinstance(written, Seq | list | tuple):
+        return "a list"
+    if written is None:
+        return "nothing"
+    if isinstance(written, bool):
+        return "true" if written else "false"
+    text = str(written)
+    short = text if len(text) <= LONGEST_QUOTE else text[: LONGEST_QUOTE - 3] + "..."
+    return " ".join(short.split()) or '""'
+
+
+def unit_of(loc: Loc) -> str:
+    """The unit of the figure at `loc`, with a space before it; empty if it has none."""
+    names = [step for step in loc if isinstance(step, str)]
+    name = names[-1] if names else ""
+    return next((f" {unit}" for ending, unit in UNITS if name.endswith(ending)), "")
+
+
+def number_text(written: Any, *, whole: bool) -> str:
+    """A figure was expected: `write 4, not x4`."""
+    kind = "a whole number" if whole else "a number"
+    found = NUMBER.findall(written) if isinstance(written, str) else []
+    if len(found) != 1:
+        return f"expected {kind}, not {quote(written)}"
+    figure = found[0].replace(",", ".")
+    if whole and "." in figure:
+        return f"expected {kind}, not {quote(written)}"
+    if figure == written:
+        return f"write {figure} without quotes"
+    return f"write {figure}, not {quote(written)}"
+
+
+def text_expected(written: Any) -> str:
+    if isinstance(written, bool | int | float):
+        return f'expected a text; write "{quote(written)}" in quotes'
+    return f"expected a text, not {quote(written)}"
+
+
+def truth_text(written: Any) -> str:
+    if isinstance(written, str) and (word := YES_NO.get(written.lower())):
+        return f"write {word}, not {written}"
+    return f"write true or false, not {quote(written)}"
+
+
+def list_text(written: Any) -> str:
+    if isinstance(written, Map):
+        return "expected a list; begin each item with `- `"
+    if written is None or (isinstance(written, str) and not written):
+        return "expected a list; write [] for an empty one"
+    return f"expected a list; write [{quote(written)}], not {quote(written)}"
+
+
+def mapping_text(model: type[Entity], loc: Loc, written: Any) -> str:
+    kind = entity_at(model, loc)
+    keys = f" with the keys {listed(some_keys(kind), 'and')}" if kind else ""
+    return f"expected a mapping{keys}, not {quote(written)}"
+
+
+def some_keys(kind: type[Entity]) -> list[str]:
+    """The keys that must be there, or the first few if none must."""
+    needed = [info.alias or name for name, info in kind.model_fields.items() if info.is_required()]
+    return needed or list(keys_of(kind)[:3])
+
+
+def word_text(model: type[Entity], loc: Loc, written: Any) -> str:
+    words = [str(word) for word in words_at(model, loc)]
+    if len(words) == 1:
+        return f"write {words[0]}, not {quote(written)}"
+    likely = closest(written, words) if isinstance(written, str) else None
+    if likely and len(words) > LONG_LIST:
+        return f"unknown word {quote(written)}; did you mean {likely}?"
+    hint = f"; did you mean {likely}?" if likely else ""
+    return f"expected one of {listed(words)}, not {quote(written)}{hint}"
+
+
+def unknown_key_text(model: type[Entity], loc: Loc) -> str:
+    kind = entity_at(model, loc[:-1])
+    keys = keys_of(kind) if kind else ()
+    name = str(loc[-1])
+    if likely := closest(name, keys):
+        return f"unknown key; did you mean {likely}?"
+    return f"unknown key; known here: {listed(sorted(keys), 'and')}"
+
+
+def missing_text(model: type[Entity], loc: Loc, written: Any) -> str:
+    kind = entity_at(model, loc[:-1])
+    wrong = [key for key in written if key not in keys_of(kind)] if kind and written else []
+    likely = closest(str(loc[-1]), wrong)
+    return f"missing; is it written as {likely}?" if likely else "missing"
+
+
+def range_text(word: str, limit: Any, loc: Loc, written: Any) -> str:
+    unit = unit_of(loc)
+    return f"{quote(written)}{unit} is out of range; expected {word} {limit:g}{unit}"
+
+
+Sentence = Callable[[type[Entity], Loc, Any, Mapping[str, Any]], str]
+
+SENTENCES: dict[str, Sentence] = {
+    "missing": lambda model, loc, written, _: missing_text(model, loc, written),
+    "extra_forbidden": lambda model, loc, _, __: unknown_key_text(model, loc),
+    "literal_error": lambda model, loc, written, _: word_text(model, loc, written),
+    "int_type": lambda _, __, written, ___: number_text(written, whole=True),
+    "int_parsing": lambda _, __, written, ___: number_text(written, whole=True),
+    "int_from_float": lambda _, __, written, ___: number_text(written, whole=True),
+    "float_type": lambda _, __, written, ___: number_text(written, whole=False),
+    "float_parsing": lambda _, __, written, ___: number_text(written, whole=False),
+    "bool_type": lambda _, __, written, ___: truth_text(written),
+    "bool_parsing": lambda _, __, written, ___: truth_text(written),
+    "string_type": lambda _, __, written, ___: text_expected(written),
+    "tuple_type": lambda _, __, written, ___: list_text(written),
+    "dict_type": lambda model, loc, written, _: mapping_text(model, loc, written),
+    "model_type": lambda model, loc, written, _: mapping_text(model, loc, written),
+    "model_attributes_type": lambda model, loc, written, _: mapping_text(model, loc, written),
+    "greater_than_equal": lambda _, loc, written, ctx: range_text(
+        "at least", ctx["ge"], loc, written
+    ),
+    "less_than_equal": lambda _, loc, written, ctx: range_text("at most", ctx["le"], loc, written),
+    "greater_than": lambda _, loc, written, ctx: range_text("more than", ctx["gt"], loc, written),
+    "less_than": lambda _, loc, written, ctx: range_text("less than", ctx["lt"], loc, written),
+    "string_pattern_mismatch": lambda _, __, written, ctx: (
+        f"{quote(written)}: {PATTERNS.get(ctx['pattern'], 'not of the form that is expected here')}"
+    ),
+    "string_too_long": lambda _, __, ___, ctx: f"longer than {ctx['max_length']} characters",
+    "too_short": lambda _, __, ___, ctx: f"needs at least {ctx['min_length']} in the list",
+}
+
+
+def sentence(model: type[Entity], error: Mapping[str, Any]) -> str:
+    """What to say of one of pydantic's findings."""
+    word = SENTENCES.get(error["type"])
+    if word is None:
+        return f"{quote(error['input'])} cannot stand here ({error['type']})"
+    return word(model, error["loc"], error["input"], error.get("ctx", {}))
+
+
+def either(model: type[Entity], errors: list[Mapping[str, Any]]) -> str:
+    """One sentence for a value that fits none of several kinds: a number or one of some words."""
+    first = errors[0]
+    words = [str(word) for word in words_at(model, first["loc"][:-1])]
+    if first["type"] in ("less_than_equal", "greater_than_equal"):
+        return sentence(model, first)
+    if isinstance(first["input"], str) and NUMBER.search(first["input"]):
+        return number_text(first["input"], whole=True)
+    return f"expected a whole number or one of {listed(words)}, not {quote(first['input'])}"
