@@ -41,7 +41,7 @@ MODULE_KEYS: dict[str, tuple[str, ...]] = {
 }
 """Notches of a module, and the sockets it goes into: a socket has exactly one key."""
 MODULE_KEYS_SOURCE = Source("PCI Express M.2", "modules with two notches", AS_QUOTED)
-TWO_NOTCH_LANES = {"B+M": 2, "A+E": 1}
+TWO_NOTCH_LANES = {"B+M": 2}
 """A notch at B costs a module the contacts of lanes 2 and 3."""
 
 WIDTHS_MM = (12, 16, 22, 30)

@@ -17,9 +17,20 @@ def test_card_plugs(plug: str, watts: int, amperes: float) -> None:
     assert watts <= amperes * 12
 
 
+def test_contacts_of_card_plugs() -> None:
+    """2x3, 2x4 and 12+4: ATX version 3 design guide 336521."""
+    contacts = [aux_power.PLUGS[plug].contacts for plug in ("pcie-6", "pcie-8", "12v-2x6")]
+    assert contacts == [2 * 3, 2 * 4, 12 + 4]
+
+
 def test_a_6_pin_plug_in_an_8_pin_socket_gives_75_w() -> None:
     """CEM, as quoted: the card sees that Sense1 is missing."""
     assert aux_power.plug_power_w("pcie-6", "pcie-8") == 75
+
+
+def test_a_6_plus_2_plug_gives_a_6_pin_socket_what_that_socket_takes() -> None:
+    """Common practice: the 2 left off, it is a 6-pin plug."""
+    assert aux_power.plug_power_w("pcie-8", "pcie-6") == 75
 
 
 @pytest.mark.parametrize("socket", ["pcie-6", "pcie-8"])
@@ -66,6 +77,7 @@ def test_sense_levels() -> None:
     old = aux_power.OLD_BOTH_OPEN
     assert (old.sense0_grounded, old.sense1_grounded) == (False, False)
     assert (old.initial_w, old.sustained_w) == (100, 150)
+    assert aux_power.SHORTED_TOGETHER_W == 150
 
 
 def test_plugs_that_were_not_made_for_cards() -> None:

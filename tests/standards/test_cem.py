@@ -26,6 +26,7 @@ def test_sizes_are_pci_express_not_parallel_pci() -> None:
     assert (cem.FULL_HEIGHT_MM, cem.LOW_PROFILE_HEIGHT_MM) == (111.15, 68.90)
     assert (cem.FULL_LENGTH_MM, cem.HALF_LENGTH_MM) == (312.00, 167.65)
     assert cem.LOW_PROFILE_LENGTH_MM == 167.65
+    assert cem.SHORT_LOW_PROFILE_LENGTH_MM == 119.91
     assert cem.SOLDER_SIDE_MM == 2.67
 
 

@@ -63,8 +63,9 @@ def test_other_sizes_are_refused(code: str) -> None:
 
 
 def test_contacts_carry_a_generation_5_drive() -> None:
-    """0.5 A a contact at 3.3 V, against 11 to 14 W (both from memory)."""
-    assert m2.power_contacts_limit_w() >= 14
+    """Nine contacts of 0.5 A at 3.3 V, against 11 to 14 W (both from memory)."""
+    assert m2.power_contacts_limit_w() == pytest.approx(14.85)
+    assert m2.MAX_GENERATION == 5
 
 
 def test_drive_envelopes() -> None:

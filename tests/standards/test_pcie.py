@@ -150,6 +150,11 @@ def test_legal_widths_are_those_of_the_register() -> None:
     assert pcie.LEGAL_WIDTHS == (1, 2, 4, 8, 0xC, 0x10, 0x20)
 
 
+def test_widths_never_built() -> None:
+    """PCI Express Base 5.0, as quoted: x12 and x32 "were defined as well but never used"."""
+    assert pcie.NEVER_BUILT == (12, 32)
+
+
 @pytest.mark.parametrize(
     ("part", "wired", "supported", "width"),
     [
