@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import get_args
 
-from slotfit.errors import InternalError
+from slotfit.errors import InputError, InternalError, Mistake
 from slotfit.model.clause import Clause
 from slotfit.model.plan import Answer
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating
+from slotfit.model.words import Stage
 from slotfit.referee import faults
 from slotfit.rulebook import PLAN_RULES, SEAT_RULES
 from slotfit.seating.seats import seat_all
@@ -32,6 +34,18 @@ def state_all(problem: Problem) -> tuple[Seating, tuple[Clause, ...]]:
     seating = seat_all(problem, SEAT_RULES)
     clauses = tuple(c for rule in PLAN_RULES for c in rule.state(problem, seating))
     return seating, clauses
+
+
+def preferring(problem: Problem, stages: str) -> Problem:
+    """The same problem with its preferences in another order. Raises InputError."""
+    wanted = [stage.strip() for stage in stages.split(",") if stage.strip()]
+    known: tuple[Stage, ...] = get_args(Stage)
+    wrong = [stage for stage in wanted if stage not in known]
+    if wrong or len(set(wanted)) < len(wanted):
+        text = f"{', '.join(wrong) or 'a preference'} is not known or named twice"
+        raise InputError([Mistake("--prefer", "", f"{text}; expected some of {', '.join(known)}")])
+    order = tuple(sorted((s for s in known if s in wanted), key=wanted.index))
+    return replace(problem, preferences=order)
 
 
 def place(problem: Problem, seconds: float = 60.0, progress: Progress | None = None) -> Placed:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from slotfit.model.board import BoardReceptacle
 from slotfit.model.problem import Item, Problem, Site
 from slotfit.model.seat import Seat
+from slotfit.rule import hangs_on
 from slotfit.standards import pcie
 
 HOT_W = 50.0
@@ -21,7 +22,7 @@ def far(item: Item, seat: Seat) -> int:
     """1 where the part hangs on another processor than it should be near."""
     if item.wish.near is None or not item.part.links:
         return 0
-    return int(item.wish.near != f"{seat.offer.machine}/{seat.offer.processor}")
+    return int(not hangs_on(seat.offer, item.wish.near))
 
 
 def moved(problem: Problem, seat: Seat) -> int:

@@ -61,6 +61,11 @@ def length_room_mm(problem: Problem, site: Site, machine: str) -> float | None:
     return min((room for room in said if room is not None), default=None)
 
 
+def hangs_on(offer: Offer, processor: str) -> bool:
+    """Whether the lanes come from `cpu0`, or from `machine/cpu0`."""
+    return processor in (offer.processor, f"{offer.machine}/{offer.processor}")
+
+
 def place_in(scope: Scope, seat: Seat) -> str | None:
     """Where a seat is, as far as `together` and `apart` care; None if it is in no such place."""
     offer = seat.offer

@@ -35,14 +35,21 @@ def train_link(part: Part, link: Link, offer: Offer) -> Trained:
     return Trained(
         at=link.at,
         lanes=lanes,
-        generation=lowest(able, offer.generation) if segment else None,
+        generation=meets(link, able, segment, offer.generation),
         able_lanes=link.lanes,
         able_generation=able,
-        bus=segment.bus if segment else link.bus,
+        bus=link.bus,
         to=link.to,
         dark=dark,
         certain=segment is None or sure(link, segment),
     )
+
+
+def meets(link: Link, able: int | None, segment: Segment | None, offered: int | None) -> int | None:
+    """The generation both ends know; a SATA drive on a SAS port keeps its own."""
+    if segment is None:
+        return None
+    return able if segment.bus != link.bus else lowest(able, offered)
 
 
 def speaks(link: Link, segment: Segment) -> bool:

@@ -1,12 +1,26 @@
 """The `slotfit` command: every verb hangs on `app`."""
 
+from __future__ import annotations
+
+import sys
 from typing import Annotated
 
 import typer
 
 from slotfit import __version__
+from slotfit.cli.cmd_place import place
+from slotfit.cli.exits import BAD_INPUT, BUG
+from slotfit.errors import InputError, SlotfitError
 
-app = typer.Typer(name="slotfit", no_args_is_help=True, add_completion=False)
+app = typer.Typer(
+    name="slotfit",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+)
+for command in (place,):
+    app.command()(command)
 
 
 def show_version(asked: bool) -> None:
@@ -28,5 +42,15 @@ def main(
 
 
 def run() -> None:
-    """Start the command line; the console script's entry."""
-    app()
+    """Start the command line; the console script's entry. What goes wrong is told in words."""
+    try:
+        app()
+    except InputError as error:
+        print(error, file=sys.stderr)
+        sys.exit(BAD_INPUT)
+    except SlotfitError as error:
+        print(f"slotfit contradicts itself; please report this: {error}", file=sys.stderr)
+        sys.exit(BUG)
+    except KeyboardInterrupt:
+        print("stopped", file=sys.stderr)
+        sys.exit(130)

@@ -48,13 +48,21 @@ def expand(board: Board) -> Board:
 
 def spelled_out(group: LaneGroup) -> LaneGroup:
     """A written lane group: ids for its arrangements, both orders where the order is unknown."""
-    numbered = enumerate(group.arrangements, start=1)
+    numbered = enumerate(map(as_wired, group.arrangements), start=1)
     made = [
         one
         for number, arrangement in numbered
         for one in both_orders(arrangement, arrangement.id or f"{group.id}.{number}")
     ]
     return group.model_copy(update={"arrangements": tuple(made)})
+
+
+def as_wired(arrangement: Arrangement) -> Arrangement:
+    """Written without a word of proof, an arrangement that divides no receptacle is the wiring."""
+    divides = any(len(given) > 1 for given in arrangement.gives.values())
+    if arrangement.proof is not None or divides:
+        return arrangement
+    return arrangement.model_copy(update={"proof": "documented"})
 
 
 def both_orders(arrangement: Arrangement, name: str) -> Iterator[Arrangement]:

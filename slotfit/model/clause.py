@@ -6,7 +6,7 @@ An atom is a text: a seat's key, or `arrangement(group, id)`. A clause weighs ch
 
 from __future__ import annotations
 
-from collections.abc import Set
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from typing import assert_never
 
@@ -70,7 +70,7 @@ def atoms_of(clause: Clause) -> tuple[str, ...]:
             assert_never(clause)
 
 
-def holds(clause: Clause, chosen: Set[str]) -> bool:
+def holds(clause: Clause, chosen: AbstractSet[str]) -> bool:
     """Whether the clause holds for exactly these chosen atoms."""
     match clause:
         case AtMost(terms=terms, limit=limit):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from slotfit.model.seat import Objection, Verdict
-from slotfit.rule import SeatRule, Trial, written
+from slotfit.rule import SeatRule, Trial, hangs_on, written
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -13,11 +13,11 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     wish = trial.item.wish
     if not wish.must_be_near or wish.near is None or not trial.links:
         return
-    here = f"{trial.offer.machine}/{trial.offer.processor}"
-    if wish.near != here:
+    if not hangs_on(trial.offer, wish.near):
         yield Objection(
             RULE.id,
-            f"{trial.site.id} hangs on {here} and {trial.item.id} must be near {wish.near}",
+            f"{trial.site.id} hangs on {trial.offer.processor} and {trial.item.id} must be near "
+            f"{wish.near}",
             written(wish.span("near"), trial.site.receptacle.span("from_")),
         )
 

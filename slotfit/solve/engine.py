@@ -144,7 +144,8 @@ def solve(model: Model, seconds: float) -> Solution:
 
 def run(wrapper: cp_model_helper.SolveWrapper, model: Model) -> cp_model_helper.CpSolverResponse:
     """The solver's own call, which carries no types."""
-    return wrapper.solve(model.proto)  # type: ignore[no-untyped-call]
+    response: cp_model_helper.CpSolverResponse = wrapper.solve(model.proto)  # type: ignore[no-untyped-call]
+    return response
 
 
 def read(response: cp_model_helper.CpSolverResponse, interrupted: bool = False) -> Solution:

@@ -1,0 +1,18 @@
+"""Exit codes: 0 yes; 1 the answer is no, or findings; 2 bad input; 3 out of time; 70 a bug."""
+
+from __future__ import annotations
+
+from slotfit.model.plan import Status
+
+NO = 1
+BAD_INPUT = 2
+OUT_OF_TIME = 3
+BUG = 70
+"""EX_SOFTWARE of sysexits.h."""
+
+EXIT = {
+    Status.PROVEN: 0,
+    Status.UNPROVEN: OUT_OF_TIME,
+    Status.IMPOSSIBLE: NO,
+    Status.UNKNOWN: OUT_OF_TIME,
+}
