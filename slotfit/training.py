@@ -1,8 +1,10 @@
 """
 How a part's links train on an offer.
 
-Source: PCIe Base, link initialisation as told in the facts file of the standards folder: both
-ends settle on the smaller width and the lower rate; a link starts at the first lane of a segment.
+Sources: PCI Express Base, link initialisation, as quoted: both ends settle on the smaller width and
+the lower rate. That a link starts at the first lane of a segment follows from what a segment is:
+the lanes of one port. SAS and SATA lanes are ports of their own, from memory: a link may start at
+any of them, and neighbouring SAS lanes to one partner join to a wide port.
 """
 
 from __future__ import annotations
@@ -10,6 +12,9 @@ from __future__ import annotations
 from slotfit.model.part import Link, Part
 from slotfit.model.seat import Offer, Segment, Trained
 from slotfit.standards.pcie import negotiated_width, width_is_certain
+
+BUS_NAMES = {"pcie": "PCIe", "sata": "SATA", "sas": "SAS", "usb": "USB"}
+"""How the trade writes them."""
 
 
 def lowest(*generations: int | None) -> int | None:
@@ -24,32 +29,43 @@ def train(part: Part, offer: Offer) -> tuple[Trained, ...]:
 
 
 def train_link(part: Part, link: Link, offer: Offer) -> Trained:
-    """One link: an endpoint trains if a segment of its bus starts at its first lane."""
+    """One link: it trains if its first lane is one at which a link may start."""
     able = link.generation or part.generation
-    segment = next(
-        (s for s in offer.segments if s.start == link.at and speaks(link, s)),
-        None,
-    )
-    dark = "" if segment else why_dark(link, offer)
-    lanes = width(link, segment) if segment else 0
+    segment = segment_for(link, offer)
     return Trained(
         at=link.at,
-        lanes=lanes,
-        generation=meets(link, able, segment, offer.generation),
+        lanes=width(link, segment) if segment else 0,
+        generation=lowest(able, offered_to(link, segment, offer)) if segment else None,
         able_lanes=link.lanes,
         able_generation=able,
         bus=link.bus,
         to=link.to,
-        dark=dark,
+        dark="" if segment else why_dark(link, offer),
         certain=segment is None or sure(link, segment),
     )
 
 
-def meets(link: Link, able: int | None, segment: Segment | None, offered: int | None) -> int | None:
-    """The generation both ends know; a SATA drive on a SAS port keeps its own."""
-    if segment is None:
+def segment_for(link: Link, offer: Offer) -> Segment | None:
+    """The lanes that the link trains on; None if it stays dark."""
+    if link.bus == "pcie":
+        return next(
+            (s for s in offer.segments if s.bus == "pcie" and s.start == link.at),
+            None,
+        )
+    return run_of_ports(link, offer)
+
+
+def run_of_ports(link: Link, offer: Offer) -> Segment | None:
+    """Lanes from the link's first one on, as far as they arrive: each is a port of its own."""
+    heard = [segment for segment in offer.segments if speaks(link, segment)]
+    first = next((s for s in heard if s.start <= link.at < s.end), None)
+    if first is None:
         return None
-    return able if segment.bus != link.bus else lowest(able, offered)
+    arriving = {lane for segment in heard for lane in range(segment.start, segment.end)}
+    lanes = 1
+    while lanes < link.lanes and link.at + lanes in arriving:
+        lanes += 1
+    return Segment(link.at, lanes, first.bus)
 
 
 def speaks(link: Link, segment: Segment) -> bool:
@@ -69,26 +85,53 @@ def sure(link: Link, segment: Segment) -> bool:
     return bool(link.to) or segment.bus != "pcie" or width_is_certain(link.lanes, segment.lanes)
 
 
+def offered_to(link: Link, segment: Segment, offer: Offer) -> int | None:
+    """
+    The generation that arrives, counted in the link's own bus.
+
+    An offer names one generation. Where PCIe lanes lie beside SATA or SAS ones it is theirs.
+    """
+    if link.bus != "pcie" and any(s.bus == "pcie" for s in offer.segments):
+        return None
+    if (link.bus, segment.bus) == ("sata", "sas") and offer.generation is not None:
+        # SAS-1 runs at 3 Gb/s as SATA-2 does, SAS-2 at 6 as SATA-3; no SATA is faster.
+        return min(offer.generation + 1, 3)
+    return offer.generation
+
+
 def why_dark(link: Link, offer: Offer) -> str:
     """The reason, as a clause that fits after "because"."""
     if not offer.segments:
         return offer.dark or "no lanes arrive here"
-    for segment in offer.segments:
+    heard = [segment for segment in offer.segments if speaks(link, segment)]
+    if not heard:
+        buses = dict.fromkeys(BUS_NAMES[segment.bus] for segment in offer.segments)
+        verb = "arrives" if len(buses) == 1 else "arrive"
+        return f"{' and '.join(buses)} {verb} here, not {BUS_NAMES[link.bus]}"
+    for segment in heard:
         if segment.start < link.at < segment.end:
             return (
                 f"lane {link.at} lies inside the x{segment.lanes} segment that starts at lane "
                 f"{segment.start}, and a link only starts at a segment's first lane"
             )
-    if all(segment.bus != link.bus for segment in offer.segments):
-        return f"{offer.segments[0].bus.upper()} arrives here, not {link.bus.upper()}"
-    wired = max(segment.end for segment in offer.segments)
-    return f"only lanes 0 to {wired - 1} arrive here, and it starts at lane {link.at}"
+    wired = max(segment.end for segment in heard)
+    if link.at < wired:
+        return f"nothing arrives at lane {link.at}"
+    lanes = "lane 0 arrives" if wired == 1 else f"lanes 0 to {wired - 1} arrive"
+    return f"only {lanes} here, and it starts at lane {link.at}"
 
 
 def passed_on(link: Link, offer: Offer) -> tuple[Segment, ...]:
-    """Segments that a passive wire hands to its receptacle, in the receptacle's lane order."""
+    """
+    Segments that a passive wire hands to its receptacle, in the receptacle's lane order.
+
+    A PCIe segment that begins before the wire does is lost; SATA and SAS lanes come one by one.
+    """
+    end = link.at + link.lanes
     return tuple(
-        Segment(s.start - link.at, min(s.end, link.at + link.lanes) - s.start, s.bus)
+        Segment(first - link.at, min(s.end, end) - first, s.bus)
         for s in offer.segments
-        if link.at <= s.start < link.at + link.lanes
+        if speaks(link, s)
+        and (first := s.start if s.bus == "pcie" else max(s.start, link.at)) < min(s.end, end)
+        and first >= link.at
     )

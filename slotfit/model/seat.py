@@ -53,6 +53,11 @@ class Offer:
     """Shared links from here up, nearest first: item ids, then `machine/hub`."""
     isolation: str | None = None
     """Guest-isolation group; None if not said."""
+    alone: bool = False
+    """No other receptacle of the board falls into that group."""
+    isolators: tuple[str, ...] = ()
+    """Receptacles and items that must keep what hangs on them apart for that group to hold, and of
+    which nobody has said that they do."""
     carriers: tuple[str, ...] = ()
     """Items it is nested in, innermost first."""
     root: str = ""

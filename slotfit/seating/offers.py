@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
-from slotfit.model.part import Link, Part, PartReceptacle
+from slotfit.model.part import Link, Part, PartReceptacle, Receptacle
 from slotfit.model.problem import Item, Problem, Rig, Site
 from slotfit.model.seat import Offer, Seat, Segment
 from slotfit.standards.forms import FORMS
@@ -60,16 +61,18 @@ def board_offer(rig: Rig, site: Site, group: LaneGroup, way: Arrangement) -> Off
     """A board receptacle under one arrangement."""
     processor = rig.processor_of(group.from_)
     absent = processor if processor not in rig.fitted else None
-    segments = () if absent else tuple(lay_out(group, way, site.receptacle.id))
+    segments = () if absent else tuple(lay_out(group, way, site.receptacle))
     chosen = f"{way.setting!r} chosen" if way.setting else f"{group.id} arranged as {way.id}"
+    own_bus = not segments or any(segment.bus == group.bus for segment in segments)
     return Offer(
         rig.id,
         segments,
-        generation=group.generation,
+        generation=group.generation if own_bus else None,
         processor=processor,
         group=f"{rig.id}/{group.id}",
         hops=tuple(f"{rig.id}/{hub}" for hub in rig.hops(group.from_)),
         isolation=isolation(rig, site.receptacle),
+        alone=stands_alone(rig, site.receptacle),
         root=site.id,
         dark=f"{absent} is not fitted" if absent else f"with {chosen} {site.id} gets no lanes",
         absent=absent,
@@ -77,20 +80,29 @@ def board_offer(rig: Rig, site: Site, group: LaneGroup, way: Arrangement) -> Off
     )
 
 
-def lay_out(group: LaneGroup, way: Arrangement, receptacle: str) -> Iterator[Segment]:
+def lay_out(group: LaneGroup, way: Arrangement, receptacle: Receptacle) -> Iterator[Segment]:
     """The segments from the receptacle's lane 0 up."""
-    start = 0
-    for width in way.gives.get(receptacle, ()):
+    start: Counter[str] = Counter()
+    for width in way.gives.get(receptacle.id, ()):
         bus = width if isinstance(width, str) else group.bus
         lanes = width if isinstance(width, int) else 1
-        yield Segment(start, lanes, bus)
-        start += lanes
+        # A U.2 bay has contacts of their own for SATA and SAS (SFF-8639, as quoted); everywhere
+        # else all lanes share one row of contacts.
+        row = ("pcie" if bus == "pcie" else "sas") if receptacle.form == "u2" else ""
+        yield Segment(start[row], lanes, bus)
+        start[row] += lanes
 
 
 def isolation(rig: Rig, receptacle: object) -> str | None:
     """The guest-isolation group, unique across machines."""
     word = receptacle.isolation if isinstance(receptacle, BoardReceptacle) else None
     return f"{rig.id}/{word}" if word else None
+
+
+def stands_alone(rig: Rig, receptacle: object) -> bool:
+    """Whether no other receptacle of the board is in the isolation group."""
+    words = [one.isolation for one in rig.board.receptacles if one.isolation is not None]
+    return isinstance(receptacle, BoardReceptacle) and words.count(receptacle.isolation or "") == 1
 
 
 def nested_openings(owner: Item, site: Site, seats: list[Seat]) -> tuple[Opening, ...]:
@@ -128,7 +140,19 @@ def wired_through(part: Part, receptacle: PartReceptacle, shared: Offer) -> Offe
         else None
     )
     dark = "" if segments else no_wire(wires, shared)
-    return replace(shared, segments=segments, generation=generation, dark=dark)
+    made = replace(shared, segments=segments, generation=generation, dark=dark)
+    return on_its_own_port(made, wires, shared)
+
+
+def on_its_own_port(made: Offer, wires: list[Link], below: Offer) -> Offer:
+    """Each segment of a divided receptacle hangs on another port, which may keep guests apart."""
+    if not below.alone or len(below.segments) < 2 or not wires:
+        return made
+    return replace(
+        made,
+        isolation=f"{below.isolation} lane {wires[0].at}",
+        isolators=(*below.isolators, below.root),
+    )
 
 
 def join(wires: list[Link], below: Offer) -> Iterator[Segment]:
@@ -162,10 +186,25 @@ def behind_controller(owner: Item, receptacle: PartReceptacle, shared: Offer, se
         return replace(shared, segments=(), dark=f"{owner.id} itself has no link")
     lanes = receptacle.lanes or FORMS[receptacle.form].max_lanes or 1
     same_bus = receptacle.bus == "pcie"
-    return replace(
+    made = replace(
         shared,
         segments=(Segment(0, lanes, receptacle.bus),),
         generation=receptacle.generation or (owner.part.generation if same_bus else None),
         hops=(owner.id, *shared.hops),
         dark="",
+    )
+    return below_a_switch(made, owner, receptacle)
+
+
+def below_a_switch(made: Offer, owner: Item, receptacle: PartReceptacle) -> Offer:
+    """A switch's port is an isolation group of its own, unless it is said not to isolate."""
+    part = owner.part
+    if not made.alone or part.wiring != "switch":
+        return made
+    if part.isolates_guests is False:
+        return replace(made, alone=False)
+    return replace(
+        made,
+        isolation=f"{made.isolation} {owner.id}/{receptacle.id}",
+        isolators=made.isolators if part.isolates_guests else (*made.isolators, owner.id),
     )
