@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
-from slotfit.errors import InputError
-from slotfit.load.catalog import Catalog, in_order
+from slotfit.errors import InternalError
+from slotfit.load.catalog import Catalog
 from slotfit.load.complaints import Complaints
 from slotfit.load.entities import Outcome, describe
 from slotfit.load.items import item_ids, items_of, sites_on
 from slotfit.load.names import Names, Receptacles
 from slotfit.load.references import References
+from slotfit.load.report import error_of
 from slotfit.load.wishes import Wishes
 from slotfit.load.written import Written
 from slotfit.load.yaml_file import parse_yaml, read_yaml
@@ -47,8 +48,10 @@ def problem_of(written: Written, catalog: Catalog, beside: Path) -> Problem:
     problem: Problem | None = None
     if outcome.entity is not None:
         problem = Assembly(outcome.entity, references, outcome.lost).problem()
-    if problem is None or references.mistakes:
-        raise InputError(in_order(references.mistakes))
+    if references.mistakes:
+        raise error_of(references.mistakes, written.file)
+    if problem is None:
+        raise InternalError(f"{written.file} gives no problem, and nothing is wrong with it")
     return problem
 
 

@@ -22,7 +22,7 @@ from slotfit.standards.forms import FORMS
 
 Made = TypeVar("Made", bound=Entity)
 
-TURNED = "turned"
+TURNED = ".turned"
 
 
 def expand(board: Board) -> Board:
@@ -48,12 +48,13 @@ def expand(board: Board) -> Board:
 
 def spelled_out(group: LaneGroup) -> LaneGroup:
     """A written lane group: ids for its arrangements, both orders where the order is unknown."""
-    numbered = enumerate(map(as_wired, group.arrangements), start=1)
-    made = [
-        one
-        for number, arrangement in numbered
-        for one in both_orders(arrangement, arrangement.id or f"{group.id}.{number}")
-    ]
+    written = {arrangement.id for arrangement in group.arrangements}
+    made: list[Arrangement] = []
+    for number, arrangement in enumerate(map(as_wired, group.arrangements), start=1):
+        name = arrangement.id or f"{group.id}.{number}"
+        made.append(arrangement.model_copy(update={"id": name}))
+        if arrangement.order == "unknown" and turned_id(name) not in written:
+            made += turned(arrangement, name)
     return group.model_copy(update={"arrangements": tuple(made)})
 
 
@@ -65,11 +66,16 @@ def as_wired(arrangement: Arrangement) -> Arrangement:
     return arrangement.model_copy(update={"proof": "documented"})
 
 
-def both_orders(arrangement: Arrangement, name: str) -> Iterator[Arrangement]:
-    yield arrangement.model_copy(update={"id": name})
-    turned = {receptacle: given[::-1] for receptacle, given in arrangement.gives.items()}
-    if arrangement.order == "unknown" and turned != arrangement.gives:
-        yield arrangement.model_copy(update={"id": f"{name}.{TURNED}", "gives": turned})
+def turned_id(name: str) -> str:
+    """What the same arrangement in the other lane order is called; its own is its own."""
+    return name if name.endswith(TURNED) else name + TURNED
+
+
+def turned(arrangement: Arrangement, name: str) -> Iterator[Arrangement]:
+    """The arrangement in the other lane order, if that makes a difference."""
+    gives = {receptacle: given[::-1] for receptacle, given in arrangement.gives.items()}
+    if gives != arrangement.gives:
+        yield arrangement.model_copy(update={"id": turned_id(name), "gives": gives})
 
 
 def origin(board: Board, receptacle: BoardReceptacle) -> str | None:
@@ -153,13 +159,13 @@ class Maker:
         orders = lane_orders(named(split.split), slot.label_order, slot.reversed)
         order: Order = "known" if len(orders) == 1 else "unknown"
         for number, segments in enumerate(orders):
-            yield self.one(segments, split, order=order, turned=number > 0)
+            yield self.one(segments, split, order=order, is_turned=number > 0)
 
     def one(
-        self, segments: Segments, split: Split, order: Order = "known", *, turned: bool = False
+        self, segments: Segments, split: Split, order: Order = "known", *, is_turned: bool = False
     ) -> Arrangement:
         made = Arrangement(
-            id=f"{self.name}.{split.split}" + (f".{TURNED}" if turned else ""),
+            id=f"{self.name}.{split.split}" + (TURNED if is_turned else ""),
             gives={self.receptacle.id: segments},
             setting=split.setting or (None if split.chosen_by == "fixed" else split.split),
             proof=split.proof,

@@ -9,12 +9,12 @@ from slotfit.errors import InputError, Mistake
 from slotfit.load.hints import close_to
 from slotfit.model.span import Span
 
-LARGEST_BYTES = 4_000_000
+LARGEST_BYTES = 1_000_000
 
 UNPRINTABLE = re.compile(
-    r"[^\t\n\r\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufdff\ufe00-\ufffd\U00010000-\U0010ffff]"
+    "[\\x00-\\x08\\x0b\\x0c\\x0e-\\x1f\\x7f-\\x9f\\u2028\\u2029\\ud800-\\udfff\\ufeff\\ufffe\\uffff]"
 )
-"""Outside YAML 1.2.2 c-printable (5.1), and the invisible line breaks U+0085, U+2028, U+2029."""
+"""What YAML 1.2.2 (5.1, c-printable) leaves out, and invisible marks and line breaks."""
 
 WIDE_MARKS = (b"\xff\xfe", b"\xfe\xff")
 """Byte order marks of UTF-16 (and, for the first, UTF-32)."""
@@ -24,7 +24,7 @@ def shown(path: Path) -> str:
     """How messages name a file: from the working folder if it is below it."""
     try:
         return str(path.resolve().relative_to(Path.cwd()))
-    except (ValueError, OSError):
+    except (ValueError, OSError, RuntimeError):  # a loop of links, a character no name has
         return str(path)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from slotfit.load.hints import close_to, known_names, listed
+from slotfit.load.wording import quote
 
 Receptacles = frozenset[str] | None
 """An owner's receptacle ids; None if its file is wrong, so that nothing can be said."""
@@ -81,11 +82,8 @@ class Names:
 
     def board_sites(self, receptacle: str, machine: str | None) -> tuple[str, ...]:
         """A name without an owner is a receptacle of a board."""
-        boards = (
-            {machine: self.machines[machine]}
-            if machine and machine in self.machines
-            else self.machines
-        )
+        only = machine if machine in self.machines else None
+        boards = {name: known for name, known in self.machines.items() if only in (None, name)}
         homes = [name for name, known in boards.items() if known and receptacle in known]
         if len(homes) > 1:
             ways = listed(f"{home}/{receptacle}" for home in homes)
@@ -145,5 +143,5 @@ class Names:
             return self.items_named(name)
         except UnknownNameError:
             hint = close_to(name, [*words, *self.counted])
-            text = f"expected a part or one of {listed(words)}, not {name}{hint}"
+            text = f"expected a part or one of {listed(words)}, not {quote(name)}{hint}"
             raise UnknownNameError(text) from None

@@ -6,8 +6,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from slotfit.errors import Mistake
-from slotfit.load.catalog import Catalog, read_whole
+from slotfit.load.catalog import Catalog
 from slotfit.load.entities import Described, Outcome
+from slotfit.load.whole import read_whole
 from slotfit.load.wording import quote
 from slotfit.load.written import (
     Loc,
@@ -35,16 +36,18 @@ class References:
     def follow(self, entity: Entity, key: str, model: type[Described]) -> Outcome[Described]:
         """What the field `key` of an entity refers to."""
         loc = loc_of(self.written.root, entity.span()) or ()
-        outcome = self.at((*loc, key), model)
+        is_needed = type(entity).model_fields[key].is_required()
+        outcome = self.at((*loc, key), model, is_needed=is_needed)
         self.mistakes += outcome.mistakes
         return outcome
 
-    def at(self, loc: Loc, model: type[Described]) -> Outcome[Described]:
+    def at(self, loc: Loc, model: type[Described], *, is_needed: bool) -> Outcome[Described]:
         if any(loc[: len(spoiled)] == spoiled for spoiled in self.written.spoiled):
             return Outcome(None)
         value = value_at(self.written.root, loc)
-        is_there = len([*steps_found(self.written.root, loc)]) == len(loc)
-        if not is_there or value is None:
+        if len([*steps_found(self.written.root, loc)]) < len(loc):
+            return Outcome(None)
+        if value is None and not is_needed:
             return Outcome(None)
         if isinstance(value, Map):
             return read_whole(model, self.written, loc)

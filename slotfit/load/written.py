@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
 from slotfit.errors import Mistake
 from slotfit.model.span import Span
+
+PLAIN_KEY = re.compile(r"^(?!\d+$)[\w.+<-]{1,80}$")
+"""A key that can stand in a path as it is; others, and item numbers, go in brackets."""
 
 Loc = tuple[str | int, ...]
 """The way from the top of a file to a value: keys and item numbers."""
@@ -122,5 +126,5 @@ def path_text(loc: Loc) -> str:
     """
     text = ""
     for step in loc:
-        text += f"[{step}]" if isinstance(step, int) else f".{step}"
+        text += f".{step}" if PLAIN_KEY.match(str(step)) else f"[{step!r:.40}]"
     return text.removeprefix(".")

@@ -14,7 +14,7 @@ from typing import Any
 import yaml
 
 from slotfit.errors import InputError, Mistake
-from slotfit.load.file_text import check_characters, read_text, refuse
+from slotfit.load.file_text import UNPRINTABLE, check_characters, read_text, refuse
 from slotfit.load.scalars import plain_value
 from slotfit.load.written import Loc, Map, Seq, Written, path_text
 from slotfit.load.yaml_faults import fault_of
@@ -72,6 +72,7 @@ class Builder:
                 self.refuse_alias(event)
             case yaml.ScalarEvent():
                 self.check_node(event)
+                self.check_text(event)
                 self.add(self.scalar(event), event)
             case yaml.MappingStartEvent():
                 self.check_node(event)
@@ -118,8 +119,15 @@ class Builder:
             tag = event.tag.replace("tag:yaml.org,2002:", "!!")
             self.complain(self.span(event), f"tag `{tag}`; leave it out, values need none")
 
+    def check_text(self, event: yaml.ScalarEvent) -> None:
+        """Escapes in quotes may make characters that no file may hold as they are."""
+        if found := UNPRINTABLE.search(event.value):
+            code = f"U+{ord(found.group()):04X}"
+            self.complain(self.span(event), f"unprintable character {code} in a text")
+
     def scalar(self, event: yaml.ScalarEvent) -> Any:
-        return plain_value(event.value) if event.implicit[0] else event.value
+        text = UNPRINTABLE.sub("?", event.value)
+        return plain_value(text) if event.implicit[0] else text
 
     def descend(self, opened: OpenMap | OpenSeq) -> None:
         if len(self.open) == DEEPEST:
