@@ -1,0 +1,87 @@
+"""
+Which processor a receptacle hangs on, counted from 0, and whether that processor is there.
+
+Firmware counts processors from 0 or from 1; one mention of a processor 0 anywhere settles it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from slotfit.read.merge.designation import Hints, hints_of
+from slotfit.read.merge.machine import Claim, Fact
+from slotfit.read.merge.topology import Topology
+from slotfit.read.seen import FunctionSeen, NodeSeen, ProcessorSeen, SlotSeen
+
+_NUMBER = re.compile(r"(\d+)\s*$|(?:CPU|PROC|SOCKET|P)\s*[_-]?\s*(\d+)", re.IGNORECASE)
+
+
+class Sockets:
+    """The processors of a machine and how its texts count them."""
+
+    def __init__(
+        self,
+        processors: Sequence[ProcessorSeen],
+        records: Sequence[SlotSeen],
+        nodes: Sequence[NodeSeen],
+    ) -> None:
+        self.processors = processors
+        self.nodes = {node.node: node for node in nodes}
+        self._from = 0 if 0 in self._mentioned(records) else 1
+
+    def _mentioned(self, records: Sequence[SlotSeen]) -> set[int]:
+        slots = {hints_of(record.designation).processor for record in records}
+        return {number for number in slots if number is not None} | {
+            number
+            for number in (_socket_number(seen.designation) for seen in self.processors)
+            if number is not None
+        }
+
+    def of(
+        self, hints: Hints, record: SlotSeen | None, ports: list[FunctionSeen], topology: Topology
+    ) -> tuple[Fact[int], int | None]:
+        """The processor's index and the node, from the node first, then from the designation."""
+        node = next((found for port in ports if (found := _node(port, topology)) is not None), None)
+        claims: list[Claim[int]] = []
+        packages = self.nodes[node].packages if node in self.nodes else None
+        if packages and len(packages) == 1:
+            claims.append(Claim(packages[0], f"node {node} of the port", ports[0].where))
+        if hints.processor is not None and record is not None:
+            index = hints.processor - self._from
+            if index >= 0:
+                claims.append(Claim(index, "designation", record.where))
+        why = "the system's node is measured" if len({c.value for c in claims}) > 1 else ""
+        return Fact(tuple(claims), why), node
+
+    def is_absent(self, index: int | None) -> ProcessorSeen | None:
+        """The empty socket with this index; None if it is filled or nobody says."""
+        if index is None or index >= len(self.processors):
+            return None
+        seen = self._by_index(index)
+        return seen if seen is not None and seen.populated is False else None
+
+    def _by_index(self, index: int) -> ProcessorSeen | None:
+        named = {
+            number - self._from: seen
+            for seen in self.processors
+            if (number := _socket_number(seen.designation)) is not None
+        }
+        if len(named) == len(self.processors):
+            return named.get(index)
+        return self.processors[index]
+
+
+def _socket_number(designation: str | None) -> int | None:
+    """The number in `CPU 1`, `SOCKET 0`, `P0`; None if there is none, or it is a socket's type."""
+    found = _NUMBER.search(designation or "")
+    number = next((int(group) for group in found.groups() if group), None) if found else None
+    return number if number is not None and number < 16 else None
+
+
+def _node(port: FunctionSeen, topology: Topology) -> int | None:
+    """The node of the port, of a bridge above it, or of a device below it."""
+    for seen in (port, *topology.chain(port.address), *topology.below(port)):
+        if seen.numa_node is not None:
+            return seen.numa_node
+    return None

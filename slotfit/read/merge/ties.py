@@ -1,0 +1,219 @@
+"""
+Ties slot records to ports: by address, by the port's slot number, by slot folder, by designation.
+
+One record may describe one of several ports of a receptacle, and several records one receptacle;
+what two records claim at once goes to the one that more evidence supports.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from slotfit.read.merge.addresses import Resolved, is_null, resolve
+from slotfit.read.merge.designation import hints_of
+from slotfit.read.merge.topology import Topology
+from slotfit.read.seen import FunctionSeen, Note, PciAddress, SlotDirSeen, SlotSeen
+from slotfit.standards import pci_regs as regs
+
+
+@dataclass(slots=True)
+class Tie:
+    """A record with the ports it leads to, and by what."""
+
+    record: SlotSeen
+    address: Resolved
+    ports: list[FunctionSeen] = field(default_factory=list)
+    by: str | None = None
+
+
+def tie_records(
+    records: Sequence[SlotSeen], topology: Topology, folders: Sequence[SlotDirSeen]
+) -> tuple[list[Tie], list[Note]]:
+    """Every record with its ports, in the records' order."""
+    ties = [Tie(record, resolve(record.address, topology)) for record in records]
+    numbered = _ports_by_number(topology, folders)
+    ids = Counter(record.slot_id for record in records)
+    trusted = _numbers_agree(ties, numbered, ids)
+    notes: list[Note] = []
+    for tie in ties:
+        _decide(tie, numbered, ids, trusted, notes)
+    _by_designation(ties, numbered)
+    _settle_rivals(ties, notes)
+    for tie in ties:
+        _add_peers(tie, topology)
+    claimed = {port.address for tie in ties for port in tie.ports}
+    for tie in ties:
+        _add_divided(tie, topology, claimed)
+    return ties, notes
+
+
+Numbered = dict[int, tuple[FunctionSeen, str]]
+
+
+def _ports_by_number(topology: Topology, folders: Sequence[SlotDirSeen]) -> Numbered:
+    """Slot number -> port, only where exactly one port has it; 0 is a number nobody set."""
+    found: dict[int, dict[PciAddress, tuple[FunctionSeen, str]]] = defaultdict(dict)
+    for seen in topology.functions.values():
+        if seen.slot_implemented and seen.slot_number:
+            found[seen.slot_number][seen.address] = (seen, "slot number")
+        elif seen.physical_slot and seen.physical_slot.isdecimal():
+            port = seen if topology.leads_down(seen) else topology.above(seen.address)
+            if port:
+                found[int(seen.physical_slot)].setdefault(port.address, (port, "slot folder"))
+    for folder in folders:
+        port = topology.by_secondary.get((folder.domain, folder.bus))
+        if port and folder.name.isdecimal():
+            found[int(folder.name)].setdefault(port.address, (port, "slot folder"))
+    return {
+        number: next(iter(ports.values()))
+        for number, ports in found.items()
+        if number and len(ports) == 1
+    }
+
+
+def _numbers_agree(ties: list[Tie], numbered: Numbered, ids: Counter[int | None]) -> bool:
+    """Whether record numbers are these ports' numbers: sure addresses vote."""
+    same = other = 0
+    for tie in ties:
+        entry = _numbered_port(tie.record, numbered, ids)
+        if entry and tie.address.port and tie.address.sure:
+            same += entry[0].address == tie.address.port.address
+            other += entry[0].address != tie.address.port.address
+    return same >= other
+
+
+def _numbered_port(
+    record: SlotSeen, numbered: Numbered, ids: Counter[int | None]
+) -> tuple[FunctionSeen, str] | None:
+    if not record.slot_id or ids[record.slot_id] != 1:
+        return None
+    return numbered.get(record.slot_id)
+
+
+def _decide(
+    tie: Tie,
+    numbered: Numbered,
+    ids: Counter[int | None],
+    trusted: bool,
+    notes: list[Note],
+) -> None:
+    """Address first, unless a trusted number points elsewhere or the address is a repair."""
+    entry = _numbered_port(tie.record, numbered, ids) if trusted else None
+    port = tie.address.port
+    if port and entry and port.address != entry[0].address:
+        text = (
+            f"{tie.record.designation or 'a slot'}: its address leads to port {port.address}, its "
+            f"number {tie.record.slot_id} to port {entry[0].address}; the port's number is believed"
+        )
+        notes.append(Note("odd", text, tie.record.where))
+        tie.ports, tie.by = [entry[0]], entry[1]
+    elif port:
+        tie.ports, tie.by = [port], "address"
+    elif entry:
+        tie.ports, tie.by = [entry[0]], entry[1]
+
+
+def _by_designation(ties: list[Tie], numbered: Numbered) -> None:
+    """A number in the designation, for records nothing else placed, on ports nobody has."""
+    taken = {port.address for tie in ties for port in tie.ports}
+    numbers = Counter(hints_of(tie.record.designation).number for tie in ties)
+    for tie in ties:
+        number = hints_of(tie.record.designation).number
+        if tie.ports or not number or numbers[number] != 1 or number not in numbered:
+            continue
+        port = numbered[number][0]
+        if port.address not in taken and not is_null(port.address):
+            tie.ports, tie.by = [port], "designation"
+
+
+def _settle_rivals(ties: list[Tie], notes: list[Note]) -> None:
+    """
+    One port, several records: the better supported keeps it.
+
+    Records of one designation describe one receptacle and share. Two slots below one switch may
+    both name the port above it: then neither can be told from the other, and both lose it.
+    """
+    rivals: dict[PciAddress, list[Tie]] = defaultdict(list)
+    for tie in ties:
+        for port in tie.ports:
+            rivals[port.address].append(tie)
+    for address, group in rivals.items():
+        names = {tie.record.designation for tie in group}
+        if len(group) < 2 or len(names) < 2:
+            continue
+        best = max(_support(tie) for tie in group)
+        winners = [tie for tie in group if _support(tie) == best]
+        for tie in group:
+            if tie is not winners[0] or len(winners) > 1:
+                tie.ports, tie.by = [], None
+        kept = winners[0].record.designation if len(winners) == 1 else "none of them"
+        listed = ", ".join(sorted(str(name) for name in names))
+        text = f"slots {listed} all point to port {address}; {kept} is taken to have it"
+        notes.append(Note("odd", text, group[0].record.where))
+
+
+def _support(tie: Tie) -> int:
+    """How much speaks for a tie: its number, its usage, the port's width."""
+    port, record = tie.ports[0], tie.record
+    points = 4 if port.slot_number and port.slot_number == record.slot_id else 0
+    points += 2 if record.usage == "in use" else 0
+    wide = port.link.lanes_max if port.link else None
+    points += 1 if wide and wide == record.lanes else 0
+    return points
+
+
+def _add_peers(tie: Tie, topology: Topology) -> None:
+    """The other ports of a divided slot, which a record lists as peers."""
+    for peer in tie.record.peers or ():
+        found = resolve(peer.address, topology)
+        if not tie.ports or not found.port or not found.sure or found.port in tie.ports:
+            continue
+        if found.port.port_type in (None, regs.ROOT_PORT, regs.DOWNSTREAM_PORT):
+            tie.ports.append(found.port)
+
+
+def _add_divided(tie: Tie, topology: Topology, claimed: set[PciAddress]) -> None:
+    """
+    The neighbouring ports that a passive carrier uses with this one.
+
+    Taken only on strong evidence: the record is wider than its port, the ports that follow on the
+    same root bus are nobody's, together they are exactly as wide as the record, and drives hang on
+    this one and on at least one of them.
+    """
+    width = tie.record.lanes
+    if len(tie.ports) != 1 or not width or not _has_drive(tie.ports[0], topology):
+        return
+    group, total = [tie.ports[0]], _lanes(tie.ports[0])
+    for port in _following(tie.ports[0], topology):
+        if total >= width or port.address in claimed or not _lanes(port):
+            break
+        if topology.below(port) and not _has_drive(port, topology):
+            break
+        group.append(port)
+        total += _lanes(port)
+    drives = sum(_has_drive(port, topology) for port in group)
+    if total == width and len(group) > 1 and drives > 1:
+        tie.ports = group
+        claimed.update(port.address for port in group)
+
+
+def _following(port: FunctionSeen, topology: Topology) -> list[FunctionSeen]:
+    """Ports after this one on its bus: on bus 0 of the same device, elsewhere of the next too."""
+    address = port.address
+    return [
+        seen
+        for seen in topology.by_bus[address.domain, address.bus]
+        if seen.address > address
+        and topology.leads_down(seen)
+        and (seen.address.device == address.device or address.bus != 0)
+    ]
+
+
+def _lanes(port: FunctionSeen) -> int:
+    return (port.link.lanes_max or 0) if port.link else 0
+
+
+def _has_drive(port: FunctionSeen, topology: Topology) -> bool:
+    return any(seen.class_code == regs.CLASS_NVME for seen in topology.below(port))
