@@ -22,15 +22,15 @@ def board_mistakes(
     board: Board, written: Written, lost: frozenset[str] = frozenset()
 ) -> list[Mistake]:
     """Everything wrong with a board beyond its single fields; `lost` ids count as known."""
-    found = Complaints(written)
+    found = Complaints(written, lost)
     check_unique(board, found)
-    check_sources(board, lost, found)
+    check_sources(board, found)
     check_hub_cycles(board, found)
     for group in board.lane_groups:
-        check_group(board, group, lost, found)
+        check_group(board, group, found)
     check_given_once(board, found)
     for receptacle in board.receptacles:
-        check_receptacle(board, receptacle, lost, found)
+        check_receptacle(board, receptacle, found)
     check_row_places(board, found)
     return found.mistakes
 
@@ -47,9 +47,9 @@ def check_unique(board: Board, found: Complaints) -> None:
         found.unique(named_ones, f"arrangements of {group.id}")
 
 
-def check_sources(board: Board, lost: frozenset[str], found: Complaints) -> None:
+def check_sources(board: Board, found: Complaints) -> None:
     """`from` of hubs, lane groups and receptacles."""
-    ends = {*ends_of(board), *lost}
+    ends = ends_of(board)
     below: list[tuple[Entity, str | None]] = [
         *((hub, hub.from_) for hub in board.hubs),
         *((group, group.from_) for group in board.lane_groups),
@@ -66,23 +66,24 @@ def ends_of(board: Board) -> list[str]:
 
 
 def check_hub_cycles(board: Board, found: Complaints) -> None:
+    processors = {one.id for one in board.processors}
     above = {hub.id: hub.from_ for hub in board.hubs}
     for hub in board.hubs:
         way, here = [hub.id], hub.from_
-        while here in above and here not in way:
+        while here in above and here not in (*way, *processors):
             way.append(here)
             here = above[here]
-        if here == hub.id:
+        if here == hub.id and here not in processors:
             circle = " from ".join([*way, hub.id])
             found.add(hub, "from", f"goes round in a circle: {circle}; it must end at a processor")
 
 
-def check_group(board: Board, group: LaneGroup, lost: frozenset[str], found: Complaints) -> None:
+def check_group(board: Board, group: LaneGroup, found: Complaints) -> None:
     slots = {one.id: one for one in board.receptacles}
     for arrangement in group.arrangements:
         for name in arrangement.gives:
             path = f"gives.{name}"
-            known = found.name(arrangement, path, name, slots.keys() | lost, "receptacle")
+            known = found.name(arrangement, path, name, slots, "receptacle")
             if known and name in slots:
                 check_segments(arrangement, slots[name], found)
 
@@ -99,7 +100,8 @@ def check_segments(
     lanes = connector_lanes(receptacle)
     total = sum(width if isinstance(width, int) else 1 for width in segments)
     if lanes is not None and total > lanes:
-        text = f"gives {total} lanes, and the connector has {lanes}; write what arrives there"
+        text = f"gives {total} lanes, and the connector has {lanes}; write what arrives there, "
+        text += "and what the menu says in `setting`"
         found.add(arrangement, path, text)
 
 
@@ -135,12 +137,10 @@ def is_written(receptacle: BoardReceptacle, key: str) -> bool:
     return ("from_" if key == "from" else key) in receptacle.model_fields_set
 
 
-def check_receptacle(
-    board: Board, receptacle: BoardReceptacle, lost: frozenset[str], found: Complaints
-) -> None:
-    check_short_form(board, receptacle, lost, found)
-    check_row(board, receptacle, lost, found)
-    names = {one.id for one in board.receptacles} | lost
+def check_receptacle(board: Board, receptacle: BoardReceptacle, found: Complaints) -> None:
+    check_short_form(board, receptacle, found)
+    check_row(board, receptacle, found)
+    names = {one.id for one in board.receptacles}
     for number, name in enumerate(receptacle.blocked_by):
         path = f"blocked_by[{number}]"
         if name == receptacle.id:
@@ -149,14 +149,13 @@ def check_receptacle(
             found.name(receptacle, path, name, names, "receptacle")
 
 
-def check_short_form(
-    board: Board, receptacle: BoardReceptacle, lost: frozenset[str], found: Complaints
-) -> None:
+def check_short_form(board: Board, receptacle: BoardReceptacle, found: Complaints) -> None:
     given = {name for group in board.lane_groups for _, name in gifts(group)}
     if receptacle.id in given:
         return
-    if carries_lanes(receptacle) and origin(board, receptacle) is None and not lost:
-        text = f"where its lanes come from is not said; add `from: ` {listed(ends_of(board))}"
+    if carries_lanes(receptacle) and origin(board, receptacle) is None and not found.lost:
+        ways = listed(f"`from: {end}`" for end in ends_of(board))
+        text = f"where its lanes come from is not said; add {ways}"
         found.add(receptacle, "from", text)
     lanes, connector = receptacle.lanes, connector_lanes(receptacle)
     if lanes and connector and lanes > connector:
@@ -184,14 +183,12 @@ def check_splits(receptacle: BoardReceptacle, found: Complaints) -> None:
             found.add(receptacle, path, text)
 
 
-def check_row(
-    board: Board, receptacle: BoardReceptacle, lost: frozenset[str], found: Complaints
-) -> None:
+def check_row(board: Board, receptacle: BoardReceptacle, found: Complaints) -> None:
     rows = {row.id: row for row in board.rows}
     if receptacle.row is None:
         if "position" in receptacle.model_fields_set:
             found.add(receptacle, "position", "in which row? add `row`")
-    elif found.name(receptacle, "row", receptacle.row, rows.keys() | lost, "row"):
+    elif found.name(receptacle, "row", receptacle.row, rows, "row"):
         row = rows.get(receptacle.row)
         if row is not None and receptacle.position >= row.positions:
             text = f"row {row.id} has positions 0 to {row.positions - 1}"

@@ -61,7 +61,7 @@ class Assembly:
     def __init__(self, build: Build, references: References, lost: frozenset[str]) -> None:
         self.build = build
         self.references = references
-        self.found = Complaints(references.written, references.mistakes)
+        self.found = Complaints(references.written, lost, references.mistakes)
         follow = references.follow
         self.boards = {m.id: follow(m, "board", Board) for m in build.machines}
         self.chassis = {m.id: follow(m, "chassis", Chassis) for m in build.machines}

@@ -16,23 +16,26 @@ class Complaints:
     """Mistakes found so far in what one file describes."""
 
     written: Written
+    lost: frozenset[str] = frozenset()
+    """Ids whose description is wrong: naming one is no further mistake."""
     mistakes: list[Mistake] = field(default_factory=list)
 
     def add(self, entity: Entity, field_path: str, text: str) -> None:
         """`field_path` is the way from the entity to what is wrong, such as `only[1]`."""
-        loc = loc_of(self.written.root, entity.span()) or ()
-        path = f"{path_text(loc)}.{field_path}".strip(".")
-        where = entity.span(field_path) or self.written.file
-        self.mistakes.append(Mistake(where, path, text))
+        itself, where = entity.span(), entity.span(field_path)
+        path = path_text(loc_of(self.written, where))
+        if where == itself:  # the field is not written, or it is the first one
+            path = f"{path}.{field_path}".strip(".")
+        self.mistakes.append(Mistake(where or self.written.file, path, text))
 
     def name(
         self, entity: Entity, field_path: str, name: str, known: Iterable[str], kind: str
     ) -> bool:
         """Whether `name` is known; complains if not."""
-        names = list(known)
-        if name in names:
+        names = set(known)
+        if name in names or name in self.lost:
             return True
-        text = f"there is no {kind} {name}{known_names(name, names, kind)}"
+        text = f"there is no {kind} {name}{known_names(name, names)}"
         self.add(entity, field_path, text)
         return False
 

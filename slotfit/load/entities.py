@@ -9,7 +9,8 @@ from typing import Any, Generic, TypeVar
 from pydantic import ValidationError
 
 from slotfit.errors import Mistake
-from slotfit.load.schema_walk import expected_at, field_name
+from slotfit.load.hints import closest
+from slotfit.load.schema_walk import entity_at, expected_at, field_name, keys_of
 from slotfit.load.wording import either, mapping_text, sentence
 from slotfit.load.written import (
     Loc,
@@ -80,7 +81,7 @@ def salvage(
         if nameless(findings):
             found = called(found, "unnamed")
             continue
-        gone = {real(found, finding["loc"]) for finding in findings}
+        gone = {real(found, finding["loc"]) for finding in findings if not miscounted(finding)}
         if () in gone:
             return None, found, first, lost
         lost |= {name for loc in gone for name in ids_at(found, loc)}
@@ -121,7 +122,7 @@ def mistakes_of(
     for same in grouped(model, findings).values():
         finding = same[0]
         loc = (*at, *finding["loc"])
-        if echo(finding, loc, written):
+        if echo(finding, loc, written) or misspelt(model, finding):
             continue
         steps = real(written.root, loc)
         named = (*steps, loc[-1]) if finding["type"] == "missing" else steps
@@ -141,9 +142,26 @@ def grouped(model: type[Entity], findings: Iterable[Finding]) -> dict[Loc, list[
 
 def echo(finding: Finding, loc: Loc, written: Written) -> bool:
     """Whether this only follows from another mistake."""
-    if finding["type"] == "too_short":  # pydantic does not count the items that are wrong
-        return len(finding["input"]) >= int(finding["ctx"]["min_length"])
+    if miscounted(finding):
+        return True
     return any(loc[: len(spoiled)] == spoiled for spoiled in written.spoiled)
+
+
+def misspelt(model: type[Entity], finding: Finding) -> bool:
+    """A key seems missing because it is there under a wrong name, which is its own mistake."""
+    kind = entity_at(model, finding["loc"][:-1])
+    if finding["type"] != "missing" or kind is None:
+        return False
+    keys = keys_of(kind)
+    wrong = [key for key in finding["input"] if key not in keys]
+    return any(closest(key, keys) == finding["loc"][-1] for key in wrong)
+
+
+def miscounted(finding: Finding) -> bool:
+    """Pydantic does not count the items that are wrong, and then finds too few."""
+    if finding["type"] != "too_short":
+        return False
+    return len(finding["input"]) >= int(finding["ctx"]["min_length"])
 
 
 def ids_at(found: Any, loc: Loc) -> Iterator[str]:

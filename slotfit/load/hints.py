@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
+
+FEW = 12
+"""Names; a longer list is no help in a message."""
 
 
 def listed(names: Iterable[str], last: str = "or") -> str:
@@ -16,13 +20,28 @@ def listed(names: Iterable[str], last: str = "or") -> str:
     return f"{', '.join(before)} {last} {final}" if before else final
 
 
+def counted(number: int, thing: str) -> str:
+    """
+    A number of things, `thing` being one of them.
+
+    >>> counted(1, "link"), counted(2, "link")
+    ('1 link', '2 links')
+    """
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+
+
 def closest(name: str, known: Iterable[str]) -> str | None:
     """The known name that `name` most likely stands for."""
     from difflib import get_close_matches  # noqa: PLC0415  only needed once something is wrong
 
-    by_lower = {one.lower(): one for one in known}
+    by_lower = {one.lower(): one for one in sorted(known)}
     found = get_close_matches(name.lower(), by_lower, n=1, cutoff=0.6)
     return by_lower[found[0]] if found else None
+
+
+def shape(name: str) -> str:
+    """A name without its figures: slot9 is no slip of the pen for slot2."""
+    return re.sub(r"\d", "#", name)
 
 
 def close_to(name: str, known: Iterable[str]) -> str:
@@ -31,13 +50,11 @@ def close_to(name: str, known: Iterable[str]) -> str:
     return f"; did you mean {found}?" if found else ""
 
 
-def known_names(name: str, known: Iterable[str], kind: str) -> str:
+def known_names(name: str, known: Iterable[str]) -> str:
     """What to write instead of a name that is not known: the likeliest, or all if few."""
-    names = list(known)
-    if hint := close_to(name, names):
-        return hint
-    if not names:
-        return f"; there is no {kind}"
-    if len(names) > 12:  # a longer list is no help in a message
-        return ""
-    return f"; known: {listed(names, 'and')}"
+    names = sorted(known)
+    likely = closest(name, names)
+    is_slip = likely is not None and shape(likely.lower()) != shape(name.lower())
+    if names and not is_slip and len(names) <= FEW:
+        return f"; known: {listed(names, 'and')}"
+    return f"; did you mean {likely}?" if likely else ""

@@ -41,12 +41,12 @@ class Names:
             return (name,)
         if name in self.lost:
             return ()
-        raise UnknownNameError(f"there is no part {name}{known_names(name, self.counted, 'part')}")
+        raise UnknownNameError(f"there is no part {name}{known_names(name, self.counted)}")
 
     def machine_named(self, name: str) -> None:
         """Raises if there is no such machine."""
         if name not in self.machines and name not in self.lost:
-            hint = known_names(name, self.machines, "machine")
+            hint = known_names(name, self.machines)
             raise UnknownNameError(f"there is no machine {name}{hint}")
 
     def sites_named(self, name: str, machine: str | None = None) -> tuple[str, ...]:
@@ -64,7 +64,7 @@ class Names:
         if owner not in self.items and owner not in self.counted and owner not in self.lost:
             owners = [*self.machines, *self.counted]
             raise UnknownNameError(
-                f"there is no machine or part {owner}{known_names(owner, owners, 'machine')}"
+                f"there is no machine or part {owner}{known_names(owner, owners)}"
             )
         return tuple(
             f"{item}/{receptacle}"
@@ -76,7 +76,9 @@ class Names:
         if known is None:
             return False
         if receptacle not in known:
-            hint = known_names(receptacle, sorted(known), "receptacle")
+            if not known:
+                raise UnknownNameError(f"{owner} has no receptacles")
+            hint = known_names(receptacle, known)
             raise UnknownNameError(f"{owner} has no receptacle {receptacle}{hint}")
         return True
 
@@ -100,7 +102,7 @@ class Names:
         homes = [item for item, known in self.items.items() if known and receptacle in known]
         if homes:
             return f"; write {listed(f'{home}/{receptacle}' for home in homes)}"
-        return known_names(receptacle, sorted(on_boards), "receptacle")
+        return known_names(receptacle, on_boards)
 
     def processor_named(self, name: str, machine: str | None = None) -> str:
         """
@@ -116,7 +118,7 @@ class Names:
         boards = [self.processors[owner]] if owner in self.processors else self.processors.values()
         known = {one for names in boards for one in names or ()}
         if processor not in known and all(names is not None for names in boards):
-            hint = known_names(processor, sorted(known), "processor")
+            hint = known_names(processor, sorted(known))
             raise UnknownNameError(f"there is no processor {processor}{hint}")
         named = owner in self.processors and len(self.machines) > 1
         return f"{owner}/{processor}" if named else processor
@@ -132,7 +134,7 @@ class Names:
             if slash:
                 raise
             raise UnknownNameError(
-                f"{error}; a receptacle of another machine is written old-machine/{name}"
+                f"{error} (on a machine that is not in this file: old-machine/{name})"
             ) from None
 
     def way_out(self, name: str, words: tuple[str, ...]) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from slotfit.errors import Mistake
 from slotfit.load.complaints import Complaints
 from slotfit.load.connector import WIDTHS
-from slotfit.load.hints import listed
+from slotfit.load.hints import counted, listed
 from slotfit.load.written import Written
 from slotfit.model.part import ExtraPlug, Link, Part, PartReceptacle, Plug
 from slotfit.standards.forms import PLUG_FORMS
@@ -17,14 +17,14 @@ def part_mistakes(
     part: Part, written: Written, lost: frozenset[str] = frozenset()
 ) -> list[Mistake]:
     """Everything wrong with a part (as `finish` left it) beyond its single fields."""
-    found = Complaints(written)
+    found = Complaints(written, lost)
     found.unique([(one.id, one) for one in part.receptacles], "receptacles")
     found.unique([(plug.id, plug) for plug in part.extra_plugs], "extra plugs")
     for owner in plugs_of(part):
         check_links(owner, found)
-    check_targets(part, lost, found)
+    check_targets(part, found)
     check_wiring(part, found)
-    check_feeds(part, lost, found)
+    check_feeds(part, found)
     check_positions(part, found)
     return found.mistakes
 
@@ -58,9 +58,9 @@ def check_links(owner: Part | ExtraPlug, found: Complaints) -> None:
         end, before = max(end, link.at + link.lanes), path
 
 
-def check_targets(part: Part, lost: frozenset[str], found: Complaints) -> None:
+def check_targets(part: Part, found: Complaints) -> None:
     """`to` names receptacles of this part, each once, and only where lanes are wired through."""
-    known = {one.id for one in part.receptacles} | lost
+    known = {one.id for one in part.receptacles}
     for owner in plugs_of(part):
         for link in owner.links:
             if link.to and part.wiring != "passive":
@@ -68,7 +68,7 @@ def check_targets(part: Part, lost: frozenset[str], found: Complaints) -> None:
                 found.add(link, "to", text)
                 continue
             for name in link.to:
-                found.name(link, "to", name, known, "receptacle of this part")
+                found.name(link, "to", name, known, "receptacle")
 
 
 def check_wiring(part: Part, found: Complaints) -> None:
@@ -90,8 +90,8 @@ def check_spread(part: Part, own: Sequence[PartReceptacle], found: Complaints) -
         return
     names = listed((one.id for one in served), "and")
     text = (
-        f"{len(part.links)} links for {len(served)} receptacles ({names}); write which link leads "
-        f"where: links: [{{at: 0, lanes: {part.links[0].lanes}, to: [{served[0].id}]}}, ...]"
+        f"{counted(len(part.links), 'link')} for {counted(len(served), 'receptacle')} ({names}); "
+        f"write which leads where: [{{at: 0, lanes: 4, to: [{served[0].id}]}}, ...]"
     )
     found.add(part, "links", text)
 
@@ -102,13 +102,13 @@ def served_by(links: Sequence[Link], own: Sequence[PartReceptacle]) -> list[Part
     return [one for one in own if one.bus in buses and PLUG_FORMS[one.form].buses]
 
 
-def check_feeds(part: Part, lost: frozenset[str], found: Complaints) -> None:
-    known = {one.id for one in part.receptacles} | lost
+def check_feeds(part: Part, found: Complaints) -> None:
+    known = {one.id for one in part.receptacles}
     feeder: dict[str, ExtraPlug] = {}
     for plug in part.extra_plugs:
         for number, name in enumerate(plug.feeds):
             path = f"feeds[{number}]"
-            if not found.name(plug, path, name, known, "receptacle of this part"):
+            if not found.name(plug, path, name, known, "receptacle"):
                 continue
             if (first := feeder.setdefault(name, plug)) is not plug:
                 found.add(plug, path, f"{name} is fed by {first.id} already")

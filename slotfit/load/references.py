@@ -35,7 +35,7 @@ class References:
 
     def follow(self, entity: Entity, key: str, model: type[Described]) -> Outcome[Described]:
         """What the field `key` of an entity refers to."""
-        loc = loc_of(self.written.root, entity.span()) or ()
+        loc = loc_of(self.written, entity.span())
         is_needed = type(entity).model_fields[key].is_required()
         outcome = self.at((*loc, key), model, is_needed=is_needed)
         self.mistakes += outcome.mistakes

@@ -21,14 +21,15 @@ class Wishes:
         self.names = names
         self.found = found
 
-    def sites(
-        self, entity: Entity, field: str, name: str, machine: str | None = None
-    ) -> tuple[str, ...]:
+    def sites(self, part: BuildPart, field: str, name: str) -> tuple[str, ...]:
         """The sites a name means; none, after complaining, if it means nothing."""
+        if name.startswith(f"{part.id}/"):
+            self.found.add(part, field, "a part cannot sit in itself")
+            return ()
         try:
-            return self.names.sites_named(name, machine)
+            return self.names.sites_named(name, part.machine)
         except UnknownNameError as error:
-            self.found.add(entity, field, str(error))
+            self.found.add(part, field, str(error))
             return ()
 
     def items(self, entity: Entity, field: str, name: str) -> tuple[str, ...]:
@@ -72,13 +73,13 @@ class Wishes:
             text = f"{part.count} parts cannot share one receptacle; write only: [{part.pin}, ...]"
             self.found.add(part, "pin", text)
             return None
-        return self.single(part, "pin", self.sites(part, "pin", part.pin, part.machine))
+        return self.single(part, "pin", self.sites(part, "pin", part.pin))
 
     def several(self, part: BuildPart, field: str, names: Sequence[str]) -> tuple[str, ...]:
         sites = (
             site
             for number, name in enumerate(names)
-            for site in self.sites(part, f"{field}[{number}]", name, part.machine)
+            for site in self.sites(part, f"{field}[{number}]", name)
         )
         return tuple(dict.fromkeys(sites))
 

@@ -31,6 +31,12 @@ UNITS = (
 )
 """How a field's name ends -> the unit of its figure."""
 
+SHORT_FORMS = {
+    "Plug": "a form and its lanes, such as cem x8",
+    "Link": "links such as x8, 4x4 or x8x8",
+}
+"""Kind of entity -> how it is written in one word."""
+
 PATTERNS = {
     r"^[A-Za-z0-9][A-Za-z0-9_.+-]*$": (
         "a name has letters, digits, `_`, `.`, `+` and `-` only, and begins with a letter or digit"
@@ -92,7 +98,10 @@ def truth_text(written: Any) -> str:
     return f"write true or false, not {quote(written)}"
 
 
-def list_text(written: Any) -> str:
+def list_text(model: type[Entity], loc: Loc, written: Any) -> str:
+    kind = entity_at(model, (*loc, 0))
+    if isinstance(written, str) and kind and (short := SHORT_FORMS.get(kind.__name__)):
+        return f"expected {short}, or a list, not {quote(written)}"
     if isinstance(written, Map):
         return "expected a list; begin each item with `- `"
     if written is None or (isinstance(written, str) and not written):
@@ -102,8 +111,11 @@ def list_text(written: Any) -> str:
 
 def mapping_text(model: type[Entity], loc: Loc, written: Any) -> str:
     kind = entity_at(model, loc)
-    keys = f" with the keys {listed(some_keys(kind), 'and')}" if kind else ""
-    return f"expected a mapping{keys}, not {quote(written)}"
+    if kind is None:
+        return f"expected a mapping, not {quote(written)}"
+    if isinstance(written, str) and (short := SHORT_FORMS.get(kind.__name__)):
+        return f"expected {short}, or a mapping, not {quote(written)}"
+    return f"expected a mapping such as {{{some_keys(kind)[0]}: ...}}, not {quote(written)}"
 
 
 def some_keys(kind: type[Entity]) -> list[str]:
@@ -132,13 +144,6 @@ def unknown_key_text(model: type[Entity], loc: Loc) -> str:
     return f"unknown key; known here: {listed(sorted(keys), 'and')}"
 
 
-def missing_text(model: type[Entity], loc: Loc, written: Any) -> str:
-    kind = entity_at(model, loc[:-1])
-    wrong = [key for key in written if key not in keys_of(kind)] if kind and written else []
-    likely = closest(str(loc[-1]), wrong)
-    return f"missing; is it written as {likely}?" if likely else "missing"
-
-
 def range_text(word: str, limit: Any, loc: Loc, written: Any) -> str:
     unit = unit_of(loc)
     return f"{quote(written)}{unit} is out of range; expected {word} {limit:g}{unit}"
@@ -147,7 +152,7 @@ def range_text(word: str, limit: Any, loc: Loc, written: Any) -> str:
 Sentence = Callable[[type[Entity], Loc, Any, Mapping[str, Any]], str]
 
 SENTENCES: dict[str, Sentence] = {
-    "missing": lambda model, loc, written, _: missing_text(model, loc, written),
+    "missing": lambda _, __, ___, ____: "missing",
     "extra_forbidden": lambda model, loc, _, __: unknown_key_text(model, loc),
     "literal_error": lambda model, loc, written, _: word_text(model, loc, written),
     "int_type": lambda _, __, written, ___: number_text(written, whole=True),
@@ -158,7 +163,7 @@ SENTENCES: dict[str, Sentence] = {
     "bool_type": lambda _, __, written, ___: truth_text(written),
     "bool_parsing": lambda _, __, written, ___: truth_text(written),
     "string_type": lambda _, __, written, ___: text_expected(written),
-    "tuple_type": lambda _, __, written, ___: list_text(written),
+    "tuple_type": lambda model, loc, written, _: list_text(model, loc, written),
     "dict_type": lambda model, loc, written, _: mapping_text(model, loc, written),
     "model_type": lambda model, loc, written, _: mapping_text(model, loc, written),
     "model_attributes_type": lambda model, loc, written, _: mapping_text(model, loc, written),
@@ -172,7 +177,7 @@ SENTENCES: dict[str, Sentence] = {
         f"{quote(written)}: {PATTERNS.get(ctx['pattern'], 'not of the form that is expected here')}"
     ),
     "string_too_long": lambda _, __, ___, ctx: f"longer than {ctx['max_length']} characters",
-    "too_short": lambda _, __, ___, ctx: f"needs at least {ctx['min_length']} in the list",
+    "too_short": lambda _, __, ___, ctx: f"the list needs at least {ctx['min_length']}",
 }
 
 

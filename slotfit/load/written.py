@@ -107,12 +107,18 @@ def children(value: Any) -> Iterator[tuple[str | int, Span, Any]]:
         yield from ((number, value.spans[number], inner) for number, inner in enumerate(value))
 
 
-def loc_of(value: Any, span: Span | None, here: Loc = ()) -> Loc | None:
-    """The outermost loc that is written at `span`; None if nothing is."""
+def loc_of(written: Written, span: Span | None) -> Loc:
+    """The outermost loc that is written at `span`; the top if nothing is."""
+    if span is None or span == written.top:
+        return ()
+    return loc_below(written.root, span) or ()
+
+
+def loc_below(value: Any, span: Span, here: Loc = ()) -> Loc | None:
     for step, place, inner in children(value):
         if place == span:
             return (*here, step)
-        if found := loc_of(inner, span, (*here, step)):
+        if found := loc_below(inner, span, (*here, step)):
             return found
     return None
 
