@@ -1,0 +1,66 @@
+"""Every part of the catalog can really be seated in a machine made of the catalog's own things."""
+
+import pytest
+
+from slotfit.load.build_file import load_build_text
+from slotfit.model.seat import Seating
+from slotfit.rulebook import SEAT_RULES
+from slotfit.seating.seats import seat_all
+from tests.catalog.entries import CATALOG, PART_IDS, parts
+
+MACHINES = """\
+kind: build
+id: trial
+machines:
+  - {id: large, board: workstation, chassis: tower-large, power_supply: supply-1600w}
+  - {id: eleven, board: server-2p-eleven, chassis: rack-4u-eleven}
+  - {id: flat, board: server-2p-risers, chassis: rack-2u-risers}
+  - {id: ruler, board: server-ruler, chassis: rack-2u-risers}
+  - {id: bays, board: server-storage, chassis: rack-2u-storage}
+  - {id: small, board: server-open-ended, chassis: tower-micro}
+  - {id: desk, board: desktop-small, chassis: tower-micro}
+  - {id: mini, board: mini-itx, chassis: tower-mini}
+  - {id: edge, board: embedded-edge, chassis: box-fanless}
+  - {id: old, board: server-2p-old, chassis: tower-server}
+parts:
+"""
+
+HOLDER_OF = {
+    # plugs that no board has a receptacle for, or not one wired for them -> what goes between
+    "oculink-4": ["adapter-cem-oculink-x4"],
+    "mcio-4": ["adapter-m2-mcio4"],
+    "mcio-16": ["adapter-cem-mcio16"],
+    "sff-8643": ["hba-8i-sas3", "carrier-switch-u2x4-gen3"],
+    "sff-8087": ["hba-8i-sas2"],
+    "e1s": ["carrier-e1sx4-gen5"],
+    "sff-8644": ["hba-8e-sas3"],
+    "cooling-mount": ["accel-passive-150w-single"],
+    "u3": ["carrier-u3x1-gen4"],
+    "sas": ["hba-8i-sas3", "cable-8643-4sas-500"],
+    "slimsas-8": ["hba-8i-sas4", "adapter-cem-slimsas8-x8"],
+}
+
+
+def seated(*names: str) -> Seating:
+    listed = [f"  - {{id: part{number}, part: {name}}}\n" for number, name in enumerate(names)]
+    return seat_all(load_build_text(MACHINES + "".join(listed), CATALOG), SEAT_RULES)
+
+
+@pytest.mark.parametrize("name", PART_IDS)
+def test_the_part_has_a_seat_where_all_its_links_train(name: str) -> None:
+    """No part is described so that it fits nowhere, or that a link of it never comes alive."""
+    part = parts()[name]
+    seating = seated(name, *HOLDER_OF.get(part.plug.form, []))
+    seats = [seat for seat in seating.seats if seat.item == "part0"]
+    assert seats, [
+        f"{refusal.seat.site}: {objection.reason}"
+        for refusal in seating.refusals
+        if refusal.seat.item == "part0"
+        for objection in refusal.objections
+    ]
+    assert max(seat.alive for seat in seats) == len(part.links)
+
+
+def test_the_check_above_can_fail() -> None:
+    """Without its holder a drive for a bay that no board has finds no seat."""
+    assert not seated("nvme-e1s-gen4").seats
