@@ -47,8 +47,7 @@ def capability(problem: Problem, site: Site) -> int:
 
 def watts(item: Item) -> float:
     """What the part turns into heat, as far as anyone has said."""
-    power = item.part.power
-    return ((power.slot_w or 0) + (power.aux_w or 0)) if power else 0.0
+    return item.part.draw_w
 
 
 def is_hot(item: Item) -> bool:

@@ -8,6 +8,7 @@ from typing import Literal, assert_never
 
 from slotfit.model.board import Arrangement
 from slotfit.model.clause import Clause
+from slotfit.model.part import Part
 from slotfit.model.problem import Item, Problem, Rig, Site
 from slotfit.model.seat import Offer, Seat, Seating, Trained, Verdict
 from slotfit.model.span import Span
@@ -36,11 +37,24 @@ class Trial:
 
 
 def arrangement_of(trial: Trial) -> Arrangement | None:
-    """The arrangement the seat needs, if it hangs on one; nested seats leave that to their owner."""
+    """The arrangement the seat needs, if any; what is nested leaves that to its owner."""
     if not trial.arrangements or trial.offer.depth:
         return None
     group = trial.rig.group_of[trial.site.receptacle.id]
     return next(way for way in group.arrangements if way.id == trial.arrangements[0])
+
+
+def division(way: Arrangement) -> str:
+    """How to call an arrangement: by what the menu says, else by its id."""
+    return repr(way.setting) if way.setting else str(way.id)
+
+
+def opening_at(trial: Trial) -> str | None:
+    """Height class of the bracket opening: the receptacle's word first, else the chassis'."""
+    if trial.site.receptacle.bracket:
+        return trial.site.receptacle.bracket
+    chassis = trial.rig.chassis
+    return chassis.bracket if chassis and trial.site.on_board else None
 
 
 def air_over(problem: Problem, site: Site, machine: str) -> float | None:
@@ -54,11 +68,10 @@ def air_over(problem: Problem, site: Site, machine: str) -> float | None:
     return next((lfm for lfm in said if lfm is not None), None)
 
 
-def length_room_mm(problem: Problem, site: Site, machine: str) -> float | None:
-    """Room for a card's length: the smaller of receptacle and chassis, in mm."""
-    chassis = problem.rig[machine].chassis
-    said = (site.receptacle.length_mm, chassis.card_length_mm if chassis else None)
-    return min((room for room in said if room is not None), default=None)
+def is_function(part: Part) -> bool:
+    """Whether a guest can be given the part: it answers on the bus, not only passes lanes on."""
+    own = any(link.bus == "pcie" and not link.to for link in part.links)
+    return own and part.wiring != "switch"
 
 
 def hangs_on(offer: Offer, processor: str) -> bool:

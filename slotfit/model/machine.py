@@ -30,7 +30,8 @@ class Chassis(Entity):
     card_height_mm: Millimetres | None = None
     airflow_lfm: Airflow | None = None
     """Air speed over the slots with the chassis' own fans; 0 for none, left out: not known."""
-    bays: dict[Bay, int] = {}
+    bays: dict[Bay, int] | None = None
+    """Drive bays by size; a size left out: none of it. Nothing written: not known."""
     height_u: Annotated[float, Field(ge=0, le=60)] | None = None
     price: Annotated[float, Field(ge=0)] | None = None
     sources: dict[str, str] = {}
@@ -46,7 +47,8 @@ class PowerSupply(Entity):
     invented: bool = False
     watts: Watts
     """Continuous output."""
-    plugs: dict[AuxPlug, int] = {}
+    plugs: dict[AuxPlug, int] | None = None
+    """Plugs by type; a type left out: none of it. Nothing written: not known."""
     price: Annotated[float, Field(ge=0)] | None = None
     sources: dict[str, str] = {}
 

@@ -109,8 +109,8 @@ class Receptacle(Entity):
     form: Form
     width: Lanes | None = None
     """Connector size in lanes; for `cem` the physical length of the slot."""
-    open_end: bool = False
-    """A slot without an end wall: a longer card may hang over."""
+    open_end: bool | None = None
+    """A slot without an end wall: a longer card may hang over; left out: not known."""
     behind_mm: Millimetres | None = None
     """Clear length behind an open end before something stands in the way."""
     row: Id | None = None
@@ -204,6 +204,11 @@ class Part(Entity):
     """Fields filled in from the class, not measured or read."""
     sources: dict[str, str] = {}
     """Field -> document and section, or "common practice, no source", or "from memory"."""
+
+    @property
+    def draw_w(self) -> float:
+        """What it draws in all, as far as anyone has said, in watts."""
+        return ((self.power.slot_w or 0) + (self.power.aux_w or 0)) if self.power else 0
 
 
 class ExtraPlug(Entity):

@@ -37,8 +37,7 @@ def power_of(problem: Problem, plan: Plan) -> Iterator[PowerView]:
 
 
 def plugs(rig: Rig, used: Counter[str]) -> Iterator[tuple[str, int, int | None]]:
-    """Plug type, used, available."""
-    supply = rig.power_supply
-    have = supply.plugs if supply else {}
-    for plug in sorted({*used, *have}):
-        yield plug, used[plug], have.get(plug, 0) if supply else None  # type: ignore[call-overload]
+    """Plug type, used, available; None if nobody has said what the supply has."""
+    have = rig.power_supply.plugs if rig.power_supply else None
+    for plug in sorted({*used, *(have or ())}):
+        yield plug, used[plug], have.get(plug, 0) if have is not None else None

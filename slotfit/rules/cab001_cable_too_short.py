@@ -9,12 +9,13 @@ from slotfit.rule import SeatRule, Trial, written
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
-    """A cable shorter than the run, or a run nobody has measured."""
+    """A cable shorter than the run, or one of the two lengths not known."""
     part, receptacle = trial.item.part, trial.site.receptacle
     if part.reach_mm is None:
-        return
-    if receptacle.run_mm is None:
-        yield Doubt(RULE.id, unknown(trial, part.reach_mm))
+        if part.part_class == "cable" and receptacle.run_mm is not None:
+            yield Doubt(RULE.id, cable_unknown(trial, receptacle.run_mm))
+    elif receptacle.run_mm is None:
+        yield Doubt(RULE.id, run_unknown(trial, part.reach_mm))
     elif part.reach_mm < receptacle.run_mm:
         yield Objection(
             RULE.id,
@@ -24,8 +25,8 @@ def judge(trial: Trial) -> Iterator[Verdict]:
         )
 
 
-def unknown(trial: Trial, reach: float) -> Fact:
-    """The fact that the cable reaches."""
+def run_unknown(trial: Trial, reach: float) -> Fact:
+    """Nobody has measured the run."""
     return Fact(
         f"{trial.site.id}: run of at most {reach:g} mm",
         f"the cable run from {trial.site.id} is at most {reach:g} mm",
@@ -34,10 +35,21 @@ def unknown(trial: Trial, reach: float) -> Fact:
     )
 
 
+def cable_unknown(trial: Trial, run: float) -> Fact:
+    """Nobody has said how long the cable is."""
+    part = trial.item.part
+    return Fact(
+        f"{part.id}: at least {run:g} mm long",
+        f"{part.id} is at least {run:g} mm long",
+        "measure the cable from plug to plug",
+        part.span(),
+    )
+
+
 RULE = SeatRule(
     id="CAB001",
     title="cable too short",
-    why="A cable must reach from its header to where its drives sit.",
-    source="the cable's and the chassis' lengths; common practice, no source",
+    why="A cable has to reach from its header to where its drives sit.",
+    source="the cable's length and the measured run; common practice, no source",
     judge=judge,
 )

@@ -6,30 +6,34 @@ from collections.abc import Iterator
 
 from slotfit.model.clause import AtMost, Clause, Ground
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Seating
-from slotfit.rule import PlanRule, length_room_mm, written
+from slotfit.model.seat import Seat, Seating
+from slotfit.room import room_for
+from slotfit.rule import PlanRule, written
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """A card and the air mover on it within the room for length."""
     for seat in seating.seats:
-        adds = problem.item[seat.item].part.adds_length_mm
-        owner = problem.item.get(problem.site[seat.site].owner)
-        if not adds or owner is None or owner.part.length_mm is None:
-            continue
-        for below in seating.by_item.get(owner.id, []):
-            room = length_room_mm(problem, problem.site[below.site], below.offer.machine)
-            if room is not None and owner.part.length_mm + adds > room:
-                yield AtMost(
-                    Ground(
-                        RULE.id,
-                        f"{owner.id} with {seat.item} is {owner.part.length_mm + adds:g} mm long "
-                        f"and {below.site} has room for {room:g} mm",
-                        written(problem.item[seat.item].part.span("adds_length_mm")),
-                    ),
-                    ((below.key, 1), (seat.key, 1)),
-                    1,
-                )
+        owner = problem.site[seat.site].owner
+        if problem.item[seat.item].part.adds_length_mm and owner in problem.item:
+            for below in seating.by_item.get(owner, []):
+                yield from too_long(problem, seat, below)
+
+
+def too_long(problem: Problem, mover: Seat, card: Seat) -> Iterator[Clause]:
+    """Not both, if the two are longer than the room where the card sits."""
+    part, adds = problem.item[card.item].part, problem.item[mover.item].part
+    room = room_for("length_mm", problem, problem.site[card.site], card.offer.machine)
+    if room is None or part.length_mm is None:
+        return
+    together = part.length_mm + adds.adds_length_mm
+    if together > room.mm:
+        reason = (
+            f"{card.item} with {mover.item} is {together:g} mm long and {card.site} has room for "
+            f"{room.mm:g} mm"
+        )
+        spans = written(adds.span("adds_length_mm"), part.span("length_mm"), room.span)
+        yield AtMost(Ground(RULE.id, reason, spans), ((card.key, 1), (mover.key, 1)), 1, "parts")
 
 
 RULE = PlanRule(

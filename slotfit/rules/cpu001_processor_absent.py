@@ -22,6 +22,7 @@ RULE = SeatRule(
     id="CPU001",
     title="processor absent",
     why="Lanes of a socket without a processor are dead.",
-    source="facts H2; SMBIOS usage 5 Unavailable, DSP0134 7.10.4",
+    source="slot tables by processor count in server manuals, as quoted; DSP0134 slot usage 05h "
+    "Unavailable, as quoted",
     judge=judge,
 )

@@ -10,30 +10,45 @@ from slotfit.standards.cem import card_enters
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
-    """A card edge longer than the slot, unless its end is open; unknown sizes are a doubt."""
+    """A card edge longer than the slot, unless its end is open; what is not known is a doubt."""
     plug, receptacle = trial.item.part.plug, trial.site.receptacle
-    if "cem" not in (plug.form, receptacle.form) or plug.form != receptacle.form:
+    if plug.form != "cem" or receptacle.form != "cem":
         return
     if plug.width is None or receptacle.width is None:
         yield Doubt(RULE.id, size_unknown(trial))
-    elif not card_enters(plug.width, receptacle.width, receptacle.open_end):
-        yield Objection(
-            RULE.id,
-            f"{trial.item.id} has an x{plug.width} connector and {trial.site.id} is a closed "
-            f"x{receptacle.width} slot",
-            written(plug.span("width"), receptacle.span("width")),
-        )
+        return
+    match card_enters(plug.width, receptacle.width, receptacle.open_end):
+        case None:
+            yield Doubt(RULE.id, end_unknown(trial))
+        case False:
+            yield Objection(
+                RULE.id,
+                f"{trial.item.id} has an x{plug.width} connector and {trial.site.id} is a closed "
+                f"x{receptacle.width} slot",
+                written(plug.span("width"), receptacle.span("width")),
+            )
 
 
 def size_unknown(trial: Trial) -> Fact:
     """Which of the two connector lengths nobody has said."""
-    unknown = trial.site.receptacle if trial.item.part.plug.width else trial.item.part.plug
+    part, slot = trial.item.part, trial.site
+    unknown = slot.receptacle if part.plug.width else part.plug
     return Fact(
-        f"{trial.site.id}: takes the connector of {trial.item.id}",
-        f"the connector of {trial.item.id} goes into {trial.site.id}",
-        "look at the slot: a connector is about 25 mm (x1), 39 mm (x4), 56 mm (x8) or 89 mm "
-        "(x16) long, and an open end has no wall",
+        f"{slot.id}: takes the connector of {part.id}",
+        f"the connector of {part.id} goes into {slot.id}",
+        "look at both: a connector is about 25 mm (x1), 39 mm (x4), 56 mm (x8) or 89 mm (x16) "
+        "long, and a slot with an open end has no wall there",
         unknown.span(),
+    )
+
+
+def end_unknown(trial: Trial) -> Fact:
+    """Nobody has said whether the slot's end is open."""
+    return Fact(
+        f"{trial.site.id}: open end",
+        f"{trial.site.id} has an open end, so that a longer card may hang over",
+        "look at the end of the slot that is farther from the bracket: most have a wall there",
+        trial.site.receptacle.span("open_end"),
     )
 
 
@@ -41,6 +56,6 @@ RULE = SeatRule(
     id="FIT002",
     title="connector longer than a closed slot",
     why="The end wall of a closed slot stops the card; only an open end lets it hang over.",
-    source="CEM, connector lengths, as quoted; open ends are a board maker's option, common practice",
+    source="CEM connector lengths, as quoted; open ends: common practice, no source",
     judge=judge,
 )

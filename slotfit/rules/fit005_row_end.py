@@ -5,43 +5,61 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from slotfit.model.seat import Doubt, Fact, Objection, Verdict
+from slotfit.model.span import Span
 from slotfit.rule import SeatRule, Trial, written
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A body that needs more positions, or more openings, than there are from here on."""
-    receptacle = trial.site.receptacle
-    if receptacle.row is None or trial.item.part.plug.form not in ("cem", "opening"):
+    part, receptacle = trial.item.part, trial.site.receptacle
+    if receptacle.row is None or part.plug.form not in ("cem", "opening"):
         return
-    last = receptacle.position + (trial.item.part.thickness or 1) - 1
-    for name, room in rooms(trial):
-        if last >= room:
+    thickness = part.thickness or 1
+    for what, room, where in rooms(trial):
+        left = None if room is None else max(room - receptacle.position, 0)
+        if left is None:
+            needed = receptacle.position + thickness
+            yield Doubt(RULE.id, room_unknown(trial, what, needed, where))
+        elif thickness > left:
             yield Objection(
                 RULE.id,
-                f"{trial.item.id} is {trial.item.part.thickness or 1} slots thick and from "
-                f"{trial.site.id} on there is room for {max(room - receptacle.position, 0)} "
-                f"({name})",
-                written(trial.item.part.span("thickness"), receptacle.span("position")),
+                f"{trial.item.id} is {slots(thickness)} thick and from {trial.site.id} on there "
+                f"is room for {left}: {what} {room}",
+                written(part.span("thickness"), where),
             )
-    if trial.item.part.thickness is None:
+    if part.thickness is None:
         yield Doubt(RULE.id, thickness_unknown(trial))
 
 
-def rooms(trial: Trial) -> Iterator[tuple[str, int]]:
-    """What bounds the row, and its length in positions."""
-    receptacle = trial.site.receptacle
+def slots(count: int) -> str:
+    """So many slots, in words."""
+    return "1 slot" if count == 1 else f"{count} slots"
+
+
+def rooms(trial: Trial) -> Iterator[tuple[str, int | None, Span | None]]:
+    """What bounds the row, its length in positions, and where that is written."""
+    row = trial.site.receptacle.row
     if not trial.site.on_board:
-        positions = trial.problem.item[trial.site.owner].part.row_positions
-        if positions is not None:
-            yield f"the row of {trial.site.owner}", positions
+        riser = trial.problem.item[trial.site.owner]
+        long = riser.part.row_positions
+        yield f"{riser.id} has positions for", long, riser.part.span("row_positions")
         return
-    for row in trial.rig.board.rows:
-        if row.id == receptacle.row:
-            yield f"the row has {row.positions} positions", row.positions
-    first_row = trial.rig.board.rows[0].id if trial.rig.board.rows else None
-    chassis = trial.rig.chassis
-    if chassis and chassis.openings is not None and receptacle.row == first_row:
-        yield f"the chassis has {chassis.openings} openings", chassis.openings
+    board, chassis = trial.rig.board, trial.rig.chassis
+    for one in board.rows:
+        if one.id == row:
+            yield f"the row {row} has positions for", one.positions, one.span("positions")
+    if chassis and board.rows and row == board.rows[0].id:
+        yield f"{chassis.id} has openings for", chassis.openings, chassis.span("openings")
+
+
+def room_unknown(trial: Trial, what: str, needed: int, where: Span | None) -> Fact:
+    """Nobody has said how many positions or openings there are."""
+    return Fact(
+        f"{trial.offer.machine}: {what} {needed} or more",
+        f"{what} {needed} or more, counted from the first position of its row",
+        "count the bracket openings at the rear, or the places for brackets on the riser",
+        where,
+    )
 
 
 def thickness_unknown(trial: Trial) -> Fact:
@@ -49,7 +67,7 @@ def thickness_unknown(trial: Trial) -> Fact:
     part = trial.item.part
     return Fact(
         f"{part.id}: one slot thick",
-        f"{trial.item.id} is one slot thick",
+        f"{part.id} is one slot thick",
         "measure the thickest point from the board's back: up to about 17 mm is one slot, each "
         "further slot is 20.32 mm",
         part.span(),
@@ -60,6 +78,6 @@ RULE = SeatRule(
     id="FIT005",
     title="body beyond the end of the row",
     why="A thick card needs the positions and the bracket openings that it covers.",
-    source="CEM, slot pitch 20.32 mm, from memory; openings from the chassis",
+    source="CEM slot pitch of 20.32 mm, from memory; openings from the chassis",
     judge=judge,
 )

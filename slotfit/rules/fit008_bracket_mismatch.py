@@ -5,48 +5,66 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from slotfit.model.seat import Doubt, Fact, Objection, Verdict
-from slotfit.rule import SeatRule, Trial, written
+from slotfit.rule import SeatRule, Trial, opening_at, written
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A card whose bracket the opening does not take."""
-    part, opening = trial.item.part, opening_of(trial)
-    if opening is None or opening == "none" or part.plug.form not in ("cem", "opening"):
-        return
+    part, opening = trial.item.part, opening_at(trial)
     have = part.bracket
-    if have is None:
-        yield Doubt(RULE.id, unknown(trial, opening))
-    elif have not in (opening, "both", "none"):
+    if part.plug.form not in ("cem", "opening") or have in ("both", "none") or opening == "none":
+        return
+    if opening is None:
+        if have is not None and at_the_rear(trial):
+            yield Doubt(RULE.id, opening_unknown(trial, have))
+    elif have is None:
+        yield Doubt(RULE.id, bracket_unknown(trial, opening))
+    elif have != opening:
+        chassis = trial.rig.chassis
         yield Objection(
             RULE.id,
             f"{trial.item.id} has a {have}-height bracket and the opening at {trial.site.id} is "
             f"{opening}-height",
-            written(part.span("bracket"), trial.site.receptacle.span("bracket")),
+            written(
+                part.span("bracket"),
+                trial.site.receptacle.span("bracket"),
+                chassis.span("bracket") if chassis else None,
+            ),
         )
 
 
-def opening_of(trial: Trial) -> str | None:
-    """The opening's height class: the receptacle's word first, else the chassis'."""
-    if trial.site.receptacle.bracket:
-        return trial.site.receptacle.bracket
-    chassis = trial.rig.chassis
-    return chassis.bracket if chassis and trial.site.on_board else None
+def at_the_rear(trial: Trial) -> bool:
+    """A slot of a row, in a chassis that was named: there is an opening beside it."""
+    return trial.rig.chassis is not None and trial.site.row is not None and trial.site.on_board
 
 
-def unknown(trial: Trial, opening: str) -> Fact:
-    """Nobody has said which bracket the card has."""
+def opening_unknown(trial: Trial, have: str) -> Fact:
+    """Nobody has said how high the openings are."""
     return Fact(
-        f"{trial.item.part.id}: {opening} bracket",
-        f"{trial.item.id} has a {opening}-height bracket",
+        f"{trial.rig.id}: {have}-height openings",
+        f"the bracket openings of {trial.rig.id} are {have}-height",
+        "look at the rear: an opening for full-height brackets is about 120 mm high, for low ones "
+        "about 79 mm",
+        trial.rig.chassis.span() if trial.rig.chassis else None,
+    )
+
+
+def bracket_unknown(trial: Trial, opening: str) -> Fact:
+    """Nobody has said which bracket the card has."""
+    part = trial.item.part
+    return Fact(
+        f"{part.id}: {opening}-height bracket",
+        f"{part.id} has a {opening}-height bracket",
         "look at the card: a full-height bracket is about 120 mm long, a low one about 79 mm",
-        trial.item.part.span(),
+        part.span(),
     )
 
 
 RULE = SeatRule(
     id="FIT008",
     title="bracket of the wrong height",
-    why="A full-height bracket does not go into a low-profile opening, and a low one leaves the card loose in a full one.",
-    source="CEM, full height and low profile brackets, as quoted",
+    why="A full-height bracket does not go into a low opening, and a low one leaves the card "
+    "loose in a full-height one.",
+    source="CEM bracket heights: about 120 mm, from memory; 79.2 mm, as quoted",
     judge=judge,
 )

@@ -10,9 +10,9 @@ from slotfit.standards.cem import CONNECTORS
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
-    """A card that hangs over an open end further than the board is clear."""
+    """A card that hangs over an end that is not closed further than the board is clear."""
     plug, receptacle = trial.item.part.plug, trial.site.receptacle
-    if plug.form != "cem" or receptacle.form != "cem" or not receptacle.open_end:
+    if plug.form != "cem" or receptacle.form != "cem" or receptacle.open_end is False:
         return
     if plug.width is None or receptacle.width is None or plug.width <= receptacle.width:
         return
@@ -22,22 +22,22 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     elif receptacle.behind_mm < over:
         yield Objection(
             RULE.id,
-            f"{trial.item.id} hangs {over:g} mm over the open end of {trial.site.id} and only "
+            f"{trial.item.id} hangs {over:g} mm over the end of {trial.site.id} and only "
             f"{receptacle.behind_mm:g} mm are clear behind it",
             written(plug.span("width"), receptacle.span("behind_mm")),
         )
 
 
 def overhang_mm(card: int, slot: int) -> float:
-    """How much longer the card's connector is, in millimetres."""
-    return CONNECTORS[card].tab_mm - CONNECTORS[slot].tab_mm
+    """How much longer the card's edge is, in millimetres."""
+    return round(CONNECTORS[card].tab_mm - CONNECTORS[slot].tab_mm, 2)
 
 
 def unknown(trial: Trial, over: float) -> Fact:
     """Nobody has said how much room there is."""
     return Fact(
-        f"{trial.site.id}: {over:g} mm clear behind its open end",
-        f"{over:g} mm are clear behind the open end of {trial.site.id}",
+        f"{trial.site.id}: {over:g} mm clear behind its end",
+        f"{over:g} mm are clear behind the end of {trial.site.id}",
         "hold a ruler behind the slot: heat sinks, capacitors, latches or M.2 drives in line with "
         "it stop the card",
         trial.site.receptacle.span(),
@@ -48,6 +48,6 @@ RULE = SeatRule(
     id="FIT009",
     title="something behind an open-ended slot",
     why="The part of a card's edge that hangs over an open end needs clear board behind the slot.",
-    source="open-ended slots: common practice, no source; connector lengths CEM, as quoted",
+    source="CEM 1.2 card edge lengths, measured; open ends: common practice, no source",
     judge=judge,
 )

@@ -4,41 +4,47 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from slotfit.model.board import BoardReceptacle
 from slotfit.model.clause import AtMost, Clause, Ground
-from slotfit.model.problem import Problem
+from slotfit.model.problem import Problem, Site
 from slotfit.model.seat import Seating
 from slotfit.rule import PlanRule, written
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """At most one of two receptacles that block each other."""
-    for site in problem.sites:
-        for other in getattr(site.receptacle, "blocked_by", ()):
-            rival = sibling(site.id, other)
-            here, there = seating.by_site.get(site.id, []), seating.by_site.get(rival, [])
-            if here and there:
-                yield AtMost(
-                    Ground(
-                        RULE.id,
-                        f"{site.id} and {rival} are in each other's way",
-                        written(site.receptacle.span("blocked_by")),
-                    ),
-                    tuple((seat.key, 1) for seat in (*here, *there)),
-                    1,
-                    "parts",
-                )
+    for site, rival in rivals(problem):
+        seats = [*seating.by_site.get(site.id, []), *seating.by_site.get(rival.id, [])]
+        if len({seat.site for seat in seats}) == 2:
+            yield AtMost(
+                Ground(
+                    RULE.id,
+                    f"{site.id} and {rival.id} are in each other's way",
+                    written(site.receptacle.span("blocked_by")),
+                ),
+                tuple((seat.key, 1) for seat in seats),
+                1,
+                "parts",
+            )
 
 
-def sibling(site: str, receptacle: str) -> str:
-    """The site of another receptacle of the same board."""
-    owner, slash, _ = site.rpartition("/")
-    return f"{owner}{slash}{receptacle}"
+def rivals(problem: Problem) -> Iterator[tuple[Site, Site]]:
+    """Each pair once."""
+    sites = {(site.owner, site.receptacle.id): site for site in problem.sites if site.on_board}
+    told: set[frozenset[str]] = set()
+    for site in sites.values():
+        blocked = site.receptacle.blocked_by if isinstance(site.receptacle, BoardReceptacle) else ()
+        for name in blocked:
+            rival = sites[site.owner, name]
+            if (pair := frozenset((site.id, rival.id))) not in told:
+                told.add(pair)
+                yield site, rival
 
 
 RULE = PlanRule(
     id="FIT011",
     title="receptacles in each other's way",
-    why="Some receptacles cannot be used together for want of room.",
+    why="Some receptacles cannot be used together for want of room: a card lies over a socket.",
     source="board file, `blocked_by`",
     state=state,
 )

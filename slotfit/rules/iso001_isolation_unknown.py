@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from slotfit.model.seat import Doubt, Fact, Verdict
-from slotfit.rule import SeatRule, Trial
+from slotfit.rule import SeatRule, Trial, is_function
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A part for a guest where nobody has said what shares its isolation group."""
-    if trial.item.wish.guest and trial.links and trial.offer.isolation is None:
+    guest = trial.item.wish.guest
+    if guest and is_function(trial.item.part) and trial.offer.isolation is None:
         yield Doubt(RULE.id, unknown(trial))
 
 
@@ -29,6 +30,6 @@ RULE = SeatRule(
     id="ISO001",
     title="guest isolation not known",
     why="A part handed to a guest takes its whole isolation group along.",
-    source="Linux 6.12 Documentation/driver-api/vfio.rst; facts F",
+    source="Linux 6.12 Documentation/driver-api/vfio.rst, read in the source",
     judge=judge,
 )

@@ -8,27 +8,33 @@ from itertools import combinations
 from slotfit.model.clause import AtMost, Clause, Ground
 from slotfit.model.problem import Item, Problem
 from slotfit.model.seat import Seat, Seating
-from slotfit.rule import PlanRule, written
+from slotfit.rule import PlanRule, is_function, written
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """Parts of different owners (a guest, another guest, the host) in different groups."""
-    for one, other in combinations(problem.items, 2):
-        if one.wish.guest == other.wish.guest or not (one.part.links and other.part.links):
+    functions = [item for item in problem.items if is_function(item.part)]
+    for one, other in combinations(functions, 2):
+        if one.wish.guest == other.wish.guest:
             continue
         mine, theirs = by_group(seating, one), by_group(seating, other)
         for group in sorted(mine.keys() & theirs.keys()):
             yield AtMost(
                 Ground(
                     RULE.id,
-                    f"{one.id} ({one.wish.guest or 'host'}) and {other.id} "
-                    f"({other.wish.guest or 'host'}) would share isolation group {group}",
+                    f"{one.id} ({owner(one)}) and {other.id} ({owner(other)}) would share "
+                    f"isolation group {group}",
                     written(one.wish.span("guest"), other.wish.span("guest")),
                 ),
                 tuple((seat.key, 1) for seat in (*mine[group], *theirs[group])),
                 1,
                 "parts",
             )
+
+
+def owner(item: Item) -> str:
+    """Whom it is for."""
+    return f"guest {item.wish.guest}" if item.wish.guest else "host"
 
 
 def by_group(seating: Seating, item: Item) -> dict[str, list[Seat]]:
@@ -44,6 +50,6 @@ RULE = PlanRule(
     id="ISO002",
     title="two guests in one isolation group",
     why="Whatever shares an isolation group goes to one guest whole, or stays with the host.",
-    source="Linux 6.12 Documentation/driver-api/vfio.rst; facts F",
+    source="Linux 6.12 Documentation/driver-api/vfio.rst, read in the source",
     state=state,
 )

@@ -23,6 +23,7 @@ RULE = SeatRule(
     id="LANE001",
     title="no lanes here",
     why="A part with links needs at least one that trains.",
-    source="PCIe Base, link training: a link starts at the first lane of a segment; facts A5, H1",
+    source="PCI Express Base, link initialisation, as quoted; a segment is one port's lanes: our "
+    "own word",
     judge=judge,
 )

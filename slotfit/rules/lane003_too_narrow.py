@@ -20,7 +20,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
         RULE.id,
         f"{trial.item.id} would train at x{narrowest} in {trial.site.id} and "
         f"{'is to have' if by_wish else 'needs'} x{least}",
-        written((wish if by_wish else part).span("min_lanes"), trial.site.receptacle.span()),
+        written((wish if by_wish else part).span("min_lanes"), trial.site.receptacle.span("lanes")),
     )
 
 
@@ -28,6 +28,6 @@ RULE = SeatRule(
     id="LANE003",
     title="link narrower than the part needs",
     why="Some parts do not start, or are of no use, below a width.",
-    source="part description or build file",
+    source="part description or build file, `min_lanes`",
     judge=judge,
 )

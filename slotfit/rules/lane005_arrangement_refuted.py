@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from slotfit.model.seat import Objection, Verdict
-from slotfit.rule import SeatRule, Trial, arrangement_of, written
+from slotfit.rule import SeatRule, Trial, arrangement_of, division, written
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -15,9 +15,8 @@ def judge(trial: Trial) -> Iterator[Verdict]:
         return
     yield Objection(
         RULE.id,
-        f"{trial.site.id} would have to be arranged as {chosen.setting or chosen.id}, which is "
-        "known not to work",
-        written(chosen.span("proof"), chosen.span()),
+        f"{trial.item.id} in {trial.site.id} needs {division(chosen)}, which is known not to work",
+        written(chosen.span("proof")),
     )
 
 

@@ -10,7 +10,7 @@ from slotfit.rule import SeatRule, Trial, arrangement_of
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
-    """A seat that needs an arrangement which is only listed in a menu, or which nobody has named."""
+    """A seat that needs an arrangement that is only listed in a menu, or that nobody has named."""
     chosen = arrangement_of(trial)
     if chosen is None or not trial.links or chosen.proof not in (None, "menu-only"):
         return
@@ -19,16 +19,25 @@ def judge(trial: Trial) -> Iterator[Verdict]:
 
 def unproven(trial: Trial, chosen: Arrangement) -> Fact:
     """The fact that the arrangement works."""
-    shape = "+".join(f"x{width}" for width in chosen.gives.get(trial.site.receptacle.id, ()))
+    group = trial.offer.group or trial.rig.id
     listed = chosen.proof == "menu-only"
     menu = f"the menu entry {chosen.setting!r}" if chosen.setting else "the lane split menu"
     return Fact(
-        f"{trial.offer.group}: {chosen.id}",
-        f"{trial.offer.root} can be arranged as {shape}"
-        + (" (only listed in a menu)" if listed else " (nobody has said so)"),
-        f"the board manual's slot table; or set {menu}, fit the part, and count "
-        "the links with `lspci`: two minutes, nothing else need be changed",
-        chosen.span(),
+        f"{group}: {chosen.id}",
+        f"{group} can give {shape(chosen)}"
+        + (", which is only listed in a menu" if listed else ", of which nobody has said so"),
+        f"the board manual's slot table; or set {menu}, fit the part, and count the links with "
+        "`lspci`: two minutes, nothing else need be changed",
+        chosen.span("proof"),
+    )
+
+
+def shape(chosen: Arrangement) -> str:
+    """Who gets what: `slot1 x8 and x8`."""
+    return ", ".join(
+        f"{receptacle} {' and '.join(f'x{w}' if isinstance(w, int) else w for w in widths)}"
+        for receptacle, widths in chosen.gives.items()
+        if widths
     )
 
 
@@ -36,6 +45,7 @@ RULE = SeatRule(
     id="LANE006",
     title="arrangement nobody has proven",
     why="Menus list divisions that a board does not do; a flag says nothing about which exist.",
-    source="facts H1 and D4a: menus name ports, and a bifurcation flag gives no modes",
+    source="menu names and the SMBIOS bifurcation flag in open firmware, EDK2-platforms, read in "
+    "the source",
     judge=judge,
 )

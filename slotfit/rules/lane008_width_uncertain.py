@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Doubt, Fact, Verdict
+from slotfit.model.seat import Doubt, Fact, Trained, Verdict
 from slotfit.rule import SeatRule, Trial
 
 
@@ -12,25 +12,26 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     """A link that may fall back to one lane."""
     for link in trial.links:
         if link.lanes > 1 and not link.certain:
-            yield Doubt(RULE.id, narrows(trial, link.able_lanes, link.lanes))
-            return
+            yield Doubt(RULE.id, narrows(trial, link))
 
 
-def narrows(trial: Trial, able: int, lanes: int) -> Fact:
+def narrows(trial: Trial, link: Trained) -> Fact:
     """The fact that part and port agree on the width between."""
+    part = trial.item.part
     return Fact(
-        f"{trial.item.part.id}: trains at x{lanes}",
-        f"{trial.item.id} (x{able}) trains at x{lanes} rather than x1",
-        "the card's data sheet lists the widths it supports; or fit it and look at LnkSta in "
-        "`lspci -vv`",
-        trial.item.part.span(),
+        f"{part.id}: trains at x{link.lanes} in {trial.site.id}",
+        f"{part.id} (x{link.able_lanes}) trains at x{link.lanes} in {trial.site.id}, not at x1",
+        "the data sheets of card and board list the widths they support; or fit it and look at "
+        "LnkSta in `lspci -vv`",
+        part.span("links"),
     )
 
 
 RULE = SeatRule(
     id="LANE008",
     title="width between one lane and full",
-    why="A port must work at one lane and at its full width; widths between are usual but optional.",
-    source="PCIe Base, link width rules, from memory; facts A5",
+    why="A port has to work at one lane and at its full width; x4 and x8 between are usual, "
+    "others a maker's choice.",
+    source="PCI Express Base, link widths a port must support, from memory",
     judge=judge,
 )

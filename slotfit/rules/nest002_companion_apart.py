@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from slotfit.model.clause import Clause, Ground, Needs
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat, Seating
-from slotfit.rule import PlanRule
+from slotfit.rule import PlanRule, written
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -18,8 +18,9 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
         pair = (item.id, item.companion_of)
         for this, other in (pair, pair[::-1]):
             for seat in seating.by_item.get(this, []):
+                reason = f"{item.companion_of} works only with its plug {item.id} connected too"
                 yield Needs(
-                    Ground(RULE.id, f"{this} and {other} are plugs of one part"),
+                    Ground(RULE.id, reason, written(item.part.span())),
                     seat.key,
                     in_machine(seating.by_item.get(other, []), seat.offer.machine),
                 )

@@ -6,34 +6,36 @@ from collections.abc import Iterator
 
 from slotfit.model.seat import Doubt, Fact, Objection, Verdict
 from slotfit.rule import SeatRule, Trial, written
-from slotfit.standards.cem import slot_power_limit_w
+from slotfit.standards.cem import CONNECTOR_LANES, slot_power_limit_w
+from slotfit.standards.receptacle_power import promised_w
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A part that draws more than its receptacle supplies."""
     power, receptacle = trial.item.part.power, trial.site.receptacle
-    draw = power.slot_w if power else None
-    if draw is None or trial.site.receptacle.form == "cooling-mount":
+    if power is None or not power.slot_w or receptacle.form == "cooling-mount":
         return
-    if receptacle.power_w is not None:
-        if draw > receptacle.power_w:
-            yield Objection(
-                RULE.id,
-                f"{trial.item.id} draws {draw:g} W from its slot and {trial.site.id} supplies "
-                f"{receptacle.power_w:g} W",
-                written(power.span("slot_w") if power else None, receptacle.span("power_w")),
-            )
-    elif draw > least_w(trial):
-        yield Doubt(RULE.id, unknown(trial, draw))
+    if receptacle.power_w is None:
+        if power.slot_w > least_w(trial):
+            yield Doubt(RULE.id, unknown(trial, power.slot_w))
+    elif power.slot_w > receptacle.power_w:
+        yield Objection(
+            RULE.id,
+            f"{trial.item.id} draws {power.slot_w:g} W from its receptacle and {trial.site.id} "
+            f"supplies {receptacle.power_w:g} W",
+            written(power.span("slot_w"), receptacle.span("power_w")),
+        )
 
 
 def least_w(trial: Trial) -> float:
-    """What the standard promises any card here, in watts; no promise is known for other forms."""
-    receptacle, power = trial.site.receptacle, trial.item.part.power
-    if receptacle.form != "cem" or receptacle.width is None:
-        return 0.0 if receptacle.form != "cem" else 10.0
-    low = trial.item.part.bracket == "low"
-    return slot_power_limit_w(receptacle.width, low, bool(power and power.graphics))
+    """What the standard promises this part here, in watts; for a card by the smaller connector."""
+    part, receptacle = trial.item.part, trial.site.receptacle
+    if receptacle.form != "cem":
+        return promised_w(receptacle.form)
+    smallest = CONNECTOR_LANES[0]
+    lanes = min(part.plug.width or smallest, receptacle.width or smallest)
+    low = part.bracket in ("low", "both")
+    return slot_power_limit_w(lanes, low, bool(part.power and part.power.graphics))
 
 
 def unknown(trial: Trial, draw: float) -> Fact:
@@ -50,7 +52,8 @@ def unknown(trial: Trial, draw: float) -> Fact:
 RULE = SeatRule(
     id="POW001",
     title="more power than the slot gives",
-    why="A slot supplies so many watts, whatever the card could use.",
-    source="CEM slot power classes, as quoted; the board's own word where it has one",
+    why="A receptacle supplies so many watts, whatever the part could use.",
+    source="the board's own word; else CEM 1.1 pp. 35-36 slot power, as quoted, and the documents "
+    "named in standards/receptacle_power.py",
     judge=judge,
 )

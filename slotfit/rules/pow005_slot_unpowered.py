@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from slotfit.model.board import BoardReceptacle
 from slotfit.model.seat import Doubt, Fact, Objection, Verdict
 from slotfit.rule import SeatRule, Trial, written
 
@@ -11,16 +12,19 @@ from slotfit.rule import SeatRule, Trial, written
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A power-only part in a slot of an absent processor that is not known to be powered."""
     receptacle = trial.site.receptacle
-    if trial.links or not trial.offer.absent or trial.offer.depth:
+    if trial.links or not trial.offer.absent or not isinstance(receptacle, BoardReceptacle):
         return
-    powered = getattr(receptacle, "powered_without_processor", None)
-    if powered is None:
+    if trial.item.part.plug.form == "opening":  # takes the bracket's place, not the connector
+        return
+    if receptacle.powered_without_processor is None:
         yield Doubt(RULE.id, unknown(trial))
-    elif not powered:
+    elif not receptacle.powered_without_processor:
         yield Objection(
             RULE.id,
             f"{trial.site.id} has no power while {trial.offer.absent} is not fitted",
-            written(receptacle.span("powered_without_processor"), trial.rig.machine.span()),
+            written(
+                receptacle.span("powered_without_processor"), trial.rig.machine.span("processors")
+            ),
         )
 
 
@@ -38,6 +42,6 @@ RULE = SeatRule(
     id="POW005",
     title="slot without power",
     why="A slot of an absent processor may or may not be powered; only the board's manual knows.",
-    source="facts H2: vendors list slots by processor count, as quoted",
+    source="slot tables by processor count in server manuals, as quoted",
     judge=judge,
 )

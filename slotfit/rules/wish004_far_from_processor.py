@@ -1,4 +1,4 @@
-"""WISH004: hangs on another processor."""
+"""WISH004: another processor than asked."""
 
 from __future__ import annotations
 
@@ -9,24 +9,24 @@ from slotfit.rule import SeatRule, Trial, hangs_on, written
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
-    """A seat on another processor than the part must be near."""
-    wish = trial.item.wish
+    """A seat on another processor than the part has to be near."""
+    wish, offer = trial.item.wish, trial.offer
     if not wish.must_be_near or wish.near is None or not trial.links:
         return
-    if not hangs_on(trial.offer, wish.near):
+    if not hangs_on(offer, wish.near):
         yield Objection(
             RULE.id,
-            f"{trial.site.id} hangs on {trial.offer.processor} and {trial.item.id} must be near "
-            f"{wish.near}",
+            f"{trial.site.id} hangs on {offer.processor or 'no known processor'} of "
+            f"{offer.machine} and {trial.item.id} is to be near {wish.near}",
             written(wish.span("near"), trial.site.receptacle.span("from_")),
         )
 
 
 RULE = SeatRule(
     id="WISH004",
-    title="hangs on another processor",
+    title="another processor than asked",
     why="Traffic between processors is slower than within one.",
-    source="facts H2, locality: common practice, no source; build file, `near` with `must_be_near`",
+    source="build file, `near` with `must_be_near`; locality: common practice, no source",
     judge=judge,
     severity="asks",
 )

@@ -41,6 +41,10 @@ def example_accelerator_lfm(inlet_c: float) -> int | None:
     return next((row.lfm for row in EXAMPLE_ACCELERATOR if inlet_c <= row.inlet_c), None)
 
 
+STILL_AIR_W = 25
+STILL_AIR_SOURCE = Source("", "what a slot gives any card seldom needs a fan", COMMON_PRACTICE)
+"""A passive part that draws more needs moving air, even where nobody has said how much."""
+
 FEET_A_MINUTE_IN_M_S = 0.3048 / 60
 SQUARE_FOOT_MM2 = 304.8**2
 

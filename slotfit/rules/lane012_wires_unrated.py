@@ -1,0 +1,55 @@
+"""LANE012: generation that wires carry not known."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from slotfit.model.part import Part
+from slotfit.model.seat import Doubt, Fact, Verdict
+from slotfit.rule import SeatRule, Trial
+
+EASY_GENERATION = 3
+"""Up to here ordinary risers, cables and carriers carry a link; common practice, no source."""
+
+
+def judge(trial: Trial) -> Iterator[Verdict]:
+    """A fast link through a passive part of which nobody has said what it carries."""
+    fastest = max(
+        (link.generation or 0 for link in trial.links if link.bus == "pcie" and not link.to),
+        default=0,
+    )
+    if fastest <= EASY_GENERATION:
+        return
+    for name in trial.offer.carriers:
+        part = trial.problem.item[name].part
+        if part.wiring != "passive":  # below it the lanes begin anew
+            return
+        if unrated(part):
+            yield Doubt(RULE.id, carries(part, fastest))
+
+
+def unrated(part: Part) -> bool:
+    """Neither the part nor any of its links names a generation."""
+    return part.generation is None and all(link.generation is None for link in part.links)
+
+
+def carries(part: Part, generation: int) -> Fact:
+    """The fact that the wires are good enough."""
+    return Fact(
+        f"{part.id}: carries generation {generation}",
+        f"{part.id} carries generation {generation}",
+        "its maker's label or data sheet; or fit it, load the link, and look at LnkSta and the "
+        "corrected errors in `lspci -vv`",
+        part.span(),
+    )
+
+
+RULE = SeatRule(
+    id="LANE012",
+    title="generation that wires carry not known",
+    why="From generation 4 on a riser, cable or carrier may need a retimer, or the link falls "
+    "back or errs: the way counts, not only the slot.",
+    source="channel loss budgets of 28 dB (generation 4) and 36 dB (5), as quoted; risers: common "
+    "practice, no source",
+    judge=judge,
+)

@@ -1,0 +1,35 @@
+"""LANE014: refuted arrangement chosen for nobody."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from slotfit.model.clause import AtMost, Clause, Ground, arrangement
+from slotfit.model.problem import Problem
+from slotfit.model.seat import Seating
+from slotfit.rule import PlanRule, division, written
+
+
+def state(problem: Problem, seating: Seating) -> Iterator[Clause]:  # noqa: ARG001 - one shape
+    """A setting known not to work is never chosen where another is left."""
+    for rig in problem.rigs:
+        for group in rig.board.lane_groups:
+            refuted = [way for way in group.arrangements if way.proof == "refuted"]
+            if len(refuted) == len(group.arrangements):
+                continue
+            for way in refuted:
+                reason = f"{division(way)} of {rig.id}/{group.id} is known not to work"
+                yield AtMost(
+                    Ground(RULE.id, reason, written(way.span("proof"))),
+                    ((arrangement(f"{rig.id}/{group.id}", str(way.id)), 1),),
+                    0,
+                )
+
+
+RULE = PlanRule(
+    id="LANE014",
+    title="refuted arrangement chosen for nobody",
+    why="A lane group is always divided somehow, even while no part asks for it; not that way.",
+    source="board file, `proof: refuted`",
+    state=state,
+)

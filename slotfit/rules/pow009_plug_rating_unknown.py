@@ -1,0 +1,46 @@
+"""POW009: rating of a 12V-2x6 plug not known."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from slotfit.model.part import Power
+from slotfit.model.seat import Doubt, Fact, Verdict
+from slotfit.rule import SeatRule, Trial
+from slotfit.standards.aux_power import PLUGS, SENSE_RATINGS_W
+
+PLUG = "12v-2x6"
+
+
+def judge(trial: Trial) -> Iterator[Verdict]:
+    """A card whose 12V-2x6 socket needs watts that the plug's shape alone does not promise."""
+    power, supply = trial.item.part.power, trial.rig.power_supply
+    if power is None or supply is None or PLUG not in power.aux:
+        return
+    rating = needed_w(power)
+    fact = Fact(
+        f"{trial.rig.id}: {PLUG} plug of {rating} W",
+        f"the {PLUG} plug of {supply.id} is made for {rating} W",
+        "the label on the plug or the supply says 150, 300, 450 or 600 W",
+        supply.span("plugs"),
+    )
+    yield Doubt(RULE.id, fact)
+
+
+def needed_w(power: Power) -> int:
+    """The smallest rating that carries the card's draw; the largest if that is not known."""
+    others = sum(PLUGS[plug].power_w for plug in power.aux if plug != PLUG)
+    if power.aux_w is None:
+        return max(SENSE_RATINGS_W)
+    each = max(power.aux_w - others, 0) / power.aux.count(PLUG)
+    return next((rating for rating in SENSE_RATINGS_W if rating >= each), max(SENSE_RATINGS_W))
+
+
+RULE = SeatRule(
+    id="POW009",
+    title="rating of a 12V-2x6 plug not known",
+    why="Two sense contacts tell the card what its plug may carry: 150, 300, 450 or 600 W, or "
+    "nothing. The shape says nothing of it.",
+    source="ATX version 3 design guide 336521, SENSE0 and SENSE1, as quoted",
+    judge=judge,
+)
