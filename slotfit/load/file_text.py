@@ -12,9 +12,13 @@ from slotfit.model.span import Span
 LARGEST_BYTES = 1_000_000
 
 UNPRINTABLE = re.compile(
-    "[\\x00-\\x08\\x0b\\x0c\\x0e-\\x1f\\x7f-\\x9f\\u2028\\u2029\\ud800-\\udfff\\ufeff\\ufffe\\uffff]"
+    r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufeff\ufffe\uffff"
+    r"\u2028-\u202e\u2066-\u2069]"
 )
-"""What YAML 1.2.2 (5.1, c-printable) leaves out, and invisible marks and line breaks."""
+"""
+What YAML 1.2.2 (5.1, c-printable) leaves out, and marks that break or turn a line unseen: U+0085,
+line separators, and the directional controls of Unicode annex 9.
+"""
 
 WIDE_MARKS = (b"\xff\xfe", b"\xfe\xff")
 """Byte order marks of UTF-16 (and, for the first, UTF-32)."""
@@ -87,7 +91,7 @@ def check_characters(text: str, file: str) -> None:
         code = f"U+{ord(found.group()):04X}"
         raise refuse(
             Span(file, line, column),
-            f"unprintable character {code}; is this a text file? If so, delete the character",
+            f"unprintable character {code}; is this a text file?",
         )
 
 
