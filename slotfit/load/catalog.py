@@ -13,10 +13,9 @@ from slotfit.catalog_root import catalog_root
 from slotfit.errors import Mistake
 from slotfit.load.entities import Described, Outcome
 from slotfit.load.file_text import shown
-from slotfit.load.hints import close_to
+from slotfit.load.hints import close_to, quote
 from slotfit.load.report import error_of
 from slotfit.load.whole import kind_named, read_file, read_inline, settled
-from slotfit.load.wording import quote
 from slotfit.model.entity import Entity
 from slotfit.model.span import Span
 

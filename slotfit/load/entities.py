@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Generic, TypeVar
 
 from pydantic import ValidationError
 
 from slotfit.errors import Mistake
-from slotfit.load.hints import closest
-from slotfit.load.schema_walk import entity_at, expected_at, field_name, keys_of
-from slotfit.load.wording import either, mapping_text, sentence
+from slotfit.load.finding import Finding, is_miscounted
+from slotfit.load.hints import quote
+from slotfit.load.schema_walk import field_name
 from slotfit.load.written import (
     Loc,
     Map,
@@ -20,16 +20,13 @@ from slotfit.load.written import (
     children,
     path_text,
     span_at,
-    steps_found,
+    steps_of,
     value_at,
 )
 from slotfit.model.entity import Entity
 from slotfit.model.span import Span
 
 Described = TypeVar("Described", bound=Entity)
-
-Finding = Mapping[str, Any]
-"""One of pydantic's errors."""
 
 KINDS = ("board", "part", "chassis", "power-supply", "build")
 
@@ -50,15 +47,24 @@ def describe(model: type[Described], written: Written, at: Loc = ()) -> Outcome[
     """Read the entity at `at`; never raises for what a file may say."""
     found = value_at(written.root, at)
     if not isinstance(found, Map):
-        text = mapping_text(model, (), found)
+        text = f"expected a mapping such as {{id: ...}}, not {quote(found)}"
         return Outcome(None, [Mistake(span_at(written, at), path_text(at), text)])
     if wrong := of_another_kind(model, found, written, at):
         return Outcome(None, [wrong])
     entity, kept, findings, lost = salvage(model, found)
     if entity is not None:
         mark_all(entity, kept, span_at(written, at))
-    mistakes = [*mistakes_of(model, findings, written, at)]
-    return Outcome(entity, mistakes, lost)
+    return Outcome(entity, in_words(model, findings, written, at), lost)
+
+
+def in_words(
+    model: type[Entity], findings: Sequence[Finding], written: Written, at: Loc
+) -> list[Mistake]:
+    if not findings:
+        return []
+    from slotfit.load.findings import mistakes_of  # noqa: PLC0415  words are for what is wrong
+
+    return [*mistakes_of(model, findings, written, at)]
 
 
 def salvage(
@@ -81,8 +87,9 @@ def salvage(
         if nameless(findings):
             found = called(found, "unnamed")
             continue
-        gone = {real(found, finding["loc"]) for finding in findings if not miscounted(finding)}
-        if () in gone:
+        wrong = (finding["loc"] for finding in findings if not is_miscounted(finding))
+        gone = {steps_of(found, loc) for loc in wrong}
+        if not gone or () in gone:
             return None, found, first, lost
         lost |= {name for loc in gone for name in ids_at(found, loc)}
         found = without(found, gone)
@@ -108,60 +115,6 @@ def of_another_kind(model: type[Entity], found: Map, written: Written, at: Loc) 
         return None
     text = f"this describes a {kind}; a {info.default} is expected here"
     return Mistake(span_at(written, (*at, "kind")), path_text((*at, "kind")), text)
-
-
-def real(found: Any, loc: Loc) -> Loc:
-    """The steps of `loc` that are in the file."""
-    return tuple(step for step, _, _ in steps_found(found, loc))
-
-
-def mistakes_of(
-    model: type[Entity], findings: Sequence[Finding], written: Written, at: Loc
-) -> Iterator[Mistake]:
-    """One mistake a place, worded; echoes of what was refused earlier are left out."""
-    for same in grouped(model, findings).values():
-        finding = same[0]
-        loc = (*at, *finding["loc"])
-        if echo(finding, loc, written) or misspelt(model, finding):
-            continue
-        steps = real(written.root, loc)
-        named = (*steps, loc[-1]) if finding["type"] == "missing" else steps
-        text = sentence(model, finding) if len(same) == 1 else either(model, same)
-        yield Mistake(span_at(written, loc), path_text(named), text)
-
-
-def grouped(model: type[Entity], findings: Iterable[Finding]) -> dict[Loc, list[Finding]]:
-    """Findings by place: a value that fits none of a union's kinds has one for each."""
-    groups: dict[Loc, list[Finding]] = {}
-    for finding in findings:
-        loc = finding["loc"]
-        is_union = bool(loc) and len(expected_at(model, loc[:-1])) > 1
-        groups.setdefault(loc[:-1] if is_union else loc, []).append(finding)
-    return groups
-
-
-def echo(finding: Finding, loc: Loc, written: Written) -> bool:
-    """Whether this only follows from another mistake."""
-    if miscounted(finding):
-        return True
-    return any(loc[: len(spoiled)] == spoiled for spoiled in written.spoiled)
-
-
-def misspelt(model: type[Entity], finding: Finding) -> bool:
-    """A key seems missing because it is there under a wrong name, which is its own mistake."""
-    kind = entity_at(model, finding["loc"][:-1])
-    if finding["type"] != "missing" or kind is None:
-        return False
-    keys = keys_of(kind)
-    wrong = [key for key in finding["input"] if key not in keys]
-    return any(closest(key, keys) == finding["loc"][-1] for key in wrong)
-
-
-def miscounted(finding: Finding) -> bool:
-    """Pydantic does not count the items that are wrong, and then finds too few."""
-    if finding["type"] != "too_short":
-        return False
-    return len(finding["input"]) >= int(finding["ctx"]["min_length"])
 
 
 def ids_at(found: Any, loc: Loc) -> Iterator[str]:

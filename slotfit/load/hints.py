@@ -4,9 +4,26 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from typing import Any
 
+LONGEST_QUOTE = 40
 FEW = 12
 """Names; a longer list is no help in a message."""
+
+
+def quote(written: Any) -> str:
+    """What was written, short enough for a line."""
+    if isinstance(written, dict):
+        return "a mapping"
+    if isinstance(written, list | tuple):
+        return "a list"
+    if written is None:
+        return "nothing"
+    if isinstance(written, bool):
+        return "true" if written else "false"
+    text = str(written)
+    short = text if len(text) <= LONGEST_QUOTE else text[: LONGEST_QUOTE - 3] + "..."
+    return " ".join(short.split()) or '""'
 
 
 def listed(names: Iterable[str], last: str = "or") -> str:

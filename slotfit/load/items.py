@@ -57,7 +57,7 @@ def without_demand(wish: BuildPart, name: str, *, carries: bool) -> BuildPart:
 
 def companion_part(part: Part, plug: ExtraPlug, *, carries: bool) -> Part:
     """A part without a body: a connector and what hangs on it."""
-    made = part.model_copy(
+    return part.model_copy(
         update={
             "id": f"{part.id}:{plug.id}",
             "plug": plug.plug,
@@ -69,9 +69,6 @@ def companion_part(part: Part, plug: ExtraPlug, *, carries: bool) -> Part:
             **NO_BODY,
         }
     )
-    if span := plug.span():
-        made.mark("", span)
-    return made
 
 
 NO_BODY = {

@@ -8,8 +8,8 @@ from pathlib import Path
 from slotfit.errors import Mistake
 from slotfit.load.catalog import Catalog
 from slotfit.load.entities import Described, Outcome
+from slotfit.load.hints import quote
 from slotfit.load.whole import read_whole
-from slotfit.load.wording import quote
 from slotfit.load.written import (
     Loc,
     Map,
@@ -17,7 +17,6 @@ from slotfit.load.written import (
     loc_of,
     path_text,
     span_at,
-    steps_found,
     value_at,
 )
 from slotfit.model.entity import Entity
@@ -45,7 +44,7 @@ class References:
         if any(loc[: len(spoiled)] == spoiled for spoiled in self.written.spoiled):
             return Outcome(None)
         value = value_at(self.written.root, loc)
-        if len([*steps_found(self.written.root, loc)]) < len(loc):
+        if steps_of(self.written.root, loc) != loc:
             return Outcome(None)
         if value is None and not is_needed:
             return Outcome(None)

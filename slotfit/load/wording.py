@@ -10,12 +10,11 @@ import re
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from slotfit.load.hints import closest, listed
+from slotfit.load.hints import closest, listed, quote
 from slotfit.load.schema_walk import entity_at, keys_of, words_at
-from slotfit.load.written import Loc, Map, Seq
+from slotfit.load.written import Loc, Map
 from slotfit.model.entity import Entity
 
-LONGEST_QUOTE = 40
 LONG_LIST = 8
 """Words; a longer list is not shown where the likely word can be."""
 
@@ -48,21 +47,6 @@ PATTERNS = {
 
 NUMBER = re.compile(r"[-+]?\d+(?:[.,]\d+)?")
 YES_NO = {"yes": "true", "on": "true", "y": "true", "no": "false", "off": "false", "n": "false"}
-
-
-def quote(written: Any) -> str:
-    """What was written, short enough for a line."""
-    if isinstance(written, Map):
-        return "a mapping"
-    if isinstance(written, Seq | list | tuple):
-        return "a list"
-    if written is None:
-        return "nothing"
-    if isinstance(written, bool):
-        return "true" if written else "false"
-    text = str(written)
-    short = text if len(text) <= LONGEST_QUOTE else text[: LONGEST_QUOTE - 3] + "..."
-    return " ".join(short.split()) or '""'
 
 
 def unit_of(loc: Loc) -> str:

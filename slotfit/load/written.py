@@ -83,6 +83,11 @@ def steps_found(root: Any, loc: Loc) -> Iterator[tuple[str | int, Span, Any]]:
             value = inner
 
 
+def steps_of(root: Any, loc: Loc) -> Loc:
+    """The steps of `loc` that are in the file."""
+    return tuple(step for step, _, _ in steps_found(root, loc))
+
+
 def value_at(root: Any, loc: Loc) -> Any:
     """What is written at `loc`; for a step that was not written, what encloses it."""
     for _, _, value in steps_found(root, loc):

@@ -17,7 +17,6 @@ from slotfit.errors import InputError, Mistake
 from slotfit.load.file_text import UNPRINTABLE, check_characters, read_text, refuse
 from slotfit.load.scalars import plain_value
 from slotfit.load.written import Loc, Map, Seq, Written, path_text
-from slotfit.load.yaml_faults import fault_of
 from slotfit.model.span import Span
 
 DEEPEST = 40
@@ -49,6 +48,8 @@ def written_in(text: str, file: str) -> Written:
         for event in yaml.parse(text, Loader=LOADER):
             builder.take(event)
     except yaml.YAMLError as error:
+        from slotfit.load.yaml_faults import fault_of  # noqa: PLC0415
+
         raise InputError([*written.mistakes, fault_of(error, text, file)]) from None
     if not builder.documents:
         raise refuse(file, "the file is empty")

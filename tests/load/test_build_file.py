@@ -119,6 +119,16 @@ def test_an_extra_plug_is_an_item_of_its_own() -> None:
     assert (companion.wish.required, companion.wish.machine) == (False, "box")
 
 
+def test_a_companion_leaves_the_parts_own_lines_alone() -> None:
+    text = """parts:
+  - id: exp
+    part: {id: e, plug: cem x4, extra_plugs: [{id: up, plug: sff-8643, links: x4}]}
+"""
+    main, companion = problem(ONE + text).items
+    assert str(main.part.span()) == str(companion.part.span()) == "build.yaml:5:5"
+    assert str(main.wish.span()) == str(companion.wish.span()) == "build.yaml:4:5"
+
+
 def test_numbered_parts_have_numbered_companions() -> None:
     found = problem(ONE + "parts: [{id: exp, part: expander, count: 2}]\n")
     assert [(one.id, one.companion_of) for one in found.items] == [
