@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from slotfit.render.layout_view import BodyView, GroupView, ReceptacleView, RowView
+
 SCHEMA_VERSION = 1
 """Raised when a field changes its meaning or goes away; new fields do not raise it."""
 
@@ -69,6 +71,7 @@ class SeatView:
     """Ids of the facts it rests on."""
     near: str | None
     far: bool
+    body: BodyView | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +101,7 @@ class FreeView:
     gets: str
     """`16 GT/s x16`, `no lanes`, `not known`."""
     state: str
-    """free | covered | blocked | unpowered | not known"""
+    """free | covered | blocked | dark | unpowered | not known"""
     why: str
 
 
@@ -199,3 +202,6 @@ class View:
     notes: tuple[str, ...]
     """Findings on the finished plan, such as gaps where a fan has no air."""
     cautions: tuple[str, ...]
+    rows: tuple[RowView, ...] = ()
+    receptacles: tuple[ReceptacleView, ...] = ()
+    groups: tuple[GroupView, ...] = ()

@@ -12,6 +12,7 @@ from slotfit.model.problem import Item, Problem, Rig
 from slotfit.model.seat import Fact, Seat, Seating, Trained
 from slotfit.natural_order import natural
 from slotfit.referee import crowded, short_by_link
+from slotfit.render.layout_of import body_view, groups_of, receptacles_of, rows_of
 from slotfit.render.power_of import power_of
 from slotfit.render.room_of import free_of, hops_of
 from slotfit.render.stage_words import headline, stage_view
@@ -33,6 +34,7 @@ def view_of(problem: Problem, seating: Seating, answer: Answer) -> View:
     """Everything an answer shows. Without a plan only the machines and the status are filled."""
     plan = answer.plan or Plan((), {}, tuple(item.id for item in problem.items), (), ())
     seats = sorted(plan.seats, key=lambda seat: seat_order(problem, seat))
+    receptacles = tuple(receptacles_of(problem, plan))
     return View(
         schema_version=SCHEMA_VERSION,
         build=problem.id,
@@ -43,7 +45,7 @@ def view_of(problem: Problem, seating: Seating, answer: Answer) -> View:
         machines=tuple(machine_view(rig) for rig in problem.rigs),
         seats=tuple(seat_view(problem, seating, plan, seat) for seat in seats),
         settings=tuple(settings(problem, plan)),
-        free=tuple(free_of(problem, plan)) if answer.plan else (),
+        free=tuple(free_of(receptacles)) if answer.plan else (),
         left_out=tuple(left_out(problem, seating, plan)),
         facts=tuple(fact_view(plan, fact) for fact in plan.facts),
         hops=tuple(hops_of(problem, seating, plan)),
@@ -51,6 +53,9 @@ def view_of(problem: Problem, seating: Seating, answer: Answer) -> View:
         stages=tuple(stage_view(problem, stage) for stage in plan.stages),
         notes=tuple(dict.fromkeys(text for _, text in crowded(problem, plan))),
         cautions=cautions_for(problem, plan) if answer.status is not Status.IMPOSSIBLE else (),
+        rows=tuple(rows_of(problem, plan)),
+        receptacles=receptacles,
+        groups=tuple(groups_of(problem, plan)),
     )
 
 
@@ -114,6 +119,7 @@ def seat_view(problem: Problem, seating: Seating, plan: Plan, seat: Seat) -> Sea
         facts=tuple(fact.id for fact in seat.facts),
         near=item.wish.near,
         far=bool(far(item, seat)),
+        body=body_view(problem, plan, seat),
     )
 
 

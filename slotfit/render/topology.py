@@ -1,0 +1,225 @@
+"""
+The topology as DOT: processors, hubs, lane groups, receptacles with what sits in them, links.
+
+Left to right, the way lanes run. Line styles carry the meaning; colours only repeat it:
+solid = at full ability, dashed = below it, dotted = no lanes in use, double = a cable.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+import graphviz
+
+from slotfit.render.drawn_text import cut, plain
+from slotfit.render.layout_view import GroupView, ReceptacleView
+from slotfit.render.nesting import Nesting, board_receptacles, nesting_of
+from slotfit.render.palette import CARD, INK, LINE, PAPER, SOFT, WARN, Tone, processor_tones
+from slotfit.render.seat_words import able_words, health, link_words
+from slotfit.render.topology_labels import (
+    group_label,
+    hub_label,
+    legend_label,
+    processor_label,
+    receptacle_label,
+)
+from slotfit.render.view import MachineView, SeatView, View
+
+LINES = {
+    "full": {"style": "solid"},
+    "below": {"style": "dashed", "color": WARN.light, "fontcolor": WARN.light},
+    "dark": {"style": "dotted", "color": WARN.light, "fontcolor": WARN.light},
+    "power": {"style": "dotted", "color": LINE.light, "fontcolor": SOFT.light},
+    "held": {"style": "dotted", "color": LINE.light, "fontcolor": SOFT.light},
+}
+FREE_LINE = {"style": "dotted", "color": LINE.light}
+
+
+@dataclass
+class Topology:
+    """A drawing in the making."""
+
+    view: View
+    nesting: Nesting
+    graph: graphviz.Digraph
+    nodes: dict[tuple[str, ...], str] = field(default_factory=dict)
+    titles: dict[str, str] = field(default_factory=dict)
+    """Node name -> what a screen reader says for it."""
+
+    def name(self, *key: str) -> str:
+        """A node's name in DOT: made up, since the things' own names may hold anything."""
+        return self.nodes.setdefault(key, f"n{len(self.nodes)}")
+
+    def tones(self, machine: str, processor: str | None) -> tuple[Tone, Tone]:
+        """Line and fill of what hangs on a processor."""
+        number = self.nesting.processors.get((machine, processor or ""))
+        return (LINE, CARD) if number is None else processor_tones(number)
+
+
+def topology(view: View) -> Topology:
+    """The whole drawing; `.graph.source` is DOT."""
+    graph = graphviz.Digraph("slotfit")
+    graph.attr(
+        "graph",
+        rankdir="LR",
+        bgcolor=PAPER.light,
+        pad="0.3",
+        nodesep="0.14",
+        ranksep="0.55 equally",
+    )
+    graph.attr("graph", fontname="Helvetica", fontsize="13", fontcolor=INK.light, newrank="true")
+    graph.attr("graph", label=legend_label(), labelloc="b", labeljust="l")
+    graph.attr("node", shape="plain", fontname="Helvetica", fontsize="11", fontcolor=INK.light)
+    graph.attr("edge", fontname="Helvetica", fontsize="10", fontcolor=INK.light, color=INK.light)
+    graph.attr("edge", arrowhead="none", headport="w", tailport="e")
+    made = Topology(view, nesting_of(view), graph)
+    for number, machine in enumerate(view.machines):
+        with graph.subgraph(name=f"cluster_{number}") as cluster:
+            cluster.attr(label=html_text(machine_title(machine)), labelloc="t", style="rounded")
+            cluster.attr(color=LINE.light, margin="14", bgcolor=PAPER.light)
+            draw_machine(made, machine, cluster)
+    draw_cables(made)
+    return made
+
+
+def html_text(text: str) -> str:
+    """A plain label: backslashes are taken as they stand."""
+    return str(graphviz.escape(plain(text)))
+
+
+def machine_title(machine: MachineView) -> str:
+    """Machine and board."""
+    words = f"{cut(machine.name, 50)}: {cut(machine.board_name, 60)}"
+    return words + (" (invented)" if machine.invented else "")
+
+
+def draw_machine(made: Topology, machine: MachineView, cluster: graphviz.Digraph) -> None:
+    """One machine: processors, hubs, lane groups, receptacles."""
+    for id_, label, fitted in machine.processors:
+        name = made.name(machine.id, "from", id_)
+        tones = made.tones(machine.id, id_)
+        cluster.node(name, label=processor_label(label, id_, tones, fitted=fitted))
+        made.titles[name] = f"processor {label}" + ("" if fitted else ", not fitted")
+    for id_, above, uplink in machine.hubs:
+        draw_hub(made, machine, cluster, (id_, above, uplink))
+    groups = {group.id: group for group in made.view.groups if group.machine == machine.id}
+    for group in groups.values():
+        if stands_alone(group):
+            draw_group(made, group, cluster)
+    column = in_column(made.view, machine)
+    for receptacle in column:
+        draw_receptacle(made, receptacle, groups.get(receptacle.group or ""), cluster)
+    with cluster.subgraph() as rank:
+        rank.attr(rank="same")
+        names = [node_of(made, receptacle) for receptacle in column]
+        # Inside a frame Graphviz lays a chain of one rank from the bottom up (2.43 to 16.1 alike).
+        for above, below in pairwise(names):
+            rank.edge(below, above, style="invis", headport="_", tailport="_")
+
+
+def in_column(view: View, machine: MachineView) -> list[ReceptacleView]:
+    """The board's receptacles from top to bottom: by processor, what hangs on hubs last."""
+    order = [id_ for id_, _, _ in machine.processors]
+    hubs = [id_ for id_, _, _ in machine.hubs]
+
+    def key(receptacle: ReceptacleView) -> tuple[int, int]:
+        processor, from_ = receptacle.processor, receptacle.from_
+        return (
+            order.index(processor) if processor in order else len(order),
+            hubs.index(from_) + 1 if from_ in hubs else 0,
+        )
+
+    return sorted(board_receptacles(view, machine), key=key)
+
+
+def node_of(made: Topology, receptacle: ReceptacleView) -> str:
+    """The node of a receptacle, or of the part in it."""
+    return made.name("item", receptacle.item) if receptacle.item else made.name(receptacle.site)
+
+
+def draw_hub(
+    made: Topology, machine: MachineView, cluster: graphviz.Digraph, hub: tuple[str, str, str]
+) -> None:
+    """A hub and its shared link upwards."""
+    id_, above, uplink = hub
+    name = made.name(machine.id, "from", id_)
+    hop = next((h for h in made.view.hops if (h.machine, h.name) == (machine.id, id_)), None)
+    short = hop is not None and hop.short_mb_s > 0
+    cluster.node(name, label=hub_label(id_, hop))
+    made.titles[name] = f"hub {id_}"
+    style = LINES["below" if short else "full"]
+    label = f"    {uplink}" + ("\n    not enough" if short else "")
+    cluster.edge(made.name(machine.id, "from", above), name, label=label, penwidth="3", **style)
+
+
+def stands_alone(group: GroupView) -> bool:
+    """Whether the group is worth a node: something is chosen or divided in it."""
+    return group.setting is not None or len(group.gives) > 1
+
+
+def draw_group(made: Topology, group: GroupView, cluster: graphviz.Digraph) -> None:
+    """A lane group with its arrangement."""
+    name = made.name(group.machine, "group", group.id)
+    cluster.node(name, label=group_label(group, made.tones(group.machine, group.processor)))
+    made.titles[name] = f"lane group {group.id}"
+    cluster.edge(made.name(group.machine, "from", group.from_), name, penwidth="2.5")
+
+
+def draw_receptacle(
+    made: Topology, receptacle: ReceptacleView, group: GroupView | None, cluster: graphviz.Digraph
+) -> None:
+    """A receptacle of the board, with the part in it and all that the part holds."""
+    name = node_of(made, receptacle)
+    tones = made.tones(receptacle.machine, receptacle.processor)
+    cluster.node(name, label=receptacle_label(made.nesting, receptacle, tones))
+    made.titles[name] = f"{receptacle.label}: {receptacle.item or receptacle.state}"
+    seat = made.nesting.seat.get(receptacle.item or "")
+    if group is None:
+        return
+    far = stands_alone(group)
+    source = ("group", group.id) if far else ("from", group.from_)
+    cluster.edge(
+        made.name(group.machine, *source),
+        name,
+        **line_to(receptacle, seat),
+    )
+
+
+def line_to(receptacle: ReceptacleView, seat: SeatView | None) -> dict[str, str]:
+    """The line from its lanes to a receptacle: what trains on it."""
+    if seat is None:
+        arrives = receptacle.gets if receptacle.segments else receptacle.state
+        return {"label": arrives, "fontcolor": SOFT.light, **FREE_LINE}
+    label = link_words(seat)
+    if able := able_words(seat):
+        label += f"\n{able}"
+    lanes = sum(link.lanes for link in seat.links)
+    return {"label": label, "penwidth": f"{1 + lanes / 5:g}", **LINES[health(seat)]}
+
+
+def draw_cables(made: Topology) -> None:
+    """From a part's receptacle to the part whose further plug sits in it."""
+    for seat in made.view.seats:
+        whole = seat.body.companion_of if seat.body else None
+        holder = root_of(made.nesting, seat)
+        if whole and ("item", whole) in made.nodes and holder:
+            made.graph.edge(
+                made.name("item", holder),
+                made.name("item", whole),
+                label=f"{link_words(seat)}      \ncable      ",
+                color=f"{INK.light}:{PAPER.light}:{INK.light}",
+                constraint="false",
+                headport="_",
+                tailport="_",
+            )
+
+
+def root_of(nesting: Nesting, seat: SeatView) -> str | None:
+    """The part in the board's receptacle that carries this seat."""
+    below = {r.site: r for own in nesting.on.values() for r in own}
+    while (receptacle := below.get(seat.site)) is not None and not receptacle.on_board:
+        if (owner := nesting.seat.get(receptacle.owner)) is None:
+            return None
+        seat = owner
+    return seat.item
