@@ -10,15 +10,7 @@ from slotfit.load.catalog import Catalog
 from slotfit.load.entities import Described, Outcome
 from slotfit.load.hints import quote
 from slotfit.load.whole import read_whole
-from slotfit.load.written import (
-    Loc,
-    Map,
-    Written,
-    loc_of,
-    path_text,
-    span_at,
-    value_at,
-)
+from slotfit.load.written import Loc, Map, Written, loc_of, path_text, span_at, steps_of, value_at
 from slotfit.model.entity import Entity
 
 
