@@ -10,6 +10,7 @@ from slotfit.model.board import Board
 from slotfit.model.entity import Entity
 from slotfit.model.words import AuxPlug, Bay, BoardSize, Id, Millimetres, Watts
 
+Count = Annotated[int, Field(ge=0, le=500)]
 Airflow = Annotated[float, Field(ge=0, le=5000)]
 
 
@@ -30,7 +31,7 @@ class Chassis(Entity):
     card_height_mm: Millimetres | None = None
     airflow_lfm: Airflow | None = None
     """Air speed over the slots with the chassis' own fans; 0 for none, left out: not known."""
-    bays: dict[Bay, int] | None = None
+    bays: dict[Bay, Count] | None = None
     """Drive bays by size; a size left out: none of it. Nothing written: not known."""
     height_u: Annotated[float, Field(ge=0, le=60)] | None = None
     price: Annotated[float, Field(ge=0)] | None = None
@@ -47,7 +48,7 @@ class PowerSupply(Entity):
     invented: bool = False
     watts: Watts
     """Continuous output."""
-    plugs: dict[AuxPlug, int] | None = None
+    plugs: dict[AuxPlug, Count] | None = None
     """Plugs by type; a type left out: none of it. Nothing written: not known."""
     price: Annotated[float, Field(ge=0)] | None = None
     sources: dict[str, str] = {}
