@@ -13,7 +13,6 @@ kind: build
 id: trial
 machines:
   - {id: large, board: workstation, chassis: tower-large, power_supply: supply-1600w}
-  - {id: eleven, board: server-2p-eleven, chassis: rack-4u-eleven}
   - {id: flat, board: server-2p-risers, chassis: rack-2u-risers}
   - {id: ruler, board: server-ruler, chassis: rack-2u-risers}
   - {id: bays, board: server-storage, chassis: rack-2u-storage}
@@ -21,7 +20,6 @@ machines:
   - {id: desk, board: desktop-small, chassis: tower-micro}
   - {id: mini, board: mini-itx, chassis: tower-mini}
   - {id: edge, board: embedded-edge, chassis: box-fanless}
-  - {id: old, board: server-2p-old, chassis: tower-server}
 parts:
 """
 
