@@ -30,6 +30,6 @@ RULE = PlanRule(
     id="FIT003",
     title="two parts in one receptacle",
     why="A receptacle takes one part.",
-    source="what a connector is",
+    source="what a connector is: our own word",
     state=state,
 )

@@ -15,7 +15,7 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     for item in problem.items:
         keys = tuple(seat.key for seat in seating.by_item.get(item.id, []))
         if item.wish.required:
-            ground = Ground(RULE.id, f"{item.id} must be placed", written(item.wish.span()))
+            ground = Ground(RULE.id, f"{item.id} has to be placed", written(item.wish.span()))
             yield ExactlyOne(ground, keys)
         else:
             ground = Ground(RULE.id, f"{item.id} is one part", written(item.wish.span()))
