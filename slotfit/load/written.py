@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 from slotfit.errors import Mistake
 from slotfit.model.span import Span
 
-PLAIN_KEY = re.compile(r"^(?!\d+$)[\w.+<-]{1,80}$")
+PLAIN_KEY = re.compile(r"^(?!\d+$)[\w+<-]{1,80}$")
 """A key that can stand in a path as it is; others, and item numbers, go in brackets."""
 
 Loc = tuple[str | int, ...]
@@ -57,6 +58,14 @@ class Written:
     def top(self) -> Span:
         """Where the content begins."""
         return self.root.span if isinstance(self.root, Map | Seq) else Span(self.file, 1, 1)
+
+    @cached_property
+    def locs(self) -> dict[Span, Loc]:
+        """Place -> the outermost loc written there."""
+        found: dict[Span, Loc] = {}
+        for span, loc in all_locs(self.root):
+            found.setdefault(span, loc)
+        return found
 
 
 def step_into(value: Any, step: str | int) -> tuple[bool, Any]:
@@ -112,20 +121,18 @@ def children(value: Any) -> Iterator[tuple[str | int, Span, Any]]:
         yield from ((number, value.spans[number], inner) for number, inner in enumerate(value))
 
 
+def all_locs(value: Any, here: Loc = ()) -> Iterator[tuple[Span, Loc]]:
+    """Where everything is written; what encloses a thing comes before it."""
+    for step, span, inner in children(value):
+        yield span, (*here, step)
+        yield from all_locs(inner, (*here, step))
+
+
 def loc_of(written: Written, span: Span | None) -> Loc:
     """The outermost loc that is written at `span`; the top if nothing is."""
     if span is None or span == written.top:
         return ()
-    return loc_below(written.root, span) or ()
-
-
-def loc_below(value: Any, span: Span, here: Loc = ()) -> Loc | None:
-    for step, place, inner in children(value):
-        if place == span:
-            return (*here, step)
-        if found := loc_below(inner, span, (*here, step)):
-            return found
-    return None
+    return written.locs.get(span, ())
 
 
 def path_text(loc: Loc) -> str:

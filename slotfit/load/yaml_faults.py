@@ -58,7 +58,8 @@ def left_open(error: yaml.MarkedYAMLError, line: str, number: int) -> str | None
     """A quote or bracket that begins on an earlier line and never ends."""
     opened = error.context_mark
     flow = "flow" in (error.context or "") or "quoted" in (error.context or "")
-    if opened is None or not flow or (opened.line == number and line.strip()):
+    column = error.problem_mark.column if error.problem_mark else 0
+    if opened is None or not flow or (opened.line == number and column < len(line)):
         return None
     return f"what is opened on line {opened.line + 1}, column {opened.column + 1} is never closed"
 
