@@ -39,6 +39,8 @@ class Solution:
     bound: int = 0
     interrupted: bool = False
     """Ctrl-C came before it was done."""
+    core: tuple[int, ...] = ()
+    """Infeasible under assumptions: some of them that clash; enough, not always the fewest."""
 
 
 @dataclass
@@ -47,12 +49,16 @@ class Model:
 
     proto: cp_model_helper.CpModelProto = field(default_factory=cp_model_helper.CpModelProto)
     domains: list[tuple[int, int]] = field(default_factory=list)
+    one_of: list[str | None] = field(default_factory=list)
+    risen: list[tuple[int, list[Term], int]] = field(default_factory=list)
+    """Helper variables in the order they were made, each with one sum it is no less than."""
 
-    def variable(self, low: int = 0, high: int = 1) -> int:
-        """A new variable; returns its number."""
+    def variable(self, low: int = 0, high: int = 1, one_of: str | None = None) -> int:
+        """A new variable; returns its number. Of those with one word `one_of` at most one is 1."""
         made = self.proto.variables.add()
         made.domain.extend([low, high])
         self.domains.append((low, high))
+        self.one_of.append(one_of)
         return len(self.domains) - 1
 
     def row(
@@ -71,6 +77,27 @@ class Model:
         if only_if is not None:
             made.enforcement_literal.append(only_if)
 
+    def rise(self, high: int, sums: Iterable[tuple[list[Term], int]]) -> int:
+        """
+        A new helper variable from 0 to `high`, no less than any of the sums (terms, plus a number).
+
+        The solver may leave it higher than need be until it is made small; see `settled`.
+        """
+        made = self.variable(0, high)
+        for terms, constant in sums:
+            self.row([*terms, (made, -1)], high=-constant)
+            self.risen.append((made, terms, constant))
+        return made
+
+    def settled(self, values: Sequence[int]) -> tuple[int, ...]:
+        """The values with every helper as low as the others let it be, in the order of making."""
+        low = list(values)
+        for made in dict.fromkeys(made for made, _, _ in self.risen):
+            low[made] = 0
+        for made, terms, constant in self.risen:
+            low[made] = max(low[made], constant + sum(low[v] * weight for v, weight in terms))
+        return tuple(low)
+
     def minimise(self, terms: Iterable[Term]) -> None:
         """Replace the objective."""
         self.proto.clear_objective()
@@ -79,16 +106,23 @@ class Model:
         self.proto.objective.coeffs.extend(weights)
 
     def assume(self, literals: Iterable[int]) -> None:
-        """Variables that are to be 1; an infeasible answer names some of them."""
+        """
+        Replace the variables that are assumed to be 1; an infeasible answer names some of them.
+
+        For models without an objective: with one the solver names them all.
+        """
+        self.proto.assumptions.clear()
         self.proto.assumptions.extend(literals)
 
     def range_of(self, terms: Iterable[Term]) -> tuple[int, int]:
-        """The least and greatest value the variables' domains allow."""
-        low = high = 0
+        """The least and greatest value that the sum can have as far as the variables' ends say."""
+        ends: dict[object, tuple[int, int]] = {}
         for variable, weight in terms:
-            ends = [weight * end for end in self.domains[variable]]
-            low, high = low + min(ends), high + max(ends)
-        return low, high
+            low, high = sorted(weight * end for end in self.domains[variable])
+            choice = self.one_of[variable] or variable
+            least, most = ends.get(choice, (0, 0)) if self.one_of[variable] else (low, high)
+            ends[choice] = min(least, low), max(most, high)
+        return sum(low for low, _ in ends.values()), sum(high for _, high in ends.values())
 
 
 def unzip(terms: Iterable[Term]) -> tuple[list[int], list[int]]:
@@ -155,11 +189,7 @@ def read(response: cp_model_helper.CpSolverResponse, interrupted: bool = False) 
         raise ValueError(f"the solver rejects its model: {name}")
     result = STATUS[name]
     if result in (Result.INFEASIBLE, Result.UNKNOWN):
-        return Solution(result, interrupted=interrupted)
+        core = tuple(response.sufficient_assumptions_for_infeasibility)
+        return Solution(result, interrupted=interrupted, core=core)
     bound = round(response.best_objective_bound)
     return Solution(result, tuple(response.solution), bound, interrupted)
-
-
-def core(response: cp_model_helper.CpSolverResponse) -> tuple[int, ...]:
-    """Assumed variables that cannot all be 1; enough to clash, not always the fewest."""
-    return tuple(response.sufficient_assumptions_for_infeasibility)

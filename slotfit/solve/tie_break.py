@@ -3,42 +3,57 @@
 from __future__ import annotations
 
 from slotfit.model.clause import arrangement
-from slotfit.natural_order import natural
+from slotfit.solve.alike import by_name
 from slotfit.solve.engine import Term
-from slotfit.solve.prefer import Frame
+from slotfit.solve.frame import Frame
+from slotfit.solve.steps import Step, pack
 
-PARTS_A_STEP = 10
-"""So many parts are ranked in one objective; more would make its weights too large."""
+COUNTS_TO = 10**10
+"""How far one objective counts at most; a larger one has the solver compare too finely."""
+
+
+def tie_break(frame: Frame) -> list[Step]:
+    """What makes one plan of many equal ones, most important first."""
+    sums = [fewest_settings(frame), *ranks(frame), *ways(frame)]
+    return pack(frame.model, (("tie-break", terms) for terms in sums if terms), COUNTS_TO)
 
 
 def fewest_settings(frame: Frame) -> list[Term]:
     """Arrangements other than the board's own first one, later ones dearer."""
-    return [
-        (frame.x[arrangement(f"{rig.id}/{group.id}", str(way.id))], number)
+    return [term for terms in ways(frame) for term in terms]
+
+
+def ways(frame: Frame) -> list[list[Term]]:
+    """Lane groups in the order of their names, each arranged as early in its list as can be."""
+    groups = {
+        f"{rig.id}/{group.id}": [str(way.id) for way in group.arrangements]
         for rig in frame.problem.rigs
         for group in rig.board.lane_groups
-        for number, way in enumerate(group.arrangements)
-        if number
+    }
+    return [
+        [(v, n) for n, way in enumerate(groups[name]) if n and (v := atom(frame, name, way))]
+        for name in sorted(groups, key=by_name)
     ]
 
 
-def rank_steps(frame: Frame) -> list[list[Term]]:
-    """Parts in natural order of their names, each to the first receptacle it can have."""
-    items = sorted(frame.seating.by_item, key=natural)
-    chunks = [items[i : i + PARTS_A_STEP] for i in range(0, len(items), PARTS_A_STEP)]
-    return [ranked(frame, chunk) for chunk in chunks]
+def atom(frame: Frame, group: str, way: str) -> int:
+    """The variable of an arrangement."""
+    return frame.x[arrangement(group, way)] or 0
 
 
-def ranked(frame: Frame, items: list[str]) -> list[Term]:
-    """A sum in which an earlier part's receptacle outweighs all later ones."""
-    terms: list[Term] = []
-    weight = 1
-    for item in reversed(items):
-        seats = frame.seating.by_item[item]
-        order = sorted({seat.site for seat in seats}, key=natural)
-        # No seat at all ranks behind the last one: each seat earns something.
-        terms += [
-            (frame.x[seat.key], weight * (order.index(seat.site) - len(order))) for seat in seats
-        ]
-        weight *= len(order) + 1
-    return terms
+def ranks(frame: Frame) -> list[list[Term]]:
+    """Parts in the order of their names, each to the first receptacle it can have."""
+    places: dict[str, dict[str, list[int]]] = {}
+    for seat in frame.seats:
+        places.setdefault(seat.item, {}).setdefault(seat.site, []).append(frame.var(seat))
+    return [ranked(places[item]) for item in sorted(places, key=by_name)]
+
+
+def ranked(sites: dict[str, list[int]]) -> list[Term]:
+    """How far down the list of its receptacles a part sits; no seat is further than the last."""
+    order = sorted(sites, key=by_name)
+    return [
+        (variable, number - len(order))
+        for number, site in enumerate(order)
+        for variable in sites[site]
+    ]
