@@ -98,7 +98,9 @@ def check_segments(
         if isinstance(width, int) and width not in WIDTHS:
             found.add(arrangement, f"{path}[{number}]", odd_width(width))
     lanes = connector_lanes(receptacle)
-    total = sum(width if isinstance(width, int) else 1 for width in segments)
+    # SATA and SAS have contacts of their own in a U.2 bay (SFF-8639, as quoted).
+    other = 0 if receptacle.form == "u2" else 1
+    total = sum(width if isinstance(width, int) else other for width in segments)
     if lanes is not None and total > lanes:
         text = f"gives {total} lanes, and the connector has {lanes}; write what arrives there, "
         text += "and what the menu says in `setting`"

@@ -37,9 +37,11 @@ FOLDER = Path(__file__).parents[1] / "cases" / "rules"
 Case = Mapping[str, Any]
 
 KEYS = frozenset(
-    "card parts slot1 receptacles board machine chassis supply machines build at of under seats "
-    "arranged says rests_on".split()
-)
+    (
+        "card", "parts", "slot1", "receptacles", "board", "machine", "chassis", "supply",
+        "machines", "build", "at", "of", "under", "seats", "arranged", "says", "rests_on",
+    )
+)  # fmt: skip
 
 PART_OR_WISH = (
     "count", "required", "weight", "pin", "only", "ban", "machine", "near", "must_be_near",
@@ -109,9 +111,10 @@ def board_of(case: Case) -> dict[str, Any]:
 
 def parts_of(case: Case) -> Iterator[dict[str, Any]]:
     """Entries of the build file: the part described in place, its wishes beside it."""
-    for name, said in {"card": case.get("card"), **case.get("parts", {})}.items():
-        if name == "card" and "card" not in case and case.get("parts"):
-            continue
+    parts: dict[str, Any] = case.get("parts", {})
+    if "card" in case or not parts:
+        parts = {"card": case.get("card"), **parts}
+    for name, said in parts.items():
         kind = (said or {}).get("like", "card")
         both = merged(bases()["parts"][kind], said)
         wishes = {key: both.pop(key) for key in PART_OR_WISH if key in both}
