@@ -122,7 +122,7 @@ def _with_express(seen: FunctionSeen, space: Registers, at: int) -> FunctionSeen
         return seen
     port = regs.PORT_TYPES.get(flags >> 4 & 0xF)
     seen = replace(seen, port_type=port)
-    if port != regs.EVENT_COLLECTOR:
+    if port not in regs.PORTS_WITHOUT_LINK:
         seen = replace(seen, link=_link(space, at, version=flags & 0xF))
     if port in regs.PORTS_WITH_SLOT_REGISTERS:
         seen = replace(seen, slot_implemented=bool(flags & regs.EXP_FLAG_SLOT))

@@ -43,6 +43,7 @@ PORT_TYPES: dict[int, str] = {
     0xA: EVENT_COLLECTOR,
 }
 PORTS_LEADING_DOWN = frozenset((ROOT_PORT, DOWNSTREAM_PORT))
+PORTS_WITHOUT_LINK = frozenset((INTEGRATED_ENDPOINT, EVENT_COLLECTOR))
 PORTS_WITH_SLOT_REGISTERS = frozenset((ROOT_PORT, DOWNSTREAM_PORT))
 
 # LnkCap and LnkSta bits 3:0. Code 7 for generation 7: a kernel patch series, as quoted.

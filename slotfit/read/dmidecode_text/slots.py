@@ -15,7 +15,7 @@ from slotfit.read.dmidecode_text.blocks import Block
 from slotfit.read.seen import Notes, PciAddress, PeerSeen, SlotSeen, Where
 from slotfit.standards import smbios as codes
 
-_TYPE = re.compile(r"(?:x(\d+) |(\d+)[- ]bit )?(.*)")
+_TYPE = re.compile(r"(?:x(\d+) |(\d+)[- ]bit |<OUT OF SPEC> )?(.*)")
 _NAME = re.compile(r"PCI Express(?: Gen)?(?: ?(\d))?(\+)?(?: x(\d+))?( SFF-8639.*)?")
 _LANES = re.compile(r"(?:\d+x or )?x(\d+)")
 _BITS = re.compile(r"(\d+)[- ]bit")

@@ -85,11 +85,15 @@ def _link_active(seen: FunctionSeen, text: str) -> FunctionSeen:
     """
     Whether the data link is up: `DLActive`, in the state's line up to 3.5 and below it since.
 
-    A minus means something only for a port that reports it: `LLActRep+`, which comes first.
+    It means something only for a port that reports it: `LLActRep+`, which stands before it.
     """
-    if not seen.link or not ("DLActive+" in text or "LLActRep+" in text):
+    if not seen.link:
         return seen
-    return replace(seen, link=replace(seen.link, active="DLActive+" in text))
+    if "LLActRep+" in text:
+        return replace(seen, link=replace(seen.link, active=False))
+    if "DLActive+" in text and seen.link.active is not None:
+        return replace(seen, link=replace(seen.link, active=True))
+    return seen
 
 
 def _link_able_2(seen: FunctionSeen, text: str) -> FunctionSeen:

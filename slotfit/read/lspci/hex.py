@@ -14,7 +14,7 @@ from slotfit.read.lspci.header import header_of
 from slotfit.read.pasted import lines_of
 from slotfit.read.seen import FunctionSeen, Notes, PciAddress, Reading, Where
 
-_LINE = re.compile(r"([0-9a-fA-F]{2,3}):((?:\s[0-9a-fA-F]{2}){1,16})(?!\S)(.*)")
+_LINE = re.compile(r"([0-9a-fA-F]{2,3}):((?: [0-9a-fA-F]{2}){1,16})(?!\S)")
 _BARE_ADDRESS = re.compile(r"((?:[0-9a-fA-F]{4,8}:)?[0-9a-fA-F]{2}:[0-9a-fA-F]{2}\.[0-7])\b")
 
 

@@ -15,7 +15,7 @@ from slotfit.read.seen import FunctionSeen, Notes, PciAddress, Reading, Where
 _ROOT = re.compile(r"\[(?:([0-9a-f]{4,8}):)?([0-9a-f]{2})(?:-([0-9a-f]{2}))?\]")
 _DEVICE = re.compile(r"([0-9a-f]{2})\.([0-7])")
 _NUMBERS = re.compile(r"\[([0-9a-f]{4}):([0-9a-f]{4})\]")
-_TREE_LINE = re.compile(r"^[\s|]*[-+\\]-[-+\[\\0-9a-f]")
+_TREE_LINE = re.compile(r"^[\s|]*[-+\\][-+\[]")
 _ROOT_LEVEL = (-1, -1)
 
 Bus = tuple[int, int]

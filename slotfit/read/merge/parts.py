@@ -31,8 +31,20 @@ class Names:
                 self.ports[port.address].append(port)
 
 
-def parts_below(port: FunctionSeen, topology: Topology, names: Names) -> tuple[PartSeen, ...]:
-    """The parts right below a port: none, one, or on a conventional bus one a device number."""
+def parts_below(
+    port: FunctionSeen,
+    topology: Topology,
+    names: Names,
+    claimed: frozenset[PciAddress] = frozenset(),
+) -> tuple[PartSeen, ...]:
+    """
+    The parts below a port: none, one, or on a conventional bus one a device number.
+
+    What hangs below a port in `claimed` belongs to another receptacle and is left out; a switch
+    that leads there is the board's, so that what else it leads to are parts of their own.
+    """
+    if claimed and any(seen.address in claimed for seen in topology.all_below(port)):
+        return _around(port, topology, names, claimed)
     children = topology.below(port)
     if not children:
         return ()
@@ -43,6 +55,18 @@ def parts_below(port: FunctionSeen, topology: Topology, names: Names) -> tuple[P
     for seen in children:
         groups[seen.address.device if conventional else 0].append(seen)
     return tuple(_part(group, port, topology, names) for group in groups.values())
+
+
+def _around(
+    port: FunctionSeen, topology: Topology, names: Names, claimed: frozenset[PciAddress]
+) -> tuple[PartSeen, ...]:
+    children = topology.below(port)
+    direct = [seen for seen in children if not seen.is_bridge]
+    parts = [part_of(direct, names, port.address)] if direct else []
+    for child in children:
+        if child.is_bridge and child.address not in claimed:
+            parts += parts_below(child, topology, names, claimed)
+    return tuple(parts)
 
 
 def part_of(
@@ -86,32 +110,35 @@ def _with_inside(
     names: Names,
 ) -> PartSeen:
     """A switch and what its downstream ports lead to."""
-    ports = [
-        seen
-        for bridge in bridges
-        for seen in (bridge, *topology.all_below(bridge))
-        if seen.secondary_bus and any(not child.is_bridge for child in topology.below(seen))
-    ]
+    inside: list[PartSeen] = []
+    for bridge in bridges:
+        children = topology.below(bridge)
+        direct = [seen for seen in children if not seen.is_bridge]
+        if direct:
+            inside.append(part_of(direct, names, bridge.address))
+        for down in children:
+            if down.is_bridge:
+                inside += parts_below(down, topology, names)
     own = [*group, *(seen for bridge in bridges for seen in topology.below(bridge))]
-    inside = tuple(part for below in ports for part in parts_below(below, topology, names))
     held = {seen.address for part in inside for seen in part.functions}
-    functions = [seen for seen in own if seen.address not in held]
-    return PartSeen(kind, group[0], tuple(functions), port.address, inside)
+    functions = tuple(seen for seen in own if seen.address not in held)
+    return PartSeen(kind, group[0], functions, port.address, tuple(inside))
 
 
 def _is_one_card(bridges: list[FunctionSeen], endpoints: list[FunctionSeen]) -> bool:
     """
     Whether a switch and its endpoints are one card.
 
-    They are if there is one device below, or if one vendor made switch and devices. Several of one
-    chip are one card too, unless the switch's ports say that they lead to slots, or there are more
-    than two wide ones, which no card has room for.
+    They are if one vendor made switch and devices. Otherwise ports that say they lead to slots, or
+    more than two wide devices, which no card has room for, speak against it; one device, or several
+    of one chip, for it.
     """
-    devices = {(seen.address.bus, seen.address.device) for seen in endpoints}
     vendors = {seen.vendor_id for seen in (*bridges, *endpoints)}
-    if len(devices) == 1 or (None not in vendors and len(vendors) == 1):
+    if None not in vendors and len(vendors) == 1:
         return True
+    if any(seen.slot_implemented and seen.port_type == regs.DOWNSTREAM_PORT for seen in bridges):
+        return False
+    devices = {(seen.address.bus, seen.address.device) for seen in endpoints}
     kinds = {(seen.vendor_id, seen.device_id, seen.class_code) for seen in endpoints}
-    slots = [seen for seen in bridges if seen.port_type == regs.DOWNSTREAM_PORT]
     wide = [seen for seen in endpoints if seen.link and (seen.link.lanes_max or 0) >= 8]
-    return len(kinds) == 1 and len(wide) <= 2 and not any(seen.slot_implemented for seen in slots)
+    return len(devices) == 1 or (len(kinds) == 1 and len(wide) <= 2)

@@ -13,7 +13,7 @@ from slotfit.read.merge.parts import Names, parts_below
 from slotfit.read.merge.processors import Sockets
 from slotfit.read.merge.ties import Tie
 from slotfit.read.merge.topology import Topology
-from slotfit.read.seen import FunctionSeen, SlotSeen
+from slotfit.read.seen import FunctionSeen, PciAddress, SlotSeen
 from slotfit.standards import pci_regs as regs
 from slotfit.standards.smbios import BIFURCATION_TRAIT
 
@@ -51,14 +51,19 @@ def _same(one: Tie, other: Tie) -> bool:
 
 
 def from_records(
-    group: list[Tie], topology: Topology, sockets: Sockets, names: Names
+    group: list[Tie],
+    topology: Topology,
+    sockets: Sockets,
+    names: Names,
+    claimed: frozenset[PciAddress],
 ) -> ReceptacleSeen:
-    """One receptacle from its records."""
+    """One receptacle from its records; `claimed` are the ports of all receptacles with records."""
     record = _combined(group)
     ports = list({port.address: port for tie in group for port in tie.ports}.values())
     hints = hints_of(record.designation)
     lanes = facts.wired_lanes(record, hints, ports)
-    parts = _parts(ports, topology, names)
+    others = claimed - {port.address for port in ports}
+    parts = _parts(ports, topology, names, others)
     processor, node = sockets.of(hints, record, ports, topology)
     return ReceptacleSeen(
         label=record.designation or f"slot {record.slot_id}",
@@ -101,9 +106,14 @@ def _form(record: SlotSeen, hinted: str | None) -> str | None:
     return hinted or record.form if vague or plain else record.form
 
 
-def _parts(ports: list[FunctionSeen], topology: Topology, names: Names) -> tuple[PartSeen, ...]:
+def _parts(
+    ports: list[FunctionSeen],
+    topology: Topology,
+    names: Names,
+    others: frozenset[PciAddress],
+) -> tuple[PartSeen, ...]:
     """The parts in a receptacle; drives under several of its ports sit in a passive carrier."""
-    parts = tuple(part for port in ports for part in parts_below(port, topology, names))
+    parts = tuple(part for port in ports for part in parts_below(port, topology, names, others))
     drives = all(part.main.class_code == regs.CLASS_NVME for part in parts)
     if len(ports) > 1 and len(parts) > 1 and drives:
         return (PartSeen("passive carrier", parts[0].top, (), ports[0].address, parts),)
@@ -128,7 +138,7 @@ def from_port(
     port: FunctionSeen, topology: Topology, sockets: Sockets, names: Names, label: str
 ) -> ReceptacleSeen:
     """A receptacle that only its port shows; its connector is not known."""
-    parts = _parts([port], topology, names)
+    parts = _parts([port], topology, names, frozenset())
     processor, node = sockets.of(hints_of(None), None, [port], topology)
     link = port.link
     lanes = Fact(

@@ -167,11 +167,13 @@ def _support(tie: Tie) -> int:
 def _add_peers(tie: Tie, topology: Topology) -> None:
     """The other ports of a divided slot, which a record lists as peers."""
     for peer in tie.record.peers or ():
-        found = resolve(peer.address, topology)
-        if not tie.ports or not found.port or not found.sure or found.port in tie.ports:
+        found = resolve(peer.address, topology).port
+        if not tie.ports or found is None or found in tie.ports:
             continue
-        if found.port.port_type in (None, regs.ROOT_PORT, regs.DOWNSTREAM_PORT):
-            tie.ports.append(found.port)
+        home = tie.ports[0].address
+        beside = (found.address.domain, found.address.bus) == (home.domain, home.bus)
+        if beside and found.port_type in (None, regs.ROOT_PORT, regs.DOWNSTREAM_PORT):
+            tie.ports.append(found)
 
 
 def _add_divided(tie: Tie, topology: Topology, claimed: set[PciAddress]) -> None:

@@ -34,17 +34,24 @@ class Topology:
 
     @cached_property
     def bridges(self) -> tuple[FunctionSeen, ...]:
-        """Functions with a bus below them."""
-        return tuple(seen for seen in self.functions.values() if seen.secondary_bus)
+        """
+        Functions with a bus below them.
+
+        Buses are numbered downwards, so a bus number that is not above the bridge's own is damage;
+        without it there is no loop.
+        """
+        return tuple(
+            seen
+            for seen in self.functions.values()
+            if seen.secondary_bus and seen.secondary_bus > seen.address.bus
+        )
 
     @cached_property
     def by_secondary(self) -> dict[tuple[int, int], FunctionSeen]:
         """(domain, secondary bus) -> the bridge above it."""
         found: dict[tuple[int, int], FunctionSeen] = {}
         for seen in self.bridges:
-            secondary = seen.secondary_bus or 0
-            if secondary != seen.address.bus:
-                found.setdefault((seen.address.domain, secondary), seen)
+            found.setdefault((seen.address.domain, seen.secondary_bus or 0), seen)
         return found
 
     def above(self, address: PciAddress) -> FunctionSeen | None:

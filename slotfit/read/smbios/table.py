@@ -89,7 +89,8 @@ def find_table(dump: bytes) -> Table:
 
     A dump made by the decoding tool holds the table at the address its entry point names; files
     simply put together hold it right after the entry point, whose address then is a physical one.
-    The start from which most structures can be read wins. No entry point: the dump is the table.
+    The first start from which everything can be read wins, else the one that gives most. Without
+    an entry point the dump is the table.
     """
     if not dump.startswith(_ANCHORS) or len(dump) < 32:
         return Table(dump)
@@ -97,7 +98,10 @@ def find_table(dump: bytes) -> Table:
     starts = [start for start in (address, own_length, 31, 32) if 15 <= start < len(dump)]
     if not starts:
         return Table(b"", len(dump), version)
-    start = max(starts, key=lambda at: _readable(dump[at:]))
+    start = next(
+        (at for at in starts if _readable(dump[at:])[1]),
+        max(starts, key=lambda at: _readable(dump[at:])[0]),
+    )
     end = start + length if start == address and length else len(dump)
     return Table(dump[start:end], start, version)
 
@@ -109,11 +113,11 @@ def version_of(entry_point: bytes) -> tuple[int, int] | None:
     return _claims(entry_point)[0]
 
 
-def _readable(data: bytes) -> int:
-    """How many structures can be read from here without a fault."""
+def _readable(data: bytes) -> tuple[int, bool]:
+    """How many structures can be read from here, and whether the end was reached without fault."""
     notes = Notes("")
     count = sum(1 for _ in structures(Table(data), notes))
-    return 2 * count - (1 if notes.found else 0)
+    return count, count > 0 and not notes.found
 
 
 def structures(table: Table, notes: Notes) -> Iterator[Structure]:

@@ -1,0 +1,476 @@
+"""
+Joining slots, ports and parts: each trap that real tables set, on invented machines.
+
+Source of the traps: counts over some 140,000 public tables, in the collection's own notes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from slotfit.read import smbios
+from slotfit.read.lspci import parse_hex, parse_text
+from slotfit.read.merge import MachineSeen, join, readings_of
+from slotfit.read.merge.addresses import is_null
+from slotfit.read.merge.designation import Hints, hints_of
+from slotfit.read.merge.machine import PartSeen, ReceptacleSeen
+from slotfit.read.seen import PciAddress
+from tests.read.machines import Placed, endpoint, port, text_of, write_sys
+from tests.read.outside import captures
+from tests.read.registers import Function
+from tests.read.tables import Slot, dump, onboard, processor
+
+NETWORK, ACCELERATOR, HOST = 0x0200, 0x0302, 0x0600
+
+
+def machine(functions: list[Function], *structures: bytes) -> MachineSeen:
+    readings = [parse_hex(text_of(functions), "bus")]
+    if structures:
+        readings.append(smbios.parse(dump(*structures), "table"))
+    return join(readings)
+
+
+def by_label(seen: MachineSeen) -> dict[str, ReceptacleSeen]:
+    return {receptacle.label: receptacle for receptacle in seen.receptacles}
+
+
+def at(text: str) -> dict[str, Any]:
+    """The record's address fields for an address as firmware writes it."""
+    address = PciAddress.read(text)
+    assert address is not None
+    return {
+        "segment": address.domain,
+        "bus": address.bus,
+        "devfn": address.device << 3 | address.function,
+    }
+
+
+# Two ports: 00:01.1 with an x8 card below, 40:03.1 with another; a host bridge each.
+BUS = [
+    Function(address="00:00.0", class_code=HOST, buses=None, port_type=4, slot=False),
+    port("00:01.1", 1, lanes=8),
+    endpoint("01:00.0", kind=NETWORK, lanes=8),
+    endpoint("01:00.1", kind=NETWORK, lanes=8),
+    port("00:1c.5", 2, lanes=1),
+    Function(address="40:00.0", class_code=HOST, buses=None, port_type=4, slot=False),
+    port("40:03.1", 0x41),
+    endpoint("41:00.0", kind=ACCELERATOR, lanes=16),
+]
+
+
+@pytest.mark.parametrize(
+    ("written", "port_address"),
+    [
+        ("0000:01:00.0", "0000:00:01.1"),  # the endpoint, as the specification wants it
+        ("0000:00:01.1", "0000:00:01.1"),  # the port itself
+        ("0000:01:01.1", "0000:00:01.1"),  # secondary bus with the port's device and function
+        ("0000:01:00.4", "0000:00:01.1"),  # a wrong function number
+        ("0000:ff:1c.5", "0000:00:1c.5"),  # an empty slot's port
+        ("0040:03:00.1", "0000:40:03.1"),  # the bus in the segment field
+        ("0000:40:00.0", None),  # a host bridge says the processor, not the port
+        ("0000:00:00.0", None),
+        ("0000:ff:00.0", None),
+        ("0000:ff:1f.7", None),
+        ("0000:00:1f.7", None),
+        ("00ff:ff:1f.7", None),
+        ("ffff:80:1f.7", None),
+        ("0000:99:00.0", None),  # stale: nothing is there
+    ],
+)
+def test_every_meaning_of_a_bus_address(written: str, port_address: str | None) -> None:
+    # A peer keeps the number rules out of it: this slot's number is nobody's.
+    seen = machine(BUS, Slot(slot_id=99, **at(written)).pack(1))
+    found = by_label(seen)["SLOT1"]
+    assert [str(one.address) for one in found.ports] == ([port_address] if port_address else [])
+    assert found.joined_by == ("address" if port_address else None)
+
+
+@pytest.mark.parametrize(
+    ("address", "null"),
+    [("00:00.0", True), ("ff:1f.7", True), ("00:1f.0", False), ("80:00.0", False)],
+)
+def test_null_addresses(address: str, null: bool) -> None:
+    assert is_null(PciAddress.read(address)) is null
+
+
+def test_a_true_segment_is_believed_before_a_repaired_one() -> None:
+    bus = [*BUS, port("0040:00:03.1", 3), endpoint("0040:03:00.1", lanes=16)]
+    seen = machine(bus, Slot(slot_id=99, **at("0040:03:00.1")).pack(1))
+    assert str(by_label(seen)["SLOT1"].ports[0].address) == "0040:00:03.1"
+
+
+def test_the_number_of_the_port_joins_where_there_is_no_address() -> None:
+    bus = [port("00:01.0", 1, number=5), endpoint("01:00.0", lanes=16)]
+    found = by_label(machine(bus, Slot(slot_id=5, **at("00:00.0")).pack(1)))["SLOT1"]
+    assert found.joined_by == "slot number"
+    assert found.occupied.value is True
+
+
+def test_a_number_that_many_ports_have_joins_nothing() -> None:
+    bus = [port("00:01.0", 1, number=5), port("00:02.0", 2, number=5)]
+    found = by_label(machine(bus, Slot(slot_id=5, **at("00:00.0")).pack(1)))["SLOT1"]
+    assert found.joined_by is None
+
+
+def test_the_designation_joins_last() -> None:
+    bus = [port("00:01.0", 1, number=5)]
+    table = Slot("CPU1 SLOT5 PCI-E 3.0 X8", slot_id=0, **at("00:00.0")).pack(1)
+    found = machine(bus, table).receptacles
+    assert [seen.joined_by for seen in found] == ["designation"]
+
+
+def test_a_neighbours_address_loses_to_the_ports_number() -> None:
+    """Card in slot 2; the table gives its bus to slot 1, the port says that it is slot 2."""
+    bus = [
+        port("00:01.0", 1, number=1), port("00:02.0", 2, number=2), port("00:03.0", 3, number=3),
+        endpoint("02:00.0", lanes=16), endpoint("03:00.0", lanes=16),
+    ]  # fmt: skip
+    seen = machine(
+        bus,
+        Slot("A", slot_id=1, **at("02:00.0")).pack(1),
+        Slot("B", slot_id=2, **at("00:00.0")).pack(2),
+        Slot("C", slot_id=3, **at("03:00.0")).pack(3),
+    )
+    found = by_label(seen)
+    assert [bool(found[name].parts) for name in "ABC"] == [False, True, True]
+    assert any("the port's number is believed" in note.text for note in seen.notes)
+
+
+def test_two_slots_with_one_address_are_not_both_believed() -> None:
+    bus = [port("00:01.0", 1), endpoint("01:00.0", lanes=16)]
+    seen = machine(
+        bus,
+        Slot("A", slot_id=1, usage=4, **at("01:00.0")).pack(1),
+        Slot("B", slot_id=2, usage=3, **at("01:00.0")).pack(2),
+    )
+    assert [bool(one.parts) for one in seen.receptacles] == [True, False]
+    assert any("all point to port" in note.text for note in seen.notes)
+    even = machine(
+        bus,
+        Slot("A", slot_id=1, **at("01:00.0")).pack(1),
+        Slot("B", slot_id=2, **at("01:00.0")).pack(2),
+    )
+    assert not any(one.joined_by for one in even.receptacles[:2])
+    # Its port still shows that a slot is there, and the part is not lost.
+    assert [one.label for one in even.receptacles if one.parts] == ["0000:00:01.0"]
+
+
+def test_functions_of_one_card_are_one_part() -> None:
+    (part,) = by_label(machine(BUS, Slot(**at("01:00.0")).pack(1)))["SLOT1"].parts
+    assert (part.kind, len(part.functions)) == ("endpoint", 2)
+    assert str(part.main.address) == "0000:01:00.0"
+
+
+def switch(
+    below: int, *, slot: bool = False, count: int = 4, vendor: int = 0x10AA
+) -> list[Function]:
+    """A packet switch on bus 1: upstream 01:00.0, ports on bus 2, devices from bus `below`."""
+    last = below + count - 1
+    up = Function(
+        address="01:00.0", buses=(1, 2, last), port_type=5, slot=False, vendor=vendor, acs=None
+    )
+    down = [
+        Function(address=f"02:{n:02x}.0", buses=(2, below + n, below + n), port_type=6,
+                 slot=slot, vendor=vendor, lanes_max=4, lanes_now=4)
+        for n in range(count)
+    ]  # fmt: skip
+    return [port("00:01.0", 1, last=last), up, *down]
+
+
+def test_a_switch_with_drives_is_a_carrier() -> None:
+    bus = [*switch(3), *(endpoint(f"{n:02x}:00.0") for n in range(3, 7))]
+    (part,) = by_label(machine(bus, Slot(**at("01:00.0")).pack(1)))["SLOT1"].parts
+    assert (part.kind, len(part.inside)) == ("carrier", 4)
+    assert len(part.functions) == 5, "the switch itself: one port up and four down"
+
+
+def test_a_switch_with_one_kind_of_chip_is_one_card() -> None:
+    bus = [
+        *switch(3, count=2),
+        *(endpoint(f"{n:02x}:00.0", kind=ACCELERATOR, lanes=16) for n in (3, 4)),
+    ]
+    (part,) = by_label(machine(bus, Slot(**at("01:00.0")).pack(1)))["SLOT1"].parts
+    assert (part.kind, part.inside) == ("endpoint", ())
+    assert part.main.class_code == ACCELERATOR
+
+
+def test_a_switch_with_slots_below_is_not_a_card() -> None:
+    bus = [
+        *switch(3, count=2, slot=True),
+        *(endpoint(f"{n:02x}:00.0", kind=ACCELERATOR, lanes=16) for n in (3, 4)),
+    ]
+    seen = machine(bus)
+    labels = {one.label: [part.kind for part in one.parts] for one in seen.receptacles}
+    assert labels["0000:00:01.0"] == ["switch"]
+
+
+def test_drives_under_the_ports_of_one_divided_slot_sit_in_a_passive_carrier() -> None:
+    bus = [
+        *(port(f"00:01.{n}", n + 1, lanes=4) for n in range(4)),
+        *(endpoint(f"{n + 1:02x}:00.0") for n in range(3)),
+        port("00:03.0", 9), endpoint("09:00.0", kind=ACCELERATOR, lanes=16),
+    ]  # fmt: skip
+    for peers in ((), [(0, 2, 0, 4), (0, 3, 0, 4), (0, 4, 0, 4)]):
+        seen = machine(bus, Slot(peers=peers, **at("01:00.0")).pack(1))
+        found = by_label(seen)["SLOT1"]
+        (part,) = found.parts
+        assert (part.kind, len(part.inside)) == ("passive carrier", 3)
+        assert found.lanes.value == 16
+        assert found.divided == (4, 4, 4, 4)
+
+
+def test_ports_of_other_slots_are_not_taken_for_a_carrier() -> None:
+    bus = [
+        *(port(f"00:01.{n}", n + 1, lanes=8) for n in range(2)),
+        *(endpoint(f"{n + 1:02x}:00.0") for n in range(2)),
+    ]
+    seen = machine(
+        bus,
+        Slot("A", slot_id=1, **at("01:00.0")).pack(1),
+        Slot("B", slot_id=2, width=0x0B, **at("02:00.0")).pack(2),
+    )
+    assert [[part.kind for part in one.parts] for one in seen.receptacles] == [["endpoint"]] * 2
+
+
+def test_soldered_devices_are_not_cards() -> None:
+    bus = [*BUS, port("00:1c.0", 8, slot=False), endpoint("08:00.0", kind=NETWORK, lanes=1),
+           port("00:1c.1", 9), endpoint("09:00.0", kind=NETWORK, lanes=1)]  # fmt: skip
+    seen = machine(bus, onboard(1, "Onboard LAN", 9, 0))
+    soldered = {str(part.main.address) for part in seen.onboard}
+    assert {"0000:08:00.0", "0000:09:00.0"} <= soldered
+    assert "0000:01:00.0" not in soldered
+    assert {one.label for one in seen.receptacles} == {
+        "0000:00:01.1", "0000:00:1c.5", "0000:40:03.1",
+    }  # fmt: skip
+
+
+def test_a_pasted_device_alone_is_not_taken_for_soldered() -> None:
+    text = "65:00.0 Ethernet controller: N\n\tCapabilities: [70] Express (v2) Endpoint, MSI 00\n"
+    seen = join([parse_text(text, "t")])
+    assert [str(part.main.address) for part in seen.unplaced] == ["0000:65:00.0"]
+    assert not seen.onboard
+
+
+def test_an_absent_processor_makes_its_slots_unusable() -> None:
+    seen = machine(
+        [],
+        processor(1, "CPU 1", populated=True),
+        processor(2, "CPU 2", populated=False),
+        Slot("CPU1 SLOT1 PCI-E 4.0 X16", **at("00:00.0")).pack(3),
+        Slot("CPU2 SLOT2 PCI-E 4.0 X16", **at("00:00.0")).pack(4),
+    )
+    assert [(one.processor.value, one.usable.value) for one in seen.receptacles] == [
+        (0, None),
+        (1, False),
+    ]
+
+
+def test_processors_counted_from_0_keep_their_number() -> None:
+    seen = machine([], Slot("SLOT2 PCIe3 x16 CPU0").pack(1), Slot("SLOT3 PCIe3 x8 CPU1").pack(2))
+    assert [one.processor.value for one in seen.receptacles] == [0, 1]
+
+
+def test_the_node_is_believed_before_the_designation(tmp_path: Path) -> None:
+    write_sys(
+        tmp_path,
+        [
+            Placed(port("0000:00:01.0", 1), node=1),
+            Placed(endpoint("0000:01:00.0", lanes=16), ("0000:00:01.0",), node=1),
+        ],
+    )
+    nodes = tmp_path / "sys/devices/system"
+    for node in (0, 1):
+        (nodes / f"node/node{node}").mkdir(parents=True)
+        (nodes / f"node/node{node}/cpulist").write_text(f"{node}\n")
+        (nodes / f"cpu/cpu{node}/topology").mkdir(parents=True)
+        (nodes / f"cpu/cpu{node}/topology/physical_package_id").write_text(f"{node}\n")
+    table = smbios.parse(dump(Slot("CPU1 SLOT1 PCI-E 4.0 X16", **at("01:00.0")).pack(1)), "t")
+    seen = join([*readings_of(tmp_path), table])
+    assert (seen.receptacles[0].processor.value, seen.receptacles[0].node) == (1, 1)
+    assert any(one.fact == "processor" for one in seen.disagreements)
+
+
+@pytest.mark.parametrize(
+    ("designation", "hints"),
+    [
+        ("CPU1 SLOT2 PCI-E 3.0 X4 (IN X8 SLOT)", Hints(2, 1, 3, 4, 8)),
+        ("PCH SLOT9 PCI-E 2.0 X4 (IN X8)", Hints(9, None, 2, 4, 8, chipset=True)),
+        ("CPU SLOT6 PCI-E 3.0 X8(IN X16)", Hints(6, None, 3, 8, 16)),
+        ("J2A16 - SLOT_C (X16_CPU0PE1), slot 6", Hints(6, 0, None, 16, None)),
+        ("SLOT2 PCIe3 x16 CPU0", Hints(2, 0, 3, 16, None)),
+        ("CPU1 Slot1 PCIe 4.0 X8", Hints(1, 1, 4, 8, None)),
+        ("CPU SLOT1 PCI-E GEN 4.0 x16", Hints(1, None, 4, 16, None)),
+        ("PCIEX16(G5)_2", Hints(None, None, 5, None, 16)),
+        ("PCIEX1_1", Hints(None, None, None, None, 1)),
+        ("PCIE16_2", Hints(None, None, None, None, 16)),
+        ("PCIE3", Hints(3)),
+        ("PCIE_1_A", Hints(1)),
+        ("M.2_2", Hints(form="m2-m")),
+        ("M.2(WIFI)", Hints(not_a_slot=True)),
+        ("SLOT7 X2/4(INX8)", Hints(7, None, None, None, 8)),
+        ("J6B2", Hints()),
+        ("CPU0_PE1_NVME0", Hints(None, 0)),
+        (None, Hints()),
+    ],
+)
+def test_what_designations_say(designation: str | None, hints: Hints) -> None:
+    assert hints_of(designation) == hints
+
+
+def facts(slot: Slot, functions: Iterable[Function] = ()) -> ReceptacleSeen:
+    return machine(list(functions), slot.pack(1)).receptacles[0]
+
+
+def test_widths_that_disagree_are_all_listed_and_one_is_chosen() -> None:
+    # x16 by the field, x8 in x16 by the designation, x8 by the port as it is divided now.
+    bus = [port("00:01.0", 1, lanes=8), endpoint("01:00.0", lanes=8)]
+    slot = Slot("CPU1 SLOT2 PCI-E 4.0 X8 (IN X16)", width=0x0D, **at("01:00.0"))
+    seen = machine(bus, slot.pack(1))
+    found = seen.receptacles[0]
+    assert (found.lanes.value, found.shape_lanes.value) == (8, 16)
+    (said,) = [one for one in seen.disagreements if one.fact == "wired lanes"]
+    assert [claim.value for claim in said.others] == [16]
+    assert "8 (designation, " in str(said)
+    assert "16 (slot data bus width, " in str(said)
+
+
+def test_a_divided_port_does_not_make_a_slot_narrow() -> None:
+    bus = [port("00:01.0", 1, lanes=8)]
+    assert facts(Slot(width=0x0D, **at("00:01.0")), bus).lanes.value == 16
+
+
+def test_a_link_that_is_up_proves_its_width() -> None:
+    bus = [port("00:01.0", 1, lanes=16), endpoint("01:00.0", lanes=16)]
+    found = facts(Slot("SLOT1 PCI-E 3.0 X8", width=0x0B, **at("01:00.0")), bus)
+    assert found.lanes.value == 16
+    assert found.lanes.why == "a link of this width is up"
+
+
+def test_a_copied_physical_width_does_not_shrink_the_connector() -> None:
+    # Open reference firmware copies the wired width into the physical one; type says x16.
+    found = facts(Slot(kind=0xBD, width=0x0B, physical=0x0B, pitch=2032))
+    assert (found.lanes.value, found.shape_lanes.value) == (8, 16)
+
+
+def test_more_lanes_than_the_connector_has_is_a_disagreement() -> None:
+    seen = machine([], Slot(kind=0xB2, width=0x0A).pack(1))  # x4 wired, type x1
+    assert seen.receptacles[0].shape_lanes.value == 4
+    assert [one.fact for one in seen.disagreements] == ["connector size in lanes"]
+
+
+def test_generation_1_in_the_slot_information_says_nothing() -> None:
+    found = facts(Slot(kind=0xA5, information=1, physical=0x0D, pitch=2032))
+    assert found.generation.value is None
+
+
+def test_usage_that_contradicts_the_bus_is_listed() -> None:
+    seen = machine(BUS, Slot(usage=3, **at("01:00.0")).pack(1))
+    assert by_label(seen)["SLOT1"].occupied.value is True
+    assert "part present" in {one.fact for one in seen.disagreements}
+
+
+def test_the_bifurcation_bit_gives_no_divisions() -> None:
+    assert facts(Slot(traits=(4, 9))).splits is True
+    assert facts(Slot(traits=(4, 1))).splits is None
+
+
+def test_several_records_of_one_slot_are_one_receptacle() -> None:
+    seen = machine(
+        [],
+        *(Slot(f"PCIE_1_{letter}", kind=0xBD, width=0x0A, slot_id=n).pack(n)
+          for n, letter in enumerate("ABCD", start=1)),
+    )  # fmt: skip
+    (found,) = seen.receptacles
+    assert (len(found.records), found.lanes.value) == (4, 16)
+
+
+def test_slots_that_share_a_name_stay_apart() -> None:
+    seen = machine([], Slot("PCI", slot_id=1).pack(1), Slot("PCI", slot_id=2).pack(2))
+    assert len(seen.receptacles) == 2
+
+
+def test_doubtful_tables_are_called_so() -> None:
+    seen = machine(
+        [], *(Slot(f"S{n}", usage=4, slot_id=n, **at("00:00.0")).pack(n) for n in range(3))
+    )
+    said = " ".join(note.text for note in seen.notes)
+    assert "all 3 slots say that they are in use" in said
+    assert "no slot record has an address" in said
+
+
+def test_sources_of_two_machines_are_noticed() -> None:
+    one = [endpoint(f"{n:02x}:00.0") for n in range(1, 7)]
+    other = [endpoint(f"{n:02x}:00.0", vendor=0x9999) for n in range(1, 7)]
+    seen = join([parse_hex(text_of(one), "a"), parse_hex(text_of(other), "b")])
+    assert any("not the same machine" in note.text for note in seen.notes)
+
+
+@st.composite
+def buses(draw: st.DrawFn) -> list[Function]:
+    """Bridges and devices anywhere, with bus numbers that make sense or do not."""
+    number = st.integers(0, 12)
+    found = []
+    for place in draw(st.sets(st.tuples(number, st.integers(0, 3)), min_size=1, max_size=25)):
+        address = f"{place[0]:02x}:{place[1]:02x}.0"
+        low, high = draw(number), draw(number)
+        bridge = draw(st.booleans())
+        kind = draw(st.sampled_from([4, 5, 6] if bridge else [0, 9]))
+        found.append(
+            Function(
+                address=address, port_type=kind, slot=draw(st.booleans()) and kind in (4, 6),
+                buses=(place[0], low, max(low, high)) if bridge else None,
+                class_code=0x0604 if bridge else draw(st.sampled_from([0x0108, NETWORK])),
+                vendor=draw(st.integers(1, 3)), slot_number=draw(st.integers(0, 3)),
+            )
+        )  # fmt: skip
+    return found
+
+
+@given(buses(), st.lists(st.tuples(st.integers(0, 13), st.integers(0, 3)), max_size=4))
+def test_whatever_the_buses_every_device_is_somewhere_and_nothing_twice(
+    functions: list[Function], slots: list[tuple[int, int]]
+) -> None:
+    records = [
+        Slot(f"S{n}", slot_id=n, bus=bus, devfn=device << 3).pack(n)
+        for n, (bus, device) in enumerate(slots)
+    ]
+    nothing_is_lost_or_doubled(machine(functions, *records))
+
+
+def nothing_is_lost_or_doubled(seen: MachineSeen) -> None:
+    parts = [part for one in seen.receptacles for part in one.parts]
+    placed = [a for part in (*parts, *seen.onboard, *seen.unplaced) for a in all_functions(part)]
+    assert len(placed) == len(set(placed))
+    endpoints = {f.address for f in seen.functions if f.is_bridge is False and not f.is_virtual}
+    assert endpoints <= set(placed)
+
+
+def all_functions(part: PartSeen) -> list[PciAddress]:
+    return [seen.address for seen in part.functions] + [
+        address for inner in part.inside for address in all_functions(inner)
+    ]
+
+
+CAPTURES = [
+    path
+    for folder, pattern in (
+        ("dmidecode", "*.txt"), ("lspci", "*.txt"), ("sysfs", "*.bz2"), ("smbios", "*.bin"),
+    )
+    for path in captures(folder, pattern)
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("path", CAPTURES, ids=lambda path: f"{path.parent.name}-{path.stem}")
+def test_real_captures_join_and_nothing_is_lost_or_doubled(path: Path) -> None:
+    readings = readings_of(path)
+    seen = join(readings)
+    records = [record for one in seen.receptacles for record in one.records]
+    table = max((reading.slots for reading in readings), key=len)
+    assert sorted(r.where for r in records) == sorted(r.where for r in table)
+    nothing_is_lost_or_doubled(seen)

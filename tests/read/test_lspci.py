@@ -1,0 +1,364 @@
+"""Listings of the bus: wordings, real captures, our register decoding against the tool's."""
+
+from __future__ import annotations
+
+import re
+import tempfile
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from slotfit.read.lspci import parse_hex, parse_text, parse_tree
+from slotfit.read.pasted import decode
+from slotfit.read.seen import FunctionSeen, LinkSeen, PciAddress, Where
+from tests.read.outside import captures, need, need_captures, run
+from tests.read.registers import Function
+
+HEADER = "65:00.0 Non-Volatile memory controller [0108]: A drive [1234:5678] (rev 01)"
+
+
+def function_of(*lines: str, header: str = HEADER) -> FunctionSeen:
+    (seen,) = parse_text("\n".join((header, *(f"\t{line}" for line in lines))), "t").functions
+    return seen
+
+
+# The three wordings of the marks: up to 3.5, 3.6 to 3.7, since 3.8 (the tool's change log).
+@pytest.mark.parametrize(
+    ("line", "generation", "lanes"),
+    [
+        ("LnkSta:\tSpeed 8GT/s, Width x4, TrErr- Train- SlotClk+ DLActive-", 3, 4),
+        ("LnkSta:\tSpeed 8GT/s (ok), Width x4 (ok)", 3, 4),
+        ("LnkSta:\tSpeed 8GT/s, Width x4", 3, 4),
+        ("LnkSta:\tSpeed 8GT/s (downgraded), Width x1 (downgraded)", 3, 1),
+        ("LnkSta:\tSpeed 16GT/s (downgraded), Width x2", 4, 2),
+        ("LnkSta: Speed 8GT/s (strange), Width x4 (overdriven)", 3, 4),
+        ("LnkSta:\tSpeed unknown, Width x0", None, 0),
+        ("LnkSta:\tSpeed 5GT/s, Width x0", 2, 0),
+        ("LnkSta:\tSpeed 2.5GT/s (downgraded), Width x16 (strange)", 1, 16),
+    ],
+)
+def test_link_states_in_every_wording(line: str, generation: int | None, lanes: int) -> None:
+    seen = function_of("LnkCap:\tPort #0, Speed 16GT/s, Width x4, ASPM L1", line)
+    assert seen.link
+    assert (seen.link.generation_now, seen.link.lanes_now) == (generation, lanes)
+    assert (seen.link.generation_max, seen.link.lanes_max) == (4, 4)
+
+
+# Hexadecimal up to 3.1.6, printed with a padded field; decimal since 3.1.7.
+@pytest.mark.parametrize(
+    ("line", "number", "power_w"),
+    [
+        ("Slot # 40, PowerLimit 0.000000; Interlock+ NoCompl-", 64, None),
+        ("Slot #  2, PowerLimit 6.500000; Interlock- NoCompl-", 2, 6.5),
+        ("Slot #40, PowerLimit 75.000W; Interlock- NoCompl-", 40, 75.0),
+        ("Slot #40, PowerLimit 75W; Interlock- NoCompl+", 40, 75.0),
+        ("Slot #0, PowerLimit 0W; Interlock- NoCompl+", 0, None),
+        ("Slot: Number 1, PowerLimit 25.000000", 1, 25.0),
+    ],
+)
+def test_slot_numbers_and_power_in_every_wording(
+    line: str, number: int, power_w: float | None
+) -> None:
+    seen = function_of(line)
+    assert (seen.slot_number, seen.slot_power_w) == (number, power_w)
+
+
+def test_the_words_of_2007() -> None:
+    seen = function_of(
+        "Link: Supported Speed 2.5Gb/s, Width x4, ASPM L0s L1, Port 0",
+        "Link: Speed 2.5Gb/s, Width x4",
+    )
+    assert seen.link == LinkSeen(lanes_max=4, lanes_now=4, generation_max=1, generation_now=1)
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "Function Dependency Link: 00",
+        "Link Control 0: Speed 8GT/s, Width x8",
+        "LnkSta2: Current De-emphasis Level: -6dB",
+        "LnkCtl3: LnkEquIntrruptEn- PerformEqu-",
+        "ExtTag+ AttnBtn- RBE+ FLReset+ SlotPowerLimit 75W",
+        "[V0] Vendor specific: PCIeGen5 x16",
+    ],
+)
+def test_lines_that_only_look_like_a_link(line: str) -> None:
+    seen = function_of(line)
+    assert (seen.link, seen.slot_number, seen.slot_power_w) == (None, None, None)
+
+
+@pytest.mark.parametrize(
+    ("header", "address", "class_code", "ids"),
+    [
+        ("00:1f.2 SATA controller: A name (rev 05)", "0000:00:1f.2", 0x0106, None),
+        ("0002:01:00.0 SATA controller: A name", "0002:01:00.0", 0x0106, None),
+        ("10000:e1:00.0 Non-Volatile memory controller: N", "10000:e1:00.0", 0x0108, None),
+        (HEADER, "0000:65:00.0", 0x0108, (0x1234, 0x5678)),
+        ("00:1f.2 0106: 8086:2822 (rev 05)", "0000:00:1f.2", 0x0106, (0x8086, 0x2822)),
+        ("05:01.0 Class 0604: Device 10b5:9716", "0000:05:01.0", 0x0604, (0x10B5, 0x9716)),
+        (
+            "pcilib: cannot open: No such device06:00.0 Ethernet controller: N",
+            "0000:06:00.0",
+            0x0200,
+            None,
+        ),
+        ('00:1f.2 "SATA controller" "A maker" "A name" -r05', "0000:00:1f.2", 0x0106, None),
+    ],
+)
+def test_headers(header: str, address: str, class_code: int, ids: tuple[int, int] | None) -> None:
+    seen = function_of(header=header)
+    assert (str(seen.address), seen.class_code) == (address, class_code)
+    assert (seen.vendor_id, seen.device_id) == (ids or (None, None))
+
+
+MACHINE = f"""00:03.1 PCI bridge: A port (prog-if 00 [Normal decode])
+\tBus: primary=00, secondary=65, subordinate=65, sec-latency=0
+\tPhysical Slot: 7-1
+\tCapabilities: [58] Express (v2) Root Port (Slot+), MSI 00
+\t\tLnkCap:\tPort #1, Speed 16GT/s, Width x16, ASPM L1, Exit Latency L1 <64us
+\t\tLnkSta:\tSpeed 8GT/s, Width x4
+\t\tSltCap:\tAttnBtn- PwrCtrl- MRL- AttnInd- PwrInd- HotPlug+ Surprise-
+\t\t\tSlot #12, PowerLimit 75W; Interlock- NoCompl+
+
+{HEADER}
+\tNUMA node: 1
+\tIOMMU group: 14
+\tKernel driver in use: nvme
+"""
+
+
+def mailed(text: str) -> str:
+    """Quoted-printable, with soft breaks in the middle of words (RFC 2045 6.7)."""
+    text = text.replace("=", "=3D")
+    for word in ("NUMA", "Kernel", "Physical"):
+        text = text.replace(word, f"{word[:3]}=\n{word[3:]}")
+    return text
+
+
+@pytest.mark.parametrize(
+    ("name", "change"),
+    [
+        ("windows line ends", lambda text: text.replace("\n", "\r\n")),
+        ("no indentation", lambda text: re.sub(r"(?m)^\s+", "", text)),
+        ("two spaces", lambda text: re.sub(r"(?m)^\t+", "  ", text)),
+        ("spaces before tabs", lambda text: text.replace("\t", " \t")),
+        ("all of it indented", lambda text: re.sub(r"(?m)^", "    ", text)),
+        ("quoted", lambda text: re.sub(r"(?m)^", "> ", text)),
+        ("quoted twice", lambda text: re.sub(r"(?m)^", "> > ", text)),
+        ("blank lines inside", lambda text: text.replace("\tLnkSta", "\n\tLnkSta")),
+        ("no blank line between", lambda text: text.replace("\n\n", "\n")),
+        ("in a fence after chatter", lambda text: f"Hi, see:\n$ lspci -vvv\n```\n{text}\n```\n"),
+        ("wrapped by mail", lambda text: text.replace("8GT/s, Width", "8GT/s,\nWidth")),
+        ("mail escapes", mailed),
+        ("web page", lambda text: text.replace("<", "&lt;").replace(">", "&gt;")),
+        ("coloured", lambda text: text.replace("PCI", "\x1b[1;31mPCI\x1b[0m")),
+    ],
+)
+def test_pasting_changes_nothing(name: str, change: Callable[[str], str]) -> None:
+    expected, got = (
+        [replace(f, where=Where("t")) for f in parse_text(text, "t").functions]
+        for text in (MACHINE, change(MACHINE))
+    )
+    assert len(expected) == 2
+    assert got == expected, name
+
+
+def test_what_rights_hid_is_noted() -> None:
+    reading = parse_text(f"{HEADER}\n\tCapabilities: <access denied>\n", "t")
+    assert reading.functions[0].link is None
+    assert [note.kind for note in reading.notes] == ["not-read"]
+
+
+def test_link_lines_without_devices_are_noted() -> None:
+    reading = parse_text("LnkCap: Port #0, Speed 8GT/s, Width x4\n" * 3, "t")
+    assert not reading.functions
+    assert "3 link lines" in reading.notes[0].text
+
+
+@pytest.mark.parametrize("path", captures("lspci"), ids=lambda path: path.stem)
+def test_real_texts_give_as_many_devices_and_links_as_a_plain_search(path: Path) -> None:
+    data = path.read_bytes()
+    functions = parse_text(decode(data), path.name).functions
+    header = rb"^(?:[0-9a-f]{4,5}:)?[0-9a-f]{2}:[0-9a-f]{2}\.[0-7] "
+    devices = re.findall(header, data, re.MULTILINE)
+    links = re.findall(rb"^\s+LnkCap:.*Width x(\d+)", data, re.MULTILINE)
+    assert len(functions) == len(devices)
+    assert [f.link.lanes_max for f in functions if f.link and f.link.lanes_max] == [
+        int(lanes) for lanes in links if lanes != b"0"
+    ]
+    slots = re.findall(rb"^\s+Slot ?#", data, re.MULTILINE)
+    assert sum(f.slot_number is not None for f in functions) == len(slots)
+    assert sum(f.secondary_bus is not None for f in functions) == data.count(b"secondary=")
+
+
+def test_nine_renderings_of_one_machine_say_the_same() -> None:
+    need_captures("lspci")
+    said = []
+    for number in range(17, 25):
+        path = captures("lspci", f"0{number}.txt")[0]
+        said.append(
+            [
+                (f.address, f.class_code, f.port_type, f.slot_implemented, f.secondary_bus,
+                 f.slot_number, f.slot_power_w, f.card_present,
+                 f.link and (f.link.lanes_max, f.link.lanes_now, f.link.generation_max,
+                             f.link.generation_now, f.link.active))
+                for f in parse_text(decode(path.read_bytes()), path.name).functions
+            ]
+        )  # fmt: skip
+    # The oldest did not know 5 GT/s in every place; all others agree on everything.
+    assert all(rendering == said[-1] for rendering in said[1:])
+    assert [row[:2] for row in said[0]] == [row[:2] for row in said[-1]]
+
+
+COMPARED = (
+    "vendor_id", "device_id", "class_code", "is_bridge", "port_type", "slot_implemented",
+    "slot_number", "slot_power_w", "hot_plug", "card_present", "primary_bus", "secondary_bus",
+    "subordinate_bus", "subsystem_vendor_id", "subsystem_id", "acs_capable", "acs_enabled",
+)  # fmt: skip
+
+
+def differences(ours: FunctionSeen, tool: FunctionSeen) -> list[str]:
+    """Fields on which our decoding and the tool's text differ; what the tool leaves out is none."""
+    found = [
+        f"{ours.address} {name}: {getattr(ours, name)} {getattr(tool, name)}"
+        for name in COMPARED
+        if getattr(tool, name) is not None and getattr(ours, name) != getattr(tool, name)
+    ]
+    if (ours.link is None) != (tool.link is None):
+        found.append(f"{ours.address} link: {ours.link} {tool.link}")
+    for name in ("lanes_max", "lanes_now", "generation_max", "generation_now", "active"):
+        mine, theirs = getattr(ours.link, name, None), getattr(tool.link, name, None)
+        if mine != theirs:
+            found.append(f"{ours.address} {name}: {mine} {theirs}")
+    supported = tool.link.generation_supported if tool.link else None
+    if supported is not None and ours.link and ours.link.generation_supported != supported:
+        found.append(f"{ours.address} supported: {ours.link} {tool.link}")
+    return found
+
+
+def tool_reads(text: str, *options: str) -> str:
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "dump.txt"
+        path.write_text(text, encoding="utf-8")
+        return run(need("lspci"), "-F", str(path), *(options or ("-Dvvvnn",)))
+
+
+@pytest.mark.parametrize("number", [f"{n:03}" for n in range(1, 17)])
+def test_our_register_decoding_equals_the_tools_on_real_dumps(number: str) -> None:
+    (path,) = need_captures("lspci", f"{number}.txt")
+    text = decode(path.read_bytes())
+    tool = {f.address: f for f in parse_text(tool_reads(text), "tool").functions}
+    ours = parse_hex(text, path.name).functions
+    assert [f.address for f in ours] == list(tool)
+    assert [line for f in ours for line in differences(f, tool[f.address])] == []
+
+
+@st.composite
+def functions(draw: st.DrawFn, number: int) -> Function:
+    """Ports and endpoints with every field this reader uses drawn."""
+    port_type = draw(st.sampled_from([0, 1, 4, 5, 6, 9]))
+    bridge = port_type in (4, 5, 6)
+    return Function(
+        address=f"{number // 32:02x}:{number % 32:02x}.{draw(st.integers(0, 7))}",
+        vendor=draw(st.integers(1, 0xFFFE)),
+        device=draw(st.integers(1, 0xFFFE)),
+        class_code=0x0604 if bridge else 0x0108,
+        buses=draw(st.tuples(*[st.integers(0, 255)] * 3)) if bridge else None,
+        port_type=port_type,
+        slot=draw(st.booleans()) and port_type in (4, 6),
+        speed_max=draw(st.integers(1, 6)),
+        lanes_max=draw(st.sampled_from([1, 2, 4, 8, 12, 16, 32])),
+        speed_now=draw(st.integers(1, 6)),
+        lanes_now=draw(st.sampled_from([0, 1, 2, 4, 8, 16])),
+        reports_active=draw(st.booleans()),
+        active=draw(st.booleans()),
+        vector=draw(st.sampled_from([0x02, 0x06, 0x0E, 0x1E, 0x3E, 0x7E])),
+        slot_number=draw(st.integers(0, 0x1FFF)),
+        power=draw(st.tuples(st.integers(0, 0xFE), st.integers(0, 3))),
+        hot_plug=draw(st.booleans()),
+        present=draw(st.booleans()),
+        acs=draw(st.none() | st.tuples(st.integers(0, 0x7F), st.integers(0, 0x7F))),
+    )
+
+
+@given(st.data())
+@settings(max_examples=10)
+def test_our_register_decoding_equals_the_tools_on_drawn_registers(data: st.DataObject) -> None:
+    need("lspci")
+    drawn = [data.draw(functions(number)) for number in range(1, 12)]
+    text = "".join(function.dump() for function in drawn)
+    tool = {f.address: f for f in parse_text(tool_reads(text), "tool").functions}
+    ours = parse_hex(text, "t").functions
+    assert {f.address for f in ours} == set(tool)
+    assert [line for f in ours for line in differences(f, tool[f.address])] == []
+
+
+def test_a_broken_line_costs_only_its_own_device() -> None:
+    first, second = Function(address="00:01.0"), Function(address="00:02.0")
+    text = first.dump(256).replace("40: ", "e000pcilib: sysfs_read_vpd: input/output error\n40 ")
+    reading = parse_hex(text + second.dump(256), "t")
+    broken, whole = reading.functions
+    assert (broken.link, broken.secondary_bus) == (None, 1)
+    assert whole.link
+    assert any(note.kind == "damaged" for note in reading.notes)
+
+
+TREE = r"""-+-[10000:e0]---02.0-[e1]----00.0
+ +-[0000:80]-+-00.0
+ |           \-02.0-[81-85]----00.0-[82-85]--+-01.0-[83]----00.0
+ |                                           +-02.0-[84]--
+ |                                           \-03.0-[85]--+-00.0
+ |                                                        \-00.1
+ \-[0000:00]-+-00.0  Some maker Host bridge [1234:5678]
+             \-1f.2
+"""
+
+
+def test_a_tree_gives_buses_below_bridges() -> None:
+    found = {str(f.address): f.secondary_bus for f in parse_tree(TREE, "t").functions}
+    assert found == {
+        "10000:e0:02.0": 0xE1, "10000:e1:00.0": None,
+        "0000:80:00.0": None, "0000:80:02.0": 0x81, "0000:81:00.0": 0x82,
+        "0000:82:01.0": 0x83, "0000:83:00.0": None, "0000:82:02.0": 0x84,
+        "0000:82:03.0": 0x85, "0000:85:00.0": None, "0000:85:00.1": None,
+        "0000:00:00.0": None, "0000:00:1f.2": None,
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("options", [("-t",), ("-tv",), ("-tvnn",)])
+def test_the_tools_tree_of_its_own_dumps_is_read_back(options: tuple[str, ...]) -> None:
+    (path,) = need_captures("lspci", "002.txt")
+    text = decode(path.read_bytes())
+    tree = parse_tree(tool_reads(text, *options), "t").functions
+    listed = parse_hex(text, "t").functions
+    assert {f.address for f in tree} == {f.address for f in listed}
+    bridges = {f.address: f.secondary_bus for f in listed if f.secondary_bus}
+    assert {f.address: f.secondary_bus for f in tree if f.secondary_bus} == bridges
+
+
+@given(st.text(alphabet="0123456789abcdef:. \t\n[]()xWidthSpeed-+\\|>=", max_size=600))
+def test_any_text_gives_readings(noise: str) -> None:
+    for parse in (parse_text, parse_hex, parse_tree):
+        reading = parse(f"{HEADER}\n{noise}", "t")
+        assert len(reading.functions) <= 1 + len(noise) // 4
+
+
+@given(st.binary(min_size=64, max_size=4096))
+def test_any_registers_are_decoded(data: bytes) -> None:
+    lines = [f"{at:02x}: {data[at : at + 16].hex(' ')}" for at in range(0, len(data), 16)]
+    reading = parse_hex("\n".join((HEADER, *lines)), "t")
+    assert len(reading.functions) == (data[:2] != b"\xff\xff")
+
+
+def test_a_looping_capability_list_ends() -> None:
+    data = bytearray(Function().space())
+    data[0x41] = 0x40
+    data[0x100:0x104] = (0x1000000D | 0x100 << 20).to_bytes(4, "little")
+    lines = [f"{at:02x}: {data[at : at + 16].hex(' ')}" for at in range(0, 4096, 16)]
+    (seen,) = parse_hex("\n".join((HEADER, *lines)), "t").functions
+    assert seen.link
+    assert seen.address == PciAddress(0, 0x65, 0, 0)
