@@ -4,46 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Doubt, Fact, Objection, Verdict
-from slotfit.room import room_for
-from slotfit.rule import SeatRule, Trial, written
+from slotfit.model.seat import Verdict
+from slotfit.room import Words, held_to_room, room_here
+from slotfit.rule import SeatRule, Trial
+
+WORDS = Words(
+    "FIT006",
+    "length_mm",
+    "long",
+    "measure the card from the bracket to its far end, plugs and bends of cables included",
+    "measure from the rear wall to whatever stands in line with the slot: a fan, a drive cage",
+)
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A card longer than its receptacle or the chassis has room for."""
-    part, site = trial.item.part, trial.site
-    if site.receptacle.form not in ("cem", "ocp3-sff", "ocp3-lff"):
-        return
-    room = room_for("length_mm", trial.problem, site, trial.offer.machine)
-    asked = trial.rig.chassis is not None or not site.on_board
-    if room is None or part.length_mm is None:
-        if part.plug.form == "cem" and (room or (part.length_mm and asked)):
-            yield Doubt(RULE.id, unknown(trial, room.mm if room else part.length_mm))
-    elif part.length_mm > room.mm:
-        yield Objection(
-            RULE.id,
-            f"{trial.item.id} is {part.length_mm:g} mm long and {site.id} has room for "
-            f"{room.mm:g} mm",
-            written(part.span("length_mm"), room.span),
-        )
-
-
-def unknown(trial: Trial, mm: float | None) -> Fact:
-    """Nobody has said how long the card or the room is."""
-    part, site = trial.item.part, trial.site
-    if part.length_mm is None:
-        return Fact(
-            f"{part.id}: at most {mm:g} mm long",
-            f"{part.id} is at most {mm:g} mm long",
-            "measure the card from the bracket to its far end, plugs and bends of cables included",
-            part.span(),
-        )
-    return Fact(
-        f"{site.id}: {mm:g} mm of room for a card's length",
-        f"{site.id} has {mm:g} mm of room for a card's length",
-        "measure from the rear wall to whatever stands in line with the slot: a fan, a drive cage",
-        site.receptacle.span(),
-    )
+    if trial.item.part.plug.form == "cem":
+        room = room_here(trial, "length_mm")
+        yield from held_to_room(trial, trial.item.part.length_mm, room, WORDS)
 
 
 RULE = SeatRule(

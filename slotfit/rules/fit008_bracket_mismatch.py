@@ -15,7 +15,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     if part.plug.form not in ("cem", "opening") or have in ("both", "none") or opening == "none":
         return
     if opening is None:
-        if have is not None and at_the_rear(trial):
+        if at_the_rear(trial):
             yield Doubt(RULE.id, opening_unknown(trial, have))
     elif have is None:
         yield Doubt(RULE.id, bracket_unknown(trial, opening))
@@ -34,18 +34,23 @@ def judge(trial: Trial) -> Iterator[Verdict]:
 
 
 def at_the_rear(trial: Trial) -> bool:
-    """A slot of a row, in a chassis that was named: there is an opening beside it."""
-    return trial.rig.chassis is not None and trial.site.row is not None and trial.site.on_board
+    """A slot of a riser's row, or of the board's in a chassis that was named."""
+    asked = trial.rig.chassis is not None or not trial.site.on_board
+    return asked and trial.site.row is not None
 
 
-def opening_unknown(trial: Trial, have: str) -> Fact:
-    """Nobody has said how high the openings are."""
+def opening_unknown(trial: Trial, have: str | None) -> Fact:
+    """Nobody has said how high the opening is."""
+    site, chassis = trial.site, trial.rig.chassis
+    whose = f"of {trial.rig.id}" if site.on_board else f"beside {site.id}"
+    what = f"{have}-height" if have else f"as high as the bracket of {trial.item.part.id}"
+    text = f"the bracket openings {whose} are {what}"
     return Fact(
-        f"{trial.rig.id}: {have}-height openings",
-        f"the bracket openings of {trial.rig.id} are {have}-height",
+        text,
+        text,
         "look at the rear: an opening for full-height brackets is about 120 mm high, for low ones "
         "about 79 mm",
-        trial.rig.chassis.span() if trial.rig.chassis else None,
+        chassis.span() if chassis and site.on_board else site.receptacle.span(),
     )
 
 
