@@ -14,7 +14,6 @@ import lzma
 import tarfile
 import zlib
 from collections.abc import Iterator
-from pathlib import PurePosixPath
 
 from slotfit.read.file_tree import MemoryTree, follow
 from slotfit.read.seen import Notes
@@ -101,7 +100,7 @@ def _members(data: bytes, notes: Notes) -> Iterator[tuple[str, bytes | str]]:
 
 def _safe_name(name: str, notes: Notes) -> str | None:
     """The name relative to the tar's top; None, with a note, if it would leave it."""
-    parts = [part for part in PurePosixPath(name.replace("\0", "")).parts if part not in ("/", ".")]
+    parts = [part for part in name.replace("\0", "").split("/") if part not in ("", ".")]
     if ".." in parts:
         notes.add("odd", f"a member of the tar would lie outside it, left out: {name[:80]!r}")
         return None

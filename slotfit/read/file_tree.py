@@ -8,7 +8,7 @@ same to them. Paths are relative, with `/`; a link that points outside the tree 
 from __future__ import annotations
 
 import stat
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 from typing import Protocol
 
 MAX_FILE_BYTES = 1 << 20
@@ -112,6 +112,12 @@ class FolderTree:
         return found is not None and found.exists()
 
 
+def _steps(path: str) -> list[str]:
+    """The parts of a path, last first; `/` stands first in an absolute one."""
+    parts = [part for part in path.split("/") if part not in ("", ".")]
+    return [*reversed(parts), "/"] if path.startswith("/") else parts[::-1]
+
+
 def follow(links: dict[str, str], path: str) -> str | None:
     """
     The path with every link in it followed; None if that leaves the top or does not end.
@@ -119,7 +125,7 @@ def follow(links: dict[str, str], path: str) -> str | None:
     >>> follow({"a/x": "../b"}, "a/x/name"), follow({"a": "../.."}, "a")
     ('b/name', None)
     """
-    todo = list(reversed(PurePosixPath(path).parts))
+    todo = _steps(path)
     done: list[str] = []
     hops = 0
     while todo:
@@ -139,7 +145,7 @@ def follow(links: dict[str, str], path: str) -> str | None:
         hops += 1
         if hops > _MAX_LINK_HOPS:
             return None
-        todo.extend(reversed(PurePosixPath(target).parts))
+        todo.extend(_steps(target))
     return "/".join(done)
 
 
@@ -152,14 +158,18 @@ class MemoryTree:
         self.refused: list[str] = []
         self._folders: dict[str, set[str]] = {}
         for path in (*files, *links):
-            pure = PurePosixPath(path)
-            for child, folder in zip((pure, *pure.parents), pure.parents, strict=False):
-                self._folders.setdefault(_plain(folder), set()).add(child.name)
+            while path not in self._folders.get(above := path.rpartition("/")[0], ()):
+                self._folders.setdefault(above, set()).add(path)
+                if not above:
+                    break
+                path = above  # noqa: PLW2901 - climbing
 
     def names(self, path: str) -> list[str]:
         """Names inside a folder, sorted."""
         real = self.real(path)
-        return sorted(self._folders.get(real or "", ()))[:MAX_NAMES] if real is not None else []
+        if real is None:
+            return []
+        return sorted(path.rpartition("/")[2] for path in self._folders.get(real, ()))[:MAX_NAMES]
 
     def data(self, path: str) -> bytes | None:
         """A file's bytes."""
@@ -200,10 +210,6 @@ class Below:
     def exists(self, path: str) -> bool:
         """Whether the path leads to something in the tree."""
         return self.tree.exists(f"{self.top}/{path}")
-
-
-def _plain(folder: PurePosixPath) -> str:
-    return "" if str(folder) == "." else str(folder)
 
 
 def sys_folder(tree: FileTree, depth: int = 2) -> FileTree | None:

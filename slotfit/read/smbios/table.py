@@ -88,22 +88,23 @@ def find_table(dump: bytes) -> Table:
     The table inside a dump.
 
     A dump made by the decoding tool holds the table at the address its entry point names; files
-    simply put together hold it right after the entry point, whose address then is a physical one.
-    The first start from which everything can be read wins, else the one that gives most. Without
-    an entry point the dump is the table.
+    simply put together hold it right after the entry point, whose address is then a physical one,
+    far beyond the file. Without an entry point the dump is the table.
     """
     if not dump.startswith(_ANCHORS) or len(dump) < 32:
         return Table(dump)
     version, address, length, own_length = _claims(dump)
-    starts = [start for start in (address, own_length, 31, 32) if 15 <= start < len(dump)]
+    if own_length <= address < len(dump):
+        end = address + length if length else len(dump)
+        return Table(dump[address:end], address, version)
+    starts = [start for start in (own_length, 31, 32) if 15 <= start < len(dump)]
     if not starts:
         return Table(b"", len(dump), version)
     start = next(
         (at for at in starts if _readable(dump[at:])[1]),
         max(starts, key=lambda at: _readable(dump[at:])[0]),
     )
-    end = start + length if start == address and length else len(dump)
-    return Table(dump[start:end], start, version)
+    return Table(dump[start:], start, version)
 
 
 def version_of(entry_point: bytes) -> tuple[int, int] | None:
