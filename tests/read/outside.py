@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 import subprocess
+import tempfile
 from pathlib import Path
 
 import pytest
@@ -36,3 +37,11 @@ def run(*command: str, data: bytes | None = None) -> str:
     """What a program prints."""
     done = subprocess.run(command, input=data, capture_output=True, check=False, timeout=60)
     return done.stdout.decode("utf-8", "replace")
+
+
+def lspci_prints(text: str, *options: str) -> str:
+    """What the listing tool prints of a dump; skips the test where it is not installed."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "dump.txt"
+        path.write_text(text, encoding="utf-8")
+        return run(need("lspci"), "-F", str(path), *(options or ("-Dvvvnn",)))

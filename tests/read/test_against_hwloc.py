@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import tarfile
-from xml.etree import ElementTree
+from xml.etree import ElementTree as ET
 
 import pytest
 
@@ -14,7 +14,7 @@ from slotfit.read.seen import PciAddress, Reading
 from slotfit.standards.pcie import encoded_gb_s
 from tests.read.outside import need, need_captures
 
-Node = ElementTree.Element
+Node = ET.Element
 
 
 @pytest.fixture(scope="module")
@@ -34,7 +34,7 @@ def both(tmp_path_factory: pytest.TempPathFactory) -> tuple[Reading, Node]:
         check=True,
         timeout=60,
     )
-    return reading, ElementTree.fromstring(printed.stdout)  # noqa: S314 - our own program's output
+    return reading, ET.fromstring(printed.stdout)  # noqa: S314 - our own program's output
 
 
 def devices(tree: Node) -> dict[PciAddress, tuple[Node, list[Node]]]:

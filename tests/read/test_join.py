@@ -6,62 +6,22 @@ Source of the traps: counts over some 140,000 public tables, in the collection's
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from pathlib import Path
-from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slotfit.read import smbios
 from slotfit.read.lspci import parse_hex, parse_text
 from slotfit.read.merge import MachineSeen, join, readings_of
 from slotfit.read.merge.addresses import is_null
-from slotfit.read.merge.designation import Hints, hints_of
-from slotfit.read.merge.machine import PartSeen, ReceptacleSeen
+from slotfit.read.merge.machine import PartSeen
 from slotfit.read.seen import PciAddress
-from tests.read.machines import Placed, endpoint, port, text_of, write_sys
+from tests.read.machines import endpoint, port, text_of
 from tests.read.outside import captures
 from tests.read.registers import Function
-from tests.read.tables import Slot, dump, onboard, processor
-
-NETWORK, ACCELERATOR, HOST = 0x0200, 0x0302, 0x0600
-
-
-def machine(functions: list[Function], *structures: bytes) -> MachineSeen:
-    readings = [parse_hex(text_of(functions), "bus")]
-    if structures:
-        readings.append(smbios.parse(dump(*structures), "table"))
-    return join(readings)
-
-
-def by_label(seen: MachineSeen) -> dict[str, ReceptacleSeen]:
-    return {receptacle.label: receptacle for receptacle in seen.receptacles}
-
-
-def at(text: str) -> dict[str, Any]:
-    """The record's address fields for an address as firmware writes it."""
-    address = PciAddress.read(text)
-    assert address is not None
-    return {
-        "segment": address.domain,
-        "bus": address.bus,
-        "devfn": address.device << 3 | address.function,
-    }
-
-
-# Two ports: 00:01.1 with an x8 card below, 40:03.1 with another; a host bridge each.
-BUS = [
-    Function(address="00:00.0", class_code=HOST, buses=None, port_type=4, slot=False),
-    port("00:01.1", 1, lanes=8),
-    endpoint("01:00.0", kind=NETWORK, lanes=8),
-    endpoint("01:00.1", kind=NETWORK, lanes=8),
-    port("00:1c.5", 2, lanes=1),
-    Function(address="40:00.0", class_code=HOST, buses=None, port_type=4, slot=False),
-    port("40:03.1", 0x41),
-    endpoint("41:00.0", kind=ACCELERATOR, lanes=16),
-]
+from tests.read.scenes import ACCELERATOR, BUS, NETWORK, at, by_label, machine
+from tests.read.tables import Slot, onboard
 
 
 @pytest.mark.parametrize(
@@ -255,129 +215,6 @@ def test_a_pasted_device_alone_is_not_taken_for_soldered() -> None:
     seen = join([parse_text(text, "t")])
     assert [str(part.main.address) for part in seen.unplaced] == ["0000:65:00.0"]
     assert not seen.onboard
-
-
-def test_an_absent_processor_makes_its_slots_unusable() -> None:
-    seen = machine(
-        [],
-        processor(1, "CPU 1", populated=True),
-        processor(2, "CPU 2", populated=False),
-        Slot("CPU1 SLOT1 PCI-E 4.0 X16", **at("00:00.0")).pack(3),
-        Slot("CPU2 SLOT2 PCI-E 4.0 X16", **at("00:00.0")).pack(4),
-    )
-    assert [(one.processor.value, one.usable.value) for one in seen.receptacles] == [
-        (0, None),
-        (1, False),
-    ]
-
-
-def test_processors_counted_from_0_keep_their_number() -> None:
-    seen = machine([], Slot("SLOT2 PCIe3 x16 CPU0").pack(1), Slot("SLOT3 PCIe3 x8 CPU1").pack(2))
-    assert [one.processor.value for one in seen.receptacles] == [0, 1]
-
-
-def test_the_node_is_believed_before_the_designation(tmp_path: Path) -> None:
-    write_sys(
-        tmp_path,
-        [
-            Placed(port("0000:00:01.0", 1), node=1),
-            Placed(endpoint("0000:01:00.0", lanes=16), ("0000:00:01.0",), node=1),
-        ],
-    )
-    nodes = tmp_path / "sys/devices/system"
-    for node in (0, 1):
-        (nodes / f"node/node{node}").mkdir(parents=True)
-        (nodes / f"node/node{node}/cpulist").write_text(f"{node}\n")
-        (nodes / f"cpu/cpu{node}/topology").mkdir(parents=True)
-        (nodes / f"cpu/cpu{node}/topology/physical_package_id").write_text(f"{node}\n")
-    table = smbios.parse(dump(Slot("CPU1 SLOT1 PCI-E 4.0 X16", **at("01:00.0")).pack(1)), "t")
-    seen = join([*readings_of(tmp_path), table])
-    assert (seen.receptacles[0].processor.value, seen.receptacles[0].node) == (1, 1)
-    assert any(one.fact == "processor" for one in seen.disagreements)
-
-
-@pytest.mark.parametrize(
-    ("designation", "hints"),
-    [
-        ("CPU1 SLOT2 PCI-E 3.0 X4 (IN X8 SLOT)", Hints(2, 1, 3, 4, 8)),
-        ("PCH SLOT9 PCI-E 2.0 X4 (IN X8)", Hints(9, None, 2, 4, 8, chipset=True)),
-        ("CPU SLOT6 PCI-E 3.0 X8(IN X16)", Hints(6, None, 3, 8, 16)),
-        ("J2A16 - SLOT_C (X16_CPU0PE1), slot 6", Hints(6, 0, None, 16, None)),
-        ("SLOT2 PCIe3 x16 CPU0", Hints(2, 0, 3, 16, None)),
-        ("CPU1 Slot1 PCIe 4.0 X8", Hints(1, 1, 4, 8, None)),
-        ("CPU SLOT1 PCI-E GEN 4.0 x16", Hints(1, None, 4, 16, None)),
-        ("PCIEX16(G5)_2", Hints(None, None, 5, None, 16)),
-        ("PCIEX1_1", Hints(None, None, None, None, 1)),
-        ("PCIE16_2", Hints(None, None, None, None, 16)),
-        ("PCIE3", Hints(3)),
-        ("PCIE_1_A", Hints(1)),
-        ("M.2_2", Hints(form="m2-m")),
-        ("M.2(WIFI)", Hints(not_a_slot=True)),
-        ("SLOT7 X2/4(INX8)", Hints(7, None, None, None, 8)),
-        ("J6B2", Hints()),
-        ("CPU0_PE1_NVME0", Hints(None, 0)),
-        (None, Hints()),
-    ],
-)
-def test_what_designations_say(designation: str | None, hints: Hints) -> None:
-    assert hints_of(designation) == hints
-
-
-def facts(slot: Slot, functions: Iterable[Function] = ()) -> ReceptacleSeen:
-    return machine(list(functions), slot.pack(1)).receptacles[0]
-
-
-def test_widths_that_disagree_are_all_listed_and_one_is_chosen() -> None:
-    # x16 by the field, x8 in x16 by the designation, x8 by the port as it is divided now.
-    bus = [port("00:01.0", 1, lanes=8), endpoint("01:00.0", lanes=8)]
-    slot = Slot("CPU1 SLOT2 PCI-E 4.0 X8 (IN X16)", width=0x0D, **at("01:00.0"))
-    seen = machine(bus, slot.pack(1))
-    found = seen.receptacles[0]
-    assert (found.lanes.value, found.shape_lanes.value) == (8, 16)
-    (said,) = [one for one in seen.disagreements if one.fact == "wired lanes"]
-    assert [claim.value for claim in said.others] == [16]
-    assert "8 (designation, " in str(said)
-    assert "16 (slot data bus width, " in str(said)
-
-
-def test_a_divided_port_does_not_make_a_slot_narrow() -> None:
-    bus = [port("00:01.0", 1, lanes=8)]
-    assert facts(Slot(width=0x0D, **at("00:01.0")), bus).lanes.value == 16
-
-
-def test_a_link_that_is_up_proves_its_width() -> None:
-    bus = [port("00:01.0", 1, lanes=16), endpoint("01:00.0", lanes=16)]
-    found = facts(Slot("SLOT1 PCI-E 3.0 X8", width=0x0B, **at("01:00.0")), bus)
-    assert found.lanes.value == 16
-    assert found.lanes.why == "a link of this width is up"
-
-
-def test_a_copied_physical_width_does_not_shrink_the_connector() -> None:
-    # Open reference firmware copies the wired width into the physical one; type says x16.
-    found = facts(Slot(kind=0xBD, width=0x0B, physical=0x0B, pitch=2032))
-    assert (found.lanes.value, found.shape_lanes.value) == (8, 16)
-
-
-def test_more_lanes_than_the_connector_has_is_a_disagreement() -> None:
-    seen = machine([], Slot(kind=0xB2, width=0x0A).pack(1))  # x4 wired, type x1
-    assert seen.receptacles[0].shape_lanes.value == 4
-    assert [one.fact for one in seen.disagreements] == ["connector size in lanes"]
-
-
-def test_generation_1_in_the_slot_information_says_nothing() -> None:
-    found = facts(Slot(kind=0xA5, information=1, physical=0x0D, pitch=2032))
-    assert found.generation.value is None
-
-
-def test_usage_that_contradicts_the_bus_is_listed() -> None:
-    seen = machine(BUS, Slot(usage=3, **at("01:00.0")).pack(1))
-    assert by_label(seen)["SLOT1"].occupied.value is True
-    assert "part present" in {one.fact for one in seen.disagreements}
-
-
-def test_the_bifurcation_bit_gives_no_divisions() -> None:
-    assert facts(Slot(traits=(4, 9))).splits is True
-    assert facts(Slot(traits=(4, 1))).splits is None
 
 
 def test_several_records_of_one_slot_are_one_receptacle() -> None:
