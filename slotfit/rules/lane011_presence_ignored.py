@@ -9,6 +9,7 @@ from slotfit.model.clause import AtMost, Clause, Ground, Needs, arrangement
 from slotfit.model.problem import Problem, Rig, Site
 from slotfit.model.seat import Seating
 from slotfit.rule import PlanRule, division, written
+from slotfit.steering import drawing, served
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -16,30 +17,11 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     sites = {(site.owner, site.receptacle.id): site for site in problem.sites if site.on_board}
     for rig in problem.rigs:
         for group in rig.board.lane_groups:
-            steered = [way for way in group.arrangements if way.chosen_by == "presence"]
-            empty = way_when_empty(group, steered)
-            drawing = {way.id: gained(empty, way) for way in steered}
-            for name in dict.fromkeys(name for names in drawing.values() for name in names):
+            drawn = drawing(group)
+            for name in dict.fromkeys(name for names in drawn.values() for name in names):
                 for way in group.arrangements:
                     site = sites[rig.id, name]
-                    yield from steer(problem, seating, (rig, group, way), site, drawing)
-
-
-def served(way: Arrangement) -> frozenset[str]:
-    """Receptacles that get lanes."""
-    return frozenset(name for name, widths in way.gives.items() if widths)
-
-
-def way_when_empty(group: LaneGroup, steered: list[Arrangement]) -> Arrangement:
-    """What the board does while nothing is plugged in: the first, or one that serves still less."""
-    first = group.arrangements[0]
-    less = [way for way in steered if served(way) < served(first)]
-    return min(less, key=lambda way: len(served(way)), default=first)
-
-
-def gained(empty: Arrangement, way: Arrangement) -> list[str]:
-    """Receptacles that get lanes only because something is in them."""
-    return [name for name in way.gives if name in served(way) - served(empty)]
+                    yield from steer(problem, seating, (rig, group, way), site, drawn)
 
 
 def steer(
@@ -47,7 +29,7 @@ def steer(
     seating: Seating,
     chosen: tuple[Rig, LaneGroup, Arrangement],
     site: Site,
-    drawing: dict[str | None, list[str]],
+    drawn: dict[str | None, list[str]],
 ) -> Iterator[Clause]:
     """Filled where this way gives it lanes for being filled, empty where it gives it none."""
     rig, group, way = chosen
@@ -57,7 +39,7 @@ def steer(
         for seat in seating.by_site.get(site.id, [])
         if problem.item[seat.item].part.plug.form != "opening"  # a bracket alone presses no contact
     ]
-    if site.receptacle.id in drawing.get(way.id, []):
+    if site.receptacle.id in drawn.get(way.id, []):
         reason = f"{division(way)} comes only while something is plugged into {site.id}"
         yield Needs(Ground(RULE.id, reason, written(way.span())), atom, tuple(seats))
     elif site.receptacle.id not in served(way) and seats:
