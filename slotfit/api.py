@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import get_args
+from typing import TYPE_CHECKING, get_args
 
 from slotfit.errors import InputError, InternalError, Mistake
 from slotfit.model.clause import Clause
@@ -15,6 +15,14 @@ from slotfit.model.words import Stage
 from slotfit.referee import faults
 from slotfit.rulebook import PLAN_RULES, SEAT_RULES
 from slotfit.seating.seats import seat_all
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from slotfit.check.answer import Answer as CheckAnswer
+    from slotfit.check.carriers import Slot
+    from slotfit.check.other_parts import Shelf
+    from slotfit.check.question import Question
 
 Progress = Callable[[str, int, int], None]
 
@@ -60,3 +68,21 @@ def place(problem: Problem, seconds: float = 60.0, progress: Progress | None = N
         if wrong:
             raise InternalError("solver and referee disagree: " + "; ".join(wrong))
     return Placed(problem, seating, clauses, answer)
+
+
+def carriers(questions: Iterable[Question]) -> tuple[Slot, ...]:
+    """The kinds of carrier that show something in each receptacle; one question a carrier."""
+    from slotfit.check.carriers import by_slot  # noqa: PLC0415 - not needed to place
+
+    return by_slot(questions, SEAT_RULES, PLAN_RULES)
+
+
+def check(question: Question, shelf: Shelf | None = None) -> CheckAnswer:
+    """
+    A verdict for every receptacle the question names, and what would make the part work.
+
+    `shelf` finds parts of the catalog to offer instead; without it none are.
+    """
+    from slotfit.check.advice import answer  # noqa: PLC0415 - not needed to place
+
+    return answer(question, SEAT_RULES, PLAN_RULES, shelf)

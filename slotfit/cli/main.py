@@ -8,6 +8,8 @@ from typing import Annotated
 import typer
 
 from slotfit import __version__
+from slotfit.cli.cmd_carriers import carriers
+from slotfit.cli.cmd_check import check
 from slotfit.cli.cmd_place import place
 from slotfit.cli.exits import BAD_INPUT, BUG
 from slotfit.errors import InputError, SlotfitError
@@ -19,7 +21,7 @@ app = typer.Typer(
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
 )
-for command in (place,):
+for command in (place, check, carriers):
     app.command()(command)
 
 

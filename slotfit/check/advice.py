@@ -1,0 +1,69 @@
+"""What would make a part work: another order, receptacle or part, or a neighbour moved."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from slotfit.check.all_sites import best_first, verdicts
+from slotfit.check.answer import Advice, Answer, OtherOrder, OtherReceptacle, Verdict, Word
+from slotfit.check.bench import Bench
+from slotfit.check.neighbours import moves_away
+from slotfit.check.other_parts import Shelf, other_parts
+from slotfit.check.question import Question
+from slotfit.check.sockets import other_orders
+from slotfit.rule import PlanRule, SeatRule
+
+GOOD = (Word.WORKS, Word.ONCE_SET)
+
+
+def answer(
+    question: Question,
+    seat_rules: Sequence[SeatRule],
+    plan_rules: Sequence[PlanRule],
+    shelf: Shelf | None = None,
+) -> Answer:
+    """Every verdict and, where none is good, what would make one good."""
+    bench = Bench(question, seat_rules, plan_rules)
+    found = verdicts(bench)
+    if not found or found[0].word in GOOD:
+        return Answer(question, found)
+    return Answer(question, found, tuple(advice(bench, found, shelf)))
+
+
+def advice(bench: Bench, found: Sequence[Verdict], shelf: Shelf | None) -> Iterator[Advice]:
+    """Each kind of way out, the one that costs least first."""
+    yield from orders(bench, found)
+    yield from elsewhere(bench, found)
+    yield from moves_away(bench, found)
+    if shelf is not None:
+        yield from other_parts(bench, found, shelf)
+
+
+def orders(bench: Bench, found: Sequence[Verdict]) -> Iterator[OtherOrder]:
+    """The same drives in other sockets, at the best receptacle that gains by it."""
+    for verdict in found:
+        if verdict.outcome is None:
+            return
+        for better in other_orders(bench, verdict):
+            yield better
+            return
+
+
+def elsewhere(bench: Bench, found: Sequence[Verdict]) -> Iterator[OtherReceptacle]:
+    """The best receptacle that was not asked about, if it is better."""
+    question = bench.question
+    others = [one for one in all_sites(question) if one not in question.sites]
+    if not others:
+        return
+    asked = Question(
+        question.problem, question.part, tuple(others), question.drives, question.today
+    )
+    best = verdicts(bench.asking(asked))[0]
+    if best.word is not Word.NO and best_first(best) < best_first(found[0]):
+        yield OtherReceptacle(best)
+
+
+def all_sites(question: Question) -> list[str]:
+    """Every receptacle the part could be held to."""
+    mine = {question.part, *question.drives}
+    return [site.id for site in question.problem.sites if site.owner not in mine]

@@ -1,0 +1,59 @@
+"""Which unproven facts decide whether a part works, and which are conditions of another kind."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from slotfit.model.problem import Problem
+from slotfit.model.seat import Doubt, Fact, Seat
+from slotfit.rule import SeatRule, Trial
+from slotfit.seating.seats import judge
+
+DECIDING = frozenset(
+    {
+        "FIT002",  # whether the connector goes in at all
+        "FIT009",  # whether what stands behind an open slot is in the way
+        "LANE004",  # whether the lanes are fast enough for it to start
+        "LANE006",  # whether the arrangement exists
+        "LANE007",  # which lanes are the wide ones
+        "POW001",  # whether the slot supplies what it draws
+        "POW005",  # whether the slot has power at all
+    }
+)
+"""
+Doubts that make a verdict "not known": whether it goes in, starts and shows its endpoints.
+
+All others are conditions that are told beside the verdict: what the part measures and draws, how
+long a cable's way is, the air and the supply around it, how fast a link turns out, what shares a
+guest's group. So are all doubts about what sits on the part: they ask about the part itself.
+"""
+
+
+def facts(
+    problem: Problem, part: str, seats: Iterable[Seat], rules: Sequence[SeatRule]
+) -> tuple[tuple[Fact, ...], tuple[Fact, ...]]:
+    """Unproven facts under a part and what sits on it: those that decide, and the others."""
+    deciding: dict[str, Fact] = {}
+    others: dict[str, Fact] = {}
+    for seat in seats:
+        if not seat.facts:
+            continue
+        for verdict in judge(trial_of(problem, seat), rules):
+            if isinstance(verdict, Doubt):
+                decides = verdict.rule in DECIDING and seat.item == part
+                kind = deciding if decides else others
+                kind[verdict.fact.id] = verdict.fact
+    return tuple(deciding.values()), tuple(others.values())
+
+
+def trial_of(problem: Problem, seat: Seat) -> Trial:
+    """What the rules judged when they made the seat."""
+    return Trial(
+        problem,
+        problem.rig[seat.offer.machine],
+        problem.item[seat.item],
+        problem.site[seat.site],
+        seat.offer,
+        seat.links,
+        seat.arrangements,
+    )

@@ -1,0 +1,151 @@
+"""Endpoint by endpoint: which lanes, which segment, what trains, how fast, or why not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from slotfit.check.answer import Endpoint
+from slotfit.check.bench import Bench, Layout
+from slotfit.check.question import is_lane_socket
+from slotfit.flow import demand_of, rate
+from slotfit.model.part import PartReceptacle
+from slotfit.model.problem import Item
+from slotfit.model.seat import Offer, Seat, Segment, Trained
+from slotfit.seating.offers import nested_offer
+from slotfit.standards.forms import FORMS, fit_of
+
+
+def endpoints(bench: Bench, layout: Layout) -> tuple[Endpoint, ...]:
+    """
+    The links and sockets of the part asked about, in its order.
+
+    Where drives are named only their sockets count; a controller's ports count only then.
+    """
+    question = bench.question
+    seat = layout.seats[question.part]
+    by_socket = {site: drive for drive, site in question.drives.items()}
+    sockets = [*counted_sockets(question.item, by_socket)]
+    shares = question.item.part.wiring != "passive" and bool(sockets)
+    found = [direct(question.item, seat, link, shares) for link in seat.links if not link.to]
+    for socket in sockets:
+        drive = by_socket.get(f"{question.part}/{socket.id}")
+        found.append(at_socket(bench, layout, seat, socket, drive))
+    return tuple(found)
+
+
+def counted_sockets(item: Item, by_socket: Mapping[str, str]) -> Iterator[PartReceptacle]:
+    """Sockets that are looked at: those with drives, or all if no drive is named."""
+    for socket in item.part.receptacles:
+        if by_socket:
+            if f"{item.id}/{socket.id}" in by_socket:
+                yield socket
+        elif item.part.wiring != "controller" and is_lane_socket(item.part, socket.id):
+            yield socket
+
+
+def direct(item: Item, seat: Seat, link: Trained, shares: bool) -> Endpoint:
+    """A link that ends on the part itself."""
+    number = [one.at for one in seat.links].index(link.at) + 1
+    return Endpoint(
+        name="link" if len(seat.links) == 1 else f"link {number}",
+        kind="upwards" if shares else "link",
+        at=link.at,
+        wired=link.able_lanes,
+        segment=segment_around(link.at, seat.offer),
+        trained=link if link.lanes else None,
+        mb_s=carried(link, seat.offer),
+        moves_mb_s=None if shares else moved(item, seat, link),
+        drive=None,
+        dark="" if link.lanes else link.dark,
+    )
+
+
+def moved(item: Item, seat: Seat, link: Trained) -> int | None:
+    """What the card moves over this link: its demand, or what the link could do at its best."""
+    said = item.wish.demand or item.part.demand
+    if said is not None and len(seat.links) == 1:
+        return max(demand_of(item, seat, serves=False)) or None
+    if link.able_generation is None:
+        return None
+    return rate(link.bus, link.able_generation, link.able_lanes)
+
+
+def carried(link: Trained, offer: Offer) -> int | None:
+    """MB/s each way; None if nobody has said how fast the lanes or the part are."""
+    if not link.lanes:
+        return 0
+    if link.generation is None or offer.generation is None or link.able_generation is None:
+        return None
+    return rate(link.bus, link.generation, link.lanes)
+
+
+def segment_around(lane: int, offer: Offer) -> Segment | None:
+    """The segment a lane lies in."""
+    return next((one for one in offer.segments if one.start <= lane < one.end), None)
+
+
+def at_socket(
+    bench: Bench, layout: Layout, seat: Seat, socket: PartReceptacle, drive: str | None
+) -> Endpoint:
+    """One socket: what its drive trains at, or what a drive in it could."""
+    item = bench.question.item
+    offer = nested_offer(item, socket, seat)
+    wires = [link for link in item.part.links if socket.id in link.to]
+    lanes = sum(wire.lanes for wire in wires) or socket.lanes or FORMS[socket.form].max_lanes
+    trained, dark = in_socket(bench, layout, offer, socket, drive, lanes)
+    at = wires[0].at if wires else None
+    moves = None
+    if drive:
+        inner = bench.problem.item[drive]
+        told = layout.seats.get(drive)
+        moves = max(demand_of(inner, told, serves=False)) if told else None
+    return Endpoint(
+        name=socket.id,
+        kind="socket",
+        at=at,
+        wired=lanes,
+        segment=None if at is None else segment_around(at, seat.offer),
+        trained=trained,
+        mb_s=socket_rate(layout, offer, trained, drive),
+        moves_mb_s=moves,
+        drive=drive,
+        dark=dark,
+    )
+
+
+def socket_rate(
+    layout: Layout, offer: Offer, trained: Trained | None, drive: str | None
+) -> int | None:
+    """What arrives in a socket: for its drive, or for any drive that is fast enough."""
+    if trained is None:
+        return 0
+    if drive is not None:
+        return carried(trained, layout.seats[drive].offer)
+    return rate(trained.bus, offer.generation, trained.lanes) if offer.generation else None
+
+
+def in_socket(
+    bench: Bench,
+    layout: Layout,
+    offer: Offer,
+    socket: PartReceptacle,
+    drive: str | None,
+    lanes: int,
+) -> tuple[Trained | None, str]:
+    """The socket's link and, if there is none, why."""
+    if drive is None:
+        if not offer.segments:
+            return None, offer.dark
+        first = offer.segments[0]
+        most = min(first.lanes, FORMS[socket.form].max_lanes or first.lanes)
+        return Trained(0, most, offer.generation, lanes, socket.generation, first.bus), ""
+    told = layout.seats.get(drive)
+    if told and told.links and told.alive:
+        return next(link for link in told.links if link.lanes), ""
+    fit = fit_of(bench.problem.item[drive].part.plug.form, socket.form)
+    if not fit.fits:
+        return None, fit.reason
+    if not offer.segments:
+        return None, offer.dark
+    against = layout.unseated.get(drive, ())
+    return None, "; ".join(objection.reason for objection in against) or "no link of it trains"

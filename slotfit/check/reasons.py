@@ -1,0 +1,57 @@
+"""Why a part does not work in a receptacle: every reason, each once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from slotfit.check.answer import Reason
+from slotfit.check.bench import Bench, Layout
+from slotfit.model.clause import Clause, atoms_of
+
+TAKEN, OVERLAP = "FIT003", "FIT004"
+"""A receptacle takes one part; bodies overlap. Who sits in it also overlaps: that is one reason."""
+
+
+def reasons(bench: Bench, tried: Sequence[Layout]) -> Iterator[Reason]:
+    """
+    What the seat rules object; where they do not, what the clauses forbid.
+
+    Of several arrangements those that come nearest to working: that another one gives the
+    receptacle no lanes at all is no further reason.
+    """
+    part = bench.question.part
+    standing = [layout for layout in tried if part in layout.seats]
+    against = [[*against_seat(bench, layout)] for layout in tried if layout not in standing]
+    if standing:
+        against = [
+            [forbidden(bench, clause, layout) for clause in layout.broken] for layout in standing
+        ]
+    fewest = min(len(found) for found in against)
+    told: dict[str, Reason] = {}
+    for found in against:
+        for reason in found if len(found) == fewest else ():
+            told.setdefault(reason.text, reason)
+    taken = {reason.blockers for reason in told.values() if reason.rule == TAKEN}
+    for reason in told.values():
+        if reason.rule != OVERLAP or reason.blockers not in taken:
+            yield reason
+
+
+def against_seat(bench: Bench, layout: Layout) -> Iterator[Reason]:
+    """What the seat rules object."""
+    for one in layout.unseated[bench.question.part]:
+        yield Reason(one.rule, one.reason, one.spans)
+
+
+def forbidden(bench: Bench, clause: Clause, layout: Layout) -> Reason:
+    """A clause that does not hold, and what sits there today that it speaks of."""
+    spoken = set(atoms_of(clause))
+    blockers = tuple(
+        item
+        for item, seat in layout.seats.items()
+        if seat.key in spoken and item not in bench.asked()
+    )
+    text = clause.ground.reason
+    if clause.ground.rule == OVERLAP and blockers:  # the clause speaks of all that could be there
+        text = f"its body and that of {' and '.join(blockers)} would overlap"
+    return Reason(clause.ground.rule, text, clause.ground.spans, blockers)

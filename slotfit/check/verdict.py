@@ -1,0 +1,105 @@
+"""From the outcomes in one receptacle to a verdict on it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from slotfit.check.answer import Outcome, Verdict, Word
+from slotfit.check.bench import Bench, Layout
+from slotfit.check.effects import covers, effects, filled, kept_empty, refuted
+from slotfit.check.outcome import outcome_of
+from slotfit.check.reasons import reasons
+
+
+def layouts(bench: Bench, site: str) -> Iterator[Layout]:
+    """The part in one receptacle, once for each arrangement of the lanes below it."""
+    question = bench.question
+    sits = {**question.today, question.part: site, **question.drives}
+    group = bench.group_at(site, sits)
+    if group is None:
+        yield bench.lay(sits, {})
+        return
+    for way in bench.groups[group].arrangements:
+        yield bench.lay(sits, {group: str(way.id)})
+
+
+def verdict_on(bench: Bench, site_id: str, today: Layout) -> Verdict:
+    """The word for one receptacle, and what belongs to it."""
+    part = bench.question.part
+    tried = [*layouts(bench, site_id)]
+    standing = [layout for layout in tried if part in layout.seats]
+    found = [(layout, outcome_of(bench, layout, today)) for layout in standing]
+    possible = [outcome for layout, outcome in found if not layout.broken]
+    site = bench.problem.site[site_id]
+    if not possible:
+        return Verdict(
+            site,
+            Word.NO,
+            None,
+            reasons=tuple(reasons(bench, tried)),
+            refuted=refuted(bench, site),
+        )
+    best = choose(possible)
+    sure = [one for one in possible if one.certain]
+    perhaps = [one for one in possible if not one.certain and one.alive > best.alive]
+    unset = [one for one in possible if not one.change and one is not best]
+    return Verdict(
+        site,
+        word_for(best),
+        best,
+        unset=min(unset, key=order) if best.change and unset else None,
+        certain=min(sure, key=order) if sure and not best.certain else None,
+        twin=next((one for one in possible if is_twin(best, one)), None),
+        maybe=min(perhaps, key=order) if perhaps else None,
+        refuted=refuted(bench, site),
+        keep_empty=kept_empty(best),
+        filled=tuple(filled(best, found)),
+        effects=tuple(effects(best, today)),
+        covers=tuple(covers(bench, best)),
+    )
+
+
+def word_for(outcome: Outcome) -> Word:
+    """The verdict on one outcome alone."""
+    if not outcome.certain:
+        return Word.NOT_KNOWN
+    if not outcome.whole:
+        return Word.IN_PART
+    return Word.ONCE_SET if outcome.change else Word.WORKS
+
+
+def is_twin(best: Outcome, other: Outcome) -> bool:
+    """Whether both are what one setting may mean: its lane order is not known."""
+    if best.way is None or other.way is None or best.way.order == "known":
+        return False
+    one_label = (best.group, best.way.setting) == (other.group, other.way.setting)
+    return one_label and other.way is not best.way and other.way.order == "unknown"
+
+
+def choose(possible: Sequence[Outcome]) -> Outcome:
+    """
+    The outcome the verdict is about.
+
+    One that is whole and certain; else one that is whole if its facts hold, which leaves the
+    verdict open; else the best of the certain ones.
+    """
+    for wanted in (
+        [one for one in possible if one.whole and one.certain],
+        [one for one in possible if one.whole],
+        [one for one in possible if one.certain],
+        possible,
+    ):
+        if wanted:
+            return min(wanted, key=order)
+    raise ValueError("nothing to choose from")
+
+
+def order(outcome: Outcome) -> tuple[int, int, int, int, int]:
+    """Best first: as `place` prefers, then what takes the least doing."""
+    return (
+        -outcome.alive,
+        outcome.short_mb_s,
+        len(outcome.decides),
+        int(outcome.change),
+        len(outcome.provided),
+    )

@@ -1,0 +1,75 @@
+"""`slotfit check`: will this part work here, and what would make it work."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import typer
+
+from slotfit.cli.asked import (
+    Board,
+    InChassis,
+    OneMachine,
+    Part,
+    Processors,
+    Slot,
+    Supply,
+    With,
+    around,
+)
+from slotfit.cli.options import AsJson, CatalogDirs, catalog_of
+
+if TYPE_CHECKING:
+    from slotfit.check.question import Question
+    from slotfit.load.catalog import Catalog
+    from slotfit.load.machine_asked import Around
+
+
+def check(
+    part: Part,
+    board: Board,
+    slot: Slot = None,
+    with_: With = None,
+    machine: OneMachine = None,
+    chassis: InChassis = None,
+    power_supply: Supply = None,
+    processors: Processors = None,
+    catalog: CatalogDirs = None,
+    json: AsJson = False,
+) -> None:
+    """
+    Say whether a part works in each receptacle of a board, and what would make it work.
+
+    Example: slotfit check carrier-m2x4-gen4 desktop-steered --with nvme-2280-gen4
+    """
+    from slotfit import api  # noqa: PLC0415
+    from slotfit.cli.exits import NO  # noqa: PLC0415
+    from slotfit.load.shelf import Shelf  # noqa: PLC0415
+    from slotfit.render.as_json import as_json  # noqa: PLC0415
+    from slotfit.render.check_text import check_text  # noqa: PLC0415
+    from slotfit.render.check_view_of import check_view_of  # noqa: PLC0415
+
+    known = catalog_of(catalog)
+    there = around(chassis, power_supply, processors, machine)
+    question = asked(part, board, there, with_ or [], slot, known)
+    answer = api.check(question, Shelf(known).parts)
+    view = check_view_of(answer)
+    print(as_json(view) if json else check_text(view), end="")
+    raise typer.Exit(0 if answer.good else NO)
+
+
+def asked(
+    part: str, board: str, there: Around, given: list[str], slot: str | None, catalog: Catalog
+) -> Question:
+    """What the command line asks. Raises InputError."""
+    from slotfit.load.machine_asked import machine_asked, taken_out  # noqa: PLC0415
+    from slotfit.load.question import every_drive, held_to, part_given, question_of  # noqa: PLC0415
+
+    machine, build = machine_asked(board, there, catalog)
+    drives = [*every_drive(given, catalog)]
+    if build is not None and part in build.item:
+        out = taken_out(machine, build, part)
+        if drives:
+            return question_of(out.machine, out.item.part, drives, slot)
+        return held_to(out.machine, out.item, out.drives, slot, machine.today.get(part))
+    return question_of(machine, part_given(part, catalog), drives, slot)

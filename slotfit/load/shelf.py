@@ -1,0 +1,59 @@
+"""Parts of the catalog that have receptacles of their own, found without parsing the others."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from slotfit.load.catalog import Catalog
+from slotfit.model.part import Part
+from slotfit.standards.forms import plug_fits
+
+CARRIER = re.compile(rb"^class:[ \t]*carrier\b", re.MULTILINE)
+CLASS = re.compile(rb"^class:[ \t]*(carrier|adapter|riser)\b", re.MULTILINE)
+FORM = re.compile(rb"\bform:[ \t]*([a-z0-9-]+)")
+
+
+DRIVE_FORMS = ("m2-m", "m2-b", "u2", "u3", "e1s", "e1l", "e3s", "e3l")
+"""Sockets a drive goes into without a cable."""
+
+
+@dataclass
+class Shelf:
+    """What could stand between a board and a drive or card."""
+
+    catalog: Catalog
+
+    def parts(self, form: str, count: int) -> Iterator[Part]:
+        """
+        Carriers, adapters and risers with at least `count` receptacles of a form, by id.
+
+        A file whose text names the form less often is not parsed; one with mistakes is left out.
+        """
+        for name, path in sorted(self.catalog.paths.items()):
+            text = path.read_bytes()
+            if not CLASS.search(text) or FORM.findall(text).count(form.encode()) < count:
+                continue
+            part = self.catalog.look_up(name, Part)
+            if part.entity is not None and not part.mistakes:
+                own = [one for one in part.entity.receptacles if one.form == form]
+                if len(own) >= count and not part.entity.extra_plugs:
+                    yield part.entity
+
+    def carriers(self, forms: Sequence[str]) -> Iterator[Part]:
+        """Carriers of drives by id; where drives are named, those with a socket for each."""
+        for name, path in sorted(self.catalog.paths.items()):
+            if not CARRIER.search(path.read_bytes()):
+                continue
+            part = self.catalog.look_up(name, Part)
+            found = part.entity
+            if found is None or part.mistakes or not takes(found, forms):
+                continue
+            if any(one.form in DRIVE_FORMS for one in found.receptacles):
+                yield found
+
+
+def takes(part: Part, forms: Sequence[str]) -> bool:
+    """Whether every one of these plugs finds a socket of the part that takes it."""
+    return all(any(plug_fits(form, one.form) for one in part.receptacles) for form in forms)

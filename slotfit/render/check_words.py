@@ -1,0 +1,108 @@
+"""The sentences that sum up what `check` found."""
+
+from __future__ import annotations
+
+from slotfit.check.answer import Answer, Endpoint, Outcome, Verdict, Word
+from slotfit.render.names_of import short_name
+from slotfit.render.words import gb_s, link_text
+
+MOST_NAMED = 8
+
+
+def headline(answer: Answer) -> str:
+    """The answer in a sentence or two."""
+    by_word: dict[Word, list[Verdict]] = {}
+    for verdict in answer.verdicts:
+        by_word.setdefault(verdict.word, []).append(verdict)
+    works, once_set = by_word.get(Word.WORKS, []), by_word.get(Word.ONCE_SET, [])
+    if works and once_set:
+        return f"Yes: it works in {named(works)}; once set, also in {named(once_set)}."
+    if works:
+        return f"Yes: it works in {named(works)}."
+    if once_set:
+        return f"Yes, once set: it works in {named(once_set)} after a setting is changed."
+    return no_headline(answer, by_word)
+
+
+def no_headline(answer: Answer, by_word: dict[Word, list[Verdict]]) -> str:
+    """What to say where nothing works in full for certain."""
+    unknown, partly = by_word.get(Word.NOT_KNOWN, []), by_word.get(Word.IN_PART, [])
+    if not unknown and not partly:
+        one = len(answer.verdicts) == 1
+        where = f"in {named(answer.verdicts)}" if one else "in any receptacle"
+        return f"No: it does not work {where}."
+    said = []
+    if unknown:
+        said.append(f"Not known for {named(unknown)}: something has to be found out first.")
+    sure = [(one, outcome) for one in answer.verdicts if (outcome := certain(one))]
+    if sure:
+        verdict, outcome = max(sure, key=lambda pair: pair[1].alive)
+        where = short_name(verdict.site)
+        setting = " once set" if outcome.change else ""
+        said.append(f"For certain only in part: in {where}{setting} {seen(outcome)}.")
+    return " ".join(said)
+
+
+def certain(verdict: Verdict) -> Outcome | None:
+    """The best of a receptacle that hangs on nothing unproven."""
+    outcome = verdict.outcome
+    return outcome if outcome and outcome.certain else verdict.certain
+
+
+def summary(verdict: Verdict) -> str:
+    """What is seen, or may be; empty if it does not work."""
+    if verdict.outcome is None:
+        return ""
+    text = seen(verdict.outcome)
+    return f"perhaps {text}" if verdict.word is Word.NOT_KNOWN else text
+
+
+def named(verdicts: list[Verdict] | tuple[Verdict, ...]) -> str:
+    """`SLOT1, SLOT2 and SLOT4`."""
+    names = [short_name(verdict.site) for verdict in verdicts]
+    if len(names) > MOST_NAMED:
+        return ", ".join(names[:MOST_NAMED]) + f" and {len(names) - MOST_NAMED} more"
+    *before, last = names
+    return f"{', '.join(before)} and {last}" if before else last
+
+
+def seen(outcome: Outcome) -> str:
+    """What is seen of the part: `2 of 4 sockets are seen`, `8 GT/s x8`."""
+    counted = outcome.counted
+    if not counted:
+        return "takes power and room, no lanes"
+    kind = "socket" if any(one.kind == "socket" for one in counted) else "link"
+    if len(counted) == 1 and kind == "link":
+        return single(outcome)
+    held = any(one.drive for one in counted)
+    thing = ("drive" if held else kind) + ("" if outcome.total == 1 else "s")
+    verb = "is" if outcome.alive == 1 else "are"
+    return f"{outcome.alive} of {outcome.total} {thing} {verb} seen"
+
+
+def single(outcome: Outcome) -> str:
+    """The one link, and whether it is enough."""
+    one = outcome.counted[0]
+    return f"trains at {trained_text(one)}{enough(one)}" if one.trained else "its link stays dark"
+
+
+def trained_text(one: Endpoint) -> str:
+    """`8 GT/s x4`, or the most it can be where nobody has said how fast the lanes are."""
+    link = one.trained
+    if link is None:
+        return "dark"
+    text = link_text(link.bus, link.generation, link.lanes)
+    return text if one.mb_s is not None or link.generation is None else f"{text} at most"
+
+
+def enough(one: Endpoint) -> str:
+    """What the link could be at its best, and what it carries of what is moved."""
+    link = one.trained
+    if link is None or one.mb_s is None:
+        return ""
+    best = link_text(link.bus, link.able_generation, link.able_lanes)
+    same = (link.lanes, link.generation) == (link.able_lanes, link.able_generation)
+    text = ("" if same else f" (it could do {best})") + f", {gb_s(one.mb_s)} GB/s"
+    if one.moves_mb_s is None or one.mb_s >= one.moves_mb_s:
+        return text
+    return text + f" of the {gb_s(one.moves_mb_s)} it moves"
