@@ -59,6 +59,8 @@ from slotfit.rules import (
     wish005_not_together,
     wish006_not_apart,
     wish007_required_part_missing,
+    wish008_machine_retired,
+    wish009_part_retired,
 )
 
 RULES: tuple[Rule, ...] = (
@@ -117,6 +119,8 @@ RULES: tuple[Rule, ...] = (
     wish005_not_together.RULE,
     wish006_not_apart.RULE,
     wish007_required_part_missing.RULE,
+    wish008_machine_retired.RULE,
+    wish009_part_retired.RULE,
 )
 
 SEAT_RULES: tuple[SeatRule, ...] = tuple(rule for rule in RULES if isinstance(rule, SeatRule))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from slotfit.errors import InternalError
@@ -13,15 +14,17 @@ from slotfit.load.items import item_ids, items_of, sites_on
 from slotfit.load.names import Names, Receptacles
 from slotfit.load.references import References
 from slotfit.load.report import error_of
+from slotfit.load.sequences import Sequences
 from slotfit.load.wishes import Wishes
 from slotfit.load.written import Written
 from slotfit.load.yaml_file import parse_yaml, read_yaml
-from slotfit.model.board import Board
+from slotfit.model.board import Board, LaneGroup
 from slotfit.model.build import Build, BuildPart
 from slotfit.model.entity import Entity
 from slotfit.model.machine import Chassis, Machine, PowerSupply
 from slotfit.model.part import Part
 from slotfit.model.problem import Item, Problem, Rig, Site
+from slotfit.model.span import Span
 
 
 def load_build(path: Path, catalog: Catalog) -> Problem:
@@ -80,10 +83,13 @@ class Assembly:
         together = [wishes.group(group) for group in build.together]
         apart = [wishes.group(group) for group in build.apart]
         today, untouchable = wishes.today(build), wishes.untouchable(build)
+        sequences = Sequences(build, wishes, today, self.groups())
+        retire = sequences.retire()
+        sequence = sequences.sequence(retire)
         if self.found.mistakes:
             return None
         rigs = tuple(self.rigs())
-        items = tuple(self.items(wanted))
+        items = tuple(leaving(item, retire) for item in self.items(wanted))
         return Problem(
             id=build.id,
             name=build.name,
@@ -95,6 +101,9 @@ class Assembly:
             today=today,
             preferences=build.preferences,
             untouchable=untouchable,
+            retire=retire,
+            sequence=sequence,
+            today_spans={name: span for name in today if (span := self.span_of_today(name))},
         )
 
     def check_ids(self) -> None:
@@ -124,6 +133,20 @@ class Assembly:
             at = f"processors[{number}]"
             self.found.name(machine, at, name, sorted(known), "processor")
 
+    def groups(self) -> dict[str, dict[str, LaneGroup]]:
+        """The lane groups of each board that could be read, by machine and id."""
+        return {
+            name: {group.id: group for group in outcome.entity.lane_groups}
+            for name, outcome in self.boards.items()
+            if outcome.entity is not None
+        }
+
+    def span_of_today(self, item: str) -> Span | None:
+        """Where it is written where an item sits today; a part alone may go by its own name."""
+        part = next((name for name, items in self.names.counted.items() if items == (item,)), item)
+        written = item if item in self.build.today else part
+        return self.build.span(f"today.{written}")
+
     def rigs(self) -> Iterator[Rig]:
         for machine in self.build.machines:
             board = self.boards[machine.id].entity
@@ -140,6 +163,13 @@ class Assembly:
         for rig in rigs:
             for receptacle in rig.board.receptacles:
                 yield Site(self.names.site_id(rig.id, receptacle.id), rig.id, True, receptacle)
+
+
+def leaving(item: Item, retired: Sequence[str]) -> Item:
+    """An item that is retired need not be placed."""
+    if item.id not in retired and item.companion_of not in retired:
+        return item
+    return replace(item, wish=item.wish.model_copy(update={"required": False}))
 
 
 def names_of(

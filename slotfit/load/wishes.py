@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from slotfit.load.complaints import Complaints
-from slotfit.load.hints import listed
+from slotfit.load.hints import known_names, listed
 from slotfit.load.names import Names, UnknownNameError
 from slotfit.model.build import Build, BuildPart, Group
 from slotfit.model.entity import Entity
@@ -38,6 +38,17 @@ class Wishes:
             return self.names.items_named(name)
         except UnknownNameError as error:
             self.found.add(entity, field, str(error))
+            return ()
+
+    def machine_or_items(self, entity: Entity, field: str, name: str) -> tuple[str, ...]:
+        """The machine or the items a name means; none, after complaining, if it means nothing."""
+        if name in self.names.machines:
+            return (name,)
+        try:
+            return self.names.items_named(name)
+        except UnknownNameError:
+            known = known_names(name, [*self.names.machines, *self.names.counted])
+            self.found.add(entity, field, f"there is no machine or part {name}{known}")
             return ()
 
     def single(self, entity: Entity, field: str, named: Sequence[str]) -> str | None:
@@ -118,6 +129,14 @@ class Wishes:
                 self.found.add(build, path, f"{place} holds {other} already")
             sits[item] = site
         return sits
+
+    def receptacle(self, entity: Entity, path: str, place: str) -> tuple[str, ...]:
+        """The sites a name means, all of this build; none, after complaining, if there are none."""
+        try:
+            return self.names.sites_named(place)
+        except UnknownNameError as error:
+            self.found.add(entity, path, str(error))
+            return ()
 
     def place_today(self, build: Build, path: str, place: str) -> tuple[str, ...]:
         try:

@@ -9,10 +9,8 @@ from pydantic import BeforeValidator, Field
 from slotfit.model.entity import Entity
 from slotfit.model.machine import Machine
 from slotfit.model.part import Demand, read_demand
-from slotfit.model.words import Generation, Id, Lanes, Scope, Stage
-
-SiteName = Annotated[str, Field(pattern=r"^[^\s/]+(/[^\s/]+)?$", max_length=170)]
-"""A receptacle: `slot1`, `machine/slot1`, or `part/socket` for one on another part."""
+from slotfit.model.sequence import Sequence
+from slotfit.model.words import Generation, Id, Lanes, Scope, SiteName, Stage
 
 DEFAULT_STAGES: tuple[Stage, ...] = (
     "optional-parts",
@@ -86,3 +84,7 @@ class Build(Entity):
     preferences: tuple[Stage, ...] = DEFAULT_STAGES
     untouchable: tuple[str, ...] = ()
     """Ways out not to offer: part ids, or `machine`, `board`, `processors`, `buy`."""
+    retire: tuple[Id, ...] = ()
+    """Machines taken out of service, and parts that leave: `place` uses neither."""
+    sequence: Sequence = Sequence()
+    """What to keep to on the way from `today` to the plan."""

@@ -10,6 +10,8 @@ from slotfit.model.board import Board, Hub, LaneGroup
 from slotfit.model.build import BuildPart, Group
 from slotfit.model.machine import Chassis, Machine, PowerSupply
 from slotfit.model.part import Part, Receptacle
+from slotfit.model.sequence import Sequence
+from slotfit.model.span import Span
 from slotfit.model.words import Stage
 
 
@@ -116,6 +118,12 @@ class Problem:
     preferences: tuple[Stage, ...] = ()
     untouchable: tuple[str, ...] = ()
     name: str | None = None
+    retire: tuple[str, ...] = ()
+    """Ids of machines that are taken out of service and of items that leave."""
+    sequence: Sequence = field(default_factory=Sequence)
+    """Parts named by item ids, receptacles by site ids."""
+    today_spans: Mapping[str, Span] = field(default_factory=dict)
+    """Item id -> where the file says where it sits today."""
 
     @cached_property
     def rig(self) -> Mapping[str, Rig]:

@@ -11,6 +11,9 @@ Id = Annotated[
 ]
 """A name used to refer to a thing: letters, digits, `_ . + -`, no spaces, no slash."""
 
+SiteName = Annotated[str, Field(pattern=r"^[^\s/]+(/[^\s/]+)?$", max_length=170)]
+"""A receptacle: `slot1`, `machine/slot1`, or `part/socket` for one on another part."""
+
 Lanes = Annotated[int, Field(ge=1, le=32)]
 Generation = Annotated[int, Field(ge=1, le=7)]
 Watts = Annotated[float, Field(ge=0, le=10_000)]
