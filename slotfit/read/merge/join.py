@@ -7,8 +7,9 @@ number, by folder, by designation (`ties`). What could not be tied stays visible
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from typing import Any, TypeVar
+from collections.abc import Sequence
+from dataclasses import fields
+from typing import Any
 
 from slotfit.read.merge.addresses import is_null
 from slotfit.read.merge.elsewhere import elsewhere, onboard_addresses, port_label, unnamed_ports
@@ -31,7 +32,6 @@ from slotfit.read.seen import (
     Where,
 )
 
-T = TypeVar("T")
 _TABLE_RANK = ("smbios table", "dmidecode text", "sysfs")
 _MOST_SHOWN = 500
 
@@ -40,42 +40,33 @@ def join(readings: Sequence[Reading]) -> MachineSeen:
     """One machine from all that was said of it. Never raises; doubts become notes."""
     functions, disagreements, notes = merged_functions(readings)
     topology = Topology(functions)
-    ranked = sorted(readings, key=_table_rank)
-    table = next((reading for reading in ranked if reading.slots), None)
-    records = table.slots if table else ()
-    processors = _of_best(ranked, lambda reading: reading.processors)
-    nodes = _of_best(ranked, lambda reading: reading.nodes)
-    names = Names(
-        _of_best(readings, lambda reading: reading.drives),
-        _of_best(readings, lambda reading: reading.port_names),
-    )
-    sockets = Sockets(processors, records, nodes)
-    slot_dirs = _of_best(readings, lambda reading: reading.slot_dirs)
-    ties, tie_notes = tie_records(records, topology, slot_dirs)
+    said = _best_of(readings)
+    names = Names(said.drives, said.port_names)
+    sockets = Sockets(said.processors, said.slots, said.nodes)
+    ties, tie_notes = tie_records(said.slots, topology, said.slot_dirs)
     claimed = frozenset(port.address for tie in ties for port in tie.ports)
+    onboard_at = onboard_addresses(said.onboard, topology)
+    folders = {(seen.domain, seen.bus): seen.name for seen in said.slot_dirs}
     receptacles = [
-        from_records(group, topology, sockets, names, claimed) for group in grouped(ties)
-    ]
-    named = _of_best(ranked, lambda reading: reading.onboard)
-    onboard_at = onboard_addresses(named, topology)
-    folders = {(seen.domain, seen.bus): seen.name for seen in slot_dirs}
-    receptacles += [
-        from_port(port, topology, sockets, names, port_label(port, topology, folders))
-        for port in unnamed_ports(topology, claimed, onboard_at, folders)
+        *(from_records(group, topology, sockets, names, claimed) for group in grouped(ties)),
+        *(
+            from_port(port, topology, sockets, names, port_label(port, topology, folders))
+            for port in unnamed_ports(topology, claimed, onboard_at, folders)
+        ),
     ]
     onboard, unplaced = elsewhere(receptacles, topology, names, onboard_at)
     disagreements += [found for seen in receptacles for found in _disagreements_of(seen)]
     return MachineSeen(
         sources=tuple((reading.kind, reading.file) for reading in readings),
-        boards=_of_best(ranked, lambda reading: reading.boards),
-        chassis=_of_best(ranked, lambda reading: reading.chassis),
-        processors=processors,
-        power_supplies=_of_best(ranked, lambda reading: reading.power_supplies),
-        nodes=nodes,
+        boards=said.boards,
+        chassis=said.chassis,
+        processors=said.processors,
+        power_supplies=said.power_supplies,
+        nodes=said.nodes,
         functions=tuple(functions.values()),
         receptacles=tuple(receptacles),
         onboard=tuple(onboard),
-        onboard_named=named,
+        onboard_named=said.onboard,
         unplaced=tuple(unplaced),
         disagreements=tuple(disagreements[:_MOST_SHOWN]),
         notes=_all_notes(readings, notes + tie_notes + _doubts(receptacles)),
@@ -83,14 +74,20 @@ def join(readings: Sequence[Reading]) -> MachineSeen:
     )
 
 
+def _best_of(readings: Sequence[Reading]) -> Reading:
+    """Of each kind of thing, what the best-founded reading that has any says of it."""
+    ranked = sorted(readings, key=_table_rank)
+    found = {
+        spec.name: next(filter(None, (getattr(seen, spec.name) for seen in ranked)), ())
+        for spec in fields(Reading)
+        if spec.name not in ("kind", "file", "functions", "notes", "slots_read")
+    }
+    return Reading("joined", "", **found)
+
+
 def _table_rank(reading: Reading) -> int:
     known = reading.kind in _TABLE_RANK
     return _TABLE_RANK.index(reading.kind) if known else len(_TABLE_RANK)
-
-
-def _of_best(readings: Sequence[Reading], get: Callable[[Reading], tuple[T, ...]]) -> tuple[T, ...]:
-    """What the first reading that has any says."""
-    return next((get(reading) for reading in readings if get(reading)), ())
 
 
 def _slots_read(readings: Sequence[Reading]) -> bool | None:
