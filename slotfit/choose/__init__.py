@@ -1,0 +1,1 @@
+"""Choosing: the same parts on other boards, and the room that a plan leaves."""
