@@ -77,7 +77,7 @@ def join(readings: Sequence[Reading]) -> MachineSeen:
 def _best_of(readings: Sequence[Reading]) -> Reading:
     """Of each kind of thing, what the best-founded reading that has any says of it."""
     ranked = sorted(readings, key=_table_rank)
-    found = {
+    found: dict[str, Any] = {
         spec.name: next(filter(None, (getattr(seen, spec.name) for seen in ranked)), ())
         for spec in fields(Reading)
         if spec.name not in ("kind", "file", "functions", "notes", "slots_read")
