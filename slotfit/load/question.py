@@ -79,7 +79,19 @@ def free_name(name: str, taken: set[str]) -> str:
     return next(one for one in (name, *numbered) if one not in taken)
 
 
-def named(slot: str, sites: Sequence[Site]) -> Site:
+def item_named(name: str, problem: Problem) -> str:
+    """A part of a build by its id. Raises InputError."""
+    if name in problem.item:
+        return name
+    several = [item.id for item in problem.items if item.id.startswith(f"{name}-")]
+    if several:
+        text = f"which of several? write {listed(several)}"
+    else:
+        text = f"there is no part {name}{known_names(name, problem.item)}"
+    raise error_of([Mistake("PART", "", text)])
+
+
+def named(slot: str, sites: Sequence[Site], argument: str = "--slot") -> Site:
     """The receptacle a name means: its id, its place in a build, or the name printed beside it."""
     for spelt in (by_id, by_label):
         found = [site for site in sites if spelt(site, slot)]
@@ -87,9 +99,9 @@ def named(slot: str, sites: Sequence[Site]) -> Site:
             return found[0]
         if found:
             ways = listed(site.id for site in found)
-            raise error_of([Mistake("--slot", "", f"{slot} is in several places; write {ways}")])
+            raise error_of([Mistake(argument, "", f"{slot} is in several places; write {ways}")])
     hint = known_names(slot, [site.id for site in sites])
-    raise error_of([Mistake("--slot", "", f"there is no receptacle {slot}{hint}")])
+    raise error_of([Mistake(argument, "", f"there is no receptacle {slot}{hint}")])
 
 
 def by_id(site: Site, name: str) -> bool:
