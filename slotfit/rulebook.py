@@ -5,6 +5,7 @@ from __future__ import annotations
 from slotfit.rule import PlanRule, Rule, SeatRule
 from slotfit.rules import (
     cab001_cable_too_short,
+    cab002_no_cable_between,
     cool001_air_unknown,
     cool002_no_moving_air,
     cool003_no_room_for_the_air_mover,
@@ -65,6 +66,7 @@ from slotfit.rules import (
 
 RULES: tuple[Rule, ...] = (
     cab001_cable_too_short.RULE,
+    cab002_no_cable_between.RULE,
     cool001_air_unknown.RULE,
     cool002_no_moving_air.RULE,
     cool003_no_room_for_the_air_mover.RULE,

@@ -12,7 +12,7 @@ from slotfit.seating.offers import Opening, board_openings, nested_openings
 from slotfit.standards.forms import plug_fits
 from slotfit.training import train
 
-DEEPEST = 4
+DEEPEST = 6
 """Parts stacked on one another that are looked at: drive, carrier, riser, adapter, slot."""
 
 
