@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
@@ -138,8 +139,28 @@ def pointed(outcome: Outcome[Described], where: Where) -> Outcome[Described]:
 
 def files_of(root: Path) -> list[Path]:
     """Descriptions in a root and its folders, sorted."""
-    found = [*root.glob("*"), *root.glob("*/*")]
-    return sorted(path for path in found if path.suffix in ENDINGS)
+    folders, files = listing(root)
+    for folder in folders:
+        files += listing(folder)[1]
+    return [Path(name) for name in sorted(files)]
+
+
+def listing(folder: Path | str) -> tuple[list[str], list[str]]:
+    """Folders and descriptions in a folder, hidden ones left out; none if it cannot be listed."""
+    folders: list[str] = []
+    files: list[str] = []
+    try:
+        with os.scandir(folder) as entries:
+            for entry in entries:
+                if entry.name.startswith("."):
+                    continue
+                if entry.name.endswith(ENDINGS):
+                    files.append(entry.path)
+                elif entry.is_dir():
+                    folders.append(entry.path)
+    except OSError:  # as with a folder that is not there: no description is found
+        return [], []
+    return folders, files
 
 
 def kind_of(path: Path) -> str:

@@ -1,7 +1,5 @@
 """A board: receptacles, lane groups, processors, hubs, positions in the slot row."""
 
-from __future__ import annotations
-
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field

@@ -1,7 +1,5 @@
 """A build file: the machines, the parts with their wishes, today's layout, what matters most."""
 
-from __future__ import annotations
-
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field

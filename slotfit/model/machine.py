@@ -1,7 +1,5 @@
 """Where a board lives: the chassis, the power supply, the air."""
 
-from __future__ import annotations
-
 from typing import Annotated, Any, Literal
 
 from pydantic import Field

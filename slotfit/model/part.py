@@ -1,7 +1,5 @@
 """Anything that plugs in: card, carrier, riser, adapter, drive, cable, air mover."""
 
-from __future__ import annotations
-
 import re
 from typing import Annotated, Any, Literal
 
@@ -154,6 +152,17 @@ class Power(Entity):
     """May draw 75 W from an x16 slot after configuration (CEM power classes)."""
 
 
+class ExtraPlug(Entity):
+    """A second connection of a part."""
+
+    id: Id
+    plug: Annotated[Plug, BeforeValidator(read_plug)]
+    links: Annotated[tuple[Link, ...], BeforeValidator(read_links)] = ()
+    generation: Generation | None = None
+    feeds: tuple[Id, ...] = ()
+    """Own receptacles of the part that get their lanes through this plug."""
+
+
 class Part(Entity):
     """One kind of part."""
 
@@ -209,17 +218,3 @@ class Part(Entity):
     def draw_w(self) -> float:
         """What it draws in all, as far as anyone has said, in watts."""
         return ((self.power.slot_w or 0) + (self.power.aux_w or 0)) if self.power else 0
-
-
-class ExtraPlug(Entity):
-    """A second connection of a part."""
-
-    id: Id
-    plug: Annotated[Plug, BeforeValidator(read_plug)]
-    links: Annotated[tuple[Link, ...], BeforeValidator(read_links)] = ()
-    generation: Generation | None = None
-    feeds: tuple[Id, ...] = ()
-    """Own receptacles of the part that get their lanes through this plug."""
-
-
-Part.model_rebuild()

@@ -1,7 +1,5 @@
 """The closed vocabularies of the files."""
 
-from __future__ import annotations
-
 from typing import Annotated, Literal
 
 from pydantic import Field
