@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator
 
 from slotfit.render.text_layout import bullet, columns, fill, heading
@@ -175,13 +176,27 @@ def left_out(view: View) -> Iterator[str]:
 
 def free(receptacles: Iterable[FreeView]) -> Iterator[str]:
     """What is left over."""
+    every = list(receptacles)
     rows = [
         (f.label, f.form, f.gets or "-", f.state + (f": {f.why}" if f.why else ""))
-        for f in receptacles
+        for f in every
+        if "/" not in f.site or f.site.partition("/")[0] == f.machine
     ]
-    if rows:
+    if every:
         yield from heading("Left over")
+    if rows:
         yield from columns(("receptacle", "form", "gets", "state"), rows)
+    for (owner, form), count in on_parts(every).items():
+        yield from bullet(f"{owner}: {count} free {form} {'socket' if count == 1 else 'sockets'}")
+
+
+def on_parts(receptacles: Iterable[FreeView]) -> Counter[tuple[str, str]]:
+    """Free sockets on parts that are placed: the part and the form, and how many."""
+    return Counter(
+        (f.site.partition("/")[0], f.form)
+        for f in receptacles
+        if "/" in f.site and f.site.partition("/")[0] != f.machine
+    )
 
 
 def rests_on(view: View) -> Iterator[str]:

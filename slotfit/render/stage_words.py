@@ -8,15 +8,40 @@ from slotfit.render.view import StageView
 from slotfit.render.words import gb_s
 
 SAYS = {
-    "optional-parts": ("all optional parts placed", "optional parts of weight {} left out"),
-    "dark-endpoints": ("every endpoint comes alive", "{} endpoints stay dark"),
-    "bandwidth": ("every demand is met", "{} GB/s short of demand"),
-    "unproven-facts": ("rests on nothing unproven", "rests on {} unproven facts"),
-    "locality": ("every part is near its processor", "{} parts on another processor"),
-    "cooling": ("no card takes another's air", "{} gaps without air"),
-    "moves": ("nothing moves from where it is today", "{} parts move"),
-    "reserve": ("no receptacle of the board is taken", "receptacles worth {} GB/s taken"),
+    "optional-parts": (
+        "every optional part is placed",
+        "optional parts of weight 1 are left out",
+        "optional parts of weight {} are left out",
+    ),
+    "dark-endpoints": (
+        "every endpoint comes alive",
+        "1 endpoint stays dark",
+        "{} endpoints stay dark",
+    ),
+    "bandwidth": ("every demand is met", "{} GB/s short of demand", "{} GB/s short of demand"),
+    "unproven-facts": (
+        "rests on nothing unproven",
+        "rests on 1 fact nobody has proven",
+        "rests on {} facts nobody has proven",
+    ),
+    "locality": (
+        "every part is near the processor it should be near",
+        "1 part hangs on another processor than it should",
+        "{} parts hang on another processor than they should",
+    ),
+    "cooling": (
+        "no card takes another's air",
+        "1 gap where a neighbour takes the air",
+        "{} gaps where a neighbour takes the air",
+    ),
+    "moves": ("nothing moves from where it is today", "1 part moves", "{} parts move"),
+    "reserve": (
+        "no lanes of the board are taken",
+        "receptacles that could carry {} GB/s are taken, the fewest that will do",
+        "receptacles that could carry {} GB/s are taken, the fewest that will do",
+    ),
 }
+"""What a value of 0, of 1, and of more is called."""
 
 HEADLINES = {
     Status.PROVEN: "Everything required is placed, and no better plan exists",
@@ -37,9 +62,8 @@ def headline(status: Status, plan: Plan) -> str:
 
 def stage_view(problem: Problem, stage: StageValue) -> StageView:
     """One preference in words."""
-    good, bad = SAYS[stage.stage]
     amount = gb_s(stage.value) if stage.stage == "bandwidth" else str(stage.value)
-    text = good if stage.value == 0 else bad.format(amount)
+    text = SAYS[stage.stage][min(stage.value, 2)].format(amount)
     if stage.stage == "moves" and not problem.today:
         text = "nothing is said of today's layout"
     if not stage.proven:
