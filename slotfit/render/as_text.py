@@ -21,6 +21,7 @@ def lines(view: View) -> Iterator[str]:
     yield from fill(view.headline + ".")
     for machine in view.machines:
         yield from machine_lines(view, machine)
+    yield from reasons(view)
     yield from settings(view)
     yield from cables(view)
     yield from power(view.power)
@@ -94,6 +95,15 @@ def drawn(seat: SeatView) -> str:
     if seat.slot_w is None and seat.aux_w is None:
         return "-" if not seat.links or seat.part_class == "cable" else "? W"
     return f"{seat.slot_w or 0:g}" + (f"+{seat.aux_w:g}" if seat.aux_w else "") + " W"
+
+
+def reasons(view: View) -> Iterator[str]:
+    """Why each card is where it is."""
+    told = [seat for seat in view.seats if seat.reason]
+    if told:
+        yield from heading("Why there (`slotfit why` tells what another place would cost)")
+    for seat in told:
+        yield from bullet(f"{seat.item} in {seat.label}: {seat.reason}")
 
 
 def settings(view: View) -> Iterator[str]:

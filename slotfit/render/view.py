@@ -71,6 +71,8 @@ class SeatView:
     """Ids of the facts it rests on."""
     near: str | None
     far: bool
+    reason: str = ""
+    """Why it is here rather than elsewhere; empty for parts on other parts."""
     body: BodyView | None = None
 
 

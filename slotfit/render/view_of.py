@@ -14,6 +14,7 @@ from slotfit.natural_order import natural
 from slotfit.referee import crowded, short_by_link
 from slotfit.render.layout_of import body_view, groups_of, receptacles_of, rows_of
 from slotfit.render.power_of import power_of
+from slotfit.render.reason_of import reason_of
 from slotfit.render.room_of import free_of, hops_of
 from slotfit.render.stage_words import headline, stage_view
 from slotfit.render.view import (
@@ -119,6 +120,7 @@ def seat_view(problem: Problem, seating: Seating, plan: Plan, seat: Seat) -> Sea
         facts=tuple(fact.id for fact in seat.facts),
         near=item.wish.near,
         far=bool(far(item, seat)),
+        reason=reason_of(problem, seating, plan, seat),
         body=body_view(problem, plan, seat),
     )
 
