@@ -87,16 +87,17 @@ def sure(link: Link, segment: Segment) -> bool:
 
 def offered_to(link: Link, segment: Segment, offer: Offer) -> int | None:
     """
-    The generation that arrives, counted in the link's own bus.
+    The generation that arrives, in the link's own count; the most that can, if no more is known.
 
     An offer names one generation. Where PCIe lanes lie beside SATA or SAS ones it is theirs.
     """
+    arrives = offer.at_most if offer.generation is None else offer.generation
     if link.bus != "pcie" and any(s.bus == "pcie" for s in offer.segments):
         return None
-    if (link.bus, segment.bus) == ("sata", "sas") and offer.generation is not None:
+    if (link.bus, segment.bus) == ("sata", "sas") and arrives is not None:
         # SAS-1 runs at 3 Gb/s as SATA-2 does, SAS-2 at 6 as SATA-3; no SATA is faster.
-        return min(offer.generation + 1, 3)
-    return offer.generation
+        return min(arrives + 1, 3)
+    return arrives
 
 
 def why_dark(link: Link, offer: Offer) -> str:

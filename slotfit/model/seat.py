@@ -46,6 +46,8 @@ class Offer:
     """In the receptacle's own lane order; none if it gets no lanes here."""
     generation: int | None = None
     """Highest generation that reaches it; None if nobody has said."""
+    at_most: int | None = None
+    """What the wires below pass, where nobody has said what they are fed with."""
     processor: str | None = None
     """Processor the lanes hang on."""
     group: str | None = None

@@ -20,11 +20,11 @@ def judge(trial: Trial) -> Iterator[Verdict]:
 
 
 def lanes_unknown(trial: Trial, ends: list[Trained]) -> Fact:
-    """The fact that the lanes are as fast as the part."""
-    fastest = max((link.able_generation or 0 for link in ends), default=0)
+    """The fact that the lanes are as fast as the part, and as the wires to it, could be."""
+    fastest = max((link.generation or 0 for link in ends), default=0)
     source = maker_of_lanes(trial)
     return Fact(
-        f"{source}: generation {fastest or 'as the part'}",
+        f"{source}: generation {f'{fastest} or later' if fastest else 'as the part'}",
         f"{source} is of generation {fastest} or later"
         if fastest
         else f"{source} is as fast as {trial.item.part.id}, of which neither is known",
@@ -46,7 +46,7 @@ def part_unknown(trial: Trial, generation: int) -> Fact:
     """The fact that the part is as fast as the lanes."""
     part = trial.item.part
     return Fact(
-        f"{part.id}: generation {generation}",
+        f"{part.id}: generation {generation} or later",
         f"{part.id} is of generation {generation} or later",
         "the part's data sheet; in a running machine its LnkCap line in `lspci -vv`",
         part.span("generation"),

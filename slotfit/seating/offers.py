@@ -86,9 +86,7 @@ def lay_out(group: LaneGroup, way: Arrangement, receptacle: Receptacle) -> Itera
     for width in way.gives.get(receptacle.id, ()):
         bus = width if isinstance(width, str) else group.bus
         lanes = width if isinstance(width, int) else 1
-        # A U.2 bay has contacts of their own for SATA and SAS (SFF-8639, as quoted); everywhere
-        # else all lanes share one row of contacts.
-        row = ("pcie" if bus == "pcie" else "sas") if receptacle.form == "u2" else ""
+        row = contacts(receptacle, bus)
         yield Segment(start[row], lanes, bus)
         start[row] += lanes
 
@@ -133,14 +131,16 @@ def nested_offer(owner: Item, receptacle: object, seat: Seat) -> Offer:
 def wired_through(part: Part, receptacle: PartReceptacle, shared: Offer) -> Offer:
     """Lanes that pass straight through a passive part."""
     wires = [link for link in part.links if receptacle.id in link.to]
-    segments = tuple(join(wires, shared))
-    generation = (
-        lowest(shared.generation, part.generation, *(wire.generation for wire in wires))
-        if shared.generation is not None
-        else None
+    segments = tuple(join(wires, receptacle, shared))
+    passed = lowest(part.generation, *(wire.generation for wire in wires))
+    is_known = shared.generation is not None
+    made = replace(
+        shared,
+        segments=segments,
+        generation=lowest(shared.generation, passed) if is_known else None,
+        at_most=None if is_known else lowest(shared.at_most, passed),
+        dark="" if segments else no_wire(wires, shared),
     )
-    dark = "" if segments else no_wire(wires, shared)
-    made = replace(shared, segments=segments, generation=generation, dark=dark)
     return on_its_own_port(made, wires, shared)
 
 
@@ -155,13 +155,23 @@ def on_its_own_port(made: Offer, wires: list[Link], below: Offer) -> Offer:
     )
 
 
-def join(wires: list[Link], below: Offer) -> Iterator[Segment]:
+def join(wires: list[Link], receptacle: Receptacle, below: Offer) -> Iterator[Segment]:
     """The wires' segments side by side, from the receptacle's lane 0 up."""
-    base = 0
+    base: Counter[str] = Counter()
     for wire in wires:
+        row = contacts(receptacle, wire.bus)
         for segment in passed_on(wire, below):
-            yield Segment(base + segment.start, segment.lanes, segment.bus)
-        base += wire.lanes
+            yield Segment(base[row] + segment.start, segment.lanes, segment.bus)
+        base[row] += wire.lanes
+
+
+def contacts(receptacle: Receptacle, bus: str) -> str:
+    """
+    The row of contacts that a bus has; most receptacles have one for all.
+
+    A U.2 bay has contacts of their own for SATA and SAS (SFF-8639, as quoted).
+    """
+    return ("pcie" if bus == "pcie" else "sas") if receptacle.form == "u2" else ""
 
 
 def no_wire(wires: list[Link], below: Offer) -> str:
@@ -190,6 +200,7 @@ def behind_controller(owner: Item, receptacle: PartReceptacle, shared: Offer, se
         shared,
         segments=(Segment(0, lanes, receptacle.bus),),
         generation=receptacle.generation or (owner.part.generation if same_bus else None),
+        at_most=None,
         hops=(owner.id, *shared.hops),
         dark="",
     )
