@@ -42,10 +42,13 @@ class Hub(Entity):
 
     id: Id
     label: str | None = None
+    """The name printed in the block diagram."""
     from_: Annotated[Id, Field(alias="from")]
     """The processor (or hub) above."""
     generation: Generation
+    """Generation of its link upwards."""
     lanes: Lanes
+    """Lanes of its link upwards."""
     background_gb_s: GigabytesPerSecond = 0
     """What on-board devices behind it take of the uplink, each way."""
 
@@ -55,6 +58,7 @@ class Row(Entity):
 
     id: Id
     positions: Annotated[int, Field(ge=1, le=64)]
+    """How many slot pitches it has, openings without a slot included."""
 
 
 class Arrangement(Entity):
@@ -70,6 +74,7 @@ class Arrangement(Entity):
     order: Order = "known"
     """`unknown`: only an asymmetric label is known, not which lanes are the wide ones."""
     source: str | None = None
+    """Document and section that say so."""
 
 
 class LaneGroup(Entity):
@@ -79,6 +84,7 @@ class LaneGroup(Entity):
     from_: Annotated[Id, Field(alias="from")]
     """The processor or hub the lanes come from."""
     generation: Generation | None = None
+    """Highest generation of these lanes; left out: not known."""
     bus: Bus = "pcie"
     arrangements: Annotated[tuple[Arrangement, ...], Field(min_length=1)]
     """The first is what the board does if nothing is set."""
@@ -88,7 +94,9 @@ class Split(Entity):
     """Short form of an arrangement of one receptacle."""
 
     split: Annotated[str, Field(pattern=r"^x\d+(x\d+)*$")]
+    """The division as menus write it: `x8x8`, `x4x4x4x4`."""
     setting: str | None = None
+    """What to choose in the firmware menu, in its words."""
     proof: Proof | None = "documented"
     """Listed in a board file without a word: taken as documented."""
     chosen_by: ChosenBy = "setting"
@@ -100,6 +108,7 @@ class BoardReceptacle(Receptacle):
     from_: Annotated[Id | None, Field(alias="from")] = None
     """Processor or hub its lanes come from, where no lane group is spelled out."""
     generation: Generation | None = None
+    """Highest generation of its lanes; left out: not known."""
     bus: Bus = "pcie"
     lanes: Annotated[int, Field(ge=0, le=32)] | None = None
     """Wired lanes, 0 for none; not the connector's size."""
@@ -121,16 +130,27 @@ class Board(Entity):
     """One board model."""
 
     kind: Literal["board"] = "board"
+    """What the file describes."""
     id: Id
     name: str | None = None
+    """What to call it in an answer; left out, its id."""
     about: str | None = None
+    """What whoever uses the file should know."""
     invented: bool = False
+    """The figures are made up, true to a class of things and to no product."""
     size: BoardSize | None = None
+    """Outline of the board; the chassis must have stand-offs for it."""
     processors: Annotated[tuple[Processor, ...], Field(min_length=1)]
+    """Processor sockets; at least one."""
     hubs: tuple[Hub, ...] = ()
+    """Chipsets and on-board switches that share one link upwards."""
     rows: tuple[Row, ...] = ()
+    """Rows of slots, for bodies that are thicker than one slot."""
     lane_groups: tuple[LaneGroup, ...] = ()
+    """Lanes that are divided together, where a receptacle's short form cannot say it."""
     receptacles: Annotated[tuple[BoardReceptacle, ...], Field(min_length=1)]
+    """Everything that takes a part."""
     price: Annotated[float, Field(ge=0)] | None = None
+    """In one currency of your own; for comparing ways out."""
     sources: dict[str, str] = {}
     """Field or receptacle id -> document and section, or a mark."""

@@ -31,6 +31,7 @@ class BuildPart(Entity):
     count: Annotated[int, Field(ge=1, le=100)] = 1
     """More than one: they are called `id-1`, `id-2`, ..."""
     required: bool = True
+    """A plan without it is no plan; `false`: left out if need be."""
     weight: Annotated[int, Field(ge=1, le=1000)] = 1
     """How much an optional part counts against other optional ones."""
     pin: SiteName | None = None
@@ -47,7 +48,9 @@ class BuildPart(Entity):
     guest: str | None = None
     """Virtual machine it is handed to; different guests share no isolation group."""
     min_lanes: Lanes | None = None
+    """Fewer lanes than these are refused."""
     min_generation: Generation | None = None
+    """A slower link is refused."""
     endpoints: Annotated[int, Field(ge=0, le=64)] | None = None
     """How many of its endpoints or sockets must come alive; left out: as many as it has, as a
     preference."""
@@ -63,20 +66,29 @@ class Group(Entity):
     parts: Annotated[tuple[Id, ...], Field(min_length=1)]
     """A part with a `count` stands for all of them."""
     by: Scope = "machine"
+    """What they share, or must not share."""
 
 
 class Build(Entity):
     """What to plan."""
 
     kind: Literal["build"] = "build"
+    """What the file describes."""
     id: Id
     name: str | None = None
+    """What to call it in an answer; left out, its id."""
     about: str | None = None
+    """What whoever uses the file should know."""
     invented: bool = False
+    """The figures are made up, true to a class of things and to no product."""
     machines: Annotated[tuple[Machine, ...], Field(min_length=1)]
+    """What can be filled; at least one."""
     parts: tuple[BuildPart, ...] = ()
+    """What is to be placed."""
     together: tuple[Group, ...] = ()
+    """Parts that must share a machine, a processor, a lane group and so on."""
     apart: tuple[Group, ...] = ()
+    """Parts that must not."""
     today: dict[Id, SiteName] = {}
     """Part -> receptacle it sits in now."""
     preferences: tuple[Stage, ...] = DEFAULT_STAGES

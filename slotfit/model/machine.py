@@ -16,40 +16,56 @@ class Chassis(Entity):
     """A case: openings for brackets, room for cards, bays for drives."""
 
     kind: Literal["chassis"] = "chassis"
+    """What the file describes."""
     id: Id
     name: str | None = None
+    """What to call it in an answer; left out, its id."""
     about: str | None = None
+    """What whoever uses the file should know."""
     invented: bool = False
+    """The figures are made up, true to a class of things and to no product."""
     sizes: tuple[BoardSize, ...] | None = None
     """Board sizes it has stand-offs for."""
     openings: Annotated[int, Field(ge=0, le=64)] | None = None
     """Bracket openings beside the board's first row, from position 0 on."""
     bracket: Literal["full", "low"] | None = None
+    """Which brackets its openings take."""
     card_length_mm: Millimetres | None = None
+    """Room for the length of a card in the board's own slots."""
     card_height_mm: Millimetres | None = None
+    """Room for the height of a card in the board's own slots."""
     airflow_lfm: Airflow | None = None
     """Air speed over the slots with the chassis' own fans; 0 for none, left out: not known."""
     bays: dict[Bay, Count] | None = None
     """Drive bays by size; a size left out: none of it. Nothing written: not known."""
     height_u: Annotated[float, Field(ge=0, le=60)] | None = None
+    """Height in rack units."""
     price: Annotated[float, Field(ge=0)] | None = None
+    """In one currency of your own; for comparing ways out."""
     sources: dict[str, str] = {}
+    """Field -> document and section, or a mark."""
 
 
 class PowerSupply(Entity):
     """A power supply."""
 
     kind: Literal["power-supply"] = "power-supply"
+    """What the file describes."""
     id: Id
     name: str | None = None
+    """What to call it in an answer; left out, its id."""
     about: str | None = None
+    """What whoever uses the file should know."""
     invented: bool = False
+    """The figures are made up, true to a class of things and to no product."""
     watts: Watts
     """Continuous output."""
     plugs: dict[AuxPlug, Count] | None = None
     """Plugs by type; a type left out: none of it. Nothing written: not known."""
     price: Annotated[float, Field(ge=0)] | None = None
+    """In one currency of your own; for comparing ways out."""
     sources: dict[str, str] = {}
+    """Field -> document and section, or a mark."""
 
 
 class Machine(Entity):
@@ -57,6 +73,7 @@ class Machine(Entity):
 
     id: Id
     name: str | None = None
+    """What to call it in an answer; left out, its id."""
     board: Id | Board | Any
     """Catalog id, file path, or the board written out here."""
     processors: tuple[Id, ...] | None = None

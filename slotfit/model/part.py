@@ -82,6 +82,7 @@ class Link(Entity):
     at: Annotated[int, Field(ge=0, le=31)] = 0
     """First lane, counted from lane 0 of the plug."""
     lanes: Lanes
+    """How many lanes it has at most."""
     generation: Generation | None = None
     """Highest generation of this link; left out, the part's `generation`."""
     bus: Bus = "pcie"
@@ -136,6 +137,7 @@ class PartReceptacle(Receptacle):
     lanes: Lanes | None = None
     """Lanes behind a switch or controller; passive parts take them from the link."""
     generation: Generation | None = None
+    """Highest generation its lanes are good for; left out, the part's own."""
     bus: Bus = "pcie"
 
 
@@ -157,8 +159,11 @@ class ExtraPlug(Entity):
 
     id: Id
     plug: Annotated[Plug, BeforeValidator(read_plug)]
+    """Its connector."""
     links: Annotated[tuple[Link, ...], BeforeValidator(read_links)] = ()
+    """Links of this plug, written as those of the part."""
     generation: Generation | None = None
+    """Highest generation of its links; left out, the part's."""
     feeds: tuple[Id, ...] = ()
     """Own receptacles of the part that get their lanes through this plug."""
 
@@ -167,18 +172,27 @@ class Part(Entity):
     """One kind of part."""
 
     kind: Literal["part"] = "part"
+    """What the file describes."""
     id: Id
     name: str | None = None
+    """What to call it in an answer; left out, its id."""
     part_class: Annotated[PartClass, Field(alias="class")] = "other"
+    """The class of part; lists and ways out go by it."""
     about: str | None = None
+    """What whoever uses the file should know."""
     invented: bool = False
+    """The figures are made up, true to a class of things and to no product."""
     plug: Annotated[Plug, BeforeValidator(read_plug)]
+    """The part's own connector, such as `cem x8` or `m2-m`."""
     links: Annotated[tuple[Link, ...], BeforeValidator(read_links)] = ()
     """None at all: the part takes only power and room from its receptacle."""
     generation: Generation | None = None
     """Highest generation of the part's links, unless a link says otherwise."""
+    ports: Annotated[int, Field(ge=0, le=64)] | None = None
+    """Sockets for what is no part: network, video, serial or USB cables."""
     wiring: Wiring = "passive"
     receptacles: tuple[PartReceptacle, ...] = ()
+    """What other parts can be plugged into it."""
     row_positions: Annotated[int, Field(ge=1, le=64)] | None = None
     """Room of the part's own slot row (risers), in slot pitches."""
     extra_plugs: tuple[ExtraPlug, ...] = ()
@@ -186,14 +200,19 @@ class Part(Entity):
     min_lanes: Lanes | None = None
     """Below this width the part does not work."""
     min_generation: Generation | None = None
+    """Below this generation the part does not work."""
     thickness: Annotated[int, Field(ge=1, le=8)] | None = None
     """Slot pitches the body covers, its own included."""
     length_mm: Millimetres | None = None
+    """Length of the body, as its maker gives it."""
     height_mm: Millimetres | None = None
+    """Height of the body."""
     bracket: Bracket | None = None
     """`both`: comes with a full and a low bracket."""
     power: Power | None = None
+    """What it draws. Left out: not known, never zero."""
     cooling: Cooling | None = None
+    """How it gets rid of heat: `passive` needs air that something else moves."""
     airflow_lfm: Annotated[float, Field(ge=0, le=5000)] | None = None
     """Air a passive part needs."""
     gives_airflow_lfm: Annotated[float, Field(ge=0, le=5000)] | None = None
@@ -201,7 +220,9 @@ class Part(Entity):
     adds_length_mm: Millimetres = 0
     """Length an air mover adds to the part that it is mounted on."""
     demand: Annotated[Demand, BeforeValidator(read_demand)] | None = None
+    """What it moves when it works; one number stands for either direction."""
     weight_kg: Annotated[float, Field(ge=0, le=100)] | None = None
+    """Weight."""
     bay: Bay | None = None
     """Drive bay it needs where it hangs on a cable."""
     reach_mm: Millimetres | None = None
@@ -209,6 +230,7 @@ class Part(Entity):
     isolates_guests: bool | None = None
     """A switch whose downstream ports keep guests apart (access control services)."""
     price: Annotated[float, Field(ge=0)] | None = None
+    """In one currency of your own; for comparing ways out."""
     assumed: tuple[str, ...] = ()
     """Fields filled in from the class, not measured or read."""
     sources: dict[str, str] = {}

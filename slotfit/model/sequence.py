@@ -59,8 +59,11 @@ class Sequence(Entity):
     goal: dict[Id, SiteName] = {}
     """Part -> receptacle at the end; the others where `place` finds best."""
     copies: tuple[Copy, ...] = ()
+    """Data that is copied on the way."""
     services: tuple[Service, ...] = ()
+    """What is to keep running."""
     mirrors: tuple[Mirror, ...] = ()
+    """Parts of which some must always be there."""
     arrivals: dict[Id, Number] = {}
     """Part or machine -> the first window in which it is there."""
     settings_today: dict[str, Id] = {}
