@@ -33,7 +33,7 @@ def place(
     Example: slotfit place examples/demo/build.yaml --draw plan.svg
     """
     from slotfit import api  # noqa: PLC0415
-    from slotfit.cli.drawing import write_pictures  # noqa: PLC0415
+    from slotfit.cli.drawing import check_targets, write_pictures  # noqa: PLC0415
     from slotfit.cli.exits import EXIT  # noqa: PLC0415
     from slotfit.cli.progress import shown_progress  # noqa: PLC0415
     from slotfit.load.build_file import load_build  # noqa: PLC0415
@@ -41,6 +41,7 @@ def place(
     from slotfit.render.as_text import as_text  # noqa: PLC0415
     from slotfit.render.view_of import view_of  # noqa: PLC0415
 
+    check_targets(draw or [], "topology")
     problem = load_build(build, catalog_of(catalog))
     if prefer:
         problem = api.preferring(problem, prefer)

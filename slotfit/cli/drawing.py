@@ -4,13 +4,57 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from pathlib import Path
+from typing import Literal
 
+from slotfit.errors import InputError, Mistake
 from slotfit.render.view import View
+
+What = Literal["row", "topology", "sheet"]
+
+ENDINGS: dict[What, tuple[str, ...]] = {
+    "row": (".svg", ".png"),
+    "topology": (".svg", ".png", ".dot"),
+    "sheet": (".html", ".htm"),
+}
+
+
+def check_targets(files: Iterable[Path], what: What) -> None:
+    """Before anything is worked out: every wrong ending and missing folder. Raises InputError."""
+    known = ENDINGS[what]
+    wrong = []
+    for file in files:
+        if file.suffix.lower() not in known:
+            wrong.append(Mistake(str(file), "", f"write a name that ends in {' or '.join(known)}"))
+        elif not file.parent.is_dir():
+            wrong.append(Mistake(str(file), "", f"there is no folder {file.parent}"))
+        elif file.is_dir():
+            wrong.append(Mistake(str(file), "", "is a folder; name a file in it"))
+    if wrong:
+        raise InputError(wrong)
 
 
 def write_pictures(view: View, files: Iterable[Path]) -> None:
     """One topology picture a file, in the format its ending names."""
     for file in files:
-        from slotfit.render.picture import write_topology  # noqa: PLC0415 - only where drawn
+        write_picture(view, file, "topology")
 
+
+def write_picture(
+    view: View, file: Path, what: What, stand: Literal["flat", "tower"] = "flat"
+) -> None:
+    """One picture in the format that the file's ending names."""
+    from slotfit.render.picture import write_row, write_topology  # noqa: PLC0415 - only where drawn
+
+    if what == "topology":
         write_topology(view, file)
+    else:
+        write_row(view, file, stand)
+
+
+def picture_text(view: View, what: What, stand: Literal["flat", "tower"]) -> str:
+    """The picture as SVG."""
+    from slotfit.render.picture import topology_svg  # noqa: PLC0415 - only where drawn
+    from slotfit.render.slot_row import slot_row_svg  # noqa: PLC0415
+    from slotfit.render.topology import topology  # noqa: PLC0415
+
+    return topology_svg(topology(view)) if what == "topology" else slot_row_svg(view, stand)

@@ -11,8 +11,10 @@ from slotfit import __version__
 from slotfit.cli.cmd_carriers import carriers
 from slotfit.cli.cmd_check import check
 from slotfit.cli.cmd_compare import compare
+from slotfit.cli.cmd_draw import draw
 from slotfit.cli.cmd_headroom import headroom
 from slotfit.cli.cmd_place import place
+from slotfit.cli.cmd_sheet import sheet
 from slotfit.cli.cmd_why import why
 from slotfit.cli.exits import BAD_INPUT, BUG
 from slotfit.errors import InputError, SlotfitError
@@ -24,7 +26,7 @@ app = typer.Typer(
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
 )
-for command in (place, check, carriers, why, compare, headroom):
+for command in (place, check, carriers, why, compare, headroom, draw, sheet):
     app.command()(command)
 
 

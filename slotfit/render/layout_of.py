@@ -160,11 +160,11 @@ def lanes_text(offer: Offer) -> str:
     if not offer.segments:
         return "no lanes"
     bus = offer.segments[0].bus
-    widths = [s.lanes if s.bus in ("pcie", "sas") else s.bus for s in offer.segments]
-    if bus == "pcie":
-        speed = link_text("pcie", offer.generation, 1).removesuffix(" x1")
-        return f"{speed} {segments_text(widths)}"
-    return " ".join((link_text(bus, offer.generation, 1), segments_text(widths)))
+    if bus != "pcie":
+        return link_text(bus, offer.generation, sum(s.lanes for s in offer.segments))
+    widths = [s.lanes if s.bus == "pcie" else s.bus for s in offer.segments]
+    speed = link_text("pcie", offer.generation, 1).removesuffix(" x1")
+    return f"{speed} {segments_text(widths)}"
 
 
 def state_of(problem: Problem, taken: Taken, site: Site, offer: Offer) -> tuple[str, str]:

@@ -6,16 +6,20 @@ import re
 import shutil
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 from slotfit.errors import InputError, InternalError, Mistake
 from slotfit.render.drawn_text import markup
 from slotfit.render.palette import FONT, dark_rules
+from slotfit.render.slot_row import slot_row_svg
+from slotfit.render.stands import StandName
 from slotfit.render.topology import Topology, topology
 from slotfit.render.view import View
 from slotfit.written import write_file
 
 LAYOUT_SECONDS = 120
+PIXELS_A_MM = 4
 
 
 def write_topology(view: View, file: Path) -> None:
@@ -33,23 +37,62 @@ def write_topology(view: View, file: Path) -> None:
     write_file(file, content)
 
 
+def write_row(view: View, file: Path, stand: StandName) -> None:
+    """The slot row as .svg or .png. Raises InputError for another ending or a bad path."""
+    match file.suffix.lower():
+        case ".svg":
+            content: str | bytes = slot_row_svg(view, stand)
+        case ".png":
+            content = as_png(slot_row_svg(view, stand), file)
+        case _:
+            raise wrong_ending(file, ".svg or .png")
+    write_file(file, content)
+
+
+def as_png(svg: str, file: Path) -> bytes:
+    """The drawing as pixels, by a library that not everyone has installed."""
+    try:
+        import resvg_py  # noqa: PLC0415 - optional
+    except ImportError as missing:
+        text = "a slot row as .png needs the extra `png`: pip install 'slotfit[png]', or write .svg"
+        raise InputError([Mistake(str(file), "", text)]) from missing
+    if draws_no_text(resvg_py.svg_to_bytes):
+        text = "no font is installed here, so that no word would show; write .svg, or install one"
+        raise InputError([Mistake(str(file), "", text)])
+    return bytes(resvg_py.svg_to_bytes(svg_string=svg, zoom=PIXELS_A_MM / 2))
+
+
+def draws_no_text(draw: Callable[..., bytes]) -> bool:
+    """Whether a letter leaves no trace: the library passes over text for which it finds no font."""
+    frame = '<svg xmlns="http://www.w3.org/2000/svg" width="9" height="9">{}</svg>'
+    letter = f'<text y="9" font-size="9" font-family="{FONT}">M</text>'
+    blank, written = (draw(svg_string=frame.format(inside)) for inside in ("", letter))
+    return bytes(blank) == bytes(written)
+
+
 def wrong_ending(file: Path, endings: str) -> InputError:
     """The mistake to report for a file whose ending names no format."""
     said = file.suffix or "nothing"
     return InputError([Mistake(str(file), "", f"ends in {said}; write a name in {endings}")])
 
 
-def topology_svg(made: Topology) -> str:
-    """The drawing as SVG with titles for screen readers, readable in the dark as well."""
+def topology_svg(made: Topology, prefix: str = "") -> str:
+    """
+    The drawing as SVG with titles for screen readers, readable in the dark as well.
+
+    `prefix` keeps its ids apart where several drawings are in one page.
+    """
     text = laid_out(made.graph.source, "svg").decode()
-    text = re.sub(r"<!DOCTYPE[^>]*>\s*", "", text, count=1)
+    text = text[text.index("<svg ") :]
     text = re.sub(r"<!--.*?-->\s*", "", text, flags=re.DOTALL)
     text = re.sub(r"<title>(.*?)</title>", lambda found: title(made, found[1]), text)
+    text = re.sub(r' (id|class)="\w*"', "", text)
     text = text.replace('font-family="Helvetica,sans-Serif"', f'font-family="{FONT}"')
     name = markup(f"Topology: {made.view.title}")
-    head = '<svg role="img" aria-labelledby="name says" style="max-width:100%;height:auto" '
+    head = f'<svg role="img" aria-labelledby="{prefix}name {prefix}says" '
     body = (
-        f'<title id="name">{name}</title><desc id="says">{markup(described(made.view))}</desc>'
+        f'<title id="{prefix}name">{name}</title>'
+        f'<desc id="{prefix}says">{markup(described(made.view))}</desc>'
         f"<style>{dark_rules()}</style>"
     )
     text = text.replace("<svg ", head, 1)

@@ -12,12 +12,14 @@ from itertools import pairwise
 
 import graphviz
 
+from slotfit.render.cables_of import cables_of
 from slotfit.render.drawn_text import cut, plain
 from slotfit.render.layout_view import GroupView, ReceptacleView
 from slotfit.render.nesting import Nesting, board_receptacles, nesting_of
 from slotfit.render.palette import CARD, INK, LINE, PAPER, SOFT, WARN, Tone, processor_tones
 from slotfit.render.seat_words import able_words, health, link_words
 from slotfit.render.topology_labels import (
+    cable_label,
     group_label,
     hub_label,
     legend_label,
@@ -66,7 +68,7 @@ def topology(view: View) -> Topology:
         bgcolor=PAPER.light,
         pad="0.3",
         nodesep="0.14",
-        ranksep="0.55 equally",
+        ranksep="0.7",
     )
     graph.attr("graph", fontname="Helvetica", fontsize="13", fontcolor=INK.light, newrank="true")
     graph.attr("graph", label=legend_label(), labelloc="b", labeljust="l")
@@ -199,20 +201,18 @@ def line_to(receptacle: ReceptacleView, seat: SeatView | None) -> dict[str, str]
 
 
 def draw_cables(made: Topology) -> None:
-    """From a part's receptacle to the part whose further plug sits in it."""
-    for seat in made.view.seats:
-        whole = seat.body.companion_of if seat.body else None
-        holder = root_of(made.nesting, seat)
-        if whole and ("item", whole) in made.nodes and holder:
-            made.graph.edge(
-                made.name("item", holder),
-                made.name("item", whole),
-                label=f"{link_words(seat)}      \ncable      ",
-                color=f"{INK.light}:{PAPER.light}:{INK.light}",
-                constraint="false",
-                headport="_",
-                tailport="_",
-            )
+    """Each cable between two parts as a box beside them; what else hangs on one is in its row."""
+    color = f"{INK.light}:{PAPER.light}:{INK.light}"
+    for cable in cables_of(made.view, made.nesting):
+        holder = root_of(made.nesting, made.nesting.seat[cable.item])
+        ends = [end for end in cable.to if ("item", end) in made.nodes and end != holder]
+        if holder is None or not ends:
+            continue
+        name = made.name("cable", cable.item)
+        made.graph.node(name, label=cable_label(cable))
+        made.titles[name] = f"cable {cable.words}"
+        for part in (holder, *ends):
+            made.graph.edge(made.name("item", part), name, color=color)
 
 
 def root_of(nesting: Nesting, seat: SeatView) -> str | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from slotfit.render.cables_of import CableView
 from slotfit.render.drawn_text import cut, markup, wrap
 from slotfit.render.layout_view import GroupView, ReceptacleView
 from slotfit.render.nesting import Nesting
@@ -125,6 +126,8 @@ def part_rows(seat: SeatView) -> Iterator[str]:
     notes = []
     if seat.shared_short_mb_s:
         notes.append(f"its link up is {gb_s(seat.shared_short_mb_s)} GB/s short")
+    if seat.far:
+        notes.append(f"far from {cut(seat.near or '', 24)}, which it should be near")
     if seat.facts:
         notes.append(f"rests on {len(seat.facts)} unproven fact{'s' if seat.facts[1:] else ''}")
     for note in notes:
@@ -174,6 +177,21 @@ def pair(left: str, right: str, fill: Tone) -> str:
     return (
         f'<TR><TD ALIGN="LEFT" WIDTH="{LEFT}" {attributes}>{left}</TD>'
         f'<TD ALIGN="RIGHT" WIDTH="{RIGHT}" {attributes}>{right}</TD></TR>'
+    )
+
+
+def cable_label(cable: CableView) -> str:
+    """A cable: its name, what runs over it, its length."""
+    rows = [bold(cut(cable.item, 22)) if cable.named else small("cable"), small(cable.link)]
+    if cable.reach_mm:
+        rows.append(small(f"{cable.reach_mm:g} mm"))
+    return table(
+        [cell(row, border="0") for row in rows],
+        border="1",
+        style="rounded",
+        color=INK.light,
+        bgcolor=CARD.light,
+        cellspacing="0",
     )
 
 

@@ -1,0 +1,167 @@
+"""The sheet: one HTML page that needs nothing but itself, to take to the open case."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from base64 import b64encode
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from slotfit.errors import InputError
+from slotfit.render.drawn_text import plain
+from slotfit.render.explorer_of import NOT_KNOWN, VERDICTS, Explorer
+from slotfit.render.palette import dark_rules
+from slotfit.render.picture import topology_svg
+from slotfit.render.slot_row import slot_row_svg
+from slotfit.render.steps_of import leftovers, steps_of
+from slotfit.render.topology import topology
+from slotfit.render.view import PowerView, View
+from slotfit.render.words import gb_s, watts
+
+TEMPLATES = Path(__file__).parent / "templates"
+
+
+def as_sheet(view: View, explorer: Explorer) -> str:
+    """The whole page."""
+    environment = Environment(
+        loader=FileSystemLoader(TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        finalize=clean,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    style, script = own_file("sheet.css"), own_file("sheet.js")
+    sections = steps_of(view)
+    drawn = bool(view.receptacles)
+    return environment.get_template("sheet.html").render(
+        view=view,
+        key=f"slotfit {view.build} {plan_hash(view)}",
+        style=Markup(style),  # noqa: S704 - our own file
+        script=Markup(script),  # noqa: S704 - our own file
+        style_hashes=Markup(" ".join(hash_of(text) for text in (style, dark_rules()))),  # noqa: S704
+        script_hash=Markup(hash_of(script)),  # noqa: S704 - base64
+        summary=tuple(summary(view)),
+        below=tuple(below(view)),
+        row_flat=Markup(slot_row_svg(view, "flat", "f-")) if drawn else "",  # noqa: S704 - escaped
+        row_tower=Markup(slot_row_svg(view, "tower", "t-")) if drawn else "",  # noqa: S704 - there
+        topology=topology_or_nothing(view),
+        sections=sections,
+        count=sum(len(section.steps) for section in sections),
+        leftovers=leftovers(view),
+        data=embedded(explorer),
+    )
+
+
+def clean(value: object) -> object:
+    """Texts lose what no document may hold; drawings and numbers stay as they are."""
+    return plain(value) if isinstance(value, str) and not isinstance(value, Markup) else value
+
+
+@cache
+def own_file(name: str) -> str:
+    """A file that lies beside the template."""
+    return (TEMPLATES / name).read_text("utf-8")
+
+
+def hash_of(text: str) -> str:
+    """A source expression that allows exactly this text (Content Security Policy Level 3)."""
+    return f"'sha256-{b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
+
+
+def topology_or_nothing(view: View) -> Markup:
+    """The topology where there is a layout program."""
+    try:
+        return Markup(topology_svg(topology(view), prefix="l-"))  # noqa: S704 - escaped there
+    except InputError:
+        return Markup()
+
+
+def plan_hash(view: View) -> str:
+    """The same for the same seats and settings, so that ticks outlive a new sheet of one plan."""
+    chosen = (
+        [(seat.item, seat.site) for seat in view.seats],
+        [(setting.machine, setting.group, setting.text) for setting in view.settings],
+    )
+    return hashlib.sha256(json.dumps(chosen).encode()).hexdigest()[:16]
+
+
+def summary(view: View) -> Iterator[tuple[str, str]]:
+    """Key figures, each with its name."""
+    placed = sum(1 for seat in view.seats if not (seat.body and seat.body.companion_of))
+    out = len(view.left_out)
+    yield "Parts placed", f"{placed}" + (f", {out} left out" if out else "")
+    changes = sum(setting.changes and setting.how == "setting" for setting in view.settings)
+    yield "Firmware settings to change", str(changes)
+    yield "Rests on", f"{len(view.facts)} unproven" if view.facts else "nothing unproven"
+    for budget in view.power:
+        yield f"Power of {budget.machine}", power_words(budget)
+
+
+def power_words(budget: PowerView) -> str:
+    """`892.5 W of 1200 W`."""
+    total = f"{(budget.base_w or 0) + budget.parts_w:g} W"
+    of = f" of {watts(budget.limit_w)}" if budget.limit_w else ", supply not said"
+    base = "" if budget.base_w is not None else ", base load not said"
+    unknown = f", {len(budget.unknown)} draws not known" if budget.unknown else ""
+    return total + of + base + unknown
+
+
+def below(view: View) -> Iterator[str]:
+    """Links and shared links that do less than the parts could."""
+    for seat in view.seats:
+        for link in seat.links:
+            if link.why:
+                yield f"{seat.item}: {link.text}, could do {link.able_text} ({link.why})"
+    for hop in view.hops:
+        if hop.short_mb_s:
+            wants = gb_s(max(hop.in_mb_s, hop.out_mb_s))
+            yield (
+                f"{hop.name}: its link upwards carries {gb_s(hop.capacity_mb_s)} GB/s each way, "
+                f"{wants} GB/s would flow through it"
+            )
+
+
+def embedded(explorer: Explorer) -> Markup:
+    """The explorer's data; each text once, verdicts as numbers."""
+    parts = {part: number for number, (part, _) in enumerate(explorer.parts)}
+    sites = {site: number for number, (site, _, _) in enumerate(explorer.sites)}
+    texts: dict[str, int] = {}
+
+    def numbers(said: tuple[str, ...]) -> list[int]:
+        return [texts.setdefault(plain(text), len(texts)) for text in said]
+
+    cells = [
+        [
+            parts[v.part],
+            sites[v.site],
+            VERDICTS.index(v.verdict),
+            numbers(v.says),
+            numbers(v.reasons),
+        ]
+        for v in explorer.verdicts
+    ]
+    data = {
+        "parts": [[plain(text) for text in part] for part in explorer.parts],
+        "sites": [[plain(text) for text in site] for site in explorer.sites],
+        "names": [plain(name) for name in site_names(explorer)],
+        "verdicts": VERDICTS,
+        "yes": VERDICTS.index(NOT_KNOWN),
+        "texts": list(texts),
+        "cells": cells,
+    }
+    text = json.dumps(data, separators=(",", ":"))
+    # Inside a script element only "</script" and "<!--" end or change it: no "<" is left.
+    return Markup(text.replace("<", "\\u003c"))  # noqa: S704 - see above
+
+
+def site_names(explorer: Explorer) -> Iterator[str]:
+    """Short, and told apart: the label, with what it is on where that is not the board."""
+    for site, label, about in explorer.sites:
+        _, _, on = about.partition(", on ")
+        yield f"{label} on {on}" if on else (label or site)

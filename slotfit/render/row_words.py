@@ -1,0 +1,105 @@
+"""The words of a slot row: the slots' names at the rear edge, two lines beside each connector."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from slotfit.render.drawn_text import wrap
+from slotfit.render.layout_view import ReceptacleView
+from slotfit.render.palette import CARD, INK, ROOM, SOFT, WARN
+from slotfit.render.row_measure import CABLE_MM, FLAT_LABEL_MM, LABEL_MM, WORDS_AT_MM, Panel, hue
+from slotfit.render.seat_words import able_words, class_words, health, link_words
+from slotfit.render.stands import Stand
+from slotfit.render.svg import CHARACTER_EM, NAME, NAME_MM, SMALL_MM, Pen, width_of, words
+from slotfit.render.view import SeatView
+from slotfit.standards.cem import PITCH_MM
+
+
+def processor_words(panel: Panel, receptacle: ReceptacleView) -> str:
+    """`CPU 1`."""
+    if not receptacle.processor:
+        return "no lanes"
+    key = (receptacle.machine, receptacle.processor)
+    return panel.nesting.labels.get(key, receptacle.processor)
+
+
+def draw_label(panel: Panel, stand: Stand, receptacle: ReceptacleView) -> Iterator[str]:
+    """The slot's name and the processor it hangs on, outside the rear edge."""
+    line, fill, pattern = hue(panel, receptacle)
+    across = receptacle.position * PITCH_MM
+    deep = LABEL_MM if stand.name == "tower" else FLAT_LABEL_MM
+    wide = PITCH_MM - 2
+    yield stand.box(
+        -8 - deep, across, deep, wide, fill=fill.light, stroke=line.light, stroke_width=0.6
+    )
+    yield stand.box(-11.5, across, 3.5, wide, fill=pattern, stroke=line.light, stroke_width=0.6)
+    under = processor_words(panel, receptacle)
+    if stand.name == "tower":
+        yield stand.write(-6 - deep, across + 8, receptacle.label, NAME, deep - 8)
+        yield stand.write(-6 - deep, across + 15.8, under, Pen(tone=line), deep - 8)
+        return
+    x, y = stand.point(-12, across + wide / 2)
+    for number, text in enumerate(wrap(COUNTED.sub(r"\1 \2", receptacle.label), 6, 3)):
+        pen = Pen(narrow(text, wide), bold=True, anchor="middle")
+        yield words(x, y + 7 + 7 * number, text, pen)
+    yield words(x, y + deep - 5.5, under, Pen(narrow(under, wide), line, anchor="middle"), wide)
+
+
+COUNTED = re.compile(r"([A-Za-z]{4,})(\d+)")
+"""A name with its number, which may go into the next line where there is little room."""
+
+
+def narrow(text: str, wide: float) -> float:
+    """The size at which the text goes into a column, down to what can still be read."""
+    return min(SMALL_MM, max(wide / (CHARACTER_EM * 1.04 * max(len(text), 1)), 5.0))
+
+
+def draw_words(
+    panel: Panel, stand: Stand, receptacle: ReceptacleView, seat: SeatView | None
+) -> Iterator[str]:
+    """Two lines beside the connector: what it is, and how it trains."""
+    across = receptacle.position * PITCH_MM
+    room = panel.length_mm - WORDS_AT_MM - 4 - CABLE_MM * len(panel.lines)
+    if seat is None:
+        yield from empty_words(stand, receptacle, room)
+        return
+    name = Pen(NAME_MM, bold=True, halo=CARD)
+    yield stand.write(WORDS_AT_MM, across + 8.2, seat.item, name, room)
+    kind, used = class_words(seat.part_class), width_of(seat.item, NAME_MM) + 5
+    if used + width_of(kind, SMALL_MM) < room and kind not in ("other", seat.item):
+        pen = Pen(tone=SOFT, halo=CARD)
+        yield stand.write(WORDS_AT_MM + used, across + 8.2, kind, pen)
+    bad = health(seat) in ("below", "dark")
+    pen = Pen(tone=WARN if bad else INK, halo=CARD)
+    text = second_line(panel, receptacle, seat)
+    yield stand.write(WORDS_AT_MM, across + 15.9, text, pen, room)
+
+
+def second_line(panel: Panel, receptacle: ReceptacleView, seat: SeatView) -> str:
+    """`8 GT/s x4, could do 8 GT/s x8; via chipset; rests on 1 fact`."""
+    able = able_words(seat)
+    parts = [link_words(seat) + (f", {able}" if able else "")]
+    held = sum(1 for r, s in panel.nesting.below(seat.item) if s and r.form != "cooling-mount")
+    if held:
+        parts.append(f"holds {held}")
+    if receptacle.from_ and receptacle.from_ != receptacle.processor:
+        parts.append(f"via {receptacle.from_}")
+    if seat.far:
+        parts.append(f"far from {seat.near}")
+    if seat.facts:
+        parts.append(f"rests on {len(seat.facts)} unproven")
+    return "; ".join(parts)
+
+
+def empty_words(stand: Stand, receptacle: ReceptacleView, room: float) -> Iterator[str]:
+    """What an empty slot is, and what arrives in it."""
+    across = receptacle.position * PITCH_MM
+    ground = CARD if receptacle.state == "covered" else ROOM
+    tone = SOFT if receptacle.state in ("free", "covered") else WARN
+    second = receptacle.why or receptacle.gets
+    if not receptacle.lanes_known:
+        second = f"{receptacle.gets}, if it is wired so: nobody has said"
+    first = Pen(NAME_MM, tone, bold=True, halo=ground)
+    yield stand.write(WORDS_AT_MM, across + 8.2, receptacle.state, first, room)
+    yield stand.write(WORDS_AT_MM, across + 15.9, second, Pen(tone=SOFT, halo=ground), room)
