@@ -79,7 +79,9 @@ class Machine(Entity):
     processors: tuple[Id, ...] | None = None
     """Processors fitted; left out: all of the board's."""
     chassis: Id | Chassis | Any = None
+    """Catalog id, file path, or the chassis written out here."""
     power_supply: Id | PowerSupply | Any = None
+    """Catalog id, file path, or the power supply written out here."""
     base_w: Watts | None = None
     """What board, processors, memory and fans draw before any part is added."""
     supply_limit_percent: Annotated[float, Field(gt=0, le=100)] = 100

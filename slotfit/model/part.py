@@ -24,7 +24,7 @@ from slotfit.model.words import (
 )
 
 PLUG = re.compile(r"^([a-z0-9-]+?)(?:\s+x(\d+))?$")
-LINKS = re.compile(r"^(?:(\d+)x(\d+)|x(\d+(?:x\d+)*))$")
+LINKS = re.compile(r"^(?:(\d{1,2})x(\d+)|x(\d+(?:x\d+)*))$")
 
 
 def read_plug(written: Any) -> Any:

@@ -18,6 +18,7 @@ Watts = Annotated[float, Field(ge=0, le=10_000)]
 Millimetres = Annotated[float, Field(ge=0, le=5_000)]
 GigabytesPerSecond = Annotated[float, Field(ge=0, le=10_000)]
 
+# slotfit.standards.forms has a row with its source for each.
 Form = Literal[
     "cem",
     "m2-a",
@@ -49,7 +50,7 @@ Form = Literal[
     "cooling-mount",
     "opening",
 ]
-"""The shape of a plug or a receptacle (standards/forms.py has the sources)."""
+"""The shape of a plug or a receptacle."""
 
 Bus = Literal["pcie", "sata", "sas", "usb"]
 """What the lanes carry. `generation` counts within the bus: PCIe 1-7, SATA 1-3, SAS 1-4."""
