@@ -42,8 +42,6 @@ def advice(bench: Bench, found: Sequence[Verdict], shelf: Shelf | None) -> Itera
 def orders(bench: Bench, found: Sequence[Verdict]) -> Iterator[OtherOrder]:
     """The same drives in other sockets, at the best receptacle that gains by it."""
     for verdict in found:
-        if verdict.outcome is None:
-            return
         for better in other_orders(bench, verdict):
             yield better
             return

@@ -79,12 +79,16 @@ class Outcome:
     """Those that count towards "n of m", and the shared link upwards."""
     decides: tuple[Fact, ...]
     """Facts nobody has proven on which it hangs whether this comes out so."""
+    order: tuple[Fact, ...]
+    """Those of the deciding facts that say which lanes are the wide ones."""
     provided: tuple[Fact, ...]
     """Further facts it rests on: of the part, of its surroundings, of its speed."""
     short_mb_s: int
     """MB/s, in and out together, that links and shared links lose of what is moved."""
     unseated: int
     """Drives that find no seat."""
+    dark: int
+    """Links of the part and its drives that stay dark."""
     changes: tuple[tuple[str, Trained, Trained], ...] = ()
     """Items that sit there today and train otherwise then: item, link now, link then."""
 

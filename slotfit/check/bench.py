@@ -157,6 +157,11 @@ class Bench:
         return {seat.key for seat in seats} | {arrangement(g, way) for g, way in ways.items()}
 
 
+def ousted(layout: Layout, today: Layout) -> tuple[str, ...]:
+    """Items with a seat today that have none in a layout."""
+    return tuple(item for item in layout.unseated if item in today.seats)
+
+
 def fitting(seats: Iterable[Seat], owners: set[str], ways: Ways) -> Iterator[Seat]:
     """Seats that hold with these owners' seats and these arrangements."""
     for seat in seats:

@@ -15,7 +15,7 @@ DECIDING = frozenset(
         "FIT009",  # whether what stands behind an open slot is in the way
         "LANE004",  # whether the lanes are fast enough for it to start
         "LANE006",  # whether the arrangement exists
-        "LANE007",  # which lanes are the wide ones
+        "LANE007",  # which lanes are the wide ones, where that changes how many endpoints are seen
         "POW001",  # whether the slot supplies what it draws
         "POW005",  # whether the slot has power at all
     }
@@ -29,11 +29,15 @@ guest's group. So are all doubts about what sits on the part: they ask about the
 """
 
 
+ORDER = "LANE007"
+
+
 def facts(
     problem: Problem, part: str, seats: Iterable[Seat], rules: Sequence[SeatRule]
-) -> tuple[tuple[Fact, ...], tuple[Fact, ...]]:
-    """Unproven facts under a part and what sits on it: those that decide, and the others."""
+) -> tuple[tuple[Fact, ...], tuple[Fact, ...], tuple[Fact, ...]]:
+    """Unproven facts under a part and what is on it: what decides, lane order, the others."""
     deciding: dict[str, Fact] = {}
+    order: dict[str, Fact] = {}
     others: dict[str, Fact] = {}
     for seat in seats:
         if not seat.facts:
@@ -41,9 +45,9 @@ def facts(
         for verdict in judge(trial_of(problem, seat), rules):
             if isinstance(verdict, Doubt):
                 decides = verdict.rule in DECIDING and seat.item == part
-                kind = deciding if decides else others
+                kind = order if verdict.rule == ORDER else deciding if decides else others
                 kind[verdict.fact.id] = verdict.fact
-    return tuple(deciding.values()), tuple(others.values())
+    return tuple(deciding.values()), tuple(order.values()), tuple(others.values())
 
 
 def trial_of(problem: Problem, seat: Seat) -> Trial:

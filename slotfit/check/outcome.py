@@ -8,6 +8,7 @@ from slotfit.check.answer import Outcome
 from slotfit.check.bench import Bench, Layout
 from slotfit.check.doubts import facts
 from slotfit.check.endpoints import endpoints
+from slotfit.costs import dark_endpoints
 from slotfit.model.board import Arrangement, LaneGroup
 from slotfit.model.plan import Plan
 from slotfit.model.seat import Seat, Trained
@@ -23,7 +24,7 @@ def outcome_of(bench: Bench, layout: Layout, today: Layout) -> Outcome:
     seat = layout.seats[bench.question.part]
     group, way = way_of(bench, layout, seat)
     mine = [layout.seats[name] for name in bench.asked() if name in layout.seats]
-    decides, provided = facts(bench.problem, bench.question.part, mine, bench.seat_rules)
+    decides, order, provided = facts(bench.problem, bench.question.part, mine, bench.seat_rules)
     name = seat.offer.group
     own = today.ways.get(name) if name else None
     return Outcome(
@@ -32,10 +33,12 @@ def outcome_of(bench: Bench, layout: Layout, today: Layout) -> Outcome:
         way=way,
         change=bool(group and way and needs_change(group, str(own), way)),
         endpoints=endpoints(bench, layout),
-        decides=decides,
+        decides=(*decides, *order),
+        order=order,
         provided=provided,
         short_mb_s=short(bench, layout) - short(bench, today),
         unseated=sum(name not in layout.seats for name in bench.question.drives),
+        dark=sum(dark_endpoints(bench.problem.item[one.item], one) for one in mine),
         changes=tuple(changes(today, layout)),
     )
 

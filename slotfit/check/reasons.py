@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from slotfit.check.answer import Reason
-from slotfit.check.bench import Bench, Layout
+from slotfit.check.bench import Bench, Layout, ousted
 from slotfit.model.clause import Clause, atoms_of
 
 TAKEN, OVERLAP = "FIT003", "FIT004"
 """A receptacle takes one part; bodies overlap. Who sits in it also overlaps: that is one reason."""
 
 
-def reasons(bench: Bench, tried: Sequence[Layout]) -> Iterator[Reason]:
+def reasons(bench: Bench, tried: Sequence[Layout], today: Layout) -> Iterator[Reason]:
     """
     What the seat rules object; where they do not, what the clauses forbid.
 
@@ -23,9 +23,7 @@ def reasons(bench: Bench, tried: Sequence[Layout]) -> Iterator[Reason]:
     standing = [layout for layout in tried if part in layout.seats]
     against = [[*against_seat(bench, layout)] for layout in tried if layout not in standing]
     if standing:
-        against = [
-            [forbidden(bench, clause, layout) for clause in layout.broken] for layout in standing
-        ]
+        against = [[*against_layout(bench, layout, today)] for layout in standing]
     fewest = min(len(found) for found in against)
     told: dict[str, Reason] = {}
     for found in against:
@@ -41,6 +39,15 @@ def against_seat(bench: Bench, layout: Layout) -> Iterator[Reason]:
     """What the seat rules object."""
     for one in layout.unseated[bench.question.part]:
         yield Reason(one.rule, one.reason, one.spans)
+
+
+def against_layout(bench: Bench, layout: Layout, today: Layout) -> Iterator[Reason]:
+    """What the clauses forbid, and who loses the seat they have today."""
+    for clause in layout.broken:
+        yield forbidden(bench, clause, layout)
+    for item in ousted(layout, today):
+        for one in layout.unseated[item]:
+            yield Reason(one.rule, one.reason, one.spans, (item,))
 
 
 def forbidden(bench: Bench, clause: Clause, layout: Layout) -> Reason:

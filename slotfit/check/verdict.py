@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from slotfit.check.answer import Outcome, Verdict, Word
-from slotfit.check.bench import Bench, Layout
+from slotfit.check.bench import Bench, Layout, ousted
 from slotfit.check.effects import covers, effects, filled, kept_empty, refuted
 from slotfit.check.outcome import outcome_of
 from slotfit.check.reasons import reasons
@@ -25,21 +26,21 @@ def layouts(bench: Bench, site: str) -> Iterator[Layout]:
 
 def verdict_on(bench: Bench, site_id: str, today: Layout) -> Verdict:
     """The word for one receptacle, and what belongs to it."""
-    part = bench.question.part
     tried = [*layouts(bench, site_id)]
-    standing = [layout for layout in tried if part in layout.seats]
-    found = [(layout, outcome_of(bench, layout, today)) for layout in standing]
-    possible = [outcome for layout, outcome in found if not layout.broken]
+    found = settled(outcomes(bench, tried, today))
+    possible = [outcome for layout, outcome in found if stands(layout, today)]
     site = bench.problem.site[site_id]
     if not possible:
         return Verdict(
             site,
             Word.NO,
             None,
-            reasons=tuple(reasons(bench, tried)),
+            reasons=tuple(reasons(bench, tried, today)),
             refuted=refuted(bench, site),
         )
     best = choose(possible)
+    if best.total and not best.alive:
+        return Verdict(site, Word.NO, best, refuted=refuted(bench, site))
     sure = [one for one in possible if one.certain]
     perhaps = [one for one in possible if not one.certain and one.alive > best.alive]
     unset = [one for one in possible if not one.change and one is not best]
@@ -57,6 +58,43 @@ def verdict_on(bench: Bench, site_id: str, today: Layout) -> Verdict:
         effects=tuple(effects(best, today)),
         covers=tuple(covers(bench, best)),
     )
+
+
+def outcomes(bench: Bench, tried: Sequence[Layout], today: Layout) -> list[tuple[Layout, Outcome]]:
+    """What becomes of the part in each layout in which it has a seat."""
+    return [
+        (layout, outcome_of(bench, layout, today))
+        for layout in tried
+        if bench.question.part in layout.seats
+    ]
+
+
+def settled(found: list[tuple[Layout, Outcome]]) -> list[tuple[Layout, Outcome]]:
+    """
+    The order of the lanes decides nothing where as many endpoints are seen either way.
+
+    Which of them stay dark is then a further fact.
+    """
+    return [
+        (
+            layout,
+            indifferent(one)
+            if all(other.alive == one.alive for _, other in found if is_twin(one, other))
+            else one,
+        )
+        for layout, one in found
+    ]
+
+
+def indifferent(outcome: Outcome) -> Outcome:
+    """The same, its lane order no longer deciding."""
+    decides = tuple(fact for fact in outcome.decides if fact not in outcome.order)
+    return replace(outcome, decides=decides, order=(), provided=(*outcome.order, *outcome.provided))
+
+
+def stands(layout: Layout, today: Layout) -> bool:
+    """Whether nothing forbids a layout: no clause, and nobody loses the seat they have today."""
+    return not layout.broken and not ousted(layout, today)
 
 
 def word_for(outcome: Outcome) -> Word:

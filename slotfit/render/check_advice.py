@@ -16,7 +16,7 @@ from slotfit.check.answer import (
 )
 from slotfit.render.check_notes import setting_text
 from slotfit.render.check_view import AdviceView
-from slotfit.render.check_words import seen
+from slotfit.render.check_words import summary
 from slotfit.render.names_of import short_name
 from slotfit.render.words import gb_s, link_text
 
@@ -50,7 +50,7 @@ def outcome_at(verdict: Verdict) -> str:
     if outcome is None:
         return short_name(verdict.site)
     setting = f" ({setting_text(outcome)})" if outcome.change else ""
-    return f"{short_name(verdict.site)}{setting}: {verdict.word.value}, {seen(outcome)}"
+    return f"{short_name(verdict.site)}{setting}: {verdict.word.value}, {summary(verdict)}"
 
 
 def other_order(answer: Answer, advice: OtherOrder) -> str:

@@ -47,8 +47,11 @@ def setting_text(outcome: Outcome) -> str:
 
 def otherwise(verdict: Verdict) -> Iterator[str]:
     """What happens without the setting, and what more there might be."""
-    if verdict.twin is not None:
-        yield f"If the lanes come in the other order, {seen(verdict.twin)}."
+    if verdict.twin is not None and verdict.outcome is not None:
+        dark = [one.name for one in verdict.twin.counted if not one.alive]
+        which = f", {' and '.join(dark)} not" if dark and verdict.twin.alive else ""
+        if dark != [one.name for one in verdict.outcome.counted if not one.alive]:
+            yield f"If the lanes come in the other order, {seen(verdict.twin)}{which}."
     if verdict.unset is not None:
         yield f"If nothing is set, {seen(verdict.unset)}."
     if verdict.certain is not None and verdict.certain is not verdict.unset:

@@ -113,7 +113,9 @@ def given(outcome: Outcome) -> str | None:
     """What the board's receptacle gets under the arrangement."""
     if outcome.way is None:
         return None
-    return segments_text(outcome.way.gives.get(outcome.seat.offer.root.rpartition("/")[2], ()))
+    widths = outcome.way.gives.get(outcome.seat.offer.root.rpartition("/")[2], ())
+    text, turned = segments_text(widths), segments_text(widths[::-1])
+    return text if outcome.way.order == "known" or text == turned else f"{text} or {turned}"
 
 
 def unproven(facts: Iterable[Fact]) -> tuple[UnprovenView, ...]:
