@@ -2,8 +2,14 @@
 
 import os
 
+import pytest
 from hypothesis import settings
 
 settings.register_profile("default", deadline=None, derandomize=True)
 settings.register_profile("long", deadline=None, max_examples=1000, print_blob=True)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "default"))
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """`--update` writes the golden files anew instead of comparing with them."""
+    parser.addoption("--update", action="store_true", help="rewrite golden files")

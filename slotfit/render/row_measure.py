@@ -14,7 +14,7 @@ from slotfit.standards.cem import CONNECTORS, PITCH_MM
 CONNECTOR_AT_MM = 11.0
 """From the rear edge to the connector: not to scale, so that there is room for words."""
 WORDS_AT_MM = CONNECTOR_AT_MM + CONNECTORS[16].housing_mm + 5
-SHORTEST_MM = 290.0
+SHORTEST_MM = 310.0
 """A row is drawn at least this long, for its words."""
 CABLE_MM = 11.0
 """Room for a cable in front of the cards."""

@@ -72,12 +72,14 @@ def draw_words(
         yield stand.write(WORDS_AT_MM + used, across + 8.2, kind, pen)
     bad = health(seat) in ("below", "dark")
     pen = Pen(tone=WARN if bad else INK, halo=CARD)
-    text = second_line(panel, receptacle, seat)
-    yield stand.write(WORDS_AT_MM, across + 15.9, text, pen, room)
+    parts = second_line(panel, receptacle, seat)
+    while len(parts) > 1 and width_of("; ".join(parts), SMALL_MM) > room:
+        parts.pop()
+    yield stand.write(WORDS_AT_MM, across + 15.9, "; ".join(parts), pen, room)
 
 
-def second_line(panel: Panel, receptacle: ReceptacleView, seat: SeatView) -> str:
-    """`8 GT/s x4, could do 8 GT/s x8; via chipset; rests on 1 fact`."""
+def second_line(panel: Panel, receptacle: ReceptacleView, seat: SeatView) -> list[str]:
+    """How it trains, what it holds, what to know of it; what matters most comes first."""
     able = able_words(seat)
     parts = [link_words(seat) + (f", {able}" if able else "")]
     held = sum(1 for r, s in panel.nesting.below(seat.item) if s and r.form != "cooling-mount")
@@ -89,7 +91,7 @@ def second_line(panel: Panel, receptacle: ReceptacleView, seat: SeatView) -> str
         parts.append(f"far from {seat.near}")
     if seat.facts:
         parts.append(f"rests on {len(seat.facts)} unproven")
-    return "; ".join(parts)
+    return parts
 
 
 def empty_words(stand: Stand, receptacle: ReceptacleView, room: float) -> Iterator[str]:

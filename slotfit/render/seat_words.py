@@ -51,8 +51,14 @@ def run_words(alive: Iterable[LinkView], first: LinkView) -> str:
 
 
 def able_words(seat: SeatView) -> str:
-    """What the part could do, where it does less: `could do 16 GT/s x16`."""
-    found = dict.fromkeys(link.able_text for link in seat.links if link.why)
+    """What the part could do, where it does less: `could do 16 GT/s x16`, or `could do x16`."""
+    if any(not link.lanes for link in seat.links) and len(seat.links) > 1:
+        return ""  # what is said already: so many of them are dark
+    found = dict.fromkeys(
+        f"x{link.able_lanes}" if link.generation == link.able_generation else link.able_text
+        for link in seat.links
+        if link.why
+    )
     return f"could do {' and '.join(found)}" if found else ""
 
 

@@ -78,16 +78,16 @@ def topology(view: View) -> Topology:
     made = Topology(view, nesting_of(view), graph)
     for number, machine in enumerate(view.machines):
         with graph.subgraph(name=f"cluster_{number}") as cluster:
-            cluster.attr(label=html_text(machine_title(machine)), labelloc="t", style="rounded")
+            cluster.attr(label=label_lines(machine_title(machine)), labelloc="t", style="rounded")
             cluster.attr(color=LINE.light, margin="14", bgcolor=PAPER.light)
             draw_machine(made, machine, cluster)
     draw_cables(made)
     return made
 
 
-def html_text(text: str) -> str:
-    """A plain label: backslashes are taken as they stand."""
-    return str(graphviz.escape(plain(text)))
+def label_lines(*lines: str) -> str:
+    """A plain label: nothing in it is an escape or an entity."""
+    return "\\n".join(str(graphviz.escape(plain(line).replace("&", "&amp;"))) for line in lines)
 
 
 def machine_title(machine: MachineView) -> str:
@@ -151,7 +151,7 @@ def draw_hub(
     cluster.node(name, label=hub_label(id_, hop))
     made.titles[name] = f"hub {id_}"
     style = LINES["below" if short else "full"]
-    label = f"    {uplink}" + ("\n    not enough" if short else "")
+    label = label_lines(*([uplink, "not enough"] if short else [uplink]))
     cluster.edge(made.name(machine.id, "from", above), name, label=label, penwidth="3", **style)
 
 
@@ -165,7 +165,18 @@ def draw_group(made: Topology, group: GroupView, cluster: graphviz.Digraph) -> N
     name = made.name(group.machine, "group", group.id)
     cluster.node(name, label=group_label(group, made.tones(group.machine, group.processor)))
     made.titles[name] = f"lane group {group.id}"
-    cluster.edge(made.name(group.machine, "from", group.from_), name, penwidth="2.5")
+    if group.from_ is not None:
+        cluster.edge(origin(made, group, cluster), name, penwidth="2.5")
+
+
+def origin(made: Topology, group: GroupView, cluster: graphviz.Digraph) -> str:
+    """The node that the group's lanes come from; one that says so where nobody knows."""
+    name = made.name(group.machine, "from", group.from_ or "")
+    if group.from_ is None:
+        tones = made.tones(group.machine, None)
+        cluster.node(name, label=processor_label("not known", "not known", tones, fitted=True))
+        made.titles[name] = "lanes from nobody knows which processor"
+    return name
 
 
 def draw_receptacle(
@@ -179,23 +190,19 @@ def draw_receptacle(
     seat = made.nesting.seat.get(receptacle.item or "")
     if group is None:
         return
-    far = stands_alone(group)
-    source = ("group", group.id) if far else ("from", group.from_)
-    cluster.edge(
-        made.name(group.machine, *source),
-        name,
-        **line_to(receptacle, seat),
-    )
+    if stands_alone(group):
+        source = made.name(group.machine, "group", group.id)
+    else:
+        source = origin(made, group, cluster)
+    cluster.edge(source, name, **line_to(receptacle, seat))
 
 
 def line_to(receptacle: ReceptacleView, seat: SeatView | None) -> dict[str, str]:
     """The line from its lanes to a receptacle: what trains on it."""
     if seat is None:
         arrives = receptacle.gets if receptacle.segments else receptacle.state
-        return {"label": arrives, "fontcolor": SOFT.light, **FREE_LINE}
-    label = link_words(seat)
-    if able := able_words(seat):
-        label += f"\n{able}"
+        return {"label": label_lines(arrives), "fontcolor": SOFT.light, **FREE_LINE}
+    label = label_lines(link_words(seat), *filter(None, [able_words(seat)]))
     lanes = sum(link.lanes for link in seat.links)
     return {"label": label, "penwidth": f"{1 + lanes / 5:g}", **LINES[health(seat)]}
 

@@ -33,14 +33,19 @@ def cell(text: str, **attributes: str) -> str:
     return f"<TR><TD{written}>{text}</TD></TR>"
 
 
+def label_text(text: str) -> str:
+    """Escaped for an HTML-like label, where a backslash begins an escape of Graphviz's own."""
+    return markup(text).replace("\\", "\\\\")
+
+
 def small(text: str, tone: Tone = SOFT) -> str:
     """Small print."""
-    return f'<FONT POINT-SIZE="9" COLOR="{tone.light}">{markup(text)}</FONT>'
+    return f'<FONT POINT-SIZE="9" COLOR="{tone.light}">{label_text(text)}</FONT>'
 
 
 def bold(text: str, tone: Tone = INK) -> str:
     """A name."""
-    return f'<FONT COLOR="{tone.light}"><B>{markup(text)}</B></FONT>'
+    return f'<FONT COLOR="{tone.light}"><B>{label_text(text)}</B></FONT>'
 
 
 def processor_label(label: str, id_: str, tones: tuple[Tone, Tone], *, fitted: bool) -> str:
@@ -155,7 +160,9 @@ def nested_row(receptacle: ReceptacleView, seat: SeatView, depth: int) -> str:
     """One part on a part: its socket and name, and its link."""
     state = health(seat)
     fill, tone = (WARN_FILL, WARN) if state in ("below", "dark") else (CARD, SOFT)
-    name = f"{small(cut(receptacle.label, 14))}  {markup(cut(shown_name(seat), NAME_CHARACTERS))}"
+    name = (
+        f"{small(cut(receptacle.label, 14))}  {label_text(cut(shown_name(seat), NAME_CHARACTERS))}"
+    )
     mark = {"below": " (below)", "dark": " (dark)"}.get(state, "")
     return pair(indent(depth) + name, small(link_words(seat) + mark, tone), fill)
 

@@ -1,0 +1,336 @@
+"""
+A finished plan written by hand, with one of each thing that a drawing can show.
+
+Invented from end to end. `Dirt` is put behind every name and every text, to see that neither ever
+becomes markup.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+from slotfit.render.layout_view import BodyView, GroupView, ReceptacleView, RowView
+from slotfit.render.view import (
+    SCHEMA_VERSION,
+    FactView,
+    FreeView,
+    HopView,
+    LeftOutView,
+    LinkView,
+    MachineView,
+    PowerView,
+    SeatView,
+    SettingView,
+    View,
+)
+
+
+@dataclass(frozen=True)
+class Dirt:
+    """What is put behind every name (no slash: names are joined with it) and every text."""
+
+    name: str = ""
+    text: str = ""
+
+
+CLEAN = Dirt()
+HOSTILE = Dirt(
+    name="<b>\"'&{{7*7}}\\N]]>",
+    text="</script></style></svg><img src=x onerror=alert(1)>]]>&amp;\"'\\l\x00\x1b\u202e--><!--",
+)
+
+
+class Hand:
+    """Makes the pieces; `n` and `t` put the dirt behind names and texts."""
+
+    def __init__(self, dirt: Dirt) -> None:
+        self.dirt = dirt
+
+    def n(self, name: str) -> str:
+        return name + self.dirt.name
+
+    def t(self, text: str) -> str:
+        return text + self.dirt.text
+
+    def site(self, site: str) -> str:
+        return "/".join(self.n(part) for part in site.split("/"))
+
+    def receptacle(self, site: str, form: str = "cem", **more: Any) -> ReceptacleView:
+        owner, _, own = site.rpartition("/")
+        item = more.pop("item", None)
+        given: dict[str, Any] = {
+            "width": 16 if form == "cem" else None,
+            "open_end": False,
+            "row": None,
+            "position": 0,
+            "group": None,
+            "from_": "cpu0",
+            "processor": "cpu0",
+            "generation": 4,
+            "wired": 16 if form == "cem" else 4,
+            "segments": ((0, 16, "pcie"),) if form == "cem" else ((0, 4, "pcie"),),
+            "lanes_known": True,
+            "gets": "16 GT/s x16" if form == "cem" else "16 GT/s x4",
+            "state": "taken" if item else "free",
+            "why": "",
+            "power_w": 75,
+            "length_mm": None,
+        } | more
+        for field in ("row", "group", "from_", "processor"):
+            if given[field] is not None:
+                given[field] = self.n(given[field])
+        if given["why"]:
+            given["why"] = self.t(given["why"])
+        return ReceptacleView(
+            site=self.site(site),
+            id=self.n(own),
+            label=self.t(own.upper()),
+            machine=self.n("box"),
+            owner=self.n(owner or "box"),
+            on_board=not owner,
+            form=form,
+            form_title={"cem": "card edge slot", "m2-m": "M.2 socket, key M"}.get(form, form),
+            item=self.n(item) if item else None,
+            **given,
+        )
+
+    def seat(self, item: str, site: str, *links: LinkView, **more: Any) -> SeatView:
+        owner, _, own = site.rpartition("/")
+        body = more.pop("body", {})
+        given: dict[str, Any] = {
+            "part_class": "network-card",
+            "depth": site.count("/"),
+            "processor": "cpu0" if links else None,
+            "hub": None,
+            "group": None,
+            "setting": None,
+            "shared_short_mb_s": 0,
+            "slot_w": 10,
+            "aux_w": None,
+            "aux": (),
+            "positions": (),
+            "today": None,
+            "facts": (),
+            "near": None,
+            "far": False,
+        } | more
+        return SeatView(
+            item=self.n(item),
+            part=self.n(f"part-{item}"),
+            name=self.t(f"The {item}"),
+            site=self.site(site),
+            label=self.t(own.upper()),
+            machine=self.n("box"),
+            owner=self.n(owner or "box"),
+            links=links,
+            wanted_in_mb_s=0,
+            wanted_out_mb_s=0,
+            short_mb_s=0,
+            body=self.body(**body),
+            **given,
+        )
+
+    def body(self, **more: Any) -> BodyView:
+        given: dict[str, Any] = {
+            "plug": "cem",
+            "plug_width": 8,
+            "thickness": 1,
+            "length_mm": 167.65,
+            "height_mm": 111.15,
+            "bracket": "full",
+            "cooling": "none",
+            "reach_mm": None,
+            "companion_of": None,
+        } | more
+        if given["companion_of"]:
+            given["companion_of"] = self.n(given["companion_of"])
+        return BodyView(**given)
+
+
+def link(lanes: int, able: int | None = None, **more: Any) -> LinkView:
+    """A PCIe link of generation 4."""
+    able = lanes if able is None else able
+    given: dict[str, Any] = {
+        "at": 0,
+        "generation": 4 if lanes else None,
+        "able_generation": 4,
+        "bus": "pcie",
+        "mb_s": 1656 * lanes,
+        "text": f"16 GT/s x{lanes}" if lanes else "dark",
+        "able_text": f"16 GT/s x{able}",
+        "to": (),
+        "why": "" if lanes == able else f"x{able} link on {lanes} lanes",
+    } | more
+    return LinkView(lanes=lanes, able_lanes=able, **given)
+
+
+M2: dict[str, Any] = {"plug": "m2-m", "plug_width": None, "thickness": None, "length_mm": 80.0}
+CABLE: dict[str, Any] = {"plug": "sff-8643", "plug_width": None, "thickness": None}
+SPLIT = ((0, 4, "pcie"), (4, 4, "pcie"), (8, 4, "pcie"))
+
+
+def receptacles(hand: Hand) -> tuple[ReceptacleView, ...]:
+    """One in each state."""
+    make = hand.receptacle
+    row = {"row": "rear"}
+    return (
+        make("slot1", item="carrier", **row, group="pe1", segments=SPLIT, gets="16 GT/s x4+x4+x4"),
+        make("slot2", item="nic", **row, position=1, group="pe2", width=8, wired=4, open_end=True,
+             segments=((0, 4, "pcie"),), gets="16 GT/s x4"),
+        make("slot3", item="accel", **row, position=2, group="pe3", segments=((0, 8, "pcie"),),
+             gets="16 GT/s x8"),
+        make("slot4", **row, position=3, group="pe3", segments=(), gets="no lanes",
+             state="covered", why="accel covers it"),
+        make("slot5", item="expander", **row, position=4, group="fixed", width=4, wired=4,
+             from_="hub", segments=((0, 4, "pcie"),), gets="16 GT/s x4"),
+        make("slot6", **row, position=5, processor="cpu1", from_="cpu1", segments=(),
+             gets="no lanes", state="unpowered", why="cpu1 is not fitted"),
+        make("slot7", **row, position=6, width=1, wired=1, segments=((0, 1, "pcie"),),
+             gets="16 GT/s x1", lanes_known=False),
+        make("m2_1", "m2-m", from_="hub"),
+        make("m2_2", "m2-m", segments=(), gets="no lanes", state="dark", why="pe1 gives elsewhere"),
+        make("m2_3", "m2-m", state="blocked", why="accel is in its way"),
+        make("hdr", "sff-8643", item="lead", segments=((0, 4, "sas"),), gets="SAS-3 x4"),
+        make("carrier/m2a", "m2-m", item="disk-1"),
+        make("carrier/m2b", "m2-m", item="disk-2"),
+        make("carrier/m2c", "m2-m"),
+        make("carrier/m2d", "m2-m", segments=(), gets="no lanes", state="dark",
+             why="nothing arrives at lane 12"),
+        make("lead/end0", "sff-8643", item="expander:up"),
+        make("expander/down0", "sff-8643"),
+        make("expander/down1", "sff-8643"),
+        make("expander/down2", "sff-8643"),
+    )  # fmt: skip
+
+
+def seats(hand: Hand) -> tuple[SeatView, ...]:
+    """One in each state of health."""
+    make = hand.seat
+    sas = link(4, bus="sas", generation=3, able_generation=3, text="SAS-3 x4", able_text="SAS-3 x4")
+    sockets = [link(4, at=4 * n, to=(hand.n(f"m2{'abcd'[n]}"),)) for n in range(3)]
+    lost = link(0, 4, at=12, to=(hand.n("m2d"),), why=hand.t("nothing arrives at lane 12"))
+    return (
+        make("carrier", "slot1", *sockets, lost, part_class="carrier", positions=(0,),
+             setting=hand.t("PE1: x4x4x4"), body={"plug_width": 16, "length_mm": 241.3}),
+        make("disk-1", "carrier/m2a", link(4), part_class="drive", body=M2),
+        make("disk-2", "carrier/m2b", link(2, 4), part_class="drive", body=M2),
+        make("nic", "slot2", link(4, 8), positions=(1,), facts=(hand.n("f1"),),
+             near=hand.n("cpu1"), far=True, today=hand.site("old/slot2"),
+             body={"bracket": "both", "cooling": "passive"}),
+        make("accel", "slot3", link(8), part_class="accelerator", positions=(2, 3), aux_w=250,
+             aux=("pcie-8", "pcie-8"), today=hand.site("slot3"),
+             body={"plug_width": 16, "thickness": 2, "length_mm": 267.0}),
+        make("expander", "slot5", part_class="sas-expander", positions=(4,),
+             body={"plug_width": 4, "length_mm": None}),
+        make("lead", "hdr", sas, part_class="cable", body={**CABLE, "reach_mm": 800.0}),
+        make("expander:up", "lead/end0", sas, part_class="other",
+             body={**CABLE, "companion_of": "expander"}),
+    )  # fmt: skip
+
+
+def settings(hand: Hand) -> tuple[SettingView, ...]:
+    """A change, a jumper, and one that presence decides."""
+    rows = (
+        ("pe1", "PE1: x4x4x4", "setting", True, (("slot1", "x4+x4+x4"),), "menu-only"),
+        ("pe2", "PE2: x4", "setting", False, (("slot2", "x4"),), "documented"),
+        ("pe3", "pe3.2", "presence", True, (("slot3", "x8"),), "documented"),
+        ("jp", "J1: 2-3", "jumper", True, (("m2_1", "x4"),), None),
+    )
+    return tuple(
+        SettingView(
+            hand.n("box"), hand.n(group), hand.t(text), how, changes,
+            tuple((hand.n(name), given) for name, given in gives), proof,
+        )
+        for group, text, how, changes, gives, proof in rows
+    )  # fmt: skip
+
+
+def groups(hand: Hand) -> tuple[GroupView, ...]:
+    """As the settings say, and one without a choice."""
+    box = hand.n("box")
+    chosen = [
+        GroupView(
+            box, s.group, hand.n("cpu0"), hand.n("cpu0"), True, 4, "pcie", s.gives, s.text, s.how,
+            s.changes, s.proof,
+        )
+        for s in settings(hand)
+    ]  # fmt: skip
+    plain = GroupView(
+        box, hand.n("fixed"), hand.n("hub"), hand.n("cpu0"), True, 3, "pcie",
+        ((hand.n("slot5"), "x4"),), None, "fixed", False, "documented",
+    )  # fmt: skip
+    return (*chosen, plain)
+
+
+def machine(hand: Hand) -> MachineView:
+    """Two processors, one fitted; a hub."""
+    return MachineView(
+        id=hand.n("box"),
+        name=hand.t("box"),
+        board=hand.n("board"),
+        board_name=hand.t("Board"),
+        invented=True,
+        processors=(
+            (hand.n("cpu0"), hand.t("CPU A"), True),
+            (hand.n("cpu1"), hand.t("CPU B"), False),
+        ),
+        hubs=((hand.n("hub"), hand.n("cpu0"), "8 GT/s x4"),),
+        chassis=hand.t("Case"),
+        air_lfm=200.0,
+    )
+
+
+def hand_view(dirt: Dirt = CLEAN) -> View:
+    """The whole view."""
+    hand = Hand(dirt)
+    box = hand.n("box")
+    places = receptacles(hand)
+    return View(
+        schema_version=SCHEMA_VERSION,
+        build=hand.n("hand"),
+        title=hand.t("Made by hand"),
+        status="proven",
+        headline=hand.t("Everything required is placed"),
+        seconds=0.1,
+        machines=(machine(hand),),
+        seats=seats(hand),
+        settings=settings(hand),
+        free=tuple(
+            FreeView(p.site, p.label, p.machine, p.form, p.gets, p.state, p.why)
+            for p in places
+            if p.item is None
+        ),
+        left_out=(LeftOutView(hand.n("spare"), hand.n("part-spare"), hand.t("no room")),),
+        facts=(
+            FactView(
+                hand.n("f1"), hand.t("slot2 has four lanes"), hand.t("look into the manual"),
+                "board.yaml:1:1", (hand.n("nic"),),
+            ),
+        ),
+        hops=(HopView(hand.n("hub"), box, 2912, 3000, 100, 88),),
+        power=(PowerView(box, 800.0, 640.0, None, 380.0, (hand.n("nic"),), (("pcie-8", 2, 2),)),),
+        stages=(),
+        notes=(hand.t("nic warms accel"),),
+        cautions=(hand.t("Pull the power cord."), hand.t("Mind static.")),
+        rows=(RowView(box, box, hand.n("rear"), 7, 6, 300.0),),
+        receptacles=places,
+        groups=groups(hand),
+    )  # fmt: skip
+
+
+def empty_view() -> View:
+    """The same machine without a plan."""
+    view = hand_view()
+    own = (place for place in view.receptacles if place.on_board)
+    return replace(
+        view,
+        seats=(),
+        settings=(),
+        free=(),
+        facts=(),
+        hops=(),
+        left_out=(),
+        notes=(),
+        receptacles=tuple(replace(place, item=None, state="free") for place in own),
+    )

@@ -1,0 +1,57 @@
+"""Drawings and page of a plan made by hand, byte for byte."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from markupsafe import Markup
+
+from slotfit.render import as_sheet as sheet_module
+from slotfit.render.as_sheet import as_sheet
+from slotfit.render.explorer_of import Explorer, Verdict
+from slotfit.render.slot_row import slot_row_svg
+from slotfit.render.stands import StandName
+from slotfit.render.topology import topology
+from tests.render.golden import GOLDEN, compare
+from tests.render.hand_view import hand_view
+
+EXPLORER = Explorer(
+    parts=(("nic", "A card"), ("disk-1", "A drive")),
+    sites=(("slot1", "SLOT1", "cem"), ("carrier/m2a", "M2A", "m2-m, on carrier")),
+    verdicts=(
+        Verdict("nic", "slot1", "works once set", ("16 GT/s x4 with “x4x4”",), ()),
+        Verdict("nic", "carrier/m2a", "does not work", (), ("its plug is another",)),
+        Verdict("disk-1", "slot1", "does not work", (), ("its plug is another",)),
+        Verdict("disk-1", "carrier/m2a", "in the plan", ("16 GT/s x4",), ("rests on: a fact",)),
+    ),
+)
+
+
+@pytest.fixture
+def update(request: pytest.FixtureRequest) -> bool:
+    return bool(request.config.getoption("--update"))
+
+
+@pytest.mark.parametrize("stand", ["flat", "tower"])
+def test_the_slot_row_is_drawn_as_it_was(stand: StandName, update: bool) -> None:
+    svg = re.sub(r"(<(?:g|text|rect|svg|style|defs)\b)", r"\n\1", slot_row_svg(hand_view(), stand))
+    compare(f"row-{stand}.svg", svg.lstrip() + "\n", update=update)
+
+
+def test_the_topology_is_written_as_it_was(update: bool) -> None:
+    compare("topology.dot", topology(hand_view()).graph.source, update=update)
+
+
+def test_the_sheet_is_written_as_it_was(update: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its drawings have files of their own here, and one is laid out by another program."""
+    drawing = Markup("<svg></svg>")
+    for drawer in ("topology_or_nothing", "slot_row_svg"):
+        monkeypatch.setattr(sheet_module, drawer, lambda *_: drawing)
+    compare("sheet.html", as_sheet(hand_view(), EXPLORER), update=update)
+
+
+def test_a_changed_answer_is_told_and_shown() -> None:
+    kept = (GOLDEN / "topology.dot").read_text("utf-8")
+    with pytest.raises(AssertionError, match="has changed"):
+        compare("topology.dot", kept.replace("digraph", "graph", 1), update=False)
