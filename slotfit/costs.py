@@ -19,10 +19,10 @@ def dark_endpoints(item: Item, seat: Seat) -> int:
 
 
 def far(item: Item, seat: Seat) -> int:
-    """1 where the part hangs on another processor than it should be near."""
+    """1 where the part hangs on another processor than it should be near; unknown is a doubt."""
     if item.wish.near is None or not item.part.links:
         return 0
-    return int(not hangs_on(seat.offer, item.wish.near))
+    return int(hangs_on(seat.offer, item.wish.near) is False)
 
 
 def moved(problem: Problem, seat: Seat) -> int:

@@ -74,8 +74,10 @@ def is_function(part: Part) -> bool:
     return own and part.wiring != "switch"
 
 
-def hangs_on(offer: Offer, processor: str) -> bool:
-    """Whether the lanes come from `cpu0`, or from `machine/cpu0`."""
+def hangs_on(offer: Offer, processor: str) -> bool | None:
+    """Whether the lanes come from `cpu0`, or from `machine/cpu0`; None if nobody has said."""
+    if offer.processor is None:
+        return None
     return processor in (offer.processor, f"{offer.machine}/{offer.processor}")
 
 

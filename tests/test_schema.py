@@ -127,7 +127,7 @@ REFUSED: list[tuple[str, dict[str, Any]]] = [
     ("board", board(splits="x8x8")),
     ("board", board(splits=["8x8"])),
     ("board", board(lanes="x16")),
-    ("board", {"id": "b", "processors": [{"id": "cpu0"}], "receptacles": []}),
+    ("board", {"id": "b", "processors": [{"id": "cpu0"}]}),
     ("board", {"id": "b", "receptacles": [SLOT]}),
     ("chassis", {"id": "c", "bays": {"5.25": 2}}),
     ("power-supply", {"id": "p"}),

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from slotfit.errors import Mistake
 from slotfit.load.complaints import Complaints
 from slotfit.load.connector import WIDTHS, connector_lanes
-from slotfit.load.expand import carries_lanes, origin
 from slotfit.load.hints import listed
 from slotfit.load.splits import named
 from slotfit.load.written import Written
@@ -155,10 +154,6 @@ def check_short_form(board: Board, receptacle: BoardReceptacle, found: Complaint
     given = {name for group in board.lane_groups for _, name in gifts(group)}
     if receptacle.id in given:
         return
-    if carries_lanes(receptacle) and origin(board, receptacle) is None and not found.lost:
-        ways = listed(f"`from: {end}`" for end in ends_of(board))
-        text = f"where its lanes come from is not said; add {ways}"
-        found.add(receptacle, "from", text)
     lanes, connector = receptacle.lanes, connector_lanes(receptacle)
     if lanes and connector and lanes > connector:
         found.add(receptacle, "lanes", f"{lanes} lanes are wired to a connector of {connector}")

@@ -31,11 +31,11 @@ def expand(board: Board) -> Board:
 
     Every arrangement has an id; one whose lane order is not known stands there in both orders, each
     with `order="unknown"`. What nobody has said (wiring, divisions) becomes an arrangement without
-    proof: a plan may rest on it, and will say so. A receptacle whose lanes come from nobody knows
-    where gets no group; `board_mistakes` complains of it.
+    proof: a plan may rest on it, and will say so. A group whose lanes come from nobody knows where
+    has `from_` None.
     """
     taken = {group.id for group in board.lane_groups}
-    written = [spelled_out(group) for group in board.lane_groups]
+    written = [spelled_out(group, only_origin(board)) for group in board.lane_groups]
     grouped = {name for group in written for one in group.arrangements for name in one.gives}
     made = [
         group
@@ -46,8 +46,12 @@ def expand(board: Board) -> Board:
     return board.model_copy(update={"lane_groups": (*written, *made)})
 
 
-def spelled_out(group: LaneGroup) -> LaneGroup:
-    """A written lane group: ids for its arrangements, both orders where the order is unknown."""
+def spelled_out(group: LaneGroup, otherwise: str | None) -> LaneGroup:
+    """
+    A written lane group: ids for its arrangements, both orders where the order is unknown.
+
+    Its lanes come from `otherwise` if it does not say.
+    """
     written = {arrangement.id for arrangement in group.arrangements}
     made: list[Arrangement] = []
     for number, arrangement in enumerate(map(as_wired, group.arrangements), start=1):
@@ -55,7 +59,7 @@ def spelled_out(group: LaneGroup) -> LaneGroup:
         made.append(arrangement.model_copy(update={"id": name}))
         if arrangement.order == "unknown" and turned_id(name) not in written:
             made += turned(arrangement, name)
-    return group.model_copy(update={"arrangements": tuple(made)})
+    return group.model_copy(update={"arrangements": tuple(made), "from_": group.from_ or otherwise})
 
 
 def as_wired(arrangement: Arrangement) -> Arrangement:
@@ -80,8 +84,11 @@ def turned(arrangement: Arrangement, name: str) -> Iterator[Arrangement]:
 
 def origin(board: Board, receptacle: BoardReceptacle) -> str | None:
     """Where a receptacle's lanes come from: as said, or the only place there is."""
-    if receptacle.from_ is not None:
-        return receptacle.from_
+    return receptacle.from_ or only_origin(board)
+
+
+def only_origin(board: Board) -> str | None:
+    """The one place that lanes can come from; None if there are several."""
     only = len(board.processors) == 1 and not board.hubs
     return board.processors[0].id if only else None
 
@@ -93,15 +100,14 @@ def carries_lanes(receptacle: BoardReceptacle) -> bool:
 
 def group_for(board: Board, receptacle: BoardReceptacle, taken: set[str]) -> LaneGroup | None:
     """The lane group that a receptacle's short form stands for; None if it has no lanes."""
-    source = origin(board, receptacle)
-    if source is None or not carries_lanes(receptacle):
+    if not carries_lanes(receptacle):
         return None
     bus = usual_bus(receptacle.form, receptacle.bus, said="bus" in receptacle.model_fields_set)
     name = f"{receptacle.id}.lanes" if receptacle.id in taken else receptacle.id
     divisions = pcie(receptacle, name) if bus == "pcie" else undivided(receptacle, bus, name)
     group = LaneGroup(
         id=name,
-        from_=source,
+        from_=origin(board, receptacle),
         generation=receptacle.generation,
         bus=bus,
         arrangements=tuple(divisions),

@@ -84,6 +84,7 @@ NO_BODY = {
     "gives_airflow_lfm": None,
     "weight_kg": None,
     "bay": None,
+    "recognise": (),
     "price": None,
 }
 """What a companion does not have: it is all counted with the item itself."""

@@ -81,8 +81,8 @@ class LaneGroup(Entity):
     """Lanes of one root port (or switch) that are divided together."""
 
     id: Id
-    from_: Annotated[Id, Field(alias="from")]
-    """The processor or hub the lanes come from."""
+    from_: Annotated[Id | None, Field(alias="from")] = None
+    """The processor or hub the lanes come from; left out on a board with several: not known."""
     generation: Generation | None = None
     """Highest generation of these lanes; left out: not known."""
     bus: Bus = "pcie"
@@ -106,7 +106,8 @@ class BoardReceptacle(Receptacle):
     """A receptacle on a board. `from`, `lanes`, `splits` are the short form of a lane group."""
 
     from_: Annotated[Id | None, Field(alias="from")] = None
-    """Processor or hub its lanes come from, where no lane group is spelled out."""
+    """Processor or hub its lanes come from, where no lane group is spelled out; left out on a board
+    with several: not known."""
     generation: Generation | None = None
     """Highest generation of its lanes; left out: not known."""
     bus: Bus = "pcie"
@@ -148,8 +149,8 @@ class Board(Entity):
     """Rows of slots, for bodies that are thicker than one slot."""
     lane_groups: tuple[LaneGroup, ...] = ()
     """Lanes that are divided together, where a receptacle's short form cannot say it."""
-    receptacles: Annotated[tuple[BoardReceptacle, ...], Field(min_length=1)]
-    """Everything that takes a part."""
+    receptacles: tuple[BoardReceptacle, ...]
+    """Everything that takes a part; `[]` where nothing is known of any."""
     price: Annotated[float, Field(ge=0)] | None = None
     """In one currency of your own; for comparing ways out."""
     sources: dict[str, str] = {}

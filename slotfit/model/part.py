@@ -68,6 +68,17 @@ def read_demand(written: Any) -> Any:
     return written
 
 
+PciNumber = Annotated[
+    str,
+    Field(
+        pattern=r"^[0-9a-f]{4}:[0-9a-f]{4}(/[0-9a-f]{4}:[0-9a-f]{4})?$",
+        max_length=19,
+        examples=["1234:5678"],
+    ),
+]
+"""Vendor and device number of a PCI function in hexadecimal, the subsystem's after a slash."""
+
+
 class Plug(Entity):
     """The part's own connector."""
 
@@ -227,6 +238,8 @@ class Part(Entity):
     """Drive bay it needs where it hangs on a cable."""
     reach_mm: Millimetres | None = None
     """Length of a cable."""
+    recognise: tuple[PciNumber, ...] = ()
+    """What the part calls itself on the bus, any of these; `verify` tells parts apart by it."""
     isolates_guests: bool | None = None
     """A switch whose downstream ports keep guests apart (access control services)."""
     price: Annotated[float, Field(ge=0)] | None = None

@@ -52,16 +52,16 @@ class Rig:
             for receptacle in arrangement.gives
         }
 
-    def hops(self, from_: str) -> tuple[str, ...]:
-        """Hub ids from `from_` up to the processor, nearest first."""
+    def hops(self, from_: str | None) -> tuple[str, ...]:
+        """Hub ids from `from_` up to the processor, nearest first; none if nobody has said."""
         found: list[str] = []
-        while from_ in self.hubs and from_ not in found:
+        while from_ is not None and from_ in self.hubs and from_ not in found:
             found.append(from_)
             from_ = self.hubs[from_].from_
         return tuple(found)
 
-    def processor_of(self, from_: str) -> str:
-        """The processor at the top of `from_`."""
+    def processor_of(self, from_: str | None) -> str | None:
+        """The processor at the top of `from_`; None if nobody has said where lanes come from."""
         hops = self.hops(from_)
         return self.hubs[hops[-1]].from_ if hops else from_
 

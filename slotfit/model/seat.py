@@ -49,7 +49,7 @@ class Offer:
     at_most: int | None = None
     """What the wires below pass, where nobody has said what they are fed with."""
     processor: str | None = None
-    """Processor the lanes hang on."""
+    """Processor the lanes hang on; None if nobody has said."""
     group: str | None = None
     hops: tuple[str, ...] = ()
     """Shared links from here up, nearest first: item ids, then `machine/hub`."""

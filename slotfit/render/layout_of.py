@@ -48,7 +48,7 @@ def groups_of(problem: Problem, plan: Plan) -> Iterator[GroupView]:
                 id=group.id,
                 from_=group.from_,
                 processor=processor,
-                fitted=processor in rig.fitted,
+                fitted=processor is None or processor in rig.fitted,
                 generation=group.generation,
                 bus=group.bus,
                 gives=tuple((name, segments_text(given)) for name, given in way.gives.items()),

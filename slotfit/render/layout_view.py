@@ -27,9 +27,9 @@ class GroupView:
 
     machine: str
     id: str
-    from_: str
-    """Processor or hub that the lanes come from."""
-    processor: str
+    from_: str | None
+    """Processor or hub that the lanes come from; None: not known."""
+    processor: str | None
     fitted: bool
     generation: int | None
     bus: str

@@ -86,8 +86,10 @@ def speed(group: LaneGroup) -> tuple[str, ...]:
     return (link_text("pcie", group.generation, 1).removesuffix(" x1"),)
 
 
-def origin(rig: Rig, from_: str) -> str:
+def origin(rig: Rig, from_: str | None) -> str:
     """The processor, or the hub behind it, as printed."""
+    if from_ is None:
+        return "processor not known"
     labels = {one.id: one.label for one in rig.board.processors}
     labels |= {one.id: one.label for one in rig.board.hubs}
     return labels.get(from_) or from_

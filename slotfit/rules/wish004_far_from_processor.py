@@ -4,22 +4,37 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Objection, Verdict
+from slotfit.model.seat import Doubt, Fact, Objection, Verdict
 from slotfit.rule import SeatRule, Trial, hangs_on, written
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
-    """A seat on another processor than the part has to be near."""
+    """A seat on another processor than the part has to be near, or on one nobody has named."""
     wish, offer = trial.item.wish, trial.offer
-    if not wish.must_be_near or wish.near is None or not trial.links:
+    if wish.near is None or not trial.links:
         return
-    if not hangs_on(offer, wish.near):
+    near = hangs_on(offer, wish.near)
+    if near is None:
+        yield Doubt(RULE.id, processor_unknown(trial, wish.near))
+    elif not near and wish.must_be_near:
         yield Objection(
             RULE.id,
-            f"{trial.site.id} hangs on {offer.processor or 'no known processor'} of "
-            f"{offer.machine} and {trial.item.id} is to be near {wish.near}",
+            f"{trial.site.id} hangs on {offer.processor} of {offer.machine} and {trial.item.id} "
+            f"is to be near {wish.near}",
             written(wish.span("near"), trial.site.receptacle.span("from_")),
         )
+
+
+def processor_unknown(trial: Trial, near: str) -> Fact:
+    """Nobody has said which processor the lanes come from."""
+    root = trial.offer.root
+    return Fact(
+        f"{root}: hangs on {near}",
+        f"{root} hangs on {near}",
+        "the board's block diagram or slot table; on a running machine the numa_node file of a "
+        "card in the slot, under /sys/bus/pci/devices",
+        trial.problem.site[root].receptacle.span(),
+    )
 
 
 RULE = SeatRule(

@@ -46,7 +46,7 @@ def bare(rig: Rig, site: Site) -> Offer:
     """A receptacle that no lane group reaches: power and room only."""
     receptacle = site.receptacle
     from_ = receptacle.from_ if isinstance(receptacle, BoardReceptacle) else None
-    processor = rig.processor_of(from_) if from_ else None
+    processor = rig.processor_of(from_)
     return Offer(
         rig.id,
         processor=processor,
@@ -60,7 +60,7 @@ def bare(rig: Rig, site: Site) -> Offer:
 def board_offer(rig: Rig, site: Site, group: LaneGroup, way: Arrangement) -> Offer:
     """A board receptacle under one arrangement."""
     processor = rig.processor_of(group.from_)
-    absent = processor if processor not in rig.fitted else None
+    absent = processor if processor and processor not in rig.fitted else None
     segments = () if absent else tuple(lay_out(group, way, site.receptacle))
     chosen = f"{way.setting!r} chosen" if way.setting else f"{group.id} arranged as {way.id}"
     own_bus = not segments or any(segment.bus == group.bus for segment in segments)

@@ -43,9 +43,9 @@ def pcie_lanes(way: Arrangement) -> int:
     return sum(lanes for given in way.gives.values() for lanes in given if isinstance(lanes, int))
 
 
-def lanes_used(board: Board) -> dict[str, int]:
+def lanes_used(board: Board) -> dict[str | None, int]:
     """Processor or hub -> the most PCIe lanes that its slots, sockets and switches can take."""
-    used: dict[str, int] = defaultdict(int)
+    used: dict[str | None, int] = defaultdict(int)
     for group in board.lane_groups:
         if group.bus == "pcie":
             used[group.from_] += max(map(pcie_lanes, group.arrangements))

@@ -208,3 +208,21 @@ def test_what_is_made_points_at_what_was_written() -> None:
         "b.yaml:8:7",
     ]
     assert str(group.span()) == "b.yaml:6:5"
+
+
+def test_lanes_from_nobody_knows_where_make_a_group_of_no_known_origin() -> None:
+    processors = "processors: [{id: cpu0}, {id: cpu1}]"
+    text = f"id: b\n{processors}\nreceptacles: [{{id: s, form: cem, lanes: 8}}]"
+    (group,) = read_inline(text, Board, "b.yaml").lane_groups
+    assert group.from_ is None
+
+
+def test_a_written_group_on_the_only_processor_need_not_say_so() -> None:
+    text = HEAD + "{id: s, form: cem}\nlane_groups: [{id: g, arrangements: [{gives: {s: [16]}}]}]"
+    (group,) = read_inline(text, Board, "b.yaml").lane_groups
+    assert group.from_ == "cpu0"
+
+
+def test_a_board_may_have_no_receptacle_that_anyone_knows_of() -> None:
+    board = read_inline("id: b\nprocessors: [{id: cpu0}]\nreceptacles: []", Board, "b.yaml")
+    assert (board.receptacles, board.lane_groups) == ((), ())
