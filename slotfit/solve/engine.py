@@ -133,13 +133,26 @@ def unzip(terms: Iterable[Term]) -> tuple[list[int], list[int]]:
     return list(summed), list(summed.values())
 
 
-def parameters(seconds: float) -> cp_model_helper.SatParameters:
-    """Measured best on builds of 4 to 18 slots: one worker, full linearisation, no presolve."""
+class Manner(Enum):
+    """How to go about it; what suits which question was measured, decision 0010 has figures."""
+
+    BEST = "best"
+    """One objective after another, on builds of 4 to 18 slots: probe first, no presolve."""
+    YES_OR_NO = "yes or no"
+    """Do these hold together, again and again: probing takes longer than the answer."""
+    LISTING = "listing"
+    """One answer after another until there are no more: presolve pays."""
+
+
+def parameters(seconds: float, manner: Manner = Manner.BEST) -> cp_model_helper.SatParameters:
+    """Measured best: one worker and full linearisation, whatever the question."""
     made = cp_model_helper.SatParameters()
     made.num_workers = 1
     made.random_seed = 0
     made.linearization_level = 2
-    made.cp_model_presolve = False
+    made.cp_model_presolve = manner is Manner.LISTING
+    if manner is Manner.YES_OR_NO:
+        made.cp_model_probing_level = 0
     made.catch_sigint_signal = False
     made.max_time_in_seconds = seconds
     return made
@@ -153,15 +166,15 @@ STATUS = {
 }
 
 
-def solve(model: Model, seconds: float) -> Solution:
+def solve(model: Model, seconds: float, manner: Manner = Manner.BEST) -> Solution:
     """
-    Minimise, for at most so long.
+    Minimise, or find any answer if there is no objective, for at most so long.
 
     Ctrl-C stops the search and keeps its best answer. The solver runs in a thread of its own,
     because a signal only reaches Python's main thread between two of its own instructions.
     """
     wrapper = cp_model_helper.SolveWrapper()
-    wrapper.set_parameters(parameters(seconds))
+    wrapper.set_parameters(parameters(seconds, manner))
     box: list[cp_model_helper.CpSolverResponse] = []
     worker = threading.Thread(target=lambda: box.append(run(wrapper, model)), daemon=True)
     worker.start()
