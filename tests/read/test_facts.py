@@ -62,17 +62,24 @@ def test_the_node_is_believed_before_the_designation(tmp_path: Path) -> None:
         ("CPU1 SLOT2 PCI-E 3.0 X4 (IN X8 SLOT)", Hints(2, 1, 3, 4, 8)),
         ("PCH SLOT9 PCI-E 2.0 X4 (IN X8)", Hints(9, None, 2, 4, 8, chipset=True)),
         ("CPU SLOT6 PCI-E 3.0 X8(IN X16)", Hints(6, None, 3, 8, 16)),
-        ("J2A16 - SLOT_C (X16_CPU0PE1), slot 6", Hints(6, 0, None, 16, None)),
+        ("J2A16 - SLOT_C (X16_CPU0PE1), slot 6", Hints(6, 0, None, 16, None, slot_word=True)),
         ("SLOT2 PCIe3 x16 CPU0", Hints(2, 0, 3, 16, None)),
         ("CPU1 Slot1 PCIe 4.0 X8", Hints(1, 1, 4, 8, None)),
         ("CPU SLOT1 PCI-E GEN 4.0 x16", Hints(1, None, 4, 16, None)),
-        ("PCIEX16(G5)_2", Hints(None, None, 5, None, 16)),
-        ("PCIEX1_1", Hints(None, None, None, None, 1)),
-        ("PCIE16_2", Hints(None, None, None, None, 16)),
+        ("PCIEX16(G5)_2", Hints(None, None, 5, None, 16, slot_word=True)),
+        ("PCIEX1_1", Hints(None, None, None, None, 1, slot_word=True)),
+        ("PCIE16_2", Hints(None, None, None, None, 16, slot_word=True)),
         ("PCIE3", Hints(3)),
         ("PCIE_1_A", Hints(1)),
         ("M.2_2", Hints(form="m2-m")),
         ("M.2(WIFI)", Hints(not_a_slot=True)),
+        ("PCIE3_M2_1", Hints(None, form="m2-m")),
+        ("M2_2280", Hints(form="m2-m")),
+        ("DIMM.2_2", Hints()),
+        ("NGFF2", Hints(form="m2-m")),
+        ("SLSAS_2", Hints(form="slimsas")),
+        ("J7D3 - Riser 3 (X16_CPU1PE3), slot 7", Hints(7, 1, None, 16, slot_word=True)),
+        ("PCIe SSD Slot 0 in Bay 0", Hints(0)),
         ("SLOT7 X2/4(INX8)", Hints(7, None, None, None, 8)),
         ("J6B2", Hints()),
         ("CPU0_PE1_NVME0", Hints(None, 0)),
@@ -138,3 +145,45 @@ def test_usage_that_contradicts_the_bus_is_listed() -> None:
 def test_the_bifurcation_bit_gives_no_divisions() -> None:
     assert facts(Slot(traits=(4, 9))).splits is True
     assert facts(Slot(traits=(4, 1))).splits is None
+
+
+def test_a_designation_that_names_the_form_is_believed_before_the_type() -> None:
+    seen = machine([], Slot("J3K3 - MCIO (X4_CPU0PE4), slot 12", kind=0xC1, width=0x0A).pack(1))
+    assert seen.receptacles[0].form == "mcio"
+    assert [one.fact for one in seen.disagreements] == ["form"]
+
+
+@pytest.mark.parametrize(
+    ("name", "kind", "width", "form"),
+    [
+        ("PCIEX16(G5)", 0x25, 0x0D, "cem"),  # typed as a 2.5-inch bay, sixteen lanes
+        ("J7D3 - Riser 3 (X16_CPU1PE3)", 0xC5, 0x0D, "cem"),  # typed as EDSFF E1
+        ("J2C1 - Riser 1 (X8_CPU0PE0)", 0xC5, 0x0B, "cem"),
+        ("SLOT1_M.2 PCIe SSD-0", 0x16, 0x0A, "m2-m"),  # key B has two lanes, four are wired
+        ("PCIe SSD Slot 0 in Bay 0", 0x24, 0x0A, "u2"),
+        ("SLOT3", 0xB6, 0x0D, "cem"),
+        ("", 0x01, 0x0A, "other"),
+    ],
+)
+def test_a_form_without_room_for_the_lanes_is_not_believed(
+    name: str, kind: int, width: int, form: str
+) -> None:
+    assert facts(Slot(name, kind=kind, width=width)).form == form
+
+
+def test_slots_may_count_processors_from_1_where_sockets_count_from_0() -> None:
+    seen = machine(
+        [],
+        processor(1, "CPU0", populated=True),
+        processor(2, "CPU1", populated=True),
+        Slot("CPU1 SLOT1").pack(3),
+        Slot("CPU2 SLOT4").pack(4),
+    )
+    assert [one.processor.value for one in seen.receptacles] == [0, 1]
+
+
+def test_processors_come_in_the_order_of_their_numbers() -> None:
+    seen = machine(
+        [], processor(1, "CPU 2", populated=False), processor(2, "CPU 1", populated=True)
+    )
+    assert [one.designation for one in seen.processors] == ["CPU 1", "CPU 2"]

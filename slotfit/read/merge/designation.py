@@ -28,6 +28,9 @@ _SLOT = re.compile(
 _NOT_A_SLOT = re.compile(
     r"ON-?BOARD|THUNDERBOLT|WIFI|WI-FI|WLAN|\bLOM\b|BACKPLANE|DC-SCM|\bINTEGRATED\b"
 )
+# What only a slot for cards is called, and what only a drive's place is.
+_A_CARD_SLOT = re.compile(r"RISER|PCI-?EX?16|PCIEX\d|\bSLOT ?_?[A-Z]\b")
+_A_BAY = re.compile(r"\bBAY|SSD|NVME|\bU\.2|\bE[13]\.?[SL]")
 _LANES = (1, 2, 4, 8, 12, 16, 32)
 
 
@@ -43,6 +46,21 @@ class Hints:
     form: str | None = None
     chipset: bool = False
     not_a_slot: bool = False
+    slot_word: bool = False
+
+
+_FORMS = tuple(
+    (re.compile(words), form)
+    for words, form in (
+        (r"(?<![A-Z0-9])M\.?2(?![0-9.])|\bNGFF", "m2-m"),
+        (r"\bOCP ?3\.0|\bOCP 3\b", "ocp3-sff"),
+        (r"MCIO", "mcio"),
+        (r"(?<![A-Z0-9])U\.?2(?![0-9.])", "u2"),
+        (r"OCU-?LINK", "oculink"),
+        (r"SLIM ?SAS|SLSAS", "slimsas"),
+    )
+)
+"""Words that leave no doubt about the form; the first that is there counts."""
 
 
 def hints_of(designation: str | None) -> Hints:
@@ -70,6 +88,7 @@ def hints_of(designation: str | None) -> Hints:
         form=None if _NOT_A_SLOT.search(text) else _form(text),
         chipset=bool(re.search(r"\bPCH\b|CHIPSET", text)),
         not_a_slot=bool(_NOT_A_SLOT.search(text)),
+        slot_word=bool(_A_CARD_SLOT.search(text) and not _A_BAY.search(text)),
     )
 
 
@@ -84,14 +103,4 @@ def _lanes(found: re.Match[str] | None) -> int | None:
 
 def _form(text: str) -> str | None:
     """The form the words name; only where they leave no doubt."""
-    if re.search(r"\bM\.?2(?:[_ (\d]|\b)", text):
-        return "m2-m"
-    for words, form in (
-        ("OCP 3", "ocp3-sff"),
-        ("MCIO", "mcio"),
-        ("U.2", "u2"),
-        ("OCULINK", "oculink"),
-    ):
-        if words in text:
-            return form
-    return None
+    return next((form for words, form in _FORMS if words.search(text)), None)

@@ -65,6 +65,34 @@ def _trained(ports: list[FunctionSeen]) -> Claim[int] | None:
     return Claim(sum(widths), "link that is up", ports[0].where)
 
 
+# Lanes that a form has room for (standards/forms.py has the sources); more of them contradict it.
+_ROOM_FOR = {"u2": 4, "m2-m": 4, "m2-b": 2, "m2-a": 2, "m2-e": 2, "edsff-e1": 8, "edsff-e3": 16}
+_VAGUE = (None, "other", "unknown", "proprietary")
+
+
+def form(record: SlotSeen, hints: Hints, wired: int | None) -> Fact[str]:
+    """
+    What the receptacle is: what its designation names, then its type, unless that has no room.
+
+    Many tables type an M.2 socket or a cable connector as a slot, or a slot as a drive bay.
+    """
+    typed = None if record.form in _VAGUE else record.form
+    claims = _claims(
+        (
+            (hints.form, DESIGNATION, record.where),
+            ("cem" if typed and hints.slot_word else None, DESIGNATION, record.where),
+            (typed, "slot type", record.where),
+        )
+    )
+    if not claims:
+        return Fact(tuple(_claims(((record.form, "slot type", record.where),))))
+    if wired and wired > _ROOM_FOR.get(claims[0].value, wired):
+        roomy = "m2-m" if claims[0].value.startswith("m2") and wired <= 4 else "cem"
+        claims.insert(0, Claim(roomy, "wired lanes", record.where))
+        return Fact(tuple(claims), f"{claims[1].value} has no room for {wired} lanes")
+    return _first_wins(claims, _WHY_DESIGNATION)
+
+
 def shape_lanes(record: SlotSeen, hints: Hints, wired: int | None) -> Fact[int]:
     """
     The connector's size.
@@ -72,7 +100,7 @@ def shape_lanes(record: SlotSeen, hints: Hints, wired: int | None) -> Fact[int]:
     A physical width equal to the wired one is often a copy of it, so that the slot type's width
     comes first where it is larger. Nothing smaller than the wired width is believed.
     """
-    if record.form not in (None, "cem", "unknown", "other"):
+    if record.form not in (*_VAGUE, "cem"):
         return Fact()
     typed, physical = record.type_lanes, record.physical_lanes
     order: list[tuple[int | None, str, Where]] = [(hints.shape_lanes, DESIGNATION, record.where)]

@@ -22,7 +22,7 @@ from slotfit.read.merge.machine import (
     ReceptacleSeen,
 )
 from slotfit.read.merge.parts import Names
-from slotfit.read.merge.processors import Sockets
+from slotfit.read.merge.processors import Sockets, in_order
 from slotfit.read.merge.receptacles import from_port, from_records, grouped
 from slotfit.read.merge.ties import tie_records
 from slotfit.read.merge.topology import Topology
@@ -60,7 +60,7 @@ def join(readings: Sequence[Reading]) -> MachineSeen:
         sources=tuple((reading.kind, reading.file) for reading in readings),
         boards=said.boards,
         chassis=said.chassis,
-        processors=said.processors,
+        processors=in_order(said.processors),
         power_supplies=said.power_supplies,
         nodes=said.nodes,
         functions=tuple(functions.values()),
@@ -98,6 +98,7 @@ def _slots_read(readings: Sequence[Reading]) -> bool | None:
 def _disagreements_of(seen: ReceptacleSeen) -> list[Disagreement]:
     found = []
     for name, fact in (
+        ("form", seen.forms),
         ("wired lanes", seen.lanes),
         ("connector size in lanes", seen.shape_lanes),
         ("generation", seen.generation),

@@ -112,8 +112,8 @@ class ReceptacleSeen:
     """
     A receptacle: from slot records, from a port with a slot, or both.
 
-    `label` is the firmware's designation, or the port's address where there is none. `form` is a
-    word of `standards.smbios` (None: not said). `joined_by` says how records and ports were
+    `label` is the firmware's designation, or the port's address where there is none. `forms` are
+    words of `standards.smbios`, "slimsas" or "mcio". `joined_by` says how records and ports were
     brought together: "address", "slot number", "slot folder", "designation", or None if they were
     not. `processor` counts sockets from 0. `lanes` is the wiring, `divided` what each port has now.
     """
@@ -122,7 +122,7 @@ class ReceptacleSeen:
     records: tuple[SlotSeen, ...]
     ports: tuple[FunctionSeen, ...]
     joined_by: str | None
-    form: str | None
+    forms: Fact[str]
     lanes: Fact[int]
     shape_lanes: Fact[int]
     generation: Fact[int]
@@ -135,11 +135,16 @@ class ReceptacleSeen:
     splits: bool | None
     parts: tuple[PartSeen, ...]
 
+    @property
+    def form(self) -> str | None:
+        """The form that is believed; None if nobody says."""
+        return self.forms.value
+
 
 @dataclass(frozen=True, slots=True)
 class MachineSeen:
     """
-    One machine.
+    One machine; its processors in the order in which receptacles count them.
 
     `unplaced`: parts below ports that no receptacle could be tied to. `onboard`: soldered devices.
     `slots_read` False: no table could be read, so missing receptacles mean nothing.

@@ -7,7 +7,7 @@ Firmware counts processors from 0 or from 1; one mention of a processor 0 anywhe
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from slotfit.read.merge.designation import Hints, hints_of
 from slotfit.read.merge.machine import Claim, Fact
@@ -15,6 +15,16 @@ from slotfit.read.merge.topology import Topology
 from slotfit.read.seen import FunctionSeen, NodeSeen, ProcessorSeen, SlotSeen
 
 _NUMBER = re.compile(r"(\d+)\s*$|(?:CPU|PROC|SOCKET|P)\s*[_-]?\s*(\d+)", re.IGNORECASE)
+
+
+def in_order(processors: Sequence[ProcessorSeen]) -> tuple[ProcessorSeen, ...]:
+    """By the numbers in their names, if each has one of its own; else as the table lists them."""
+    numbers = [_socket_number(seen.designation) for seen in processors]
+    known = [number for number in numbers if number is not None]
+    if len(set(known)) < len(numbers):
+        return tuple(processors)
+    pairs = sorted(zip(known, processors, strict=True), key=lambda pair: pair[0])
+    return tuple(seen for _, seen in pairs)
 
 
 class Sockets:
@@ -28,15 +38,12 @@ class Sockets:
     ) -> None:
         self.processors = processors
         self.nodes = {node.node: node for node in nodes}
-        self._from = 0 if 0 in self._mentioned(records) else 1
-
-    def _mentioned(self, records: Sequence[SlotSeen]) -> set[int]:
-        slots = {hints_of(record.designation).processor for record in records}
-        return {number for number in slots if number is not None} | {
-            number
-            for number in (_socket_number(seen.designation) for seen in self.processors)
-            if number is not None
-        }
+        sockets = _said(_socket_number(seen.designation) for seen in processors)
+        slots = _said(hints_of(record.designation).processor for record in records)
+        self._sockets_from = 0 if 0 in sockets | slots else 1
+        # Sockets may be called CPU0 and CPU1 and their slots CPU1 and CPU2.
+        beyond = bool(processors) and max(slots, default=0) >= len(processors)
+        self._slots_from = 0 if 0 in slots or (0 in sockets and not beyond) else 1
 
     def of(
         self, hints: Hints, record: SlotSeen | None, ports: list[FunctionSeen], topology: Topology
@@ -48,8 +55,8 @@ class Sockets:
         if packages and len(packages) == 1:
             claims.append(Claim(packages[0], f"node {node} of the port", ports[0].where))
         if hints.processor is not None and record is not None:
-            index = hints.processor - self._from
-            if index >= 0:
+            index = hints.processor - self._slots_from
+            if 0 <= index < (len(self.processors) or index + 1):
                 claims.append(Claim(index, "designation", record.where))
         why = "the system's node is measured" if len({c.value for c in claims}) > 1 else ""
         return Fact(tuple(claims), why), node
@@ -63,13 +70,17 @@ class Sockets:
 
     def _by_index(self, index: int) -> ProcessorSeen | None:
         named = {
-            number - self._from: seen
+            number - self._sockets_from: seen
             for seen in self.processors
             if (number := _socket_number(seen.designation)) is not None
         }
         if len(named) == len(self.processors):
             return named.get(index)
         return self.processors[index]
+
+
+def _said(numbers: Iterable[int | None]) -> set[int]:
+    return {number for number in numbers if number is not None}
 
 
 def _socket_number(designation: str | None) -> int | None:

@@ -70,7 +70,7 @@ def from_records(
         records=tuple(tie.record for tie in group),
         ports=tuple(ports),
         joined_by=next((tie.by for tie in group if tie.by), None),
-        form=_form(record, hints.form),
+        forms=facts.form(record, hints, lanes.value),
         lanes=lanes,
         shape_lanes=facts.shape_lanes(record, hints, lanes.value),
         generation=facts.generation(record, hints, ports),
@@ -97,13 +97,6 @@ def _combined(group: list[Tie]) -> SlotSeen:
     if len(known) == len(group) and total in regs.LEGAL_LANES and (shape is None or total <= shape):
         return replace(record, lanes=total)
     return record
-
-
-def _form(record: SlotSeen, hinted: str | None) -> str | None:
-    """The type's form; where it says nothing useful, what the designation names."""
-    vague = record.form in (None, "other", "unknown", "proprietary")
-    plain = record.form == "cem" and hinted is not None and not record.type_lanes
-    return hinted or record.form if vague or plain else record.form
 
 
 def _parts(
@@ -156,7 +149,7 @@ def from_port(
         records=(),
         ports=(port,),
         joined_by=None,
-        form=None,
+        forms=Fact(),
         lanes=lanes,
         shape_lanes=Fact(),
         generation=generation,
