@@ -1,0 +1,272 @@
+"""
+The demo's sheet in headless Chromium: quiet, remembering, answering, reachable, printable.
+
+Needs Chromium, the extra `browser`, and for one test axe-core in .ci/cache/axe (.ci/tools).
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from slotfit import api
+from slotfit.load.build_file import load_build
+from slotfit.load.catalog import standard_catalog
+from slotfit.render.as_sheet import as_sheet
+from slotfit.render.explorer_of import Explorer, explorer_of
+from slotfit.render.view import View
+from slotfit.render.view_of import view_of
+
+pytestmark = pytest.mark.long
+playwright = pytest.importorskip("playwright.sync_api", reason="the extra `browser` is missing")
+
+ROOT = Path(__file__).parents[2]
+AXE = ROOT / ".ci" / "cache" / "axe" / "node_modules" / "axe-core" / "axe.min.js"
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+FLAGS = [
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+WIDTHS = [320, 390, 1280]
+A4_POINTS = (595, 842)
+
+Open = Callable[..., Any]
+
+
+@pytest.fixture(scope="module")
+def answer() -> tuple[View, Explorer]:
+    problem = load_build(ROOT / "examples" / "demo" / "build.yaml", standard_catalog(()))
+    placed = api.place(problem)
+    view = view_of(problem, placed.seating, placed.answer)
+    return view, explorer_of(problem, placed.seating, placed.answer.plan)
+
+
+@pytest.fixture(scope="module")
+def sheet(answer: tuple[View, Explorer], tmp_path_factory: pytest.TempPathFactory) -> Path:
+    file: Path = tmp_path_factory.mktemp("sheet") / "sheet.html"
+    file.write_text(as_sheet(*answer), "utf-8")
+    return file
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    if CHROMIUM is None:
+        pytest.skip("chromium is not installed")
+    with playwright.sync_playwright() as driver:
+        started = driver.chromium.launch(
+            executable_path=CHROMIUM, args=FLAGS, chromium_sandbox=False
+        )
+        yield started
+        started.close()
+
+
+@pytest.fixture
+def open_sheet(browser: Any, sheet: Path) -> Iterator[Open]:
+    """Opens the sheet from its file, with whatever the browser says in `page.said`."""
+    contexts = []
+
+    def opened(width: int = 1280, height: int = 900, **options: Any) -> Any:
+        context = browser.new_context(viewport={"width": width, "height": height}, **options)
+        contexts.append(context)
+        page = context.new_page()
+        page.said = []
+        page.on("console", lambda message: page.said.append(message.text))
+        page.on("pageerror", lambda error: page.said.append(str(error)))
+        page.on("request", lambda request: page.said.append(request.url))
+        page.goto(sheet.as_uri())
+        return page
+
+    yield opened
+    for context in contexts:
+        context.close()
+
+
+def test_the_page_loads_in_silence_and_asks_for_nothing(open_sheet: Open, sheet: Path) -> None:
+    page = open_sheet()
+    page.wait_for_timeout(200)
+    assert page.said == [sheet.as_uri()]
+    assert "0 of" in page.text_content("#done")
+
+
+def test_a_script_that_is_not_the_pages_own_does_not_run(open_sheet: Open) -> None:
+    """The console speaks up: the policy is in force, and the silence above means something."""
+    page = open_sheet()
+    page.evaluate(
+        "() => { const s = document.createElement('script'); s.textContent = 'window.ran = 1';"
+        " document.body.append(s); }"
+    )
+    assert page.evaluate("window.ran") is None
+    assert any("Content Security Policy" in said for said in page.said)
+
+
+def test_ticks_outlive_a_reload_and_go_when_told(open_sheet: Open) -> None:
+    page = open_sheet()
+    boxes = page.locator("[data-step]")
+    count = boxes.count()
+    boxes.nth(0).check()
+    page.locator("label[for]").filter(has_text="SLOT 3").first.click()
+    ticked = page.evaluate("[...document.querySelectorAll('[data-step]:checked')].map(b => b.id)")
+    assert len(ticked) == 2
+    page.reload()
+    again = page.evaluate("[...document.querySelectorAll('[data-step]:checked')].map(b => b.id)")
+    assert again == ticked
+    assert page.text_content("#done") == f"2 of {count} steps done"
+    page.click("#untick")
+    page.reload()
+    assert page.locator("[data-step]:checked").count() == 0
+
+
+def answers(page: Any) -> list[tuple[str, str, list[str]]]:
+    """Names, verdict and sentences of each entry the explorer shows."""
+    return [
+        (found["names"], found["word"], found["says"])
+        for found in page.evaluate(
+            """[...document.querySelectorAll('#answer li')].map(li => ({
+                names: li.querySelector('b').textContent,
+                word: li.querySelector('.word').textContent,
+                says: [...li.querySelectorAll('p')].map(p => p.textContent)}))"""
+        )
+    ]
+
+
+def expected(explorer: Explorer, part: str | None, site: str | None) -> list[tuple[str, list[str]]]:
+    """Verdict and sentences of each pair that is asked about."""
+    return [
+        (v.verdict, [*v.says, *v.reasons])
+        for v in explorer.verdicts
+        if part in (None, v.part) and site in (None, v.site)
+    ]
+
+
+def test_the_explorer_answers_for_every_part_and_receptacle(
+    open_sheet: Open, answer: tuple[View, Explorer]
+) -> None:
+    page, explorer = open_sheet(), answer[1]
+    asked: list[tuple[str, int, str | None, str | None]]
+    asked = [("#ask-part", n, part, None) for n, (part, _) in enumerate(explorer.parts)]
+    asked += [("#ask-site", n, None, site) for n, (site, _, _) in enumerate(explorer.sites)]
+    for select, number, part, site in asked:
+        page.select_option(select, str(number))
+        shown = answers(page)
+        pairs = expected(explorer, part, site)
+        assert sum(len(names.split(", ")) for names, _, _ in shown) == len(pairs)
+        for _, word, says in shown:
+            assert (word, says) in pairs
+        words = {word for _, word, _ in shown}
+        assert words == {verdict for verdict, _ in pairs}
+
+
+def test_a_tap_on_a_slot_of_the_picture_asks_about_it(open_sheet: Open) -> None:
+    page = open_sheet()
+    page.locator(".drawing.tower [data-site='slot3'] text").first.click()
+    assert page.text_content("#answer h3") == "SLOT 3"
+    assert any(word == "in the plan" for _, word, _ in answers(page))
+
+
+def test_everything_can_be_done_by_keyboard(open_sheet: Open) -> None:
+    page = open_sheet()
+    reached = set()
+    for _ in range(400):
+        page.keyboard.press("Tab")
+        reached.add(page.evaluate("document.activeElement.id || document.activeElement.tagName"))
+    wanted = set(
+        page.evaluate("[...document.querySelectorAll('input,select,button')].map(e => e.id)")
+    )
+    radios = {"stand-flat", "stand-tower", "stand-topology"}
+    assert wanted - reached <= radios
+    assert reached & radios
+    page.focus("[data-step] >> nth=0")
+    page.keyboard.press("Space")
+    assert page.locator("[data-step]:checked").count() == 1
+    page.focus("#stand-tower")
+    page.keyboard.press("ArrowRight")
+    assert page.locator(".drawing.topology").is_visible()
+    page.focus("#ask-part")
+    page.keyboard.press("ArrowDown")
+    assert answers(page)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", WIDTHS)
+def test_nothing_sticks_out_at_the_side(open_sheet: Open, width: int, scheme: str) -> None:
+    page = open_sheet(width, color_scheme=scheme)
+    for stand in ("flat", "tower", "topology"):
+        page.click(f"label[for=stand-{stand}]")
+        assert page.locator(f".drawing.{stand} svg").is_visible()
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_words_in_the_picture_are_big_enough_on_a_narrow_screen(open_sheet: Open) -> None:
+    """Nine pixels and more: below that, letters run together (common practice, no source)."""
+    page = open_sheet(320, 640)
+    heights = page.evaluate(
+        """(() => { const svg = document.querySelector('.drawing.flat svg');
+        const scale = svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
+        return [...svg.querySelectorAll('text')]
+            .map(t => Number(t.getAttribute('font-size')) * scale); })()"""
+    )
+    assert heights
+    assert min(heights) >= 8
+    assert sorted(heights)[len(heights) // 10] >= 9
+
+
+def test_the_dark_page_is_dark(open_sheet: Open) -> None:
+    colours = [
+        open_sheet(color_scheme=scheme).evaluate(
+            """['body', '.drawing.tower svg > rect', '.drawing.tower svg > text'].map(s => {
+            const style = getComputedStyle(document.querySelector(s));
+            return s === 'body' ? style.backgroundColor : style.fill; })"""
+        )
+        for scheme in ("light", "dark")
+    ]
+    paper, ground, ink = zip(*colours, strict=True)
+    assert paper == ground == ("rgb(252, 251, 247)", "rgb(18, 23, 28)")
+    assert ink[0] != ink[1]
+
+
+def test_it_prints_on_a4_with_nothing_cut_off(open_sheet: Open, tmp_path: Path) -> None:
+    page = open_sheet(color_scheme="dark")
+    margin = dict.fromkeys(("top", "bottom", "left", "right"), "12mm")
+    page.pdf(path=tmp_path / "a.pdf", format="A4", margin=margin, print_background=True)
+    if shutil.which("pdftotext") is None:
+        pytest.skip("pdftotext is not installed (poppler-utils)")
+    done = subprocess.run(
+        ["pdftotext", "-bbox", tmp_path / "a.pdf", "-"], capture_output=True, text=True, check=True
+    )
+    box = " ".join(rf'{name}="([\d.-]+)"' for name in ("xMin", "yMin", "xMax", "yMax"))
+    words = re.findall(rf"<word {box}>([^<]*)", done.stdout)
+    assert words
+    for left, top, right, bottom, word in words:
+        assert 0 < float(left) <= float(right) < A4_POINTS[0], word
+        assert 0 < float(top) <= float(bottom) < A4_POINTS[1], word
+    text = " ".join(word for *_, word in words)
+    for step in page.locator(".ticks label").all_text_contents():
+        assert " ".join(step.split()[:3]).replace("&", "&amp;") in text
+
+
+@pytest.mark.parametrize("width", [320, 1280])
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_no_serious_fault(open_sheet: Open, width: int, scheme: str) -> None:
+    if not AXE.exists():
+        pytest.skip("axe-core is not in .ci/cache/axe; .ci/tools fetches it")
+    page = open_sheet(width, color_scheme=scheme)
+    page.select_option("#ask-part", "3")
+    page.evaluate(AXE.read_text("utf-8"))  # through the debugger, which the policy does not bind
+    found = page.evaluate("axe.run()")
+    serious = [
+        (fault["id"], fault["impact"], fault["nodes"][0]["html"][:200])
+        for fault in found["violations"]
+        if fault["impact"] in ("serious", "critical")
+    ]
+    assert serious == []
+    assert len(found["passes"]) > 10
