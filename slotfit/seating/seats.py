@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from slotfit.model.problem import Item, Problem, Site
 from slotfit.model.seat import Doubt, Objection, Refusal, Seat, Seating, Verdict
@@ -27,58 +28,92 @@ def seat_all(problem: Problem, rules: Sequence[SeatRule]) -> Seating:
     seats: list[Seat] = []
     refusals: list[Refusal] = []
     level: dict[str, list[Seat]] = {}
+    twin = twins(problem)
     numbers: defaultdict[tuple[str, str], int] = defaultdict(int)
     for depth in range(DEEPEST + 1):
         found: defaultdict[str, list[Seat]] = defaultdict(list)
-        for trial, opening in trials(problem, depth, level):
-            pair = (trial.item.id, trial.site.id)
-            numbers[pair] += 1
-            seat, objections = hold(trial, opening, rules, numbers[pair])
-            if objections:
-                refusals.append(Refusal(seat, objections))
-            else:
-                seats.append(seat)
-                found[seat.item].append(seat)
+        for site, ways in openings(problem, depth, level):
+            for held, objections in seats_in(problem, site, ways, rules, twin):
+                seat = numbered(held, numbers)
+                if objections:
+                    refusals.append(Refusal(seat, objections))
+                else:
+                    seats.append(seat)
+                    found[seat.item].append(seat)
         level = dict(found)
         if not level:
             break
     return Seating(tuple(seats), tuple(refusals))
 
 
-def trials(
+def numbered(seat: Seat, numbers: dict[tuple[str, str], int]) -> Seat:
+    """The seat with a key of its own: later seats of one part in one receptacle are counted."""
+    pair = (seat.item, seat.site)
+    numbers[pair] += 1
+    return replace(seat, key=f"{seat.key}#{numbers[pair]}") if numbers[pair] > 1 else seat
+
+
+def openings(
     problem: Problem, depth: int, level: dict[str, list[Seat]]
-) -> Iterator[tuple[Trial, Opening]]:
-    """Each part held to each offer of one level."""
+) -> Iterator[tuple[Site, tuple[Opening, ...]]]:
+    """Each receptacle of one level with what it offers."""
     for site in problem.sites:
-        if site.on_board != (depth == 0):
+        if site.on_board and depth == 0:
+            yield site, board_openings(problem, site)
+        elif not site.on_board and depth > 0:
+            seats = level.get(site.owner, [])
+            yield site, nested_openings(problem.item[site.owner], site, seats)
+
+
+def seats_in(
+    problem: Problem,
+    site: Site,
+    ways: Sequence[Opening],
+    rules: Sequence[SeatRule],
+    twin: Mapping[str, str],
+) -> Iterator[tuple[Seat, tuple[Objection, ...]]]:
+    """
+    Each part held to what one receptacle offers.
+
+    Where nothing at all is to be said of a part, nothing is to be said of its twins either.
+    """
+    plain: dict[tuple[str, int], tuple[Opening, Seat]] = {}
+    for item in problem.items:
+        for way in held_to(site, item, ways):
+            mark = (twin.get(item.id, item.id), id(way))
+            if mark in plain:
+                yield replace(plain[mark][1], key=f"{item.id}@{site.id}", item=item.id), ()
+                continue
+            seat, objections = hold(problem, site, item, way, rules)
+            if not objections and not seat.facts:
+                plain[mark] = way, seat  # the opening is kept so that its id stays its own
+            yield seat, objections
+
+
+def twins(problem: Problem) -> dict[str, str]:
+    """Parts that carry nothing -> the first of those that are alike to every rule on one seat."""
+    kept: list[Item] = []
+    found: dict[str, str] = {}
+    for item in problem.items:
+        if item.part.receptacles or item.companion_of is not None:
             continue
-        if site.on_board:
-            ways = board_openings(problem, site)
+        wish = item.wish.model_copy(update={"id": ""})
+        for other in kept:
+            if other.wish.model_copy(update={"id": ""}) == wish and other.part == item.part:
+                found[item.id] = other.id
+                break
         else:
-            ways = nested_openings(problem.item[site.owner], site, level.get(site.owner, []))
-        for item in problem.items:
-            yield from held_to(problem, site, item, ways)
+            kept.append(item)
+    return found
 
 
-def held_to(
-    problem: Problem, site: Site, item: Item, ways: Iterable[Opening]
-) -> Iterator[tuple[Trial, Opening]]:
-    """One part held to the offers of one receptacle; a part of another form to one of them only."""
+def held_to(site: Site, item: Item, ways: Sequence[Opening]) -> Iterator[Opening]:
+    """The offers a part is held to; a part of another form is held to one of them only."""
     fits = plug_fits(item.part.plug.form, site.receptacle.form)
+    if not fits and not site.on_board:
+        return
     ways = [way for way in ways if item.id not in way.offer.carriers]
-    if not fits or not item.part.links:
-        ways = alike_without_lanes(ways)
-    for way in ways if fits or site.on_board else ():
-        trial = Trial(
-            problem,
-            problem.rig[way.offer.machine],
-            item,
-            site,
-            way.offer,
-            train(item.part, way.offer),
-            way.arrangements,
-        )
-        yield trial, way
+    yield from ways if fits and item.part.links else alike_without_lanes(ways)
 
 
 def alike_without_lanes(ways: Sequence[Opening]) -> list[Opening]:
@@ -93,19 +128,23 @@ def alike_without_lanes(ways: Sequence[Opening]) -> list[Opening]:
 
 
 def hold(
-    trial: Trial, opening: Opening, rules: Sequence[SeatRule], number: int
+    problem: Problem, site: Site, item: Item, way: Opening, rules: Sequence[SeatRule]
 ) -> tuple[Seat, tuple[Objection, ...]]:
     """The seat, and every objection to it."""
+    offer = way.offer
+    links = train(item.part, offer)
+    rig = problem.rig[offer.machine]
+    trial = Trial(problem, rig, item, site, offer, links, way.arrangements)
     verdicts = list(judge(trial, rules))
     facts = {doubt.fact.id: doubt.fact for doubt in verdicts if isinstance(doubt, Doubt)}
     seat = Seat(
-        key=f"{trial.item.id}@{trial.site.id}" + (f"#{number}" if number > 1 else ""),
-        item=trial.item.id,
-        site=trial.site.id,
-        offer=opening.offer,
-        arrangements=opening.arrangements,
-        parents=opening.parents,
-        links=trial.links,
+        key=f"{item.id}@{site.id}",
+        item=item.id,
+        site=site.id,
+        offer=offer,
+        arrangements=way.arrangements,
+        parents=way.parents,
+        links=links,
         facts=tuple(facts.values()),
     )
     return seat, tuple(v for v in verdicts if isinstance(v, Objection))

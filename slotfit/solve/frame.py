@@ -12,7 +12,7 @@ from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat, Seating
 from slotfit.solve.alike import Alike, alike, left_out
 from slotfit.solve.engine import Model, Term
-from slotfit.solve.merge import merged, sorted_out, together
+from slotfit.solve.merge import gathered, merged, sorted_out, together
 from slotfit.solve.post import Variables, post, ways_in, weighed
 from slotfit.solve.worth import Worth, worths
 
@@ -83,7 +83,7 @@ def build_frame(
             clauses.append(together(needs))
     for group, way in ways_in(problem):
         x[arrangement(group, way)] = model.variable(one_of=f"way of {group}")
-    for clause in clauses:
+    for clause in gathered(clauses, seating):
         post(model, x, clause)
     frame = Frame(problem, seating, model, x, worth)
     for kind in kinds:
