@@ -83,6 +83,14 @@ def check(question: Question, shelf: Shelf | None = None) -> CheckAnswer:
 
     `shelf` finds parts of the catalog to offer instead; without it none are.
     """
-    from slotfit.check.advice import answer  # noqa: PLC0415 - not needed to place
+    from slotfit.check.all_sites import verdicts  # noqa: PLC0415 - not needed to place
+    from slotfit.check.answer import Answer as CheckAnswer  # noqa: PLC0415
+    from slotfit.check.bench import Bench  # noqa: PLC0415
 
-    return answer(question, SEAT_RULES, PLAN_RULES, shelf)
+    bench = Bench(question, SEAT_RULES, PLAN_RULES)
+    answer = CheckAnswer(question, verdicts(bench))
+    if answer.good:
+        return answer
+    from slotfit.check.advice import advice  # noqa: PLC0415 - only where something is wrong
+
+    return replace(answer, advice=tuple(advice(bench, answer.verdicts, shelf)))

@@ -5,29 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from slotfit.check.all_sites import best_first, verdicts
-from slotfit.check.answer import Advice, Answer, OtherOrder, OtherReceptacle, Verdict, Word
+from slotfit.check.answer import Advice, OtherOrder, OtherReceptacle, Verdict, Word
 from slotfit.check.bench import Bench
 from slotfit.check.neighbours import moves_away
 from slotfit.check.other_parts import Shelf, other_parts
 from slotfit.check.question import Question
 from slotfit.check.sockets import other_orders
-from slotfit.rule import PlanRule, SeatRule
-
-GOOD = (Word.WORKS, Word.ONCE_SET)
-
-
-def answer(
-    question: Question,
-    seat_rules: Sequence[SeatRule],
-    plan_rules: Sequence[PlanRule],
-    shelf: Shelf | None = None,
-) -> Answer:
-    """Every verdict and, where none is good, what would make one good."""
-    bench = Bench(question, seat_rules, plan_rules)
-    found = verdicts(bench)
-    if not found or found[0].word in GOOD:
-        return Answer(question, found)
-    return Answer(question, found, tuple(advice(bench, found, shelf)))
 
 
 def advice(bench: Bench, found: Sequence[Verdict], shelf: Shelf | None) -> Iterator[Advice]:

@@ -53,6 +53,8 @@ class Bench:
             for rig in self.problem.rigs
             for group in rig.board.lane_groups
         }
+        self.suited: dict[tuple[str, tuple[tuple[str, str], ...]], str] = {}
+        """Lane group and what sits there -> its best arrangement; the same is asked often."""
         self.about: defaultdict[str, list[Clause]] = defaultdict(list)
         for clause in self.clauses:
             for atom in dict.fromkeys(atoms_of(clause)):
@@ -108,7 +110,10 @@ class Bench:
         if len(ways) == 1:
             return ways[0]
         here = {item: site for item, site in sits.items() if self.group_at(site, sits) == group}
-        return min(ways, key=lambda way: self.misfit(group, way, here))
+        key = (group, tuple(here.items()))
+        if key not in self.suited:
+            self.suited[key] = min(ways, key=lambda way: self.misfit(group, way, here))
+        return self.suited[key]
 
     def misfit(self, group: str, way: str, here: Sits) -> tuple[int, int, int]:
         """How badly an arrangement suits: items without a seat, clauses broken, links dark."""
