@@ -67,7 +67,8 @@ def explorer_of(problem: Problem, seating: Seating, plan: Plan | None) -> Explor
     for refusal in seating.refusals:
         pair = asked.refusals.setdefault((refusal.seat.item, refusal.seat.site), {})
         pair.update((objection.reason, None) for objection in refusal.objections)
-    sites = [site for site in problem.sites if site.receptacle.form != "opening"]
+    brackets = any(item.part.plug.form == "opening" for item in problem.items)
+    sites = [site for site in problem.sites if brackets or site.receptacle.form != "opening"]
     return Explorer(
         tuple((item.id, item.part.name or item.part.id) for item in problem.items),
         tuple((site.id, label_of(site), about(problem, site)) for site in sites),

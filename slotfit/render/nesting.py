@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import groupby
 
 from slotfit.render.layout_view import ReceptacleView
+from slotfit.render.seat_words import runs
 from slotfit.render.view import MachineView, SeatView, View
 
 
@@ -48,3 +50,22 @@ def board_receptacles(view: View, machine: MachineView) -> list[ReceptacleView]:
     own = [r for r in view.receptacles if r.on_board and r.machine == machine.id]
     rows = list(dict.fromkeys(r.row for r in own if r.row))
     return sorted(own, key=lambda r: (rows.index(r.row) if r.row else len(rows), r.position))
+
+
+def merged(places: list[ReceptacleView]) -> list[ReceptacleView]:
+    """
+    The same with neighbours that are empty and alike in everything but their names made one.
+
+    Receptacles in a row, and those that share a lane group, stay apart.
+    """
+    sharing = Counter(place.group for place in places)
+
+    def alike(place: ReceptacleView) -> object:
+        apart = place.item or place.row or (place.group and sharing[place.group] > 1)
+        return place.site if apart else replace(place, site="", id="", label="", group=None)
+
+    found = []
+    for _, same in groupby(places, alike):
+        every = list(same)
+        found.append(replace(every[0], label=runs(place.label for place in every)))
+    return found

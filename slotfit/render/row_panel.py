@@ -38,7 +38,8 @@ def draw_panel(panel: Panel, stand: Stand) -> Iterator[str]:
             draw_seat(panel, stand, receptacle, seat) if seat else draw_empty(stand, receptacle)
         )
         middle = receptacle.position * PITCH_MM + PITCH_MM / 2 - 0.6
-        inside += connector(stand, panel.prefix, receptacle, seat, (CONNECTOR_AT_MM, middle))
+        if receptacle.form != "opening":
+            inside += connector(stand, panel.prefix, receptacle, seat, (CONNECTOR_AT_MM, middle))
         inside += draw_words(panel, stand, receptacle, seat)
         yield tag("g", *inside, data_site=receptacle.site, data_item=receptacle.item)
     yield from draw_cables(panel, stand)
@@ -126,7 +127,7 @@ def draw_seat(
 
 def draw_empty(stand: Stand, receptacle: ReceptacleView) -> Iterator[str]:
     """A dashed outline where a card could be."""
-    if receptacle.state == "covered":
+    if receptacle.state == "covered" or receptacle.form == "opening":
         return
     across = receptacle.position * PITCH_MM + 1.2
     yield stand.box(

@@ -100,7 +100,9 @@ def empty_words(stand: Stand, receptacle: ReceptacleView, room: float) -> Iterat
     ground = CARD if receptacle.state == "covered" else ROOM
     tone = SOFT if receptacle.state in ("free", "covered") else WARN
     second = receptacle.why or receptacle.gets
-    if not receptacle.lanes_known:
+    if receptacle.form == "opening":
+        second = "an opening for a bracket, no connector"
+    elif not receptacle.lanes_known:
         second = f"{receptacle.gets}, if it is wired so: nobody has said"
     first = Pen(NAME_MM, tone, bold=True, halo=ground)
     yield stand.write(WORDS_AT_MM, across + 8.2, receptacle.state, first, room)

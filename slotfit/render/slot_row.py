@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator
 from slotfit.render.cables_of import CableView, cables_of
 from slotfit.render.drawn_text import markup
 from slotfit.render.layout_view import RowView
-from slotfit.render.nesting import Nesting, board_receptacles, nesting_of
+from slotfit.render.nesting import Nesting, board_receptacles, merged, nesting_of
 from slotfit.render.palette import (
     FONT,
     INK,
@@ -95,6 +95,8 @@ def slot_row_svg(view: View, stand: StandName = "flat", prefix: str = "") -> str
         for machine in view.machines
     ]
     sheet = Sheet(width_of_sheet([p for _, row in panels for p in row], stand), prefix)
+    if not view.seats:
+        sheet.paragraph(f"{view.headline}.")
     for machine, rows in panels:
         draw_machine(sheet, view, nesting, cables, (machine, rows), stand)
     sheet.heading("How to read it")
@@ -143,14 +145,15 @@ def draw_machine(
         room_words(sheet, panel.row)
         draw_row(sheet, panel, stand)
     own = board_receptacles(view, machine)
-    off_row = [tile_of_receptacle(nesting, cables, r) for r in own if r.row is None]
+    off_row = merged([receptacle for receptacle in own if receptacle.row is None])
     in_parts = [
         tile
         for panel in rows
         for r in panel.receptacles
         if r.item and (tile := tile_of_part(nesting, cables, nesting.seat[r.item], r))
     ]
-    draw_tiles(sheet, "On the board, off the row", off_row)
+    tiles = [tile_of_receptacle(nesting, cables, receptacle) for receptacle in off_row]
+    draw_tiles(sheet, "On the board, off the row", tiles)
     draw_tiles(sheet, "Inside the parts of the row", in_parts)
     draw_cables(sheet, [cable for cable in cables if cable.machine == machine.id])
 

@@ -13,9 +13,9 @@ from itertools import pairwise
 import graphviz
 
 from slotfit.render.cables_of import cables_of
-from slotfit.render.drawn_text import cut, plain
+from slotfit.render.drawn_text import plain
 from slotfit.render.layout_view import GroupView, ReceptacleView
-from slotfit.render.nesting import Nesting, board_receptacles, nesting_of
+from slotfit.render.nesting import Nesting, board_receptacles, merged, nesting_of
 from slotfit.render.palette import CARD, INK, LINE, PAPER, SOFT, WARN, Tone, processor_tones
 from slotfit.render.seat_words import able_words, health, link_words
 from slotfit.render.topology_labels import (
@@ -23,6 +23,7 @@ from slotfit.render.topology_labels import (
     group_label,
     hub_label,
     legend_label,
+    machine_label,
     processor_label,
     receptacle_label,
 )
@@ -70,17 +71,19 @@ def topology(view: View) -> Topology:
         nodesep="0.14",
         ranksep="0.7",
     )
-    graph.attr("graph", fontname="Helvetica", fontsize="13", fontcolor=INK.light, newrank="true")
+    graph.attr("graph", fontname="Helvetica", fontsize="13", fontcolor=INK.light)
     graph.attr("graph", label=legend_label(), labelloc="b", labeljust="l")
     graph.attr("node", shape="plain", fontname="Helvetica", fontsize="11", fontcolor=INK.light)
     graph.attr("edge", fontname="Helvetica", fontsize="10", fontcolor=INK.light, color=INK.light)
     graph.attr("edge", arrowhead="none", headport="w", tailport="e")
     made = Topology(view, nesting_of(view), graph)
-    for number, machine in enumerate(view.machines):
-        with graph.subgraph(name=f"cluster_{number}") as cluster:
-            cluster.attr(label=label_lines(machine_title(machine)), labelloc="t", style="rounded")
-            cluster.attr(color=LINE.light, margin="14", bgcolor=PAPER.light)
-            draw_machine(made, machine, cluster)
+    columns = [draw_machine(made, machine) for machine in view.machines]
+    with graph.subgraph() as rank:
+        rank.attr(rank="same")
+        # A chain of one rank is laid from top to bottom. Inside a frame of Graphviz's (a "cluster")
+        # it would not hold, so machines are told apart by a box that their processors hang on.
+        for above, below in pairwise([name for column in columns for name in column]):
+            rank.edge(above, below, style="invis", headport="_", tailport="_")
     draw_cables(made)
     return made
 
@@ -90,49 +93,45 @@ def label_lines(*lines: str) -> str:
     return "\\n".join(str(graphviz.escape(plain(line).replace("&", "&amp;"))) for line in lines)
 
 
-def machine_title(machine: MachineView) -> str:
-    """Machine and board."""
-    words = f"{cut(machine.name, 50)}: {cut(machine.board_name, 60)}"
-    return words + (" (invented)" if machine.invented else "")
-
-
-def draw_machine(made: Topology, machine: MachineView, cluster: graphviz.Digraph) -> None:
-    """One machine: processors, hubs, lane groups, receptacles."""
+def draw_machine(made: Topology, machine: MachineView) -> list[str]:
+    """One machine: processors, hubs, lane groups, receptacles; returns the last from top down."""
+    root = made.name("machine", machine.id)
+    made.graph.node(root, label=machine_label(machine))
+    made.titles[root] = f"machine {machine.name}, {machine.board_name}"
     for id_, label, fitted in machine.processors:
         name = made.name(machine.id, "from", id_)
         tones = made.tones(machine.id, id_)
-        cluster.node(name, label=processor_label(label, id_, tones, fitted=fitted))
+        made.graph.node(name, label=processor_label(label, id_, tones, fitted=fitted))
         made.titles[name] = f"processor {label}" + ("" if fitted else ", not fitted")
-    for id_, above, uplink in machine.hubs:
-        draw_hub(made, machine, cluster, (id_, above, uplink))
+        made.graph.edge(root, name, color=LINE.light, style="solid" if fitted else "dotted")
+    for hub in machine.hubs:
+        draw_hub(made, machine, hub)
     groups = {group.id: group for group in made.view.groups if group.machine == machine.id}
     for group in groups.values():
         if stands_alone(group):
-            draw_group(made, group, cluster)
+            draw_group(made, group)
     column = in_column(made.view, machine)
     for receptacle in column:
-        draw_receptacle(made, receptacle, groups.get(receptacle.group or ""), cluster)
-    with cluster.subgraph() as rank:
-        rank.attr(rank="same")
-        names = [node_of(made, receptacle) for receptacle in column]
-        # Inside a frame Graphviz lays a chain of one rank from the bottom up (2.43 to 16.1 alike).
-        for above, below in pairwise(names):
-            rank.edge(below, above, style="invis", headport="_", tailport="_")
+        draw_receptacle(made, receptacle, groups.get(receptacle.group or ""))
+    return [node_of(made, receptacle) for receptacle in column]
 
 
 def in_column(view: View, machine: MachineView) -> list[ReceptacleView]:
-    """The board's receptacles from top to bottom: by processor, what hangs on hubs last."""
+    """The board's receptacles from top to bottom: by processor, hub and lane group."""
     order = [id_ for id_, _, _ in machine.processors]
     hubs = [id_ for id_, _, _ in machine.hubs]
+    every = [r for r in board_receptacles(view, machine) if r.form != "opening" or r.item]
+    groups = list(dict.fromkeys(receptacle.group for receptacle in every))
 
-    def key(receptacle: ReceptacleView) -> tuple[int, int]:
+    def key(receptacle: ReceptacleView) -> tuple[int, int, int]:
         processor, from_ = receptacle.processor, receptacle.from_
         return (
             order.index(processor) if processor in order else len(order),
             hubs.index(from_) + 1 if from_ in hubs else 0,
+            groups.index(receptacle.group),
         )
 
-    return sorted(board_receptacles(view, machine), key=key)
+    return merged(sorted(every, key=key))
 
 
 def node_of(made: Topology, receptacle: ReceptacleView) -> str:
@@ -140,19 +139,17 @@ def node_of(made: Topology, receptacle: ReceptacleView) -> str:
     return made.name("item", receptacle.item) if receptacle.item else made.name(receptacle.site)
 
 
-def draw_hub(
-    made: Topology, machine: MachineView, cluster: graphviz.Digraph, hub: tuple[str, str, str]
-) -> None:
+def draw_hub(made: Topology, machine: MachineView, hub: tuple[str, str, str]) -> None:
     """A hub and its shared link upwards."""
     id_, above, uplink = hub
     name = made.name(machine.id, "from", id_)
     hop = next((h for h in made.view.hops if (h.machine, h.name) == (machine.id, id_)), None)
     short = hop is not None and hop.short_mb_s > 0
-    cluster.node(name, label=hub_label(id_, hop))
+    made.graph.node(name, label=hub_label(id_, hop))
     made.titles[name] = f"hub {id_}"
     style = LINES["below" if short else "full"]
     label = label_lines(*([uplink, "not enough"] if short else [uplink]))
-    cluster.edge(made.name(machine.id, "from", above), name, label=label, penwidth="3", **style)
+    made.graph.edge(made.name(machine.id, "from", above), name, label=label, penwidth="3", **style)
 
 
 def stands_alone(group: GroupView) -> bool:
@@ -160,32 +157,30 @@ def stands_alone(group: GroupView) -> bool:
     return group.setting is not None or len(group.gives) > 1
 
 
-def draw_group(made: Topology, group: GroupView, cluster: graphviz.Digraph) -> None:
+def draw_group(made: Topology, group: GroupView) -> None:
     """A lane group with its arrangement."""
     name = made.name(group.machine, "group", group.id)
-    cluster.node(name, label=group_label(group, made.tones(group.machine, group.processor)))
+    made.graph.node(name, label=group_label(group, made.tones(group.machine, group.processor)))
     made.titles[name] = f"lane group {group.id}"
-    if group.from_ is not None:
-        cluster.edge(origin(made, group, cluster), name, penwidth="2.5")
+    style = "solid" if group.fitted else "dotted"
+    made.graph.edge(origin(made, group), name, penwidth="2.5", style=style)
 
 
-def origin(made: Topology, group: GroupView, cluster: graphviz.Digraph) -> str:
+def origin(made: Topology, group: GroupView) -> str:
     """The node that the group's lanes come from; one that says so where nobody knows."""
     name = made.name(group.machine, "from", group.from_ or "")
     if group.from_ is None:
         tones = made.tones(group.machine, None)
-        cluster.node(name, label=processor_label("not known", "not known", tones, fitted=True))
+        made.graph.node(name, label=processor_label("not known", "not known", tones, fitted=True))
         made.titles[name] = "lanes from nobody knows which processor"
     return name
 
 
-def draw_receptacle(
-    made: Topology, receptacle: ReceptacleView, group: GroupView | None, cluster: graphviz.Digraph
-) -> None:
+def draw_receptacle(made: Topology, receptacle: ReceptacleView, group: GroupView | None) -> None:
     """A receptacle of the board, with the part in it and all that the part holds."""
     name = node_of(made, receptacle)
     tones = made.tones(receptacle.machine, receptacle.processor)
-    cluster.node(name, label=receptacle_label(made.nesting, receptacle, tones))
+    made.graph.node(name, label=receptacle_label(made.nesting, receptacle, tones))
     made.titles[name] = f"{receptacle.label}: {receptacle.item or receptacle.state}"
     seat = made.nesting.seat.get(receptacle.item or "")
     if group is None:
@@ -193,8 +188,8 @@ def draw_receptacle(
     if stands_alone(group):
         source = made.name(group.machine, "group", group.id)
     else:
-        source = origin(made, group, cluster)
-    cluster.edge(source, name, **line_to(receptacle, seat))
+        source = origin(made, group)
+    made.graph.edge(source, name, **line_to(receptacle, seat))
 
 
 def line_to(receptacle: ReceptacleView, seat: SeatView | None) -> dict[str, str]:

@@ -8,9 +8,9 @@ from slotfit.render.cables_of import CableView
 from slotfit.render.drawn_text import cut, markup, wrap
 from slotfit.render.layout_view import GroupView, ReceptacleView
 from slotfit.render.nesting import Nesting
-from slotfit.render.palette import CARD, INK, LINE, SOFT, WARN, WARN_FILL, Tone
+from slotfit.render.palette import CARD, INK, LINE, PAPER, SOFT, WARN, WARN_FILL, Tone
 from slotfit.render.seat_words import class_words, health, link_words, runs
-from slotfit.render.view import HopView, SeatView
+from slotfit.render.view import HopView, MachineView, SeatView
 from slotfit.render.words import gb_s
 
 NAME_CHARACTERS = 34
@@ -46,6 +46,21 @@ def small(text: str, tone: Tone = SOFT) -> str:
 def bold(text: str, tone: Tone = INK) -> str:
     """A name."""
     return f'<FONT COLOR="{tone.light}"><B>{label_text(text)}</B></FONT>'
+
+
+def machine_label(machine: MachineView) -> str:
+    """A machine with its board."""
+    rows = [f'<FONT POINT-SIZE="13">{bold(line)}</FONT>' for line in wrap(machine.name, 18, 3)]
+    rows += [small(line) for line in wrap(machine.board_name, 24, 4)]
+    if machine.invented:
+        rows.append(small("(invented)"))
+    return table(
+        [cell(row, border="0", align="left") for row in rows],
+        border="1",
+        color=LINE.light,
+        bgcolor=PAPER.light,
+        cellspacing="0",
+    )
 
 
 def processor_label(label: str, id_: str, tones: tuple[Tone, Tone], *, fitted: bool) -> str:
