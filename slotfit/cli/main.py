@@ -1,14 +1,16 @@
-"""The `slotfit` command: every verb hangs on `app`."""
+"""The `slotfit` command with all its verbs."""
 
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable, Iterable
 from typing import Annotated
 
 import typer
 
 from slotfit import __version__
 from slotfit.cli.cmd_carriers import carriers
+from slotfit.cli.cmd_catalog import catalog_app
 from slotfit.cli.cmd_check import check
 from slotfit.cli.cmd_compare import compare
 from slotfit.cli.cmd_draw import draw
@@ -19,15 +21,18 @@ from slotfit.cli.cmd_why import why
 from slotfit.cli.exits import BAD_INPUT, BUG
 from slotfit.errors import InputError, SlotfitError
 
-app = typer.Typer(
-    name="slotfit",
-    no_args_is_help=True,
-    add_completion=False,
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
-)
-for command in (place, check, carriers, why, compare, headroom, draw, sheet):
-    app.command()(command)
+COMMANDS: dict[str, Callable[..., None] | typer.Typer] = {
+    "place": place,
+    "check": check,
+    "carriers": carriers,
+    "why": why,
+    "compare": compare,
+    "headroom": headroom,
+    "draw": draw,
+    "sheet": sheet,
+    "catalog": catalog_app,
+}
+"""Verb -> what it runs, in the order of the help."""
 
 
 def show_version(asked: bool) -> None:
@@ -37,7 +42,6 @@ def show_version(asked: bool) -> None:
         raise typer.Exit
 
 
-@app.callback()
 def main(
     version: Annotated[
         bool,
@@ -48,10 +52,33 @@ def main(
     del version  # show_version has dealt with it
 
 
+def app_with(verbs: Iterable[str]) -> typer.Typer:
+    """The command line with these verbs; each takes a little time to build."""
+    made = typer.Typer(
+        name="slotfit",
+        no_args_is_help=True,
+        add_completion=False,
+        rich_markup_mode=None,
+        pretty_exceptions_enable=False,
+    )
+    made.callback()(main)
+    for verb in verbs:
+        command = COMMANDS[verb]
+        if isinstance(command, typer.Typer):
+            made.add_typer(command, name=verb)
+        else:
+            made.command(verb)(command)
+    return made
+
+
+app = app_with(COMMANDS)
+
+
 def run() -> None:
     """Start the command line; the console script's entry. What goes wrong is told in words."""
+    asked = [verb for verb in COMMANDS if verb in sys.argv[1:2]]
     try:
-        app()
+        app_with(asked or COMMANDS)()
     except InputError as error:
         print(error, file=sys.stderr)
         sys.exit(BAD_INPUT)

@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from slotfit.field_units import unit_named
 from slotfit.load.hints import closest, listed, quote
 from slotfit.load.schema_walk import entity_at, keys_of, words_at
 from slotfit.load.written import Loc, Map
@@ -17,18 +18,6 @@ from slotfit.model.entity import Entity
 
 LONG_LIST = 8
 """Words; a longer list is not shown where the likely word can be."""
-
-UNITS = (
-    ("_w", "W"),
-    ("_mm", "mm"),
-    ("_gb_s", "GB/s"),
-    ("_lfm", "linear feet per minute"),
-    ("_kg", "kg"),
-    ("_percent", "%"),
-    ("lanes", "lanes"),
-    ("watts", "W"),
-)
-"""How a field's name ends -> the unit of its figure."""
 
 SHORT_FORMS = {
     "Plug": "a form and its lanes, such as cem x8",
@@ -52,8 +41,8 @@ YES_NO = {"yes": "true", "on": "true", "y": "true", "no": "false", "off": "false
 def unit_of(loc: Loc) -> str:
     """The unit of the figure at `loc`, with a space before it; empty if it has none."""
     names = [step for step in loc if isinstance(step, str)]
-    name = names[-1] if names else ""
-    return next((f" {unit}" for ending, unit in UNITS if name.endswith(ending)), "")
+    unit = unit_named(names[-1]) if names else ""
+    return f" {unit}" if unit else ""
 
 
 def number_text(written: Any, *, whole: bool) -> str:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
+from typing import TYPE_CHECKING
 
-from slotfit.model.seat import Fact, Seat
+if TYPE_CHECKING:  # every command loads this module, for its exit code
+    from slotfit.model.seat import Fact, Seat
 
 
 class Status(Enum):

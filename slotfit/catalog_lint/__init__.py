@@ -1,0 +1,1 @@
+"""What is wrong, unlikely, without a source or not known yet in a description."""

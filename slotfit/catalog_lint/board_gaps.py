@@ -1,0 +1,254 @@
+"""What a board file leaves open, and which questions of the day hang on it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from slotfit.catalog_lint.remark import Gap, Remark, gaps_in
+from slotfit.load.connector import most_lanes
+from slotfit.load.expand import carries_lanes
+from slotfit.load.splits import EVEN, lane_orders, named
+from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup
+from slotfit.standards.forms import FORMS
+
+WIDEST = 16
+"""Lanes of the longest card edge connector; a slot of that length needs no open end."""
+
+
+def board_gaps(board: Board, file: str) -> Iterator[Remark]:
+    """Everything not said of a board as it is written, its short forms not spelled out."""
+    yield from gaps_in([("", board)], BOARD_GAPS, file)
+    in_groups = {
+        name for group in board.lane_groups for way in group.arrangements for name in way.gives
+    }
+    for one in board.receptacles:
+        rows = RECEPTACLE_GAPS if one.id in in_groups else (*LANE_GAPS, *RECEPTACLE_GAPS)
+        yield from gaps_in([(one.id, one)], rows, file)
+        if one.row is None and one.form == "cem":
+            yield from gaps_in([(one.id, one)], (NO_ROW,), file)
+    for group in board.lane_groups:
+        yield from gaps_in([(group.id, group)], GROUP_GAPS, file)
+        ways = [
+            (f"{group.id} {way.setting or way.id or ''}".strip(), way) for way in group.arrangements
+        ]
+        yield from gaps_in(ways, WAY_GAPS, file)
+    if len(board.processors) > 1:
+        yield from gaps_in(others(board), (UNPOWERED,), file)
+
+
+def others(board: Board) -> list[tuple[str, BoardReceptacle]]:
+    """Slots that hang on any processor but the first, which is always fitted."""
+    first = board.processors[0].id
+    return [
+        (one.id, one)
+        for one in board.receptacles
+        if one.form == "cem" and one.from_ not in (None, first)
+    ]
+
+
+def divides(one: BoardReceptacle) -> bool:
+    """Whether nobody has said what divisions there are, and some are common at this width."""
+    lanes = one.lanes or most_lanes(one)
+    return one.splits is None and carries_lanes(one) and one.bus == "pcie" and lanes in EVEN
+
+
+def order_open(one: BoardReceptacle) -> bool:
+    """Whether a listed division may lie either way round."""
+    return any(
+        len(lane_orders(named(split.split), one.label_order, one.reversed)) > 1
+        for split in one.splits or ()
+    )
+
+
+def has_pcie(one: BoardReceptacle) -> bool:
+    return carries_lanes(one) and one.bus == "pcie" and "pcie" in FORMS[one.form].buses
+
+
+def divided(way: Arrangement) -> bool:
+    """Whether an arrangement divides a receptacle; one that does not is the wiring itself."""
+    return any(len(given) > 1 for given in way.gives.values())
+
+
+def is_pcie(group: LaneGroup) -> bool:
+    return group.bus == "pcie"
+
+
+MANUAL = "the manual's slot table or block diagram"
+
+LANE_GAPS = (
+    Gap(
+        "lanes",
+        "LANE006",
+        ("place", "check", "compare"),
+        lambda one: one.lanes is None and has_pcie(one),
+        "how many lanes are wired is not said, so how wide anything trains here is not known",
+        f"{MANUAL}; a label such as `x8 (in x16)` means 8 wired lanes",
+    ),
+    Gap(
+        "generation",
+        "LANE009",
+        ("place", "check", "compare"),
+        lambda one: one.generation is None and has_pcie(one),
+        "the generation is not said, so how fast anything trains here is not known",
+        MANUAL,
+    ),
+    Gap(
+        "splits",
+        "LANE006",
+        ("check", "place", "compare"),
+        divides,
+        "divisions are not said, so whether a passive carrier shows more than one drive here "
+        "cannot be answered",
+        "the manual's chapter on firmware settings (bifurcation), or the menu itself; write "
+        "`splits: []` if there is none",
+    ),
+    Gap(
+        "label_order",
+        "LANE007",
+        ("check", "place"),
+        order_open,
+        "which lanes are the wide ones in an uneven division is not said, so which sockets of a "
+        "passive carrier stay dark cannot be answered",
+        "`label_order` and `reversed` from the manual; else put one drive in the carrier's first "
+        "socket and see whether it appears",
+    ),
+)
+"""Of a receptacle that is described in the short form."""
+
+RECEPTACLE_GAPS = (
+    Gap(
+        "width",
+        "FIT002",
+        ("place", "check"),
+        lambda one: one.form == "cem" and one.width is None,
+        "the connector's length is not said, so which cards go in is not known",
+        f"{MANUAL}, or measure: about 25 mm is x1, 39 mm x4, 56 mm x8, 89 mm x16",
+    ),
+    Gap(
+        "open_end",
+        "FIT002",
+        ("place", "check"),
+        lambda one: one.form == "cem" and one.open_end is None and (one.width or WIDEST) < WIDEST,
+        "whether the slot's end is open is not said, so longer cards are in doubt",
+        "look at the end farther from the bracket: most have a wall there (`open_end: false`)",
+    ),
+    Gap(
+        "behind_mm",
+        "FIT009",
+        ("place", "check"),
+        lambda one: one.form == "cem" and one.open_end is True and one.behind_mm is None,
+        "how much room is behind the open end is not said, so longer cards are in doubt",
+        "hold a ruler behind the slot",
+    ),
+    Gap(
+        "power_w",
+        "POW001",
+        ("place", "check"),
+        lambda one: one.form == "cem" and one.power_w is None,
+        "what the slot supplies is not said, so cards that draw more than the standard promises "
+        "are in doubt",
+        "the manual's slot table; on a running machine the PowerLimit of SltCap in `lspci -vv`",
+    ),
+    Gap(
+        "drive_lengths",
+        "FIT010",
+        ("place", "check"),
+        lambda one: one.form.startswith("m2-") and one.drive_lengths is None,
+        "for which lengths there is a stand-off is not said, so every module is in doubt",
+        "the distances are printed beside the holes; 80 for a 2280 module",
+    ),
+    Gap(
+        "run_mm",
+        "CAB001",
+        ("place", "check"),
+        lambda one: one.run_mm is None and is_header(one),
+        "how far a cable must run from here is not said, so whether one is long enough is in doubt",
+        "lay a string along the way to the drives, bends included",
+    ),
+    Gap(
+        "isolation",
+        "ISO001",
+        ("place",),
+        lambda one: one.isolation is None and has_pcie(one),
+        "what shares its isolation group is not said; it matters only for a part that is handed to "
+        "a virtual machine",
+        "/sys/kernel/iommu_groups on a running machine",
+    ),
+)
+
+NO_ROW = Gap(
+    "row",
+    "FIT004",
+    ("place",),
+    lambda one: one.row is None,
+    "its place in a row is not said, so nobody asks whether a thick card covers it or is stopped",
+    "count slot pitches (20.32 mm) along the rear edge: `rows` and `row`, `position`",
+)
+
+UNPOWERED = Gap(
+    "powered_without_processor",
+    "POW005",
+    ("place",),
+    lambda one: one.powered_without_processor is None,
+    "whether the slot has power while its processor is absent is not said; it matters only with "
+    "fewer processors than sockets, and to parts that take nothing but power",
+    "the manual's notes on fewer processors",
+)
+
+GROUP_GAPS = (
+    Gap(
+        "generation",
+        "LANE009",
+        ("place", "check", "compare"),
+        lambda group: group.generation is None and is_pcie(group),
+        "the generation is not said, so how fast anything trains on these lanes is not known",
+        MANUAL,
+    ),
+)
+
+WAY_GAPS = (
+    Gap(
+        "proof",
+        "LANE006",
+        ("check", "place", "compare"),
+        lambda way: way.proof == "menu-only" or (way.proof is None and divided(way)),
+        "nobody has seen this division work, so answers that need it rest on it",
+        "choose it and look what the machine lists; then write `proof: seen` or `proof: refuted`",
+    ),
+    Gap(
+        "order",
+        "LANE007",
+        ("check", "place"),
+        lambda way: way.order == "unknown",
+        "which lanes are the wide ones is not known, so which sockets stay dark cannot be answered",
+        "put one drive in the carrier's first socket and see whether it appears",
+    ),
+)
+
+BOARD_GAPS = (
+    Gap(
+        "size",
+        "FIT013",
+        ("place", "compare"),
+        lambda board: board.size is None,
+        "the board's outline is not said, so whether a chassis has stand-offs for it is in doubt",
+        "the first page of specifications in the manual; `proprietary` if it is none of the others",
+    ),
+)
+
+
+def is_header(one: BoardReceptacle) -> bool:
+    """Whether cables start here that lead to something inside the machine."""
+    return one.form in CABLED
+
+
+CABLED = {
+    "oculink-4",
+    "slimsas-4",
+    "slimsas-8",
+    "mcio-4",
+    "mcio-8",
+    "mcio-16",
+    "sff-8643",
+    "sff-8087",
+}

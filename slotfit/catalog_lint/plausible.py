@@ -1,0 +1,167 @@
+"""
+Figures that the published tables make unlikely: a slip of the pen, or a thing that says so.
+
+A part that is meant to be out of the ordinary says so, in `about` or in the field's source, with
+the word that each check names.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from slotfit.catalog_lint.remark import Remark
+from slotfit.load.hints import listed
+from slotfit.model.part import Part
+from slotfit.standards import cem
+from slotfit.standards.aux_power import ATX, PLUGS
+from slotfit.standards.forms import PLUG_FORMS
+from slotfit.standards.m2 import (
+    LENGTHS_MM,
+    POWER_CONTACTS_SOURCE,
+    SIZE_TABLE,
+    power_contacts_limit_w,
+)
+from slotfit.standards.receptacle_power import PROMISES
+from slotfit.standards.source import Source
+
+
+@dataclass(frozen=True, slots=True)
+class Unlikely:
+    """What a check found: the field, what is odd about it, what says so."""
+
+    field: str
+    text: str
+    source: Source
+
+
+Check = Callable[[Part], Iterator[Unlikely]]
+
+
+def implausible(part: Part, file: str) -> Iterator[Remark]:
+    """What no part of that build can be, unless its file says that it is meant."""
+    for check, word in CHECKS:
+        for found in check(part):
+            if says(part, found.field, word):
+                continue
+            text = f"{found.text} ({found.source})"
+            if word:
+                text += f"; if it is so, say `{word}` in `about` or in the field's source"
+            yield Remark("implausible", part.span(found.field) or file, found.field, text)
+
+
+def says(part: Part, field: str, word: str) -> bool:
+    """Whether the file has the word that settles a check."""
+    told = f"{part.about or ''} {part.sources.get(field, '')}".lower()
+    return bool(word) and word in told
+
+
+def is_low(part: Part) -> bool:
+    return part.bracket in ("low", "both")
+
+
+def connector(part: Part) -> Iterator[Unlikely]:
+    width = part.plug.width
+    if part.plug.form == "cem" and width is not None and width not in cem.CONNECTORS:
+        sizes = listed(f"x{lanes}" for lanes in cem.CONNECTOR_LANES)
+        yield Unlikely("plug", f"a card edge is {sizes}, never x{width}", cem.OUTLINE)
+
+
+def slot_power(part: Part) -> Iterator[Unlikely]:
+    """A card that draws more from its slot than the standard lets it."""
+    power, width = part.power, part.plug.width
+    if part.plug.form != "cem" or not power or not power.slot_w or width not in cem.CONNECTORS:
+        return
+    row = cem.slot_power(width, is_low(part), power.graphics)
+    if power.slot_w > row.after_w:
+        kind = f"{'low-profile ' if is_low(part) else ''}x{width} card"
+        text = f"{power.slot_w:g} W from the slot; an {kind} gets {row.after_w:g} W at most"
+        if width == cem.CONNECTOR_LANES[-1] and not power.graphics and not is_low(part):
+            text += " (75 W with `graphics: true`)"
+        yield Unlikely("power", text, row.source)
+
+
+def length(part: Part) -> Iterator[Unlikely]:
+    """Longer than full length, than half length if called so, than a low-profile card can be."""
+    if part.plug.form != "cem" or part.length_mm is None:
+        return
+    most, kind = cem.FULL_LENGTH_MM, "full-length"
+    if is_low(part):
+        most, kind = cem.LOW_PROFILE_LENGTH_MM, "low-profile"
+    elif called_half_length(part):
+        most, kind = cem.HALF_LENGTH_MM, "half-length"
+    if part.length_mm > most:
+        text = f"{part.length_mm:g} mm; a {kind} card is {most:g} mm long at most"
+        yield Unlikely("length_mm", text, cem.OUTLINE)
+
+
+def called_half_length(part: Part) -> bool:
+    told = " ".join((part.name or "", part.about or "", part.sources.get("length_mm", "")))
+    return "half length" in told.lower().replace("-", " ")
+
+
+def height(part: Part) -> Iterator[Unlikely]:
+    if part.plug.form != "cem" or part.height_mm is None:
+        return
+    most, kind = cem.FULL_HEIGHT_MM, "full-height"
+    if is_low(part):
+        most, kind = cem.LOW_PROFILE_HEIGHT_MM, "low-profile"
+    if part.height_mm > most:
+        text = f"{part.height_mm:g} mm; a {kind} card is {most:g} mm high"
+        yield Unlikely("height_mm", text, cem.OUTLINE)
+
+
+def plugs(part: Part) -> Iterator[Unlikely]:
+    """More through its plugs than they carry, or watts without a plug."""
+    power = part.power
+    if not power or not power.aux_w:
+        return
+    carried = sum(PLUGS[plug].power_w for plug in power.aux)
+    if power.aux_w > carried:
+        named = listed(power.aux, "and")
+        text = f"{power.aux_w:g} W through plugs that carry {carried:g} W ({named})"
+        yield Unlikely("power", text, ATX)
+
+
+def m2_size(part: Part) -> Iterator[Unlikely]:
+    mm = part.length_mm
+    if part.plug.form.startswith("m2-") and mm is not None and mm not in LENGTHS_MM:
+        text = f"{mm:g} mm; an M.2 module is {listed(map(str, LENGTHS_MM))} mm long"
+        yield Unlikely("length_mm", text, SIZE_TABLE)
+
+
+def receptacle_draw(part: Part) -> Iterator[Unlikely]:
+    """A module or drive that draws more than its connector brings."""
+    draw, form = part.power.slot_w if part.power else None, part.plug.form
+    if draw is None:
+        return
+    if form == "m2-m" and draw > power_contacts_limit_w():
+        most = power_contacts_limit_w()
+        text = f"{draw:g} W; the contacts of a key M socket carry {most:.1f} W"
+        yield Unlikely("power", text, POWER_CONTACTS_SOURCE)
+    if form in ("u2", "u3") and draw > PROMISES[form].power_w:
+        text = f"{draw:g} W; a bay of that form gives {PROMISES[form].power_w:g} W"
+        yield Unlikely("power", text, PROMISES[form].source)
+
+
+def generation(part: Part) -> Iterator[Unlikely]:
+    """A link newer than its connector carries in practice."""
+    form = PLUG_FORMS[part.plug.form]
+    rated = [link.generation or part.generation for link in part.links if link.bus == "pcie"]
+    newest = max((rate for rate in rated if rate is not None), default=0)
+    if form.max_generation is not None and newest > form.max_generation:
+        text = f"PCIe {newest} through {form.title}, which is good for {form.max_generation}"
+        yield Unlikely("generation", text, form.source)
+
+
+CHECKS: tuple[tuple[Check, str], ...] = (
+    (connector, ""),
+    (slot_power, "above"),
+    (length, "longer"),
+    (height, "higher"),
+    (plugs, ""),
+    (m2_size, ""),
+    (receptacle_draw, "above"),
+    (generation, "newer"),
+)
+"""Check -> the word that says that it is meant; empty: it cannot be."""

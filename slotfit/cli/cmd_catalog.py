@@ -1,0 +1,151 @@
+"""`slotfit catalog`: what is described, how one looks, what is wrong with it."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from slotfit.cli.options import AsJson, CatalogDirs, catalog_of
+
+if TYPE_CHECKING:
+    from slotfit.catalog_entry import Wanted
+
+catalog_app = typer.Typer(
+    no_args_is_help=True,
+    help="List, search, show and check descriptions; print their schema.",
+    rich_markup_mode=None,
+)
+
+Kind = Annotated[
+    str | None, typer.Option(help="board, part, chassis or power-supply.", show_default=False)
+]
+PartClass = Annotated[
+    str | None, typer.Option("--class", help="Class of part, such as host-bus-adapter.")
+]
+PlugForm = Annotated[str | None, typer.Option("--plug", help="Form of its plug: cem, m2-m, u2 ...")]
+Takes = Annotated[str | None, typer.Option(help="Form of a receptacle it has: cem, m2-m, sata ...")]
+Lanes = Annotated[int | None, typer.Option(help="Lanes of its links together, or of a slot.")]
+Generation = Annotated[int | None, typer.Option(help="Generation of its links, or of its lanes.")]
+Ports = Annotated[int | None, typer.Option(help="Ports: network, SAS, SATA, USB, serial, video.")]
+Words = Annotated[list[str], typer.Argument(help="Words in id, name, class or text; all of them.")]
+Name = Annotated[str, typer.Argument(metavar="ID", help="An id, or a file.", show_default=False)]
+Named = Annotated[
+    list[str] | None, typer.Argument(metavar="[FILES|all]", help="Files, folders or ids.")
+]
+KindNamed = Annotated[
+    str, typer.Argument(metavar="KIND", help="part, board, chassis, power-supply or build.")
+]
+
+
+@catalog_app.command("list")
+def list_(
+    kind: Kind = None,
+    part_class: PartClass = None,
+    plug: PlugForm = None,
+    takes: Takes = None,
+    lanes: Lanes = None,
+    generation: Generation = None,
+    ports: Ports = None,
+    catalog: CatalogDirs = None,
+    json: AsJson = False,
+) -> None:
+    """
+    List what is described, by class.
+
+    Example: slotfit catalog list --class network-card --lanes 8 --ports 2
+    """
+    from slotfit.catalog_entry import Wanted  # noqa: PLC0415
+
+    print_list(Wanted(kind, part_class, plug, takes, lanes, generation, ports), catalog, json)
+
+
+@catalog_app.command()
+def search(
+    words: Words,
+    kind: Kind = None,
+    part_class: PartClass = None,
+    plug: PlugForm = None,
+    takes: Takes = None,
+    lanes: Lanes = None,
+    generation: Generation = None,
+    ports: Ports = None,
+    catalog: CatalogDirs = None,
+    json: AsJson = False,
+) -> None:
+    """
+    List what has all of the words.
+
+    Example: slotfit catalog search passive four drives
+    """
+    from slotfit.catalog_entry import Wanted  # noqa: PLC0415
+
+    wanted = Wanted(kind, part_class, plug, takes, lanes, generation, ports, tuple(words))
+    print_list(wanted, catalog, json)
+
+
+def print_list(wanted: Wanted, catalog: CatalogDirs, json: bool) -> None:
+    """What is wanted; what cannot be listed goes to the other stream."""
+    from slotfit.catalog_shelf import entries  # noqa: PLC0415
+    from slotfit.cli.exits import NO  # noqa: PLC0415
+    from slotfit.render.catalog_json import list_json  # noqa: PLC0415
+    from slotfit.render.list_text import list_text  # noqa: PLC0415
+
+    found, faults = entries(catalog_of(catalog), wanted)
+    print(list_json(found) if json else list_text(found), end="")
+    for fault in faults:
+        print(fault, file=sys.stderr)
+    raise typer.Exit(0 if found else NO)
+
+
+@catalog_app.command()
+def show(name: Name, catalog: CatalogDirs = None, json: AsJson = False) -> None:
+    """
+    Show one description: its lanes drawn, its figures, and where each comes from.
+
+    Example: slotfit catalog show hba-8i-sas3
+    """
+    from slotfit.load.file_text import shown  # noqa: PLC0415
+    from slotfit.load.kinds import described_in  # noqa: PLC0415
+
+    path, _, entity = described_in(catalog_of(catalog), name)
+    if json:
+        from slotfit.render.catalog_json import show_json  # noqa: PLC0415
+
+        print(show_json(entity, shown(path)), end="")
+    else:
+        from slotfit.render.show_text import show_text  # noqa: PLC0415
+
+        print(show_text(entity, shown(path)), end="")
+
+
+@catalog_app.command()
+def lint(files: Named = None, catalog: CatalogDirs = None, json: AsJson = False) -> None:
+    """
+    Say what is wrong, unlikely or without a source, and which facts are not known yet.
+
+    Example: slotfit catalog lint my-board.yaml
+    """
+    from slotfit.catalog_shelf import reports  # noqa: PLC0415
+    from slotfit.cli.exits import NO  # noqa: PLC0415
+    from slotfit.render.catalog_json import lint_json  # noqa: PLC0415
+    from slotfit.render.lint_text import lint_text  # noqa: PLC0415
+
+    found = reports(catalog_of(catalog), files or [])
+    print(lint_json(found) if json else lint_text(found), end="")
+    raise typer.Exit(0 if all(one.is_clean for one in found) else NO)
+
+
+@catalog_app.command()
+def schema(kind: KindNamed) -> None:
+    """
+    Print the JSON Schema of a kind of file.
+
+    Example: slotfit catalog schema board
+    """
+    from slotfit.schema import KINDS, schema_text  # noqa: PLC0415
+
+    if kind not in KINDS:
+        raise typer.BadParameter(f"write one of {', '.join(KINDS)}", param_hint="KIND")
+    print(schema_text(kind), end="")

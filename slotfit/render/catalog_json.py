@@ -1,0 +1,44 @@
+"""The catalog for programs: lists, descriptions and what lint says, with a schema version."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import asdict
+from typing import Any
+
+from slotfit.catalog_entry import Entry
+from slotfit.catalog_lint.remark import Report
+from slotfit.model.entity import Entity
+from slotfit.render.view import SCHEMA_VERSION
+
+
+def dumped(data: dict[str, Any]) -> str:
+    return (
+        json.dumps({"schema_version": SCHEMA_VERSION, **data}, indent=2, ensure_ascii=False) + "\n"
+    )
+
+
+def list_json(entries: Sequence[Entry]) -> str:
+    """What a list has."""
+    return dumped({"entries": [asdict(entry) for entry in entries]})
+
+
+def show_json(entity: Entity, where: str) -> str:
+    """Everything that is said or follows, by the file's own keys; `where` is the file."""
+    described = entity.model_dump(mode="json", by_alias=True, exclude_none=True)
+    return dumped({"file": where, "described": described})
+
+
+def lint_json(reports: Sequence[Report]) -> str:
+    """Every remark, with file, line and column; None where it is about the whole file."""
+    return dumped({"files": [as_data(one) for one in reports]})
+
+
+def as_data(report: Report) -> dict[str, Any]:
+    made = asdict(report)
+    for remark in made["remarks"]:
+        where = remark.pop("where")
+        place = where if isinstance(where, dict) else {"file": where, "line": None, "column": None}
+        remark.update(place)
+    return made

@@ -1,0 +1,106 @@
+"""What lint has to say, for a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from slotfit.catalog_lint.remark import QUESTIONS, Remark, Report, Sort
+from slotfit.model.span import Span
+from slotfit.render.text_layout import fill, heading
+
+TITLES: dict[Sort, str] = {
+    "mistake": "To mend",
+    "implausible": "Unlikely",
+    "unsourced": "Without a source",
+    "unknown": "Not known yet (no fault; answers that hang on it say so)",
+}
+
+
+def lint_text(reports: Sequence[Report]) -> str:
+    """Each file with what is to be said of it; several files: what is not known only as a count."""
+    return "\n".join(line.rstrip() for line in lint_lines(reports)) + "\n"
+
+
+def lint_lines(reports: Sequence[Report]) -> Iterator[str]:
+    alone = len(reports) == 1
+    told = [one for one in reports if alone or not one.is_clean]
+    for number, report in enumerate(told):
+        if number:
+            yield ""
+        yield from report_lines(report, alone=alone)
+    if not alone:
+        if told:
+            yield ""
+        yield from summary(reports)
+
+
+def report_lines(report: Report, *, alone: bool) -> Iterator[str]:
+    yield f"{report.file}: {report.kind} {report.id}"
+    for sort in ("mistake", "implausible", "unsourced"):
+        if found := report.of(sort):
+            yield from heading(TITLES[sort])
+            for remark in found:
+                yield from placed(remark)
+    if alone and report.is_clean:
+        yield "  Nothing to mend."
+    unknown = report.of("unknown")
+    if unknown and alone:
+        yield from heading(TITLES["unknown"])
+        for alike in gathered(unknown):
+            yield from gap(alike)
+        yield from questions(unknown)
+
+
+def placed(remark: Remark) -> Iterator[str]:
+    """File, line and column first, so that editors find it; not wrapped."""
+    path = f" {remark.path}:" if remark.path else ""
+    yield f"  {remark.where}:{path} {remark.text}"
+
+
+def gathered(unknown: Sequence[Remark]) -> list[list[Remark]]:
+    """Remarks that say the same of several things, those that change most first."""
+    alike: dict[tuple[str, str], list[Remark]] = {}
+    for remark in unknown:
+        alike.setdefault((remark.text, remark.rule), []).append(remark)
+    return sorted(alike.values(), key=lambda same: -len(same[0].changes))
+
+
+def gap(alike: Sequence[Remark]) -> Iterator[str]:
+    """One fact, the things it is missing of with their lines, and how to find it out."""
+    remark = alike[0]
+    field = remark.path.rpartition(": ")[2]
+    things = ", ".join(filter(None, map(thing, alike)))
+    of = f" of {things}" if things else ""
+    yield from hung(f"{field}{of}: {remark.text} [{', '.join(remark.changes)}; {remark.rule}]")
+    yield from fill(f"Find out: {remark.find_out}.", "      ")
+
+
+def thing(remark: Remark) -> str:
+    """`slot3 (line 31)`; empty where it is the whole file."""
+    name = remark.path.rpartition(": ")[0]
+    return f"{name} (line {remark.where.line})" if name and isinstance(remark.where, Span) else name
+
+
+def hung(text: str) -> Iterator[str]:
+    first, *more = fill(text, "    ")
+    yield f"  - {first.lstrip()}"
+    yield from more
+
+
+def questions(unknown: Sequence[Remark]) -> Iterator[str]:
+    """The questions of the day that may be answered otherwise once more is known."""
+    yield from heading("Questions whose answer may change")
+    for command, question in QUESTIONS.items():
+        count = sum(command in remark.changes for remark in unknown)
+        if count:
+            yield f"  {command:<9} {question} ({count})"
+
+
+def summary(reports: Sequence[Report]) -> Iterator[str]:
+    faulty = sum(not one.is_clean for one in reports)
+    unknown = [(one, len(one.of("unknown"))) for one in reports]
+    yield f"{len(reports)} files, {faulty or 'none'} with something to mend."
+    open_ = [f"{one.id} ({count})" for one, count in unknown if count]
+    if open_:
+        yield from fill(f"Not known yet, with how many facts: {', '.join(open_)}.")
+        yield "What hangs on them: slotfit catalog lint ID"
