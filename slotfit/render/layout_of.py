@@ -160,6 +160,8 @@ def lanes_text(offer: Offer) -> str:
     if not offer.segments:
         return "no lanes"
     bus = offer.segments[0].bus
+    if bus == "usb":
+        return "USB"
     if bus != "pcie":
         return link_text(bus, offer.generation, sum(s.lanes for s in offer.segments))
     widths = [s.lanes if s.bus == "pcie" else s.bus for s in offer.segments]
