@@ -55,7 +55,9 @@ class Endpoint:
     moves_mb_s: int | None
     """What the drive or card on it moves at most; None if nobody has said."""
     drive: str | None
-    """Item in the socket."""
+    """Item in the socket: a drive, or a card on a riser."""
+    part_class: str | None
+    """What class of part that is."""
     dark: str
     """Why it stays dark, as a clause that fits after "because"; empty if it does not."""
 

@@ -56,6 +56,7 @@ def direct(item: Item, seat: Seat, link: Trained, shares: bool) -> Endpoint:
         mb_s=carried(link, seat.offer),
         moves_mb_s=None if shares else moved(item, seat, link),
         drive=None,
+        part_class=None,
         dark="" if link.lanes else link.dark,
     )
 
@@ -109,6 +110,7 @@ def at_socket(
         mb_s=socket_rate(layout, offer, trained, drive),
         moves_mb_s=moves,
         drive=drive,
+        part_class=bench.problem.item[drive].part.part_class if drive else None,
         dark=dark,
     )
 

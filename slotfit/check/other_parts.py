@@ -31,10 +31,18 @@ def other_parts(bench: Bench, found: Sequence[Verdict], shelf: Shelf) -> Iterato
         return
     good = [way for way in ways if way.verdict.word in (Word.WORKS, Word.ONCE_SET)]
     good.sort(key=worth)
-    shown: dict[tuple[object, ...], OtherPart] = {}
+    shown: list[OtherPart] = []
     for way in good:
-        shown.setdefault((way.part.wiring, way.part.plug.width), way)
-    yield from [*shown.values()][:MOST_SHOWN]
+        if not any(is_no_better(way, than) for than in shown):
+            shown.append(way)
+    yield from shown[:MOST_SHOWN]
+
+
+def is_no_better(way: OtherPart, than: OtherPart) -> bool:
+    """Whether a part that is shown already does as much with as small a connector, as plainly."""
+    smaller = (way.part.plug.width or 0) < (than.part.plug.width or 0)
+    plainer = way.part.wiring == "passive" and than.part.wiring != "passive"
+    return not smaller and not plainer
 
 
 def worth(way: OtherPart) -> tuple[object, ...]:

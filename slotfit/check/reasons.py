@@ -11,6 +11,9 @@ from slotfit.model.clause import Clause, atoms_of
 TAKEN, OVERLAP = "FIT003", "FIT004"
 """A receptacle takes one part; bodies overlap. Who sits in it also overlaps: that is one reason."""
 
+OTHER_FORM = "FIT001"
+"""A plug of another form: nothing else is worth a word then."""
+
 
 def reasons(bench: Bench, tried: Sequence[Layout], today: Layout) -> Iterator[Reason]:
     """
@@ -29,6 +32,8 @@ def reasons(bench: Bench, tried: Sequence[Layout], today: Layout) -> Iterator[Re
     for found in against:
         for reason in found if len(found) == fewest else ():
             told.setdefault(reason.text, reason)
+    if any(reason.rule == OTHER_FORM for reason in told.values()):
+        told = {text: reason for text, reason in told.items() if reason.rule == OTHER_FORM}
     taken = {reason.blockers for reason in told.values() if reason.rule == TAKEN}
     for reason in told.values():
         if reason.rule != OVERLAP or reason.blockers not in taken:

@@ -127,7 +127,7 @@ def lost(problem: Problem, outcome: Outcome, effects: list[Effect]) -> str:
 def shared(problem: Problem, verdict: Verdict) -> Iterator[str]:
     """Links upwards that it shares with others on the board."""
     outcome = verdict.outcome
-    for node in outcome.seat.offer.hops if outcome else ():
+    for node in outcome.seat.offer.hops if outcome and outcome.seat.links else ():
         machine, slash, name = node.partition("/")
         if slash:
             hub = problem.rig[machine].hubs[name]

@@ -118,10 +118,15 @@ def notes(alike: list[VerdictView]) -> Iterator[str]:
 
 def settings(alike: list[VerdictView]) -> Iterator[str]:
     """What to choose, and what arrives then."""
+    by_setting: dict[str, list[VerdictView]] = {}
     for one in alike:
         if one.setting:
-            text = one.setting[0].upper() + one.setting[1:]
-            yield from bullet(f"{text}: {one.label} then has {one.gives}.")
+            by_setting.setdefault(one.setting, []).append(one)
+    for setting, same in by_setting.items():
+        text = setting[0].upper() + setting[1:]
+        names = ", ".join(one.label for one in same)
+        verb = "have" if len(same) > 1 else "has"
+        yield from bullet(f"{text}: {names} then {verb} {same[0].gives}.")
 
 
 def endpoints(rows: tuple[EndpointView, ...]) -> Iterator[str]:

@@ -49,12 +49,39 @@ def check_view_of(answer: Answer) -> CheckView:
         headline=headline(answer),
         verdicts=tuple(verdict_view(question, verdict) for verdict in answer.verdicts),
         advice=tuple(advice_view(answer, one) for one in answer.advice),
-        notes=tuple(
-            f"Its plug {name!r} has to be connected as well; that was not looked at."
-            for name in question.unconnected
-        ),
+        notes=tuple(further(answer)),
         cautions=cautions(answer),
     )
+
+
+def further(answer: Answer) -> Iterator[str]:
+    """What was not looked at, and where such a part goes if not onto a board."""
+    for name in answer.question.unconnected:
+        yield f"Its plug {name!r} has to be connected as well; that was not looked at."
+    other_form = all(
+        [one.rule for one in verdict.reasons] == ["FIT001"] for verdict in answer.verdicts
+    )
+    if other_form and not answer.advice:
+        yield GOES_ELSEWHERE.get(answer.question.item.part.plug.form, NO_WAY)
+
+
+BY_CABLE = (
+    "Such a plug goes into a port of an adapter card or into a cable: name those in a build file "
+    "as well, and `slotfit place` says what hangs where."
+)
+GOES_ELSEWHERE = {
+    "cooling-mount": "It is mounted on a card: name both in a build file, and `slotfit place` says "
+    "on which.",
+    "sas": BY_CABLE,
+    "sata": BY_CABLE,
+    "sff-8643": BY_CABLE,
+    "sff-8644": BY_CABLE,
+    "sff-8087": BY_CABLE,
+    "sff-8088": BY_CABLE,
+}
+"""Plug -> where it goes, if not onto a board."""
+
+NO_WAY = "Nothing in the catalog takes its plug to this board."
 
 
 def around(problem: Problem) -> Iterator[str]:

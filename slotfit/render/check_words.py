@@ -74,8 +74,9 @@ def seen(outcome: Outcome) -> str:
     kind = "socket" if any(one.kind == "socket" for one in counted) else "link"
     if len(counted) == 1 and kind == "link":
         return single(outcome)
-    held = any(one.drive for one in counted)
-    thing = ("drive" if held else kind) + ("" if outcome.total == 1 else "s")
+    held = {one.part_class for one in counted if one.drive}
+    thing = ("drive" if held == {"drive"} else "card") if held else kind
+    thing += "" if outcome.total == 1 else "s"
     verb = "is" if outcome.alive == 1 else "are"
     return f"{outcome.alive} of {outcome.total} {thing} {verb} seen"
 
