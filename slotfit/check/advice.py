@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from slotfit.check.all_sites import best_first, verdicts
+from slotfit.check.all_sites import verdicts
 from slotfit.check.answer import Advice, OtherOrder, OtherReceptacle, Verdict, Word
 from slotfit.check.bench import Bench
 from slotfit.check.neighbours import moves_away
@@ -40,8 +40,16 @@ def elsewhere(bench: Bench, found: Sequence[Verdict]) -> Iterator[OtherReceptacl
         question.problem, question.part, tuple(others), question.drives, question.today
     )
     best = verdicts(bench.asking(asked))[0]
-    if best.word is not Word.NO and best_first(best) < best_first(found[0]):
+    if best.word is not Word.NO and shows(best) > shows(found[0]):
         yield OtherReceptacle(best)
+
+
+def shows(verdict: Verdict) -> tuple[bool, int, int]:
+    """Whether it works; what is certain to be seen; what may be."""
+    outcome = verdict.outcome
+    sure = outcome if outcome is None or outcome.certain else verdict.certain
+    good = verdict.word in (Word.WORKS, Word.ONCE_SET)
+    return (good, sure.alive if sure else 0, outcome.alive if outcome else 0)
 
 
 def all_sites(question: Question) -> list[str]:

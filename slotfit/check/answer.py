@@ -82,7 +82,8 @@ class Outcome:
     decides: tuple[Fact, ...]
     """Facts nobody has proven on which it hangs whether this comes out so."""
     order: tuple[Fact, ...]
-    """Those of the deciding facts that say which lanes are the wide ones."""
+    """Facts that say which lanes are the wide ones. They decide only where that changes how many
+    endpoints are seen."""
     provided: tuple[Fact, ...]
     """Further facts it rests on: of the part, of its surroundings, of its speed."""
     short_mb_s: int
@@ -164,6 +165,8 @@ class Verdict:
     """What the same setting gives if the lanes come in the other order."""
     maybe: Outcome | None = None
     """A better one that hangs on unproven facts."""
+    others: tuple[Outcome, ...] = ()
+    """What the other settings of the lane group come to."""
     reasons: tuple[Reason, ...] = ()
     """Every reason against, if it does not work."""
     refuted: tuple[Arrangement, ...] = ()

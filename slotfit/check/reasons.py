@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from slotfit.check.answer import Reason
 from slotfit.check.bench import Bench, Layout, ousted
-from slotfit.model.clause import Clause, atoms_of
+from slotfit.model.clause import AtMost, Clause, atoms_of
 
 TAKEN, OVERLAP = "FIT003", "FIT004"
 """A receptacle takes one part; bodies overlap. Who sits in it also overlaps: that is one reason."""
@@ -63,7 +63,16 @@ def forbidden(bench: Bench, clause: Clause, layout: Layout) -> Reason:
         for item, seat in layout.seats.items()
         if seat.key in spoken and item not in bench.asked()
     )
-    text = clause.ground.reason
+    text = clause.ground.reason + comes_to(bench, clause, layout)
     if clause.ground.rule == OVERLAP and blockers:  # the clause speaks of all that could be there
         text = f"its body and that of {' and '.join(blockers)} would overlap"
     return Reason(clause.ground.rule, text, clause.ground.spans, blockers)
+
+
+def comes_to(bench: Bench, clause: Clause, layout: Layout) -> str:
+    """How much it would be, where the clause counts watts, plugs or bays."""
+    if not isinstance(clause, AtMost) or clause.unit in ("", "parts", "bodies"):
+        return ""
+    chosen = bench.atoms(layout.seats.values(), layout.ways)
+    total = sum(weight for atom, weight in clause.terms if atom in chosen)
+    return f", and this comes to {f'{total / 1000:g} W' if clause.unit == 'mW' else total}"

@@ -53,6 +53,7 @@ def verdict_on(bench: Bench, site_id: str, today: Layout) -> Verdict:
         twin=next((one for one in possible if is_twin(best, one)), None),
         maybe=min(perhaps, key=order) if perhaps else None,
         refuted=refuted(bench, site),
+        others=tuple(others(possible, best)),
         keep_empty=kept_empty(best),
         filled=tuple(filled(best, found)),
         effects=tuple(effects(best, today)),
@@ -89,7 +90,7 @@ def settled(found: list[tuple[Layout, Outcome]]) -> list[tuple[Layout, Outcome]]
 def indifferent(outcome: Outcome) -> Outcome:
     """The same, its lane order no longer deciding."""
     decides = tuple(fact for fact in outcome.decides if fact not in outcome.order)
-    return replace(outcome, decides=decides, order=(), provided=(*outcome.order, *outcome.provided))
+    return replace(outcome, decides=decides)
 
 
 def stands(layout: Layout, today: Layout) -> bool:
@@ -104,6 +105,15 @@ def word_for(outcome: Outcome) -> Word:
     if not outcome.whole:
         return Word.IN_PART
     return Word.ONCE_SET if outcome.change else Word.WORKS
+
+
+def others(possible: Sequence[Outcome], best: Outcome) -> Iterator[Outcome]:
+    """The other settings of the lane group, each once."""
+    told = {best.way.setting} if best.way else set()
+    for one in possible:
+        if one.change and one.way and one.way.setting not in told:
+            told.add(one.way.setting)
+            yield one
 
 
 def is_twin(best: Outcome, other: Outcome) -> bool:

@@ -56,9 +56,24 @@ def otherwise(verdict: Verdict) -> Iterator[str]:
         yield f"If nothing is set, {seen(verdict.unset)}."
     if verdict.certain is not None and verdict.certain is not verdict.unset:
         yield f"For certain {seen(verdict.certain)}{by_setting(verdict.certain)}."
+    yield from others(verdict)
     if verdict.maybe is not None:
         facts = " and ".join(fact.statement for fact in verdict.maybe.decides)
         yield f"Perhaps {seen(verdict.maybe)}{by_setting(verdict.maybe)}, if {facts}."
+
+
+def others(verdict: Verdict) -> Iterator[str]:
+    """What the settings come to that are not spoken of otherwise."""
+    if verdict.word not in (Word.IN_PART, Word.NOT_KNOWN):
+        return
+    told = [id(one) for one in (verdict.unset, verdict.certain, verdict.twin, verdict.maybe)]
+    said = [
+        f"{division(one.way)} {one.alive} of {one.total}"
+        for one in verdict.others
+        if one.way and id(one) not in told
+    ]
+    if said:
+        yield f"Other settings do no better: {', '.join(said)}."
 
 
 def by_setting(outcome: Outcome) -> str:

@@ -70,7 +70,9 @@ def grouped(verdicts: Iterable[VerdictView]) -> list[list[VerdictView]]:
 def sameness(one: VerdictView) -> object:
     """All that is said of a receptacle but its own name, its setting, and its neighbours."""
     facts = [
-        part for fact in (*one.unknown, *one.provided) for part in (fact.statement, fact.find_out)
+        part
+        for fact in (*one.unknown, *one.open, *one.provided)
+        for part in (fact.statement, fact.find_out)
     ]
     texts = [*facts, *(reason.text for reason in one.reasons)]
     anonymous = tuple(nameless(one, text) for text in texts)
@@ -100,6 +102,7 @@ def block(alike: list[VerdictView]) -> Iterator[str]:
     yield from endpoints(first.endpoints)
     others = " (likewise for the others)" if len(alike) > 1 else ""
     yield from unproven("Not known: ", first.unknown, others)
+    yield from unproven("Open, though as many are seen either way: ", first.open, others)
     yield from unproven("Provided that ", first.provided, others)
     yield from notes(alike)
 
@@ -124,7 +127,7 @@ def settings(alike: list[VerdictView]) -> Iterator[str]:
             by_setting.setdefault(one.setting, []).append(one)
     for setting, same in by_setting.items():
         text = setting[0].upper() + setting[1:]
-        names = ", ".join(one.label for one in same)
+        names = ", ".join(one.name for one in same)
         verb = "have" if len(same) > 1 else "has"
         yield from bullet(f"{text}: {names} then {verb} {same[0].gives}.")
 

@@ -56,7 +56,10 @@ class VerdictView:
     """One receptacle."""
 
     receptacle: str
+    name: str
+    """What to call it in a sentence."""
     label: str
+    """With the name printed beside it, where that is spelt otherwise."""
     about: str
     word: str
     summary: str
@@ -73,6 +76,8 @@ class VerdictView:
     endpoints: tuple[EndpointView, ...]
     unknown: tuple[UnprovenView, ...]
     """What decides, and nobody has said."""
+    open: tuple[UnprovenView, ...]
+    """What nobody has said and what changes only which endpoints are seen, not how many."""
     provided: tuple[UnprovenView, ...]
     """Further conditions."""
     reasons: tuple[ReasonView, ...]

@@ -107,6 +107,7 @@ def verdict_view(question: Question, verdict: Verdict) -> VerdictView:
     way = outcome.way if outcome else None
     return VerdictView(
         receptacle=verdict.site.id,
+        name=short_name(verdict.site),
         label=label(verdict.site),
         about=about(problem, verdict.site),
         word=verdict.word.value,
@@ -121,6 +122,9 @@ def verdict_view(question: Question, verdict: Verdict) -> VerdictView:
         if outcome
         else (),
         unknown=unproven(outcome.decides) if outcome else (),
+        open=unproven(one for one in outcome.order if one not in outcome.decides)
+        if outcome
+        else (),
         provided=unproven(outcome.provided) if outcome else (),
         reasons=tuple(
             ReasonView(one.rule, with_blockers(one.text, one.blockers), tuple(map(str, one.spans)))

@@ -7,9 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.docs.console import Typed, commands, files_in, run, same, stage, trimmed, typed_in
+from tests.docs.console import ROOT, Typed, commands, files_in, run, same, stage, trimmed, typed_in
 
-ROOT = Path(__file__).parents[2]
 DOCUMENTS = sorted(
     path
     for path in [*ROOT.glob("*.md"), *(ROOT / "docs").rglob("*.md")]
@@ -25,7 +24,7 @@ def test_commands_print_what_the_document_shows(
     request: pytest.FixtureRequest,
 ) -> None:
     text = document.read_text("utf-8")
-    stage(tmp_path, ROOT, text)
+    stage(tmp_path, text)
     monkeypatch.chdir(tmp_path)
     pieces: list[str] = []
     done, code = 0, 0
@@ -83,7 +82,7 @@ def test_a_difference_is_seen() -> None:
 def test_a_file_of_a_document_is_written(tmp_path: Path) -> None:
     text = "```yaml\n# file: box.yaml\nid: box\n```\n```yaml\nid: other\n```\n"
     assert list(files_in(text)) == [("box.yaml", "# file: box.yaml\nid: box\n")]
-    stage(tmp_path, ROOT, text)
+    stage(tmp_path, text)
     assert (tmp_path / "box.yaml").read_text("utf-8").endswith("id: box\n")
 
 

@@ -1,0 +1,113 @@
+"""`check` and `place` never disagree: both are asked the same on random boards."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from dataclasses import replace
+from random import Random
+
+import pytest
+
+from slotfit import api
+from slotfit.check.all_sites import verdicts
+from slotfit.check.answer import Outcome, Word
+from slotfit.check.bench import Bench, Layout
+from slotfit.check.question import Question
+from slotfit.check.verdict import layouts, outcomes, stands
+from slotfit.model.plan import Plan, Status
+from slotfit.model.problem import Item
+from slotfit.model.words import Stage
+from slotfit.rulebook import PLAN_RULES, SEAT_RULES
+from tests.check.questions import alone, beside_others
+
+STAGES: tuple[Stage, ...] = ("dark-endpoints", "bandwidth", "unproven-facts")
+
+
+def pinned(item: Item, site: str) -> Item:
+    """It must sit there."""
+    wish = item.wish.model_copy(update={"pin": site, "required": True})
+    return replace(item, wish=wish)
+
+
+def placed(question: Question, site: str) -> Plan | None:
+    """What `place` says if the part, its drives and all else must sit where the question says."""
+    sits = {**question.today, **question.drives, question.part: site}
+    items = tuple(pinned(item, sits[item.id]) for item in question.problem.items)
+    problem = replace(question.problem, items=items, preferences=STAGES)
+    answer = api.place(problem).answer
+    assert answer.status in (Status.PROVEN, Status.IMPOSSIBLE)
+    return answer.plan
+
+
+def cost(outcome: Outcome) -> tuple[int, int, int]:
+    """What `place` minimises, of one outcome of `check`."""
+    facts = {fact.id for fact in (*outcome.decides, *outcome.provided)}
+    return (outcome.dark, outcome.short_mb_s, len(facts))
+
+
+def found(bench: Bench, site: str, today: Layout) -> list[Outcome]:
+    """The outcomes of `check` in which everything has a seat."""
+    tried = outcomes(bench, [*layouts(bench, site)], today)
+    return [one for layout, one in tried if stands(layout, today) and not one.unseated]
+
+
+def agree_on_an_empty_board(seed: int) -> None:
+    question = alone(Random(seed))
+    bench = Bench(question, SEAT_RULES, PLAN_RULES)
+    today = bench.lay({}, {})
+    for site in question.sites:
+        plan = placed(question, site)
+        possible = found(bench, site, today)
+        assert (plan is None) == (not possible)
+        if plan is not None:
+            assert min(map(cost, possible)) == tuple(stage.value for stage in plan.stages)
+
+
+def agree_beside_others(seed: int) -> None:
+    question = beside_others(Random(seed))
+    bench = Bench(question, SEAT_RULES, PLAN_RULES)
+    today = bench.lay(question.today, {})
+    assert not today.unseated
+    for site in question.sites:
+        assert (placed(question, site) is None) == (not found(bench, site, today))
+
+
+@pytest.mark.parametrize("seed", range(80))
+def test_on_an_empty_board_both_find_the_same(seed: int) -> None:
+    agree_on_an_empty_board(seed)
+
+
+@pytest.mark.parametrize("seed", range(80))
+def test_beside_what_is_there_today_both_find_the_same(seed: int) -> None:
+    agree_beside_others(seed)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("seed", range(80, 2000))
+def test_on_many_boards_both_find_the_same(seed: int) -> None:
+    agree_on_an_empty_board(seed)
+    agree_beside_others(seed)
+
+
+def test_the_questions_are_of_every_kind() -> None:
+    """Random boards on which nothing fits, or everything does, would prove little."""
+    words = set()
+    for seed in range(80):
+        question = alone(Random(seed))
+        bench = Bench(question, SEAT_RULES, PLAN_RULES)
+        words |= {verdict.word for verdict in verdicts(bench)}
+    assert words == set(Word)
+
+
+def test_check_loads_no_solver() -> None:
+    code = (
+        "import sys; from slotfit.cli.main import app\n"
+        "try: app(['check', 'carrier-m2x4-gen4', 'old-menu-lies', '--with', 'nvme-2280-gen4'])\n"
+        "except SystemExit: pass\n"
+        "assert 'slotfit.check.bench' in sys.modules\n"
+        "assert not [name for name in sys.modules if name.startswith(('ortools', 'slotfit.solve'))]"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    assert "works in part" in done.stdout
