@@ -106,18 +106,17 @@ def show(name: Name, catalog: CatalogDirs = None, json: AsJson = False) -> None:
 
     Example: slotfit catalog show hba-8i-sas3
     """
-    from slotfit.load.file_text import shown  # noqa: PLC0415
-    from slotfit.load.kinds import described_in  # noqa: PLC0415
+    from slotfit.load.kinds import described_in, told  # noqa: PLC0415
 
     path, _, entity = described_in(catalog_of(catalog), name)
     if json:
         from slotfit.render.catalog_json import show_json  # noqa: PLC0415
 
-        print(show_json(entity, shown(path)), end="")
+        print(show_json(entity, str(path)), end="")
     else:
         from slotfit.render.show_text import show_text  # noqa: PLC0415
 
-        print(show_text(entity, shown(path)), end="")
+        print(show_text(entity, told(path)), end="")
 
 
 @catalog_app.command()

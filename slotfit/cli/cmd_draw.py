@@ -64,7 +64,7 @@ def draw(
     from slotfit.render.view_of import view_of  # noqa: PLC0415
 
     check_targets([output] if output else [], view.value)
-    problem = load_build(build, catalog_of(catalog))
+    problem = load_build(build, catalog_of(catalog, build))
     with shown_progress() as progress:
         placed = api.place(problem, seconds, progress)
     seen = view_of(problem, placed.seating, placed.answer)

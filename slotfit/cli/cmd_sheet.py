@@ -39,7 +39,7 @@ def sheet(
     from slotfit.written import write_file  # noqa: PLC0415
 
     check_targets([output], "sheet")
-    problem = load_build(build, catalog_of(catalog))
+    problem = load_build(build, catalog_of(catalog, build))
     with shown_progress() as progress:
         placed = api.place(problem, seconds, progress)
     view = view_of(problem, placed.seating, placed.answer)

@@ -38,7 +38,7 @@ def why(
     from slotfit.render.why_view import why_view_of  # noqa: PLC0415
     from slotfit.why import why as ask  # noqa: PLC0415
 
-    problem = load_build(build, catalog_of(catalog))
+    problem = load_build(build, catalog_of(catalog, build))
     item = item_named(part, problem)
     site = named(receptacle, problem.sites, "RECEPTACLE")
     with shown_progress() as progress:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -21,8 +22,17 @@ Seconds = Annotated[
 ]
 
 
-def catalog_of(dirs: list[Path] | None) -> Catalog:
-    """The catalog that came along, the project's, the user's, and those named."""
+def catalog_of(dirs: list[Path] | None, build: Path | None = None) -> Catalog:
+    """
+    The catalog that came along, the user's, the project's, and those named.
+
+    The project's lies in `catalog` beside the build file, or in the working folder if there is
+    none. What overrides what is told on the other stream.
+    """
     from slotfit.load.catalog import standard_catalog  # noqa: PLC0415 - not needed for --help
 
-    return standard_catalog(dirs or ())
+    catalog = standard_catalog(dirs or (), build.parent if build else None)
+    if len(catalog.roots) > 1:  # one root overrides nothing; others are listed once
+        for notice in catalog.notices:
+            print(notice, file=sys.stderr)
+    return catalog

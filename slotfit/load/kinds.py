@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from slotfit.catalog_root import catalog_root
 from slotfit.errors import InputError, Mistake
 from slotfit.load.catalog import Catalog, is_path, kind_of
 from slotfit.load.entities import KINDS
@@ -32,6 +33,14 @@ def model_named(kind: str) -> type[Entity]:
 
             return Build
     raise ValueError(f"expected one of {listed(KINDS)}, not {quote(kind)}{close_to(kind, KINDS)}")
+
+
+def told(path: Path) -> str:
+    """How an answer names a description's file: those that came along by their place in there."""
+    root = catalog_root()
+    if path.is_relative_to(root):
+        return f"{path.relative_to(root)} of slotfit's own catalog"
+    return shown(path)
 
 
 def file_named(catalog: Catalog, reference: str) -> Path:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup, Row
-from slotfit.render.text_layout import columns, fill, heading
+from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup, Row, Width
+from slotfit.render.text_layout import columns, heading, hung
 from slotfit.render.words import link_text, segments_text
 
 WIRED, UNWIRED, UNKNOWN = "#", ".", "?"
@@ -20,14 +20,15 @@ def board_lines(board: Board) -> Iterator[str]:
     """Rows seen from above, everything else that takes a part, then how lanes can be divided."""
     ways = ways_of(board)
     yield from heading("Slot rows, seen from above")
+    wide = max((len(called(one)) for one in board.receptacles), default=0)
     for row in board.rows:
         yield f"  {row.id}, {row.positions} positions"
-        yield from row_lines(board, row, ways)
+        yield from row_lines(board, row, ways, wide)
     loose = [one for one in board.receptacles if one.row is None]
     if loose:
         yield "  in no row"
         for one in loose:
-            yield receptacle_line("", one, ways)
+            yield from receptacle_lines("", one, ways, wide)
     yield f"  {LEGEND}"
     yield from origins(board)
     yield from divisions(board)
@@ -43,20 +44,28 @@ def ways_of(board: Board) -> Ways:
     return found
 
 
-def row_lines(board: Board, row: Row, ways: Ways) -> Iterator[str]:
+def row_lines(board: Board, row: Row, ways: Ways, wide: int) -> Iterator[str]:
     """One line a position; a position without a receptacle is a gap."""
     for place in range(row.positions):
         here = [one for one in board.receptacles if one.row == row.id and one.position == place]
         for one in here:
-            yield receptacle_line(str(place), one, ways)
+            yield from receptacle_lines(str(place), one, ways, wide)
         if not here:
             yield f"  {place:>3}"
 
 
-def receptacle_line(place: str, one: BoardReceptacle, ways: Ways) -> str:
+def receptacle_lines(place: str, one: BoardReceptacle, ways: Ways, wide: int) -> Iterator[str]:
+    yield from hung(f"  {place:>3} {bar(one, ways):<18}  {called(one):<{wide}}  ", about(one, ways))
+
+
+def called(one: BoardReceptacle) -> str:
+    """The printed name; the id too where it is another word."""
     name = one.label or one.id
-    shown = f"{name} ({one.id})" if one.label and one.label.lower() != one.id else name
-    return f"  {place:>3} {bar(one, ways):<18}  {shown:<16}  {about(one, ways)}"
+    return name if plain(name) == plain(one.id) else f"{name} ({one.id})"
+
+
+def plain(name: str) -> str:
+    return name.lower().replace("_", "").replace(" ", "")
 
 
 def bar(one: BoardReceptacle, ways: Ways) -> str:
@@ -88,7 +97,8 @@ def about(one: BoardReceptacle, ways: Ways) -> str:
     if ways[one.id]:
         group = ways[one.id][0][0]
         lanes = wired(one, ways)
-        texts.append(f"{lanes_words(group, lanes)} from {group.from_ or '?'}")
+        texts.append(lanes_words(group, lanes))
+        texts.append(group.from_ or "from where is not known")
     elif one.form != "opening":
         texts.append("no lanes")
     if one.power_w is not None:
@@ -116,23 +126,29 @@ def origins(board: Board) -> Iterator[str]:
 
 
 def divisions(board: Board) -> Iterator[str]:
-    """Lane groups with more than one arrangement."""
-    rows = [
-        (group.id, gives(way), chosen(way), proof(way))
-        for group in board.lane_groups
-        if len(group.arrangements) > 1
-        for way in group.arrangements
-    ]
+    """Lane groups with more than one arrangement, and what each gives."""
+    divided = [group for group in board.lane_groups if len(group.arrangements) > 1]
     yield from heading("Ways to divide lanes")
-    if not rows:
-        yield from fill("None: every receptacle has its lanes to itself.", "  ")
+    if not divided:
+        yield "  None: every receptacle has its lanes to itself."
         return
-    yield from columns(("lane group", "gives", "chosen by", "proof"), rows)
+    rows = [
+        (gives(way), proof(way), chosen(way)) for group in divided for way in group.arrangements
+    ]
+    yield from columns(("gives", "proof", "chosen by"), rows)
 
 
 def gives(way: Arrangement) -> str:
-    shown = (f"{name} {segments_text(given)}" for name, given in way.gives.items())
+    """`slot1 x8+x8, slot2 nothing`; eight SATA lanes are counted."""
+    shown = (f"{name} {counted(given)}" for name, given in way.gives.items())
     return ", ".join(shown) + (" (in some order)" if way.order == "unknown" else "")
+
+
+def counted(given: Sequence[Width]) -> str:
+    words = {width for width in given if isinstance(width, str)}
+    if len(words) == 1 and len(given) > 1:
+        return f"{len(given)} {words.pop().upper()}"
+    return segments_text(given)
 
 
 def chosen(way: Arrangement) -> str:
@@ -142,7 +158,7 @@ def chosen(way: Arrangement) -> str:
         case "presence":
             return "what is plugged in"
         case "jumper":
-            return f"jumper {way.setting}" if way.setting else "a jumper"
+            return way.setting or "a jumper"
         case _:
             return "nothing can"
 

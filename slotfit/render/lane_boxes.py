@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-MOST_COLUMNS = 64
+MOST_COLUMNS = 76
+"""Wider drawings become a list."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +27,9 @@ def boxes_drawn(boxes: Sequence[Box], lanes: int, indent: str = "  ") -> Iterato
       [ x4 a         ][ x4 b         ] . . . .
     """
     cell = width_of_a_lane(boxes, lanes)
+    if cell * lanes > MOST_COLUMNS:
+        yield from (f"{indent}lane {box.at}: x{box.lanes} {box.label}" for box in boxes)
+        return
     ruler, line, lane = "", "", 0
     for box in sorted(boxes, key=lambda box: box.at):
         line += " ." * (box.at - lane) if box.at > lane else ""

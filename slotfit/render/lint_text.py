@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from slotfit.catalog_lint.remark import QUESTIONS, Remark, Report, Sort
 from slotfit.model.span import Span
-from slotfit.render.text_layout import fill, heading
+from slotfit.render.text_layout import heading, hung
 
 TITLES: dict[Sort, str] = {
     "mistake": "To mend",
@@ -71,20 +71,15 @@ def gap(alike: Sequence[Remark]) -> Iterator[str]:
     field = remark.path.rpartition(": ")[2]
     things = ", ".join(filter(None, map(thing, alike)))
     of = f" of {things}" if things else ""
-    yield from hung(f"{field}{of}: {remark.text} [{', '.join(remark.changes)}; {remark.rule}]")
-    yield from fill(f"Find out: {remark.find_out}.", "      ")
+    changes = ", ".join(remark.changes)
+    yield from hung("  - ", f"{field}{of}: {remark.text} [{changes}; {remark.rule}]")
+    yield from hung("    ", f"Find out: {remark.find_out}.")
 
 
 def thing(remark: Remark) -> str:
     """`slot3 (line 31)`; empty where it is the whole file."""
     name = remark.path.rpartition(": ")[0]
     return f"{name} (line {remark.where.line})" if name and isinstance(remark.where, Span) else name
-
-
-def hung(text: str) -> Iterator[str]:
-    first, *more = fill(text, "    ")
-    yield f"  - {first.lstrip()}"
-    yield from more
 
 
 def questions(unknown: Sequence[Remark]) -> Iterator[str]:
@@ -102,5 +97,5 @@ def summary(reports: Sequence[Report]) -> Iterator[str]:
     yield f"{len(reports)} files, {faulty or 'none'} with something to mend."
     open_ = [f"{one.id} ({count})" for one, count in unknown if count]
     if open_:
-        yield from fill(f"Not known yet, with how many facts: {', '.join(open_)}.")
+        yield from hung("", f"Not known yet, with how many facts: {', '.join(open_)}.")
         yield "What hangs on them: slotfit catalog lint ID"

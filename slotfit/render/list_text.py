@@ -7,7 +7,7 @@ from typing import get_args
 
 from slotfit.catalog_entry import Entry
 from slotfit.model.words import PartClass
-from slotfit.render.text_layout import fill, heading
+from slotfit.render.text_layout import heading, hung
 
 GROUPS = ("board", *get_args(PartClass), "chassis", "power-supply")
 """Headings of a list, in order."""
@@ -28,17 +28,10 @@ def list_lines(entries: Sequence[Entry]) -> Iterator[str]:
         if here:
             yield from heading(f"{group} ({len(here)})")
             for entry in here:
-                yield from fill_beside(entry.id.ljust(wide), entry.name)
+                yield from hung(f"  {entry.id:<{wide}}  ", entry.name)
     yield from heading("Show one: slotfit catalog show ID")
 
 
 def group_of(entry: Entry) -> str:
     """A part's class, else the kind of file."""
     return entry.part_class or entry.kind
-
-
-def fill_beside(front: str, text: str) -> Iterator[str]:
-    """A text in a column of its own."""
-    lines = fill(text, " " * (len(front) + 4)) or [""]
-    yield f"  {front}  {lines[0].lstrip()}"
-    yield from lines[1:]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from slotfit.model.part import ExtraPlug, Link, Part, PartReceptacle
 from slotfit.render.field_words import value_words
@@ -24,7 +24,15 @@ def part_lines(part: Part) -> Iterator[str]:
     if part.receptacles:
         yield from heading("Receptacles")
         rows = [receptacle_row(part, one) for one in part.receptacles]
-        yield from columns(("name", "form", "gets", "lengths", "supplies"), rows)
+        yield from columns(*without_empty(("name", "form", "gets", "lengths", "supplies"), rows))
+
+
+def without_empty(
+    head: tuple[str, ...], rows: Sequence[tuple[str, ...]]
+) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """A table without the columns in which nothing stands."""
+    kept = [number for number in range(len(head)) if any(row[number] for row in rows)]
+    return tuple(head[n] for n in kept), [tuple(row[n] for n in kept) for row in rows]
 
 
 def plug_lines(part: Part, owner: Part | ExtraPlug) -> Iterator[str]:
@@ -68,6 +76,8 @@ def form_words(one: PartReceptacle) -> str:
 
 def gets(part: Part, one: PartReceptacle) -> str:
     """The lanes behind it: its own, or those of the link that leads to it."""
+    if one.form in ("cooling-mount", "opening"):
+        return ""
     if one.lanes:
         return link_text(one.bus, one.generation or part.generation, one.lanes)
     owners: tuple[Part | ExtraPlug, ...] = (part, *part.extra_plugs)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from slotfit.model.entity import Entity
 from slotfit.render.field_words import facts
-from slotfit.render.text_layout import columns, fill, heading
+from slotfit.render.text_layout import fill, heading, hung
 
 
 def show_text(entity: Entity, where: str) -> str:
@@ -16,8 +16,8 @@ def show_text(entity: Entity, where: str) -> str:
 
 def show_lines(entity: Entity, where: str) -> Iterator[str]:
     named = vars(entity)
-    yield f"{named['id']}: {named['name'] or named['id']}"
-    yield f"{named.get('part_class') or named['kind']}, {where}"
+    yield from hung("", f"{named['id']}: {named['name'] or named['id']}")
+    yield from hung("", f"{named.get('part_class') or named['kind']}, {where}")
     if named["about"]:
         yield ""
         yield from fill(named["about"])
@@ -42,16 +42,26 @@ def drawing_of(entity: Entity) -> tuple[Iterator[str], set[str]]:
 
 
 def figures(entity: Entity, drawn: set[str]) -> Iterator[str]:
-    rows = list(facts(entity, drawn))
-    if rows:
-        yield from heading("Figures")
-        yield from columns(("field", "value", "source"), rows)
+    """Field, value and where it comes from."""
+    rows = [
+        (key, f"{value}: {source}" if source else value)
+        for key, value, source in facts(entity, drawn)
+    ]
+    yield from beside("Figures", rows)
 
 
 def other_sources(entity: Entity, drawn: set[str]) -> Iterator[str]:
     """Sources of what the drawing shows, and of single receptacles."""
     shown = {key for key, _, _ in facts(entity, drawn)}
-    rows = [(key, text) for key, text in vars(entity)["sources"].items() if key not in shown]
+    yield from beside(
+        "Sources", [row for row in vars(entity)["sources"].items() if row[0] not in shown]
+    )
+
+
+def beside(title: str, rows: Sequence[tuple[str, str]]) -> Iterator[str]:
+    """A list with its names in a column; nothing if it is empty."""
     if rows:
-        yield from heading("Sources")
-        yield from columns(("of", "document and place"), rows)
+        yield from heading(title)
+    wide = max((len(name) for name, _ in rows), default=0)
+    for name, text in rows:
+        yield from hung(f"  {name:<{wide}}  ", text)
