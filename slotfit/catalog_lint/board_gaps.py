@@ -9,6 +9,7 @@ from slotfit.load.connector import most_lanes
 from slotfit.load.expand import carries_lanes
 from slotfit.load.splits import EVEN, lane_orders, named
 from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup
+from slotfit.model.entity import Entity
 from slotfit.standards.forms import FORMS
 
 WIDEST = 16
@@ -34,6 +35,8 @@ def board_gaps(board: Board, file: str) -> Iterator[Remark]:
         yield from gaps_in(ways, WAY_GAPS, file)
     if len(board.processors) > 1:
         yield from gaps_in(others(board), (UNPOWERED,), file)
+    if len(board.processors) + len(board.hubs) > 1:
+        yield from gaps_in(with_lanes(board, in_groups), (NO_ORIGIN,), file)
 
 
 def others(board: Board) -> list[tuple[str, BoardReceptacle]]:
@@ -44,6 +47,12 @@ def others(board: Board) -> list[tuple[str, BoardReceptacle]]:
         for one in board.receptacles
         if one.form == "cem" and one.from_ not in (None, first)
     ]
+
+
+def with_lanes(board: Board, in_groups: set[str]) -> list[tuple[str, Entity]]:
+    """Whatever must say where its lanes come from: lane groups, and receptacles in none."""
+    short = [one for one in board.receptacles if one.id not in in_groups and carries_lanes(one)]
+    return [(one.id, one) for one in (*short, *board.lane_groups)]
 
 
 def divides(one: BoardReceptacle) -> bool:
@@ -193,6 +202,17 @@ UNPOWERED = Gap(
     "whether the slot has power while its processor is absent is not said; it matters only with "
     "fewer processors than sockets, and to parts that take nothing but power",
     "the manual's notes on fewer processors",
+)
+
+NO_ORIGIN = Gap(
+    "from",
+    "CPU001",
+    ("place", "check", "compare"),
+    lambda one: one.from_ is None,
+    "which processor or hub its lanes come from is not said, so distance, shared links and empty "
+    "sockets cannot be counted",
+    "the manual's block diagram; on a running machine `slotfit read`, or fit a card and look where "
+    "`lspci -t` hangs it",
 )
 
 GROUP_GAPS = (

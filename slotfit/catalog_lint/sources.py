@@ -36,12 +36,18 @@ def holds_a_figure(value: Any) -> bool:
 
 
 def unsourced(written: Written) -> Iterator[Remark]:
-    """Keys with a figure and without a source; nothing of what says that it is invented."""
+    """
+    Keys with a figure and without a source.
+
+    Nothing of a build, whose figures are wishes, or of what says that it is invented.
+    """
     found = written.root
-    if not isinstance(found, Map) or found.get("invented") is True:
+    if not isinstance(found, Map) or found.get("invented") is True or "machines" in found:
         return
     sources = found.get("sources")
-    named = set(sources) if isinstance(sources, Map) else set()
+    named = (
+        {key for key in sources if is_filled(sources[key])} if isinstance(sources, Map) else set()
+    )
     for key, value in found.items():
         if key in WORDS or key in named or not holds_a_figure(value):
             continue
@@ -49,7 +55,12 @@ def unsourced(written: Written) -> Iterator[Remark]:
         if missing:
             text = f"no source for {', '.join(missing)}; add it under `sources`"
             yield Remark("unsourced", found.spans[key], key, text)
-    yield from idle(found, named)
+    yield from idle(found, sources if isinstance(sources, Map) else ())
+
+
+def is_filled(text: Any) -> bool:
+    """Whether a source says something, and is not the starting file's `page ...`."""
+    return bool(text) and "..." not in str(text)
 
 
 def items_without(key: str, value: Any, named: set[str]) -> Iterator[str]:

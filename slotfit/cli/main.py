@@ -15,6 +15,7 @@ from slotfit.cli.cmd_check import check
 from slotfit.cli.cmd_compare import compare
 from slotfit.cli.cmd_draw import draw
 from slotfit.cli.cmd_headroom import headroom
+from slotfit.cli.cmd_new import new
 from slotfit.cli.cmd_place import place
 from slotfit.cli.cmd_sheet import sheet
 from slotfit.cli.cmd_why import why
@@ -31,6 +32,7 @@ COMMANDS: dict[str, Callable[..., None] | typer.Typer] = {
     "draw": draw,
     "sheet": sheet,
     "catalog": catalog_app,
+    "new": new,
 }
 """Verb -> what it runs, in the order of the help."""
 
