@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
-from slotfit.api import Placed, Progress, place
+from slotfit.api import Progress, place
 from slotfit.check.price import Case, Why, case_of, left_over, refused, stands_against
 from slotfit.model.plan import Status
 from slotfit.model.problem import Item, Problem
+
+if TYPE_CHECKING:
+    from slotfit.model.placed import Placed
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -42,6 +43,13 @@ Supply = Annotated[str | None, typer.Option("--power-supply", help="The board's 
 Processors = Annotated[
     str | None, typer.Option(help="Processors that are fitted, with commas; left out: all.")
 ]
+
+
+def file_of(board: str) -> Path | None:
+    """The file a board argument names; None if it is a catalog id or written out."""
+    from slotfit.load.catalog import is_path  # noqa: PLC0415 - not needed for --help
+
+    return Path(board) if is_path(board) and "\n" not in board else None
 
 
 def around(

@@ -4,7 +4,17 @@ from __future__ import annotations
 
 import typer
 
-from slotfit.cli.asked import Board, InChassis, OneMachine, Processors, Slot, Supply, With, around
+from slotfit.cli.asked import (
+    Board,
+    InChassis,
+    OneMachine,
+    Processors,
+    Slot,
+    Supply,
+    With,
+    around,
+    file_of,
+)
 from slotfit.cli.options import AsJson, CatalogDirs, catalog_of
 
 
@@ -33,7 +43,7 @@ def carriers(
     from slotfit.render.carriers_text import carriers_text  # noqa: PLC0415
     from slotfit.render.carriers_view import carriers_view_of  # noqa: PLC0415
 
-    known = catalog_of(catalog)
+    known = catalog_of(catalog, file_of(board))
     there, _ = machine_asked(board, around(chassis, power_supply, processors, machine), known)
     drives = [*every_drive(with_ or [], known)]
     parts = Shelf(known).carriers([drive.plug.form for _, drive in drives])

@@ -16,6 +16,7 @@ from slotfit.cli.asked import (
     Supply,
     With,
     around,
+    file_of,
 )
 from slotfit.cli.options import AsJson, CatalogDirs, catalog_of
 
@@ -49,7 +50,7 @@ def check(
     from slotfit.render.check_text import check_text  # noqa: PLC0415
     from slotfit.render.check_view_of import check_view_of  # noqa: PLC0415
 
-    known = catalog_of(catalog)
+    known = catalog_of(catalog, file_of(board))
     there = around(chassis, power_supply, processors, machine)
     question = asked(part, board, there, with_ or [], slot, known)
     answer = api.check(question, Shelf(known).parts)
@@ -72,4 +73,4 @@ def asked(
         if drives:
             return question_of(out.machine, out.item.part, drives, slot)
         return held_to(out.machine, out.item, out.drives, slot, machine.today.get(part))
-    return question_of(machine, part_given(part, catalog), drives, slot)
+    return question_of(machine, part_given(part, catalog, drives), drives, slot)

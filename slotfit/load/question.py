@@ -33,8 +33,6 @@ def question_of(
     `machine` holds what sits there today. Raises InputError for a socket or slot that is not there.
     """
     taken = {item.id for item in machine.items}
-    if drives:
-        part = with_sockets_for(part, [one for _, one in drives])
     asked = item_for(part, taken)
     placed = tuple(on_sockets(asked, drives, {*taken, asked.id}))
     plugs = tuple(plug.id for plug in part.extra_plugs)
@@ -113,18 +111,22 @@ def by_label(site: Site, name: str) -> bool:
     return name.lower() in (one.lower() for one in printed)
 
 
-def part_given(argument: str, catalog: Catalog) -> Part:
+def part_given(
+    argument: str, catalog: Catalog, drives: Sequence[tuple[str | None, Part]] = ()
+) -> Part:
     """
     What an argument stands for: a catalog id, a file, or a part written out in YAML.
 
-    `plug: cem x16, links: 4x4` needs neither braces nor an id. Raises InputError.
+    `plug: cem x16, links: 4x4` needs neither braces nor an id, nor sockets where `drives` are named
+    that go into them. Raises InputError.
     """
     if not is_written_out(argument):
         return catalog.load(argument, Part)
     text = argument.strip()
     if "\n" not in text and not text.startswith("{"):
         text = "{" + text + "}"
-    return read_inline(with_id(text), Part, INLINE)
+    part = read_inline(with_id(text), Part, INLINE)
+    return with_sockets_for(part, [drive for _, drive in drives]) if drives else part
 
 
 def is_written_out(argument: str) -> bool:
