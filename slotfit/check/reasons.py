@@ -7,6 +7,8 @@ from collections.abc import Iterator, Sequence
 from slotfit.check.answer import Reason
 from slotfit.check.bench import Bench, Layout, ousted
 from slotfit.model.clause import AtMost, Clause, atoms_of
+from slotfit.model.problem import Site
+from slotfit.standards.forms import fit_of
 
 TAKEN, OVERLAP = "FIT003", "FIT004"
 """A receptacle takes one part; bodies overlap. Who sits in it also overlaps: that is one reason."""
@@ -15,7 +17,7 @@ OTHER_FORM = "FIT001"
 """A plug of another form: nothing else is worth a word then."""
 
 
-def reasons(bench: Bench, tried: Sequence[Layout], today: Layout) -> Iterator[Reason]:
+def reasons(bench: Bench, site: Site, tried: Sequence[Layout], today: Layout) -> Iterator[Reason]:
     """
     What the seat rules object; where they do not, what the clauses forbid.
 
@@ -32,12 +34,29 @@ def reasons(bench: Bench, tried: Sequence[Layout], today: Layout) -> Iterator[Re
     for found in against:
         for reason in found if len(found) == fewest else ():
             told.setdefault(reason.text, reason)
+    if not told:
+        told = {reason.text: reason for reason in never_tried(bench, site, today)}
     if any(reason.rule == OTHER_FORM for reason in told.values()):
         told = {text: reason for text, reason in told.items() if reason.rule == OTHER_FORM}
     taken = {reason.blockers for reason in told.values() if reason.rule == TAKEN}
     for reason in told.values():
         if reason.rule != OVERLAP or reason.blockers not in taken:
             yield reason
+
+
+def never_tried(bench: Bench, site: Site, today: Layout) -> Iterator[Reason]:
+    """
+    Why a receptacle on a part was not even tried.
+
+    A plug of another form never is, nor is anything on a part that has no seat of its own.
+    """
+    fit = fit_of(bench.question.item.part.plug.form, site.receptacle.form)
+    if not fit.fits:
+        yield Reason(OTHER_FORM, fit.reason)
+    elif site.owner not in today.seats:
+        yield Reason("NEST001", f"{site.owner} has no seat today")
+    else:
+        yield Reason("LANE001", f"nothing of {bench.question.part} is seen in {site.id}")
 
 
 def against_seat(bench: Bench, layout: Layout) -> Iterator[Reason]:

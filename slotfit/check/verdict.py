@@ -35,7 +35,7 @@ def verdict_on(bench: Bench, site_id: str, today: Layout) -> Verdict:
             site,
             Word.NO,
             None,
-            reasons=tuple(reasons(bench, tried, today)),
+            reasons=tuple(reasons(bench, site, tried, today)),
             refuted=refuted(bench, site),
         )
     best = choose(possible)

@@ -18,6 +18,7 @@ from slotfit.check.verdict import layouts, outcomes, stands
 from slotfit.model.plan import Plan, Status
 from slotfit.model.problem import Item
 from slotfit.model.words import Stage
+from slotfit.render.check_view_of import check_view_of
 from slotfit.rulebook import PLAN_RULES, SEAT_RULES
 from tests.check.questions import alone, beside_others
 
@@ -98,6 +99,23 @@ def test_the_questions_are_of_every_kind() -> None:
         bench = Bench(question, SEAT_RULES, PLAN_RULES)
         words |= {verdict.word for verdict in verdicts(bench)}
     assert words == set(Word)
+
+
+@pytest.mark.parametrize("seed", range(80))
+def test_every_verdict_is_enough_to_act_on(seed: int) -> None:
+    """A setting to make, a reason for each dark endpoint, a way to find out, or every objection."""
+    for question in (alone(Random(seed)), beside_others(Random(seed))):
+        for verdict in check_view_of(api.check(question)).verdicts:
+            dark = [one.dark for one in verdict.endpoints if one.text == "dark"]
+            assert all(dark)
+            assert (verdict.word == "not known") == bool(verdict.unknown)
+            assert all(one.find_out for one in (*verdict.unknown, *verdict.provided))
+            if verdict.word == "works once set":
+                assert verdict.setting
+            if verdict.word == "works in part":
+                assert dark
+            if verdict.word == "does not work":
+                assert verdict.reasons or dark
 
 
 def test_check_loads_no_solver() -> None:

@@ -10,6 +10,7 @@ import pytest
 import yaml
 
 from slotfit import api
+from slotfit.check.doubts import DECIDING, ORDER
 from slotfit.load.catalog import Catalog
 from slotfit.load.machine_asked import Around, machine_asked
 from slotfit.load.question import question_of
@@ -17,6 +18,7 @@ from slotfit.load.whole import read_inline
 from slotfit.model.part import Part
 from slotfit.render.check_view import CheckView, VerdictView
 from slotfit.render.check_view_of import check_view_of
+from slotfit.rulebook import BY_ID
 
 FILE = Path(__file__).parents[1] / "cases" / "check.yaml"
 TABLE: dict[str, Any] = yaml.safe_load(FILE.read_text("utf-8"))
@@ -115,3 +117,7 @@ def test_a_verdict_without_a_setting_asks_for_none(word: str) -> None:
 def test_every_word_is_met() -> None:
     words = {case["word"] for case in CASES.values()}
     assert words == {"works", "works once set", "works in part", "not known", "does not work"}
+
+
+def test_the_doubts_that_decide_are_rules() -> None:
+    assert {*DECIDING, ORDER} <= BY_ID.keys()

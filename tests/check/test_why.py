@@ -1,0 +1,125 @@
+"""`why`: each way the question comes out, on builds small enough to see it at once."""
+
+from __future__ import annotations
+
+import pytest
+
+from slotfit.check.price import Case, Why
+from slotfit.load.build_file import load_build_text
+from slotfit.load.catalog import Catalog
+from slotfit.render.why_text import why_text
+from slotfit.render.why_view import WhyView, why_view_of
+from slotfit.why import why
+
+SLOT = "form: cem, width: 16, open_end: false, from: cpu0, generation: 3, power_w: 75"
+MACHINE = f"""
+id: b
+machines:
+  - id: m
+    airflow_lfm: 50
+    board:
+      id: board
+      processors: [{{id: cpu0}}]
+      rows: [{{id: r, positions: 4}}]
+      receptacles:
+        - {{id: wide, {SLOT}, row: r, position: 0, lanes: 8, splits: []}}
+        - {{id: twin, {SLOT}, row: r, position: 1, lanes: 8, splits: []}}
+        - {{id: narrow, {SLOT}, row: r, position: 2, lanes: 4, splits: []}}
+        - {{id: short, {SLOT.replace("16", "4")}, row: r, position: 3, lanes: 4, splits: []}}
+parts:
+"""
+CARD = "thickness: 1, power: {slot_w: 10}, length_mm: 100, height_mm: 60, bracket: both"
+BIG = f"{{id: big, plug: cem x8, links: x8, generation: 3, demand: 6, {CARD}}}"
+SMALL = f"{{id: small, plug: cem x4, links: x4, generation: 3, demand: 1, {CARD}}}"
+X16 = f"{{id: x16, plug: cem x16, links: x8, generation: 3, demand: 1, {CARD}}}"
+HOT = (
+    f"{{id: hot, plug: cem x4, links: x4, generation: 3, demand: 1, cooling: passive, "
+    f"airflow_lfm: 300, {CARD}}}"
+)
+
+
+def asked(parts: str, item: str, site: str) -> Why:
+    problem = load_build_text(MACHINE + parts, Catalog(()))
+    answer = why(problem, item, site)
+    assert why_text(why_view_of(answer))
+    return answer
+
+
+def shown(answer: Why) -> WhyView:
+    return why_view_of(answer)
+
+
+def test_it_is_there() -> None:
+    answer = asked(f"  - {{id: one, part: {BIG}, pin: wide}}\n", "one", "wide")
+    assert answer.case is Case.THERE
+    assert "It is there" in shown(answer).headline
+
+
+def test_a_seat_rule_forbids_it_and_every_reason_is_told() -> None:
+    answer = asked(f"  - {{id: one, part: {BIG}, min_lanes: 8}}\n", "one", "short")
+    assert answer.case is Case.FORBIDDEN
+    assert {reason.rule for reason in answer.reasons} == {"FIT002", "LANE003"}
+    assert all(reason.spans for reason in answer.reasons)
+
+
+def test_the_price_is_the_bandwidth_that_is_lost() -> None:
+    """x8 and x4 at 8 GT/s carry 6.6 and 3.3 GB/s: 2 x 2.7 GB/s of 6 each way are lost."""
+    answer = asked(f"  - {{id: one, part: {BIG}}}\n", "one", "narrow")
+    view = shown(answer)
+    assert answer.case is Case.COSTS
+    (stage,) = [one for one in view.stages if one.decides]
+    assert (stage.stage, stage.value_before) == ("bandwidth", 0)
+    (change,) = view.parts
+    assert (change.mb_s_before, change.mb_s_after) == (6625, 3312)
+    assert stage.value_after == 2 * (6000 - change.mb_s_after)
+    assert "one would drop from 6.6 to 3.3 GB/s" in view.headline
+
+
+def test_an_equal_place_costs_nothing() -> None:
+    cards = f"  - {{id: one, part: {BIG}}}\n"
+    problem = load_build_text(MACHINE + cards, Catalog(()))
+    cases = {site: why(problem, "one", site).case for site in ("wide", "twin")}
+    assert sorted(case.value for case in cases.values()) == ["as-good", "there"]
+
+
+def test_who_loses_its_place_is_named_with_what_is_on_it() -> None:
+    carrier = (
+        "{id: carrier, class: carrier, plug: cem x16, links: x4, generation: 3, "
+        f"receptacles: [{{id: a, form: m2-m, drive_lengths: [80], power_w: 15}}], {CARD}}}"
+    )
+    drive = "{id: d, class: drive, plug: m2-m, links: x4, generation: 3, length_mm: 80}"
+    answer = asked(
+        f"  - {{id: one, part: {BIG}}}\n"
+        f"  - {{id: two, part: {X16}, only: [wide]}}\n"
+        f"  - {{id: held, part: {carrier}, only: [twin]}}\n"
+        f"  - {{id: drive, part: {drive}}}\n",
+        "one",
+        "twin",
+    )
+    assert answer.case is Case.CROWDS_OUT
+    (left,) = answer.left
+    assert (left.item, left.with_it) == ("held", ("drive",))
+    assert [(reason.rule, reason.blockers) for reason in left.reasons] == [("FIT003", ("one",))]
+    assert "no place for held (and the part on it)" in shown(answer).headline
+
+
+def test_without_a_plan_there_is_nothing_to_compare() -> None:
+    cards = "".join(f"  - {{id: one{n}, part: {X16}, only: [wide]}}\n" for n in range(2))
+    answer = asked(cards, "one0", "wide")
+    assert answer.case is Case.NO_PLAN
+    assert "no plan" in shown(answer).headline
+
+
+def test_what_a_clause_forbids_even_alone_is_told() -> None:
+    """A passive card of 300 LFM in air of 50 needs an air mover; there is none."""
+    answer = asked(f"  - {{id: one, part: {HOT}, required: false}}\n", "one", "wide")
+    assert answer.case is Case.FORBIDDEN
+    assert [reason.rule for reason in answer.reasons] == ["COOL002"]
+
+
+@pytest.mark.parametrize("site", ["wide", "twin", "narrow", "short"])
+def test_every_seat_that_a_plan_can_have_has_an_answer(site: str) -> None:
+    cards = f"  - {{id: one, part: {SMALL}}}\n  - {{id: two, part: {BIG}}}\n"
+    answer = asked(cards, "one", site)
+    assert answer.case in (Case.THERE, Case.AS_GOOD, Case.COSTS)
+    assert (answer.case is Case.THERE) == (not answer.moved)
