@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING, get_args
 
 from slotfit.errors import InputError, InternalError, Mistake
 from slotfit.model.clause import Clause
-from slotfit.model.plan import Answer
+from slotfit.model.placed import Placed
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating
 from slotfit.model.words import Stage
@@ -17,29 +18,23 @@ from slotfit.rulebook import PLAN_RULES, SEAT_RULES
 from slotfit.seating.seats import seat_all
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Iterator
 
     from slotfit.check.answer import Answer as CheckAnswer
     from slotfit.check.carriers import Slot
     from slotfit.check.other_parts import Shelf
     from slotfit.check.question import Question
+    from slotfit.explain.shop import Shop
+    from slotfit.explain.told import EqualPlans, Explanation, IfFalse, Otherwise
 
 Progress = Callable[[str, int, int], None]
 
 
-@dataclass(frozen=True)
-class Placed:
-    """A problem, everything that was possible in it, and the answer."""
-
-    problem: Problem
-    seating: Seating
-    clauses: tuple[Clause, ...]
-    answer: Answer
-
-
-def state_all(problem: Problem) -> tuple[Seating, tuple[Clause, ...]]:
-    """Every possible seat, and every clause that couples them."""
-    seating = seat_all(problem, SEAT_RULES)
+def state_all(
+    problem: Problem, seating: Seating | None = None
+) -> tuple[Seating, tuple[Clause, ...]]:
+    """Every possible seat, or those given, and every clause that couples them."""
+    seating = seating or seat_all(problem, SEAT_RULES)
     clauses = tuple(c for rule in PLAN_RULES for c in rule.state(problem, seating))
     return seating, clauses
 
@@ -56,18 +51,68 @@ def preferring(problem: Problem, stages: str) -> Problem:
     return replace(problem, preferences=order)
 
 
-def place(problem: Problem, seconds: float = 60.0, progress: Progress | None = None) -> Placed:
-    """The best plan, checked by the referee. Raises InternalError if the two disagree."""
+def place(
+    problem: Problem,
+    seconds: float = 60.0,
+    progress: Progress | None = None,
+    seating: Seating | None = None,
+) -> Placed:
+    """
+    The best plan, checked by the referee. Raises InternalError if the two disagree.
+
+    `seating`: only these seats; left out, all that the rules allow.
+    """
     from slotfit.solve.place import place as solve_it  # noqa: PLC0415 - loads OR-Tools
     from slotfit.solve.place import silent  # noqa: PLC0415
 
-    seating, clauses = state_all(problem)
+    seating, clauses = state_all(problem, seating)
     answer = solve_it(problem, seating, clauses, seconds, progress or silent)
     if answer.plan:
         wrong = list(faults(problem, seating, answer.plan, clauses, SEAT_RULES))
         if wrong:
             raise InternalError("solver and referee disagree: " + "; ".join(wrong))
     return Placed(problem, seating, clauses, answer)
+
+
+def explain(
+    problem: Problem,
+    shop: Shop | None = None,
+    seconds: float = 60.0,
+    ways: int = 5,
+    progress: Progress | None = None,
+) -> Explanation:
+    """
+    Why a problem has no plan, and up to `ways` ways out, each placed.
+
+    `shop` has what could be bought; without it nothing is.
+    """
+    from slotfit.explain.explain import explain as explain_it  # noqa: PLC0415 - loads OR-Tools
+    from slotfit.solve.clock import Clock  # noqa: PLC0415
+    from slotfit.solve.place import silent  # noqa: PLC0415
+
+    return explain_it(problem, place, shop, Clock(seconds), progress or silent, ways)
+
+
+def equally_good(placed: Placed, at_most: int, seconds: float = 60.0) -> EqualPlans | None:
+    """What up to `at_most` plans as good as the one found have in common; None without a plan."""
+    from slotfit.explain.equal_plans import equal_plans  # noqa: PLC0415 - loads OR-Tools
+    from slotfit.solve.clock import Clock  # noqa: PLC0415
+
+    return equal_plans(placed, at_most, Clock(seconds))
+
+
+def elsewhere(placed: Placed, item: str, seconds: float = 60.0) -> Otherwise | None:
+    """The best plan in which a part is not where the plan has it; None if that has it nowhere."""
+    from slotfit.explain.otherwise import elsewhere as place_elsewhere  # noqa: PLC0415
+
+    return place_elsewhere(placed, item, partial(place, seconds=seconds))
+
+
+def if_false(placed: Placed, seconds: float = 60.0) -> Iterator[IfFalse]:
+    """Each fact the plan rests on, with the best plan that does without it; `seconds` for each."""
+    from slotfit.explain.otherwise import if_false as place_without  # noqa: PLC0415
+
+    return place_without(placed, partial(place, seconds=seconds))
 
 
 def carriers(questions: Iterable[Question]) -> tuple[Slot, ...]:

@@ -10,6 +10,12 @@ if TYPE_CHECKING:
     from _typeshed import DataclassInstance
 
 
-def as_json(view: DataclassInstance) -> str:
-    """Keys are the field names of the view (view.py, check_view.py); units are in the names."""
-    return json.dumps(dataclasses.asdict(view), indent=2, ensure_ascii=False) + "\n"
+def as_json(view: DataclassInstance, **beside: DataclassInstance) -> str:
+    """
+    Keys are the field names of the view (view.py, check_view.py); units are in the names.
+
+    `beside` are further views, each under a key of its own.
+    """
+    found = dataclasses.asdict(view)
+    found |= {key: dataclasses.asdict(more) for key, more in beside.items()}
+    return json.dumps(found, indent=2, ensure_ascii=False) + "\n"

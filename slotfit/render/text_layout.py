@@ -34,3 +34,15 @@ def columns(head: Sequence[str], rows: Sequence[Sequence[str]]) -> Iterator[str]
         yield f"  {front}  {wrapped[0]}"
         for more in wrapped[1:]:
             yield " " * (len(front) + 4) + more
+
+
+def hung(front: str, text: str) -> list[str]:
+    """A paragraph behind `front`; names and paths stay whole, to be copied."""
+    return textwrap.wrap(
+        text,
+        WIDTH,
+        initial_indent=front,
+        subsequent_indent=" " * len(front),
+        break_on_hyphens=False,
+        break_long_words=False,
+    )

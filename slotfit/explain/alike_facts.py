@@ -1,0 +1,95 @@
+"""Facts that say the same of several things, in one sentence."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from slotfit.explain.listing import listed
+from slotfit.explain.reasons import WORD, Case, Reason
+from slotfit.explain.told import Sentence
+from slotfit.explain.totals import with_total
+
+DETAILS = 2
+"""So many different explanations of one claim are told; the others are counted."""
+
+
+@dataclass(frozen=True)
+class Words:
+    """A reason's claim with the names in it taken out, and what it adds after a colon."""
+
+    reason: Reason
+    claim: str
+    template: tuple[str, ...]
+    names: tuple[str, ...]
+    detail: str
+
+
+def alike(case: Case, same: Sequence[Reason], everything: Sequence[Reason]) -> list[Sentence]:
+    """Reasons whose claims differ in one name are one sentence: `(likewise slot3 and slot8)`."""
+    known = frozenset((*case.problem.item, *case.problem.site, *case.problem.rig))
+    groups: dict[tuple[str, ...], list[Words]] = {}
+    for reason in same:
+        words = taken_apart(reason, known)
+        groups.setdefault(words.template, []).append(words)
+    told: list[Sentence] = []
+    for group in groups.values():
+        for bunch in differing_in_one(group):
+            text = with_total(case, bunch[0].reason, bunch[0].claim, everything)
+            told.append(
+                sentence([one.reason for one in bunch], text + likewise(bunch) + why(bunch))
+            )
+    return told
+
+
+def sentence(reasons: Sequence[Reason], text: str) -> Sentence:
+    """One sentence for several reasons of one rule."""
+    spans = tuple(sorted({span for reason in reasons for span in reason.spans}))
+    told = tuple(reason.text for reason in reasons)
+    refuses = frozenset(seat.item for reason in reasons for seat in reason.seats.values())
+    return Sentence(reasons[0].rule, text, spans, told, refuses)
+
+
+def taken_apart(reason: Reason, known: frozenset[str]) -> Words:
+    """The text with a gap for each name of a part, receptacle or machine."""
+    claim, _, detail = reason.text.partition(": ")
+    pieces = re.split(f"({WORD.pattern})", claim)
+    names = tuple(piece for piece in pieces if piece in known)
+    template = tuple("" if piece in known else piece for piece in pieces)
+    return Words(reason, claim, template, names, detail)
+
+
+def differing_in_one(group: Sequence[Words]) -> Iterator[list[Words]]:
+    """Bunches whose names differ in one place at most, the largest first."""
+    left = list(group)
+    while left:
+        bunches = [
+            [words for words in left if apart(words, left[0]) <= {place}]
+            for place in range(len(left[0].names))
+        ] or [left[:1]]
+        bunch = max(bunches, key=len)
+        yield bunch
+        left = [words for words in left if words not in bunch]
+
+
+def apart(one: Words, other: Words) -> set[int]:
+    """The places at which the names differ."""
+    pairs = zip(one.names, other.names, strict=True)
+    return {place for place, (here, there) in enumerate(pairs) if here != there}
+
+
+def likewise(bunch: Sequence[Words]) -> str:
+    """The other names of a bunch."""
+    others = [words.names[place] for words in bunch[1:] for place in apart(words, bunch[0])]
+    return f" (likewise {listed(others)})" if others else ""
+
+
+def why(bunch: Iterable[Words]) -> str:
+    """What the reasons add after their claim."""
+    details = [detail for detail in dict.fromkeys(words.detail for words in bunch) if detail]
+    if not details:
+        return ""
+    further = len(details) - DETAILS
+    rest = f"; or one of {further} more such reasons" if further > 0 else ""
+    return ": " + "; or ".join(details[:DETAILS]) + rest

@@ -1,0 +1,91 @@
+"""Why there is no plan, and what would make one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from slotfit.explain.canonical import canonical
+from slotfit.explain.clash import clash_of, without_reasons
+from slotfit.explain.reasons import Case, case_of
+from slotfit.explain.shop import Shop
+from slotfit.explain.told import Clash, Explanation
+from slotfit.explain.ways_out import Found, Placer, Search, ways_out
+from slotfit.model.problem import Problem
+from slotfit.solve.clash import Core
+from slotfit.solve.clock import Clock
+
+CLASHES = 3
+"""So many clashes that have nothing in common are told."""
+
+WAYS = 5
+"""So many ways out are worked out."""
+
+Progress = Callable[[str, int, int], None]
+
+
+@dataclass
+class Known:
+    """What is known so far; kept at Ctrl-C."""
+
+    clashes: list[Clash] = field(default_factory=list)
+    cores: list[Core] = field(default_factory=list)
+    further: bool | None = None
+    """Whether there are more clashes than these; None if nobody looked."""
+    found: Found = field(default_factory=Found)
+
+
+def explain(
+    problem: Problem,
+    place: Placer,
+    shop: Shop | None,
+    clock: Clock,
+    progress: Progress,
+    ways: int = WAYS,
+) -> Explanation:
+    """
+    The clashes of a problem that has no plan, and up to `ways` ways out.
+
+    When time runs out, or at Ctrl-C, it is what is known by then, and says what is not.
+    """
+    problem = canonical(problem)
+    known = Known()
+    try:
+        progress("what stands in the way", 0, 3)
+        case = case_of(problem)
+        find_clashes(case, clock, known)
+        if known.cores and ways:
+            progress("ways out", 1, 3)
+            clashes = [[case.reasons[name] for name in core.names] for core in known.cores]
+            ways_out(Search(problem, place, clock, ways), case, clashes, shop, known.found)
+    except KeyboardInterrupt:
+        clock.stopped = True
+    return told(known, clock)
+
+
+def find_clashes(case: Case, clock: Clock, known: Known) -> None:
+    """One clash after another, none sharing a reason with an earlier one."""
+    left = case
+    while len(known.clashes) < CLASHES:
+        clash, core = clash_of(left, clock)
+        if clash is None or core is None:
+            known.further = None if not clock.left else False
+            return
+        known.clashes.append(clash)
+        known.cores.append(core)
+        left = without_reasons(left, core.names)
+    known.further = None
+
+
+def told(known: Known, clock: Clock) -> Explanation:
+    """What is known, as an answer."""
+    found = known.found
+    return Explanation(
+        clashes=tuple(known.clashes),
+        further=known.further,
+        ways=tuple(found.ways),
+        size=found.size,
+        more=tuple(found.more),
+        complete=found.complete and bool(clock.left),
+        stopped=not clock.left,
+    )

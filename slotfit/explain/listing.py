@@ -1,0 +1,56 @@
+"""Names in a sentence: counted the way people count, runs shortened."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+
+from slotfit.natural_order import natural
+
+LAST_NUMBER = re.compile(r"^(.*?)(\d+)$")
+LAST_LETTER = re.compile(r"^(.*[^a-z])([a-z])$")
+
+
+def listed(names: Iterable[str], word: str = "and") -> str:
+    """
+    Names in natural order; three or more that count up are a run.
+
+    >>> listed(["slot4", "slot3", "slot2", "m2_1"]), listed(["hba", "nic"], "or")
+    ('m2_1 and slot2 to slot4', 'hba or nic')
+    """
+    parts = [piece for run in runs(sorted(set(names), key=natural)) for piece in shortened(run)]
+    if len(parts) < 2:
+        return "".join(parts)
+    return f"{', '.join(parts[:-1])} {word} {parts[-1]}"
+
+
+def runs(names: Sequence[str]) -> list[list[str]]:
+    """Names that differ in their last number only, by one from each to the next."""
+    found: list[list[str]] = []
+    for name in names:
+        if found and follows(found[-1][-1], name):
+            found[-1].append(name)
+        else:
+            found.append([name])
+    return found
+
+
+def follows(one: str, other: str) -> bool:
+    """
+    Whether `other` is the next in a count, by its last number or its last letter.
+
+    >>> follows("slot9", "slot10"), follows("slot9", "slot11"), follows("nic-a", "nic-b")
+    (True, False, True)
+    """
+    here, there = LAST_NUMBER.match(one), LAST_NUMBER.match(other)
+    if here and there and here.group(1) == there.group(1):
+        return int(there.group(2)) == int(here.group(2)) + 1
+    here, there = LAST_LETTER.match(one), LAST_LETTER.match(other)
+    if here and there and here.group(1) == there.group(1):
+        return ord(there.group(2)) == ord(here.group(2)) + 1
+    return False
+
+
+def shortened(run: Sequence[str]) -> Sequence[str]:
+    """`slot2 to slot5` for four names, the names themselves for one or two."""
+    return run if len(run) < 3 else [f"{run[0]} to {run[-1]}"]

@@ -1,0 +1,172 @@
+"""Changes to a machine: brackets, processors, power supply, chassis, board."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import partial
+
+from slotfit.explain.amend import (
+    with_board,
+    with_bracket,
+    with_chassis,
+    with_processors,
+    with_supply,
+)
+from slotfit.explain.change import Amend, Change, Option, fixed, untouched
+from slotfit.explain.lifting import of_item, of_machine, of_processor
+from slotfit.explain.shop import Shop
+from slotfit.model.board import Board
+from slotfit.model.machine import Chassis, PowerSupply
+from slotfit.model.problem import Item, Problem, Rig
+from slotfit.standards.cem import LOW_PROFILE_HEIGHT_MM
+
+POWER = ("POW003", "POW004")
+"""Rules in which the supply has a say."""
+
+CASE = ("FIT005", "FIT006", "FIT007", "FIT008", "FIT012", "FIT013", "COOL002", "COOL003")
+"""Rules in which the chassis has a say."""
+
+ABSENT = ("CPU001", "POW005", "LANE001", "LANE002", "LANE003", "LANE004")
+"""Rules that look at lanes, or power, an absent processor leaves a slot without."""
+
+
+def brackets(problem: Problem) -> Iterator[Change]:
+    """The other bracket, where the card is low enough for either."""
+    for item in problem.items:
+        other = {"full": "low", "low": "full"}.get(item.part.bracket or "")
+        if other and takes(item, other) and not untouched(problem, "bracket", item.id):
+            option = Option(
+                fixed(f"fit a {other}-height bracket to {item.id}"),
+                partial(bracketed, item.id, other),
+                mind="it came in the card's box or its maker sells it; look before you count on it",
+            )
+            yield Change("bracket", item.id, (option,), of_item("FIT008", item=item.id))
+
+
+def takes(item: Item, bracket: str) -> bool:
+    """Whether the card is low enough for a low bracket."""
+    height = item.part.height_mm
+    return bracket == "full" or (height is not None and height <= LOW_PROFILE_HEIGHT_MM)
+
+
+def bracketed(item: str, bracket: str, problem: Problem) -> Problem:
+    """The problem with that bracket."""
+    return with_bracket(problem, item, bracket)
+
+
+def processors(problem: Problem) -> Iterator[Change]:
+    """Each processor that is not fitted."""
+    for rig in problem.rigs:
+        where = rig.machine.span("processors")
+        for one in rig.board.processors:
+            if one.id in rig.fitted or untouched(problem, "processors", rig.id):
+                continue
+            option = Option(
+                fixed(f"fit {one.label or one.id} in {rig.id}"),
+                partial(fitted, rig.id, (*sorted(rig.fitted), one.id)),
+                f"add {one.id} to `processors`" + (f" ({where})" if where else ""),
+                "it needs memory and a cooler of its own; the board's manual says what pairs",
+            )
+            lifts = of_processor(*ABSENT, machine=rig.id, processor=one.id)
+            yield Change("processors", rig.id, (option,), lifts)
+
+
+def fitted(machine: str, everyone: tuple[str, ...], problem: Problem) -> Problem:
+    """The problem with these processors."""
+    return with_processors(problem, machine, everyone)
+
+
+def supplies(problem: Problem, shop: Shop) -> Iterator[Change]:
+    """A supply with more of something, the smallest first."""
+    for rig in problem.rigs:
+        old = rig.power_supply
+        if old is None or untouched(problem, "supply", rig.id):
+            continue
+        better = [new for new in shop.supplies if new.id != old.id and gives_more(old, new)]
+        better.sort(key=lambda new: (new.watts, new.id))
+        options = tuple(
+            bought(rig, "power_supply", new, partial(supplied, rig.id, new)) for new in better
+        )
+        if options:
+            yield Change("supply", rig.id, options, of_machine(*POWER, machine=rig.id))
+
+
+def gives_more(old: PowerSupply, new: PowerSupply) -> bool:
+    """More watts, or as many and more plugs of some type."""
+    have, will = old.plugs or {}, new.plugs or {}
+    plugs = any(number > have.get(plug, 0) for plug, number in will.items())
+    return new.watts > old.watts or (new.watts == old.watts and plugs)
+
+
+def supplied(machine: str, new: PowerSupply, problem: Problem) -> Problem:
+    """The problem with that supply."""
+    return with_supply(problem, machine, new)
+
+
+def cases(problem: Problem, shop: Shop) -> Iterator[Change]:
+    """Another chassis, the most alike first."""
+    for rig in problem.rigs:
+        old = rig.chassis
+        if old is None or untouched(problem, "chassis", rig.id):
+            continue
+        others = [new for new in shop.chassis if new.id != old.id]
+        others.sort(key=lambda new: (far_from(old, new), new.id))
+        options = tuple(bought(rig, "chassis", new, partial(housed, rig.id, new)) for new in others)
+        if options:
+            yield Change("chassis", rig.id, options, of_machine(*CASE, machine=rig.id))
+
+
+def far_from(old: Chassis, new: Chassis) -> tuple[bool, float]:
+    """How much another chassis differs from the outside."""
+    lower = (new.openings or 0) < (old.openings or 0)
+    return (lower, abs((new.height_u or 0) - (old.height_u or 0)))
+
+
+def housed(machine: str, new: Chassis, problem: Problem) -> Problem:
+    """The problem in that chassis."""
+    return with_chassis(problem, machine, new)
+
+
+def boards(problem: Problem, shop: Shop) -> Iterator[Change]:
+    """Another board, the most alike first."""
+    for rig in problem.rigs:
+        if untouched(problem, "board", rig.id):
+            continue
+        others = [new for new in shop.boards if new.id != rig.board.id]
+        others.sort(key=lambda new: (unlike(rig.board, new), new.id))
+        options = tuple(bought(rig, "board", new, partial(mounted, rig.id, new)) for new in others)
+        if options:
+            # Another board changes nearly everything; only a plan on it tells.
+            yield Change("board", rig.id, options, of_machine(machine=rig.id))
+
+
+def unlike(old: Board, new: Board) -> tuple[object, ...]:
+    """How much another board differs from the outside."""
+    sockets = abs(len(old.processors) - len(new.processors))
+    return (new.size != old.size, sockets, abs(len(old.receptacles) - len(new.receptacles)))
+
+
+def mounted(machine: str, new: Board, problem: Problem) -> Problem:
+    """The problem on that board."""
+    return with_board(problem, machine, new)
+
+
+MINDS = {
+    "power_supply": "use only the cables that came with it, never those of the old one",
+    "chassis": "an entry of the catalog is a class of chassis: measure the one you mean to buy",
+    "board": "an entry of the catalog is a class of board: look for one with these receptacles, "
+    "and check that your processors and memory go into it",
+}
+TITLES = {"power_supply": "power supply", "chassis": "chassis", "board": "board"}
+
+
+def bought(rig: Rig, field: str, new: PowerSupply | Chassis | Board, made: Amend) -> Option:
+    """The option to give a machine another of these."""
+    where = rig.machine.span(field)
+    return Option(
+        fixed(f"give {rig.id} another {TITLES[field]}: {new.name or new.id}"),
+        made,
+        f"write `{field}: {new.id}`" + (f" ({where})" if where else ""),
+        MINDS[field],
+        new.id,
+    )

@@ -1,0 +1,217 @@
+"""Which other part does the same job, and which would get around a given reason."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable
+
+from slotfit.model.part import Demand, Part
+from slotfit.model.units import all_milliwatts, milliwatts
+
+NEARLY = 0.1
+"""Demands and watts this much apart, as a share, count as the same; common practice, no source."""
+
+ALIKE_W = 0.25
+"""Accelerators this much apart in watts may do the same work; common practice, no source."""
+
+
+def close(one: float, other: float, share: float) -> bool:
+    """Whether two figures are within a share of the greater."""
+    return abs(one - other) <= share * max(one, other)
+
+
+def ways(demand: Demand | None) -> tuple[float, float]:
+    """Demand in and out, in GB/s; 0 where nobody has said."""
+    return (demand.in_gb_s, demand.out_gb_s) if demand else (0.0, 0.0)
+
+
+def same_demand(old: Part, new: Part) -> bool:
+    """Moves as much, both ways."""
+    pairs = zip(ways(old.demand), ways(new.demand), strict=True)
+    return all(close(one, other, NEARLY) for one, other in pairs)
+
+
+def sockets(part: Part) -> Counter[tuple[str, str]]:
+    """Its own receptacles for parts, by form and bus."""
+    return Counter(
+        (one.form, one.bus)
+        for one in part.receptacles
+        if one.form not in ("cooling-mount", "opening")
+    )
+
+
+def same_sockets(old: Part, new: Part) -> bool:
+    """At least as many of each."""
+    return sockets(new) >= sockets(old)
+
+
+def same_work(old: Part, new: Part) -> bool:
+    """About as many watts."""
+    return close(all_milliwatts(old.power), all_milliwatts(new.power), ALIKE_W)
+
+
+def as_much_air(old: Part, new: Part) -> bool:
+    """As much air."""
+    return (new.gives_airflow_lfm or 0) >= (old.gives_airflow_lfm or 0)
+
+
+Test = Callable[[Part, Part], bool]
+
+JOBS: dict[str, tuple[Test, ...]] = {
+    "network-card": (same_demand, same_sockets),
+    "host-bus-adapter": (same_sockets,),
+    "sas-expander": (same_sockets,),
+    "carrier": (same_sockets,),
+    "accelerator": (same_work,),
+    "drive": (same_demand,),
+    "air-mover": (as_much_air,),
+}
+"""Class -> what must be alike; of other classes a description does not tell what the job is."""
+
+
+def does_same_job(old: Part, new: Part) -> bool:
+    """Whether `new` can stand in for `old`, as far as their descriptions tell."""
+    tests = JOBS.get(old.part_class)
+    if tests is None or new.part_class != old.part_class or new.id == old.id:
+        return False
+    return all(test(old, new) for test in tests)
+
+
+def plugged_otherwise(old: Part, new: Part) -> bool:
+    """Into another form of receptacle."""
+    return new.plug.form != old.plug.form
+
+
+def smaller_plug(old: Part, new: Part) -> bool:
+    """A shorter edge connector, or another form."""
+    return plugged_otherwise(old, new) or (new.plug.width or 0) < (old.plug.width or 0)
+
+
+def thinner(old: Part, new: Part) -> bool:
+    """Fewer slots, or another form of receptacle."""
+    return plugged_otherwise(old, new) or (new.thickness or 1) < (old.thickness or 1)
+
+
+def shorter(old: Part, new: Part) -> bool:
+    """Shorter."""
+    return (new.length_mm or 0) < (old.length_mm or 0)
+
+
+def of_other_length(old: Part, new: Part) -> bool:
+    """Of another length, as M.2 modules are."""
+    return new.length_mm != old.length_mm
+
+
+def lower(old: Part, new: Part) -> bool:
+    """Lower."""
+    return (new.height_mm or 0) < (old.height_mm or 0)
+
+
+def other_bracket(old: Part, new: Part) -> bool:
+    """With another bracket."""
+    return new.bracket != old.bracket
+
+
+def layout(part: Part) -> object:
+    """Where its links begin, how wide they are, and whether it has a switch of its own."""
+    return ([(link.at, link.lanes, link.bus) for link in part.links], part.wiring)
+
+
+def divided_otherwise(old: Part, new: Part) -> bool:
+    """With other links, a switch of its own, or another form."""
+    return plugged_otherwise(old, new) or layout(old) != layout(new)
+
+
+def narrower(old: Part, new: Part) -> bool:
+    """Content with fewer lanes."""
+    return divided_otherwise(old, new) or (new.min_lanes or 0) < (old.min_lanes or 0)
+
+
+def faster(old: Part, new: Part) -> bool:
+    """Of a later generation, or content with an earlier one."""
+    later = (new.generation or 0) > (old.generation or 0)
+    return later or (new.min_generation or 0) < (old.min_generation or 0)
+
+
+def less_from_slot(old: Part, new: Part) -> bool:
+    """Fewer watts from the receptacle."""
+    return milliwatts(new.power) < milliwatts(old.power)
+
+
+def less_power(old: Part, new: Part) -> bool:
+    """Fewer watts in all."""
+    return all_milliwatts(new.power) < all_milliwatts(old.power)
+
+
+def other_plugs(old: Part, new: Part) -> bool:
+    """Fewer of some power plug."""
+    here = Counter(old.power.aux if old.power else ())
+    there = Counter(new.power.aux if new.power else ())
+    return any(there[plug] < number for plug, number in here.items())
+
+
+def less_air(old: Part, new: Part) -> bool:
+    """Cools itself, or needs less air."""
+    return new.cooling != "passive" or (new.airflow_lfm or 0) < (old.airflow_lfm or 0)
+
+
+def longer_cable(old: Part, new: Part) -> bool:
+    """Reaches further."""
+    return (new.reach_mm or 0) > (old.reach_mm or 0)
+
+
+RELIEVES: dict[str, Test] = {
+    "CAB001": longer_cable,
+    "COOL002": less_air,
+    "COOL003": shorter,
+    "CPU001": plugged_otherwise,
+    "FIT002": smaller_plug,
+    "FIT003": plugged_otherwise,
+    "FIT004": thinner,
+    "FIT005": thinner,
+    "FIT006": shorter,
+    "FIT007": lower,
+    "FIT008": other_bracket,
+    "FIT009": smaller_plug,
+    "FIT010": of_other_length,
+    "FIT012": plugged_otherwise,
+    "ISO002": divided_otherwise,
+    "LANE001": divided_otherwise,
+    "LANE002": divided_otherwise,
+    "LANE003": narrower,
+    "LANE004": faster,
+    "LANE005": divided_otherwise,
+    "POW001": less_from_slot,
+    "POW002": less_from_slot,
+    "POW003": less_power,
+    "POW004": other_plugs,
+    "POW005": plugged_otherwise,
+    "WISH004": plugged_otherwise,
+    "WISH007": plugged_otherwise,
+}
+"""Rule -> what another part must have for the rule's reason to be worth asking again."""
+
+
+def relieves(rule: str, old: Part, new: Part) -> bool:
+    """Whether another part may get around a reason of this rule."""
+    test = RELIEVES.get(rule)
+    return test is not None and test(old, new)
+
+
+def distance(old: Part, new: Part) -> tuple[float, ...]:
+    """How unlike two parts are: other form first, then size, demand and watts."""
+    demands = zip(ways(old.demand), ways(new.demand), strict=True)
+    return (
+        float(plugged_otherwise(old, new)),
+        float(sum((sockets(new) - sockets(old)).values())),
+        sum(abs(one - other) for one, other in demands),
+        float(abs((new.generation or 0) - (old.generation or 0))),
+        float(abs(all_milliwatts(old.power) - all_milliwatts(new.power))),
+    )
+
+
+def make(part: Part) -> object:
+    """What tells kinds of part apart: of each make the nearest is enough to try."""
+    aux = tuple(sorted(part.power.aux)) if part.power else ()
+    plug = (part.plug.form, part.plug.width)
+    return (plug, str(layout(part)), part.thickness, part.bracket, part.cooling, aux)

@@ -1,0 +1,20 @@
+"""A problem with everything that was possible in it, and the answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from slotfit.model.clause import Clause
+from slotfit.model.plan import Answer
+from slotfit.model.problem import Problem
+from slotfit.model.seat import Seating
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A problem, everything that was possible in it, and the answer."""
+
+    problem: Problem
+    seating: Seating
+    clauses: tuple[Clause, ...]
+    answer: Answer

@@ -1,0 +1,135 @@
+"""
+Plans that are as good as the best one: how many, and where each of their parts goes.
+
+Parts that may swap count once, and so do receptacles of a part: what matters is what it sits on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from slotfit.model.clause import Clause
+from slotfit.model.plan import Plan
+from slotfit.model.problem import Problem, Site
+from slotfit.model.seat import Seat, Seating
+from slotfit.solve.alike import by_name
+from slotfit.solve.clock import Clock
+from slotfit.solve.engine import Manner, Result, Term
+from slotfit.solve.frame import Frame, build_frame
+from slotfit.solve.steps import preferred, stage_value
+
+Layout = tuple[tuple[str, str], ...]
+"""Part, where it goes: a slot, a kind of receptacle off the row, or the part it sits on."""
+
+
+@dataclass(frozen=True, slots=True)
+class Layouts:
+    """Layouts that are equally good, the best plan's own first."""
+
+    found: tuple[Layout, ...]
+    complete: bool
+    """There are no others."""
+
+
+def equal_layouts(
+    problem: Problem,
+    seating: Seating,
+    clauses: Iterable[Clause],
+    plan: Plan,
+    at_most: int,
+    clock: Clock,
+) -> Layouts:
+    """Layouts whose every preference comes out as the plan's does, `at_most` of them."""
+    frame = build_frame(problem, seating, clauses, in_order=True)
+    hold(frame, plan)
+    place_of = places_of(problem)
+    places = by_place(frame, place_of)
+    own = layout(place_of, plan.seats)
+    found = [own]
+    rule_out(frame, places, own)
+    while len(found) < at_most:
+        answer = clock.solve(frame.model, Manner.LISTING)
+        if answer.result is Result.INFEASIBLE:
+            return Layouts(tuple(found), complete=True)
+        if not answer.values:
+            break
+        found.append(layout(place_of, frame.chosen(answer.values)))
+        rule_out(frame, places, found[-1])
+    return Layouts(tuple(found), complete=False)
+
+
+def hold(frame: Frame, plan: Plan) -> None:
+    """Every preference at most what the plan comes to."""
+    reached = {stage.stage: stage.value for stage in plan.stages}
+    for step in preferred(frame):
+        for name, terms in zip(step.names, step.terms, strict=True):
+            shift = stage_value(name, 0, 0, frame).value
+            frame.model.row(terms, high=reached[name] - shift)
+
+
+def places_of(problem: Problem) -> dict[str, str]:
+    """
+    Receptacle -> the place it counts as.
+
+    A slot counts for itself, a receptacle of a part as the part, and receptacles of a board off the
+    row that differ in nothing but their names as the first of them.
+    """
+    firsts: dict[object, str] = {}
+    found: dict[str, str] = {}
+    for site in sorted(problem.sites, key=lambda site: by_name(site.id)):
+        if not site.on_board:
+            found[site.id] = site.owner
+        elif site.row:
+            found[site.id] = site.id
+        else:
+            kind = (site.owner, wiring(problem, site), repr(described(site)))
+            found[site.id] = firsts.setdefault(kind, site.id)
+    return found
+
+
+def described(site: Site) -> object:
+    """All that is said of a receptacle but what it is called."""
+    return sorted(site.receptacle.model_dump(exclude={"id", "label"}).items())
+
+
+def wiring(problem: Problem, site: Site) -> object:
+    """How its lanes come, if it has a lane group to itself; else something of its own."""
+    name = site.receptacle.id
+    group = problem.rig[site.owner].group_of.get(name)
+    if group is None:
+        return None
+    if any(receptacle != name for way in group.arrangements for receptacle in way.gives):
+        return site.id
+    ways = tuple((way.gives.get(name), way.proof, way.chosen_by) for way in group.arrangements)
+    return (group.from_, group.generation, group.bus, ways)
+
+
+Places = dict[tuple[str, str], list[Term]]
+"""Part and place -> the variables that put it there."""
+
+
+def by_place(frame: Frame, place_of: dict[str, str]) -> Places:
+    """The variables by what they mean to people."""
+    found: Places = {}
+    for seat in frame.seats:
+        place = (seat.item, place_of[seat.site])
+        found.setdefault(place, []).append((frame.var(seat), 1))
+    return found
+
+
+def layout(place_of: dict[str, str], seats: Iterable[Seat]) -> Layout:
+    """Where each part goes."""
+    return tuple(sorted((seat.item, place_of[seat.site]) for seat in seats))
+
+
+def rule_out(frame: Frame, places: Places, known: Layout) -> None:
+    """Some part goes elsewhere, or one more or less is placed."""
+    here = [term for place in known for term in places[place]]
+    others = [
+        (variable, -1)
+        for place, terms in places.items()
+        if place not in known
+        for variable, _ in terms
+    ]
+    frame.model.row([*here, *others], high=len(known) - 1)
