@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 
-from slotfit.choose.compare import Candidate
+from slotfit.choose.compare import Result
+from slotfit.choose.swap import Candidate, rig_of
 from slotfit.errors import InputError, Mistake
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog, kind_of
+from slotfit.load.hints import counted
 from slotfit.model.board import Board
-from slotfit.model.problem import Problem
+from slotfit.model.entity import Entity
+from slotfit.model.problem import Problem, Rig
 
 Broken = tuple[str, str]
 """A board's name, and what is wrong with it."""
@@ -21,28 +25,41 @@ def machine_asked(problem: Problem, machine: str | None) -> str:
     ids = [rig.id for rig in problem.rigs]
     if machine is None and len(ids) == 1:
         return ids[0]
-    if machine not in ids:
-        wrong = f"there is no machine {machine}" if machine else "several machines: name one"
-        raise InputError([Mistake("--machine", "", f"{wrong}; expected one of {', '.join(ids)}")])
+    if machine is None or machine not in ids:
+        wrong = f"there is no machine {machine}" if machine else "which of several machines?"
+        raise InputError([Mistake("--machine", "", f"{wrong}; write one of {', '.join(ids)}")])
     return machine
 
 
+def own(problem: Problem, machine: str) -> Candidate:
+    """The board that the build has."""
+    rig = problem.rig[machine]
+    return Candidate(rig.board.id, rig.board, rig=rig)
+
+
 def named(argument: str, catalog: Catalog) -> Iterator[Candidate]:
-    """A catalog id or a board file; a build file stands for the boards of its machines."""
+    """A catalog id or a board file; a build file stands for each of its machines, as it is."""
     path = Path(argument)
     if path.is_file() and kind_of(path) == "build":
-        for rig in load_build(path, catalog).rigs:
-            yield Candidate(rig.board.id, rig.board, len(rig.fitted))
+        problem = load_build(path, catalog)
+        for rig in problem.rigs:
+            yield Candidate(f"{rig.board.id} of {problem.id}", rig.board, rig=rig)
         return
     board = catalog.given(argument, Board, "BOARD")
     yield Candidate(board.id, board)
 
 
-def gathered(arguments: Sequence[str], catalog: Catalog) -> tuple[list[Candidate], list[Broken]]:
-    """Every board named; one with mistakes in it is set aside and the rest go on."""
+def gathered(
+    arguments: Sequence[str], catalog: Catalog, *, every: bool = False
+) -> tuple[list[Candidate], list[Broken]]:
+    """
+    Every board named, and with `every` those of the catalog in the order of their ids.
+
+    One with mistakes in it is set aside and the rest go on.
+    """
     good: list[Candidate] = []
     broken: list[Broken] = []
-    for argument in arguments:
+    for argument in [*arguments, *(catalog.ids(Board) if every else ())]:
         try:
             good += named(argument, catalog)
         except InputError as error:
@@ -50,29 +67,59 @@ def gathered(arguments: Sequence[str], catalog: Catalog) -> tuple[list[Candidate
     return good, broken
 
 
-def whole_catalog(catalog: Catalog) -> tuple[list[Candidate], list[Broken]]:
-    """Every board of the catalog, in the order of their ids."""
-    return gathered(catalog.ids(Board), catalog)
+def set_aside(broken: Sequence[Broken]) -> list[Result]:
+    """Boards that could not even be read, as results."""
+    return [Result(name, name, mistake=mistake) for name, mistake in dict(broken).items()]
 
 
 def with_processors(candidates: Sequence[Candidate], counts: Sequence[int]) -> list[Candidate]:
-    """Each board with each number of processors that it has sockets for."""
+    """Each board with each number of processors, as far as it has sockets for them."""
     if not counts:
         return list(candidates)
     return [
-        Candidate(f"{one.name} with {count}", one.board, count)
+        replace(one, name=f"{one.name}, {counted(count, 'processor')}", fitted=count)
         for one in candidates
-        for count in counts
-        if count <= len(one.board.processors)
+        for count in sorted({min(count, len(one.board.processors)) for count in counts})
     ]
 
 
-def unique(candidates: Sequence[Candidate]) -> list[Candidate]:
-    """Boards of one name told apart by a number, so that no row hides another."""
-    seen: dict[str, int] = {}
+def without_chassis(problem: Problem, machine: str) -> Problem:
+    """The build with that machine's board lying on the table."""
+    rigs = (replace(rig, chassis=None) if rig.id == machine else rig for rig in problem.rigs)
+    return replace(problem, rigs=tuple(rigs))
+
+
+def in_any_chassis(candidates: Sequence[Candidate]) -> list[Candidate]:
+    """Each board without the chassis that it came with."""
+    return [replace(one, rig=one.rig and replace(one.rig, chassis=None)) for one in candidates]
+
+
+def unlike(problem: Problem, machine: str, candidates: Sequence[Candidate]) -> list[Candidate]:
+    """Each machine once, however often it was named; different ones of one name get a number."""
+    old = problem.rig[machine]
+    seen: set[tuple[object, ...]] = set()
+    names: dict[str, int] = {}
     found: list[Candidate] = []
     for one in candidates:
-        seen[one.name] = seen.get(one.name, 0) + 1
-        number = f" ({seen[one.name]})" if seen[one.name] > 1 else ""
-        found.append(Candidate(one.name + number, one.board, one.fitted))
+        alike = contents(rig_of(old, one))
+        if alike in seen:
+            continue
+        seen.add(alike)
+        names[one.name] = names.get(one.name, 0) + 1
+        number = f" ({names[one.name]})" if names[one.name] > 1 else ""
+        found.append(replace(one, name=one.name + number))
     return found
+
+
+def contents(rig: Rig) -> tuple[object, ...]:
+    """All that makes one machine another, wherever it was written down."""
+    said = rig.machine
+    return (
+        *(content(one) for one in (rig.board, rig.chassis, rig.power_supply)),
+        *(rig.fitted, said.base_w, said.supply_limit_percent, said.airflow_lfm),
+    )
+
+
+def content(entity: Entity | None) -> str | None:
+    """What a description says."""
+    return entity.model_dump_json() if entity else None

@@ -3,27 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Executor, Future, as_completed
+from concurrent.futures import CancelledError, Executor, Future, as_completed
 from dataclasses import dataclass, replace
 
-from slotfit import api
+from slotfit.choose.causes import causes_of
 from slotfit.choose.futures import Outlook, robustness
-from slotfit.choose.swap import all_optional, on_board
-from slotfit.errors import SlotfitError
-from slotfit.model.board import Board
-from slotfit.model.plan import Status
+from slotfit.choose.left_out import Missing, Most, place_most
+from slotfit.choose.stop import Stop
+from slotfit.choose.swap import Candidate, on_board
+from slotfit.errors import InputError, SlotfitError
+from slotfit.model.plan import StageValue, Status
 from slotfit.model.problem import Problem
+from slotfit.render.compare_view import CauseView, OutlookView
 from slotfit.render.view import View
 from slotfit.render.view_of import view_of
-
-
-@dataclass(frozen=True)
-class Candidate:
-    """One board to try, with so many processors fitted (None: as in the build)."""
-
-    name: str
-    board: Board
-    fitted: int | None = None
 
 
 @dataclass(frozen=True)
@@ -34,8 +27,24 @@ class Asked:
     machine: str
     """Whose board is exchanged."""
     seconds: float
-    """For one board."""
-    futures: tuple[Outlook, ...] = ()
+    """For one board; and again for each future."""
+    aside: frozenset[str] = frozenset()
+    """The board's receptacles whose names no wish may use."""
+    outlooks: tuple[Outlook, ...] = ()
+
+
+@dataclass(frozen=True)
+class Found:
+    """The best plan on one board."""
+
+    proven: bool
+    """No better plan exists there, and no more of the required parts fit."""
+    stages: tuple[StageValue, ...]
+    """What boards are compared by, in the order of the preferences."""
+    missing: tuple[Missing, ...]
+    causes: tuple[CauseView, ...]
+    view: View
+    outlook: OutlookView | None = None
 
 
 @dataclass(frozen=True)
@@ -44,106 +53,113 @@ class Result:
 
     name: str
     board: str
-    invented: bool
-    processors: int
-    status: Status
-    complete: bool
-    """Every required part has a seat."""
-    values: tuple[tuple[str, int], ...]
-    """Stage and value, in the order of the preferences."""
-    view: View | None
-    notes: tuple[str, ...] = ()
+    invented: bool = False
+    fitted: int = 0
+    sockets: int = 0
     price: float | None = None
+    notes: tuple[str, ...] = ()
     seconds: float = 0.0
-    share: float | None = None
-    """Weight of the likely futures it can take, out of all; None if none were asked about."""
+    found: Found | None = None
+    impossible: bool = False
+    """Not everything required fits, though time ran out before what does was known."""
     mistake: str = ""
     """Why the board could not be tried at all."""
 
 
 def place_on(asked: Asked, candidate: Candidate) -> Result:
-    """One board; a mistake in it is part of the result, never an exception."""
+    """One board; whatever goes wrong with it is part of the result, never an exception."""
     try:
         return placed_on(asked, candidate)
-    except SlotfitError as error:
+    except InputError as error:
         return failed(candidate, str(error))
+    except SlotfitError as error:
+        return failed(candidate, f"slotfit contradicts itself there; please report this: {error}")
+    except Exception as error:  # noqa: BLE001 - one board must not end the run of the others
+        return failed(candidate, f"slotfit fails there; please report this: {described(error)}")
+
+
+def described(error: BaseException) -> str:
+    """An exception of which nothing else is known, in one line."""
+    return f"{type(error).__name__} {error}".strip()
 
 
 def failed(candidate: Candidate, mistake: str) -> Result:
     """A board that could not be tried."""
-    return replace(
-        unreadable(candidate.name, mistake),
-        board=candidate.board.id,
-        invented=candidate.board.invented,
-    )
-
-
-def unreadable(name: str, mistake: str) -> Result:
-    """A board of which nothing is known but the mistake in it."""
-    return Result(
-        name,
-        board=name,
-        invented=False,
-        processors=0,
-        status=Status.UNKNOWN,
-        complete=False,
-        values=(),
-        view=None,
-        mistake=mistake,
-    )
+    board = candidate.board
+    return Result(candidate.name, board.id, invented=board.invented, mistake=mistake)
 
 
 def placed_on(asked: Asked, candidate: Candidate) -> Result:
     """The best plan there; if not everything required fits, the best plan of what does."""
-    swapped = on_board(asked.problem, asked.machine, candidate.board, candidate.fitted)
-    placed = api.place(swapped.problem, asked.seconds)
-    complete = placed.answer.status is not Status.IMPOSSIBLE
-    spent = placed.answer.seconds
-    if not complete:
-        placed = api.place(all_optional(swapped.problem), asked.seconds)
-        spent += placed.answer.seconds
-    view = view_of(placed.problem, placed.seating, placed.answer)
-    plan = placed.answer.plan
-    return Result(
+    swapped = on_board(asked.problem, asked.machine, candidate, asked.aside)
+    most = place_most(swapped.problem, asked.seconds)
+    result = Result(
         name=candidate.name,
         board=candidate.board.id,
         invented=candidate.board.invented,
-        processors=len(placed.problem.rig[asked.machine].fitted),
-        status=placed.answer.status,
-        complete=complete,
-        values=tuple((stage.stage, stage.value) for stage in plan.stages) if plan else (),
-        view=view,
-        notes=swapped.notes,
+        fitted=len(swapped.problem.rig[asked.machine].fitted),
+        sockets=len(candidate.board.processors),
         price=candidate.board.price,
-        seconds=round(spent, 3),
-        share=robustness(swapped.problem, asked.futures, asked.seconds).share
-        if asked.futures
-        else None,
+        notes=swapped.notes,
+        seconds=round(most.seconds, 3),
+        impossible=bool(most.missing) or most.status is Status.IMPOSSIBLE,
+    )
+    found = found_in(most)
+    if found and asked.outlooks:
+        found = replace(found, outlook=robustness(most, asked.outlooks, asked.seconds))
+    return replace(result, found=found)
+
+
+def found_in(most: Most) -> Found | None:
+    """The plan and what is told of it; None if there is none."""
+    placed, plan = most.placed, most.placed.answer.plan
+    if plan is None:
+        return None
+    return Found(
+        proven=most.status is Status.PROVEN,
+        stages=tuple(stage for stage in most.stages if stage.stage != "reserve"),
+        missing=most.missing,
+        causes=tuple(causes_of(placed, plan)),
+        view=view_of(placed.problem, placed.seating, placed.answer),
     )
 
 
-Done = Callable[[Result, int, int], None]
-"""Called after each board with its result, how many are done, and how many there are."""
+Done = Callable[[str, int, int], None]
+"""Called after each board with its name, how many are done, and how many there are."""
+
+
+def quiet(name: str, done: int, count: int) -> None:
+    """No progress shown."""
 
 
 def compare(
     asked: Asked,
     candidates: Sequence[Candidate],
     executor: Executor | None = None,
-    done: Done | None = None,
+    done: Done = quiet,
+    stop: Stop | None = None,
 ) -> tuple[Result, ...]:
     """
     Every board's result, in the order given.
 
-    Any executor of the standard interface will do, a cluster's too; without one the boards are
-    tried one after another.
+    Any executor of the standard interface will do, a cluster's too, as long as its workers can
+    import slotfit; without one the boards are tried one after another. After Ctrl-C, or once
+    `stop` is asked for, the boards that are not done are said not to have been tried.
     """
+    stop = stop or Stop()
     found: dict[int, Result] = {}
-    for number, result in results(asked, candidates, executor):
-        found[number] = result
-        if done:
-            done(result, len(found), len(candidates))
-    return tuple(found[number] for number in sorted(found))
+    try:
+        for number, result in results(asked, candidates, executor):
+            found[number] = result
+            done(result.name, len(found), len(candidates))
+            if stop.asked:
+                break
+    except KeyboardInterrupt:
+        stop.asked = True
+    return tuple(
+        found.get(number) or failed(candidate, "stopped before it was tried")
+        for number, candidate in enumerate(candidates)
+    )
 
 
 def results(
@@ -161,8 +177,18 @@ def results(
     try:
         for job in as_completed(jobs):
             number = jobs[job]
-            error = job.exception()
-            yield number, failed(candidates[number], str(error)) if error else job.result()
+            yield number, result_of(job, candidates[number])
     finally:
         for job in jobs:
             job.cancel()
+
+
+def result_of(job: Future[Result], candidate: Candidate) -> Result:
+    """What became of a job; where its worker died, that is what is said of the board."""
+    try:
+        error = job.exception()
+    except CancelledError:
+        return failed(candidate, "its job was cancelled")
+    if error is not None:
+        return failed(candidate, f"its worker failed: {described(error)}")
+    return job.result()

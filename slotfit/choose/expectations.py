@@ -32,9 +32,7 @@ def expected_parts(arguments: Sequence[str], catalog: Catalog) -> list[Probe]:
         except InputError as error:
             mistakes += error.mistakes
         else:
-            probes.append(
-                expected(f"{number} x {part.id}" if number > 1 else part.id, part, number)
-            )
+            probes.append(expected(part, number))
     if mistakes:
         raise InputError(mistakes)
     return probes

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from slotfit import api
-from slotfit.choose.headroom import added, with_parts
+from slotfit.choose.additions import added, keeping, with_parts
+from slotfit.choose.left_out import Most
 from slotfit.choose.probes import Probe, together
 from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
+from slotfit.render.compare_view import OutlookView
 
 
 @dataclass(frozen=True)
@@ -20,36 +22,34 @@ class Outlook:
     weight: float
     additions: tuple[Probe, ...]
 
-
-@dataclass(frozen=True)
-class Robustness:
-    """What of the futures a board can take: names that fit, that do not, that stayed open."""
-
-    fits: tuple[str, ...]
-    fails: tuple[str, ...]
-    open: tuple[str, ...]
-    share: float
-    """Weight of those that fit out of all."""
+    @property
+    def probe(self) -> Probe:
+        """All of its additions at once."""
+        return together(self.additions, self.name)
 
 
-def robustness(problem: Problem, futures: Sequence[Outlook], seconds: float) -> Robustness:
-    """Each future placed from scratch: everything may go elsewhere for it."""
-    outcome = {future.name: takes(problem, future, seconds) for future in futures}
-    total = sum(future.weight for future in futures)
-    fitting = sum(future.weight for future in futures if outcome[future.name] is True)
-    return Robustness(
-        fits=tuple(name for name, fits in outcome.items() if fits is True),
-        fails=tuple(name for name, fits in outcome.items() if fits is False),
-        open=tuple(name for name, fits in outcome.items() if fits is None),
-        share=fitting / total if total else 1.0,
-    )
+def robustness(most: Most, outlooks: Sequence[Outlook], seconds: float) -> OutlookView:
+    """Which futures fit beside the plan; none where the parts of today do not all fit."""
+    plan = most.placed.answer.plan
+    if plan is None or most.missing:
+        return outlook_of(outlooks, {one.name: False for one in outlooks})
+    base = keeping(most.placed.problem, plan)
+    return outlook_of(outlooks, {one.name: takes(base, one, seconds) for one in outlooks})
 
 
-def takes(problem: Problem, future: Outlook, seconds: float) -> bool | None:
-    """Whether all required parts and the additions fit; None if time ran out."""
-    probe = together(future.additions)
-    asked = replace(with_parts(problem, added(probe, 1)), preferences=())
-    status = api.place(asked, seconds).answer.status
-    if status is Status.IMPOSSIBLE:
-        return False
-    return None if status is Status.UNKNOWN else True
+def takes(base: Problem, outlook: Outlook, seconds: float) -> bool | None:
+    """Whether the additions of a future fit; None if time ran out. Anything may move for them."""
+    asked = with_parts(base, added(base, outlook.probe, 1))
+    status = api.place(replace(asked, preferences=()), seconds).answer.status
+    return None if status is Status.UNKNOWN else status is not Status.IMPOSSIBLE
+
+
+def outlook_of(outlooks: Sequence[Outlook], fits: Mapping[str, bool | None]) -> OutlookView:
+    """The futures by what became of them."""
+    total = sum(one.weight for one in outlooks)
+    by_answer = {
+        answer: tuple(one.name for one in outlooks if fits[one.name] is answer)
+        for answer in (True, False, None)
+    }
+    weight = sum(one.weight for one in outlooks if fits[one.name])
+    return OutlookView(by_answer[True], by_answer[False], by_answer[None], weight / total)

@@ -1,56 +1,41 @@
-"""A file of likely futures."""
+"""Reads a file of likely futures."""
 
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Literal
-
-from pydantic import Field
 
 from slotfit.choose.futures import Outlook
-from slotfit.choose.probes import expected
+from slotfit.choose.probes import Probe, expected
 from slotfit.load.catalog import Catalog
-from slotfit.load.whole import read_file, settled
-from slotfit.model.entity import Entity
+from slotfit.load.complaints import Complaints
+from slotfit.load.entities import describe
+from slotfit.load.references import References
+from slotfit.load.report import error_of
+from slotfit.load.yaml_file import read_yaml
+from slotfit.model.futures import Addition, Futures
 from slotfit.model.part import Part
-from slotfit.model.words import Id
-
-
-class Addition(Entity):
-    """Parts that may be added."""
-
-    part: str
-    """Catalog id or file path."""
-    count: Annotated[int, Field(ge=1, le=64)] = 1
-
-
-class Likely(Entity):
-    """One future."""
-
-    id: Id
-    weight: Annotated[float, Field(gt=0)] = 1
-    """How likely it is, against the others."""
-    parts: Annotated[tuple[Addition, ...], Field(min_length=1)]
-
-
-class Futures(Entity):
-    """Several futures to hold a board against."""
-
-    kind: Literal["futures"] = "futures"
-    futures: Annotated[tuple[Likely, ...], Field(min_length=1)]
 
 
 def load_futures(path: Path, catalog: Catalog) -> tuple[Outlook, ...]:
-    """The futures a file lists. Raises InputError."""
-    found = settled(read_file(path, Futures))
-    return tuple(
-        Outlook(
-            likely.id,
-            likely.weight,
-            tuple(
-                expected(one.part, catalog.load(one.part, Part, path.parent), one.count)
-                for one in likely.parts
-            ),
-        )
-        for likely in found.futures
-    )
+    """The futures that a file lists. Raises InputError with everything that is wrong in it."""
+    written = read_yaml(path)
+    outcome = describe(Futures, written)
+    references = References(written, catalog, path.parent)
+    references.mistakes += [*written.mistakes, *outcome.mistakes]
+    found: list[Outlook] = []
+    if outcome.entity is not None:
+        futures = outcome.entity.futures
+        complaints = Complaints(written, outcome.lost, references.mistakes)
+        complaints.unique([(one.id, one) for one in futures], "futures")
+        for one in futures:
+            probes = [addition(references, wanted) for wanted in one.parts]
+            found.append(Outlook(one.id, one.weight, tuple(filter(None, probes))))
+    if references.mistakes or not found:
+        raise error_of(references.mistakes, written.file)
+    return tuple(found)
+
+
+def addition(references: References, wanted: Addition) -> Probe | None:
+    """What is added; None, with the mistake noted, if its part cannot be read."""
+    part = references.follow(wanted, "part", Part).entity
+    return expected(part, wanted.count) if part is not None else None

@@ -2,139 +2,109 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
 
 from slotfit import api
+from slotfit.choose.additions import added, keeping, with_parts
+from slotfit.choose.left_out import left
+from slotfit.choose.obstacle import obstacle
 from slotfit.choose.probes import Probe
-from slotfit.model.build import BuildPart
-from slotfit.model.part import Part
-from slotfit.model.plan import Plan, Status
-from slotfit.model.problem import Item, Problem, Site
-from slotfit.model.seat import Seat, Trained
-from slotfit.render.headroom_text import RoomView
-from slotfit.render.words import link_text
-
-
-def with_parts(problem: Problem, parts: Sequence[tuple[str, Part, BuildPart]]) -> Problem:
-    """The build with more parts in it."""
-    items = [Item(name, part, wish) for name, part, wish in parts]
-    sites = [
-        Site(f"{item.id}/{receptacle.id}", item.id, on_board=False, receptacle=receptacle)
-        for item in items
-        for receptacle in item.part.receptacles
-    ]
-    return replace(problem, items=(*problem.items, *items), sites=(*problem.sites, *sites))
-
-
-def keeping(problem: Problem, plan: Plan) -> Problem:
-    """
-    The build with the plan as today's layout.
-
-    Moving a part is what an addition costs; no part may get fewer lanes or endpoints than now.
-    """
-    seats = {seat.item: seat for seat in plan.seats}
-    items = tuple(as_good(item, seats[item.id]) for item in problem.items if item.id in seats)
-    sites = tuple(site for site in problem.sites if site.on_board or site.owner in seats)
-    return replace(
-        problem,
-        items=items,
-        sites=sites,
-        today={item: seat.site for item, seat in seats.items()},
-        preferences=("moves", "unproven-facts"),
-    )
-
-
-def as_good(item: Item, seat: Seat) -> Item:
-    """The item, required, and required to train as well as it does now."""
-    alive = [link for link in seat.links if link.lanes]
-    speeds = [link.generation for link in alive if link.generation and link.bus == "pcie"]
-    update: dict[str, object] = {"required": True}
-    if alive:
-        update |= {
-            "min_lanes": min(link.lanes for link in alive),
-            "endpoints": len(alive),
-            "min_generation": min(speeds, default=None),
-        }
-    return replace(item, wish=item.wish.model_copy(update=update))
-
-
-def added(probe: Probe, count: int) -> list[tuple[str, Part, BuildPart]]:
-    """`count` of the probe's part, required, at full speed if the probe asks for that."""
-    made: list[tuple[str, Part, BuildPart]] = []
-    for first, (part, each) in enumerate(probe.parts):
-        for number in range(1, count * each + 1):
-            name = f"new-{part.id}-{number}"
-            wish = probe.wish if first == 0 else {}
-            made.append((name, part, BuildPart(id=name, part=part.id, **wish)))
-    return made
-
+from slotfit.model.placed import Placed
+from slotfit.model.plan import Answer, Plan, Status
+from slotfit.model.problem import Problem
 
 Tell = Callable[[str, int, int], None]
 
 
-def rooms(
-    problem: Problem, plan: Plan, probes: Sequence[Probe], seconds: float, tell: Tell
-) -> Iterator[RoomView]:
-    """Each addition on its own, as many of it as fit."""
-    base = keeping(problem, plan)
-    for number, probe in enumerate(probes):
-        tell(probe.name, number, len(probes))
-        yield room_for(base, plan, probe, seconds)
+@dataclass(frozen=True)
+class Room:
+    """What became of one addition."""
+
+    probe: Probe
+    fits: int
+    counted: bool
+    """One more was proven not to fit, or was not asked for."""
+    placed: Placed | None
+    """The build with as many as fit; None if none does."""
+    why_no_more: str
 
 
-def room_for(base: Problem, plan: Plan, probe: Probe, seconds: float) -> RoomView:
+@dataclass(frozen=True)
+class Held:
+    """A plan as today's layout, to which things are added."""
+
+    placed: Placed
+    plan: Plan
+
+    @property
+    def base(self) -> Problem:
+        """The build in which every part is to stay as good as it is."""
+        return self.placed.problem
+
+    def with_(self, probe: Probe, count: int) -> Problem:
+        """So many of an addition beside it."""
+        return with_parts(self.base, added(self.base, probe, count))
+
+
+def held(placed: Placed, seconds: float) -> Held | None:
+    """The plan as what is there; None without one."""
+    if placed.answer.plan is None:
+        return None
+    again = api.place(keeping(placed.problem, placed.answer.plan), seconds)
+    return Held(again, again.answer.plan) if again.answer.plan else None
+
+
+def room_for(there: Held, probe: Probe, seconds: float) -> Room:
     """As many of one addition as fit at once, found by doubling and halving."""
-    fitting: api.Placed | None = None
-    low, high, proven = 0, None, True
-    while high is None or high - low > 1:
-        count = min(low * 2 or 1, probe.most) if high is None else (low + high) // 2
-        placed = api.place(with_parts(base, added(probe, count)), seconds)
-        status = placed.answer.status
-        proven = proven and status in (Status.PROVEN, Status.IMPOSSIBLE)
-        if placed.answer.plan:
-            low, fitting = count, placed
-            high = count + 1 if count == probe.most else high
+    began = time.monotonic()
+    tried = api.place(there.with_(probe, 1), left(seconds, began))
+    too_many = min(probe.most, receptacles_for(there, probe, tried)) + 1
+    best: Placed | None = None
+    fits, count, step = 0, 1, 1
+    while True:
+        if tried.answer.plan:
+            best, fits, step = tried, count, step * 2
         else:
-            high = count
-    return describe(base, plan, probe, low, fitting, proven=proven)
-
-
-def describe(
-    base: Problem,
-    plan: Plan,
-    probe: Probe,
-    count: int,
-    placed: api.Placed | None,
-    *,
-    proven: bool,
-) -> RoomView:
-    """The best that was found, told against the plan."""
-    if placed is None or placed.answer.plan is None:
-        return RoomView(probe.name, probe.most, 0, (), (), (), proven, ())
-    now = placed.answer.plan
-    new = [seat for seat in now.seats if seat.item not in base.item]
-    known = {fact.id for fact in plan.facts}
-    return RoomView(
-        name=probe.name,
-        asked=probe.most,
-        fits=count,
-        seats=tuple((s.item, s.site, link_of(s.links)) for s in new),
-        moves=tuple(
-            (s.item, base.today[s.item], s.site)
-            for s in now.seats
-            if s.item in base.today and base.today[s.item] != s.site
-        ),
-        settings=tuple(
-            group for group, way in now.arrangements.items() if plan.arrangements.get(group) != way
-        ),
-        proven=proven,
-        facts=tuple(fact.statement for fact in now.facts if fact.id not in known),
+            too_many, step = count, max((count - fits) // 2, 1)
+        if fits + 1 >= too_many:
+            break
+        count = min(fits + step, too_many - 1)
+        tried = api.place(there.with_(probe, count), left(seconds, began))
+    if fits == probe.most:
+        return Room(probe, fits, counted=True, placed=best, why_no_more="")
+    if count == too_many and tried.answer.status is Status.UNKNOWN:
+        return Room(probe, fits, counted=False, placed=best, why_no_more="")
+    return Room(
+        probe, fits, counted=True, placed=best, why_no_more=why_not(there, probe, fits, best)
     )
 
 
-def link_of(links: Sequence[Trained]) -> str:
-    """The first link in short."""
-    for link in links:
-        return link_text(link.bus, link.generation, link.lanes)
-    return "power only"
+def receptacles_for(there: Held, probe: Probe, tried: Placed) -> int:
+    """
+    How many of it there are receptacles for.
+
+    Parts that bring receptacles of their own kind may carry one another: nothing but what is asked
+    for bounds those.
+    """
+    first, each = probe.parts[0]
+    if any(one.form == first.plug.form for part, _ in probe.parts for one in part.receptacles):
+        return probe.most
+    name = next(item.id for item in tried.problem.items if item.id not in there.base.item)
+    return len({seat.site for seat in tried.seating.by_item.get(name, [])}) // each
+
+
+def why_not(there: Held, probe: Probe, fits: int, best: Placed | None) -> str:
+    """What stands in the way of one more, beside those that fit."""
+    problem = there.with_(probe, fits + 1)
+    seating, clauses = api.state_all(problem)
+    stated = Placed(problem, seating, clauses, Answer(Status.IMPOSSIBLE, None, 0.0))
+    plan = best.answer.plan if best and best.answer.plan else there.plan
+    seated = {seat.item for seat in plan.seats}
+    for item in problem.items:
+        if item.id not in seated:
+            found = obstacle(stated, plan, item.id)
+            if found.rule:
+                return str(found)
+    return "each of its parts would fit, but not all of them together"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -21,6 +21,10 @@ class Probe:
     wish: dict[str, Any] = field(default_factory=dict)
     """Wishes for the first part."""
     most: int = 8
+    own_lanes: bool = False
+    """It is to have lanes of its own, not share a chipset's or a switch's link upwards."""
+    drives: int = 0
+    """NVMe drives that one of it brings."""
 
 
 LIGHT = Power(slot_w=20.0)
@@ -29,7 +33,11 @@ DRIVE = Power(slot_w=8.25)
 
 
 def card(lanes: int, power: Power, thickness: int = 1) -> Part:
-    """A card of so many lanes, of the newest generation that boards have."""
+    """
+    A card of so many lanes, of the newest generation that boards have, low if it is thin.
+
+    What it moves is left at nothing: whether a slot has the lanes is the question.
+    """
     return described(
         f"x{lanes}-card" + (f"-{thickness}-slots" if thickness > 1 else ""),
         plug=f"cem x{lanes}",
@@ -40,6 +48,7 @@ def card(lanes: int, power: Power, thickness: int = 1) -> Part:
         height_mm=68.9 if thickness == 1 else 111.15,
         bracket="both" if thickness == 1 else "full",
         power=power,
+        demand=0,
     )
 
 
@@ -64,24 +73,31 @@ def described(name: str, **fields: Any) -> Part:
     )
 
 
+CARDS = (
+    ("x1 card", card(1, Power(slot_w=6.0)), {"min_lanes": 1}, False),
+    ("x4 card at x4", card(4, LIGHT), {"min_lanes": 4}, False),
+    ("x8 card at x8, on lanes of its own", card(8, LIGHT), {"min_lanes": 8}, True),
+    ("x16 card at x16, on lanes of its own", card(16, LIGHT), {"min_lanes": 16}, True),
+    (
+        "two-slot card of 200 W with one 8-pin plug, at x8 or wider, on lanes of its own",
+        card(16, THICK, 2),
+        {"min_lanes": 8},
+        True,
+    ),
+)
+
+
 def standard_probes(carriers: Iterable[Part]) -> tuple[Probe, ...]:
     """
     What people add: cards by width, a thick card, drives, and carriers full of drives.
 
     `carriers` are parts with M.2 sockets (of the catalog); each is tried full.
     """
-    m2 = drive("m2-m", 80)
-    cards = (
-        ("a x1 card", card(1, Power(slot_w=6.0)), 1),
-        ("a x4 card at full width", card(4, LIGHT), 4),
-        ("a x8 card at full width", card(8, LIGHT), 8),
-        ("a x16 card at full width", card(16, LIGHT), 16),
-        ("a two-slot card of 200 W, at x8 or wider", card(16, THICK, 2), 8),
-    )
+    m2, u2 = drive("m2-m", 80), drive("u2")
     return (
-        *(Probe(name, ((part, 1),), {"min_lanes": least}) for name, part, least in cards),
-        Probe("an M.2 drive in a socket that is there", ((m2, 1),), most=24),
-        Probe("a U.2 drive on a port that is there", ((drive("u2"), 1),), most=24),
+        *(Probe(name, ((part, 1),), wish, own_lanes=own) for name, part, wish, own in CARDS),
+        Probe("M.2 drive in a socket that is there", ((m2, 1),), most=24, drives=1),
+        Probe("U.2 drive on a port that is there", ((u2, 1),), most=24, drives=1),
         *(filled(carrier, m2) for carrier in carriers),
     )
 
@@ -94,15 +110,18 @@ def filled(carrier: Part, m2: Part) -> Probe:
         ((carrier, 1), (m2, sockets)),
         {"endpoints": len(carrier.links)},
         most=4,
+        drives=sockets,
     )
 
 
-def expected(name: str, part: Part, count: int) -> Probe:
+def expected(part: Part, count: int) -> Probe:
     """An addition the user expects: up to `count` of one part."""
-    return Probe(name, ((part, 1),), most=count)
+    name = f"{count} x {part.id}" if count > 1 else part.id
+    drives = int(part.part_class == "drive" and any(link.bus == "pcie" for link in part.links))
+    return Probe(name, ((part, 1),), most=count, drives=drives)
 
 
-def together(probes: Iterable[Probe]) -> Probe:
+def together(probes: Sequence[Probe], name: str = "all of them together") -> Probe:
     """All of several additions at once."""
     parts = tuple((part, each * probe.most) for probe in probes for part, each in probe.parts)
-    return Probe("all of them together", parts, most=1)
+    return Probe(name, parts, most=1)

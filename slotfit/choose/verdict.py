@@ -1,120 +1,154 @@
-"""What a comparison comes to, in words."""
+"""What a comparison comes to: every board's place, and a sentence on it."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 from slotfit.choose.compare import Result
-from slotfit.choose.rank import Difference, difference, dominated_by, ranked, tried
-from slotfit.model.plan import Status
+from slotfit.choose.left import draw_unknown, lanes_left, left_over, power_left
+from slotfit.choose.rank import Difference, difference, dominated_by, places, ranked
+from slotfit.choose.verdict_words import deciding_words, missing_words
+from slotfit.explain.listing import listed
 from slotfit.model.problem import Problem
-from slotfit.render.compare_text import BoardView, Comparison
-from slotfit.render.view import View
-from slotfit.render.words import gb_s
-
-LOSES_ON = {
-    "answered": "time ran out there",
-    "required-parts": "not everything required fits",
-    "optional-parts": "{worse} in optional parts left out, against {better}",
-    "dark-endpoints": "{worse} endpoints stay dark, against {better}",
-    "bandwidth": "{worse} GB/s short of demand, against {better}",
-    "unproven-facts": "rests on {worse} unproven facts, against {better}",
-    "locality": "{worse} parts on the wrong processor, against {better}",
-    "cooling": "{worse} gaps without air, against {better}",
-}
+from slotfit.render.compare_view import (
+    BoardView,
+    Comparison,
+    DecidingView,
+    MissingView,
+    PreferenceView,
+)
+from slotfit.render.view import SCHEMA_VERSION
 
 
-def comparison_of(problem: Problem, results: Sequence[Result]) -> Comparison:
+def comparison_of(
+    problem: Problem,
+    machine: str,
+    results: Sequence[Result],
+    notes: Sequence[str] = (),
+    *,
+    stopped: bool = False,
+) -> Comparison:
     """All boards ranked, each with its verdict."""
     order = ranked(results)
-    best = order[0] if tried(results) else None
-    boards = tuple(board_view(result, order, best) for result in order)
-    return Comparison(problem.id, problem.name or problem.id, boards)
+    return Comparison(
+        schema_version=SCHEMA_VERSION,
+        build=problem.id,
+        title=problem.name or problem.id,
+        machine=machine,
+        items=tuple((item.id, item.part.name or item.part.id) for item in problem.items),
+        notes=tuple(notes),
+        stopped=stopped,
+        boards=tuple(board_view(problem, result, order) for result in order),
+    )
 
 
-def board_view(result: Result, order: Sequence[Result], best: Result | None) -> BoardView:
+def board_view(problem: Problem, result: Result, order: Sequence[Result]) -> BoardView:
     """One board."""
-    answered = result in tried(order)
+    found = result.found
+    rival = rival_of(result, order)
+    apart = difference(result, rival) if rival else None
+    own = [item.id for item in problem.items if item.companion_of is None]
+    seated = {seat.item for seat in found.view.seats} if found else set()
     return BoardView(
         name=result.name,
         board=result.board,
         invented=result.invented,
-        processors=result.processors,
-        place=place_of(result, order) if answered else 0,
-        complete=result.complete,
-        verdict=verdict(result, order, best),
-        dominated_by=dominated_by(result, order) if answered else None,
-        stages=result.values,
-        missing=tuple(part.item for part in result.view.left_out) if result.view else (),
-        left=left_over(result.view) if result.view else (),
-        power_left_w=power_left(result.view) if result.view else None,
+        fitted=result.fitted,
+        sockets=result.sockets,
+        place=places(order).get(result.name, 0),
+        complete=bool(found and not found.missing),
+        proven=bool(found and found.proven),
+        verdict=verdict(result, order),
+        deciding=deciding_view(result, apart) if apart else None,
+        dominated_by=dominated_by(result, order),
+        placed=len(seated.intersection(own)),
+        parts=len(own),
+        preferences=tuple(
+            PreferenceView(one.stage, one.value, one.bound, one.unit)
+            for one in (found.stages if found else ())
+        ),
+        causes=found.causes if found else (),
+        missing=tuple(
+            MissingView(one.item, one.why.rule, str(one.why))
+            for one in (found.missing if found else ())
+        ),
+        left=left_over(found.view) if found else (),
+        lanes_left=lanes_left(found.view) if found else 0,
+        power_left_w=power_left(found.view) if found else None,
+        draw_unknown=draw_unknown(found.view) if found else (),
         price=result.price,
         notes=result.notes,
-        robustness=result.share,
-        view=result.view,
+        outlook=found.outlook if found else None,
+        seconds=result.seconds,
+        mistake=result.mistake,
+        view=found.view if found else None,
     )
 
 
-def place_of(result: Result, order: Sequence[Result]) -> int:
-    """Its place; boards that tie share one."""
-    answered = tried(order)
-    return 1 + sum(
-        1
-        for other in answered
-        if (apart := difference(result, other)) is not None and apart.worse == result.name
+def rival_of(result: Result, order: Sequence[Result]) -> Result | None:
+    """Whom it is measured against: the best board; for the best ones the next that is worse."""
+    best = order[0]
+    if difference(result, best):
+        return best
+    return next((other for other in order if difference(result, other)), None)
+
+
+def deciding_view(result: Result, apart: Difference) -> DecidingView:
+    """The difference as this board sees it."""
+    loses = apart.worse == result.name
+    return DecidingView(
+        against=apart.better if loses else apart.worse,
+        stage=apart.stage,
+        value=apart.worse_value if loses else apart.better_value,
+        against_value=apart.better_value if loses else apart.worse_value,
+        only=apart.only,
+        worse_too=apart.worse_too if loses else apart.better_there,
+        better=apart.better_there if loses else apart.worse_too,
+        proven=apart.proven,
     )
 
 
-def verdict(result: Result, order: Sequence[Result], best: Result | None) -> str:
+def verdict(result: Result, order: Sequence[Result]) -> str:
     """One sentence, without its full stop."""
+    found = result.found
     if result.mistake:
         return f"could not be tried: {result.mistake.splitlines()[0]}"
-    if best is None or result.status is Status.UNKNOWN:
+    if found is None and result.impossible:
+        return "does not take everything; time ran out before it was known what it does take"
+    if found is None:
         return "time ran out before a plan was found"
-    apart = difference(result, best)
-    if apart is None:
-        return best_words(result, order)
-    text = f"loses to {best.name}: {loses_on(apart)}"
-    if not result.complete and result.view:
-        missing = ", ".join(part.item for part in result.view.left_out)
-        text = f"does not take everything: no room for {missing}"
+    said = [text for text in (standing(result, order), afterthought(result, order)) if text]
+    if found.missing:
+        said.insert(0, f"does not take everything: no place for {missing_words(found)}")
+    if not found.proven:
+        said.append("time ran out: it may be better than this")
+    return "; ".join(said)
+
+
+def standing(result: Result, order: Sequence[Result]) -> str:
+    """How it compares with its rival, or with those it ties with."""
+    rival = rival_of(result, order)
+    apart = difference(result, rival) if rival else None
+    ties = [other.name for other in order if other is not result and ties_with(result, other)]
+    tie = f"as good as {listed(ties)} in every preference" if ties else ""
+    complete = result.found is not None and not result.found.missing
+    if apart is None or rival is None:
+        return tie or ("everything fits" if complete else "")
+    if apart.worse == result.name:
+        if apart.stage == "required-parts" and complete is False:
+            return tie
+        loses = f"loses to {rival.name} {deciding_words(apart, result, rival)}"
+        return "; ".join(text for text in (loses, tie) if text)
+    ahead = "best; " + (f"{tie}; " if tie else "")
+    return f"{ahead}{rival.name} loses {deciding_words(apart, rival, result)}"
+
+
+def ties_with(one: Result, other: Result) -> bool:
+    """Whether they are as good in every preference."""
+    return bool(one.found and other.found) and difference(one, other) is None
+
+
+def afterthought(result: Result, order: Sequence[Result]) -> str:
+    """That there is no preference in which it is better."""
     over = dominated_by(result, order)
-    return text + (f"; better than {over} on nothing" if over else "")
-
-
-def best_words(result: Result, order: Sequence[Result]) -> str:
-    """The best board's sentence: what decides it against the next."""
-    others = [other for other in tried(order) if other is not result]
-    beaten = [apart for other in others if (apart := difference(result, other))]
-    if not others:
-        return "everything fits" if result.complete else "not everything fits"
-    if not beaten:
-        return "a tie: as good in every preference"
-    next_best = beaten[0]
-    return f"the best of them; {next_best.worse} comes next, where {loses_on(next_best)}"
-
-
-def loses_on(apart: Difference) -> str:
-    """The deciding difference."""
-    form = LOSES_ON.get(apart.stage, apart.stage)
-    show = gb_s if apart.stage == "bandwidth" else str
-    return form.format(worse=show(apart.worse_value), better=show(apart.better_value))
-
-
-def left_over(view: View) -> tuple[str, ...]:
-    """Board receptacles still free, by what they could still take."""
-    return tuple(
-        f"{free.label} ({free.form}, {free.gets})"
-        for free in view.free
-        if free.state == "free" and free.gets and free.form not in ("sata", "sas", "usb-header")
-    )
-
-
-def power_left(view: View) -> float | None:
-    """What the supplies have left, all machines together; None if one has none described."""
-    left = [
-        budget.limit_w - (budget.base_w or 0) - budget.parts_w
-        for budget in view.power
-        if budget.limit_w is not None
-    ]
-    return sum(left) if left and len(left) == len(view.power) else None
+    return f"in no preference better than {over}" if over else ""

@@ -9,12 +9,13 @@ from typing import Literal
 from slotfit.errors import InputError, Mistake
 from slotfit.render.view import View
 
-What = Literal["row", "topology", "sheet"]
+What = Literal["row", "topology", "sheet", "table"]
 
 ENDINGS: dict[What, tuple[str, ...]] = {
     "row": (".svg", ".png"),
     "topology": (".svg", ".png", ".dot"),
     "sheet": (".html", ".htm"),
+    "table": (".csv",),
 }
 
 

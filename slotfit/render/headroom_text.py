@@ -1,98 +1,97 @@
-"""What could still be added, for a terminal and for programs."""
+"""What could still be added, for a terminal."""
 
 from __future__ import annotations
 
-import dataclasses
-import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
-from slotfit.model.plan import Status
-from slotfit.model.problem import Problem
-from slotfit.render.stage_words import HEADLINES
+from slotfit.render.compare_view import OutlookView
+from slotfit.render.headroom_view import HeadroomView, RoomView
 from slotfit.render.text_layout import bullet, fill, heading
-from slotfit.render.view import SCHEMA_VERSION
+
+SEATS_TOLD = 8
+INDENT = " " * 6
 
 
-@dataclasses.dataclass(frozen=True, slots=True)
-class RoomView:
-    """What became of one addition."""
-
-    name: str
-    asked: int
-    """So many were tried at most."""
-    fits: int
-    """How many of it fit at once."""
-    seats: tuple[tuple[str, str, str], ...]
-    """Item, receptacle, link of each that was added."""
-    moves: tuple[tuple[str, str, str], ...]
-    """Parts that have to go elsewhere for it: item, from, to."""
-    settings: tuple[str, ...]
-    """Lane groups that have to be arranged otherwise."""
-    proven: bool
-    """The number hangs on no search that ran out of time."""
-    facts: tuple[str, ...]
-    """Unproven facts it rests on beyond those of the plan."""
-
-
-def as_text(problem: Problem, rooms: Sequence[RoomView]) -> str:
+def as_text(view: HeadroomView) -> str:
     """What fits, then what does not."""
-    return "\n".join(line.rstrip() for line in lines(problem, rooms)) + "\n"
+    return "\n".join(line.rstrip() for line in lines(view)) + "\n"
 
 
-def lines(problem: Problem, rooms: Sequence[RoomView]) -> Iterator[str]:
+def lines(view: HeadroomView) -> Iterator[str]:
     """Top down."""
-    yield f"{problem.name or problem.id}: what could still be added"
+    yield from fill(f"{view.title}: what could still be added")
+    yield from fill(f"{view.headline}.")
+    if not (view.rooms or view.untried):
+        yield "There is no plan to add to."
+        return
     yield from fill(
-        "Each line is tried on its own beside the plan; no part that is there gets fewer lanes, "
-        "a lower generation or fewer endpoints for it."
+        "Each addition is tried on its own beside the plan. No part that is there gets fewer "
+        "lanes, a lower generation or fewer endpoints for it; it may have to move."
     )
-    fitting = [room for room in rooms if room.fits]
+    fitting = [room for room in view.rooms if room.fits]
     if fitting:
         yield from heading("Fits")
     for room in fitting:
         yield from room_lines(room)
-    rest = [room for room in rooms if not room.fits]
+    rest = [room for room in view.rooms if not room.fits]
     if rest:
         yield from heading("Does not fit")
     for room in rest:
-        yield from bullet(room.name + ("" if room.proven else " (not proven: time ran out)"))
+        yield from bullet(f"{room.name}: {room.why_no_more or 'not known, time ran out'}")
+    yield from drives(view)
+    if view.outlook:
+        yield from futures(view.outlook)
+    if view.untried:
+        yield from heading("Not tried: stopped before")
+        yield from bullet("; ".join(view.untried))
 
 
 def room_lines(room: RoomView) -> Iterator[str]:
     """One addition that fits: how many, where, and at what price."""
     yield from bullet(f"{room.name}: {how_many(room)}")
-    for item, site, link in room.seats[:8]:
-        yield from fill(f"{item} into {site}, {link}", "      ")
-    if len(room.seats) > 8:
-        yield f"      and {len(room.seats) - 8} more"
+    for seat in room.seats[:SEATS_TOLD]:
+        on = f", {seat.hangs_on}" if seat.hangs_on else ""
+        yield from fill(f"{seat.item} into {seat.site}: {seat.link}{on}", INDENT)
+    if len(room.seats) > SEATS_TOLD:
+        yield f"{INDENT}and {len(room.seats) - SEATS_TOLD} more"
     if room.moves:
-        moved = "; ".join(f"{item} from {there} to {here}" for item, there, here in room.moves)
-        yield from fill(f"Would have to move: {moved}.", "      ")
+        moved = "; ".join(f"{one.item} from {one.from_} to {one.to}" for one in room.moves)
+        fewest = "" if room.fewest_moves else " (fewer may do: time ran out)"
+        yield from fill(f"Has to move: {moved}{fewest}.", INDENT)
     if room.settings:
-        yield from fill(f"Would have to be set anew: {', '.join(room.settings)}.", "      ")
+        yield from fill(f"To be set anew: {'; '.join(room.settings)}.", INDENT)
+    if room.worse:
+        yield from fill(f"Worse with it: {'; '.join(room.worse)}.", INDENT)
     for fact in room.facts:
-        yield from fill(f"Rests on: {fact}.", "      ")
+        yield from fill(f"Rests on: {fact}.", INDENT)
 
 
 def how_many(room: RoomView) -> str:
-    """`fits`, `3 of 4 fit`, `at least 8 fit`."""
-    if not room.proven:
+    """`fits`, `3 fit, not one more: slot5 is taken`, `at least 8 fit`."""
+    if not room.counted:
         return f"at least {room.fits} (time ran out before more were ruled out)"
     if room.fits == room.asked:
-        return "fits" if room.asked == 1 else f"{room.fits} fit (more were not tried)"
-    return f"{room.fits} fit, not one more"
+        return "fits" if room.asked == 1 else f"{room.fits} fit; more were not tried"
+    verb = "fits" if room.fits == 1 else "fit"
+    return f"{room.fits} {verb}, not one more: {room.why_no_more}"
 
 
-def as_json(problem: Problem, rooms: Sequence[RoomView]) -> str:
-    """One object."""
-    data = {
-        "schema_version": SCHEMA_VERSION,
-        "build": problem.id,
-        "rooms": [dataclasses.asdict(room) for room in rooms],
-    }
-    return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
+def drives(view: HeadroomView) -> Iterator[str]:
+    """Which one addition brings the most NVMe drives."""
+    best = max(view.rooms, key=lambda room: room.drives, default=None)
+    if best and best.drives > 1:
+        yield ""
+        yield from fill(
+            f"Most NVMe drives by one kind of addition: {best.drives}, by {best.fits} x "
+            f"{best.name}. Mixtures were not tried: name them with --expect."
+        )
 
 
-def no_plan(status: Status) -> str:
-    """Without a plan there is nothing to add to."""
-    return f"{HEADLINES[status]}: run `slotfit place` first."
+def futures(outlook: OutlookView) -> Iterator[str]:
+    """How many of the likely futures fit."""
+    count = len(outlook.fits) + len(outlook.fails) + len(outlook.open)
+    yield ""
+    yield from fill(
+        f"Of {count} likely futures {len(outlook.fits)} fit, {outlook.share:.0%} by weight."
+        + (f" Open, because time ran out: {', '.join(outlook.open)}." if outlook.open else "")
+    )

@@ -1,0 +1,85 @@
+"""Where a plan's value in each preference comes from, part by part and link by link."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from slotfit.costs import dark_endpoints, far
+from slotfit.model.placed import Placed
+from slotfit.model.plan import Plan
+from slotfit.referee import crowded, short_by_link
+from slotfit.render.compare_view import CauseView
+from slotfit.render.words import gb_s
+
+Causes = Iterator[tuple[str, int, str]]
+"""Who, how much of the stage's value, and a few words."""
+
+UPWARDS = " upwards"
+
+
+def causes_of(placed: Placed, plan: Plan) -> Iterator[CauseView]:
+    """For each preference of the plan what makes up its value; the amounts add up to it."""
+    for stage in plan.stages:
+        if stage.stage in CAUSES:
+            for who, amount, text in CAUSES[stage.stage](placed, plan):
+                yield CauseView(stage.stage, who, amount, text)
+
+
+def left_out(placed: Placed, plan: Plan) -> Causes:
+    """Optional parts without a seat."""
+    for name in plan.left_out:
+        wish = placed.problem.item[name].wish
+        if not wish.required:
+            yield name, wish.weight, name
+
+
+def dark(placed: Placed, plan: Plan) -> Causes:
+    """Parts with endpoints that stay dark."""
+    for seat in plan.seats:
+        count = dark_endpoints(placed.problem.item[seat.item], seat)
+        if count:
+            yield seat.item, count, f"{count} of {seat.item}"
+
+
+def short(placed: Placed, plan: Plan) -> Causes:
+    """Links that carry less than is asked of them, the worst first."""
+    found = short_by_link(placed.problem, placed.seating, plan)
+    for name, missing in sorted(found.items(), key=lambda pair: (-pair[1], pair[0])):
+        yield name, missing, f"{link_name(name)} {gb_s(missing)}"
+
+
+def link_name(name: str) -> str:
+    """`nic-25` for a part's own link, `chipset's shared link` for one that several share."""
+    shared = name.removesuffix(UPWARDS)
+    return name if shared == name else f"{shared.rpartition('/')[2]}'s shared link"
+
+
+def unproven(_: Placed, plan: Plan) -> Causes:
+    """Facts nobody has proven."""
+    for fact in plan.facts:
+        yield fact.id, 1, fact.statement
+
+
+def elsewhere(placed: Placed, plan: Plan) -> Causes:
+    """Parts that hang on another processor than they should."""
+    for seat in plan.seats:
+        item = placed.problem.item[seat.item]
+        if far(item, seat):
+            on = seat.offer.processor or "no known processor"
+            yield seat.item, 1, f"{seat.item} on {on}, not {item.wish.near}"
+
+
+def airless(placed: Placed, plan: Plan) -> Causes:
+    """Gaps where a neighbour takes the air."""
+    for place, text in crowded(placed.problem, plan):
+        yield "/".join(str(one) for one in place), 1, text
+
+
+CAUSES: dict[str, Callable[[Placed, Plan], Causes]] = {
+    "optional-parts": left_out,
+    "dark-endpoints": dark,
+    "bandwidth": short,
+    "unproven-facts": unproven,
+    "locality": elsewhere,
+    "cooling": airless,
+}
