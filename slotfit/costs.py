@@ -12,6 +12,11 @@ HOT_W = 50.0
 """A card of this many watts warms its neighbour; common practice, no source."""
 
 
+def weight(item: Item) -> int:
+    """What it counts to leave an optional part out; a further plug is no part of its own."""
+    return 0 if item.wish.required or item.companion_of else item.wish.weight
+
+
 def dark_endpoints(item: Item, seat: Seat) -> int:
     """Endpoints or sockets that stay dark, up to the number that is wished for."""
     wanted = item.wish.endpoints

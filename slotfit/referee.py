@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from slotfit.costs import breathes, capability, dark_endpoints, far, is_hot, moved
+from slotfit.costs import breathes, capability, dark_endpoints, far, is_hot, moved, weight
 from slotfit.flow import (
     Path,
     capacity,
@@ -83,11 +83,7 @@ def stage_values(problem: Problem, seating: Seating, plan: Plan) -> dict[str, in
     items = problem.item
     seated = {seat.item for seat in plan.seats}
     return {
-        "optional-parts": sum(
-            item.wish.weight
-            for item in problem.items
-            if not item.wish.required and item.id not in seated
-        ),
+        "optional-parts": sum(weight(item) for item in problem.items if item.id not in seated),
         "dark-endpoints": sum(dark_endpoints(items[s.item], s) for s in plan.seats),
         "bandwidth": sum(short_by_link(problem, seating, plan).values()),
         "unproven-facts": len({fact.id for seat in plan.seats for fact in seat.facts}),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from slotfit.costs import breathes, is_hot
+from slotfit.costs import breathes, is_hot, weight
 from slotfit.flow import Path, hub_capacity, is_hub, paths
 from slotfit.model.seat import Seat
 from slotfit.model.words import Stage
@@ -15,8 +15,7 @@ from slotfit.solve.frame import Frame
 
 def optional_parts(frame: Frame) -> list[Term]:
     """Weight of optional parts left out, up to a constant: every seat of one earns its weight."""
-    earns = {i.id: i.wish.weight for i in frame.problem.items if not i.wish.required}
-    return frame.total(lambda seat: -earns.get(seat.item, 0))
+    return frame.total(lambda seat: -weight(frame.problem.item[seat.item]))
 
 
 def dark(frame: Frame) -> list[Term]:

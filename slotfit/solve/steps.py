@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
+from slotfit.costs import weight
 from slotfit.model.plan import StageValue
 from slotfit.solve.engine import Model, Term
 from slotfit.solve.frame import Frame
@@ -58,8 +59,8 @@ class Step:
     def objective(self) -> list[Term]:
         """The stages in one sum."""
         return [
-            (variable, cost * weight)
-            for terms, weight in zip(self.terms, self.weights, strict=True)
+            (variable, cost * unit)
+            for terms, unit in zip(self.terms, self.weights, strict=True)
             for variable, cost in terms
         ]
 
@@ -75,20 +76,20 @@ class Step:
         of the stages after one that is not proven nothing is known but their least value.
         """
         found = [low for low, _ in self.ranges]
-        for number, weight in enumerate(self.weights):
+        for number, unit in enumerate(self.weights):
             rest = zip(self.ranges[number + 1 :], self.weights[number + 1 :], strict=True)
-            most = sum(high * its_weight for (_, high), its_weight in rest)
-            found[number] = max(found[number], -((most - bound) // weight))
+            most = sum(high * its_unit for (_, high), its_unit in rest)
+            found[number] = max(found[number], -((most - bound) // unit))
             value = worth(self.terms[number], values)
             if value > found[number]:
                 break
-            bound -= value * weight
+            bound -= value * unit
         return found
 
 
 def worth(terms: Iterable[Term], values: Sequence[int]) -> int:
     """The sum's value."""
-    return sum(weight * values[variable] for variable, weight in terms)
+    return sum(cost * values[variable] for variable, cost in terms)
 
 
 def pack(model: Model, sums: Iterable[tuple[str, list[Term]]], most: int) -> list[Step]:
@@ -111,6 +112,6 @@ def preferred(frame: Frame) -> list[Step]:
 def stage_value(name: str, value: int, bound: int, frame: Frame) -> StageValue:
     """Optional parts were counted as weight earned; shown is weight left out."""
     if name == "optional-parts":
-        total = sum(item.wish.weight for item in frame.problem.items if not item.wish.required)
+        total = sum(weight(item) for item in frame.problem.items)
         value, bound = value + total, bound + total
     return StageValue(name, value, bound, UNITS[name])
