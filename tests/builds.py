@@ -1,0 +1,661 @@
+"""
+Random small builds that bite: invented boards and parts, drawn by dice.
+
+Each build has a theme that makes one kind of trouble likely. `small_build` stays small enough to
+look at every plan; `big_build` is for the solver alone. Any `random.Random` will do as dice, so
+hypothesis can play them too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+from random import Random
+from typing import Any, TypeVar, get_args
+
+from slotfit.load.items import items_of, sites_on
+from slotfit.model.board import Arrangement, Board, BoardReceptacle, Hub, LaneGroup, Processor, Row
+from slotfit.model.build import DEFAULT_STAGES, BuildPart, Group
+from slotfit.model.machine import Chassis, Machine, PowerSupply
+from slotfit.model.part import Part
+from slotfit.model.problem import Item, Problem, Rig, Site
+from slotfit.model.words import Scope
+
+THEMES = (
+    "lanes",
+    "order",
+    "presence",
+    "thickness",
+    "room",
+    "supply",
+    "plugs",
+    "power",
+    "unknown",
+    "carriers",
+    "switch",
+    "riser",
+    "storage",
+    "expander",
+    "air",
+    "guests",
+    "company",
+    "processors",
+    "machines",
+    "today",
+    "optional",
+)
+
+Facts = dict[str, Any]
+Thing = TypeVar("Thing")
+
+
+@dataclass
+class Table:
+    """Dice, and what has been drawn so far."""
+
+    dice: Random
+    theme: str
+    slots: int
+    parts: int
+    groups: list[LaneGroup] = field(default_factory=list)
+    receptacles: list[BoardReceptacle] = field(default_factory=list)
+    choices_left: int = 12
+    """How many ways the lane groups may be divided in all, before it takes too long."""
+    mild: bool = False
+    """Trouble is rare, so that many parts can be placed together."""
+
+    def is_about(self, *themes: str) -> bool:
+        """Whether the build is about one of these."""
+        return self.theme in themes
+
+    def chance(self, percent: int, *themes: str) -> bool:
+        """Yes in so many of a hundred; in three times as many where the theme says so."""
+        often = percent * (3 if self.theme in themes else 1)
+        return self.dice.randrange(300 if self.mild else 100) < often
+
+    def pick(self, *things: Thing) -> Thing:
+        """One of them."""
+        return things[self.dice.randrange(len(things))]
+
+
+# --- boards ------------------------------------------------------------------
+
+
+def slot(table: Table, number: int, **said: Any) -> BoardReceptacle:
+    """A slot of the row, every size said unless the theme leaves it open."""
+    unknown = table.is_about("unknown")
+    facts: Facts = {
+        "id": f"slot{number}",
+        "form": "cem",
+        "width": 16 if table.mild else table.pick(4, 8, *[16] * 6),
+        "open_end": table.pick(True, False, None) if table.chance(20, "room", "unknown") else False,
+        "behind_mm": table.pick(None, 20, 60) if unknown else table.pick(20, 60),
+        "row": "row",
+        "position": number - 1,
+        "power_w": table.pick(10, 25, 75) if table.chance(12, "power", "riser") else 75,
+        "length_mm": table.pick(170, 300) if table.chance(10, "room") else None,
+        "isolation": table.pick("a", "a", "b", f"s{number}", None)
+        if table.is_about("guests")
+        else None,
+        "airflow_lfm": table.pick(0, 200) if table.chance(5, "air") else None,
+        "powered_without_processor": table.pick(True, False, None),
+    }
+    if unknown and table.chance(30):
+        facts["power_w"] = None
+    if table.chance(6, "presence", "company") and number > 1:
+        facts["blocked_by"] = (f"slot{number - 1}",)
+    return BoardReceptacle(**(facts | said))
+
+
+def split(receptacle: str, *widths: int, **said: Any) -> Arrangement:
+    """One way to divide a receptacle's lanes."""
+    name = f"{receptacle}." + "x".join(str(width) for width in widths)
+    facts: Facts = {"id": name, "gives": {receptacle: widths}, "proof": "documented"}
+    return Arrangement(**(facts | said))
+
+
+def ways_of(table: Table, here: BoardReceptacle, lanes: int) -> list[Arrangement]:
+    """Ways to divide one slot's lanes."""
+    whole = [split(here.id, lanes)]
+    if table.chance(45, "lanes", "carriers", "order", "guests") and lanes >= 8:
+        divided = table.pick((8, 8), (4, 4, 4, 4)) if lanes == 16 else (4, 4)
+        whole.append(split(here.id, *divided, proof=proof(table)))
+    if lanes == 16 and table.chance(12, "order", "carriers"):
+        known = table.pick("known", "unknown")
+        whole.append(split(here.id, 8, 4, 4, order=known))
+        whole.append(split(here.id, 4, 4, 8, order=known))
+    return whole
+
+
+def proof(table: Table) -> str | None:
+    """How well a division is proven."""
+    if table.chance(25, "lanes", "unknown"):
+        return table.pick("menu-only", None, "refuted")
+    return table.pick("seen", "documented")
+
+
+def add_group(table: Table, name: str, ways: Sequence[Arrangement], source: str) -> None:
+    """A lane group, cut to as many ways as there is time for."""
+    ways = list(ways)[: max(1, table.choices_left)]
+    table.choices_left //= len(ways)
+    unsaid = table.is_about("unknown") and table.chance(40)
+    generation = None if unsaid else table.pick(3, 4)
+    above = None if table.is_about("unknown") and table.chance(25) else source
+    table.groups.append(
+        LaneGroup(id=name, from_=above, generation=generation, arrangements=tuple(ways))
+    )
+
+
+def lone_slot(table: Table, number: int, source: str) -> None:
+    """A slot with lanes of its own, or none."""
+    here = slot(table, number)
+    table.receptacles.append(here)
+    lanes = min(here.width or 16, table.pick(4, 8, 16, 16))
+    if table.chance(8):
+        return  # power and room only
+    add_group(table, f"g{number}", ways_of(table, here, lanes), source)
+
+
+def slot_pair(table: Table, number: int, source: str) -> None:
+    """Two slots that share sixteen lanes, by presence or by a setting."""
+    first, second = slot(table, number, width=16), slot(table, number + 1, width=8)
+    table.receptacles += [first, second]
+    by = "presence" if table.chance(30, "presence") else "setting"
+    names = (first.id, second.id)
+    shared = [
+        {"id": "whole", "gives": {names[0]: (16,)}},
+        {"id": "halves", "gives": {names[0]: (8,), names[1]: (8,)}},
+        {"id": "moved", "gives": {names[1]: (8,)}},
+    ]
+    count = table.pick(2, 2, 3)
+    start = table.pick(0, 0, 1)
+    ways = [
+        Arrangement.model_validate({"chosen_by": by, "proof": "documented", **one})
+        for one in shared[start:count]
+    ]
+    if table.chance(20):
+        ways.append(split(names[0], 8, 8, proof=proof(table)))
+    add_group(table, f"g{number}", ways, source)
+
+
+def socket(table: Table, number: int, source: str) -> None:
+    """An M.2 socket; sometimes it takes its lanes from a SATA connector."""
+    lengths = table.pick((80,), (80, 110), None) if table.is_about("unknown") else (80, 110)
+    here = BoardReceptacle(
+        id=f"m2-{number}", form="m2-m", drive_lengths=lengths, power_w=table.pick(7, 9)
+    )
+    table.receptacles.append(here)
+    if table.chance(20, "storage", "presence"):
+        table.receptacles.append(BoardReceptacle(id=f"sata{number}", form="sata", power_w=10))
+        ways = [
+            Arrangement(id="sata", gives={f"sata{number}": ("sata",)}, proof="documented"),
+            Arrangement(
+                id="nvme",
+                gives={here.id: (4,)},
+                proof="documented",
+                chosen_by=table.pick("presence", "setting"),
+            ),
+            Arrangement(
+                id="both",
+                gives={here.id: ("sata",), f"sata{number}": ("sata",)},
+                proof="documented",
+            ),
+        ]
+        add_group(table, f"m{number}", ways, source)
+    else:
+        add_group(table, f"m{number}", [split(here.id, table.pick(2, 4))], source)
+
+
+def board(table: Table, name: str) -> Board:
+    """A board of so many slots."""
+    hub = Hub(
+        id="hub",
+        from_="cpu0",
+        generation=3,
+        lanes=table.pick(1, 2, 4),
+        background_gb_s=table.pick(0, 0.4),
+    )
+    sources = ["cpu0", "cpu0", "cpu1", "hub"] if table.chance(60, "processors") else ["cpu0", "hub"]
+    table.groups, table.receptacles = [], []
+    number = 1
+    while number <= table.slots:
+        source = table.pick(*sources)
+        pair = number < table.slots and table.chance(25, "presence")
+        (slot_pair if pair else lone_slot)(table, number, source)
+        number += 2 if pair else 1
+    if table.chance(25, "storage", "carriers", "presence"):
+        socket(table, 1, table.pick(*sources))
+    return Board(
+        id=name,
+        size=table.pick("atx", "eatx", None) if table.chance(5) else "atx",
+        processors=(Processor(id="cpu0"), Processor(id="cpu1")),
+        hubs=(hub,),
+        rows=(Row(id="row", positions=table.slots + table.pick(0, 1)),),
+        lane_groups=tuple(table.groups),
+        receptacles=tuple(table.receptacles),
+    )
+
+
+def machine(table: Table, name: str) -> Rig:
+    """The board in its chassis, with its supply."""
+    absent = table.chance(10, "processors")
+    chassis = Chassis(
+        id=f"case-{name}",
+        sizes=("atx",),
+        openings=table.slots + table.pick(1, 1, 1, 0, -1 if table.is_about("thickness") else 1),
+        bracket="low" if table.chance(10, "room") else "full",
+        card_length_mm=table.pick(170, 200, 300) if table.chance(15, "room", "air") else 320,
+        card_height_mm=120,
+        airflow_lfm=table.pick(0, 100, None) if table.chance(15, "air", "unknown") else 300,
+        bays={"3.5": table.pick(0, 1, 1), "2.5": table.pick(0, 1)},
+    )
+    scarce = table.is_about("supply")
+    plenty = 5 if table.mild else 1
+    plugs: dict[str, int] | None = {"pcie-8": 2 * plenty, "pcie-6": plenty, "eps-8": 2 * plenty}
+    if table.is_about("plugs"):
+        plugs = {"pcie-8": table.pick(0, 1, 2), "pcie-6": table.pick(0, 1)}
+    if table.is_about("unknown") and table.chance(30):
+        plugs = None
+    watts = (table.pick(100, 120, 160) if scarce else 900) * (3 if table.mild else 1)
+    supply = PowerSupply.model_validate({"id": f"supply-{name}", "watts": watts, "plugs": plugs})
+    return Rig(
+        Machine(
+            id=name,
+            board="board",
+            processors=("cpu0",) if absent else None,
+            base_w=None if table.is_about("unknown") and table.chance(30) else 60,
+            supply_limit_percent=table.pick(80, 100) if scarce else 100,
+        ),
+        board(table, f"board-{name}"),
+        None if table.is_about("unknown") and table.chance(20) else chassis,
+        None if table.chance(5) else supply,
+    )
+
+
+# --- parts -------------------------------------------------------------------
+
+
+def part_of(**facts: Any) -> Part:
+    """A part as a file would have it."""
+    return Part.model_validate(facts)
+
+
+def card(table: Table, name: str, **said: Any) -> Part:
+    """A card with one link."""
+    width = table.pick(1, 4, 4, 8, 8, 16)
+    thick = table.pick(1, 2, 2, 3) if table.chance(8, "thickness") else 1
+    facts: Facts = {
+        "id": name,
+        "plug": {"form": "cem", "width": width},
+        "links": ({"at": 0, "lanes": width},),
+        "generation": table.pick(3, 4),
+        "thickness": thick,
+        "length_mm": table.pick(120, 200, 310) if table.chance(10, "room") else 120,
+        "height_mm": 68.9 if table.chance(30) else 111.15,
+        "bracket": table.pick("full", "low", "both") if table.chance(8, "room") else "both",
+        "power": card_power(table, width),
+        "cooling": table.pick("none", "passive", "fan") if table.chance(20, "air") else "none",
+        "demand": table.pick(None, 1, 3, {"in_gb_s": 0.5, "out_gb_s": 6}),
+    }
+    if facts["cooling"] == "passive":
+        facts["airflow_lfm"] = table.pick(80, 200, 400, None)
+        facts["receptacles"] = ({"id": "mount", "form": "cooling-mount"},)
+    if table.is_about("unknown"):
+        for key in ("thickness", "length_mm", "height_mm", "bracket", "generation", "power"):
+            if table.chance(8):
+                facts[key] = None
+    if table.chance(6, "lanes"):
+        facts["min_lanes"] = table.pick(4, 8)
+    if table.chance(6, "lanes"):
+        facts["min_generation"] = table.pick(3, 4)
+    return Part.model_validate(facts | said)
+
+
+def card_power(table: Table, width: int) -> Facts:
+    """What a card draws; hungry ones need plugs."""
+    slot_w: float = table.pick(9, 9, 20, 25, 66 if width == 16 else 24)
+    if not table.chance(20, "plugs", "supply"):
+        return {"slot_w": slot_w}
+    aux = table.pick(("pcie-8",), ("pcie-6",), ("pcie-8", "pcie-6"), ("eps-8",))
+    return {"slot_w": slot_w, "aux": aux, "aux_w": table.pick(50, 120)}
+
+
+def two_endpoints(table: Table, name: str) -> Part:
+    """Two endpoints on one card, which only a divided slot shows both of."""
+    links = ({"at": 0, "lanes": 8}, {"at": 8, "lanes": 8})
+    return card(table, name, plug={"form": "cem", "width": 16}, links=links)
+
+
+def wide_card(table: Table, name: str) -> Part:
+    """A card that could use sixteen lanes."""
+    links = ({"at": 0, "lanes": 16},)
+    return card(table, name, plug={"form": "cem", "width": 16}, links=links, demand=None)
+
+
+def power_only(table: Table, name: str) -> Part:
+    """A card that takes power and room, no lanes."""
+    return card(table, name, links=(), plug={"form": "cem", "width": 4}, min_lanes=None)
+
+
+def carrier(table: Table, name: str) -> Part:
+    """A passive carrier of M.2 drives."""
+    count, width = table.pick((2, 8), (2, 16), (4, 16))
+    return card(
+        table,
+        name,
+        part_class="carrier",
+        plug={"form": "cem", "width": width},
+        links=tuple({"at": 4 * n, "lanes": 4, "to": (f"s{n}",)} for n in range(count)),
+        generation=table.pick(3, 4, 4, None) if table.is_about("unknown") else table.pick(3, 4),
+        receptacles=sockets(count),
+        power={"slot_w": 1},
+        demand=None,
+        min_lanes=None,
+    )
+
+
+def sockets(count: int, **said: Any) -> tuple[Facts, ...]:
+    """M.2 sockets on a part."""
+    return tuple(
+        {"id": f"s{n}", "form": "m2-m", "drive_lengths": (80,), "power_w": 9, **said}
+        for n in range(count)
+    )
+
+
+def switch_carrier(table: Table, name: str) -> Part:
+    """A carrier whose switch shares one link among its drives."""
+    return card(
+        table,
+        name,
+        part_class="carrier",
+        plug={"form": "cem", "width": 8},
+        links=({"at": 0, "lanes": table.pick(4, 8)},),
+        wiring="switch",
+        receptacles=sockets(2, lanes=4),
+        demand=None,
+        generation=3,
+        isolates_guests=table.pick(True, False, None),
+    )
+
+
+def riser(table: Table, name: str) -> Part:
+    """A riser with one slot, or two that share its lanes."""
+    two = table.chance(40)
+    receptacles = [
+        {
+            "id": f"r{n}",
+            "form": "cem",
+            "width": 16,
+            "open_end": False,
+            "row": "in",
+            "position": n,
+            "power_w": table.pick(25, 75),
+            "length_mm": 320,
+            "height_mm": 120,
+            "bracket": "full",
+        }
+        for n in range(1 + two)
+    ]
+    links = [{"at": 0, "lanes": 8, "to": ("r0",)}, {"at": 8, "lanes": 8, "to": ("r1",)}]
+    whole = ({"at": 0, "lanes": table.pick(8, 16), "to": ("r0",)},)
+    return card(
+        table,
+        name,
+        part_class="riser",
+        plug={"form": "cem", "width": 16},
+        links=tuple(links) if two else whole,
+        generation=table.pick(2, 3, 4, None) if table.is_about("unknown") else table.pick(3, 4),
+        receptacles=tuple(receptacles),
+        row_positions=table.pick(1, 2, 3),
+        power=None,
+        demand=None,
+        min_lanes=None,
+        bracket="none",
+    )
+
+
+def host_adapter(table: Table, name: str) -> Part:
+    """A controller with one or two SAS ports."""
+    count = table.pick(1, 2)
+    return card(table, name, wiring="controller", receptacles=sas_ports(table, "p", count))
+
+
+def sas_ports(table: Table, name: str, count: int) -> tuple[Facts, ...]:
+    """Ports for cables of four SAS lanes."""
+    port = {"form": "sff-8643", "bus": "sas", "lanes": 4, "generation": 3}
+    return tuple(
+        {"id": f"{name}{n}", "run_mm": table.pick(300, 400, 600), **port} for n in range(count)
+    )
+
+
+def straight_cable(_: Table, name: str) -> Part:
+    """A cable from one SAS port to another."""
+    return part_of(
+        id=name,
+        part_class="cable",
+        plug={"form": "sff-8643"},
+        links=({"at": 0, "lanes": 4, "bus": "sas", "to": ("end",)},),
+        receptacles=({"id": "end", "form": "sff-8643", "bus": "sas"},),
+        reach_mm=500,
+    )
+
+
+def expander(table: Table, name: str) -> Part:
+    """A card that takes power from a slot and its lanes over a plug of its own."""
+    return card(
+        table,
+        name,
+        links=(),
+        plug={"form": "cem", "width": 4},
+        wiring="switch",
+        receptacles=sas_ports(table, "d", 2),
+        extra_plugs=(
+            {
+                "id": "up",
+                "plug": {"form": "sff-8643"},
+                "links": ({"lanes": 4, "bus": "sas"},),
+                "generation": 3,
+                "feeds": ("d0", "d1"),
+            },
+        ),
+        demand=None,
+        min_lanes=None,
+        min_generation=None,
+        cooling="none",
+    )
+
+
+def breakout(_: Table, name: str) -> Part:
+    """A cable from a SAS port to two drives."""
+    return part_of(
+        id=name,
+        part_class="cable",
+        plug={"form": "sff-8643"},
+        links=tuple({"at": n, "lanes": 1, "bus": "sas", "to": (f"c{n}",)} for n in range(2)),
+        receptacles=tuple(
+            {"id": f"c{n}", "form": "sas", "bus": "sas", "power_w": 15} for n in range(2)
+        ),
+        reach_mm=500,
+    )
+
+
+def nvme(table: Table, name: str) -> Part:
+    """An M.2 drive."""
+    return part_of(
+        id=name,
+        part_class="drive",
+        plug={"form": "m2-m"},
+        links=({"at": 0, "lanes": 4},),
+        generation=table.pick(3, 4),
+        length_mm=table.pick(80, 110) if table.chance(20) else 80,
+        power={"slot_w": table.pick(5, 8)},
+        demand=table.pick(None, {"in_gb_s": 1, "out_gb_s": 3}),
+    )
+
+
+def disk(table: Table, name: str) -> Part:
+    """A SATA or SAS disk."""
+    bus = table.pick("sata", "sas")
+    return part_of(
+        id=name,
+        part_class="drive",
+        plug={"form": bus},
+        links=({"at": 0, "lanes": 1, "bus": bus},),
+        generation=3,
+        power={"slot_w": 9},
+        bay=table.pick("3.5", "2.5"),
+        demand={"in_gb_s": 0.25, "out_gb_s": 0.25},
+    )
+
+
+def air_mover(table: Table, name: str) -> Part:
+    """A blower that is mounted on a card."""
+    return part_of(
+        id=name,
+        part_class="air-mover",
+        plug={"form": "cooling-mount"},
+        gives_airflow_lfm=table.pick(150, 400),
+        adds_length_mm=table.pick(60, 200),
+        power={"slot_w": 0, "aux": ("molex-4",), "aux_w": 5} if table.chance(20) else {"slot_w": 0},
+    )
+
+
+Maker = Callable[[Table, str], Part]
+
+PARTS: dict[str, tuple[Maker, ...]] = {
+    "carriers": (carrier, nvme, nvme, carrier, card),
+    "order": (carrier, two_endpoints, nvme, card),
+    "lanes": (two_endpoints, carrier, card, card),
+    "switch": (switch_carrier, nvme, nvme, card),
+    "riser": (riser, card, carrier, nvme),
+    "storage": (host_adapter, breakout, disk, disk, nvme),
+    "expander": (host_adapter, expander, straight_cable, disk),
+    "processors": (card, power_only, card, card),
+    "air": (card, air_mover, card, card),
+    "guests": (card, carrier, nvme, nvme, switch_carrier),
+    "presence": (wide_card, power_only, card, nvme, disk),
+    "power": (riser, carrier, nvme, card),
+    "unknown": (riser, card, carrier, nvme, two_endpoints),
+}
+"""Theme -> what its parts are drawn from, the first ones more surely."""
+
+ANY: tuple[Maker, ...] = (card, card, card, two_endpoints, power_only, carrier)
+
+
+def makers(table: Table) -> Iterator[Maker]:
+    """What to make, part after part."""
+    liked = PARTS.get(table.theme, ())
+    for number in range(table.parts):
+        if number < len(liked) and table.chance(70):
+            yield liked[number]
+        else:
+            yield table.pick(*(liked or ANY), *ANY[:2])
+
+
+def wish(
+    table: Table, name: str, part: Part, sites: Sequence[str], machines: Sequence[str]
+) -> BuildPart:
+    """What the build file asks for one part."""
+    facts: Facts = {"id": name, "part": part.id}
+    if table.mild or table.chance(25, "optional"):
+        facts |= {"required": False, "weight": table.pick(1, 1, 2, 5)}
+    if table.chance(20, "processors"):
+        facts["near"] = table.pick("cpu0", "cpu1")
+        facts["must_be_near"] = table.chance(10, "processors")
+    if table.chance(4):
+        facts["only"] = tuple(dict.fromkeys(table.pick(*sites) for _ in range(2)))
+    elif table.chance(5):
+        facts["ban"] = (table.pick(*sites),)
+    if table.is_about("machines") and table.chance(30):
+        facts["machine"] = table.pick(*machines)
+    if table.is_about("guests"):
+        facts["guest"] = table.pick(None, "red", "red", "blue")
+    if part.links and table.chance(8, "carriers", "lanes", "order"):
+        facts["endpoints"] = len(part.links)
+    return BuildPart(**facts)
+
+
+# --- builds ------------------------------------------------------------------
+
+
+def small_build(dice: Random, theme: str | None = None) -> Problem:
+    """A build that is small enough to look at every plan."""
+    about = theme or dice.choice(THEMES)
+    machines = 2 if about == "machines" else 1
+    slots = dice.randint(2, 3) if about in ("machines", "presence") else dice.randint(3, 4)
+    return build(Table(dice, about, slots, dice.choice((2, 3, 3, 4))), machines)
+
+
+def big_build(dice: Random, slots: int, parts: int) -> Problem:
+    """A build of a real machine's size."""
+    about = dice.choice(("lanes", "carriers", "thickness", "supply", "switch", "processors"))
+    return build(Table(dice, about, slots, parts, choices_left=1 << 62, mild=True), 1)
+
+
+def build(table: Table, machines: int) -> Problem:
+    """Machines, parts and wishes."""
+    rigs = tuple(machine(table, f"m{number}") for number in range(1, machines + 1))
+    sites = [
+        Site(name_of(machines, rig, receptacle.id), rig.id, True, receptacle)
+        for rig in rigs
+        for receptacle in rig.board.receptacles
+    ]
+    names = [site.id for site in sites]
+    items: list[Item] = []
+    for number, maker in enumerate(makers(table), start=1):
+        part = alike(table, items, maker) or maker(table, f"{maker.__name__}-{number}")
+        name = f"{chr(96 + table.dice.randint(1, 26))}{number}"
+        items += items_of(wish(table, name, part, names, [rig.id for rig in rigs]), part)
+    on_parts = [site for item in items for site in sites_on(item)]
+    return Problem(
+        id="drawn",
+        rigs=rigs,
+        items=tuple(items),
+        sites=(*sites, *on_parts),
+        together=groups(table, items, 40),
+        apart=groups(table, items, 60),
+        today=today(table, items, names),
+        preferences=preferences(table),
+        retire=retired(table, [*items, *rigs]),
+    )
+
+
+def name_of(machines: int, rig: Rig, receptacle: str) -> str:
+    """A board receptacle's site id."""
+    return receptacle if machines == 1 else f"{rig.id}/{receptacle}"
+
+
+def alike(table: Table, items: Sequence[Item], maker: Maker) -> Part | None:
+    """A part that is there already, so that two are interchangeable."""
+    same = [item.part for item in items if item.part.id.startswith(maker.__name__)]
+    return same[0] if same and table.chance(40) else None
+
+
+def groups(table: Table, items: Sequence[Item], percent: int) -> tuple[Group, ...]:
+    """Parts to keep together, or apart."""
+    if len(items) < 2 or not table.is_about("company", "machines") or not table.chance(percent):
+        return ()
+    parts = table.dice.sample([item.id for item in items if not item.companion_of], 2)
+    return (Group(parts=tuple(parts), by=table.pick(*get_args(Scope))),)
+
+
+def today(table: Table, items: Sequence[Item], names: Sequence[str]) -> dict[str, str]:
+    """Where some parts sit now."""
+    if not table.is_about("today"):
+        return {}
+    places = table.dice.sample(list(names), min(len(names), len(items)))
+    return {item.id: place for item, place in zip(items, places, strict=False)}
+
+
+def retired(table: Table, things: Sequence[Item | Rig]) -> tuple[str, ...]:
+    """A machine or a part that leaves."""
+    leaves = table.is_about("machines", "optional") and table.chance(20)
+    return (table.pick(*things).id,) if leaves else ()
+
+
+def preferences(table: Table) -> tuple[Any, ...]:
+    """The usual order, or some of it in another."""
+    if table.chance(60):
+        return DEFAULT_STAGES
+    count = table.dice.randint(3, len(DEFAULT_STAGES))
+    return tuple(table.dice.sample(list(DEFAULT_STAGES), count))

@@ -1,0 +1,190 @@
+"""What a part finds where it sits: lanes, speed, processor, shared links, isolation, air."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
+from slotfit.model.part import PartReceptacle
+from slotfit.model.problem import Item, Problem, Rig, Site
+from slotfit.standards.forms import FORMS
+from tests.oracle.lanes import Contacts, Lane, laid_out, piece_at, row_of, through, width_of
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A receptacle as it is under one arrangement, with every part below it in its place."""
+
+    rig: Rig
+    site: Site
+    root: Site
+    contacts: Contacts = field(default_factory=dict)
+    generation: int | None = None
+    """Of the port; None if nobody has said."""
+    at_most: int | None = None
+    """What the copper below passes; None if nothing limits it."""
+    processor: str | None = None
+    group: LaneGroup | None = None
+    way: Arrangement | None = None
+    shared: tuple[str, ...] = ()
+    """Links shared with others, nearest first: item ids, then `machine/hub`."""
+    isolation: str | None = None
+    alone: bool = False
+    """No other receptacle of the board is in that isolation group."""
+    isolators: tuple[str, ...] = ()
+    """What must keep guests apart for the isolation to hold, and nobody has said that it does."""
+    owners: tuple[str, ...] = ()
+    """Parts below, innermost first."""
+    on_cable: bool = False
+    source: str = ""
+    """Who makes the lanes: a switch or controller below, else the board's receptacle."""
+    on_part_class: str = ""
+    """Class of the part that the receptacle is on."""
+    riser_positions: int | None = None
+    """Length of the slot row of the part that the receptacle is on."""
+
+    @property
+    def absent(self) -> bool:
+        """The processor that the lanes come from is not fitted."""
+        return self.processor is not None and self.processor not in fitted(self.rig)
+
+    @property
+    def form(self) -> str:
+        """The receptacle's form."""
+        return self.site.receptacle.form
+
+    def lanes_of(self, item: Item) -> list[int]:
+        """Lanes that each link of the item trains at here."""
+        return [
+            width_of(link, piece_at(link, self.contacts, self.form)) for link in item.part.links
+        ]
+
+    def air_lfm(self) -> float | None:
+        """Air that moves here: the receptacle's word, the machine's, the chassis'."""
+        chassis = self.rig.chassis
+        for lfm in (self.site.receptacle.airflow_lfm, self.rig.machine.airflow_lfm):
+            if lfm is not None:
+                return lfm
+        return chassis.airflow_lfm if chassis else None
+
+
+def fitted(rig: Rig) -> set[str]:
+    said = rig.machine.processors
+    return {one.id for one in rig.board.processors} if said is None else set(said)
+
+
+def group_at(rig: Rig, receptacle: str) -> LaneGroup | None:
+    """The lane group that can give lanes to a receptacle of the board."""
+    for group in rig.board.lane_groups:
+        if any(receptacle in way.gives for way in group.arrangements):
+            return group
+    return None
+
+
+def climb(rig: Rig, from_: str | None) -> tuple[tuple[str, ...], str | None]:
+    """Hubs on the way up, nearest first, and the processor at the top; None: nobody has said."""
+    hubs = {hub.id: hub.from_ for hub in rig.board.hubs}
+    met: tuple[str, ...] = ()
+    while from_ is not None and from_ in hubs:
+        met, from_ = (*met, f"{rig.id}/{from_}"), hubs[from_]
+    return met, from_
+
+
+def on_board(problem: Problem, site: Site, way_id: str | None) -> Spot:
+    """A receptacle of a board."""
+    rig = next(rig for rig in problem.rigs if rig.id == site.owner)
+    receptacle = site.receptacle
+    assert isinstance(receptacle, BoardReceptacle)
+    same = [one.isolation for one in rig.board.receptacles].count(receptacle.isolation)
+    bare = Spot(
+        rig,
+        site,
+        site,
+        source=site.id,
+        isolation=f"{rig.id}/{receptacle.isolation}" if receptacle.isolation else None,
+        alone=receptacle.isolation is not None and same == 1,
+    )
+    group = group_at(rig, receptacle.id)
+    if group is None:
+        return replace(bare, processor=climb(rig, receptacle.from_)[1])
+    way = next(way for way in group.arrangements if way.id == way_id)
+    hubs, processor = climb(rig, group.from_)
+    spot = replace(
+        bare,
+        processor=processor,
+        group=group,
+        way=way,
+        shared=hubs,
+        on_cable=receptacle.form in ("sata", "sas"),
+    )
+    given = () if spot.absent else way.gives.get(receptacle.id, ())
+    port = f"{rig.id}/{group.id}/{receptacle.id}"
+    contacts = laid_out(port, group.bus, given, receptacle.form)
+    foreign = contacts and all(lane.bus != group.bus for lane in contacts.values())
+    # A generation counts within its bus: that of PCIe lanes says nothing of SATA ones.
+    return replace(spot, contacts=contacts, generation=None if foreign else group.generation)
+
+
+def on_part(item: Item, site: Site, below: Spot) -> Spot:
+    """A receptacle of a part that sits at `below`."""
+    receptacle, part = site.receptacle, item.part
+    assert isinstance(receptacle, PartReceptacle)
+    spot = replace(
+        below,
+        site=site,
+        owners=(item.id, *below.owners),
+        on_cable=below.on_cable or part.part_class == "cable",
+        contacts={},
+        on_part_class=part.part_class,
+        riser_positions=part.row_positions,
+    )
+    if receptacle.form in ("cooling-mount", "opening"):
+        return spot
+    if part.wiring == "passive":
+        return copper(item, receptacle, spot, below)
+    if not any(below.lanes_of(item)):
+        return spot
+    lanes = receptacle.lanes or FORMS[receptacle.form].max_lanes or 1
+    own = receptacle.generation or (part.generation if receptacle.bus == "pcie" else None)
+    row, port = row_of(receptacle.form, receptacle.bus), f"{item.id}/{receptacle.id}"
+    spot = replace(
+        spot,
+        contacts={(row, n): Lane(port, n, receptacle.bus) for n in range(lanes)},
+        generation=own,
+        at_most=None,
+        shared=(item.id, *below.shared),
+        source=item.id,
+    )
+    return isolated_by_switch(item, receptacle, spot) if part.wiring == "switch" else spot
+
+
+def copper(item: Item, receptacle: PartReceptacle, spot: Spot, below: Spot) -> Spot:
+    """A receptacle that the lanes below reach through a passive part."""
+    wires = [link for link in item.part.links if receptacle.id in link.to]
+    limits = [below.at_most, item.part.generation, *(wire.generation for wire in wires)]
+    at_most = min((limit for limit in limits if limit is not None), default=None)
+    contacts = through(wires, below.contacts, below.form, receptacle.form)
+    spot = replace(spot, contacts=contacts, at_most=at_most)
+    ports = {lane.port for lane in below.contacts.values()}
+    if below.alone and len(ports) > 1 and wires:
+        # Each port of a divided slot may keep its guests apart from those of the others.
+        return replace(
+            spot,
+            isolation=f"{below.isolation} lane {wires[0].at}",
+            isolators=(*below.isolators, below.root.id),
+        )
+    return spot
+
+
+def isolated_by_switch(item: Item, receptacle: PartReceptacle, spot: Spot) -> Spot:
+    """Each port of a switch is an isolation group of its own, unless it is said not to be."""
+    isolates = item.part.isolates_guests
+    if not spot.alone:
+        return spot
+    if isolates is False:
+        return replace(spot, alone=False)
+    return replace(
+        spot,
+        isolation=f"{spot.isolation} {item.id}/{receptacle.id}",
+        isolators=spot.isolators if isolates else (*spot.isolators, item.id),
+    )

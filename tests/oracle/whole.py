@@ -1,0 +1,277 @@
+"""A whole plan: what its parts do to one another."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from itertools import combinations
+
+from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
+from slotfit.model.part import Part
+from slotfit.model.problem import Item, Problem, Rig
+from slotfit.model.words import Scope
+from slotfit.standards.airflow import STILL_AIR_W
+from tests.oracle.alone import answers_on_the_bus, draw_w, fits_socket, known_room
+from tests.oracle.spot import Spot
+
+
+@dataclass(frozen=True)
+class Placed:
+    """Everything that is decided."""
+
+    problem: Problem
+    items: Mapping[str, Item]
+    spots: Mapping[str, Spot]
+    """Item that has a place -> what it finds there."""
+    ways: Mapping[str, str]
+    """`machine/group` -> arrangement."""
+
+    def in_site(self, site: str) -> list[str]:
+        """Items in a receptacle."""
+        return [item for item, spot in self.spots.items() if spot.site.id == site]
+
+    def in_machine(self, rig: Rig) -> list[Part]:
+        """Parts in a machine."""
+        return [self.items[item].part for item, s in self.spots.items() if s.rig.id == rig.id]
+
+
+def look_at_all(plan: Placed) -> Iterator[str]:
+    """Every complaint about the plan as a whole."""
+    yield from who_is_there(plan)
+    yield from bodies(plan)
+    yield from in_the_way(plan)
+    yield from moving_air(plan)
+    yield from divisions(plan)
+    yield from isolation(plan)
+    yield from through_receptacles(plan)
+    yield from company(plan)
+    for rig in plan.problem.rigs:
+        yield from supply(plan, rig)
+        yield from bays(plan, rig)
+
+
+def who_is_there(plan: Placed) -> Iterator[str]:
+    """One part a receptacle; required parts placed; two plugs of a part in one machine."""
+    taken = Counter(spot.site.id for spot in plan.spots.values())
+    if any(count > 1 for count in taken.values()):
+        yield "receptacle shared"
+    leaving = plan.problem.retire
+    for name, spot in plan.spots.items():
+        if {spot.rig.id, name, plan.items[name].companion_of} & set(leaving):
+            yield "retired"
+    for item in plan.problem.items:
+        if item.wish.required and item.id not in plan.spots:
+            yield "required part missing"
+        if item.companion_of is not None:
+            machines = {
+                plan.spots[name].rig.id if name in plan.spots else None
+                for name in (item.id, item.companion_of)
+            }
+            if len(machines) > 1:
+                yield "plugs of one part apart"
+
+
+def covers(plan: Placed, item: str) -> list[tuple[str, str, int]]:
+    """Positions of a slot row that a body covers."""
+    part, site = plan.items[item].part, plan.spots[item].site
+    slot = site.receptacle
+    if slot.row is None or part.plug.form not in ("cem", "opening"):
+        return []
+    return [(site.owner, slot.row, slot.position + step) for step in range(part.thickness or 1)]
+
+
+def bodies(plan: Placed) -> Iterator[str]:
+    """Two bodies are never in one place."""
+    places = Counter(place for item in plan.spots for place in covers(plan, item))
+    if any(count > 1 for count in places.values()):
+        yield "bodies overlap"
+
+
+def in_the_way(plan: Placed) -> Iterator[str]:
+    """Receptacles that cannot both be used."""
+    for spot in plan.spots.values():
+        slot = spot.site.receptacle
+        blocked_by = slot.blocked_by if isinstance(slot, BoardReceptacle) else ()
+        for other in plan.spots.values():
+            if other.site.owner == spot.site.owner and other.site.receptacle.id in blocked_by:
+                yield "in each other's way"
+
+
+def moving_air(plan: Placed) -> Iterator[str]:
+    """A passive card in air that is too slow needs an air mover, and room for both."""
+    for name, spot in plan.spots.items():
+        part = plan.items[name].part
+        on_it = [plan.items[i].part for i, s in plan.spots.items() if s.site.owner == name]
+        needed = part.airflow_lfm
+        if needed is None:
+            needed = 1 if draw_w(part) > STILL_AIR_W else 0
+        lfm = spot.air_lfm()
+        blown = any((mover.gives_airflow_lfm or 0) >= needed for mover in on_it)
+        if part.cooling == "passive" and lfm is not None and lfm < needed and not blown:
+            yield "no moving air"
+        room = known_room(spot, "length_mm")
+        for mover in on_it:
+            if not mover.adds_length_mm or part.length_mm is None or room is None:
+                continue
+            if part.length_mm + mover.adds_length_mm > room:
+                yield "no room for the air mover"
+
+
+def groups_of(plan: Placed) -> Iterator[tuple[Rig, LaneGroup, Arrangement]]:
+    for rig in plan.problem.rigs:
+        for group in rig.board.lane_groups:
+            way_id = plan.ways[f"{rig.id}/{group.id}"]
+            yield rig, group, next(way for way in group.arrangements if way.id == way_id)
+
+
+def divisions(plan: Placed) -> Iterator[str]:
+    """Each lane group is divided in a way that works, and that agrees with what is plugged in."""
+    for rig, group, way in groups_of(plan):
+        if way.proof == "refuted" and any(w.proof != "refuted" for w in group.arrangements):
+            yield "refuted"
+        plugged = {
+            spot.site.receptacle.id
+            for item, spot in plan.spots.items()
+            if spot.site.owner == rig.id and plan.items[item].part.plug.form != "opening"
+        }
+        if not agrees(group, way, plugged):
+            yield "presence"
+
+
+def agrees(group: LaneGroup, way: Arrangement, plugged: set[str]) -> bool:
+    """
+    Whether a board that looks at what is plugged in would divide the group so.
+
+    Some receptacles get lanes only once something is in them, whatever it is. They have them in a
+    division chosen by presence exactly if they are filled; no other division serves them filled
+    without giving them lanes.
+    """
+    draws = drawing(group)
+    empty_handed = (draws & plugged) - serves(way)
+    unfilled = (draws & serves(way)) - plugged
+    return not empty_handed and (way.chosen_by != "presence" or not unfilled)
+
+
+def serves(way: Arrangement) -> set[str]:
+    """Receptacles that get lanes."""
+    return {name for name, widths in way.gives.items() if widths}
+
+
+def drawing(group: LaneGroup) -> set[str]:
+    """Receptacles that have lanes only because something is in them."""
+    by_presence = [serves(way) for way in group.arrangements if way.chosen_by == "presence"]
+    first = serves(group.arrangements[0])
+    # With nothing plugged in, the board is at its first division, or at one that serves fewer.
+    empty = min((s for s in by_presence if s < first), key=len, default=first)
+    return set().union(*by_presence) - empty
+
+
+def isolation(plan: Placed) -> Iterator[str]:
+    """Whatever shares an isolation group has one owner, a guest or the host."""
+    owners: dict[str, set[str | None]] = {}
+    for name, spot in plan.spots.items():
+        item = plan.items[name]
+        if spot.isolation is not None and answers_on_the_bus(item):
+            owners.setdefault(spot.isolation, set()).add(item.wish.guest)
+    if any(len(guests) > 1 for guests in owners.values()):
+        yield "guests share a group"
+
+
+def through_receptacles(plan: Placed) -> Iterator[str]:
+    """What sits over a receptacle draws through it, unless a cable or plugs feed it."""
+    for site in plan.problem.sites:
+        limit = site.receptacle.power_w
+        over = [item for item in plan.spots if draws_through(plan, item, site.id)]
+        nested = [item for item in over if plan.spots[item].site.id != site.id]
+        # A part that draws too much by itself is told of where it sits.
+        drawn = sum(slot_mw(plan, item) for item in over)
+        nested_draw = any(slot_mw(plan, item) for item in nested)
+        if limit is not None and nested_draw and drawn > round(limit * 1000):
+            yield "slot power shared"
+
+
+def slot_mw(plan: Placed, item: str) -> int:
+    """What an item draws from its receptacle, as far as anyone has said."""
+    power = plan.items[item].part.power
+    return round((power.slot_w or 0) * 1000) if power else 0
+
+
+def draws_through(plan: Placed, item: str, site: str) -> bool:
+    """Whether the item takes its power through that receptacle."""
+    while plan.spots[item].site.id != site:
+        spot = plan.spots[item]
+        if spot.site.on_board or spot.on_cable:
+            return False
+        item = spot.site.owner
+        feeds = plan.items[item].part.power
+        if feeds and feeds.aux:
+            return False
+    return True
+
+
+def supply(plan: Placed, rig: Rig) -> Iterator[str]:
+    """Continuous watts, and plugs for every socket."""
+    power_supply = rig.power_supply
+    if power_supply is None:
+        return
+    parts = plan.in_machine(rig)
+    drawn = sum(round(draw_w(part) * 1000) for part in parts)
+    share = power_supply.watts * rig.machine.supply_limit_percent / 100
+    if drawn > round((share - (rig.machine.base_w or 0)) * 1000):
+        yield "supply watts"
+    if power_supply.plugs is not None:
+        have: list[str] = [plug for plug, count in power_supply.plugs.items() for _ in range(count)]
+        sockets: list[str] = [socket for part in parts if part.power for socket in part.power.aux]
+        if not all_plugged(sockets, have):
+            yield "supply plugs"
+
+
+def all_plugged(sockets: list[str], plugs: list[str]) -> bool:
+    """Whether every socket gets a plug of its own that serves it."""
+    if not sockets:
+        return True
+    return any(
+        all_plugged(sockets[1:], [*plugs[:n], *plugs[n + 1 :]])
+        for n, plug in enumerate(plugs)
+        if plug not in plugs[:n] and fits_socket(plug, sockets[0])
+    )
+
+
+def bays(plan: Placed, rig: Rig) -> Iterator[str]:
+    """A cabled drive is screwed into a bay; a small one also goes into a large bay."""
+    if rig.chassis is None or rig.chassis.bays is None:
+        return
+    large, small = rig.chassis.bays.get("3.5", 0), rig.chassis.bays.get("2.5", 0)
+    drives = Counter(
+        plan.items[item].part.bay
+        for item, spot in plan.spots.items()
+        if spot.rig.id == rig.id and spot.on_cable
+    )
+    if drives["3.5"] > large or drives["3.5"] + drives["2.5"] > large + small:
+        yield "bays"
+
+
+def company(plan: Placed) -> Iterator[str]:
+    """Parts that are to be together, or apart, as far as they are placed."""
+    for group in plan.problem.together:
+        places = [place_of(plan, item, group.by) for item in group.parts if item in plan.spots]
+        if len(places) > 1 and (None in places or len(set(places)) > 1):
+            yield "not together"
+    for group in plan.problem.apart:
+        there = [place_of(plan, item, group.by) for item in group.parts if item in plan.spots]
+        if any(one == other and one is not None for one, other in combinations(there, 2)):
+            yield "not apart"
+
+
+def place_of(plan: Placed, item: str, by: Scope) -> str | None:
+    """The machine, processor, lane group, hub or carrier that a part is in or on."""
+    spot = plan.spots[item]
+    hubs = [hop for hop in spot.shared if "/" in hop]
+    return {
+        "machine": spot.rig.id,
+        "processor": f"{spot.rig.id}/{spot.processor}" if spot.processor else None,
+        "lane-group": f"{spot.rig.id}/{spot.group.id}" if spot.group else None,
+        "hub": hubs[0] if hubs else None,
+        "carrier": spot.owners[0] if spot.owners else None,
+    }[by]
