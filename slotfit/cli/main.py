@@ -12,11 +12,13 @@ from slotfit import __version__
 from slotfit.cli.cmd_carriers import carriers
 from slotfit.cli.cmd_catalog import catalog_app
 from slotfit.cli.cmd_check import check
+from slotfit.cli.cmd_collect import collect
 from slotfit.cli.cmd_compare import compare
 from slotfit.cli.cmd_draw import draw
 from slotfit.cli.cmd_headroom import headroom
 from slotfit.cli.cmd_new import new
 from slotfit.cli.cmd_place import place
+from slotfit.cli.cmd_read import read
 from slotfit.cli.cmd_sheet import sheet
 from slotfit.cli.cmd_why import why
 from slotfit.cli.exits import BAD_INPUT, BUG
@@ -29,6 +31,8 @@ COMMANDS: dict[str, Callable[..., None] | typer.Typer] = {
     "why": why,
     "compare": compare,
     "headroom": headroom,
+    "collect": collect,
+    "read": read,
     "draw": draw,
     "sheet": sheet,
     "catalog": catalog_app,

@@ -1,0 +1,202 @@
+"""The receptacles of the board: which are described, and what is known of each."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from slotfit.describe.forms import connector_for, form_of, room_of
+from slotfit.describe.isolation import isolation_of
+from slotfit.describe.told import Places, Told
+from slotfit.describe.words import Ids, clean, slug
+from slotfit.read.merge.designation import hints_of
+from slotfit.read.merge.machine import MachineSeen, PartSeen, ReceptacleSeen
+from slotfit.read.merge.topology import Topology
+from slotfit.standards import pci_regs as regs
+
+MOST_GENERATIONS = 7
+MOST_W = 10_000
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """
+    One receptacle of the board as it will be written; None is not known.
+
+    `sure` False: only its port shows it, so that what is in it may be soldered on. `aside`: written
+    as a comment. `split`: the widths of its ports as they are divided now, if there are several.
+    """
+
+    id: str
+    label: str
+    seen: ReceptacleSeen
+    parts: tuple[PartSeen, ...]
+    form: Told[str]
+    width: Told[int] | None = None
+    lanes: Told[int] | None = None
+    generation: Told[int] | None = None
+    power_w: Told[float] | None = None
+    isolation: Told[str] | None = None
+    split: tuple[int, ...] = ()
+    sure: bool = True
+    aside: bool = False
+    remarks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Omitted:
+    """A receptacle that is not described, and why."""
+
+    label: str
+    why: str
+
+
+def slots_of(
+    seen: MachineSeen, topology: Topology, places: Places
+) -> tuple[tuple[Slot, ...], tuple[Omitted, ...]]:
+    """Every receptacle that can be described, in the order in which it was found; and the rest."""
+    table = any(one.records and one.form in (None, "cem", "m2-m") for one in seen.receptacles)
+    slots: list[Slot] = []
+    omitted: list[Omitted] = []
+    called = _names(seen.receptacles)
+    for one in seen.receptacles:
+        why = _not_described(one, seen.receptacles, topology)
+        form = form_of(one, one.lanes.value, one.parts)
+        if why or form is None:
+            omitted.append(Omitted(clean(one.label), why or f"a receptacle of form {one.form}"))
+            continue
+        known = Slot(called[id(one)], clean(one.label), one, one.parts, form)
+        slots.append(_with_facts(known, topology, places, table=table))
+    return tuple(slots), tuple(omitted)
+
+
+def _names(receptacles: Sequence[ReceptacleSeen]) -> dict[int, str]:
+    """Ids: `slot3` after the number in the name where no other has it, else after the name."""
+    ids = Ids(("machine",))
+    numbers = Counter(hints_of(one.label).number for one in receptacles if one.records)
+    found: dict[int, str] = {}
+    for one in receptacles:
+        number = hints_of(one.label).number if one.records else None
+        plain = number is not None and numbers[number] == 1 and one.form in (None, "cem")
+        stem = "slot" if one.records or one.label.isdecimal() else "port"
+        found[id(one)] = ids.new(
+            f"slot{number}" if plain else slug(one.label.partition(" (")[0] or one.label, stem)
+        )
+    return found
+
+
+def _not_described(
+    one: ReceptacleSeen, everyone: Sequence[ReceptacleSeen], topology: Topology
+) -> str | None:
+    """Why a receptacle is left out; None if it is not."""
+    if hints_of(one.label).not_a_slot and one.records and one.form not in ("m2-a", "m2-e"):
+        return "its name says that it is no slot for cards"
+    below = {seen.address for port in one.ports for seen in topology.all_below(port)}
+    inner = [
+        clean(other.label, 40)
+        for other in everyone
+        if other is not one and any(port.address in below for port in other.ports)
+    ]
+    if inner:
+        return f"what sits in it leads to {', '.join(inner[:6])}, which are described instead"
+    return None
+
+
+def _with_facts(slot: Slot, topology: Topology, places: Places, *, table: bool) -> Slot:
+    """The slot with everything that is known of it."""
+    seen = slot.seen
+    lanes, remarks = _lanes(slot, places)
+    split = _split(seen, room_of(slot.form.value))
+    if split and (lanes is None or sum(split) > lanes.value):
+        lanes = Told(sum(split), "the widths of its ports as they are divided now")
+    generation = places.told(seen.generation)
+    if generation and generation.value > MOST_GENERATIONS:
+        generation = None
+    return replace(
+        slot,
+        lanes=lanes,
+        width=_width(slot, lanes, places),
+        generation=generation,
+        power_w=_power(seen, places),
+        isolation=isolation_of(slot.id, seen, topology, places),
+        split=split,
+        sure=bool(seen.records) or not table,
+        aside=table and not seen.records and not slot.parts,
+        remarks=(*remarks, *_remarks(slot, table=table)),
+    )
+
+
+def _lanes(slot: Slot, places: Places) -> tuple[Told[int] | None, tuple[str, ...]]:
+    """The wired lanes, unless the form has no room for them or the table denies them."""
+    told = places.told(slot.seen.lanes)
+    room = room_of(slot.form.value)
+    if told is None or told.value not in regs.LEGAL_LANES:
+        return None, ()
+    if told.value > room:
+        text = f"lanes: {told.value} said ({told.basis}), and the form has {room}: left open"
+        return None, (text,)
+    unusable = slot.seen.usable.value is False and slot.seen.processor.value is None
+    if unusable and not slot.parts:
+        text = (
+            f"lanes: {told.value} ({told.basis}), but the table says that it cannot be used as the "
+            "machine is now (a processor that is missing, lanes given to a neighbour): left open"
+        )
+        return None, (text,)
+    return told, ()
+
+
+def _width(slot: Slot, lanes: Told[int] | None, places: Places) -> Told[int] | None:
+    """The connector's size: as said, but never smaller than what is wired to it or sits in it."""
+    if slot.form.value != "cem":
+        return None
+    said = places.told(slot.seen.shape_lanes)
+    told = Told(connector_for(said.value), said.basis) if said else None
+    least: list[tuple[int, str]] = []
+    if lanes:
+        least.append((connector_for(lanes.value), "so many lanes are wired to it"))
+    held = max((part.top.link.lanes_max or 0 for part in slot.parts if part.top.link), default=0)
+    if held and len(slot.parts) == 1:
+        least.append((connector_for(held), f"a part with a link of {held} lanes sits in it"))
+    for size, why in sorted(least):
+        if told is None or size > told.value:
+            against = f"; not {told.value} ({told.basis})" if told and said else ""
+            told = Told(size, f"at least: {why}{against}", assumed=told is None)
+    return told
+
+
+def _split(seen: ReceptacleSeen, room: int) -> tuple[int, ...]:
+    """Widths of its ports in bus order, where there are several, each known, and room for all."""
+    ports = sorted(seen.ports, key=lambda port: port.address)
+    widths = [port.link.lanes_max or 0 for port in ports if port.link]
+    known = len(widths) == len(ports) > 1 and all(width in regs.LEGAL_LANES for width in widths)
+    return tuple(widths) if known and sum(widths) <= room else ()
+
+
+def _power(seen: ReceptacleSeen, places: Places) -> Told[float] | None:
+    if not seen.power_w or not 0 < seen.power_w <= MOST_W:
+        return None
+    port = next(port for port in seen.ports if port.slot_power_w)
+    return Told(seen.power_w, f"slot power limit of port {port.address}, {places.at(port.where)}")
+
+
+def _remarks(slot: Slot, *, table: bool) -> Iterator[str]:
+    seen = slot.seen
+    if not seen.records:
+        yield (
+            "no slot record names it, only its port shows it: whether this is a slot, and which "
+            "connector it has, is to be seen on the board"
+            if table
+            else "only its port shows it; what is in it may be soldered on"
+        )
+    if hints_of(seen.label).chipset:
+        yield (
+            "its name puts it behind the chipset, whose link upwards nothing shows: what shares it "
+            "is not counted until a hub with `generation` and `lanes` is added"
+        )
+    if seen.occupied.value and not slot.parts:
+        yield "in use, by what is not known"
+    if len(slot.parts) > 1 and len(seen.ports) == 1:
+        yield f"{len(slot.parts)} devices answer below it; they are taken for one card"
+    if seen.splits and not slot.split:
+        yield "the table says that it can be divided, and never into what"
