@@ -16,6 +16,7 @@ from slotfit.cli.main import run
 from slotfit.errors import InputError
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
+from slotfit.model.placed import Placed
 from slotfit.render import picture
 from tests.render.hand_view import hand_view
 
@@ -43,12 +44,12 @@ def slotfit(monkeypatch: pytest.MonkeyPatch, *arguments: str | Path) -> int:
 
 
 @pytest.fixture(scope="module")
-def demo_answer() -> api.Placed:
+def demo_answer() -> Placed:
     return api.place(load_build(Path(DEMO), standard_catalog(())))
 
 
 @pytest.fixture
-def solved_once(monkeypatch: pytest.MonkeyPatch, demo_answer: api.Placed) -> None:
+def solved_once(monkeypatch: pytest.MonkeyPatch, demo_answer: Placed) -> None:
     """The demo's answer stands ready: what is tested here comes after it."""
     monkeypatch.setattr(api, "place", lambda *_: demo_answer)
 
