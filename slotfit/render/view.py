@@ -74,6 +74,10 @@ class SeatView:
     reason: str = ""
     """Why it is here rather than elsewhere; empty for parts on other parts."""
     body: BodyView | None = None
+    guest: str | None = None
+    """Virtual machine it is handed to."""
+    recognise: tuple[str, ...] = ()
+    """PCI numbers by which it can be told from other parts, if its description has any."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -122,6 +122,8 @@ def seat_view(problem: Problem, seating: Seating, plan: Plan, seat: Seat) -> Sea
         far=bool(far(item, seat)),
         reason=reason_of(problem, seating, plan, seat),
         body=body_view(problem, plan, seat),
+        guest=item.wish.guest,
+        recognise=item.part.recognise,
     )
 
 
