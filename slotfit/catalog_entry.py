@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
@@ -49,11 +50,11 @@ class Wanted:
     generation: int | None = None
     ports: int | None = None
     words: tuple[str, ...] = ()
-    """All of them, anywhere in id, name, class or about."""
+    """All of them begin a word in id, name, class or about."""
 
     def fits(self, entry: Entry) -> bool:
         """Whether the entry has everything that is wanted."""
-        told = " ".join((entry.id, entry.name, entry.part_class or entry.kind, entry.about)).lower()
+        told = " ".join((entry.id, entry.name, entry.part_class or entry.kind, entry.about))
         return (
             self.kind in (None, entry.kind)
             and self.part_class in (None, entry.part_class)
@@ -62,7 +63,7 @@ class Wanted:
             and (self.lanes is None or self.lanes in entry.lanes)
             and (self.generation is None or self.generation in entry.generation)
             and self.ports in (None, entry.ports)
-            and all(word.lower() in told for word in self.words)
+            and all(re.search(rf"\b{re.escape(word)}", told, re.IGNORECASE) for word in self.words)
         )
 
 

@@ -51,8 +51,9 @@ def others(board: Board) -> list[tuple[str, BoardReceptacle]]:
 
 def with_lanes(board: Board, in_groups: set[str]) -> list[tuple[str, Entity]]:
     """Whatever must say where its lanes come from: lane groups, and receptacles in none."""
+    groups: list[tuple[str, Entity]] = [(group.id, group) for group in board.lane_groups]
     short = [one for one in board.receptacles if one.id not in in_groups and carries_lanes(one)]
-    return [(one.id, one) for one in (*short, *board.lane_groups)]
+    return [*((one.id, one) for one in short), *groups]
 
 
 def divides(one: BoardReceptacle) -> bool:

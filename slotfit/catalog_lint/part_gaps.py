@@ -205,7 +205,7 @@ CHASSIS_GAPS = (
         "FIT007",
         BOTH,
         lambda case: case.card_height_mm is None,
-        "how high a card may be is not said, so high cards and the plugs on them are in doubt",
+        "how high a card may be is not said, so cards higher than their opening are in doubt",
         "measure from the slot to the lid",
     ),
     Gap(

@@ -22,7 +22,10 @@ from slotfit.model.span import Span
 
 ENDINGS = (".yaml", ".yml")
 
-KIND_LINE = re.compile(rb"^kind:[ \t]*[\"']?([a-z-]+)", re.MULTILINE)
+KIND_LINE = re.compile(
+    rb"""^(?:kind|\{?[ \t]*["']kind["'])[ \t]*:[ \t]*["']?([a-z-]+)""", re.MULTILINE
+)
+"""At the left edge, or as JSON writes it."""
 FIRST_BYTES = 4096
 FOLDER_KINDS = {"boards": "board", "chassis": "chassis", "power": "power-supply"}
 """Folder -> kind, for files that leave `kind` out; all other folders hold parts."""

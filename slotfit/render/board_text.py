@@ -20,7 +20,7 @@ def board_lines(board: Board) -> Iterator[str]:
     """Rows seen from above, everything else that takes a part, then how lanes can be divided."""
     ways = ways_of(board)
     yield from heading("Slot rows, seen from above")
-    wide = max((len(called(one)) for one in board.receptacles), default=0)
+    wide = max((len(one.id) for one in board.receptacles), default=0)
     for row in board.rows:
         yield f"  {row.id}, {row.positions} positions"
         yield from row_lines(board, row, ways, wide)
@@ -55,13 +55,14 @@ def row_lines(board: Board, row: Row, ways: Ways, wide: int) -> Iterator[str]:
 
 
 def receptacle_lines(place: str, one: BoardReceptacle, ways: Ways, wide: int) -> Iterator[str]:
-    yield from hung(f"  {place:>3} {bar(one, ways):<18}  {called(one):<{wide}}  ", about(one, ways))
+    yield from hung(f"  {place:>3} {bar(one, ways):<18}  {one.id:<{wide}}  ", about(one, ways))
 
 
-def called(one: BoardReceptacle) -> str:
-    """The printed name; the id too where it is another word."""
-    name = one.label or one.id
-    return name if plain(name) == plain(one.id) else f"{name} ({one.id})"
+def printed(one: BoardReceptacle) -> str:
+    """The name beside it, where that is another word than its id."""
+    if one.label is None or plain(one.label) == plain(one.id):
+        return ""
+    return f"'{one.label}': "
 
 
 def plain(name: str) -> str:
@@ -93,7 +94,7 @@ def wired(one: BoardReceptacle, ways: Ways) -> int | None:
 
 def about(one: BoardReceptacle, ways: Ways) -> str:
     """`cem x16, 16 GT/s x16 from cpu0, 75 W`."""
-    texts = [one.form + (f" x{one.width}" if one.width else "")]
+    texts = [f"{printed(one)}{one.form}" + (f" x{one.width}" if one.width else "")]
     if ways[one.id]:
         group = ways[one.id][0][0]
         lanes = wired(one, ways)

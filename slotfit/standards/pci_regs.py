@@ -133,4 +133,4 @@ def slot_power_w(value: int, scale: int) -> float | None:
         return None
     if scale == 0 and value >= 0xF0:
         return 250.0 + 25.0 * (value - 0xF0)
-    return float(f"{value * 10.0 ** -scale:.6g}")
+    return float(f"{value * 10.0**-scale:.6g}")

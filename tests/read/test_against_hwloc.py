@@ -34,7 +34,7 @@ def both(tmp_path_factory: pytest.TempPathFactory) -> tuple[Reading, Node]:
         check=True,
         timeout=60,
     )
-    return reading, ET.fromstring(printed.stdout)  # noqa: S314 - our own program's output
+    return reading, ET.fromstring(printed.stdout)  # our own program's output
 
 
 def devices(tree: Node) -> dict[PciAddress, tuple[Node, list[Node]]]:
