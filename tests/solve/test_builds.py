@@ -1,0 +1,120 @@
+"""The builds that are drawn at random bite: they are worth looking at."""
+
+from __future__ import annotations
+
+from collections import Counter
+from random import Random
+
+import pytest
+
+from slotfit import api
+from slotfit.model.clause import AtMost
+from slotfit.model.plan import Status
+from slotfit.rulebook import RULES, SEAT_RULES
+from tests.builds import THEMES, big_build, small_build
+from tests.oracle import best
+from tests.solve.looked_at import of_all_themes, of_theme, placed
+
+OFTEN = {
+    "bays",
+    "board size",
+    "bodies overlap",
+    "bracket",
+    "cable",
+    "closed slot",
+    "in each other's way",
+    "length",
+    "no lanes",
+    "no moving air",
+    "not among the named",
+    "not together",
+    "other machine",
+    "plugs of one part apart",
+    "presence",
+    "processor absent",
+    "refuted",
+    "retired",
+    "row end",
+    "slot power",
+    "socket to socket",
+    "stand-off",
+    "supply plugs",
+    "supply watts",
+    "too few endpoints",
+    "too narrow",
+    "too slow",
+}
+"""Complaints that keep a better plan, or any plan, from some of the few builds of the quick run."""
+
+SELDOM = {
+    "banned",
+    "behind the slot",
+    "far from processor",
+    "guests share a group",
+    "no room for the air mover",
+    "not apart",
+    "slot power shared",
+    "slot unpowered",
+}
+"""Those that take more builds."""
+
+
+def test_some_builds_are_impossible_and_most_are_not() -> None:
+    found = [seen.cost is None for _, seen in of_all_themes()]
+    assert 0.15 < sum(found) / len(found) < 0.6
+
+
+def test_builds_leave_a_choice() -> None:
+    looked_at = [seen.looked_at for _, seen in of_all_themes()]
+    assert sum(looked_at) / len(looked_at) > 50
+    several = [len(seen.choices) > 1 for _, seen in of_all_themes() if seen.cost is not None]
+    assert sum(several) > 20  # so that the tie-break has work to do
+    costs = [seen.cost for _, seen in of_all_themes() if seen.cost is not None]
+    assert sum(any(cost) for cost in costs) / len(costs) > 0.5
+
+
+def test_every_kind_of_complaint_decides_some_build() -> None:
+    bites = Counter(word for _, seen in of_all_themes() for word in seen.bites)
+    assert set() == OFTEN - set(bites)
+
+
+@pytest.mark.long
+def test_even_the_rare_complaints_decide_some_build() -> None:
+    bites = Counter(
+        word
+        for theme in THEMES
+        for number in range(100)
+        for word in best(small_build(Random(f"rare {theme} {number}"), theme)).bites
+    )
+    assert set() == (OFTEN | SELDOM) - set(bites)
+
+
+def spoken(theme: str, count: int) -> set[str]:
+    """Rules with something to say of a theme's builds: against a seat, in doubt, or of a plan."""
+    found: set[str] = set()
+    for number in range(count):
+        answer = placed(theme, number)
+        found |= {o.rule for refusal in answer.seating.refusals for o in refusal.objections}
+        found |= {clause.ground.rule for clause in answer.clauses if binds(clause)}
+    return found
+
+
+def binds(clause: object) -> bool:
+    """Whether a clause can be broken at all: fewer may be chosen than there are."""
+    if isinstance(clause, AtMost):
+        return sum(max(weight, 0) for _, weight in clause.terms) > clause.limit
+    return True
+
+
+def test_almost_every_rule_that_can_object_has_its_say() -> None:
+    silent = {rule.id for rule in RULES}.difference(*(spoken(t, len(of_theme(t))) for t in THEMES))
+    only_doubts = {rule for rule in silent if rule in {r.id for r in SEAT_RULES}}
+    assert silent - only_doubts == set()
+
+
+@pytest.mark.parametrize(("slots", "parts"), [(7, 9), (11, 14)])
+def test_big_builds_can_mostly_be_placed(slots: int, parts: int) -> None:
+    answers = [api.place(big_build(Random(n), slots, parts), 600).answer for n in range(4)]
+    assert [answer.status for answer in answers] == [Status.PROVEN] * 4
+    plans = [answer.plan for answer in answers if answer.plan]
+    assert sum(len(plan.seats) for plan in plans) > 4 * slots * 0.4
