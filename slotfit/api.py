@@ -67,11 +67,17 @@ def place(
 
     seating, clauses = state_all(problem, seating)
     answer = solve_it(problem, seating, clauses, seconds, progress or silent)
-    if answer.plan:
-        wrong = list(faults(problem, seating, answer.plan, clauses, SEAT_RULES))
+    return refereed(Placed(problem, seating, clauses, answer))
+
+
+def refereed(placed: Placed) -> Placed:
+    """The same, once the referee has found nothing wrong. Raises InternalError if it has."""
+    plan = placed.answer.plan
+    if plan:
+        wrong = list(faults(placed.problem, placed.seating, plan, placed.clauses, SEAT_RULES))
         if wrong:
             raise InternalError("solver and referee disagree: " + "; ".join(wrong))
-    return Placed(problem, seating, clauses, answer)
+    return placed
 
 
 def explain(

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from slotfit.explain.listing import listed
 from slotfit.explain.reasons import WORD, Case, Reason
 from slotfit.explain.told import Sentence
-from slotfit.explain.totals import with_total
+from slotfit.explain.totals import total
 
 DETAILS = 2
 """So many different explanations of one claim are told; the others are counted."""
@@ -33,14 +33,48 @@ def alike(case: Case, same: Sequence[Reason], everything: Sequence[Reason]) -> l
     for reason in same:
         words = taken_apart(reason, known)
         groups.setdefault(words.template, []).append(words)
-    told: list[Sentence] = []
-    for group in groups.values():
-        for bunch in differing_in_one(group):
-            text = with_total(case, bunch[0].reason, bunch[0].claim, everything)
-            told.append(
-                sentence([one.reason for one in bunch], text + likewise(bunch) + why(bunch))
-            )
-    return told
+    return [
+        told(case, block, everything)
+        for group in groups.values()
+        for block in blocks(list(differing_in_one(group)))
+    ]
+
+
+Bunch = list[Words]
+"""Claims that differ in one name."""
+
+
+def told(case: Case, block: Sequence[Bunch], everything: Sequence[Reason]) -> Sentence:
+    """One sentence for bunches that differ in one further name."""
+    bunch = block[0]
+    text = bunch[0].claim + likewise(bunch) + why(bunch)
+    text += total(case, bunch[0].reason, everything)
+    others = [one[0].names[place] for one in block[1:] for place in apart(one[0], bunch[0])]
+    if others:
+        text += f"; the same holds for {listed(others)}"
+    return sentence([words.reason for one in block for words in one], text)
+
+
+def blocks(bunches: Sequence[Bunch]) -> Iterator[list[Bunch]]:
+    """Bunches that say the same of another thing, the same names and details in each."""
+    left = list(bunches)
+    while left:
+        same = [one for one in left if one is left[0] or mirrors(left[0], one)]
+        places = {place for one in same[1:] for place in apart(one[0], same[0][0])}
+        block = same if len(places) < 2 else same[:1]
+        yield block
+        left = [one for one in left if all(one is not other for other in block)]
+
+
+def mirrors(one: Bunch, other: Bunch) -> bool:
+    """Whether two bunches differ in one name that does not vary within either."""
+    if len(one) != len(other) or len(apart(one[0], other[0])) != 1:
+        return False
+    (place,) = apart(one[0], other[0])
+    pairs = zip(one, other, strict=True)
+    return all(
+        here.detail == there.detail and apart(here, there) == {place} for here, there in pairs
+    )
 
 
 def sentence(reasons: Sequence[Reason], text: str) -> Sentence:

@@ -25,10 +25,11 @@ def without(problem: Problem, items: Collection[str]) -> Problem:
     return replace(
         problem,
         items=tuple(item for item in problem.items if item.id not in gone),
-        sites=tuple(site for site in problem.sites if site.owner not in gone),
+        sites=tuple(s for s in problem.sites if s.on_board or s.owner not in gone),
         together=groups_without(problem.together, gone),
         apart=groups_without(problem.apart, gone),
         today={item: site for item, site in problem.today.items() if item not in gone},
+        retire=tuple(name for name in problem.retire if name not in gone),
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from slotfit.errors import InternalError
@@ -47,19 +47,28 @@ def told(case: Case, core: Core) -> Clash:
     return Clash(
         sentences_of(case, reasons),
         left(case, reasons),
-        tuple(row_sums(case, reasons)),
+        (*no_form(case, reasons), *row_sums(case, reasons)),
         core.minimal,
     )
 
 
+def no_form(case: Case, reasons: Sequence[Reason]) -> Iterator[str]:
+    """Parts whose plug goes into nothing that is there, whatever is wished."""
+    for name in required_items(case, reasons):
+        if not case.seating.by_item.get(name):
+            form = case.problem.item[name].part.plug.form
+            yield f"no receptacle of this build takes the plug of {name} ({form})"
+
+
 def left(case: Case, reasons: Sequence[Reason]) -> tuple[Left, ...]:
-    """Where each part of the clash can still go, as far as single seats are concerned."""
+    """Where parts of the clash can still go, where single facts take receptacles away from them."""
     refused = {key for reason in reasons for key in reason.seats}
     by_sites: dict[tuple[str, ...], list[str]] = {}
     for name in required_items(case, reasons):
-        seats = [seat for seat in case.seating.by_item.get(name, []) if seat.key not in refused]
-        sites = tuple(sorted({seat.site for seat in seats}, key=natural))
-        by_sites.setdefault(sites, []).append(name)
+        seats = case.seating.by_item.get(name, [])
+        sites = {seat.site for seat in seats if seat.key not in refused}
+        if sites != {seat.site for seat in seats}:
+            by_sites.setdefault(tuple(sorted(sites, key=natural)), []).append(name)
     return tuple(Left(tuple(items), sites) for sites, items in by_sites.items())
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 
@@ -13,34 +13,57 @@ from slotfit.explain.lifting import Lifts, all_of, of_item
 from slotfit.explain.listing import listed
 from slotfit.explain.reasons import Case
 from slotfit.model.build import Group
-from slotfit.model.problem import Item, Problem
+from slotfit.model.problem import Problem
+from slotfit.natural_order import natural
 from slotfit.rulebook import PLAN_RULES
+
+FEW = 12
+"""Up to so many like parts every number of them is tried."""
+
+STEPS = (16, 24, 32, 48, 64, 96)
+"""Beyond, these numbers and all of them."""
 
 ABSENT = ("WISH005", "WISH007", "NEST002")
 """Rules that ask something of a part for being in the build."""
 
 
 def parts_less(case: Case) -> Iterator[Change]:
-    """Each required part left out, with what can only sit on it; of like ones the first."""
+    """Required parts left out, with what can only sit on them; of like ones so many at a time."""
     first = first_alike(case.problem)
-    for entry in entries_of(case.problem):
-        for item in entry:
-            if item.wish.required and first[item.id] == item.id:
-                like = [other for other, one in first.items() if one == item.id]
-                yield from left_out(case, entry, item, like)
+    entry_of = {item.id: entry for entry in entries_of(case.problem) for item in entry}
+    for name in dict.fromkeys(first[name] for name in entry_of):
+        like = [other for other, one in first.items() if one == name]
+        if case.problem.item[name].wish.required:
+            for number in numbers(len(like)):
+                yield from left_out(case, entry_of[name], sorted(like, key=natural), number)
 
 
-def left_out(case: Case, entry: Entry, item: Item, like: list[str]) -> Iterator[Change]:
-    """One part left out; `like` are those it stands for, itself among them."""
-    riders = only_on(case, item.id)
-    names = [item.id, *riders]
+def numbers(most: int) -> list[int]:
+    """How many of so many like parts to try without; not every number where there are many."""
+    return [*range(1, min(most, FEW) + 1), *sorted({*STEPS, most} & set(range(FEW + 1, most + 1)))]
+
+
+def left_out(case: Case, entry: Entry, like: Sequence[str], number: int) -> Iterator[Change]:
+    """So many of some like parts left out."""
+    gone_first = like[:number]
+    riders = only_on(case, gone_first)
+    names = [*gone_first, *riders]
     if untouched(case.problem, "leave-out", *like, *riders):
         return
-    text = f"leave out {item.id}" if len(like) == 1 else f"leave out one of {listed(like)}"
+    text = "leave out " + which(like, number)
     if riders:
-        text += f", and with it {listed(riders)}"
-    option = Option(fixed(text), partial(leave_out, names), cut(entry, item))
-    yield Change("leave-out", item.id, (option,), gone(case.problem, names))
+        text += f", and with {'it' if number == 1 else 'them'} {listed(riders)}"
+    option = Option(fixed(text), partial(leave_out, names), cut(entry, like, number))
+    lifts = gone(case.problem, names)
+    yield Change("leave-out", like[0], (option,), lifts, nearness=(number,))
+
+
+def which(like: Sequence[str], number: int) -> str:
+    """`hba`, `one of drive-1 to drive-4`, `drive-1 to drive-4`."""
+    if number == len(like):
+        return listed(like)
+    fewer = "" if number <= FEW else " (fewer may do)"
+    return f"{'one' if number == 1 else number} of {listed(like)}{fewer}"
 
 
 def leave_out(names: Collection[str], problem: Problem) -> Problem:
@@ -54,21 +77,23 @@ def gone(problem: Problem, names: Collection[str]) -> Lifts:
     return all_of(*(of_item(*ABSENT, item=name) for name in every))
 
 
-def cut(entry: Entry, item: Item) -> str:
+def cut(entry: Entry, like: Sequence[str], number: int) -> str:
     """What to change in the build file."""
-    where = f" ({item.wish.span()})" if item.wish.span() else ""
-    if len(entry) > 1:
-        return f"write `count: {len(entry) - 1}`{where}"
-    return f"take the entry out, or write `required: false`{where}"
+    where = f" ({entry[0].wish.span()})" if entry[0].wish.span() else ""
+    if len(entry) == len(like) > number:
+        return f"write `count: {len(entry) - number}`{where}"
+    if len(entry) == len(like) or number == 1:
+        return f"take the entry out, or write `required: false`{where}"
+    return f"take {number} of {listed(like)} out, or write `required: false` there"
 
 
-def only_on(case: Case, owner: str) -> list[str]:
-    """Required parts that have no seat but on this part, or on such a part."""
+def only_on(case: Case, owners: Collection[str]) -> list[str]:
+    """Required parts that have no seat but on these parts, or on what sits on them."""
     refused = {key for reason in case.reasons.values() for key in reason.seats}
     found: list[str] = []
     for item in case.problem.items:
         seats = [s for s in case.seating.by_item.get(item.id, []) if s.key not in refused]
-        on_it = [owner in seat.offer.carriers for seat in seats]
+        on_it = [not set(owners).isdisjoint(seat.offer.carriers) for seat in seats]
         if item.wish.required and item.companion_of is None and on_it and all(on_it):
             found.append(item.id)
     return found

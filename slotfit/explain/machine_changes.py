@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import partial
 
 from slotfit.explain.amend import (
@@ -74,6 +75,23 @@ def processors(problem: Problem) -> Iterator[Change]:
 def fitted(machine: str, everyone: tuple[str, ...], problem: Problem) -> Problem:
     """The problem with these processors."""
     return with_processors(problem, machine, everyone)
+
+
+def kept_on(problem: Problem) -> Iterator[Change]:
+    """Each machine that is to be retired, kept."""
+    for rig in problem.rigs:
+        if rig.id in problem.retire and not untouched(problem, "machine", rig.id):
+            option = Option(
+                fixed(f"keep {rig.id} in service"),
+                partial(in_service, rig.id),
+                f"take {rig.id} out of `retire`",
+            )
+            yield Change("machine", rig.id, (option,), of_machine("WISH008", machine=rig.id))
+
+
+def in_service(machine: str, problem: Problem) -> Problem:
+    """The problem with the machine kept."""
+    return replace(problem, retire=tuple(name for name in problem.retire if name != machine))
 
 
 def supplies(problem: Problem, shop: Shop) -> Iterator[Change]:

@@ -13,11 +13,11 @@ ONE_EACH = ("", "parts", "bodies")
 """Units in which every seat counts one: nothing to add up."""
 
 
-def with_total(case: Case, reason: Reason, claim: str, everything: Iterable[Reason]) -> str:
-    """The claim, and for a budget who takes how much of it."""
+def total(case: Case, reason: Reason, everything: Iterable[Reason]) -> str:
+    """For a budget: who takes how much of it."""
     clause = reason.clauses[0] if len(reason.clauses) == 1 else None
     if not isinstance(clause, AtMost) or clause.unit in ONE_EACH or not clause.terms:
-        return claim
+        return ""
     weights = dict(clause.terms)
     taken: dict[str, int] = {}
     for name in required_items(case, everything):
@@ -25,13 +25,15 @@ def with_total(case: Case, reason: Reason, claim: str, everything: Iterable[Reas
         if draws:
             taken[name] = min(draws)
     shown = [f"{name} takes {amount(clause.unit, worth)}" for name, worth in taken.items()]
-    total = f", {amount(clause.unit, sum(taken.values()))} in all" if len(shown) > 1 else ""
-    return f"{claim}, and {', '.join(shown)}{total}" if shown else claim
+    in_all = f", {amount(clause.unit, sum(taken.values()))} in all" if len(shown) > 1 else ""
+    return f"; {', '.join(shown)}{in_all}" if shown else ""
 
 
 def amount(unit: str, worth: int) -> str:
-    """`300 W` for milliwatts, `2 pcie-8 plugs` as it stands."""
-    return f"{worth / 1000:g} W" if unit == "mW" else f"{worth} {unit}"
+    """`300 W` for milliwatts; `1 pcie-8 plug`, `2 pcie-8 plugs`."""
+    if unit == "mW":
+        return f"{worth / 1000:g} W"
+    return f"{worth} {unit.removesuffix('s') if worth == 1 else unit}"
 
 
 def row_sums(case: Case, reasons: Sequence[Reason]) -> Iterable[str]:

@@ -96,7 +96,10 @@ def ways(view: ExplanationView) -> Iterator[str]:
     if not view.ways_out:
         yield from none_found(view)
         return
-    yield from heading("Ways out, what people give up most readily first; each one gives a plan")
+    fewest = f"fewer than {view.size} changes do not do; " if view.size > 1 else ""
+    yield from heading(
+        f"Ways out ({fewest}what people give up most readily first; each one gives a plan)"
+    )
     for number, way in enumerate(view.ways_out, 1):
         yield from way_lines(number, way)
     yield ""
