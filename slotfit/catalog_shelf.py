@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import get_args
 
 from slotfit.catalog_entry import Entry, Listed, Wanted, entry_of
 from slotfit.catalog_lint.file import report_on
@@ -11,7 +12,9 @@ from slotfit.catalog_lint.remark import Report
 from slotfit.errors import InputError, Mistake
 from slotfit.load.catalog import Catalog, files_of, kind_of
 from slotfit.load.file_text import shown
+from slotfit.load.hints import known_names
 from slotfit.load.kinds import file_named, model_named
+from slotfit.model.words import Form, PartClass
 from slotfit.natural_order import natural
 
 LISTED = ("board", "part", "chassis", "power-supply")
@@ -21,8 +24,9 @@ def entries(catalog: Catalog, wanted: Wanted) -> tuple[list[Entry], list[str]]:
     """
     What is wanted, by id, and one line for each file that cannot be listed.
 
-    Files of another kind are not parsed.
+    Files of another kind are not parsed. Raises InputError for a word that nothing can be called.
     """
+    check_words(wanted)
     found, faults = [], []
     for name, path in sorted(catalog.paths.items(), key=lambda pair: natural(pair[0])):
         kind = kind_of(path)
@@ -34,6 +38,23 @@ def entries(catalog: Catalog, wanted: Wanted) -> tuple[list[Entry], list[str]]:
         elif wanted.fits(entry := entry_of(outcome.entity, shown(path))):
             found.append(entry)
     return found, faults
+
+
+def check_words(wanted: Wanted) -> None:
+    """Every word of a closed vocabulary is one of it."""
+    words: tuple[tuple[str, str | None, tuple[str, ...]], ...] = (
+        ("--kind", wanted.kind, LISTED),
+        ("--class", wanted.part_class, get_args(PartClass)),
+        ("--plug", wanted.plug, get_args(Form)),
+        ("--takes", wanted.takes, get_args(Form)),
+    )
+    wrong = [
+        Mistake(option, "", f"there is no {said}{known_names(said, known)}")
+        for option, said, known in words
+        if said is not None and said not in known
+    ]
+    if wrong:
+        raise InputError(wrong)
 
 
 def reports(catalog: Catalog, named: Sequence[str]) -> list[Report]:

@@ -38,7 +38,7 @@ MACHINE_GAPS = (
         ("place", "check", "compare"),
         lambda machine: machine.chassis is None,
         "no chassis is named, so nobody asks about length, height, openings, bays and air",
-        "its manual, or a ruler; `slotfit catalog list --kind chassis` shows what to say",
+        "its manual, or a ruler; `slotfit catalog show tower-mid` shows what to say",
     ),
 )
 

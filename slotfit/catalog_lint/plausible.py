@@ -74,8 +74,8 @@ def slot_power(part: Part) -> Iterator[Unlikely]:
         return
     row = cem.slot_power(width, is_low(part), power.graphics)
     if power.slot_w > row.after_w:
-        kind = f"{'low-profile ' if is_low(part) else ''}x{width} card"
-        text = f"{power.slot_w:g} W from the slot; an {kind} gets {row.after_w:g} W at most"
+        kind = f"a low-profile x{width} card" if is_low(part) else f"an x{width} card"
+        text = f"{power.slot_w:g} W from the slot; {kind} gets {row.after_w:g} W at most"
         if width == cem.CONNECTOR_LANES[-1] and not power.graphics and not is_low(part):
             text += " (75 W with `graphics: true`)"
         yield Unlikely("power", text, row.source)
