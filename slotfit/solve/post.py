@@ -8,7 +8,7 @@ from typing import assert_never
 from slotfit.model.clause import AtMost, Clause, ExactlyOne, Needs, arrangement
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating
-from slotfit.solve.engine import Model, Term
+from slotfit.solve.engine import FAR, Model, Term
 
 Variables = Mapping[str, int | None]
 """Atom -> variable; None for an atom that is not to be chosen."""
@@ -24,20 +24,31 @@ def weighed(x: Variables, terms: Iterable[tuple[str, int]]) -> list[Term]:
     return list(found.items())
 
 
-def post(model: Model, x: Variables, clause: Clause, only_if: int | None = None) -> None:
-    """Add one clause; with `only_if` it binds only while that variable is 1."""
+Row = tuple[list[Term], int, int]
+"""Terms, and the least and most they may come to."""
+
+
+def row_of(x: Variables, clause: Clause) -> Row:
+    """The clause as one row; of an atom that is not to be chosen there is nothing to say."""
     match clause:
         case AtMost(terms=terms, limit=limit):
-            model.row(weighed(x, terms), high=limit, only_if=only_if)
+            return weighed(x, terms), -FAR, limit
         case Needs(atom=atom, any_of=any_of):
             chosen = x[atom]
-            if chosen is not None:
-                others = weighed(x, ((other, -1) for other in any_of))
-                model.row([(chosen, 1), *others], high=0, only_if=only_if)
+            if chosen is None:
+                return [], -FAR, 0
+            return [(chosen, 1), *weighed(x, ((other, -1) for other in any_of))], -FAR, 0
         case ExactlyOne(atoms=atoms):
-            model.row(weighed(x, ((atom, 1) for atom in atoms)), 1, 1, only_if)
+            return weighed(x, ((atom, 1) for atom in atoms)), 1, 1
         case _:
             assert_never(clause)
+
+
+def post(model: Model, x: Variables, clause: Clause, only_if: int | None = None) -> None:
+    """Add one clause; with `only_if` it binds only while that variable is 1."""
+    terms, low, high = row_of(x, clause)
+    if terms or low > 0 or high < 0:
+        model.row(terms, low, high, only_if)
 
 
 def atoms_in(problem: Problem, seating: Seating) -> list[str]:

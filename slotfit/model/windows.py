@@ -1,0 +1,201 @@
+"""From one layout to another, one power-down after the other: what is asked, and what is found."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from slotfit.model.clause import Clause
+from slotfit.model.plan import Plan, Status
+from slotfit.model.problem import Problem
+from slotfit.model.seat import Fact, Seat, Seating
+
+
+@dataclass(frozen=True)
+class Layout:
+    """Where every part is between two windows."""
+
+    places: Mapping[str, str]
+    """Item id -> site id. What sits on a part that lies beside the machine counts as well."""
+    arrangements: Mapping[str, str]
+    """Lane group (`machine/group`) -> arrangement id."""
+    seats: tuple[Seat, ...] = ()
+    """Of the parts that are in a machine."""
+
+    @cached_property
+    def seat_of(self) -> Mapping[str, Seat]:
+        """Item id -> its seat."""
+        return {seat.item: seat for seat in self.seats}
+
+    @cached_property
+    def plan(self) -> Plan:
+        """The layout as a plan."""
+        facts = {fact.id: fact for seat in self.seats for fact in seat.facts}
+        return Plan(self.seats, dict(self.arrangements), (), (), tuple(facts.values()))
+
+
+@dataclass(frozen=True, slots=True)
+class CopyJob:
+    """Data to be copied while both ends run."""
+
+    name: str
+    """`scans-old to scans`."""
+    sources: tuple[str, ...]
+    """Items that hold the data: drives, or parts on which nothing sits."""
+    targets: tuple[str, ...]
+    network: bool = False
+    through: tuple[str, ...] = ()
+    """Network cards of which either machine needs one; none named: ports of the boards."""
+    after: tuple[int, ...] = ()
+    """Numbers of the copies that must be made before, since this one copies from their targets."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Items that together meet a need, once a copy is made if one is named."""
+
+    items: tuple[str, ...]
+    copy: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ServiceJob:
+    """A service that runs where, for each need, one of the choices runs, all in one machine."""
+
+    name: str
+    needs: tuple[tuple[Choice, ...], ...]
+    may_be_down: int = 0
+    windows: tuple[int, ...] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class MirrorJob:
+    """Members that hold the same data."""
+
+    name: str
+    members: tuple[tuple[str, ...], ...]
+    """Each with the items that hold its data."""
+    keep: int
+    released_by: tuple[int, ...] = ()
+    """Copies of its data: after any of them the mirror is needed no longer."""
+
+
+@dataclass(frozen=True)
+class Task:
+    """What is asked."""
+
+    problem: Problem
+    seating: Seating
+    """By the rules of hardware alone: wishes are for the goal."""
+    clauses: tuple[Clause, ...]
+    today: Layout
+    goal: Layout
+    """Without arrangements that nothing at the goal depends on."""
+    copies: tuple[CopyJob, ...] = ()
+    services: tuple[ServiceJob, ...] = ()
+    mirrors: tuple[MirrorJob, ...] = ()
+    arrivals: Mapping[str, int] = field(default_factory=dict)
+    """Machine or item -> the first window in which it is there."""
+    at_once: int = 1
+    most_windows: int = 8
+    usual_loss_mb_s: int = 0
+    """What shared links lose today or at the goal, whichever is more, in and out together."""
+
+    @cached_property
+    def retired(self) -> frozenset[str]:
+        """Machines taken out of service: parts without a place at the goal may stay in them."""
+        return frozenset(self.problem.rig).intersection(self.problem.retire)
+
+    @cached_property
+    def steady(self) -> tuple[str, ...]:
+        """Items with links that run today and at the goal: they are missed when out or slow."""
+        ends = [item for item in self.today.seat_of if item in self.goal.seat_of]
+        return tuple(item for item in ends if self.problem.item[item].part.links)
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """One part pulled, put in, or both."""
+
+    item: str
+    from_: str | None
+    """Site id; None: it was in no receptacle of this build."""
+    to: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One lane group arranged otherwise."""
+
+    group: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True)
+class Window:
+    """One power-down, and the layout after it."""
+
+    number: int
+    off: tuple[str, ...]
+    """Machines that are switched off; none: this window passes without work."""
+    moves: tuple[Move, ...]
+    changes: tuple[Change, ...]
+    after: Layout
+
+
+@dataclass(frozen=True)
+class Totals:
+    """What was made small, in this order."""
+
+    windows: int
+    """Number of the last window."""
+    used: int
+    """Windows in which a machine is off."""
+    touches: int
+    """Parts touched, each once a window."""
+    reduced: int
+    """Stretches between windows in which a service is down, a mirror lacks a member, a part that
+    stays is out or gets less than today and at the goal, or shared links lose more; each counts."""
+    facts: int
+    """Unproven facts rested on that neither today's layout nor the goal rests on."""
+    downs: int
+    """Machines switched off, each once a window."""
+    changes: int
+    """Settings changed."""
+
+
+@dataclass(frozen=True)
+class Schedule:
+    """Windows in order."""
+
+    today: Layout
+    windows: tuple[Window, ...]
+    copied: tuple[int, ...]
+    """For each copy the stretch in which it is made: 0 before window 1, then after that window."""
+    totals: Totals
+    bound: Totals
+    """What is proven: no sequence has less, the earlier figures being equal."""
+
+    @cached_property
+    def layouts(self) -> tuple[Layout, ...]:
+        """Today's layout and the one after each window."""
+        return (self.today, *(window.after for window in self.windows))
+
+    @cached_property
+    def facts(self) -> tuple[Fact, ...]:
+        """What the layouts rest on, each fact once."""
+        found = {fact.id: fact for layout in self.layouts for fact in layout.plan.facts}
+        return tuple(found.values())
+
+
+@dataclass(frozen=True)
+class Scheduled:
+    """A schedule, or the word that there is none."""
+
+    status: Status
+    schedule: Schedule | None
+    seconds: float
+    ruled_out: int = -1
+    """So many windows, and fewer, are proven not to do; -1: nothing is known."""

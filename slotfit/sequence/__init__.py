@@ -1,0 +1,1 @@
+"""From today's layout to the plan, window by window: prepare, plan, check, explain."""

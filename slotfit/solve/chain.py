@@ -1,0 +1,184 @@
+"""Layouts one after the other, and what is touched and switched off between them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from slotfit.model.windows import Task
+from slotfit.solve.direct import elsewhere
+from slotfit.solve.engine import Model, Term
+from slotfit.solve.layer import Layer
+
+
+class CannotBeError(Exception):
+    """Today is not the goal, or something at the goal has not arrived yet."""
+
+
+@dataclass
+class Chain:
+    """A model of `windows` windows; stretch 0 is before the first, the last one is the goal."""
+
+    layer: Layer
+    windows: int
+    model: Model = field(default_factory=Model)
+    base: list[int] = field(default_factory=list)
+    """For each stretch, what to add to a variable's number in the layer."""
+    off: list[dict[str, int]] = field(default_factory=list)
+    """For each window, machine -> variable; window 1 comes first."""
+    touched: list[dict[str, int]] = field(default_factory=list)
+    """For each window, body -> variable."""
+    changed: list[dict[str, int]] = field(default_factory=list)
+    """For each window, lane group -> variable."""
+
+    @property
+    def task(self) -> Task:
+        """What is asked."""
+        return self.layer.task
+
+    @property
+    def between(self) -> range:
+        """The stretches between two windows."""
+        return range(1, self.windows)
+
+    def at(self, stretch: int, item: str, site: str) -> list[Term]:
+        """1 where the item is in the site."""
+        return self.moved(stretch, self.layer.at.get(item, {}).get(site, ()))
+
+    def runs_in(self, stretch: int, item: str, machine: str) -> list[Term]:
+        """1 where the item runs in the machine."""
+        return self.moved(stretch, self.layer.in_machine.get(item, {}).get(machine, ()))
+
+    def runs(self, stretch: int, item: str) -> list[Term]:
+        """1 where the item runs at all."""
+        of_item = self.layer.in_machine.get(item, {})
+        return self.moved(stretch, (v for found in of_item.values() for v in found))
+
+    def moved(self, stretch: int, variables: Iterable[int]) -> list[Term]:
+        """The layer's variables in one stretch."""
+        return [(variable + self.base[stretch], 1) for variable in variables]
+
+
+def chain_of(layer: Layer, windows: int, *, direct: bool) -> Chain:
+    """
+    The model, without demands. Raises CannotBeError if it is plain that so few do not do.
+
+    `direct`: every part is where it is today, beside the machines, or at its goal, as far as
+    fewest touches go together with no other places (solve/direct.py).
+    """
+    chain = Chain(layer, windows)
+    ends = {0: layer.values_of(layer.task.today)}
+    goal, off_the_way = goal_values(layer), elsewhere(layer) if direct else {}
+    if windows:
+        ends[windows] = goal
+    if differ(goal, ends[0] if not windows else absent_values(layer, windows)):
+        raise CannotBeError
+    for stretch in range(windows + 1):
+        fixed = absent_values(layer, stretch) | off_the_way
+        fixed |= ends.get(stretch, {})
+        chain.base.append(layer.stamp(chain.model, fixed, bare=stretch == 0))
+    for window in range(1, windows + 1):
+        add_window(chain, window)
+    for item, site in layer.task.goal.places.items():
+        chain.model.row(chain.at(windows, item, site), 1, 1)
+    return chain
+
+
+def differ(one: Mapping[int, int], other: Mapping[int, int]) -> bool:
+    """Whether two sets of settled values contradict each other."""
+    return any(other.get(variable, value) != value for variable, value in one.items())
+
+
+def goal_values(layer: Layer) -> dict[int, int]:
+    """What is settled at the goal: every part's place, and what the lanes of a seat depend on."""
+    goal, values = layer.task.goal, nowhere_at_goal(layer)
+    for item, sites in layer.at.items():
+        for site, variables in sites.items() if item in goal.places else ():
+            if goal.places[item] != site:
+                values |= dict.fromkeys(variables, 0)
+            elif len(variables) == 1:
+                values[variables[0]] = 1
+    for group, chosen in goal.arrangements.items():
+        values |= {variable: int(way == chosen) for way, variable in layer.ways[group].items()}
+    return values
+
+
+def nowhere_at_goal(layer: Layer) -> dict[int, int]:
+    """Parts without a place at the goal run nowhere, unless they stay in a retired machine."""
+    return {
+        variable: 0
+        for item, machines in layer.in_machine.items()
+        for machine, variables in machines.items()
+        for variable in variables
+        if item not in layer.task.goal.places and machine not in layer.task.retired
+    }
+
+
+def absent_values(layer: Layer, stretch: int) -> dict[int, int]:
+    """What has not arrived by then runs nowhere, lies where it lies and holds what it holds."""
+    task = layer.task
+    late = {name for name, window in task.arrivals.items() if stretch < window}
+    values: dict[int, int] = {}
+    if not late:
+        return values
+    owner = task.problem.site
+    for item, machines in layer.in_machine.items():
+        for machine, variables in machines.items():
+            if item in late or machine in late:
+                values |= dict.fromkeys(variables, 0)
+    for (item, site), variable in layer.rests.items():
+        if item in late or owner[site].owner in late:
+            values[variable] = int(task.today.places.get(item) == site)
+    return values
+
+
+def add_window(chain: Chain, window: int) -> None:
+    """What may differ between the stretch before a window and the one after it."""
+    model, task = chain.model, chain.task
+    off = {rig.id: model.variable() for rig in task.problem.rigs}
+    model.row([(variable, 1) for variable in off.values()], high=task.at_once)
+    chain.off.append(off)
+    chain.touched.append(touch_rows(chain, window, off))
+    chain.changed.append(change_rows(chain, window, off))
+
+
+def touch_rows(chain: Chain, window: int, off: Mapping[str, int]) -> dict[str, int]:
+    """A part that moves is touched; the machines it leaves and enters are off."""
+    model, touched = chain.model, {}
+    before, after = window - 1, window
+    for item, sites in chain.layer.at.items():
+        body = chain.task.problem.item[item].companion_of or item
+        if body not in touched:
+            touched[body] = model.variable()
+        touch = touched[body]
+        leaves: list[Term] = [(touch, -1)]
+        for site in sites:
+            here, there = chain.at(before, item, site), chain.at(after, item, site)
+            model.row([*there, *negative(here), (touch, -1)], high=0)
+            leaves += [*here, *negative(there)]
+        model.row(leaves, high=0)
+        for machine in chain.layer.in_machine.get(item, {}):
+            for stretch in (before, after):
+                runs = chain.runs_in(stretch, item, machine)
+                model.row([*runs, (touch, 1), (off[machine], -1)], high=1)
+    return touched
+
+
+def change_rows(chain: Chain, window: int, off: Mapping[str, int]) -> dict[str, int]:
+    """A lane group is only arranged otherwise while its machine is off."""
+    model, changed = chain.model, {}
+    for group, ways in chain.layer.ways.items():
+        if len(ways) == 1:
+            continue
+        change = model.variable()
+        model.row([(change, 1), (off[group.partition("/")[0]], -1)], high=0)
+        for variable in ways.values():
+            here, there = chain.moved(window - 1, [variable]), chain.moved(window, [variable])
+            model.row([*there, *negative(here), (change, -1)], high=0)
+        changed[group] = change
+    return changed
+
+
+def negative(terms: Iterable[Term]) -> list[Term]:
+    """The sum with its sign turned."""
+    return [(variable, -weight) for variable, weight in terms]

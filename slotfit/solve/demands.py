@@ -1,0 +1,240 @@
+"""What must hold on the way: copies, services, mirrors; and what is missed meanwhile."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from itertools import chain as joined
+
+from slotfit.model.windows import Choice, CopyJob, MirrorJob, ServiceJob
+from slotfit.solve.chain import Chain, negative
+from slotfit.solve.engine import FAR, Term
+from slotfit.solve.frame import Frame
+from slotfit.solve.prefer import shared
+
+
+@dataclass
+class Demands:
+    """The variables that the demands of one chain are about."""
+
+    chain: Chain
+    copied: list[list[int]] = field(default_factory=list)
+    """Copy -> for each stretch the variable "made here"."""
+    up: dict[tuple[int, int, str], int] = field(default_factory=dict)
+    """Service, stretch, machine -> variable "runs here"."""
+    missed: list[Term] = field(default_factory=list)
+    """Each stretch in which something is down, out or slow, up to a constant."""
+    always_missed: int = 0
+    """That constant."""
+
+    @property
+    def stretches(self) -> range:
+        """All of them, the ends included."""
+        return range(self.chain.windows + 1)
+
+    @property
+    def machines(self) -> list[str]:
+        """Every machine."""
+        return [rig.id for rig in self.chain.task.problem.rigs]
+
+    def all_run(self, made: int, stretch: int, items: Iterable[str], machine: str) -> None:
+        """The variable is only 1 where all the items run in the machine."""
+        for item in items:
+            runs = self.chain.runs_in(stretch, item, machine)
+            self.chain.model.row([(made, 1), *negative(runs)], high=0)
+
+    def made_by(self, copy: int, stretch: int) -> list[Term]:
+        """1 where the copy is made in this stretch or in an earlier one."""
+        return [(variable, 1) for variable in self.copied[copy][: stretch + 1]]
+
+
+def demand_all(chain: Chain) -> Demands:
+    """Post every demand of the task."""
+    demands = Demands(chain)
+    for copy in chain.task.copies:
+        demand_copy(demands, copy)
+    for number, service in enumerate(chain.task.services):
+        demand_service(demands, number, service)
+    for mirror in chain.task.mirrors:
+        demand_mirror(demands, mirror)
+    for stretch in chain.between:
+        miss_steady(demands, stretch)
+        miss_shared(demands, stretch)
+    return demands
+
+
+def demand_copy(demands: Demands, copy: CopyJob) -> None:
+    """Once, in a stretch in which both ends run, and after the copies that it builds on."""
+    model = demands.chain.model
+    made = [model.variable() for _ in demands.stretches]
+    demands.copied.append(made)
+    model.row([(variable, 1) for variable in made], 1, 1)
+    for stretch in demands.stretches:
+        for before in copy.after:
+            model.row([(made[stretch], 1), *negative(demands.made_by(before, stretch))], high=0)
+        ends = [(*copy.sources, *copy.targets)]
+        if copy.network:
+            ends = [copy.sources, copy.targets]
+        for items in ends:
+            homes = [end_in(demands, stretch, machine, items, copy) for machine in demands.machines]
+            model.row([(made[stretch], 1), *((home, -1) for home in homes)], high=0)
+
+
+def end_in(
+    demands: Demands, stretch: int, machine: str, items: Iterable[str], copy: CopyJob
+) -> int:
+    """A variable that is only 1 where one end of a copy is in the machine, and can be reached."""
+    chain = demands.chain
+    here = chain.model.variable()
+    demands.all_run(here, stretch, items, machine)
+    if copy.through:
+        cards = [chain.runs_in(stretch, card, machine) for card in copy.through]
+        chain.model.row([(here, 1), *negative(joined(*cards))], high=0)
+    return here
+
+
+def demand_service(demands: Demands, number: int, service: ServiceJob) -> None:
+    """Up in all stretches between windows but a few, and cut off in agreed windows only."""
+    model = demands.chain.model
+    firm = service.windows is not None
+    for stretch in demands.stretches[0 if firm else 1 : -1]:
+        for machine in demands.machines:
+            up = model.variable()
+            demands.up[number, stretch, machine] = up
+            needs = [need_met(demands, stretch, machine, need, firm) for need in service.needs]
+            for need in needs:
+                model.row([(up, 1), *negative(need)], high=0)
+            if firm:
+                model.row([(up, 1), *negative(joined(*needs))], low=1 - len(needs))
+    downs: list[Term] = []
+    for stretch in demands.chain.between:
+        ups = [(demands.up[number, stretch, machine], -1) for machine in demands.machines]
+        downs.append((model.rise(1, [(ups, 1)]), 1))
+    model.row(downs, high=service.may_be_down)
+    demands.missed += downs
+    for window in range(1, demands.chain.windows + 1):
+        if service.windows is not None and window not in service.windows:
+            keep_up(demands, number, window)
+
+
+def keep_up(demands: Demands, number: int, window: int) -> None:
+    """A service that runs before the window runs in some machine that stays on."""
+    model, off = demands.chain.model, demands.chain.off[window - 1]
+    ups = [demands.up[number, window - 1, machine] for machine in demands.machines]
+    stays: list[Term] = []
+    for up, machine in zip(ups, demands.machines, strict=True):
+        stay = model.variable()
+        model.row([(stay, 1), (up, -1)], high=0)
+        model.row([(stay, 1), (off[machine], 1)], high=1)
+        stays.append((stay, 1))
+    for up in ups:
+        model.row([(up, 1), *negative(stays)], high=0)
+
+
+def need_met(
+    demands: Demands, stretch: int, machine: str, choices: Sequence[Choice], firm: bool
+) -> list[Term]:
+    """A sum that is 0 where no choice runs in the machine; `firm`: and only there."""
+    model, found = demands.chain.model, []
+    for choice in choices:
+        runs = [demands.chain.runs_in(stretch, item, machine) for item in choice.items]
+        if choice.copy is not None:
+            runs.append(demands.made_by(choice.copy, stretch))
+        if len(runs) == 1 and len(choices) == 1:
+            return runs[0]
+        meets = model.variable()
+        for terms in runs:
+            model.row([(meets, 1), *negative(terms)], high=0)
+        if firm:
+            model.row([(meets, 1), *negative(joined(*runs))], low=1 - len(runs))
+        found.append((meets, 1))
+    return [(one_of(demands, found), 1)] if firm and len(found) > 1 else found
+
+
+def one_of(demands: Demands, choices: Sequence[Term]) -> int:
+    """A variable that is 1 exactly where one of the choices is."""
+    model = demands.chain.model
+    found = model.variable()
+    model.row([(found, 1), *negative(choices)], high=0)
+    for choice in choices:
+        model.row([(found, 1), *negative([choice])], low=0)
+    return found
+
+
+def demand_mirror(demands: Demands, mirror: MirrorJob) -> None:
+    """
+    Enough members run in one machine in every stretch, the same ones before and after each window.
+
+    A member that was out comes back with old data, and is as good as the others only a stretch
+    later; one in another machine than the rest is out as well.
+    """
+    model = demands.chain.model
+    here = [members_at_home(demands, stretch, mirror) for stretch in demands.stretches]
+    for window in range(1, demands.chain.windows + 1):
+        stays: list[Term] = []
+        for before, after in zip(here[window - 1], here[window], strict=True):
+            stay = model.variable()
+            model.row([(stay, 1), *negative(before)], high=0)
+            model.row([(stay, 1), *negative(after)], high=0)
+            stays.append((stay, 1))
+        model.row([*stays, *released(demands, mirror, window - 1, mirror.keep)], low=mirror.keep)
+    for stretch in demands.chain.between:
+        free = negative(released(demands, mirror, stretch - 1, 1))
+        sums = [([*free, *negative(member)], 1) for member in here[stretch]]
+        demands.missed.append((model.rise(1, sums), 1))
+
+
+def members_at_home(demands: Demands, stretch: int, mirror: MirrorJob) -> list[list[Term]]:
+    """For each member a sum that is only 1 where all its items run in the mirror's machine."""
+    model = demands.chain.model
+    homes = {machine: model.variable() for machine in demands.machines}
+    model.row([(home, 1) for home in homes.values()], high=1)
+    found: list[list[Term]] = []
+    for items in mirror.members:
+        runs = []
+        for machine, home in homes.items():
+            here = model.variable()
+            model.row([(here, 1), (home, -1)], high=0)
+            demands.all_run(here, stretch, items, machine)
+            runs.append((here, 1))
+        found.append(runs)
+    return found
+
+
+def released(demands: Demands, mirror: MirrorJob, stretch: int, weight: int) -> list[Term]:
+    """`weight` or more where a copy of the mirror's data is made by the end of the stretch."""
+    made = [term for copy in mirror.released_by for term in demands.made_by(copy, stretch)]
+    return [(variable, one * weight) for variable, one in made]
+
+
+def miss_steady(demands: Demands, stretch: int) -> None:
+    """Each part that stays is missed where it has no seat as good as today's or the goal's."""
+    chain = demands.chain
+    layer, task = chain.layer, chain.task
+    for item in task.steady:
+        ends = [task.today.seat_of[item], task.goal.seat_of[item]]
+        worst = max(layer.worth[seat.key].short for seat in ends)
+        good = [
+            variable
+            for found in layer.in_machine[item].values()
+            for variable in found
+            if layer.worth[layer.seats[variable][0].key].short <= worst
+        ]
+        demands.missed += negative(chain.moved(stretch, good))
+        demands.always_missed += 1
+
+
+def miss_shared(demands: Demands, stretch: int) -> None:
+    """Missed where shared links lose more than they do today and at the goal."""
+    chain = demands.chain
+    layer, task, model = chain.layer, chain.task, chain.model
+    base = chain.base[stretch]
+    x = {key: None if v is None else v + base for key, v in layer.number.items()}
+    frame = Frame(task.problem, task.seating, model, x, dict(layer.worth))
+    lost = [*shared(frame, 0), *shared(frame, 1)]
+    if not lost:
+        return
+    most = model.range_of(lost)[1]
+    slow = model.variable()
+    model.row([*lost, (slow, -most)], -FAR, task.usual_loss_mb_s)
+    demands.missed.append((slow, 1))
