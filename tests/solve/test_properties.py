@@ -12,8 +12,10 @@ import pytest
 
 from slotfit import api
 from slotfit.errors import InternalError
+from slotfit.load.expand import expand
+from slotfit.model.board import Board
 from slotfit.model.plan import Plan, Status
-from slotfit.model.problem import Problem
+from slotfit.model.problem import Problem, Site
 from slotfit.referee import faults
 from slotfit.rulebook import SEAT_RULES
 from tests.builds import small_build
@@ -128,3 +130,39 @@ def test_a_disagreement_is_an_internal_error(monkeypatch: pytest.MonkeyPatch) ->
     monkeypatch.setattr(api, "faults", lambda *_: iter(["a fault"]))
     with pytest.raises(InternalError, match="a fault"):
         api.place(problem)
+
+
+def with_one_slot_more(problem: Problem) -> Problem:
+    """The same build with a further wide, undivided slot on its first board."""
+    rig = problem.rigs[0]
+    extra = Board.model_validate(
+        {
+            "id": "more",
+            "processors": [processor.model_dump() for processor in rig.board.processors],
+            "receptacles": [
+                {"id": "extra", "form": "cem", "width": 16, "from": rig.board.processors[0].id,
+                 "generation": 4, "lanes": 16, "splits": [], "power_w": 75, "open_end": False}
+            ],
+        }
+    )  # fmt: skip
+    more = expand(extra)
+    board = rig.board.model_copy(
+        update={
+            "receptacles": (*rig.board.receptacles, *more.receptacles),
+            "lane_groups": (*rig.board.lane_groups, *more.lane_groups),
+        }
+    )
+    name = "extra" if len(problem.rigs) == 1 else f"{rig.id}/extra"
+    site = Site(name, rig.id, on_board=True, receptacle=more.receptacles[0])
+    rigs = (replace(rig, board=board), *problem.rigs[1:])
+    return replace(problem, rigs=rigs, sites=(*problem.sites, site))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_slot_more_is_never_worse(seed: int) -> None:
+    problem = small_build(Random(seed))
+    before = values(api.place(problem).answer.plan)
+    after = values(api.place(with_one_slot_more(problem)).answer.plan)
+    if before is not None:
+        assert after is not None
+        assert after <= before
