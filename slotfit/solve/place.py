@@ -73,7 +73,7 @@ def take(frame: Frame, step: Step, run: Run, seconds: float) -> bool:
             raise InternalError(f"no plan is as good as the last one in {', '.join(step.names)}")
         run.impossible = True
         return False
-    if found.values:
+    if found.result in (Result.OPTIMAL, Result.FEASIBLE):  # no values where nothing is to choose
         run.values = frame.model.settled(found.values)
     if run.values is None:
         return False
