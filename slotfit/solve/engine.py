@@ -176,17 +176,31 @@ def solve(model: Model, seconds: float, manner: Manner = Manner.BEST) -> Solutio
     wrapper = cp_model_helper.SolveWrapper()
     wrapper.set_parameters(parameters(seconds, manner))
     box: list[cp_model_helper.CpSolverResponse] = []
-    worker = threading.Thread(target=lambda: box.append(run(wrapper, model)), daemon=True)
-    worker.start()
+    # A thread's own `join`, interrupted, may take the thread for finished (CPython bpo-45274).
+    done = threading.Event()
+    threading.Thread(target=work, args=(wrapper, model, box, done), daemon=True).start()
     interrupted = False
     try:
-        while worker.is_alive():
-            worker.join(0.2)
+        while not done.wait(0.2):
+            pass
     except KeyboardInterrupt:
         interrupted = True
         wrapper.stop_search()
-        worker.join()
+        done.wait()
     return read(box[0], interrupted)
+
+
+def work(
+    wrapper: cp_model_helper.SolveWrapper,
+    model: Model,
+    box: list[cp_model_helper.CpSolverResponse],
+    done: threading.Event,
+) -> None:
+    """Solve, and say when it is done, whatever happens."""
+    try:
+        box.append(run(wrapper, model))
+    finally:
+        done.set()
 
 
 def run(wrapper: cp_model_helper.SolveWrapper, model: Model) -> cp_model_helper.CpSolverResponse:

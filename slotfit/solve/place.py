@@ -41,10 +41,12 @@ def place(
     clauses: Iterable[Clause],
     seconds: float = 60.0,
     progress: Progress = silent,
+    ties: Callable[[Frame], list[Step]] = tie_break,
 ) -> Answer:
     """
     The best plan: each preference in turn made as small as it can be, the earlier ones held.
 
+    `ties` makes one plan of those that are equally good.
     Out of time or on Ctrl-C it is the best plan so far with the bounds proven so far.
     """
     began = time.monotonic()
@@ -52,7 +54,7 @@ def place(
     frame = build_frame(problem, seating, clauses, in_order=True)
     steps = preferred(frame)
     try:
-        finish = tie_break(frame)
+        finish = ties(frame)
         for number, step in enumerate([*steps, *finish]):
             progress(step.names[0], number, len(steps) + len(finish))
             if not take(frame, step, run, seconds - (time.monotonic() - began)):
@@ -107,7 +109,7 @@ def answer(frame: Frame, steps: list[Step], run: Run, seconds: float) -> Answer:
     if run.values is None:
         return Answer(Status.IMPOSSIBLE if run.impossible else Status.UNKNOWN, None, seconds)
     plan = plan_of(frame, steps, run, run.values)
-    is_proven = len(run.bounds) >= len(steps) and all(stage.proven for stage in plan.stages)
+    is_proven = all(stage.proven for stage in plan.stages)
     return Answer(Status.PROVEN if is_proven else Status.UNPROVEN, plan, seconds)
 
 
