@@ -29,10 +29,14 @@ class Layout:
         return {seat.item: seat for seat in self.seats}
 
     @cached_property
-    def plan(self) -> Plan:
+    def facts(self) -> Mapping[str, Fact]:
+        """What it rests on, by id."""
+        return {fact.id: fact for seat in self.seats for fact in seat.facts}
+
+    def plan(self, problem: Problem) -> Plan:
         """The layout as a plan."""
-        facts = {fact.id: fact for seat in self.seats for fact in seat.facts}
-        return Plan(self.seats, dict(self.arrangements), (), (), tuple(facts.values()))
+        out = tuple(item.id for item in problem.items if item.id not in self.seat_of)
+        return Plan(self.seats, dict(self.arrangements), out, (), tuple(self.facts.values()))
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +71,8 @@ class ServiceJob:
     needs: tuple[tuple[Choice, ...], ...]
     may_be_down: int = 0
     windows: tuple[int, ...] | None = None
+    new: bool = False
+    """It does not run today: nothing is asked of it, and the sooner it runs the better."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +192,7 @@ class Schedule:
     @cached_property
     def facts(self) -> tuple[Fact, ...]:
         """What the layouts rest on, each fact once."""
-        found = {fact.id: fact for layout in self.layouts for fact in layout.plan.facts}
+        found = {name: fact for layout in self.layouts for name, fact in layout.facts.items()}
         return tuple(found.values())
 
 
@@ -198,4 +204,5 @@ class Scheduled:
     schedule: Schedule | None
     seconds: float
     ruled_out: int = -1
-    """So many windows, and fewer, are proven not to do; -1: nothing is known."""
+    """So many windows, and fewer, are proven not to do; -1: nothing is known. Where no number of
+    windows does it is far beyond the most that are allowed."""

@@ -49,7 +49,12 @@ def without_wishes(item: Item) -> Item:
 def hardware(problem: Problem) -> tuple[Seating, tuple[Clause, ...]]:
     """Every seat and clause by the rules of hardware alone."""
     seating = seat_all(problem, HARDWARE_SEAT_RULES)
-    return seating, tuple(c for rule in HARDWARE_PLAN_RULES for c in rule.state(problem, seating))
+    return seating, hardware_clauses(problem, seating)
+
+
+def hardware_clauses(problem: Problem, seating: Seating) -> tuple[Clause, ...]:
+    """What couples these seats by the rules of hardware alone."""
+    return tuple(c for rule in HARDWARE_PLAN_RULES for c in rule.state(problem, seating))
 
 
 def in_machines(problem: Problem) -> dict[str, str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from slotfit.errors import InputError, InternalError, Mistake
 from slotfit.explain.canonical import canonical
@@ -14,6 +14,7 @@ from slotfit.model.windows import Layout, MirrorJob, Task
 from slotfit.referee import short_by_link
 from slotfit.sequence.jobs import Jobs, below, jobs_of
 from slotfit.sequence.layouts import bare, hardware, layout_goal, layout_today, with_goal
+from slotfit.sequence.stretches import stretches_of
 from slotfit.solve.clock import Clock
 
 Place = Callable[[Problem, float], Answer]
@@ -53,24 +54,30 @@ def made_ready(problem: Problem, place: Place, clock: Clock) -> Ready:
     if mistakes := [*job_mistakes(problem, jobs, today)]:
         raise InputError(mistakes)
     asked = problem.sequence
-    return Ready(
-        problem,
-        answer,
-        Task(
-            problem=plain,
-            seating=seating,
-            clauses=clauses,
-            today=today,
-            goal=goal,
-            copies=jobs.copies,
-            services=jobs.services,
-            mirrors=jobs.mirrors,
-            arrivals=arrivals(problem, today),
-            at_once=asked.at_once,
-            most_windows=asked.most_windows,
-            usual_loss_mb_s=max(lost_mb_s(plain, seating, layout.plan) for layout in (today, goal)),
+    task = Task(
+        problem=plain,
+        seating=seating,
+        clauses=clauses,
+        today=today,
+        goal=goal,
+        copies=jobs.copies,
+        services=jobs.services,
+        mirrors=jobs.mirrors,
+        arrivals=arrivals(problem, today),
+        at_once=asked.at_once,
+        most_windows=asked.most_windows,
+        usual_loss_mb_s=max(
+            lost_mb_s(plain, seating, layout.plan(plain)) for layout in (today, goal)
         ),
     )
+    return Ready(problem, answer, with_new_services(task))
+
+
+def with_new_services(task: Task) -> Task:
+    """Services that do not run today are marked as new."""
+    begin = stretches_of(task, (task.today,), (1,) * len(task.copies))[0]  # nothing is copied yet
+    services = tuple(replace(one, new=not begin.homes(one)) for one in task.services)
+    return replace(task, services=services)
 
 
 def lost_mb_s(problem: Problem, seating: Seating, plan: Plan) -> int:

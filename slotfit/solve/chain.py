@@ -9,6 +9,7 @@ from slotfit.model.windows import Task
 from slotfit.solve.direct import elsewhere
 from slotfit.solve.engine import Model, Term
 from slotfit.solve.layer import Layer
+from slotfit.solve.staying import staying_values
 
 
 class CannotBeError(Exception):
@@ -69,13 +70,14 @@ def chain_of(layer: Layer, windows: int, *, direct: bool) -> Chain:
     chain = Chain(layer, windows)
     ends = {0: layer.values_of(layer.task.today)}
     goal, off_the_way = goal_values(layer), elsewhere(layer) if direct else {}
+    staying = staying_values(layer)
     if windows:
         ends[windows] = goal
     if differ(goal, ends[0] if not windows else absent_values(layer, windows)):
         raise CannotBeError
     for stretch in range(windows + 1):
         fixed = absent_values(layer, stretch) | off_the_way
-        fixed |= ends.get(stretch, {})
+        fixed |= ends.get(stretch, staying)
         chain.base.append(layer.stamp(chain.model, fixed, bare=stretch == 0))
     for window in range(1, windows + 1):
         add_window(chain, window)

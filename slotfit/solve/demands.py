@@ -11,6 +11,7 @@ from slotfit.solve.chain import Chain, negative
 from slotfit.solve.engine import FAR, Term
 from slotfit.solve.frame import Frame
 from slotfit.solve.prefer import shared
+from slotfit.solve.staying import bound_home
 
 
 @dataclass
@@ -57,10 +58,14 @@ def demand_all(chain: Chain) -> Demands:
         demand_service(demands, number, service)
     for mirror in chain.task.mirrors:
         demand_mirror(demands, mirror)
-    for stretch in chain.between:
+    return demands
+
+
+def miss_all(demands: Demands) -> None:
+    """What is missed beside services and mirrors."""
+    for stretch in demands.chain.between:
         miss_steady(demands, stretch)
         miss_shared(demands, stretch)
-    return demands
 
 
 def demand_copy(demands: Demands, copy: CopyJob) -> None:
@@ -72,12 +77,15 @@ def demand_copy(demands: Demands, copy: CopyJob) -> None:
     for stretch in demands.stretches:
         for before in copy.after:
             model.row([(made[stretch], 1), *negative(demands.made_by(before, stretch))], high=0)
-        ends = [(*copy.sources, *copy.targets)]
-        if copy.network:
-            ends = [copy.sources, copy.targets]
-        for items in ends:
-            homes = [end_in(demands, stretch, machine, items, copy) for machine in demands.machines]
-            model.row([(made[stretch], 1), *((home, -1) for home in homes)], high=0)
+        ends_reach(demands, made[stretch], stretch, copy)
+
+
+def ends_reach(demands: Demands, made: int, stretch: int, copy: CopyJob) -> None:
+    """The variable is only 1 where both ends of the copy run and reach one another."""
+    ends = [copy.sources, copy.targets] if copy.network else [(*copy.sources, *copy.targets)]
+    for items in ends:
+        homes = [end_in(demands, stretch, machine, items, copy) for machine in demands.machines]
+        demands.chain.model.row([(made, 1), *((home, -1) for home in homes)], high=0)
 
 
 def end_in(
@@ -96,25 +104,35 @@ def end_in(
 def demand_service(demands: Demands, number: int, service: ServiceJob) -> None:
     """Up in all stretches between windows but a few, and cut off in agreed windows only."""
     model = demands.chain.model
-    firm = service.windows is not None
-    for stretch in demands.stretches[0 if firm else 1 : -1]:
+    agreed = None if service.new else service.windows
+    for stretch in demands.stretches[0 if agreed is not None else 1 : -1]:
         for machine in demands.machines:
-            up = model.variable()
+            up = service_up(demands, service, stretch, machine, firm=agreed is not None)
             demands.up[number, stretch, machine] = up
-            needs = [need_met(demands, stretch, machine, need, firm) for need in service.needs]
-            for need in needs:
-                model.row([(up, 1), *negative(need)], high=0)
-            if firm:
-                model.row([(up, 1), *negative(joined(*needs))], low=1 - len(needs))
     downs: list[Term] = []
     for stretch in demands.chain.between:
         ups = [(demands.up[number, stretch, machine], -1) for machine in demands.machines]
         downs.append((model.rise(1, [(ups, 1)]), 1))
-    model.row(downs, high=service.may_be_down)
     demands.missed += downs
+    if not service.new:
+        model.row(downs, high=service.may_be_down)
     for window in range(1, demands.chain.windows + 1):
-        if service.windows is not None and window not in service.windows:
+        if agreed is not None and window not in agreed:
             keep_up(demands, number, window)
+
+
+def service_up(
+    demands: Demands, service: ServiceJob, stretch: int, machine: str, *, firm: bool
+) -> int:
+    """A variable that is only 1 where the service runs in the machine; `firm`: exactly there."""
+    model = demands.chain.model
+    up = model.variable()
+    needs = [need_met(demands, stretch, machine, need, firm=firm) for need in service.needs]
+    for need in needs:
+        model.row([(up, 1), *negative(need)], high=0)
+    if firm:
+        model.row([(up, 1), *negative(joined(*needs))], low=1 - len(needs))
+    return up
 
 
 def keep_up(demands: Demands, number: int, window: int) -> None:
@@ -132,7 +150,7 @@ def keep_up(demands: Demands, number: int, window: int) -> None:
 
 
 def need_met(
-    demands: Demands, stretch: int, machine: str, choices: Sequence[Choice], firm: bool
+    demands: Demands, stretch: int, machine: str, choices: Sequence[Choice], *, firm: bool
 ) -> list[Term]:
     """A sum that is 0 where no choice runs in the machine; `firm`: and only there."""
     model, found = demands.chain.model, []
@@ -187,7 +205,8 @@ def demand_mirror(demands: Demands, mirror: MirrorJob) -> None:
 def members_at_home(demands: Demands, stretch: int, mirror: MirrorJob) -> list[list[Term]]:
     """For each member a sum that is only 1 where all its items run in the mirror's machine."""
     model = demands.chain.model
-    homes = {machine: model.variable() for machine in demands.machines}
+    bound = bound_home(demands.chain.task, mirror)
+    homes = {m: model.variable(high=int(bound in (None, m))) for m in demands.machines}
     model.row([(home, 1) for home in homes.values()], high=1)
     found: list[list[Term]] = []
     for items in mirror.members:

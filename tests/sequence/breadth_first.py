@@ -169,6 +169,11 @@ class Search:
                 found.add(rig.id)
         return found
 
+    def runs_today(self, service: Service) -> bool:
+        """Of a service that does not, nothing is asked."""
+        none = (False,) * len(self.asked.copies)
+        return bool(self.homes(service, self.layouts[self.start], none))
+
     def met(self, need: str, here: set[str], copied: tuple[bool, ...]) -> bool:
         """One copy at most is asked for, so what is needed is at its one end or at its other."""
         data = set(self.data(need, self.today, self.goal))
@@ -404,7 +409,10 @@ def leave(
     layout = search.layouts[state.layout]
     down = [not search.homes(one, layout, state.copied) for one in search.asked.services]
     downs = tuple(before + now for before, now in zip(state.downs, down, strict=True))
-    if any(n > one.may_be_down for n, one in zip(downs, search.asked.services, strict=True)):
+    if any(
+        n > one.may_be_down and search.runs_today(one)
+        for n, one in zip(downs, search.asked.services, strict=True)
+    ):
         return None
     used, touches, missed, off, changes = cost
     missed += sum(down) + search.missed(layout, state)
@@ -417,7 +425,8 @@ def passes(search: Search, state: State, before: Layout, after: Layout, window: 
     if len(off) > search.asked.at_once or not search.is_there(after, window):
         return None
     for service in search.asked.services:
-        if service.windows is not None and window not in service.windows:
+        agreed = service.windows is None or window in service.windows
+        if search.runs_today(service) and not agreed:
             homes = search.homes(service, before, state.copied)
             if homes and homes <= off:
                 return None

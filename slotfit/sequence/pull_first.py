@@ -1,0 +1,292 @@
+"""A full machine and a part that must go in: which part to pull, and what that means."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+from slotfit.errors import InputError, Mistake
+from slotfit.explain.canonical import canonical
+from slotfit.model.clause import AtMost, Clause, ExactlyOne
+from slotfit.model.problem import Problem
+from slotfit.model.seat import Seating
+from slotfit.model.windows import Layout, Task
+from slotfit.model.words import Stage
+from slotfit.natural_order import natural
+from slotfit.rulebook import SEAT_RULES
+from slotfit.seating.seats import seat_all
+from slotfit.sequence.jobs import below, jobs_of
+from slotfit.sequence.layouts import (
+    TODAY,
+    bare,
+    hardware,
+    hardware_clauses,
+    in_machines,
+    layout_today,
+)
+from slotfit.sequence.stretches import Stretch
+from slotfit.solve.clock import Clock
+from slotfit.solve.place import place
+
+Progress = Callable[[str, int, int], None]
+
+AIMS: tuple[Stage, ...] = ("dark-endpoints", "bandwidth", "unproven-facts", "moves")
+
+
+@dataclass(frozen=True)
+class Pull:
+    """Some parts pulled, with what sits on them."""
+
+    items: tuple[str, ...]
+    riders: tuple[str, ...]
+    """What comes out with them."""
+    layout: Layout | None
+    """With the part in their place; None if it still has no room."""
+    stops: tuple[str, ...]
+    """Services that no longer run while they are out."""
+    bared: tuple[str, ...]
+    """Mirrors that have fewer members than they must keep."""
+    weakened: tuple[str, ...]
+    """Mirrors that lack a member and have enough."""
+    uncopied: tuple[str, ...]
+    """Copies yet to be made of data that comes out."""
+    elsewhere: Layout | None
+    """With the part in, and all that came out in other places; None if there are none."""
+    stops_then: tuple[str, ...]
+    """Services that do not run even so."""
+
+
+@dataclass(frozen=True)
+class PullFirst:
+    """The answer."""
+
+    problem: Problem
+    seating: Seating
+    part: str
+    along: tuple[str, ...]
+    """What goes in on the part."""
+    today: Layout
+    now: Layout | None
+    """The part is in and nothing was pulled."""
+    moved: Layout | None
+    """The part is in, everything else too, but not all where it is today."""
+    pulls: tuple[Pull, ...]
+    """Those that make room, best first, then the others."""
+    complete: bool
+    """Nothing was left out for want of time."""
+
+
+@dataclass
+class Bench:
+    """The question that is asked again and again: whether it all fits like this."""
+
+    task: Task
+    part: str
+    along: tuple[str, ...]
+    clock: Clock
+
+    def fits(self, fixed: Iterable[str], free: Iterable[str]) -> Layout | None:
+        """A layout with these items where they are today, those anywhere, and no others."""
+        problem, seating = self.task.problem, self.task.seating
+        said = list(self.clauses(set(fixed), {*free, self.part, *self.along}))
+        answer = place(problem, seating, [*self.task.clauses, *said], self.clock.left)
+        if answer.plan is None:
+            return None
+        plan = answer.plan
+        places = {seat.item: seat.site for seat in plan.seats}
+        return Layout(places, plan.arrangements, plan.seats)
+
+    def clauses(self, fixed: set[str], free: set[str]) -> Iterator[Clause]:
+        """Where each item has to be."""
+        seats = self.task.seating.by_item
+        for item in self.task.problem.items:
+            its = seats.get(item.id, [])
+            body = item.companion_of or item.id
+            if body in free or (item.companion_of and body in fixed):
+                yield ExactlyOne(TODAY, tuple(seat.key for seat in its))
+                continue
+            here = self.task.today.places.get(item.id) if item.id in fixed else None
+            if here is not None:
+                yield ExactlyOne(TODAY, tuple(seat.key for seat in its if seat.site == here))
+            gone = tuple((seat.key, 1) for seat in its if seat.site != here)
+            if gone:
+                yield AtMost(TODAY, gone, 0)
+
+
+def pull_first(problem: Problem, part: str, clock: Clock, progress: Progress) -> PullFirst | None:
+    """
+    Rank what to pull for a part; None if time ran out before today's layout was understood.
+
+    Raises InputError if the part is unknown, or in a machine already.
+    """
+    problem = canonical(problem)
+    check_part(problem, part)
+    along = tuple(goes_along(problem, part))
+    bench = bench_for(problem, part, along, clock)
+    if bench is None:
+        return None
+    inside = list(in_machines(problem))
+    now = bench.fits(inside, ())
+    pulls: list[Pull] = []
+    moved: Layout | None = None
+    if now is None:
+        moved = bench.fits((), inside)
+        pulls = [*every_pull(bench, inside, progress)]
+    ranked = sorted(pulls, key=lambda pull: rank(bench.task, part, pull))
+    task = bench.task
+    return PullFirst(
+        task.problem,
+        task.seating,
+        part,
+        along,
+        task.today,
+        now,
+        moved,
+        tuple(ranked),
+        bool(clock.left),
+    )
+
+
+def check_part(problem: Problem, part: str) -> None:
+    """The part is one of the build, and lies beside the machines."""
+    if part not in problem.item:
+        known = ", ".join(item.id for item in problem.items if item.id not in problem.today)
+        text = f"there is no part {part}; not in a machine today: {known or 'none'}"
+        raise InputError([Mistake("--pull-first", "", text)])
+    if part in in_machines(problem):
+        text = f"{part} is in {problem.today[part]} already; name a part that is to go in"
+        raise InputError([Mistake("--pull-first", "", text)])
+
+
+def goes_along(problem: Problem, part: str) -> Iterator[str]:
+    """Parts that lie on it today, or that are to go nowhere but on it."""
+    inside = in_machines(problem)
+    on_it = {site.id for site in problem.sites if site.owner == part}
+    lying = set(below(problem, part, problem.today))
+    for item in problem.items:
+        wished = {item.wish.pin} if item.wish.pin else set(item.wish.only)
+        goes = item.id in lying or (wished and wished <= on_it)
+        if goes and item.id not in inside and item.companion_of is None:
+            yield item.id
+
+
+def bench_for(problem: Problem, part: str, along: tuple[str, ...], clock: Clock) -> Bench | None:
+    """Today's layout with everything that is asked of services, mirrors and copies."""
+    plain = bare(replace(problem, retire=()))
+    today = layout_today(plain, *hardware(plain), clock)
+    if today is None:
+        return None
+    wished = {part, *along}
+    items = tuple(problem.item[one.id] if one.id in wished else one for one in plain.items)
+    asked = replace(plain, items=items, preferences=AIMS)
+    seating = seat_all(asked, SEAT_RULES)  # only what goes in has wishes left
+    jobs = jobs_of(problem, today.places, today.places)
+    task = Task(
+        problem=asked,
+        seating=seating,
+        clauses=hardware_clauses(asked, seating),
+        today=today,
+        goal=today,
+        copies=jobs.copies,
+        services=jobs.services,
+        mirrors=jobs.mirrors,
+    )
+    return Bench(task, part, along, clock)
+
+
+def every_pull(bench: Bench, inside: Sequence[str], progress: Progress) -> Iterator[Pull]:
+    """Each part by itself; pairs of board parts where no single one makes room."""
+    task = bench.task
+    singles = [
+        (item,)
+        for item in sorted(inside, key=natural)
+        if task.problem.item[item].companion_of is None
+    ]
+    found = list(tried(bench, inside, singles, progress))
+    yield from found
+    if not any(pull.layout for pull in found):
+        on_boards = [
+            one for (one,) in singles if task.problem.site[task.today.places[one]].on_board
+        ]
+        pairs = list(combinations(on_boards, 2))
+        yield from (pull for pull in tried(bench, inside, pairs, progress) if pull.layout)
+
+
+def tried(
+    bench: Bench, inside: Sequence[str], sets: Sequence[tuple[str, ...]], progress: Progress
+) -> Iterator[Pull]:
+    """Pull each set in turn, as far as time goes."""
+    for number, items in enumerate(sets):
+        progress(f"without {' and '.join(items)}", number, len(sets))
+        if not bench.clock.left:
+            return
+        yield pull(bench, inside, items)
+
+
+def pull(bench: Bench, inside: Sequence[str], items: tuple[str, ...]) -> Pull:
+    """What it means to pull these."""
+    task = bench.task
+    riders = [rider for item in items for rider in below(task.problem, item, task.today.places)]
+    riders = [one for one in dict.fromkeys(riders) if task.problem.item[one].companion_of is None]
+    out = {*items, *riders}
+    rest = [item for item in inside if item not in out]
+    layout = bench.fits(rest, ())
+    elsewhere = bench.fits(rest, out) if layout else None
+    state = stretch(task, layout or without(task.today, out))
+    runs = [one for one in task.services if stretch(task, task.today).homes(one)]
+    members = {
+        mirror: max(len(state.members_in(mirror, rig.id)) for rig in task.problem.rigs)
+        for mirror in task.mirrors
+    }
+    later = stretch(task, elsewhere) if elsewhere else state
+    return Pull(
+        items=items,
+        riders=tuple(one for one in riders if one not in items),
+        layout=layout,
+        stops=tuple(one.name for one in runs if not state.homes(one)),
+        bared=tuple(one.name for one, has in members.items() if has < one.keep),
+        weakened=tuple(
+            one.name for one, has in members.items() if one.keep <= has < len(one.members)
+        ),
+        uncopied=tuple(copy.name for copy in task.copies if not out.isdisjoint(copy.sources)),
+        elsewhere=elsewhere,
+        stops_then=tuple(one.name for one in runs if not later.homes(one)),
+    )
+
+
+def stretch(task: Task, layout: Layout) -> Stretch:
+    """A layout with no copy made."""
+    return Stretch(task, layout, frozenset(), frozenset())
+
+
+def without(layout: Layout, out: set[str]) -> Layout:
+    """The layout when some parts are out."""
+    seats = tuple(seat for seat in layout.seats if seat.item not in out)
+    places = {item: site for item, site in layout.places.items() if item not in out}
+    return Layout(places, layout.arrangements, seats)
+
+
+def rank(task: Task, part: str, pull: Pull) -> tuple[object, ...]:
+    """
+    The best first.
+
+    It makes room, no mirror is bared, fewest services stop for good, and no data is out of reach
+    of a copy that waits. Then: what came out can live elsewhere, fewest services stop meanwhile,
+    fewest parts come out, and the part gets most of what it needs.
+    """
+    if pull.layout is None:
+        return (True, [natural(item) for item in pull.items])
+    short = stretch(task, pull.layout).short(pull.layout.seat_of[part])
+    return (
+        False,
+        len(pull.bared),
+        len(pull.stops_then),
+        len(pull.uncopied) if pull.elsewhere is None else 0,
+        pull.elsewhere is None,
+        len(pull.stops),
+        len(pull.weakened),
+        len(pull.items) + len(pull.riders),
+        short,
+        [natural(item) for item in pull.items],
+    )

@@ -1,0 +1,142 @@
+"""From what to pull first to its view."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from slotfit.cautions import CAUTIONS
+from slotfit.model.problem import Problem
+from slotfit.model.windows import Change, Layout
+from slotfit.natural_order import natural
+from slotfit.render.seat_words import link_words
+from slotfit.render.sequence_view import (
+    SCHEMA_VERSION,
+    PullFirstView,
+    PullView,
+    SettingChangeView,
+)
+from slotfit.render.view_of import seat_view
+from slotfit.sequence.names import change_view, place_name
+from slotfit.sequence.pull_first import Pull, PullFirst
+
+
+def pull_view_of(answer: PullFirst) -> PullFirstView:
+    """Everything that is shown."""
+    problem = answer.problem
+    goes = [problem.item[name] for name in (answer.part, *answer.along)]
+    return PullFirstView(
+        schema_version=SCHEMA_VERSION,
+        build=problem.id,
+        title=problem.name or problem.id,
+        part=answer.part,
+        along=answer.along,
+        headline=headline(answer),
+        fits_now=place_in(problem, answer.now, answer.part),
+        moves=tuple(moves(answer)) if answer.moved else (),
+        pulls=tuple(pull_view(answer, pull) for pull in answer.pulls),
+        cautions=tuple(
+            one.text
+            for one in CAUTIONS
+            if one.applies(
+                problem, [*goes, *(problem.item[i] for p in answer.pulls[:1] for i in out_of(p))]
+            )
+        ),
+        complete=answer.complete,
+    )
+
+
+def out_of(pull: Pull) -> tuple[str, ...]:
+    """Everything that comes out."""
+    return (*pull.items, *pull.riders)
+
+
+def headline(answer: PullFirst) -> str:
+    """The answer in one sentence, without its full stop."""
+    part = answer.part
+    if answer.now:
+        where = place_in(answer.problem, answer.now, part)
+        return f"Nothing has to be pulled: {part} goes into {where}"
+    best = answer.pulls[0] if answer.pulls else None
+    if best and best.layout:
+        where = place_in(answer.problem, best.layout, part)
+        return f"Pull {' and '.join(best.items)} first: then {part} goes into {where}"
+    if answer.moved:
+        return f"No single part need come out for good: {part} goes in once others have moved"
+    searched = "no part, and no two parts," if answer.complete else "nothing that was tried"
+    return f"Pulling {searched} makes room for {part}"
+
+
+def place_in(problem: Problem, layout: Layout | None, item: str) -> str:
+    """Where an item is in a layout; empty if there is none."""
+    return place_name(problem, layout.places[item], machine=True) if layout else ""
+
+
+def moves(answer: PullFirst) -> Iterator[tuple[str, str, str]]:
+    """Parts that are elsewhere when everything is in."""
+    problem, today, moved = answer.problem, answer.today, answer.moved
+    for item in sorted(today.places, key=natural) if moved else ():
+        before, after = today.places[item], moved.places.get(item) if moved else None
+        if after not in (None, before) and problem.item[item].companion_of is None:
+            names = [place_name(problem, one, machine=True) for one in (before, after)]
+            yield item, names[0], names[1]
+
+
+def pull_view(answer: PullFirst, pull: Pull) -> PullView:
+    """One set of parts."""
+    problem, layout = answer.problem, pull.layout
+    later = pull.elsewhere
+    return PullView(
+        items=pull.items,
+        riders=pull.riders,
+        frees=tuple(frees(answer, pull)),
+        makes_room=layout is not None,
+        goes_to=place_in(problem, layout, answer.part),
+        link=link_in(answer, layout) if layout else "",
+        changes=tuple(changes(answer, layout)) if layout else (),
+        stops=pull.stops,
+        risks=tuple(risks(pull)),
+        elsewhere=tuple(
+            (item, place_name(problem, later.places[item], machine=True)) for item in pull.items
+        )
+        if later
+        else (),
+        stops_then=pull.stops_then if layout else (),
+    )
+
+
+def frees(answer: PullFirst, pull: Pull) -> Iterator[str]:
+    """Receptacles, watts and plugs that the parts give back."""
+    problem = answer.problem
+    for item in pull.items:
+        yield place_name(problem, answer.today.places[item], machine=True)
+    parts = [problem.item[item].part for item in out_of(pull)]
+    watts = sum(part.draw_w for part in parts)
+    if watts:
+        yield f"{watts:g} W"
+    plugs = [plug for part in parts if part.power for plug in part.power.aux]
+    yield from (f"{plugs.count(plug)} {plug} from the supply" for plug in dict.fromkeys(plugs))
+
+
+def risks(pull: Pull) -> Iterator[str]:
+    """What is at stake while they are out."""
+    yield from (
+        f"{name} has too few members left to keep its data in service" for name in pull.bared
+    )
+    yield from (f"{name} lacks a member" for name in pull.weakened)
+    yield from (f"the data of {name} is out of reach and not copied yet" for name in pull.uncopied)
+
+
+def link_in(answer: PullFirst, layout: Layout) -> str:
+    """What the part trains at."""
+    seat = layout.seat_of[answer.part]
+    plan = layout.plan(answer.problem)
+    return link_words(seat_view(answer.problem, answer.seating, plan, seat)) if seat.links else ""
+
+
+def changes(answer: PullFirst, layout: Layout) -> Iterator[SettingChangeView]:
+    """Settings that seats of the new layout need, and that are others today."""
+    used = {seat.offer.group for seat in layout.seats if seat.arrangements}
+    for group, way in layout.arrangements.items():
+        before = answer.today.arrangements[group]
+        if group in used and before != way:
+            yield change_view(answer.problem, Change(group, before, way))

@@ -1,0 +1,142 @@
+"""What is so in a stretch between two windows: services, copies, mirrors, parts that are missed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+
+from slotfit.flow import demand_of, met, serving
+from slotfit.model.seat import Seat
+from slotfit.model.windows import Choice, CopyJob, Layout, MirrorJob, ServiceJob, Task
+from slotfit.referee import short_by_link
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """One layout on the way, told apart by what came before."""
+
+    task: Task
+    layout: Layout
+    copied: frozenset[int]
+    """Copies that are made by its end."""
+    copied_before: frozenset[int]
+    """Copies that were made when it began."""
+
+    def machine(self, item: str) -> str | None:
+        """Where an item runs; None beside the machines."""
+        seat = self.layout.seat_of.get(item)
+        return seat.offer.machine if seat else None
+
+    def homes(self, service: ServiceJob) -> tuple[str, ...]:
+        """The machines in which a service can run."""
+        return tuple(
+            rig.id
+            for rig in self.task.problem.rigs
+            if all(any(self.met(one, rig.id) for one in need) for need in service.needs)
+        )
+
+    def met(self, choice: Choice, machine: str) -> bool:
+        """Whether a need is met in this way in a machine."""
+        made = choice.copy is None or choice.copy in self.copied
+        return made and all(self.machine(item) == machine for item in choice.items)
+
+    def can_copy(self, copy: CopyJob) -> bool:
+        """Whether both ends of a copy run where they reach one another."""
+        ends = [{self.machine(item) for item in end} for end in (copy.sources, copy.targets)]
+        if any(len(end) > 1 or None in end for end in ends):
+            return False
+        if not copy.network:
+            return ends[0] == ends[1]
+        wired = {self.machine(card) for card in copy.through}
+        return not copy.through or all(end <= wired for end in ends)
+
+    def is_released(self, mirror: MirrorJob) -> bool:
+        """Whether the mirror's data was copied before."""
+        return not self.copied_before.isdisjoint(mirror.released_by)
+
+    def members_in(self, mirror: MirrorJob, machine: str) -> frozenset[int]:
+        """Members of a mirror that run in a machine, by their numbers."""
+        return frozenset(
+            number
+            for number, items in enumerate(mirror.members)
+            if all(self.machine(item) == machine for item in items)
+        )
+
+    @cached_property
+    def lost_mb_s(self) -> int:
+        """What does not get through shared links, in MB/s, in and out together."""
+        problem = self.task.problem
+        short = short_by_link(problem, self.task.seating, self.layout.plan(problem))
+        return sum(missing for name, missing in short.items() if name not in problem.item)
+
+    def missed_parts(self) -> Iterator[tuple[str, str]]:
+        """Parts that run at both ends, and are out or slow here: `out` or `slow`."""
+        for item in self.task.steady:
+            here = self.layout.seat_of.get(item)
+            if here is None:
+                yield item, "out"
+            elif self.short(here) > self.worst(item):
+                yield item, "slow"
+
+    def worst(self, item: str) -> int:
+        """What an item lacks today or at the goal, whichever is more, in MB/s."""
+        ends = (self.task.today.seat_of[item], self.task.goal.seat_of[item])
+        return max(self.short(seat) for seat in ends)
+
+    def short(self, seat: Seat) -> int:
+        """MB/s of a part's demand that do not get through its own link."""
+        problem = self.task.problem
+        serves = seat.item in serving(problem, self.task.seating.by_site)
+        wanted = demand_of(problem.item[seat.item], seat, serves)
+        return sum(wanted) - sum(met(wanted, seat))
+
+
+def stretches_of(task: Task, layouts: Sequence[Layout], copied: Sequence[int]) -> list[Stretch]:
+    """Every stretch: today, and after each window."""
+    return [
+        Stretch(
+            task,
+            layout,
+            frozenset(copy for copy, made in enumerate(copied) if made <= number),
+            frozenset(copy for copy, made in enumerate(copied) if made < number),
+        )
+        for number, layout in enumerate(layouts)
+    ]
+
+
+def homes_of_mirror(mirror: MirrorJob, stretches: Sequence[Stretch]) -> list[str] | None:
+    """
+    The machine of a mirror in every stretch, so that enough members stay in service.
+
+    Where there are several ways it is the one that lacks members least often. None if there is
+    no way: some window parts the mirror from its data.
+    """
+    machines = [rig.id for rig in stretches[0].task.problem.rigs]
+    ways: dict[str, tuple[int, list[str]]] = {machine: (0, [machine]) for machine in machines}
+    for before, after in pairwise(stretches):
+        found: dict[str, tuple[int, list[str]]] = {}
+        counts = after is not stretches[-1] and not after.is_released(mirror)
+        for here in machines:
+            whole = len(after.members_in(mirror, here)) == len(mirror.members)
+            lacking = int(counts and not whole)
+            came = [
+                (lacks + lacking, [*way, here])
+                for there, (lacks, way) in ways.items()
+                if stay_in_service(mirror, before, after, (there, here))
+            ]
+            if came:
+                found[here] = min(came)
+        ways = found
+    return min(ways.values())[1] if ways else None
+
+
+def stay_in_service(
+    mirror: MirrorJob, before: Stretch, after: Stretch, homes: tuple[str, str]
+) -> bool:
+    """Whether enough members run in the mirror's machine before and after one window."""
+    if not before.copied.isdisjoint(mirror.released_by):
+        return True
+    stay = before.members_in(mirror, homes[0]) & after.members_in(mirror, homes[1])
+    return len(stay) >= mirror.keep
