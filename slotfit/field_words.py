@@ -11,7 +11,6 @@ from itertools import zip_longest
 from types import ModuleType
 
 from slotfit.model import board, build, machine, part, sequence, words
-from slotfit.model.entity import Entity
 
 VOCABULARIES: tuple[ModuleType, ...] = (words, board, part, machine, build, sequence)
 """Modules whose named types have texts of their own."""
@@ -21,9 +20,9 @@ Declared = tuple[str, ast.expr | None, str]
 
 
 @cache
-def field_texts(model: type[Entity]) -> dict[str, str]:
+def field_texts(model: type) -> dict[str, str]:
     """
-    Field -> its text, those of the classes above included.
+    Field of an entity or dataclass -> its text, those of the classes above included.
 
     A field without a text of its own has that of its type; one without either is left out.
     """
@@ -36,8 +35,8 @@ def field_texts(model: type[Entity]) -> dict[str, str]:
 
 
 def class_body(model: type) -> list[ast.stmt]:
-    """The statements of an entity's class; none for a class of another kind."""
-    if not issubclass(model, Entity):
+    """The statements of a class of ours; none for one of another package."""
+    if not model.__module__.startswith("slotfit."):
         return []
     for statement in tree_of(sys.modules[model.__module__]).body:
         if isinstance(statement, ast.ClassDef) and statement.name == model.__name__:
@@ -87,6 +86,6 @@ def type_texts() -> dict[str, str]:
     }
 
 
-def entity_text(model: type[Entity]) -> str:
-    """What the entity is: the first paragraph of its class' docstring."""
+def class_text(model: type) -> str:
+    """What a class describes: the first paragraph of its docstring."""
     return " ".join((inspect.getdoc(model) or "").split("\n\n")[0].split())

@@ -8,7 +8,7 @@ from typing import Any, get_args
 
 from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 
-from slotfit.field_words import entity_text, field_texts
+from slotfit.field_words import class_text, field_texts
 from slotfit.model.board import Board, read_split
 from slotfit.model.build import Build, BuildPart
 from slotfit.model.entity import Entity
@@ -86,7 +86,7 @@ class FileSchema(GenerateJsonSchema):
         model: type[Entity] = schema["cls"]
         made = super().model_schema(schema)
         made.pop("title", None)
-        made["description"] = entity_text(model)
+        made["description"] = class_text(model)
         texts = field_texts(model)
         for name, info in model.model_fields.items():
             key = info.alias or name

@@ -5,7 +5,7 @@ from typing import Any, get_args, get_origin
 
 import pytest
 
-from slotfit.field_words import entity_text, field_texts
+from slotfit.field_words import class_text, field_texts
 from slotfit.load.schema_walk import branches
 from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup
 from slotfit.model.build import Build
@@ -35,7 +35,7 @@ def everything() -> list[type[Entity]]:
 
 @pytest.mark.parametrize("model", everything(), ids=lambda model: model.__name__)
 def test_every_field_has_a_text(model: type[Entity]) -> None:
-    assert entity_text(model)
+    assert class_text(model)
     assert set(model.model_fields) - set(field_texts(model)) == set()
 
 

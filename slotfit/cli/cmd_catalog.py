@@ -116,7 +116,7 @@ def show(name: Name, catalog: CatalogDirs = None, json: AsJson = False) -> None:
     else:
         from slotfit.render.show_text import show_text  # noqa: PLC0415
 
-        print(show_text(entity, told(path)), end="")
+        print(show_text(entity, told(path), name), end="")
 
 
 @catalog_app.command()

@@ -124,6 +124,7 @@ class Receptacle(Entity):
     behind_mm: Millimetres | None = None
     """Clear length behind an open end before something stands in the way."""
     row: Id | None = None
+    """Row of slots it stands in; left out: in none, or not known."""
     position: Annotated[int, Field(ge=0, le=63)] = 0
     """Place in the row, in slot pitches; numbers grow the way a thick card grows."""
     power_w: Watts | None = None

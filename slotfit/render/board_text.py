@@ -22,7 +22,7 @@ def board_lines(board: Board) -> Iterator[str]:
     yield from heading("Slot rows, seen from above")
     wide = max((len(one.id) for one in board.receptacles), default=0)
     for row in board.rows:
-        yield f"  {row.id}, {row.positions} positions"
+        yield f"  {row.id}, {row.positions} position{'s' * (row.positions > 1)}"
         yield from row_lines(board, row, ways, wide)
     loose = [one for one in board.receptacles if one.row is None]
     if loose:
@@ -97,8 +97,7 @@ def about(one: BoardReceptacle, ways: Ways) -> str:
     texts = [f"{printed(one)}{one.form}" + (f" x{one.width}" if one.width else "")]
     if ways[one.id]:
         group = ways[one.id][0][0]
-        lanes = wired(one, ways)
-        texts.append(lanes_words(group, lanes))
+        texts.append(lanes_words(group, one, ways))
         texts.append(group.from_ or "from where is not known")
     elif one.form != "opening":
         texts.append("no lanes")
@@ -107,11 +106,16 @@ def about(one: BoardReceptacle, ways: Ways) -> str:
     return ", ".join(texts)
 
 
-def lanes_words(group: LaneGroup, lanes: int | None) -> str:
+def lanes_words(group: LaneGroup, one: BoardReceptacle, ways: Ways) -> str:
+    """`16 GT/s x8`, or the bus that its segments name."""
+    lanes = wired(one, ways)
     if lanes is None:
         return "lanes not known"
     if group.bus == "usb":
         return "USB"
+    words = {width for _, way in ways[one.id] for width in way.gives[one.id]}
+    if group.bus == "pcie" and all(isinstance(word, str) for word in words):
+        return " or ".join(sorted(str(word).upper() for word in words))
     return link_text(group.bus, group.generation, lanes)
 
 

@@ -31,14 +31,5 @@ def show_json(entity: Entity, where: str) -> str:
 
 
 def lint_json(reports: Sequence[Report]) -> str:
-    """Every remark, with file, line and column; None where it is about the whole file."""
-    return dumped({"files": [as_data(one) for one in reports]})
-
-
-def as_data(report: Report) -> dict[str, Any]:
-    made = asdict(report)
-    for remark in made["remarks"]:
-        where = remark.pop("where")
-        place = where if isinstance(where, dict) else {"file": where, "line": None, "column": None}
-        remark.update(place)
-    return made
+    """Every remark with its place; what is about a whole file names the file."""
+    return dumped({"files": [asdict(one) for one in reports]})

@@ -9,12 +9,12 @@ from slotfit.render.field_words import facts
 from slotfit.render.text_layout import fill, heading, hung
 
 
-def show_text(entity: Entity, where: str) -> str:
-    """One description, `where` being its file."""
-    return "\n".join(line.rstrip() for line in show_lines(entity, where)) + "\n"
+def show_text(entity: Entity, where: str, asked: str) -> str:
+    """One description, `where` being its file, and `asked` the word by which it was asked for."""
+    return "\n".join(line.rstrip() for line in show_lines(entity, where, asked)) + "\n"
 
 
-def show_lines(entity: Entity, where: str) -> Iterator[str]:
+def show_lines(entity: Entity, where: str, asked: str) -> Iterator[str]:
     named = vars(entity)
     yield from hung("", f"{named['id']}: {named['name'] or named['id']}")
     yield from hung("", f"{named.get('part_class') or named['kind']}, {where}")
@@ -27,7 +27,8 @@ def show_lines(entity: Entity, where: str) -> Iterator[str]:
         yield from lines
     yield from figures(entity, drawn)
     yield from other_sources(entity, drawn)
-    yield from heading(f"What is not known of it: slotfit catalog lint {named['id']}")
+    yield ""
+    yield f"What is not known of it: slotfit catalog lint {asked}"
 
 
 def drawing_of(entity: Entity) -> tuple[Iterator[str], set[str]]:

@@ -96,9 +96,9 @@ def test_json_has_file_line_and_what_hangs_on_it() -> None:
     assert (read["id"], small["id"]) == ("server-as-read", "desktop-small")
     assert small["remarks"] == []
     splits = next(one for one in read["remarks"] if one["path"] == "slot1: splits")
-    assert (splits["sort"], splits["line"], splits["rule"]) == ("unknown", 15, "LANE006")
+    assert (splits["sort"], splits["where"]["line"], splits["rule"]) == ("unknown", 15, "LANE006")
     assert splits["changes"] == ["check", "place", "compare"]
-    assert splits["file"].endswith("server-as-read.yaml")
+    assert splits["where"]["file"].endswith("server-as-read.yaml")
 
 
 def test_a_build_is_linted_with_all_it_refers_to(tmp_path: Path) -> None:

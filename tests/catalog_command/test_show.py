@@ -21,7 +21,7 @@ RAW = {path.stem: raw(path) for path in FILES}
 
 def shown(name: str) -> str:
     _, _, entity = described_in(CATALOG, name)
-    return show_text(entity, "here")
+    return show_text(entity, "here", name)
 
 
 def plain(text: str) -> str:
@@ -73,6 +73,11 @@ def test_what_nobody_has_said_is_drawn_as_unknown() -> None:
     text = shown("server-as-read")
     assert re.search(r"\[\?{8}\] +slot3 +'CPU1 SLOT3': cem x8, lanes not\s+known", text)
     assert "nobody has said" in text
+
+
+def test_a_port_in_a_lane_group_carries_what_its_segments_say() -> None:
+    """`desktop-steered` gives SATA ports lanes of a group that is otherwise PCIe."""
+    assert re.search(r"\[#\] +sata4 +sata, SATA, chipset\n", shown("desktop-steered"))
 
 
 def test_refuted_and_menu_only_divisions_are_marked() -> None:
