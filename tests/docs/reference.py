@@ -1,0 +1,405 @@
+"""
+The pages of docs/reference that follow from the code: file formats, rules, commands, JSON.
+
+`pytest tests/docs --update` writes them anew.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import types
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from functools import cache
+from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
+
+from slotfit.field_units import unit_named
+from slotfit.field_words import class_text, field_texts
+from slotfit.load.schema_walk import branches
+from slotfit.model import words
+from slotfit.model.board import read_split
+from slotfit.model.entity import Entity
+from slotfit.model.part import read_demand, read_links, read_plug
+from slotfit.model.sequence import read_names
+from slotfit.rule import SeatRule
+from slotfit.rulebook import RULES
+from slotfit.schema import DESCRIBED, KINDS
+from slotfit.standards.forms import PLUG_FORMS
+
+FEW = 9
+"""Words; a longer vocabulary has a section of its own."""
+
+VOCABULARIES = {"Form": words.Form, "PartClass": words.PartClass, "Stage": words.Stage}
+
+ONE_WORD: dict[Callable[[Any], Any], str] = {
+    read_plug: "`cem x8`",
+    read_links: "`x8`, `4x4`, `x8x8`",
+    read_split: "`x8x8`",
+    read_demand: "a number for either direction",
+    read_names: "one name",
+}
+"""Function that reads a short form -> how it is written."""
+
+GENERATED = "<!-- Written from the code by `pytest tests/docs --update`. -->\n"
+
+
+def anchor(name: str) -> str:
+    return f"[{title_of(name)}](#{title_of(name).lower().replace(' ', '-')})"
+
+
+def title_of(name: str) -> str:
+    """`BoardReceptacle` -> `Board receptacle`."""
+    spaced = "".join(f" {one.lower()}" if one.isupper() else one for one in name)
+    return spaced.strip().capitalize()
+
+
+def row(*cells: str) -> str:
+    return "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |\n"
+
+
+def table(head: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
+    head = list(head)
+    return row(*head) + "|" + "---|" * len(head) + "\n" + "".join(row(*one) for one in rows) + "\n"
+
+
+# --- file formats ---------------------------------------------------------------------------------
+
+
+def files_page() -> str:
+    """Every kind of file, every field."""
+    text = f"# File formats\n\n{GENERATED}\n{INTRODUCTION}\n"
+    seen: set[type[Entity]] = set()
+    for kind, model in KINDS.items():
+        text += f"## `kind: {kind}`\n\n"
+        for entity in reached(model):
+            if entity not in seen:
+                seen.add(entity)
+                text += section(entity)
+    return text + vocabularies()
+
+
+INTRODUCTION = """\
+One YAML file describes one thing; its `kind` says what. A catalog's file is called as its `id`.
+Only plain YAML: no anchors, tags or merge keys. A field that is left out is *not known*, which is
+never zero: `[]` says "none there", `0` says zero. Where a field can be written in one word, the
+table says so. For editors: `slotfit catalog schema KIND` prints the same as JSON Schema, and a
+first line `# yaml-language-server: $schema=FILE` leads them to it (`slotfit new` writes that line).
+"""
+
+
+def reached(model: type[Entity]) -> list[type[Entity]]:
+    """The entity and all that can stand in it, in the order of its fields."""
+    found = [model]
+    for one in found:  # grows while it is walked
+        for info in one.model_fields.values():
+            found += [inner for inner in entities_in(info.annotation) if inner not in found]
+    return found
+
+
+def entities_in(annotation: Any) -> Iterator[type[Entity]]:
+    for kind in branches(annotation):
+        if isinstance(kind, type) and issubclass(kind, Entity):
+            yield kind
+        elif get_origin(kind) in (tuple, dict):
+            for inner in get_args(kind):
+                if inner is not Ellipsis:
+                    yield from entities_in(inner)
+
+
+def section(model: type[Entity]) -> str:
+    texts = field_texts(model)
+    rows = []
+    for name, info in model.model_fields.items():
+        key = info.alias or name
+        kind = (
+            "id, file, or written out"
+            if (model, name) in DESCRIBED
+            else kind_words(annotation_of(info))
+        )
+        if short := short_form(annotation_of(info)):
+            kind += f"; in one word: {short}"
+        rows.append((f"`{key}`", kind, unit_named(key), default(info), texts[name]))
+    head = ("field", "type", "unit", "if left out", "meaning")
+    return f"### {title_of(model.__name__)}\n\n{class_text(model)}\n\n" + table(head, rows)
+
+
+def annotation_of(info: Any) -> Any:
+    """The field's type with the constraints that pydantic keeps beside it."""
+    return Annotated[(info.annotation, *info.metadata)] if info.metadata else info.annotation
+
+
+def short_form(annotation: Any) -> str:
+    """How the field is written in one word; empty if it is not."""
+    for one in (*getattr(annotation, "__metadata__", ()), *get_args(annotation)):
+        if found := ONE_WORD.get(getattr(one, "func", len)):
+            return found
+        if found := short_form(one):
+            return f"each {found}" if get_origin(annotation) is tuple else found
+    return ""
+
+
+def default(info: Any) -> str:
+    if info.is_required():
+        return "required"
+    value = info.default
+    if value is None or value in ((), {}) or isinstance(value, Entity):
+        return ""
+    return ", ".join(map(str, value)) if isinstance(value, tuple) else f"`{str(value).lower()}`"
+
+
+def kind_words(annotation: Any, limits: str = "") -> str:
+    """
+    What may be written: `whole number, 1 to 32`, `list of Link`, `one of a, b`.
+
+    That a thing may be left out is said elsewhere.
+    """
+    origin, args = get_origin(annotation), get_args(annotation)
+    if origin is Annotated:
+        return kind_words(args[0], limits_of(args[1:]) or limits)
+    if origin in (Union, types.UnionType):
+        texts = [kind_words(one, limits) for one in args if one is not type(None)]
+        return " or ".join(dict.fromkeys(texts))
+    if origin is Literal:
+        return literal_words(annotation)
+    if origin is tuple:
+        return f"list of {inner_words(args[0])}"
+    if origin is dict:
+        return f"mapping of {inner_words(args[0])} to {inner_words(args[1])}"
+    if isinstance(annotation, type) and issubclass(annotation, Entity):
+        return anchor(annotation.__name__)
+    plain = {int: "whole number", float: "number", str: "text", bool: "`true` or `false`"}
+    word = "name" if annotation is str and limits == "name" else plain.get(annotation, "anything")
+    return f"{word}, {limits}" if limits and limits != "name" else word
+
+
+def inner_words(annotation: Any) -> str:
+    return kind_words(annotation).replace("one of ", "")
+
+
+def literal_words(annotation: Any) -> str:
+    for name, vocabulary in VOCABULARIES.items():
+        if annotation == vocabulary:
+            return anchor(name)
+    listed = ", ".join(f"`{one}`" for one in get_args(annotation))
+    return f"one of {listed}" if len(get_args(annotation)) > 1 else listed
+
+
+def limits_of(metadata: Iterable[Any]) -> str:
+    """`1 to 32`, `more than 0`, or `name` for what is an id."""
+    found: dict[str, Any] = {}
+    for one in flat(metadata):
+        for word in ("ge", "gt", "le", "lt", "pattern"):
+            if (value := getattr(one, word, None)) is not None:
+                found[word] = value
+    if "pattern" in found:
+        return "name" if found["pattern"].startswith("^[A-Za-z0-9]") else ""
+    low = f"{found['ge']:g}" if "ge" in found else ""
+    low = f"more than {found['gt']:g}" if "gt" in found else low
+    high = f"{found['le']:g}" if "le" in found else ""
+    if low and high:
+        return f"{low} to {high}"
+    return f"{low} or more" if low else f"at most {high}" if high else ""
+
+
+def flat(metadata: Iterable[Any]) -> Iterator[Any]:
+    """Constraints, those inside `Field(...)` included."""
+    for one in metadata:
+        yield one
+        yield from getattr(one, "metadata", ())
+
+
+def vocabularies() -> str:
+    text = f"## Vocabularies\n\n### {title_of('Form')}\n\n{FORM_INTRODUCTION}\n"
+    rows = [
+        (
+            f"`{form}`",
+            made.title,
+            ", ".join(f"x{lanes}" for lanes in made.lanes) or "none",
+            ", ".join(made.buses) or "none",
+            str(made.max_generation or ""),
+            str(made.source),
+        )
+        for form, made in PLUG_FORMS.items()
+        if form in get_args(words.Form)
+    ]
+    text += table(("form", "what it is", "lanes", "buses", "newest PCIe", "source"), rows)
+    for name in ("PartClass", "Stage"):
+        listed = "\n".join(f"- `{one}`" for one in get_args(VOCABULARIES[name]))
+        text += f"### {title_of(name)}\n\n{listed}\n\n"
+    return text.rstrip() + "\n"
+
+
+FORM_INTRODUCTION = """\
+The shape of a plug or a receptacle. `lanes` are the widths it is made in; a file can say less is
+wired. "Newest PCIe" is what its contacts are good for in practice, where somebody says so.
+"""
+
+
+# --- rules ----------------------------------------------------------------------------------------
+
+
+def rules_page() -> str:
+    text = f"# Rules\n\n{GENERATED}\n{RULES_INTRODUCTION}\n"
+    for rule in RULES:
+        judges = "one part in one receptacle" if isinstance(rule, SeatRule) else "the whole plan"
+        weight = "forbids" if rule.severity == "forbids" else "asks: it was wished for"
+        text += f"## {rule.id}: {rule.title}\n\n{rule.why}\n\n"
+        text += f"Judges {judges}; {weight}. Source: {rule.source}.\n\n"
+    return text.rstrip() + "\n"
+
+
+RULES_INTRODUCTION = """\
+What makes a plan impossible, or makes it rest on something nobody has proven. A rule that judges
+one part in one receptacle may also say "not known": the plan then rests on that fact and tells how
+to find it out. The same rules serve `place`, `check`, `why`, `compare` and `sequence`; none is
+written twice. The marks behind a source are those of `catalog/SOURCES.md`.
+"""
+
+
+# --- commands -------------------------------------------------------------------------------------
+
+
+def commands_page() -> str:
+    """What each verb prints when it is asked for help."""
+    from slotfit.cli.main import COMMANDS  # noqa: PLC0415
+    from tests.docs.console import run  # noqa: PLC0415
+
+    text = f"# Commands\n\n{GENERATED}\n{COMMANDS_INTRODUCTION}\n"
+    for verb in COMMANDS:
+        verbs = [[verb, *under] for under in ([], *SUBCOMMANDS.get(verb, []))]
+        for words_ in verbs:
+            _, printed = run(["slotfit", *words_, "--help"])
+            block = "\n".join(line.rstrip() for line in printed).strip("\n")
+            text += (
+                f"{'#' * (len(words_) + 1)} slotfit {' '.join(words_)}\n\n```text\n{block}\n```\n\n"
+            )
+    return text.rstrip() + "\n"
+
+
+SUBCOMMANDS = {"catalog": [["list"], ["search"], ["show"], ["lint"], ["schema"]]}
+
+COMMANDS_INTRODUCTION = """\
+Every command has `--help` with an example, and [exit codes](exit-codes.md) that a script can rely
+on. `--json` prints [JSON](json.md). `--catalog DIR` adds a folder of descriptions, after the one
+that came along, your own and the project's; where a later one overrides an id, that is told.
+"""
+
+
+# --- JSON -----------------------------------------------------------------------------------------
+
+
+@cache
+def answers() -> dict[str, type]:
+    """Command -> the dataclass whose fields its `--json` prints."""
+    from slotfit.catalog_entry import Entry  # noqa: PLC0415
+    from slotfit.catalog_lint.remark import Report  # noqa: PLC0415
+    from slotfit.render.carriers_view import CarriersView  # noqa: PLC0415
+    from slotfit.render.check_view import CheckView  # noqa: PLC0415
+    from slotfit.render.choices_view import ChoicesView  # noqa: PLC0415
+    from slotfit.render.compare_view import Comparison  # noqa: PLC0415
+    from slotfit.render.explain_view import ExplanationView  # noqa: PLC0415
+    from slotfit.render.headroom_view import HeadroomView  # noqa: PLC0415
+    from slotfit.render.read_view import ReadView  # noqa: PLC0415
+    from slotfit.render.view import View  # noqa: PLC0415
+    from slotfit.render.why_view import WhyView  # noqa: PLC0415
+
+    return {
+        "place": View,
+        "place, key `explanation` (no plan)": ExplanationView,
+        "place, key `choices` (--also, --elsewhere, --if-false)": ChoicesView,
+        "check": CheckView,
+        "carriers": CarriersView,
+        "why": WhyView,
+        "compare": Comparison,
+        "headroom": HeadroomView,
+        "read": ReadView,
+        "catalog list and search, each of `entries`": Entry,
+        "catalog lint, each of `files`": Report,
+    }
+
+
+def json_page() -> str:
+    text = f"# JSON\n\n{GENERATED}\n{JSON_INTRODUCTION}\n"
+    seen: set[type] = set()
+    for command, root in answers().items():
+        text += f"## {command}\n\n"
+        for view in views_in(root):
+            if view not in seen:
+                seen.add(view)
+                text += view_section(view)
+            elif view is root:
+                text += f"As {view_link(view)}.\n\n"
+    return text.rstrip() + "\n"
+
+
+JSON_INTRODUCTION = """\
+`--json` prints one object. `schema_version` is raised when a key changes its meaning or goes away,
+not when one is added. Quantities have their unit in the key: `_mb_s` megabytes per second, `_w`
+watts. `null` means not known, never zero. `catalog show --json` prints `file` and `described`: the
+description by the keys of its [file format](files.md), short forms spelled out.
+"""
+
+
+def views_in(root: type) -> list[type]:
+    found = [root]
+    for one in found:  # grows while it is walked
+        for hint in get_type_hints(one).values():
+            found += [inner for inner in dataclasses_in(hint) if inner not in found]
+    return found
+
+
+def dataclasses_in(annotation: Any) -> Iterator[type]:
+    if isinstance(annotation, type) and dataclasses.is_dataclass(annotation):
+        yield annotation
+    for inner in get_args(annotation):
+        yield from dataclasses_in(inner)
+
+
+def view_title(view: type) -> str:
+    """Its name; with its module where another view is called so too."""
+    everyone = {one for root in answers().values() for one in views_in(root)}
+    alike = [one for one in everyone if one.__name__ == view.__name__]
+    of = view.__module__.rpartition(".")[2].removesuffix("_view")
+    return title_of(view.__name__) + (f" of {of}" if len(alike) > 1 else "")
+
+
+def view_link(view: type) -> str:
+    title = view_title(view)
+    return f"[{title}](#{title.lower().replace(' ', '-')})"
+
+
+def view_section(view: type) -> str:
+    hints, texts = get_type_hints(view), field_texts(view)
+    rows = [
+        (f"`{one.name}`", json_words(hints[one.name]), texts.get(one.name, ""))
+        for one in dataclasses.fields(view)
+    ]
+    title = f"### {view_title(view)}\n\n{class_text(view)}\n\n"
+    return title + table(("key", "type", "meaning"), rows)
+
+
+def json_words(annotation: Any) -> str:
+    """The type as JSON has it."""
+    origin, args = get_origin(annotation), get_args(annotation)
+    if origin in (Union, types.UnionType):
+        return " or ".join("null" if one is type(None) else json_words(one) for one in args)
+    if origin is Literal:
+        return ", ".join(f'`"{one}"`' for one in args)
+    if origin is tuple and args[-1:] != (Ellipsis,):
+        return "[" + ", ".join(map(json_words, args)) + "]"
+    if origin in (tuple, list):
+        return f"list of {json_words(args[0])}"
+    if origin is not None and issubclass(origin, dict | Mapping):
+        return f"object: {json_words(args[0])} to {json_words(args[1])}"
+    if isinstance(annotation, type) and dataclasses.is_dataclass(annotation):
+        return view_link(annotation)
+    plain = {int: "whole number", float: "number", str: "text", bool: "true or false"}
+    return plain.get(annotation, "any")
+
+
+PAGES: dict[str, Callable[[], str]] = {
+    "files.md": files_page,
+    "rules.md": rules_page,
+    "commands.md": commands_page,
+    "json.md": json_page,
+}
+"""Page -> what it must say."""
