@@ -25,7 +25,7 @@ def other_parts(bench: Bench, found: Sequence[Verdict], shelf: Shelf) -> Iterato
     sockets = wanted_sockets(bench)
     if sockets and bench.question.item.part.wiring != "controller":
         ways = instead(bench, sockets, shelf)
-    elif found[0].word is Word.NO:
+    elif found and found[0].word is Word.NO:
         ways = between(bench, shelf)
     else:
         return

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from slotfit.errors import Mistake
 from slotfit.load.complaints import Complaints
 from slotfit.load.connector import WIDTHS, connector_lanes
+from slotfit.load.connector_checks import check_form
 from slotfit.load.hints import listed
 from slotfit.load.splits import named
 from slotfit.load.written import Written
@@ -139,6 +140,7 @@ def is_written(receptacle: BoardReceptacle, key: str) -> bool:
 
 
 def check_receptacle(board: Board, receptacle: BoardReceptacle, found: Complaints) -> None:
+    check_form(receptacle, found)
     check_short_form(board, receptacle, found)
     check_row(board, receptacle, found)
     names = {one.id for one in board.receptacles}

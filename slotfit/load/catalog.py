@@ -149,7 +149,11 @@ def files_of(root: Path) -> list[Path]:
 
 
 def listing(folder: Path | str) -> tuple[list[str], list[str]]:
-    """Folders and descriptions in a folder, hidden ones left out; none if it cannot be listed."""
+    """
+    Folders and descriptions in a folder; none if it cannot be listed.
+
+    Hidden ones are left out, and what is no file: a pipe or a device would never end.
+    """
     folders: list[str] = []
     files: list[str] = []
     try:
@@ -157,7 +161,7 @@ def listing(folder: Path | str) -> tuple[list[str], list[str]]:
             for entry in entries:
                 if entry.name.startswith("."):
                     continue
-                if entry.name.endswith(ENDINGS):
+                if entry.name.endswith(ENDINGS) and entry.is_file():
                     files.append(entry.path)
                 elif entry.is_dir():
                     folders.append(entry.path)

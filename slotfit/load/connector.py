@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from slotfit.model.part import Receptacle
 from slotfit.model.words import Bus
-from slotfit.standards.forms import FORMS, PLUG_FORMS
+from slotfit.standards.forms import PLUG_FORMS
 
 WIDTHS = (1, 2, 4, 8, 12, 16, 32)
 """Widths of a PCIe link (PCI Express Base, link widths; from memory: 12 and 32 left with 6.0)."""
@@ -14,13 +14,13 @@ def connector_lanes(receptacle: Receptacle) -> int | None:
     """The connector's size in lanes; None if neither file nor form says it."""
     if receptacle.width is not None:
         return receptacle.width
-    made = FORMS[receptacle.form].lanes
+    made = PLUG_FORMS[receptacle.form].lanes
     return made[0] if len(made) == 1 else None
 
 
 def most_lanes(receptacle: Receptacle) -> int:
     """No more lanes than these can arrive here."""
-    return connector_lanes(receptacle) or FORMS[receptacle.form].max_lanes
+    return connector_lanes(receptacle) or PLUG_FORMS[receptacle.form].max_lanes
 
 
 def usual_bus(form: str, written: Bus, *, said: bool) -> Bus:

@@ -42,6 +42,8 @@ def missing(path: Path, file: str) -> InputError:
     folder = path.parent
     if not folder.is_dir():
         return refuse(file, f"there is no folder {shown(folder)}")
+    if path.is_symlink():
+        return refuse(file, f"is a link to {path.readlink()}, which is not there")
     names = sorted(entry.name for entry in folder.iterdir())
     return refuse(file, f"there is no such file{close_to(path.name, names)}")
 

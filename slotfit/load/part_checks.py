@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from slotfit.errors import Mistake
 from slotfit.load.complaints import Complaints
 from slotfit.load.connector import WIDTHS
+from slotfit.load.connector_checks import check_form
 from slotfit.load.hints import counted, listed
 from slotfit.load.written import Written
 from slotfit.model.part import ExtraPlug, Link, Part, PartReceptacle, Plug
@@ -22,6 +23,8 @@ def part_mistakes(
     found.unique([(plug.id, plug) for plug in part.extra_plugs], "extra plugs")
     for owner in plugs_of(part):
         check_links(owner, found)
+    for receptacle in part.receptacles:
+        check_form(receptacle, found)
     check_targets(part, found)
     check_wiring(part, found)
     check_feeds(part, found)

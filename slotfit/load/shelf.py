@@ -5,8 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
+from slotfit.errors import InputError
 from slotfit.load.catalog import Catalog
+from slotfit.load.file_text import read_bytes
 from slotfit.model.part import Part
 from slotfit.standards.forms import plug_fits
 
@@ -32,7 +35,7 @@ class Shelf:
         A file whose text names the form less often is not parsed; one with mistakes is left out.
         """
         for name, path in sorted(self.catalog.paths.items()):
-            text = path.read_bytes()
+            text = text_in(path)
             if not CLASS.search(text) or FORM.findall(text).count(form.encode()) < count:
                 continue
             part = self.catalog.look_up(name, Part)
@@ -44,7 +47,7 @@ class Shelf:
     def carriers(self, forms: Sequence[str]) -> Iterator[Part]:
         """Carriers of drives by id; where drives are named, those with a socket for each."""
         for name, path in sorted(self.catalog.paths.items()):
-            if not CARRIER.search(path.read_bytes()):
+            if not CARRIER.search(text_in(path)):
                 continue
             part = self.catalog.look_up(name, Part)
             found = part.entity
@@ -52,6 +55,14 @@ class Shelf:
                 continue
             if any(one.form in DRIVE_FORMS for one in found.receptacles):
                 yield found
+
+
+def text_in(path: Path) -> bytes:
+    """What a file says, for a first look; nothing where it cannot be read."""
+    try:
+        return read_bytes(path, path.name)
+    except InputError:  # no description: `catalog lint` says what is wrong with it
+        return b""
 
 
 def takes(part: Part, forms: Sequence[str]) -> bool:

@@ -14,6 +14,7 @@ from slotfit.model.words import (
     GigabytesPerSecond,
     Id,
     Lanes,
+    Line,
     Proof,
 )
 
@@ -33,7 +34,7 @@ class Processor(Entity):
     """A processor socket."""
 
     id: Id
-    label: str | None = None
+    label: Line | None = None
     """The name printed beside the socket."""
 
 
@@ -41,7 +42,7 @@ class Hub(Entity):
     """A chipset or an on-board switch: everything behind it shares its link upwards."""
 
     id: Id
-    label: str | None = None
+    label: Line | None = None
     """The name printed in the block diagram."""
     from_: Annotated[Id, Field(alias="from")]
     """The processor (or hub) above."""
@@ -67,7 +68,7 @@ class Arrangement(Entity):
     id: Id | None = None
     gives: dict[Id, tuple[Width, ...]]
     """Receptacle -> its segments from its own lane 0 up. Left out: it gets none."""
-    setting: str | None = None
+    setting: Line | None = None
     """What to choose in the firmware menu, in its words."""
     proof: Proof | None = None
     chosen_by: ChosenBy = "setting"
@@ -95,7 +96,7 @@ class Split(Entity):
 
     split: Annotated[str, Field(pattern=r"^x\d+(x\d+)*$")]
     """The division as menus write it: `x8x8`, `x4x4x4x4`."""
-    setting: str | None = None
+    setting: Line | None = None
     """What to choose in the firmware menu, in its words."""
     proof: Proof | None = "documented"
     """Listed in a board file without a word: taken as documented."""
@@ -133,7 +134,7 @@ class Board(Entity):
     kind: Literal["board"] = "board"
     """What the file describes."""
     id: Id
-    name: str | None = None
+    name: Line | None = None
     """What to call it in an answer; left out, its id."""
     about: str | None = None
     """What whoever uses the file should know."""

@@ -8,7 +8,7 @@ from slotfit.model.entity import Entity
 from slotfit.model.machine import Machine
 from slotfit.model.part import Demand, read_demand
 from slotfit.model.sequence import Sequence
-from slotfit.model.words import Generation, Id, Lanes, Scope, SiteName, Stage
+from slotfit.model.words import Generation, Id, Lanes, Line, Scope, SiteName, Stage
 
 DEFAULT_STAGES: tuple[Stage, ...] = (
     "optional-parts",
@@ -75,7 +75,7 @@ class Build(Entity):
     kind: Literal["build"] = "build"
     """What the file describes."""
     id: Id
-    name: str | None = None
+    name: Line | None = None
     """What to call it in an answer; left out, its id."""
     about: str | None = None
     """What whoever uses the file should know."""

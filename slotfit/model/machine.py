@@ -6,7 +6,7 @@ from pydantic import Field
 
 from slotfit.model.board import Board
 from slotfit.model.entity import Entity
-from slotfit.model.words import AuxPlug, Bay, BoardSize, Id, Millimetres, Watts
+from slotfit.model.words import AuxPlug, Bay, BoardSize, Id, Line, Millimetres, Watts
 
 Count = Annotated[int, Field(ge=0, le=500)]
 Airflow = Annotated[float, Field(ge=0, le=5000)]
@@ -18,7 +18,7 @@ class Chassis(Entity):
     kind: Literal["chassis"] = "chassis"
     """What the file describes."""
     id: Id
-    name: str | None = None
+    name: Line | None = None
     """What to call it in an answer; left out, its id."""
     about: str | None = None
     """What whoever uses the file should know."""
@@ -52,7 +52,7 @@ class PowerSupply(Entity):
     kind: Literal["power-supply"] = "power-supply"
     """What the file describes."""
     id: Id
-    name: str | None = None
+    name: Line | None = None
     """What to call it in an answer; left out, its id."""
     about: str | None = None
     """What whoever uses the file should know."""
@@ -72,7 +72,7 @@ class Machine(Entity):
     """One machine to fill."""
 
     id: Id
-    name: str | None = None
+    name: Line | None = None
     """What to call it in an answer; left out, its id."""
     board: Id | Board | Any
     """Catalog id, file path, or the board written out here."""

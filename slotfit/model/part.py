@@ -17,6 +17,7 @@ from slotfit.model.words import (
     GigabytesPerSecond,
     Id,
     Lanes,
+    Line,
     Millimetres,
     PartClass,
     Watts,
@@ -114,7 +115,7 @@ class Receptacle(Entity):
     """Anything that takes a part: what is true of it wherever it sits."""
 
     id: Id
-    label: str | None = None
+    label: Line | None = None
     """The name printed beside it."""
     form: Form
     width: Lanes | None = None
@@ -186,7 +187,7 @@ class Part(Entity):
     kind: Literal["part"] = "part"
     """What the file describes."""
     id: Id
-    name: str | None = None
+    name: Line | None = None
     """What to call it in an answer; left out, its id."""
     part_class: Annotated[PartClass, Field(alias="class")] = "other"
     """The class of part; lists and ways out go by it."""

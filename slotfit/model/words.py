@@ -2,7 +2,16 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import AfterValidator, Field
+
+
+def one_line(text: str) -> str:
+    """The text on one line, its spaces single: a name never breaks a table or a picture."""
+    return " ".join(text.split())
+
+
+Line = Annotated[str, AfterValidator(one_line)]
+"""A name, label or menu entry as it is shown."""
 
 Id = Annotated[
     str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.+-]*$", max_length=80, examples=["slot1"])

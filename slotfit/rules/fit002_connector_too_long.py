@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from slotfit.model.seat import Doubt, Fact, Objection, Verdict
 from slotfit.rule import SeatRule, Trial, written
-from slotfit.standards.cem import card_enters
+from slotfit.standards.cem import card_enters, made
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -14,10 +14,11 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     plug, receptacle = trial.item.part.plug, trial.site.receptacle
     if plug.form != "cem" or receptacle.form != "cem":
         return
-    if plug.width is None or receptacle.width is None:
+    card, slot = made(plug.width), made(receptacle.width)
+    if card is None or slot is None:
         yield Doubt(RULE.id, size_unknown(trial))
         return
-    match card_enters(plug.width, receptacle.width, receptacle.open_end):
+    match card_enters(card, slot, receptacle.open_end):
         case None:
             yield Doubt(RULE.id, end_unknown(trial))
         case False:
@@ -32,7 +33,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
 def size_unknown(trial: Trial) -> Fact:
     """Which of the two connector lengths nobody has said."""
     part, slot = trial.item.part, trial.site
-    unknown = slot.receptacle if part.plug.width else part.plug
+    unknown = slot.receptacle if made(part.plug.width) else part.plug
     return Fact(
         f"{slot.id}: takes the connector of {part.id}",
         f"the connector of {part.id} goes into {slot.id}",

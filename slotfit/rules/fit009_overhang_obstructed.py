@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from slotfit.model.seat import Doubt, Fact, Objection, Verdict
 from slotfit.rule import SeatRule, Trial, written
-from slotfit.standards.cem import CONNECTORS
+from slotfit.standards.cem import CONNECTORS, made
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -14,9 +14,10 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     plug, receptacle = trial.item.part.plug, trial.site.receptacle
     if plug.form != "cem" or receptacle.form != "cem" or receptacle.open_end is False:
         return
-    if plug.width is None or receptacle.width is None or plug.width <= receptacle.width:
+    card, slot = made(plug.width), made(receptacle.width)
+    if card is None or slot is None or card <= slot:
         return
-    over = overhang_mm(plug.width, receptacle.width)
+    over = overhang_mm(card, slot)
     if receptacle.behind_mm is None:
         yield Doubt(RULE.id, unknown(trial, over))
     elif receptacle.behind_mm < over:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from slotfit.model.seat import Doubt, Fact, Objection, Verdict
 from slotfit.rule import SeatRule, Trial, written
-from slotfit.standards.cem import CONNECTOR_LANES, slot_power_limit_w
+from slotfit.standards.cem import CONNECTOR_LANES, made, slot_power_limit_w
 from slotfit.standards.receptacle_power import promised_w
 
 
@@ -33,7 +33,7 @@ def least_w(trial: Trial) -> float:
     if receptacle.form != "cem":
         return promised_w(receptacle.form)
     smallest = CONNECTOR_LANES[0]
-    lanes = min(part.plug.width or smallest, receptacle.width or smallest)
+    lanes = min(made(part.plug.width) or smallest, made(receptacle.width) or smallest)
     low = part.bracket in ("low", "both")
     return slot_power_limit_w(lanes, low, bool(part.power and part.power.graphics))
 

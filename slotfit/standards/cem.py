@@ -42,6 +42,17 @@ CONNECTORS: dict[int, Connector] = {
 CONNECTOR_LANES = tuple(CONNECTORS)
 """An x2 link has no connector of its own; it sits in an x4 connector."""
 
+
+def made(width: int | None) -> int | None:
+    """
+    The size of a connector, if it is one that is made; else it is as good as not known.
+
+    >>> made(8), made(2), made(None)
+    (8, None, None)
+    """
+    return width if width in CONNECTORS else None
+
+
 FULL_HEIGHT_MM = 111.15
 LOW_PROFILE_HEIGHT_MM = 68.90
 FULL_LENGTH_MM = 312.00

@@ -41,6 +41,7 @@ def look(item: Item, spot: Spot, items: Mapping[str, Item]) -> Iterator[Word]:
         yield from aspect(item, spot)
     yield from (*air(item, spot), *wishes(item, spot))
     yield from (*home(item, spot, items), *wires(item, spot, items))
+    yield from all_over_one(item, spot, items)
 
 
 def generation_of(item: Item, link: Link, spot: Spot) -> int | None:
@@ -90,6 +91,7 @@ def connector(item: Item, spot: Spot) -> Iterator[Word]:
 def room(item: Item, spot: Spot) -> Iterator[Word]:
     """Positions of the row and openings of the chassis; length and height of a card."""
     yield from row_room(item, spot)
+    yield from room_beside(item, spot)
     if item.part.plug.form == "cem":
         yield from size_room(item, spot, "length_mm", item.part.length_mm)
         yield from size_room(item, spot, "height_mm", height_mm(item.part))
@@ -115,6 +117,14 @@ def row_room(item: Item, spot: Spot) -> Iterator[Word]:
             yield "row end"
     if part.thickness is None:
         yield ("thickness", part.id)
+
+
+def room_beside(item: Item, spot: Spot) -> Iterator[Word]:
+    """Outside a row nobody knows what a thick body covers."""
+    part = item.part
+    is_thick = part.thickness is None or part.thickness > 1
+    if is_thick and part.plug.form in ("cem", "opening") and spot.site.receptacle.row is None:
+        yield ("room beside", spot.site.id, part.thickness or part.id)
 
 
 def size_room(item: Item, spot: Spot, size: str, have: float | None) -> Iterator[Word]:
@@ -339,7 +349,12 @@ def dead_slot(item: Item, spot: Spot) -> Iterator[Word]:
     here = spot.site.receptacle
     if item.part.links or item.part.plug.form == "opening":
         return
-    if spot.absent and isinstance(here, BoardReceptacle):
+    if not isinstance(here, BoardReceptacle):
+        return
+    if spot.processor is None:
+        if has_empty_socket(spot.rig) and here.powered_without_processor is not True:
+            yield ("powered by the processors fitted", spot.site.id)
+    elif spot.absent:
         if here.powered_without_processor is None:
             yield ("powered", spot.site.id, spot.processor)
         elif not here.powered_without_processor:
@@ -353,6 +368,28 @@ def promised(part: Part, spot: Spot) -> float:
     width = min(part.plug.width or 1, spot.site.receptacle.width or 1)
     graphics = bool(part.power and part.power.graphics)
     return slot_power_limit_w(width, part.bracket in ("low", "both"), graphics)
+
+
+def all_over_one(item: Item, spot: Spot, items: Mapping[str, Item]) -> Iterator[Word]:
+    """A full carrier or riser may want more of its slot than any slot promises."""
+    if spot.root.receptacle.power_w is not None or spot.on_cable or not spot.owners:
+        return
+    below = [items[name].part for name in spot.owners]
+    own = item.part.power.slot_w if item.part.power else 0
+    if not own or spot.form == "cooling-mount" or any(p.power and p.power.aux for p in below):
+        return
+    inner, outer = below[0], below[-1]
+    total = own * sum(one.form == spot.form for one in inner.receptacles)
+    total += sum(p.power.slot_w or 0 for p in below if p.power)
+    if spot.root.receptacle.form == "cem":
+        width = min(outer.plug.width or 1, spot.root.receptacle.width or 1)
+        drawn = [p.power for p in (item.part, outer) if p.power]
+        low = outer.bracket in ("low", "both")
+        least = slot_power_limit_w(width, low, any(one.graphics for one in drawn))
+    else:
+        least = promised_w(spot.root.receptacle.form)
+    if total > least:
+        yield ("power for all", spot.root.id)
 
 
 def supply_unknown(item: Item, spot: Spot) -> Iterator[Word]:

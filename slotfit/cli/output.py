@@ -1,0 +1,54 @@
+"""Standard output that takes any text, and says in words what became of it."""
+
+from __future__ import annotations
+
+import codecs
+import io
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from slotfit.errors import InputError, Mistake
+
+ESCAPES = "slotfit.escapes"
+
+
+def escaped(error: UnicodeError) -> tuple[str, int]:
+    r"""What an encoding has no sign for, as JSON escapes it: `\u00fc`, in text and JSON alike."""
+    from json import dumps  # noqa: PLC0415  only where the terminal's encoding lacks a sign
+
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    return dumps(error.object[error.start : error.end])[1:-1], error.end
+
+
+@contextmanager
+def told_output() -> Iterator[None]:
+    """
+    Any text can be printed inside, whatever the locale's encoding.
+
+    A reader that has seen enough (`| head -1`) ends the output in silence; a full disk raises
+    InputError.
+    """
+    codecs.register_error(ESCAPES, escaped)
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors=ESCAPES)
+    try:
+        try:
+            yield
+        finally:
+            if sys.stdout is not None:
+                sys.stdout.flush()
+    except BrokenPipeError:
+        drop_output()
+    except OSError as error:
+        drop_output()
+        name = str(error.filename or "standard output")
+        raise InputError([Mistake(name, "", f"cannot be used: {error.strerror}")]) from error
+
+
+def drop_output() -> None:
+    """What is still to be written goes nowhere, so that Python does not complain at its end."""
+    if sys.stdout is not None:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

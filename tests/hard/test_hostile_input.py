@@ -1,0 +1,104 @@
+"""Files and names that no honest user writes: told in words, or taken as they are."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from slotfit.errors import InputError
+from slotfit.load.build_file import load_build_text
+from slotfit.load.catalog import Catalog
+from slotfit.load.file_text import read_text
+from slotfit.load.shelf import Shelf
+
+RUN = "import sys; sys.argv[0] = 'slotfit'; from slotfit.cli.main import run; run()"
+
+
+def build(receptacle: dict[str, Any], **machine: Any) -> str:
+    """A build with one receptacle and one card, as YAML (of which JSON is a part)."""
+    board = {"kind": "board", "id": "b", "processors": [{"id": "cpu0"}]}
+    part = {"kind": "part", "id": "nic", "plug": "cem x8", "links": "x8", "generation": 3}
+    return json.dumps(
+        {
+            "kind": "build",
+            "id": "x",
+            "machines": [{"id": "m", "board": board | {"receptacles": [receptacle]}} | machine],
+            "parts": [{"id": "p", "part": part}],
+        },
+        ensure_ascii=False,
+    )
+
+
+def slotfit(*words: str, **environment: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-c", RUN, *words],
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        env=os.environ | environment,
+        check=False,
+    )
+
+
+def test_an_id_of_eighty_characters_is_as_good_as_any() -> None:
+    slot = {"id": "A" * 80, "form": "cem", "width": 16, "lanes": 16, "splits": ["x4x4x4x4"]}
+    problem = load_build_text(build(slot), Catalog(()))
+    assert [group.id for group in problem.rigs[0].board.lane_groups] == ["A" * 80]
+
+
+def test_a_socket_with_a_module_s_two_notches_is_a_mistake() -> None:
+    """PCI Express M.2, keys and notches (as quoted): B+M is a module's, never a socket's."""
+    with pytest.raises(InputError, match="write the socket's key: m2-m or m2-b"):
+        load_build_text(build({"id": "s", "form": "m2-bm"}), Catalog(()))
+
+
+@pytest.mark.parametrize(("written", "shown"), [("a\nb\n - c", "a b - c"), (" \t ", "")])
+def test_a_name_is_one_line(written: str, shown: str) -> None:
+    problem = load_build_text(build({"id": "s", "form": "cem"}, name=written), Catalog(()))
+    assert problem.rigs[0].machine.name == shown
+
+
+def test_pipes_and_devices_among_descriptions_are_no_descriptions(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe.yaml")
+    (tmp_path / "zero.yaml").symlink_to("/dev/zero")
+    (tmp_path / "folder.yaml").mkdir()
+    (tmp_path / "real.yaml").write_text("class: carrier\n")
+    catalog = Catalog((tmp_path,))
+    assert list(catalog.paths) == ["real"]
+    assert list(Shelf(catalog).parts("m2-m", 1)) == []
+
+
+def test_a_link_to_nothing_is_told_as_one(tmp_path: Path) -> None:
+    (tmp_path / "link.yaml").symlink_to("/nowhere/at-all")
+    with pytest.raises(InputError, match="is a link to /nowhere/at-all, which is not there"):
+        read_text(tmp_path / "link.yaml")
+
+
+def test_signs_that_the_terminal_lacks_are_escaped(tmp_path: Path) -> None:
+    file = tmp_path / "build.yaml"
+    file.write_text(build({"id": "s", "form": "cem", "label": "Größe 🚀"}), "utf-8")
+    told = slotfit("place", "--json", str(file), PYTHONIOENCODING="ascii")
+    assert "Gr\\u00f6\\u00dfe \\ud83d\\ude80" in told.stdout
+    assert json.loads(told.stdout)["build"] == "x"
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no /dev/full here")
+def test_a_full_disk_is_told_in_words() -> None:
+    words = [sys.executable, "-c", RUN, "catalog", "list"]
+    with Path("/dev/full").open("w") as full:
+        told = subprocess.run(words, stdout=full, stderr=subprocess.PIPE, text=True, check=False)
+    assert told.returncode == 2
+    assert told.stderr.startswith("standard output: cannot be used: ")
+
+
+def test_a_board_without_receptacles_gets_an_answer() -> None:
+    board = "{kind: board, id: b, processors: [{id: cpu0}], receptacles: []}"
+    told = slotfit("check", "hba-8i-sas3", board)
+    assert told.returncode == 1
+    assert "Traceback" not in told.stderr
