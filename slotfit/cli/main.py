@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from collections.abc import Callable, Iterable
 from typing import Annotated
@@ -20,8 +21,10 @@ from slotfit.cli.cmd_new import new
 from slotfit.cli.cmd_place import place
 from slotfit.cli.cmd_read import read
 from slotfit.cli.cmd_sheet import sheet
+from slotfit.cli.cmd_verify import verify
 from slotfit.cli.cmd_why import why
 from slotfit.cli.exits import BAD_INPUT, BUG
+from slotfit.cli.output import told_output
 from slotfit.errors import InputError, SlotfitError
 
 COMMANDS: dict[str, Callable[..., None] | typer.Typer] = {
@@ -33,12 +36,17 @@ COMMANDS: dict[str, Callable[..., None] | typer.Typer] = {
     "headroom": headroom,
     "collect": collect,
     "read": read,
+    "verify": verify,
     "draw": draw,
     "sheet": sheet,
     "catalog": catalog_app,
     "new": new,
 }
 """Verb -> what it runs, in the order of the help."""
+
+
+MANY_OBJECTS = 500_000
+"""Garbage is looked for when so many objects are new: starting up makes many and keeps them all."""
 
 
 def show_version(asked: bool) -> None:
@@ -82,9 +90,11 @@ app = app_with(COMMANDS)
 
 def run() -> None:
     """Start the command line; the console script's entry. What goes wrong is told in words."""
+    gc.set_threshold(MANY_OBJECTS)
     asked = [verb for verb in COMMANDS if verb in sys.argv[1:2]]
     try:
-        app_with(asked or COMMANDS)()
+        with told_output():
+            app_with(asked or COMMANDS)()
     except InputError as error:
         print(error, file=sys.stderr)
         sys.exit(BAD_INPUT)

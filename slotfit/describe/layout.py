@@ -55,8 +55,12 @@ class Layout:
             slot.split,
             slot.power_w.value if slot.power_w else None,
         )
-        why = "" if slot.sure else "nothing says that it can be moved; take `pin` out if it can"
-        self._add(piece_in(home, slot.parts), slot.id, stays=not slot.sure, remark=why)
+        why = "nothing says that it can be moved; take `pin` out if it can"
+        mixed = any(part.kind == "switch" for part in slot.parts)
+        if mixed:
+            why = "a switch of the board, a riser or a card: take `pin` out if it can be moved"
+        stays = mixed or not slot.sure
+        self._add(piece_in(home, slot.parts), slot.id, stays=stays, remark=why)
 
     def add_unplaced(self, part: PartSeen, near: Sequence[str]) -> None:
         """A part of which it is not known where it sits, nor whether it can be moved."""
@@ -76,7 +80,7 @@ class Layout:
         for socket in piece.sockets:
             if socket.holds:
                 inner = f"{name}/{socket.id}"
-                self._add(socket.holds, inner, stays=stays, remark="", required=required)
+                self._add(socket.holds, inner, stays=stays, remark=remark, required=required)
 
     def _file(self, piece: Piece) -> tuple[str, str]:
         """The name of the part's file, and what people call the part."""

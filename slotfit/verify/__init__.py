@@ -1,0 +1,1 @@
+"""Planned against seen: does the machine run as planned, and if not, why not, most likely."""

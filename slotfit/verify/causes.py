@@ -1,0 +1,182 @@
+"""
+Likely causes of each kind of difference, in the order in which to look.
+
+Common practice, no source, as far as nothing else is named. A cause stands only where its condition
+holds; what the machine itself shows (`Shown`) moves a cause to the front.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from slotfit.render.verify_view import CauseView
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """
+    What is known around a difference; None is not known.
+
+    `split`: the plan divides the slot. `divided`: its ports are divided as planned now.
+    `port_able`: the port itself offers what was planned. `passive`: lanes pass through a carrier.
+    `long_way`: they pass through a riser, an adapter or a cable.
+    """
+
+    setting: str | None = None
+    split: bool = False
+    divided: bool | None = None
+    port_able: bool | None = None
+    card_able: bool | None = None
+    passive: bool = False
+    long_way: bool = False
+    generation: int = 0
+    plugs: bool = False
+    on_hub: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """One cause: when it may be, when the machine shows that it is likely, and what to try."""
+
+    text: str
+    next: str
+    may_be: Callable[[Shown], bool] = lambda _: True
+    likely: Callable[[Shown], bool] = lambda _: False
+
+
+SPLIT = Cause(
+    "the split is not set: the slot's lanes are not divided as planned",
+    "in the firmware setup choose {setting}; save, power the machine off and on again, and look "
+    "once more",
+    lambda shown: shown.split and shown.divided is not True,
+    lambda shown: shown.divided is False,
+)
+WRONG_PORT = Cause(
+    "the setting was made for another port: menus name ports, not slots",
+    "set {setting} for one port after the other and see which slot it divides; the manual has the "
+    "table of ports",
+    lambda shown: shown.split and shown.divided is not True,
+)
+NEIGHBOUR = Cause(
+    "a card in a neighbouring slot takes the lanes",
+    "take the neighbour out once; if that helps, the board shares these lanes",
+    lambda shown: shown.port_able is not True,
+    lambda shown: shown.port_able is False and not shown.split,
+)
+SEATING = Cause(
+    "it is not fully seated",
+    "power off, unplug, press it in until it is level, fix the bracket or screw",
+    likely=lambda shown: shown.port_able is True and shown.card_able is True,
+)
+CONTACTS = Cause(
+    "its contacts are dirty",
+    "power off, unplug, wipe the contacts with a lint-free cloth and isopropyl alcohol",
+)
+PLUGS = Cause(
+    "it gets no power: a plug is loose or missing",
+    "power off, unplug; seat every plug of the card until it clicks, with the supply's own cables",
+    lambda shown: shown.plugs,
+)
+TOO_LONG = Cause(
+    "the riser or cable is too long, or not made, for this generation",
+    "set the port one generation lower; if it comes up, use a shorter or better riser or cable, or "
+    "one with a retimer",
+    lambda shown: shown.long_way,
+    lambda shown: shown.generation >= 4,
+)
+OLD_FIRMWARE = Cause(
+    "old firmware of the board or the part",
+    "read the release notes of both for slots, splits and links; update as their makers say",
+)
+SLOT_OFF = Cause(
+    "the slot is switched off in the firmware, or held for something else",
+    "look for the slot in the firmware setup: enabled, speed automatic, not given to a storage "
+    "volume controller",
+)
+BROKEN = Cause(
+    "the part or the slot is broken",
+    "try the part in another slot, and another part in this one",
+)
+WRONG_SLOT = Cause(
+    "it was put into another slot than planned",
+    "power off, unplug, and move it; or plan again with `pin` where it is",
+)
+WRONG_LABEL = Cause(
+    "the firmware calls the slot by another number than the board has printed on it",
+    "take the card out and see which slot empties; then put the printed name as `label` in the "
+    "board file",
+)
+LIMIT_SET = Cause(
+    "the port's speed is limited in the firmware",
+    "set the slot's link speed to automatic",
+    likely=lambda shown: shown.port_able is False,
+)
+FILE_WRONG = Cause(
+    "the description says more than the hardware can do",
+    "compare the part's data sheet and the board's manual with their files, and correct them",
+    likely=lambda shown: shown.card_able is False,
+)
+BOARD_FILE = Cause(
+    "the board file names the wrong processor for this slot",
+    "look at the board's block diagram; correct `from`",
+)
+NO_ISOLATION = Cause(
+    "the port above does not keep apart what is below it",
+    "look for access control services (ACS) in the firmware setup and switch them on",
+)
+SHARED_SWITCH = Cause(
+    "both hang on one switch or chipset that does not keep them apart",
+    "move one of them to a slot with a root port of its own",
+    likely=lambda shown: shown.on_hub,
+)
+DRIVE_KIND = Cause(
+    "a drive of another bus sits in the socket (SATA in one wired for NVMe)",
+    "read the label of the drive",
+    lambda shown: shown.passive,
+)
+VOLUME = Cause(
+    "a storage volume controller of the processor or a RAID mode hides the drives",
+    "in the firmware setup switch it off for these ports, unless you boot from it",
+)
+CABLE = Cause(
+    "a data or power cable of a drive is loose, or in another port",
+    "follow each cable from the adapter to the drive; listen whether the drive spins",
+)
+LOGICAL = Cause(
+    "the adapter shows volumes, not drives",
+    "look with the adapter's own tool, or set it to pass drives through",
+)
+NOT_IN_PLAN = Cause(
+    "the build file does not know it",
+    "add it to the build file and plan again; or take it out",
+)
+
+CAUSES: dict[str, tuple[Cause, ...]] = {
+    "missing": (PLUGS, SEATING, SLOT_OFF, NEIGHBOUR, TOO_LONG, CONTACTS, OLD_FIRMWARE, BROKEN),
+    "elsewhere": (WRONG_SLOT, WRONG_LABEL),
+    "another-part": (WRONG_SLOT, WRONG_LABEL),
+    "fewer-drives": (
+        SPLIT, WRONG_PORT, NEIGHBOUR, SEATING, DRIVE_KIND, CONTACTS, TOO_LONG, VOLUME,
+        OLD_FIRMWARE, BROKEN,
+    ),
+    "fewer-disks": (CABLE, LOGICAL, SEATING, OLD_FIRMWARE, BROKEN),
+    "narrower": (
+        SPLIT, WRONG_PORT, NEIGHBOUR, SEATING, CONTACTS, TOO_LONG, FILE_WRONG, OLD_FIRMWARE, BROKEN,
+    ),
+    "slower": (TOO_LONG, LIMIT_SET, CONTACTS, SEATING, FILE_WRONG, OLD_FIRMWARE, BROKEN),
+    "other-processor": (WRONG_SLOT, BOARD_FILE, WRONG_LABEL),
+    "shared-isolation": (NO_ISOLATION, SHARED_SWITCH, OLD_FIRMWARE),
+    "extra": (NOT_IN_PLAN,),
+}  # fmt: skip
+"""Kind of finding -> causes, the likeliest first."""
+
+
+def causes_of(kind: str, shown: Shown) -> tuple[CauseView, ...]:
+    """The causes that may be, those that the machine points to before the others."""
+    may_be = [cause for cause in CAUSES.get(kind, ()) if cause.may_be(shown)]
+    ordered = sorted(may_be, key=lambda cause: not cause.likely(shown))
+    setting = f'"{shown.setting}"' if shown.setting else "the split"
+    return tuple(
+        CauseView(cause.text, cause.next.replace("{setting}", setting)) for cause in ordered
+    )

@@ -1,0 +1,123 @@
+"""The whole comparison: every part, every finding, and whether all is as planned."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from slotfit.describe.words import clean
+from slotfit.read.merge.machine import MachineSeen
+from slotfit.render.verify_view import SCHEMA_VERSION, FindingView, PartView, VerifyView
+from slotfit.render.words import link_text
+from slotfit.verify.disks import BUSES, disks
+from slotfit.verify.findings import FAULT, OPEN, elsewhere, extras, missing
+from slotfit.verify.link_findings import links, seen_text, state_of
+from slotfit.verify.match import Pair
+from slotfit.verify.place_findings import isolation, processors
+from slotfit.verify.planned import Planned, PlannedSeat
+from slotfit.verify.scene import Scene, scene_of
+
+CHECKS = (missing, elsewhere, links, processors, isolation, disks, extras)
+ORDER = {FAULT: 0, OPEN: 1}
+
+
+def verify(planned: Planned, seen: MachineSeen, against: str = "the plan") -> VerifyView:
+    """Planned against seen."""
+    scene = scene_of(planned, seen)
+    findings = sorted(
+        (finding for check in CHECKS for finding in check(scene)),
+        key=lambda finding: ORDER.get(finding.weight, 2),
+    )
+    parts = tuple(_part(scene, seat, findings) for seat in planned.seats)
+    good = not any(finding.weight in (FAULT, OPEN) for finding in findings)
+    return VerifyView(
+        SCHEMA_VERSION,
+        planned.build,
+        planned.machine,
+        against,
+        good,
+        _headline(parts, findings, against),
+        tuple((kind, clean(file)) for kind, file in seen.sources),
+        parts,
+        tuple(findings),
+        tuple(site.label for site in planned.sites if site.site not in scene.places),
+        tuple(_notes(planned, seen)),
+    )
+
+
+def _headline(parts: Sequence[PartView], findings: Sequence[FindingView], against: str) -> str:
+    known = [part for part in parts if part.good is not None]
+    good = sum(part.good is True for part in known)
+    faults = sum(finding.weight == FAULT for finding in findings)
+    unclear = sum(finding.weight == OPEN for finding in findings)
+    if not faults and not unclear:
+        return f"Everything that can be seen runs as in {against}: {good} of {len(known)} parts."
+    said = []
+    if faults:
+        said.append(f"{faults} thing{'' if faults == 1 else 's'} not as in {against}")
+    if unclear:
+        said.append(f"{unclear} that cannot be told from what was read")
+    return f"{good} of {len(known)} parts run as in {against}; {', '.join(said)}."
+
+
+def _notes(planned: Planned, seen: MachineSeen) -> Iterator[str]:
+    if not planned.proven:
+        yield "The plan is not proven the best: keep it as JSON, for the next may differ."
+    if seen.slots_read is False:
+        yield "The slot table could not be read: places are known by ports alone. Read as root."
+    hidden = [note.text for note in seen.notes if note.kind == "not-read"]
+    yield from (clean(text, 200) for text in dict.fromkeys(hidden[:5]))
+
+
+def _part(scene: Scene, seat: PlannedSeat, findings: Sequence[FindingView]) -> PartView:
+    pairs = [
+        pair for link in seat.own if (pair := scene.pair_of.get((seat.item, link.at))) is not None
+    ]
+    planned = ", ".join(
+        dict.fromkeys(link_text("pcie", link.generation, link.lanes) for link in seat.own)
+    )
+    says, good = _says(scene, seat, pairs, findings)
+    return PartView(
+        seat.item,
+        seat.site,
+        seat.label,
+        planned,
+        _seen(seat, pairs),
+        says,
+        good,
+        str(pairs[0].end.part.top.address) if pairs else None,
+        tuple(_names(pairs)),
+    )
+
+
+def _seen(seat: PlannedSeat, pairs: Sequence[Pair]) -> str:
+    if not seat.own:
+        return ""
+    if not pairs:
+        return "not there"
+    return ", ".join(dict.fromkeys(seen_text(pair) for pair in pairs))
+
+
+def _names(pairs: Sequence[Pair]) -> Iterator[str]:
+    for pair in pairs:
+        yield from (clean(drive.name, 40) for drive in pair.end.part.drives)
+        yield from (clean(port.name, 40) for port in pair.end.part.names)
+
+
+def _says(
+    scene: Scene, seat: PlannedSeat, pairs: Sequence[Pair], findings: Sequence[FindingView]
+) -> tuple[str, bool | None]:
+    """In a word or two; and whether it is as planned (None: nothing tells)."""
+    mine = [finding for finding in findings if seat.item in finding.items]
+    worst = min(mine, key=lambda finding: ORDER.get(finding.weight, 2), default=None)
+    if worst and worst.weight == FAULT:
+        return worst.kind.replace("-", " "), False
+    if worst and worst.weight == OPEN:
+        return "cannot be told", None
+    if pairs:
+        resting = any(state_of(scene, pair) == "resting" for pair in pairs)
+        return ("as planned, resting" if resting else "as planned"), True
+    if seat.part_class == "drive" and any(link.bus in BUSES for link in seat.links):
+        return "counted with its adapter", True
+    if any(scene.planned.children(seat.item)):
+        return "as what is on it", None
+    return "cannot be seen", None
