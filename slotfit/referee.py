@@ -23,8 +23,9 @@ from slotfit.flow import (
 from slotfit.model.clause import Clause, arrangement, holds
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Objection, Seat, Seating
+from slotfit.model.seat import Objection, Offer, Seat, Seating
 from slotfit.rule import SeatRule, Trial
+from slotfit.seating.offers import bare, board_offer, nested_offer
 from slotfit.seating.seats import judge
 from slotfit.slot_row import Position, positions
 from slotfit.training import train
@@ -41,6 +42,8 @@ def faults(
     yield from clause_faults(plan, clauses)
     for seat in plan.seats:
         yield from seat_faults(problem, seat, rules)
+        yield from offer_faults(problem, plan, seat)
+    yield from told_faults(problem, plan)
     truth = stage_values(problem, seating, plan)
     for stage in plan.stages:
         if truth[stage.stage] != stage.value:
@@ -73,9 +76,51 @@ def seat_faults(problem: Problem, seat: Seat, rules: Sequence[SeatRule]) -> Iter
     )
     if links != seat.links:
         yield f"{seat.key} trains otherwise than it says"
+    rests_on: set[str] = set()
     for verdict in judge(trial, rules):
         if isinstance(verdict, Objection):
             yield f"{verdict.rule}: {verdict.reason}"
+        else:
+            rests_on.add(verdict.fact.id)
+    if rests_on != {fact.id for fact in seat.facts}:
+        yield f"{seat.key} rests on other facts than it says"
+
+
+def offer_faults(problem: Problem, plan: Plan, seat: Seat) -> Iterator[str]:
+    """A seat that is not offered there what it says, as the plan divides lanes and places parts."""
+    offer = offered(problem, plan, seat)
+    if offer is None:
+        yield f"{seat.key} is on a part that has no place"
+    elif problem.item[seat.item].part.links:
+        if offer != seat.offer:
+            yield f"{seat.key} is offered something else than it says"
+    elif (offer.root, offer.carriers) != (seat.offer.root, seat.offer.carriers):
+        yield f"{seat.key} is not where it says"
+
+
+def offered(problem: Problem, plan: Plan, seat: Seat) -> Offer | None:
+    """What the seat's receptacle offers in this plan; None if it is not there."""
+    site = problem.site[seat.site]
+    if not site.on_board:
+        owner = next((other for other in plan.seats if other.item == site.owner), None)
+        return nested_offer(problem.item[site.owner], site.receptacle, owner) if owner else None
+    rig = problem.rig[site.owner]
+    group = rig.group_of.get(site.receptacle.id)
+    if group is None:
+        return bare(rig, site)
+    chosen = plan.arrangements.get(f"{rig.id}/{group.id}")
+    way = next((way for way in group.arrangements if way.id == chosen), None)
+    return board_offer(rig, site, group, way) if way else None
+
+
+def told_faults(problem: Problem, plan: Plan) -> Iterator[str]:
+    """What the plan says of itself beside its seats and stages."""
+    seated = {seat.item for seat in plan.seats}
+    if set(plan.left_out) != problem.item.keys() - seated:
+        yield "other parts are left out than it says"
+    facts = {fact.id for seat in plan.seats for fact in seat.facts}
+    if {fact.id for fact in plan.facts} != facts:
+        yield "it rests on other facts than it says"
 
 
 def stage_values(problem: Problem, seating: Seating, plan: Plan) -> dict[str, int]:
@@ -124,7 +169,9 @@ def held_back(
     for path in paths(list(plan.seats)):
         inflow = arriving.get(path, 0)
         node = path[0]
-        room = hub_capacity(problem, node) if is_hub(node) else capacity(by_item[node])
+        room = hub_capacity(problem, node) if is_hub(node) else 0
+        if node in by_item:
+            room = capacity(by_item[node])
         arriving[path[1:]] = arriving.get(path[1:], 0) + min(inflow, room)
         if inflow > room:
             yield path, inflow - room

@@ -602,10 +602,16 @@ def build(table: Table, machines: int) -> Problem:
     ]
     names = [site.id for site in sites]
     items: list[Item] = []
+    machine_names = [rig.id for rig in rigs]
     for number, maker in enumerate(makers(table), start=1):
-        part = alike(table, items, maker) or maker(table, f"{maker.__name__}-{number}")
         name = f"{chr(96 + table.dice.randint(1, 26))}{number}"
-        items += items_of(wish(table, name, part, names, [rig.id for rig in rigs]), part)
+        twin = alike(table, items, maker)
+        part = twin.part if twin else maker(table, f"{maker.__name__}-{number}")
+        if twin and table.chance(60):
+            asked = twin.wish.model_copy(update={"id": name})  # nothing tells the two apart
+        else:
+            asked = wish(table, name, part, names, machine_names)
+        items += items_of(asked, part)
     on_parts = [site for item in items for site in sites_on(item)]
     return Problem(
         id="drawn",
@@ -625,10 +631,12 @@ def name_of(machines: int, rig: Rig, receptacle: str) -> str:
     return receptacle if machines == 1 else f"{rig.id}/{receptacle}"
 
 
-def alike(table: Table, items: Sequence[Item], maker: Maker) -> Part | None:
-    """A part that is there already, so that two are interchangeable."""
-    same = [item.part for item in items if item.part.id.startswith(maker.__name__)]
-    return same[0] if same and table.chance(40) else None
+def alike(table: Table, items: Sequence[Item], maker: Maker) -> Item | None:
+    """One that is there already, to make another of its kind."""
+    made = [item for item in items if item.part.id.startswith(f"{maker.__name__}-")]
+    whole = [item for item in made if not item.companion_of and item.part.plug.form != "opening"]
+    simple = [item for item in whole if maker is not expander]  # its plugs are items of their own
+    return simple[0] if simple and table.chance(50) else None
 
 
 def groups(table: Table, items: Sequence[Item], percent: int) -> tuple[Group, ...]:

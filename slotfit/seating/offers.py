@@ -62,7 +62,6 @@ def board_offer(rig: Rig, site: Site, group: LaneGroup, way: Arrangement) -> Off
     processor = rig.processor_of(group.from_)
     absent = processor if processor and processor not in rig.fitted else None
     segments = () if absent else tuple(lay_out(group, way, site.receptacle))
-    chosen = f"{way.setting!r} chosen" if way.setting else f"{group.id} arranged as {way.id}"
     own_bus = not segments or any(segment.bus == group.bus for segment in segments)
     return Offer(
         rig.id,
@@ -74,10 +73,18 @@ def board_offer(rig: Rig, site: Site, group: LaneGroup, way: Arrangement) -> Off
         isolation=isolation(rig, site.receptacle),
         alone=stands_alone(rig, site.receptacle),
         root=site.id,
-        dark=f"{absent} is not fitted" if absent else f"with {chosen} {site.id} gets no lanes",
+        dark="" if segments else no_lanes(site, group, way, absent),
         absent=absent,
         on_cable=site.receptacle.form in ("sata", "sas"),
     )
+
+
+def no_lanes(site: Site, group: LaneGroup, way: Arrangement, absent: str | None) -> str:
+    """Why a receptacle has none under this arrangement."""
+    if absent:
+        return f"{absent} is not fitted"
+    chosen = f"{way.setting!r} chosen" if way.setting else f"{group.id} arranged as {way.id}"
+    return f"with {chosen} {site.id} gets no lanes"
 
 
 def lay_out(group: LaneGroup, way: Arrangement, receptacle: Receptacle) -> Iterator[Segment]:

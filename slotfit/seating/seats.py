@@ -95,7 +95,7 @@ def twins(problem: Problem) -> dict[str, str]:
     kept: list[Item] = []
     found: dict[str, str] = {}
     for item in problem.items:
-        if item.part.receptacles or item.companion_of is not None:
+        if item.part.receptacles or item.companion_of is not None or item.id in problem.retire:
             continue
         wish = item.wish.model_copy(update={"id": ""})
         for other in kept:

@@ -77,6 +77,7 @@ def told_apart(problem: Problem) -> Iterator[str]:
     """Items that something in the build names for themselves, or that are one of two plugs."""
     sites: list[str] = list(problem.today.values())
     yield from problem.today
+    yield from problem.retire
     for item in problem.items:
         if item.companion_of is not None:
             yield from (item.id, item.companion_of)

@@ -11,8 +11,12 @@ from slotfit.solve.engine import Model, Term
 from slotfit.solve.frame import Frame
 from slotfit.solve.prefer import STAGES
 
-PACKED_RANGE = 1 << 31
-"""Consecutive stages share one objective while the product of their ranges stays below this."""
+PACKED_RANGE = 10**7
+"""Consecutive stages share one objective while the product of their ranges stays below this; with
+more, most builds take as long and a few many times longer."""
+
+WIDER_RANGE = 1 << 40
+"""The same where no tie is broken afterwards: a quarter faster where any part may be left out."""
 
 UNITS = {
     "optional-parts": "weight left out",
@@ -103,10 +107,10 @@ def pack(model: Model, sums: Iterable[tuple[str, list[Term]]], most: int) -> lis
     return steps
 
 
-def preferred(frame: Frame) -> list[Step]:
-    """The build's preferences."""
+def preferred(frame: Frame, *, wider: bool = False) -> list[Step]:
+    """The build's preferences, in as few steps as the range allows."""
     sums = ((stage, STAGES[stage](frame)) for stage in frame.problem.preferences)
-    return pack(frame.model, sums, PACKED_RANGE)
+    return pack(frame.model, sums, WIDER_RANGE if wider else PACKED_RANGE)
 
 
 def stage_value(name: str, value: int, bound: int, frame: Frame) -> StageValue:

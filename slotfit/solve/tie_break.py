@@ -8,7 +8,7 @@ from slotfit.solve.engine import Term
 from slotfit.solve.frame import Frame
 from slotfit.solve.steps import Step, pack
 
-COUNTS_TO = 10**10
+COUNTS_TO = 10**8
 """How far one objective counts at most; a larger one has the solver compare too finely."""
 
 

@@ -29,8 +29,6 @@ OFTEN = {
     "not among the named",
     "not together",
     "other machine",
-    "plugs of one part apart",
-    "presence",
     "processor absent",
     "refuted",
     "retired",
@@ -48,6 +46,8 @@ OFTEN = {
 
 SELDOM = {
     "banned",
+    "plugs of one part apart",
+    "presence",
     "behind the slot",
     "far from processor",
     "guests share a group",

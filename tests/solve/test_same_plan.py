@@ -1,0 +1,225 @@
+"""One build, one plan: however it is written down, whatever its parts are called, on every run."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from collections.abc import Sequence
+from dataclasses import replace
+from random import Random
+from typing import TypeVar
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from slotfit import api
+from slotfit.model.board import Arrangement, LaneGroup
+from slotfit.model.build import BuildPart, Group
+from slotfit.model.placed import Placed
+from slotfit.model.problem import Item, Problem, Rig, Site
+from slotfit.natural_order import natural
+from tests.builds import THEMES, big_build, small_build
+
+Thing = TypeVar("Thing")
+
+half = settings(max_examples=settings().max_examples // 2)
+"""Each example places two builds."""
+
+builds = st.builds(small_build, st.randoms(use_true_random=False), st.sampled_from(THEMES))
+
+
+def told(placed: Placed) -> object:
+    """All that the answer says, in no order."""
+    plan = placed.answer.plan
+    return placed.answer.status, plan and {
+        "places": {(seat.item, seat.site) for seat in plan.seats},
+        "links": {(seat.item, seat.links) for seat in plan.seats},
+        "divisions": plan.arrangements,
+        "left out": set(plan.left_out),
+        "stages": plan.stages,
+        "rests on": {fact.statement for fact in plan.facts},
+    }
+
+
+def mixed(things: Sequence[Thing], dice: Random) -> tuple[Thing, ...]:
+    return tuple(dice.sample(list(things), len(things)))
+
+
+def shuffled(problem: Problem, dice: Random) -> Problem:
+    """The same build in another order; that of a group's arrangements has a meaning and stays."""
+    rigs = []
+    for rig in mixed(problem.rigs, dice):
+        board = rig.board.model_copy(
+            update={
+                field: mixed(getattr(rig.board, field), dice)
+                for field in ("lane_groups", "receptacles", "processors", "hubs")
+            }
+        )
+        rigs.append(replace(rig, board=board))
+    groups = {
+        field: tuple(
+            group.model_copy(update={"parts": mixed(group.parts, dice)})
+            for group in mixed(getattr(problem, field), dice)
+        )
+        for field in ("together", "apart")
+    }
+    return replace(
+        problem,
+        rigs=tuple(rigs),
+        items=mixed(problem.items, dice),
+        sites=mixed(problem.sites, dice),
+        today=dict(mixed(list(problem.today.items()), dice)),
+        **groups,  # type: ignore[arg-type]
+    )
+
+
+@half
+@given(builds, st.integers(0, 1000))
+def test_the_order_of_the_file_changes_nothing(problem: Problem, seed: int) -> None:
+    assert told(api.place(shuffled(problem, Random(seed)))) == told(api.place(problem))
+
+
+class Renamed:
+    """
+    The same build with `x` before every name: of two names the same one comes first as before.
+
+    Names of processors and hubs stay, as do those of receptacles on parts.
+    """
+
+    def __init__(self, problem: Problem) -> None:
+        self.problem = problem
+
+    def site(self, name: str) -> str:
+        """`slot1`, `machine/slot1` or `part/socket`."""
+        owner, slash, receptacle = name.rpartition("/")
+        machines = {rig.id for rig in self.problem.rigs}
+        if not slash:
+            return f"x{receptacle}"
+        return f"x{owner}/x{receptacle}" if owner in machines else f"x{owner}/{receptacle}"
+
+    def rig(self, rig: Rig) -> Rig:
+        def arranged(way: Arrangement) -> Arrangement:
+            gives = {f"x{name}": widths for name, widths in way.gives.items()}
+            return way.model_copy(update={"gives": gives})
+
+        def grouped(group: LaneGroup) -> LaneGroup:
+            ways = tuple(arranged(way) for way in group.arrangements)
+            return group.model_copy(update={"id": f"x{group.id}", "arrangements": ways})
+
+        receptacles = tuple(
+            one.model_copy(
+                update={"id": f"x{one.id}", "blocked_by": tuple(f"x{b}" for b in one.blocked_by)}
+            )
+            for one in rig.board.receptacles
+        )
+        groups = tuple(grouped(group) for group in rig.board.lane_groups)
+        board = rig.board.model_copy(update={"lane_groups": groups, "receptacles": receptacles})
+        machine = rig.machine.model_copy(update={"id": f"x{rig.id}"})
+        return replace(rig, machine=machine, board=board)
+
+    def item(self, item: Item) -> Item:
+        wish = item.wish
+        changed: BuildPart = wish.model_copy(
+            update={
+                "id": f"x{wish.id}",
+                "only": tuple(map(self.site, wish.only)),
+                "ban": tuple(map(self.site, wish.ban)),
+                "machine": wish.machine and f"x{wish.machine}",
+            }
+        )
+        companion = item.companion_of and f"x{item.companion_of}"
+        return Item(f"x{item.id}", item.part, changed, companion)
+
+    def sites(self, rigs: Sequence[Rig]) -> list[Site]:
+        boards = {rig.id: {one.id: one for one in rig.board.receptacles} for rig in rigs}
+        return [
+            Site(
+                self.site(site.id),
+                f"x{site.owner}",
+                site.on_board,
+                boards[f"x{site.owner}"][f"x{site.receptacle.id}"]
+                if site.on_board
+                else site.receptacle,
+            )
+            for site in self.problem.sites
+        ]
+
+    def groups(self, groups: Sequence[Group]) -> tuple[Group, ...]:
+        return tuple(
+            group.model_copy(update={"parts": tuple(f"x{name}" for name in group.parts)})
+            for group in groups
+        )
+
+    def build(self) -> Problem:
+        problem = self.problem
+        rigs = tuple(map(self.rig, problem.rigs))
+        return replace(
+            problem,
+            rigs=rigs,
+            items=tuple(map(self.item, problem.items)),
+            sites=tuple(self.sites(rigs)),
+            together=self.groups(problem.together),
+            apart=self.groups(problem.apart),
+            today={f"x{item}": self.site(site) for item, site in problem.today.items()},
+            retire=tuple(f"x{name}" for name in problem.retire),
+        )
+
+
+@half
+@given(builds)
+def test_other_names_in_the_same_order_change_only_the_names(problem: Problem) -> None:
+    names = Renamed(problem)
+    before, after = api.place(problem).answer, api.place(names.build()).answer
+    assert after.status is before.status
+    if before.plan is None:
+        return
+    assert after.plan is not None
+    assert after.plan.stages == before.plan.stages
+    places = {(f"x{seat.item}", names.site(seat.site)) for seat in before.plan.seats}
+    assert {(seat.item, seat.site) for seat in after.plan.seats} == places
+    ways = {f"x{group.replace('/', '/x')}": way for group, way in before.plan.arrangements.items()}
+    assert after.plan.arrangements == ways
+    assert len(after.plan.facts) == len(before.plan.facts)
+
+
+def test_names_are_counted_as_people_do() -> None:
+    names = ["slot10", "slot2", "a/s10", "a/s9"]
+    assert sorted(names, key=natural) == sorted(names, key=lambda name: natural(f"x{name}"))
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_a_big_build_twice(seed: int) -> None:
+    problem = big_build(Random(seed), 11, 14)
+    again = shuffled(big_build(Random(seed), 11, 14), Random(seed))
+    assert told(api.place(problem, 600)) == told(api.place(again, 600))
+
+
+PRINTED = """
+from random import Random
+from slotfit import api
+from tests.builds import THEMES, big_build, small_build
+
+for problem in [*(small_build(Random(0), theme) for theme in THEMES), big_build(Random(1), 9, 11)]:
+    placed = api.place(problem)
+    plan = placed.answer.plan
+    print([seat.key for seat in placed.seating.seats])
+    print([clause.ground.reason for clause in placed.clauses])
+    print(plan and ([seat.key for seat in plan.seats], plan.arrangements, plan.facts))
+"""
+
+
+def test_the_same_whatever_the_hash_seed() -> None:
+    """Nothing hangs on the order of a set, not even the order in which things are told."""
+    printed = {
+        subprocess.run(
+            [sys.executable, "-c", PRINTED],
+            env={**os.environ, "PYTHONHASHSEED": str(seed)},
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
+        for seed in (0, 1, 2)
+    }
+    assert len(printed) == 1
