@@ -26,6 +26,10 @@ if TYPE_CHECKING:
     from slotfit.check.question import Question
     from slotfit.explain.shop import Shop
     from slotfit.explain.told import EqualPlans, Explanation, IfFalse, Otherwise
+    from slotfit.model.part import Part
+    from slotfit.model.plan import Answer
+    from slotfit.sequence.plan import Sequenced
+    from slotfit.sequence.pull_first import PullFirst
 
 Progress = Callable[[str, int, int], None]
 
@@ -145,3 +149,43 @@ def check(question: Question, shelf: Shelf | None = None) -> CheckAnswer:
     from slotfit.check.advice import advice  # noqa: PLC0415 - only where something is wrong
 
     return replace(answer, advice=tuple(advice(bench, answer.verdicts, shelf)))
+
+
+def sequence(
+    problem: Problem,
+    shop: Shop | None = None,
+    seconds: float = 60.0,
+    progress: Progress | None = None,
+) -> Sequenced:
+    """
+    The fewest windows from today's layout to the plan, checked by their own referee.
+
+    `shop` has carriers that could be borrowed where there is no way; without it only the build's
+    own kinds count. Raises InputError if the file contradicts itself.
+    """
+    from slotfit.sequence.plan import sequence as plan_it  # noqa: PLC0415 - loads OR-Tools
+    from slotfit.solve.clock import Clock  # noqa: PLC0415
+    from slotfit.solve.place import silent  # noqa: PLC0415
+
+    def best(asked: Problem, left: float) -> Answer:
+        return place(asked, left).answer
+
+    def carriers_of_shop() -> tuple[Part, ...]:
+        return shop.parts("carrier") if shop else ()
+
+    return plan_it(problem, best, carriers_of_shop, Clock(seconds), progress or silent)
+
+
+def pull_first(
+    problem: Problem, part: str, seconds: float = 60.0, progress: Progress | None = None
+) -> PullFirst | None:
+    """
+    What to pull so that a part can go in, best first; None if time ran out before that.
+
+    Raises InputError if the part is unknown, or in a machine already.
+    """
+    from slotfit.sequence.pull_first import pull_first as rank_them  # noqa: PLC0415 - OR-Tools
+    from slotfit.solve.clock import Clock  # noqa: PLC0415
+    from slotfit.solve.place import silent  # noqa: PLC0415
+
+    return rank_them(problem, part, Clock(seconds), progress or silent)

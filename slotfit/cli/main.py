@@ -20,6 +20,7 @@ from slotfit.cli.cmd_headroom import headroom
 from slotfit.cli.cmd_new import new
 from slotfit.cli.cmd_place import place
 from slotfit.cli.cmd_read import read
+from slotfit.cli.cmd_sequence import sequence
 from slotfit.cli.cmd_sheet import sheet
 from slotfit.cli.cmd_verify import verify
 from slotfit.cli.cmd_why import why
@@ -34,6 +35,7 @@ COMMANDS: dict[str, Callable[..., None] | typer.Typer] = {
     "why": why,
     "compare": compare,
     "headroom": headroom,
+    "sequence": sequence,
     "collect": collect,
     "read": read,
     "verify": verify,

@@ -96,6 +96,9 @@ class CopyView:
     network: bool
     stretch: int
     """Made in this stretch: 0 before window 1."""
+    from_site: str
+    """Board receptacle below the source then."""
+    to_site: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -45,6 +45,23 @@ def pull_view_of(answer: PullFirst) -> PullFirstView:
     )
 
 
+def no_answer(problem: Problem, part: str) -> PullFirstView:
+    """Time ran out before today's layout was understood."""
+    return PullFirstView(
+        schema_version=SCHEMA_VERSION,
+        build=problem.id,
+        title=problem.name or problem.id,
+        part=part,
+        along=(),
+        headline="Time ran out before today's layout was understood",
+        fits_now="",
+        moves=(),
+        pulls=(),
+        cautions=(),
+        complete=False,
+    )
+
+
 def out_of(pull: Pull) -> tuple[str, ...]:
     """Everything that comes out."""
     return (*pull.items, *pull.riders)

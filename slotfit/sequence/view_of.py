@@ -9,6 +9,7 @@ from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
 from slotfit.model.windows import Schedule, Task
 from slotfit.natural_order import natural
+from slotfit.render.seat_words import runs
 from slotfit.render.sequence_view import (
     SCHEMA_VERSION,
     ApartView,
@@ -131,7 +132,9 @@ FIGURES = (
 def copies(way: Way) -> Iterator[CopyView]:
     """Each copy with the stretch in which it is made."""
     for copy, at in zip(way.task.copies, way.schedule.copied, strict=True):
-        yield CopyView(copy.name, copy.sources, copy.targets, copy.network, at)
+        seats = way.schedule.layouts[at].seat_of
+        roots = [seats[items[0]].offer.root for items in (copy.sources, copy.targets)]
+        yield CopyView(copy.name, copy.sources, copy.targets, copy.network, at, *roots)
 
 
 def places(way: Way) -> Iterator[PlaceView]:
@@ -147,13 +150,31 @@ def places(way: Way) -> Iterator[PlaceView]:
                 place_name(problem, site.id),
                 tuple(cell(way, number, site.id) for number in range(len(layouts))),
             )
-    lying = [stretch_view(way, number).beside for number in range(len(layouts))]
+    yield from beside_places(way)
+
+
+def beside_places(way: Way) -> Iterator[PlaceView]:
+    """Parts beside the machines; like ones that lie there at the same times in one row."""
+    count = len(way.schedule.layouts)
+    lying = [stretch_view(way, number).beside for number in range(count)]
+    alike: dict[object, list[str]] = {}
     for item in sorted({one for found in lying for one in found}, key=natural):
-        cells = tuple(
-            CellView(item if item in found else None, riders_of(way, number, item))
-            for number, found in enumerate(lying)
-        )
-        yield PlaceView("", "", item, cells)
+        when = tuple(item in found for found in lying)
+        part = way.task.problem.item[item].part.id if never_on_a_board(way, item) else item
+        alike.setdefault((when, part), []).append(item)
+    for items in alike.values():
+        name = runs(items)
+        riders = [riders_of(way, number, items[0]) for number in range(count)]
+        there = zip(lying, riders, strict=True)
+        cells = tuple(CellView(name if items[0] in found else None, n) for found, n in there)
+        yield PlaceView("", "", name, cells)
+
+
+def never_on_a_board(way: Way, item: str) -> bool:
+    """Whether no row of a board will ever show it."""
+    sites = {layout.places.get(item) for layout in way.schedule.layouts}
+    known = [way.task.problem.site[site] for site in sites if site]
+    return not any(site.on_board for site in known)
 
 
 def cell(way: Way, number: int, site_id: str) -> CellView:

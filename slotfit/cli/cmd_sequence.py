@@ -1,0 +1,113 @@
+"""`slotfit sequence`: windows from today's layout to the plan; what to pull first."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, Seconds, catalog_of
+
+if TYPE_CHECKING:
+    from slotfit.load.catalog import Catalog
+    from slotfit.model.problem import Problem
+    from slotfit.render.sequence_view import SequenceView
+
+PullFirst = Annotated[
+    str | None,
+    typer.Option(help="Instead: rank what to pull so that this part can go in."),
+]
+Draw = Annotated[Path | None, typer.Option(help="Write the picture of the windows (.svg or .png).")]
+Page = Annotated[
+    Path | None, typer.Option(help="Write one page with picture and lists to tick off (.html).")
+]
+
+
+def sequence(
+    build: BuildFile,
+    pull_first: PullFirst = None,
+    draw: Draw = None,
+    page: Page = None,
+    seconds: Seconds = 60.0,
+    catalog: CatalogDirs = None,
+    json: AsJson = False,
+) -> None:
+    """
+    Say what comes out and goes in, power-down by power-down, while services stay up.
+
+    Example: slotfit sequence examples/sequence-lighthouse/build.yaml --draw windows.svg
+    """
+    from slotfit.cli.drawing import check_targets  # noqa: PLC0415
+    from slotfit.errors import InputError, Mistake  # noqa: PLC0415
+    from slotfit.load.build_file import load_build  # noqa: PLC0415
+
+    check_targets([draw] if draw else [], "row")
+    check_targets([page] if page else [], "sheet")
+    if pull_first and (draw or page):
+        text = "draws nothing; leave out --draw and --page"
+        raise InputError([Mistake("--pull-first", "", text)])
+    known = catalog_of(catalog, build)
+    problem = load_build(build, known)
+    if pull_first:
+        what_to_pull(problem, pull_first, seconds, json=json)
+    else:
+        windows(problem, known, seconds, (draw, page), json=json)
+
+
+def windows(
+    problem: Problem,
+    catalog: Catalog,
+    seconds: float,
+    files: tuple[Path | None, Path | None],
+    *,
+    json: bool,
+) -> None:
+    """The sequence, printed and drawn; ends the command."""
+    from slotfit import api  # noqa: PLC0415
+    from slotfit.cli.exits import EXIT  # noqa: PLC0415
+    from slotfit.cli.progress import shown_progress  # noqa: PLC0415
+    from slotfit.explain.shop import Shop  # noqa: PLC0415
+    from slotfit.render.as_json import as_json  # noqa: PLC0415
+    from slotfit.render.sequence_text import as_text  # noqa: PLC0415
+    from slotfit.sequence.view_of import view_of  # noqa: PLC0415
+
+    with shown_progress() as progress:
+        answer = api.sequence(problem, Shop(catalog), seconds, progress)
+    view = view_of(answer)
+    print(as_json(view) if json else as_text(view), end="")
+    if view.today:
+        write(view, *files)
+    raise typer.Exit(EXIT[answer.status])
+
+
+def write(view: SequenceView, draw: Path | None, page: Path | None) -> None:
+    """The files that were asked for."""
+    if draw:
+        from slotfit.render.sequence_picture import write_windows  # noqa: PLC0415
+
+        write_windows(view, draw)
+    if page:
+        from slotfit.render.sequence_page import as_page  # noqa: PLC0415
+        from slotfit.written import write_file  # noqa: PLC0415
+
+        write_file(page, as_page(view))
+
+
+def what_to_pull(problem: Problem, part: str, seconds: float, *, json: bool) -> None:
+    """The ranking, printed; ends the command."""
+    from slotfit import api  # noqa: PLC0415
+    from slotfit.cli.exits import NO, OUT_OF_TIME  # noqa: PLC0415
+    from slotfit.cli.progress import shown_progress  # noqa: PLC0415
+    from slotfit.render.as_json import as_json  # noqa: PLC0415
+    from slotfit.render.pull_first_text import as_text  # noqa: PLC0415
+    from slotfit.sequence.pull_view_of import no_answer, pull_view_of  # noqa: PLC0415
+
+    with shown_progress() as progress:
+        answer = api.pull_first(problem, part, seconds, progress)
+    view = pull_view_of(answer) if answer else no_answer(problem, part)
+    print(as_json(view) if json else as_text(view), end="")
+    if not view.complete:
+        raise typer.Exit(OUT_OF_TIME)
+    helps = view.fits_now or view.moves or any(one.makes_room for one in view.pulls)
+    raise typer.Exit(0 if helps else NO)
