@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 
-from slotfit.explain.told import EqualPlans
+from slotfit.explain.told import EqualPlans, Goes, Way
 from slotfit.model.placed import Placed
 from slotfit.natural_order import natural
-from slotfit.solve.alternatives import equal_layouts
+from slotfit.solve.alternatives import equal_layouts, kinds_of
 from slotfit.solve.clock import Clock
 
 
@@ -17,20 +17,27 @@ def equal_plans(placed: Placed, at_most: int, clock: Clock) -> EqualPlans | None
     if plan is None:
         return None
     layouts = equal_layouts(placed.problem, placed.seating, placed.clauses, plan, at_most, clock)
-    goes: dict[str, Counter[str]] = {item.id: Counter() for item in placed.problem.items}
+    kind_of = kinds_of(placed.problem, placed.seating)
+    goes: dict[str, Counter[tuple[str, ...]]] = {kind: Counter() for kind in kind_of.values()}
     for layout in layouts.found:
-        places = dict(layout)
-        for item, counted in goes.items():
-            counted[places.get(item, "")] += 1
-    in_order = sorted(goes.items(), key=lambda pair: natural(pair[0]))
-    same = [(item, next(iter(counted))) for item, counted in in_order if len(counted) == 1]
+        for kind, counted in goes.items():
+            places = sorted((place for item, place in layout if item == kind), key=natural)
+            counted[tuple(places)] += 1
+    told = [Goes(members(kind, kind_of), ways_of(goes[kind])) for kind in sorted(goes, key=natural)]
     return EqualPlans(
         count=len(layouts.found),
         complete=layouts.complete,
-        same=tuple((item, place) for item, place in same if place),
-        differs=tuple(
-            (item, tuple(sorted(counted.items(), key=lambda pair: natural(pair[0]))))
-            for item, counted in in_order
-            if len(counted) > 1
-        ),
+        same=tuple(one for one in told if len(one.ways) == 1 and one.ways[0].places),
+        differs=tuple(one for one in told if len(one.ways) > 1),
     )
+
+
+def members(kind: str, kind_of: dict[str, str]) -> tuple[str, ...]:
+    """The parts of a kind."""
+    return tuple(sorted((item for item, one in kind_of.items() if one == kind), key=natural))
+
+
+def ways_of(counted: Counter[tuple[str, ...]]) -> tuple[Way, ...]:
+    """The places, those of most plans first."""
+    ranked = sorted(counted.items(), key=lambda pair: (-pair[1], [natural(p) for p in pair[0]]))
+    return tuple(Way(places, number) for places, number in ranked)

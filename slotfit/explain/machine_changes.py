@@ -150,12 +150,18 @@ def boards(problem: Problem, shop: Shop) -> Iterator[Change]:
     for rig in problem.rigs:
         if untouched(problem, "board", rig.id):
             continue
-        others = [new for new in shop.boards if new.id != rig.board.id]
+        others = [new for new in shop.boards if new.id != rig.board.id and goes_in(new, rig)]
         others.sort(key=lambda new: (unlike(rig.board, new), new.id))
         options = tuple(bought(rig, "board", new, partial(mounted, rig.id, new)) for new in others)
         if options:
             # Another board changes nearly everything; only a plan on it tells.
             yield Change("board", rig.id, options, of_machine(machine=rig.id))
+
+
+def goes_in(new: Board, rig: Rig) -> bool:
+    """Whether the chassis has stand-offs for it, as far as anyone has said."""
+    sizes = rig.chassis.sizes if rig.chassis else None
+    return sizes is None or new.size is None or new.size in sizes
 
 
 def unlike(old: Board, new: Board) -> tuple[object, ...]:

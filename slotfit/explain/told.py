@@ -115,13 +115,28 @@ class IfFalse:
 
 
 @dataclass(frozen=True, slots=True)
+class Way:
+    """Where parts that may swap go in some of the plans; nowhere for those left out."""
+
+    places: tuple[str, ...]
+    plans: int
+
+
+@dataclass(frozen=True, slots=True)
+class Goes:
+    """Parts that may swap, or one part, and the ways they go."""
+
+    items: tuple[str, ...]
+    ways: tuple[Way, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class EqualPlans:
     """Plans as good as the best one, parts that may swap counted once."""
 
     count: int
     complete: bool
     """There are no others."""
-    same: tuple[tuple[str, str], ...]
-    """Part and place that all of them have in common."""
-    differs: tuple[tuple[str, tuple[tuple[str, int], ...]], ...]
-    """Part, and each place it goes to with the number of plans; "" is left out."""
+    same: tuple[Goes, ...]
+    """Parts that go the same way in all of them."""
+    differs: tuple[Goes, ...]

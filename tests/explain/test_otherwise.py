@@ -1,0 +1,106 @@
+"""The best plan if a part is to go elsewhere, or if a fact it rests on is false."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from slotfit import api
+from slotfit.load.build_file import load_build_text
+from slotfit.load.catalog import Catalog
+from slotfit.model.placed import Placed
+from slotfit.model.plan import Status
+from tests.builds import THEMES
+from tests.explain.test_equal_plans import with_plans
+from tests.oracle import best
+
+OF_A_THEME = 3
+
+BOARD = """
+    id: board
+    processors: [{id: cpu0}]
+    rows: [{id: row, positions: 2}]
+    receptacles:
+      - {id: slot1, form: cem, width: 16, row: row, position: 0, from: cpu0, generation: 4,
+         lanes: 16, power_w: 75, splits: [{split: x4x4x4x4, proof: menu-only}]}
+      - {id: slot2, form: cem, width: 16, row: row, position: 1, from: cpu0, generation: 4,
+         lanes: 8, power_w: 75, splits: [x4x4]}
+"""
+CARRIER = """{id: carrier, class: carrier, plug: cem x16, links: 4x4, generation: 4, thickness: 1,
+    length_mm: 200, height_mm: 111.15, bracket: full, power: {slot_w: 2},
+    receptacles: [{id: a, form: m2-m, power_w: 9}, {id: b, form: m2-m, power_w: 9},
+                  {id: c, form: m2-m, power_w: 9}, {id: d, form: m2-m, power_w: 9}]}"""
+
+
+def built(parts: str) -> Placed:
+    text = f"id: box\nmachines:\n- id: box\n  board:{BOARD}\nparts:\n{parts}"
+    return api.place(load_build_text(text, Catalog(()), beside=Path()))
+
+
+def test_a_split_only_in_the_menu_is_replaced_by_the_one_that_is_documented() -> None:
+    """x4x4x4x4 in slot1 is only in the menu; without it slot2's x4x4 shows two of four."""
+    found = built(f"- {{id: scans, part: {CARRIER}}}")
+    assert found.answer.plan is not None
+    assert [(seat.item, seat.site) for seat in found.answer.plan.seats] == [("scans", "slot1")]
+    (told,) = api.if_false(found)
+    assert "slot1" in told.fact.statement
+    other = told.otherwise.placed.answer
+    assert other.status is Status.PROVEN
+    assert other.plan is not None
+    assert [(seat.item, seat.site) for seat in other.plan.seats] == [("scans", "slot2")]
+    assert other.plan.facts == ()
+    assert [(m.item, m.was, m.now) for m in told.otherwise.moved] == [("scans", "slot1", "slot2")]
+    dark = {stage.stage: stage.value for stage in other.plan.stages}["dark-endpoints"]
+    assert dark == 2
+
+
+def test_where_no_plan_is_left_it_says_so() -> None:
+    found = built(f"- {{id: scans, part: {CARRIER}, endpoints: 4}}")
+    (told,) = api.if_false(found)
+    assert told.otherwise.placed.answer.status is Status.IMPOSSIBLE
+    assert told.otherwise.moved == ()
+
+
+def test_a_fact_false_of_a_part_is_false_of_those_alike() -> None:
+    """Nobody says how long the cards are; what is so of one is so of the other."""
+    card = "{id: card, class: network-card, plug: cem x8, links: x8, generation: 3}"
+    found = built(f"- {{id: nic, part: {card}, count: 2}}")
+    assert found.answer.plan is not None
+    by_id = {told.fact.id: told for told in api.if_false(found)}
+    thick = next(told for name, told in by_id.items() if name.startswith("card: one slot"))
+    assert thick.otherwise.placed.answer.status is Status.IMPOSSIBLE
+
+
+@pytest.mark.parametrize("theme", THEMES)
+def test_the_judge_finds_no_better_plan_with_the_part_elsewhere(theme: str) -> None:
+    for found, first in [*with_plans(theme)][:OF_A_THEME]:
+        plan = found.answer.plan
+        assert plan is not None
+        for seat in plan.seats[:1]:
+            told = api.elsewhere(found, seat.item)
+            assert told is not None
+            other = told.placed.answer.plan
+            expected = best(told.placed.problem)
+            if other is None:
+                assert expected.cost is None
+                continue
+            assert tuple(stage.value for stage in other.stages) == expected.cost
+            assert first.cost is not None
+            assert expected.cost is not None
+            assert expected.cost >= first.cost
+            assert all((one.item, one.site) != (seat.item, seat.site) for one in other.seats)
+
+
+@pytest.mark.parametrize("theme", ["unknown", "lanes", "order", "air", "guests"])
+def test_a_plan_without_a_fact_does_not_rest_on_it_and_is_no_better(theme: str) -> None:
+    looked_at = 0
+    for found, first in with_plans(theme):
+        for told in api.if_false(found):
+            plan = told.otherwise.placed.answer.plan
+            if plan is not None:
+                looked_at += 1
+                assert told.fact.id not in {fact.id for fact in plan.facts}
+                assert first.cost is not None
+                assert tuple(stage.value for stage in plan.stages) >= first.cost
+    assert looked_at or theme != "unknown"

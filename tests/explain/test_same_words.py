@@ -1,0 +1,111 @@
+"""The explanation hangs on what the build says, not on the order in which it says it."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from dataclasses import replace
+from random import Random
+
+import pytest
+
+from slotfit import api
+from slotfit.model.problem import Problem
+from slotfit.render.explain_text import explanation_text
+from slotfit.render.explain_view import explanation_view
+from slotfit.render.view_of import view_of
+from tests.builds import THEMES, small_build
+from tests.solve.looked_at import of_theme
+
+SEEDS = ("0", "1", "77")
+
+SCRIPT = """
+from random import Random
+from tests.builds import small_build
+from tests.explain.test_same_words import text_of
+for theme, number in {cases}:
+    print(text_of(small_build(Random(f"{{theme}} {{number}}"), theme)))
+"""
+
+
+def text_of(problem: Problem) -> str:
+    """The whole explanation as it is printed."""
+    placed = api.place(problem)
+    view = explanation_view(api.explain(problem))
+    return explanation_text(view_of(problem, placed.seating, placed.answer), view)
+
+
+def shuffled(problem: Problem, dice: Random) -> Problem:
+    """The same problem, its lists in another order."""
+    rigs = [
+        replace(
+            rig,
+            board=rig.board.model_copy(
+                update={
+                    "receptacles": tuple(
+                        dice.sample(rig.board.receptacles, len(rig.board.receptacles))
+                    ),
+                    "lane_groups": tuple(
+                        dice.sample(rig.board.lane_groups, len(rig.board.lane_groups))
+                    ),
+                    "processors": tuple(
+                        dice.sample(rig.board.processors, len(rig.board.processors))
+                    ),
+                }
+            ),
+        )
+        for rig in problem.rigs
+    ]
+    groups = {
+        field: tuple(
+            group.model_copy(update={"parts": tuple(dice.sample(group.parts, len(group.parts)))})
+            for group in dice.sample(getattr(problem, field), len(getattr(problem, field)))
+        )
+        for field in ("together", "apart")
+    }
+    return replace(
+        problem,
+        rigs=tuple(dice.sample(rigs, len(rigs))),
+        items=tuple(dice.sample(problem.items, len(problem.items))),
+        sites=tuple(dice.sample(problem.sites, len(problem.sites))),
+        today=dict(dice.sample(list(problem.today.items()), len(problem.today))),
+        together=groups["together"],
+        apart=groups["apart"],
+    )
+
+
+def impossible(theme: str, most: int) -> list[int]:
+    """Numbers of builds of a theme that have no plan."""
+    builds = enumerate(of_theme(theme))
+    return [number for number, (_, best) in builds if best.cost is None][:most]
+
+
+@pytest.mark.parametrize("theme", THEMES)
+def test_the_order_of_the_input_does_not_show(theme: str) -> None:
+    dice = Random(theme)
+    for number in impossible(theme, 3):
+        problem = small_build(Random(f"{theme} {number}"), theme)
+        expected = text_of(problem)
+        for _ in range(3):
+            assert text_of(shuffled(problem, dice)) == expected
+
+
+def test_the_hash_seed_does_not_show() -> None:
+    cases = [(theme, number) for theme in THEMES for number in impossible(theme, 1)]
+    assert len(cases) > len(THEMES) // 2
+    texts = {printed_with(seed, cases) for seed in SEEDS}
+    assert len(texts) == 1
+    assert "Why" in texts.pop()
+
+
+def printed_with(seed: str, cases: list[tuple[str, int]]) -> str:
+    """What another process prints, its dictionaries hashed with another seed."""
+    done = subprocess.run(
+        [sys.executable, "-c", SCRIPT.format(cases=cases)],
+        env={**os.environ, "PYTHONHASHSEED": seed},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    return done.stdout
