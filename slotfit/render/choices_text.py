@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 
-from slotfit.explain.told import EqualPlans, Moved
+from slotfit.explain.listing import listed
+from slotfit.explain.told import EqualPlans, Moved, Way
 from slotfit.render.choices_view import ChoicesView, IfFalseView, OtherwiseView, PriceChange
 from slotfit.render.text_layout import fill, heading, hung
 
@@ -39,18 +41,19 @@ def equal_lines(plans: EqualPlans) -> Iterator[str]:
     several = f"{plans.count} plans" if plans.complete else f"At least {plans.count} plans"
     yield from heading(f"{several} are equally good (parts that may swap counted once)")
     if plans.same:
-        alike = ", ".join(f"{item} {there(place)}" for item, place in plans.same)
-        yield from hung(
-            "  In every one" + ("" if plans.complete else " of these") + ": ", f"{alike}."
-        )
-    for item, counted in plans.differs:
-        ways = ", or ".join(f"{there(place)} ({number})" for place, number in counted)
-        yield from hung("  - ", f"{item} {ways}")
+        alike = ", ".join(f"{listed(one.items)} {there(one.ways[0])}" for one in plans.same)
+        front = "  In every one: " if plans.complete else "  In every one of these: "
+        yield from hung(front, f"{alike}.")
+    for one in plans.differs:
+        ways = ", or ".join(f"{there(way)} ({way.plans})" for way in one.ways)
+        yield from hung("  - ", f"{listed(one.items)} {ways}")
 
 
-def there(place: str) -> str:
-    """`in slot4`, or `left out`."""
-    return f"in {place}" if place else "left out"
+def there(way: Way) -> str:
+    """`in slot4`, `in cache (2) and slot3`, or `left out`."""
+    counted = Counter(way.places)
+    names = [name + (f" ({number})" if number > 1 else "") for name, number in counted.items()]
+    return f"in {listed(names)}" if names else "left out"
 
 
 def other_lines(other: OtherwiseView, none: str) -> Iterator[str]:

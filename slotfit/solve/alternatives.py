@@ -13,7 +13,7 @@ from slotfit.model.clause import Clause
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem, Site
 from slotfit.model.seat import Seat, Seating
-from slotfit.solve.alike import by_name
+from slotfit.solve.alike import alike, by_name
 from slotfit.solve.clock import Clock
 from slotfit.solve.engine import Manner, Result, Term
 from slotfit.solve.frame import Frame, build_frame
@@ -22,10 +22,13 @@ from slotfit.solve.steps import preferred, stage_value
 Layout = tuple[tuple[str, str], ...]
 """Part, where it goes: a slot, a kind of receptacle off the row, or the part it sits on."""
 
+Kinds = dict[str, str]
+"""Part -> the first of those that may swap with it."""
+
 
 @dataclass(frozen=True, slots=True)
 class Layouts:
-    """Layouts that are equally good, the best plan's own first."""
+    """Layouts that are equally good, the best plan's own first; parts are called as their kind."""
 
     found: tuple[Layout, ...]
     complete: bool
@@ -43,20 +46,32 @@ def equal_layouts(
     """Layouts whose every preference comes out as the plan's does, `at_most` of them."""
     frame = build_frame(problem, seating, clauses, in_order=True)
     hold(frame, plan)
-    place_of = places_of(problem)
+    place_of, kind_of = places_of(problem), kinds_of(problem, seating)
     places = by_place(frame, place_of)
-    own = layout(place_of, plan.seats)
-    found = [own]
-    rule_out(frame, places, own)
-    while len(found) < at_most:
+    found: dict[Layout, None] = {}
+    latest = layout(place_of, plan.seats)
+    while True:
+        found.setdefault(swapped(latest, kind_of))
+        if len(found) >= at_most:
+            return Layouts(tuple(found), complete=False)
+        rule_out(frame, places, latest)
         answer = clock.solve(frame.model, Manner.LISTING)
-        if answer.result is Result.INFEASIBLE:
-            return Layouts(tuple(found), complete=True)
         if not answer.values:
-            break
-        found.append(layout(place_of, frame.chosen(answer.values)))
-        rule_out(frame, places, found[-1])
-    return Layouts(tuple(found), complete=False)
+            return Layouts(tuple(found), complete=answer.result is Result.INFEASIBLE)
+        latest = layout(place_of, frame.chosen(answer.values))
+
+
+def kinds_of(problem: Problem, seating: Seating) -> Kinds:
+    """Which parts may swap."""
+    found = {item.id: item.id for item in problem.items}
+    for kind in alike(problem, seating):
+        found.update(dict.fromkeys(kind.items, kind.items[0]))
+    return found
+
+
+def swapped(known: Layout, kind_of: Kinds) -> Layout:
+    """The layout without regard to which of several parts that may swap goes where."""
+    return tuple(sorted((kind_of[item], place) for item, place in known))
 
 
 def hold(frame: Frame, plan: Plan) -> None:

@@ -41,20 +41,21 @@ def place(
     clauses: Iterable[Clause],
     seconds: float = 60.0,
     progress: Progress = silent,
-    ties: Callable[[Frame], list[Step]] = tie_break,
+    *,
+    any_of_the_best: bool = False,
 ) -> Answer:
     """
     The best plan: each preference in turn made as small as it can be, the earlier ones held.
 
-    `ties` makes one plan of those that are equally good.
+    `any_of_the_best`: which of several equally good plans it is does not matter.
     Out of time or on Ctrl-C it is the best plan so far with the bounds proven so far.
     """
     began = time.monotonic()
     run = Run()
     frame = build_frame(problem, seating, clauses, in_order=True)
-    steps = preferred(frame)
+    steps = preferred(frame, wider=any_of_the_best)
     try:
-        finish = ties(frame)
+        finish = [] if any_of_the_best else tie_break(frame)
         for number, step in enumerate([*steps, *finish]):
             progress(step.names[0], number, len(steps) + len(finish))
             if not take(frame, step, run, seconds - (time.monotonic() - began)):
