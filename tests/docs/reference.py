@@ -299,6 +299,7 @@ def answers() -> dict[str, type]:
     from slotfit.render.explain_view import ExplanationView  # noqa: PLC0415
     from slotfit.render.headroom_view import HeadroomView  # noqa: PLC0415
     from slotfit.render.read_view import ReadView  # noqa: PLC0415
+    from slotfit.render.sequence_view import PullFirstView, SequenceView  # noqa: PLC0415
     from slotfit.render.view import View  # noqa: PLC0415
     from slotfit.render.why_view import WhyView  # noqa: PLC0415
 
@@ -311,6 +312,8 @@ def answers() -> dict[str, type]:
         "why": WhyView,
         "compare": Comparison,
         "headroom": HeadroomView,
+        "sequence": SequenceView,
+        "sequence --pull-first": PullFirstView,
         "read": ReadView,
         "catalog list and search, each of `entries`": Entry,
         "catalog lint, each of `files`": Report,
