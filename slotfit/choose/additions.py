@@ -34,11 +34,18 @@ def added(problem: Problem, probe: Probe, count: int) -> list[Entry]:
     numbers: Counter[str] = Counter()
     shared = shared_sites(problem) if probe.own_lanes else ()
     made: list[Entry] = []
+    plugs = {part.plug.form for part, _ in probe.parts[1:]}
+    sockets: list[str] = []
     for place, (part, each) in enumerate(probe.parts):
-        wishes = {**probe.wish, "ban": shared} if place == 0 else {}
         for _ in range(count * each):
             name = fresh(problem, part, numbers)
-            made.append((BuildPart(id=name, part=part.id, **wishes), part))
+            wishes: dict[str, object] = {}
+            if place == 0:
+                wishes = {**probe.wish, "ban": shared}
+                sockets += [f"{name}/{one.id}" for one in part.receptacles if one.form in plugs]
+            elif probe.inside:
+                wishes = {"pin": sockets.pop(0)}
+            made.append((BuildPart.model_validate({"id": name, "part": part.id, **wishes}), part))
     return made
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from slotfit.costs import dark_endpoints, far
+from slotfit.costs import dark_endpoints, far, weight
 from slotfit.model.placed import Placed
 from slotfit.model.plan import Plan
 from slotfit.referee import crowded, short_by_link
@@ -28,9 +28,9 @@ def causes_of(placed: Placed, plan: Plan) -> Iterator[CauseView]:
 def left_out(placed: Placed, plan: Plan) -> Causes:
     """Optional parts without a seat."""
     for name in plan.left_out:
-        wish = placed.problem.item[name].wish
-        if not wish.required:
-            yield name, wish.weight, name
+        worth = weight(placed.problem.item[name])
+        if worth:
+            yield name, worth, name
 
 
 def dark(placed: Placed, plan: Plan) -> Causes:

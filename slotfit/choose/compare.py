@@ -117,7 +117,7 @@ def found_in(most: Most) -> Found | None:
         return None
     return Found(
         proven=most.status is Status.PROVEN,
-        stages=tuple(stage for stage in most.stages if stage.stage != "reserve"),
+        stages=tuple(stage for stage in plan.stages if stage.stage != "reserve"),
         missing=most.missing,
         causes=tuple(causes_of(placed, plan)),
         view=view_of(placed.problem, placed.seating, placed.answer),

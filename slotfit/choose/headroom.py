@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from slotfit import api
 from slotfit.choose.additions import added, keeping, with_parts
 from slotfit.choose.left_out import left
-from slotfit.choose.obstacle import obstacle
+from slotfit.choose.obstacle import obstacles
 from slotfit.choose.probes import Probe
 from slotfit.model.placed import Placed
 from slotfit.model.plan import Answer, Plan, Status
@@ -102,9 +102,8 @@ def why_not(there: Held, probe: Probe, fits: int, best: Placed | None) -> str:
     stated = Placed(problem, seating, clauses, Answer(Status.IMPOSSIBLE, None, 0.0))
     plan = best.answer.plan if best and best.answer.plan else there.plan
     seated = {seat.item for seat in plan.seats}
-    for item in problem.items:
-        if item.id not in seated:
-            found = obstacle(stated, plan, item.id)
-            if found.rule:
-                return str(found)
+    out = [item.id for item in problem.items if item.id not in seated]
+    for found in obstacles(stated, plan, out).values():
+        if found.rule:
+            return str(found)
     return "each of its parts would fit, but not all of them together"

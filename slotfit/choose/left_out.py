@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from slotfit import api
-from slotfit.choose.obstacle import Obstacle, obstacle, refusal
+from slotfit.choose.matching import all_seated
+from slotfit.choose.obstacle import CARRIER, PLUGS, Obstacle, obstacles, refusal
+from slotfit.explain.listing import listed
+from slotfit.model.clause import AtMost, Ground
 from slotfit.model.placed import Placed
-from slotfit.model.plan import Plan, StageValue, Status
+from slotfit.model.plan import Answer, Status
 from slotfit.model.problem import Item, Problem
+from slotfit.model.seat import Seat, Seating
+from slotfit.rulebook import SEAT_RULES
+from slotfit.seating.seats import seat_all
 
 
 @dataclass(frozen=True)
@@ -26,10 +32,8 @@ class Most:
     """As much of a build as fits."""
 
     placed: Placed
-    """Of what is in it; parts that no receptacle takes are not."""
+    """Of what has a seat anywhere; what the plan leaves out of it is optional there."""
     missing: tuple[Missing, ...]
-    stages: tuple[StageValue, ...]
-    """The build's preferences in its own order, for what is placed."""
     seconds: float
 
     @property
@@ -42,26 +46,78 @@ def place_most(problem: Problem, seconds: float) -> Most:
     """
     The best plan; if not all required parts fit, as few of them left out as can be.
 
-    Then optional parts are the next to count, wherever the build puts them.
+    Of the plans that leave out as few, it is the best one that leaves out the same parts as the
+    best one that counts optional parts next, wherever the build puts them.
     """
     began = time.monotonic()
-    whole = api.place(problem, seconds)
-    if whole.answer.status is not Status.IMPOSSIBLE:
-        return most(whole, (), began)
-    without_seat = tuple(dict.fromkeys(seatless(whole)))
-    gone = tuple(Missing(name, refusal(whole, name)) for name in without_seat)
-    rest = without(problem, without_seat)
-    placed = whole
-    if gone:
-        placed = api.place(rest, left(seconds, began))
-        if placed.answer.status is not Status.IMPOSSIBLE:
-            return most(placed, gone, began)
-    placed = api.place(all_optional(rest), left(seconds, began))
-    plan = placed.answer.plan
-    out = competing(rest, plan) if plan else ()
-    crowded = tuple(Missing(name, obstacle(placed, plan, name)) for name in out if plan)
-    found = most(placed, (*gone, *crowded), began)
-    return replace(found, stages=as_asked(rest, found.stages, len(crowded)))
+    seating = seat_all(problem, SEAT_RULES)
+    gone = hopeless(problem, seating)
+    why = dict(gone)
+    rest, seating = without(problem, gone), without_seats(seating, gone)
+    placed = whole(rest, seating, left(seconds, began))
+    if placed.answer.status is Status.IMPOSSIBLE:
+        crowded = fewest_left_out(rest, seating, left(seconds, began))
+        plan = crowded.answer.plan
+        if plan:
+            out = [name for name in plan.left_out if rest.item[name].wish.required]
+            why |= obstacles(crowded, plan, out)
+            placed = best_without(rest, seating, out, crowded, left(seconds, began))
+    return Most(placed, tuple(missing_parts(problem, why)), time.monotonic() - began)
+
+
+def missing_parts(problem: Problem, why: Mapping[str, Obstacle]) -> Iterator[Missing]:
+    """A part and its plugs are one; that a plug has no seat says less than why it has none."""
+    for item in problem.items:
+        if item.id in why and item.companion_of is None:
+            told = [why[name] for name in plugs_of(problem, item) if name in why]
+            yield Missing(item.id, next((one for one in told if one.rule != PLUGS), told[0]))
+
+
+def whole(problem: Problem, seating: Seating, seconds: float) -> Placed:
+    """The best plan with everything required; where it takes no solver to see it, that none is."""
+    sites = {
+        item.id: list(dict.fromkeys(seat.site for seat in seating.by_item[item.id]))
+        for item in problem.items
+        if item.wish.required
+    }
+    if all_seated(sites):
+        return api.place(problem, seconds, seating=seating)
+    return Placed(problem, seating, (), Answer(Status.IMPOSSIBLE, None, 0.0))
+
+
+def fewest_left_out(problem: Problem, seating: Seating, seconds: float) -> Placed:
+    """
+    A best plan that leaves out as few required parts as can be.
+
+    Where leaving out others would be as good, it is the solver's choice which go: the same each
+    time with the same solver. Telling them apart by name would take as long again.
+    """
+    from slotfit.solve.place import place  # noqa: PLC0415 - loads OR-Tools
+
+    loose = all_optional(problem)
+    _, clauses = api.state_all(loose, seating)
+    answer = place(loose, seating, clauses, seconds, any_of_the_best=True)
+    return Placed(loose, seating, clauses, answer)
+
+
+def best_without(
+    problem: Problem, seating: Seating, out: Collection[str], crowded: Placed, seconds: float
+) -> Placed:
+    """
+    The best plan without some parts, proven as far as it was proven that it must be so many.
+
+    They stay in the build, so that whatever they could sit on is used as before.
+    """
+    from slotfit.solve.place import place  # noqa: PLC0415 - loads OR-Tools
+
+    asked = optional(problem, out, 0)
+    _, stated = api.state_all(asked, seating)
+    never = tuple((seat.key, 1) for name in out for seat in seating.by_item[name])
+    clauses = (*stated, AtMost(Ground("WISH007", "they are left out"), never, 0, "parts"))
+    answer = place(asked, seating, clauses, seconds)
+    if answer.plan and crowded.answer.status is not Status.PROVEN:
+        answer = replace(answer, status=Status.UNPROVEN)
+    return api.refereed(Placed(asked, seating, clauses, answer))
 
 
 def left(seconds: float, began: float) -> float:
@@ -69,20 +125,55 @@ def left(seconds: float, began: float) -> float:
     return max(seconds - (time.monotonic() - began), 0.01)
 
 
-def most(placed: Placed, missing: tuple[Missing, ...], began: float) -> Most:
-    """The answer for what is in it."""
-    plan = placed.answer.plan
-    return Most(placed, missing, plan.stages if plan else (), time.monotonic() - began)
+def hopeless(problem: Problem, seating: Seating) -> dict[str, Obstacle]:
+    """
+    Required parts without a seat whatever else is done, and why.
+
+    With one plug of a part the whole part goes, and with a part what could sit on it alone.
+    """
+    gone: dict[str, Obstacle] = {}
+    left_over = seating
+    while True:
+        found = [
+            item
+            for item in problem.items
+            if item.wish.required and item.id not in gone and not left_over.by_item.get(item.id)
+        ]
+        if not found:
+            return gone
+        for item in found:
+            gone[item.id] = why_hopeless(problem, seating, item)
+        for item in found:
+            for other in plugs_of(problem, item):
+                gone.setdefault(other, Obstacle(PLUGS, "", f"{item.id}, a plug of it, has no seat"))
+        left_over = without_seats(seating, gone)
 
 
-def seatless(placed: Placed) -> Iterator[str]:
-    """Required parts that no receptacle takes, each with its further plugs."""
-    for item in placed.problem.items:
-        if item.wish.required and not placed.seating.by_item.get(item.id):
-            first = item.companion_of or item.id
-            yield from (
-                one.id for one in placed.problem.items if first in (one.id, one.companion_of)
-            )
+def why_hopeless(problem: Problem, seating: Seating, item: Item) -> Obstacle:
+    """What refuses the part, or that all that would take it has no seat itself."""
+    seats = seating.by_item.get(item.id, [])
+    if not seats:
+        return refusal(problem, seating, item.id)
+    owners = {problem.site[seat.site].owner for seat in seats}
+    return Obstacle(CARRIER, "", f"what it could sit on has no seat: {listed(owners)}")
+
+
+def plugs_of(problem: Problem, item: Item) -> Iterator[str]:
+    """The part that an item is a plug of, and all its plugs."""
+    first = item.companion_of or item.id
+    return (one.id for one in problem.items if first in (one.id, one.companion_of))
+
+
+def without_seats(seating: Seating, gone: Collection[str]) -> Seating:
+    """The seating as if these parts were not in the build."""
+
+    def stays(seat: Seat) -> bool:
+        return seat.item not in gone and not any(name in gone for name in seat.offer.carriers)
+
+    return Seating(
+        tuple(seat for seat in seating.seats if stays(seat)),
+        tuple(one for one in seating.refusals if stays(one.seat)),
+    )
 
 
 def without(problem: Problem, gone: Collection[str]) -> Problem:
@@ -94,41 +185,25 @@ def without(problem: Problem, gone: Collection[str]) -> Problem:
     )
 
 
-def competing(problem: Problem, plan: Plan) -> tuple[str, ...]:
-    """Required parts that the plan leaves out."""
-    return tuple(name for name in plan.left_out if problem.item[name].wish.required)
-
-
 def heaviest(problem: Problem) -> int:
     """More than all optional parts together weigh."""
     return 1 + sum(item.wish.weight for item in problem.items if not item.wish.required)
 
 
 def all_optional(problem: Problem) -> Problem:
-    """The same build where every part may be left out: required ones last of all."""
-    weight = heaviest(problem)
+    """The same build where every part may be left out, required ones last of all."""
+    required = [item.id for item in problem.items if item.wish.required]
+    rest = tuple(s for s in problem.preferences if s not in ("optional-parts", "reserve"))
+    loose = optional(problem, required, heaviest(problem))
+    return replace(loose, preferences=("optional-parts", *rest))
+
+
+def optional(problem: Problem, names: Collection[str], weight: int) -> Problem:
+    """The same build where these parts may be left out."""
 
     def may_go(item: Item) -> Item:
         update = {"required": False, "weight": weight}
         return replace(item, wish=item.wish.model_copy(update=update))
 
-    rest = tuple(stage for stage in problem.preferences if stage != "optional-parts")
-    return replace(
-        problem,
-        items=tuple(may_go(item) if item.wish.required else item for item in problem.items),
-        preferences=("optional-parts", *rest),
-    )
-
-
-def as_asked(
-    problem: Problem, stages: tuple[StageValue, ...], missing: int
-) -> tuple[StageValue, ...]:
-    """The stages in the build's order, required parts taken out of the optional ones' weight."""
-    heavy = heaviest(problem) * missing
-    by_name = {
-        one.stage: replace(one, value=one.value - heavy, bound=max(one.bound - heavy, 0))
-        if one.stage == "optional-parts"
-        else one
-        for one in stages
-    }
-    return tuple(by_name[stage] for stage in problem.preferences if stage in by_name)
+    items = tuple(may_go(item) if item.id in names else item for item in problem.items)
+    return replace(problem, items=items)

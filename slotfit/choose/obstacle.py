@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 
 from slotfit.check.answer import Reason
 from slotfit.check.price import atoms_chosen
 from slotfit.explain.listing import listed
-from slotfit.model.clause import atoms_of, holds
+from slotfit.model.clause import Clause, atoms_of, holds
 from slotfit.model.placed import Placed
 from slotfit.model.plan import Plan
-from slotfit.model.seat import Objection, Refusal, Seat
+from slotfit.model.problem import Problem
+from slotfit.model.seat import Objection, Refusal, Seat, Seating
 from slotfit.natural_order import natural
 
-PLUG, TAKEN, OVERLAP, CARRIER = "FIT001", "FIT003", "FIT004", "NEST001"
+PLUG, TAKEN, OVERLAP, CARRIER, PLUGS = "FIT001", "FIT003", "FIT004", "NEST001", "NEST002"
+
+Clauses = defaultdict[str, list[Clause]]
+"""Atom -> the clauses that speak of it."""
 
 FEW = 3
 """So many receptacles are named; of more it is said that it is all of them."""
@@ -36,16 +41,27 @@ class Obstacle:
         return f"{self.site}: {self.text}" if self.site else self.text
 
 
-def obstacle(placed: Placed, plan: Plan, item: str) -> Obstacle:
-    """Why a part has no seat beside a plan: what the seat rules say, or else what is in its way."""
+def obstacles(placed: Placed, plan: Plan, items: Iterable[str]) -> dict[str, Obstacle]:
+    """Why each of these parts has no seat beside a plan."""
+    chosen = atoms_chosen(plan)
+    about: Clauses = defaultdict(list)
+    for clause in placed.clauses:
+        for atom in dict.fromkeys(atoms_of(clause)):
+            about[atom].append(clause)
+    return {item: obstacle(placed, plan, chosen, about, item) for item in items}
+
+
+def obstacle(
+    placed: Placed, plan: Plan, chosen: AbstractSet[str], about: Clauses, item: str
+) -> Obstacle:
+    """What the seat rules say against a part, or else what is in its way."""
     seats = placed.seating.by_item.get(item, [])
     if not seats:
-        return refusal(placed, item)
-    chosen = atoms_chosen(plan)
+        return refusal(placed.problem, placed.seating, item)
     best: dict[str, list[Reason]] = {}
     for seat in seats:
         if not seat.parents or not chosen.isdisjoint(seat.parents):
-            found = told_once([*against(placed, seat, plan, chosen)])
+            found = told_once([*against(seat, plan, {*chosen, seat.key}, about[seat.key])])
             best[seat.site] = min(best.get(seat.site, found), found, key=len)
     if not best:
         owners = {placed.problem.site[seat.site].owner for seat in seats}
@@ -53,12 +69,13 @@ def obstacle(placed: Placed, plan: Plan, item: str) -> Obstacle:
     return nearest(best)
 
 
-def against(placed: Placed, seat: Seat, plan: Plan, chosen: Collection[str]) -> Iterator[Reason]:
+def against(
+    seat: Seat, plan: Plan, with_it: AbstractSet[str], clauses: Iterable[Clause]
+) -> Iterator[Reason]:
     """Clauses that would not hold if a seat were taken as well, and whose seats they bind."""
-    with_it = {*chosen, seat.key}
-    for clause in placed.clauses:
-        atoms = atoms_of(clause)
-        if seat.key in atoms and not holds(clause, with_it):
+    for clause in clauses:
+        if not holds(clause, with_it):
+            atoms = atoms_of(clause)
             there = tuple(s.item for s in plan.seats if s.key in atoms and s.item != seat.item)
             yield Reason(clause.ground.rule, clause.ground.reason, clause.ground.spans, there)
 
@@ -93,12 +110,12 @@ def all_taken(sites: Sequence[str]) -> str:
     return f"{listed(sites)}, all that it could have, {verb} taken or covered"
 
 
-def refusal(placed: Placed, item: str) -> Obstacle:
+def refusal(problem: Problem, seating: Seating, item: str) -> Obstacle:
     """Why no receptacle takes a part: what is said of all of them, or of the nearest."""
-    refused = [one for one in placed.seating.refusals if one.seat.item == item]
+    refused = [one for one in seating.refusals if one.seat.item == item]
     told = [one for one in refused if all(other.rule != PLUG for other in one.objections)]
     if not told:
-        form = placed.problem.item[item].part.plug.form
+        form = problem.item[item].part.plug.form
         return Obstacle(PLUG, "", f"no receptacle takes a plug of form {form}")
     said: defaultdict[tuple[str, str], set[str]] = defaultdict(set)
     for one in told:

@@ -23,6 +23,8 @@ class Probe:
     most: int = 8
     own_lanes: bool = False
     """It is to have lanes of its own, not share a chipset's or a switch's link upwards."""
+    inside: bool = False
+    """The further parts sit in the receptacles of the first one."""
     drives: int = 0
     """NVMe drives that one of it brings."""
 
@@ -110,6 +112,7 @@ def filled(carrier: Part, m2: Part) -> Probe:
         ((carrier, 1), (m2, sockets)),
         {"endpoints": len(carrier.links)},
         most=4,
+        inside=True,
         drives=sockets,
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator
 
 from slotfit.choose.additions import seats_of_new
 from slotfit.choose.causes import elsewhere, link_name, short
@@ -23,6 +23,8 @@ def room_view(there: Held, room: Room) -> RoomView:
     if placed is None or plan is None:
         return nothing(room)
     known = {fact.id for fact in there.plan.facts}
+    added_seats = [*seats_of_new(there.base, plan)]
+    new = {seat.item for seat in added_seats}
     moves = [stage for stage in plan.stages if stage.stage == "moves"]
     return RoomView(
         name=room.probe.name,
@@ -30,7 +32,7 @@ def room_view(there: Held, room: Room) -> RoomView:
         fits=room.fits,
         counted=room.counted,
         fewest_moves=all(stage.proven for stage in moves),
-        seats=tuple(new_seat(placed, seat) for seat in seats_of_new(there.base, plan)),
+        seats=tuple(new_seat(placed, seat, new) for seat in added_seats),
         moves=tuple(moved(there, plan)),
         settings=tuple(set_anew(there, placed, plan)),
         worse=tuple(worse(there, placed, plan)),
@@ -58,7 +60,7 @@ def nothing(room: Room) -> RoomView:
     )
 
 
-def new_seat(placed: Placed, seat: Seat) -> NewSeatView:
+def new_seat(placed: Placed, seat: Seat, new: Container[str]) -> NewSeatView:
     """Where one added part would go."""
     part, receptacle = (
         placed.problem.item[seat.item].part,
@@ -74,6 +76,7 @@ def new_seat(placed: Placed, seat: Seat) -> NewSeatView:
         label=receptacle.label or receptacle.id,
         link=links_text(seat),
         hangs_on=hangs_on if seat.links else "",
+        inside=placed.problem.site[seat.site].owner in new,
     )
 
 
@@ -130,9 +133,3 @@ def worse(there: Held, placed: Placed, plan: Plan) -> Iterator[str]:
     for who, _, text in elsewhere(placed, plan):
         if who not in near:
             yield text
-
-
-def most_drives(rooms: Sequence[RoomView]) -> RoomView | None:
-    """The addition that brings the most drives."""
-    best = max(rooms, key=lambda room: room.drives, default=None)
-    return best if best and best.drives else None

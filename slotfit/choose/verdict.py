@@ -59,6 +59,7 @@ def board_view(problem: Problem, result: Result, order: Sequence[Result]) -> Boa
         complete=bool(found and not found.missing),
         proven=bool(found and found.proven),
         verdict=verdict(result, order),
+        brief=brief(result, order),
         deciding=deciding_view(result, apart) if apart else None,
         dominated_by=dominated_by(result, order),
         placed=len(seated.intersection(own)),
@@ -123,6 +124,16 @@ def verdict(result: Result, order: Sequence[Result]) -> str:
     if not found.proven:
         said.append("time ran out: it may be better than this")
     return "; ".join(said)
+
+
+def brief(result: Result, order: Sequence[Result]) -> str:
+    """The same without the reasons for what has no place."""
+    found = result.found
+    if found is None or not found.missing:
+        return verdict(result, order)
+    said = f"no place for {listed(one.item for one in found.missing)}"
+    over = afterthought(result, order)
+    return said + (f"; {over}" if over else "")
 
 
 def standing(result: Result, order: Sequence[Result]) -> str:

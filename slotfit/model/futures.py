@@ -14,7 +14,7 @@ class Addition(Entity):
     """Parts that may be added."""
 
     part: Any
-    """Catalog id or file path."""
+    """Catalog id, file path, or the part written out here."""
     count: Annotated[int, Field(ge=1, le=64)] = 1
     """So many of it."""
 

@@ -12,7 +12,7 @@ from slotfit.render.as_sheet import TEMPLATES, clean, hash_of, own_file
 from slotfit.render.compare_cells import MARKS, demand, hangs_on, link, marks, place, seat_in
 from slotfit.render.compare_more import more, to_mind
 from slotfit.render.compare_picture import boards_svg
-from slotfit.render.compare_totals import LEGEND, table
+from slotfit.render.compare_totals import legend, table
 from slotfit.render.compare_view import BoardView, Comparison
 from slotfit.render.palette import dark_rules
 
@@ -63,7 +63,7 @@ def as_page(comparison: Comparison) -> str:
         style_hashes=Markup(" ".join(hash_of(text) for text in (style, dark_rules()))),  # noqa: S704
         totals_head=head,
         totals_rows=rows,
-        totals_note=LEGEND,
+        totals_note=legend(boards),
         parts=tuple(parts(comparison, boards)),
         marks=MARKS,
         picture=Markup(picture),  # noqa: S704 - escaped there

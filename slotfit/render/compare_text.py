@@ -6,9 +6,11 @@ from collections.abc import Iterator, Sequence
 
 from slotfit.render.compare_cells import MARKS, cell
 from slotfit.render.compare_more import more, to_mind
-from slotfit.render.compare_totals import LEGEND, table
+from slotfit.render.compare_totals import legend, table
 from slotfit.render.compare_view import BoardView, Comparison
 from slotfit.render.text_layout import WIDTH, bullet, columns, fill, heading
+
+Row = tuple[str, ...]
 
 MOST_TABLED = 4
 """Of so many boards every part is told; of more there are too many to read."""
@@ -28,16 +30,15 @@ def lines(comparison: Comparison) -> Iterator[str]:
     if comparison.stopped:
         yield "Stopped: only what was done by then is compared."
     yield from heading("Best first")
-    for board in comparison.boards:
-        yield from ranking(board)
     answered = [board for board in comparison.boards if board.view]
+    for board in comparison.boards:
+        yield from ranking(board, brief=len(answered) > MOST_TABLED)
     if len(answered) <= MOST_TABLED:
         yield from part_tables(comparison, answered)
     elif answered:
         yield from heading(f"Part by part: name at most {MOST_TABLED} boards to see it")
     if answered:
-        yield from heading(f"Totals ({LEGEND})")
-        yield from columns(*table(answered))
+        yield from totals(answered)
     for board in answered if len(answered) <= MOST_TABLED else answered[:1]:
         yield from heading(board.name)
         for text in more(board):
@@ -45,11 +46,12 @@ def lines(comparison: Comparison) -> Iterator[str]:
     yield from closing(comparison)
 
 
-def ranking(board: BoardView) -> list[str]:
+def ranking(board: BoardView, *, brief: bool) -> list[str]:
     """A board's place, name and verdict."""
-    number = f"{board.place}." if board.place else "-"
-    text = f"{number} {board.name}: {board.verdict}."
-    return bullet(text, hang=5 + len(number))
+    number = f"{board.place}. " if board.place else ""
+    return bullet(
+        f"{number}{board.name}: {board.brief if brief else board.verdict}.", hang=4 + len(number)
+    )
 
 
 def part_tables(comparison: Comparison, boards: Sequence[BoardView]) -> Iterator[str]:
@@ -76,6 +78,25 @@ def side_by_side(items: Sequence[str], boards: Sequence[BoardView]) -> Iterator[
         used += wide
     if bunch:
         yield bunch
+
+
+def totals(boards: Sequence[BoardView]) -> Iterator[str]:
+    """A line a board, in as few tables as fit; what all boards meet in full is left out."""
+    yield from heading(f"Totals ({legend(boards, zeros=False)})")
+    for head, rows in in_width(*table(boards, zeros=False)):
+        yield from columns(head, rows)
+
+
+def in_width(head: Row, rows: Sequence[Row]) -> Iterator[tuple[Row, list[Row]]]:
+    """A table whose columns fit the terminal; where they do not, several with the same first."""
+    widths = [2 + max(len(row[place]) for row in (head, *rows)) for place in range(len(head))]
+    start = 1
+    while start < len(head):
+        end = start + 1
+        while end < len(head) and widths[0] + sum(widths[start : end + 1]) <= WIDTH:
+            end += 1
+        yield (head[0], *head[start:end]), [(row[0], *row[start:end]) for row in rows]
+        start = end
 
 
 def closing(comparison: Comparison) -> Iterator[str]:

@@ -17,15 +17,35 @@ SHORT_NAMES = {
 }
 """Preferences as heads of columns."""
 
-LEGEND = (
-    "optional: weight of optional parts left out; dark: endpoints; short: GB/s of demand, both "
-    "ways added; facts: unproven; far: parts on another processor; airless: gaps; lanes, W: left"
-)
+MEANINGS = {
+    "optional-parts": "optional: weight of optional parts left out",
+    "dark-endpoints": "dark: endpoints",
+    "bandwidth": "short: GB/s of demand, both ways added",
+    "unproven-facts": "facts: unproven",
+    "locality": "far: parts on another processor",
+    "cooling": "airless: gaps",
+}
+"""What a column counts."""
 
 
-def table(boards: Sequence[BoardView]) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+def legend(boards: Sequence[BoardView], *, zeros: bool = True) -> str:
+    """What the columns count."""
+    said = [MEANINGS[stage] for stage in stages_of(boards, zeros=zeros)]
+    return "; ".join([*said, "lanes, W: left"])
+
+
+def stages_of(boards: Sequence[BoardView], *, zeros: bool) -> list[str]:
+    """The preferences, in order; without `zeros` none that all boards meet in full."""
+    every = [one for board in boards for one in board.preferences]
+    shown = {one.stage for one in every if zeros or one.value}
+    return [stage for stage in dict.fromkeys(one.stage for one in every) if stage in shown]
+
+
+def table(
+    boards: Sequence[BoardView], *, zeros: bool = True
+) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
     """The head and a row a board."""
-    stages = list(dict.fromkeys(one.stage for board in boards for one in board.preferences))
+    stages = stages_of(boards, zeros=zeros)
     extra = [name for name, told in EXTRAS.items() if any(told(board) for board in boards)]
     head = (
         *("board", "placed", *(SHORT_NAMES[stage] for stage in stages)),

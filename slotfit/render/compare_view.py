@@ -100,6 +100,8 @@ class BoardView:
     """No better plan exists there."""
     verdict: str
     """A sentence without its full stop."""
+    brief: str
+    """The same where there are many boards: without reasons."""
     deciding: DecidingView | None
     """Against the best board; for the best one against the next that is worse."""
     dominated_by: str | None

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterable, Iterator
 
 from slotfit.render.compare_view import OutlookView
-from slotfit.render.headroom_view import HeadroomView, RoomView
+from slotfit.render.headroom_view import HeadroomView, NewSeatView, RoomView
 from slotfit.render.text_layout import bullet, fill, heading
 
-SEATS_TOLD = 8
 INDENT = " " * 6
 
 
@@ -49,11 +49,8 @@ def lines(view: HeadroomView) -> Iterator[str]:
 def room_lines(room: RoomView) -> Iterator[str]:
     """One addition that fits: how many, where, and at what price."""
     yield from bullet(f"{room.name}: {how_many(room)}")
-    for seat in room.seats[:SEATS_TOLD]:
-        on = f", {seat.hangs_on}" if seat.hangs_on else ""
-        yield from fill(f"{seat.item} into {seat.site}: {seat.link}{on}", INDENT)
-    if len(room.seats) > SEATS_TOLD:
-        yield f"{INDENT}and {len(room.seats) - SEATS_TOLD} more"
+    for text in where(room.seats):
+        yield from fill(text, INDENT)
     if room.moves:
         moved = "; ".join(f"{one.item} from {one.from_} to {one.to}" for one in room.moves)
         fewest = "" if room.fewest_moves else " (fewer may do: time ran out)"
@@ -64,6 +61,22 @@ def room_lines(room: RoomView) -> Iterator[str]:
         yield from fill(f"Worse with it: {'; '.join(room.worse)}.", INDENT)
     for fact in room.facts:
         yield from fill(f"Rests on: {fact}.", INDENT)
+
+
+def where(seats: Iterable[NewSeatView]) -> Iterator[str]:
+    """Where the added parts go, those alike together: `nic into slot1, slot2: 8 GT/s x8, cpu0`."""
+    alike: dict[tuple[str, str, str], list[str]] = {}
+    inside: Counter[tuple[str, str]] = Counter()
+    for seat in seats:
+        if seat.inside:
+            inside[seat.part, seat.link] += 1
+        else:
+            alike.setdefault((seat.part, seat.link, seat.hangs_on), []).append(seat.site)
+    for (part, link, hangs_on), sites in alike.items():
+        on = f", {hangs_on}" if hangs_on else ""
+        yield f"{part} into {', '.join(sites)}: {link}{on}"
+    for (part, link), count in inside.items():
+        yield f"{count} x {part} inside: {link}"
 
 
 def how_many(room: RoomView) -> str:

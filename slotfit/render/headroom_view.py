@@ -20,6 +20,8 @@ class NewSeatView:
     """`16 GT/s x8`, `power only`."""
     hangs_on: str
     """`cpu1 via chipset`; empty if it takes no lanes."""
+    inside: bool
+    """It sits in another added part."""
 
 
 @dataclass(frozen=True, slots=True)
