@@ -12,6 +12,7 @@ from slotfit.field_words import class_text, field_texts
 from slotfit.model.board import Board, read_split
 from slotfit.model.build import Build, BuildPart
 from slotfit.model.entity import Entity
+from slotfit.model.futures import Addition, Futures
 from slotfit.model.machine import Chassis, Machine, PowerSupply
 from slotfit.model.part import Part, read_demand, read_links, read_plug
 from slotfit.model.sequence import read_names
@@ -25,6 +26,7 @@ KINDS: dict[str, type[Entity]] = {
     "chassis": Chassis,
     "power-supply": PowerSupply,
     "build": Build,
+    "futures": Futures,
 }
 """What a file's `kind` says -> what it describes."""
 
@@ -56,6 +58,7 @@ SHORT_FORMS: dict[Callable[[Any], Any], JsonSchemaValue] = {
 
 DESCRIBED: dict[tuple[type[Entity], str], type[Entity]] = {
     (BuildPart, "part"): Part,
+    (Addition, "part"): Part,
     (Machine, "board"): Board,
     (Machine, "chassis"): Chassis,
     (Machine, "power_supply"): PowerSupply,

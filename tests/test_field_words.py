@@ -10,6 +10,7 @@ from slotfit.load.schema_walk import branches
 from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup
 from slotfit.model.build import Build
 from slotfit.model.entity import Entity
+from slotfit.model.futures import Futures
 from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.part import Part, PartReceptacle
 
@@ -26,7 +27,7 @@ def entities_in(annotation: Any) -> Iterator[type[Entity]]:
 
 def everything() -> list[type[Entity]]:
     """The kinds of file, and every entity that can stand in one."""
-    found: list[type[Entity]] = [Part, Board, Chassis, PowerSupply, Build]
+    found: list[type[Entity]] = [Part, Board, Chassis, PowerSupply, Build, Futures]
     for model in found:  # grows while it is walked
         for info in model.model_fields.values():
             found += [one for one in entities_in(info.annotation) if one not in found]

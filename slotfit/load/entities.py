@@ -28,7 +28,7 @@ from slotfit.model.span import Span
 
 Described = TypeVar("Described", bound=Entity)
 
-KINDS = ("board", "part", "chassis", "power-supply", "build")
+KINDS = ("board", "part", "chassis", "power-supply", "build", "futures")
 
 
 @dataclass

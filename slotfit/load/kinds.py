@@ -32,6 +32,10 @@ def model_named(kind: str) -> type[Entity]:
             from slotfit.model.build import Build  # noqa: PLC0415
 
             return Build
+        case "futures":
+            from slotfit.model.futures import Futures  # noqa: PLC0415
+
+            return Futures
     raise ValueError(f"expected one of {listed(KINDS)}, not {quote(kind)}{close_to(kind, KINDS)}")
 
 
