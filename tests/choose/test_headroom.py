@@ -1,0 +1,263 @@
+"""What could be added: each claim proven again by `place`, each "not one more" by the oracle."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from random import Random
+
+import pytest
+
+from slotfit import api
+from slotfit.choose.additions import added, keeping, with_parts
+from slotfit.choose.headroom import Held, Room, held, room_for
+from slotfit.choose.headroom_of import headroom_of
+from slotfit.choose.left_out import without
+from slotfit.choose.probes import Probe, card, drive, expected, standard_probes, together
+from slotfit.choose.room_view import room_view
+from slotfit.choose.stop import Stop
+from slotfit.model.part import Part, Power
+from slotfit.model.plan import Plan, Status
+from slotfit.model.problem import Problem
+from slotfit.render.headroom_text import as_text
+from tests.builds import THEMES, small_build
+from tests.choose.invented import SECONDS, TWO_SLOTS, build, cards, catalog
+from tests.oracle import best
+
+ROOMY = """
+kind: board
+id: roomy
+invented: true
+size: atx
+processors: [{id: cpu0}]
+hubs: [{id: hub, from: cpu0, generation: 3, lanes: 4}]
+rows: [{id: rear, positions: 5}]
+lane_groups:
+  - id: pe1
+    from: cpu0
+    generation: 4
+    arrangements:
+      - {gives: {slot1: [16]}, setting: "Slot 1: x16"}
+      - {gives: {slot1: [4, 4, 4, 4]}, setting: "Slot 1: x4x4x4x4", proof: documented}
+receptacles:
+  - {id: slot1, form: cem, width: 16, open_end: false, row: rear, position: 0, power_w: 75}
+  - {id: slot2, form: cem, width: 8, open_end: false, row: rear, position: 1, power_w: 75,
+     from: cpu0, generation: 4, lanes: 8, splits: []}
+  - {id: slot3, form: cem, width: 16, open_end: false, row: rear, position: 2, power_w: 75,
+     from: hub, generation: 3, lanes: 16, splits: []}
+  - {id: m2_1, form: m2-m, from: hub, generation: 3, lanes: 4, splits: [], drive_lengths: [80]}
+"""
+
+X8 = Probe("x8", ((card(8, Power(slot_w=20)), 1),), {"min_lanes": 8}, own_lanes=True)
+X16 = Probe("x16", ((card(16, Power(slot_w=20)), 1),), {"min_lanes": 16}, own_lanes=True)
+
+
+def there(problem: Problem) -> Held:
+    found = held(api.place(problem, SECONDS), SECONDS)
+    assert found
+    return found
+
+
+def looked(problem: Problem, probe: Probe) -> Room:
+    return room_for(there(problem), probe, SECONDS)
+
+
+def plan_of(room: Room) -> Plan:
+    assert room.placed
+    assert room.placed.answer.plan
+    return room.placed.answer.plan
+
+
+def small_probes() -> list[Probe]:
+    """Few of each, so that the oracle can look at every plan with one more."""
+    return [
+        Probe("x4", ((card(4, Power(slot_w=10)), 1),), {"min_lanes": 4}, most=1),
+        Probe("x8", ((card(8, Power(slot_w=20)), 1),), {"min_lanes": 8}, most=1),
+        Probe("m2", ((drive("m2-m", 80), 1),), most=1),
+    ]
+
+
+@pytest.mark.parametrize("number", range(2))
+@pytest.mark.parametrize("theme", THEMES)
+def test_the_oracle_says_the_same_of_every_addition(theme: str, number: int) -> None:
+    """It looks at every plan with the addition, and with the parts no worse than they are."""
+    problem = replace(small_build(Random(f"headroom {theme} {number}"), theme), today={})
+    problem = shortened(problem)
+    placed = api.place(problem, SECONDS)
+    if placed.answer.plan is None:
+        return
+    start = held(placed, SECONDS)
+    assert start
+    for probe in small_probes():
+        room = room_for(start, probe, SECONDS)
+        there_is = best(replace(start.with_(probe, 1), preferences=())).cost is not None
+        assert room.counted
+        assert (room.fits == 1) is there_is, probe.name
+        assert bool(room.why_no_more) is not there_is
+
+
+def test_the_builds_above_answer_both_ways() -> None:
+    """Else the oracle would have agreed with nothing."""
+    answers = set()
+    for theme in THEMES:
+        problem = replace(small_build(Random(f"headroom {theme} 0"), theme), today={})
+        start = held(api.place(shortened(problem), SECONDS), SECONDS)
+        if start:
+            answers |= {bool(room_for(start, probe, SECONDS).fits) for probe in small_probes()}
+    assert answers == {True, False}
+
+
+def shortened(problem: Problem) -> Problem:
+    """Three items at most, none without its further plugs: the oracle's work grows fast."""
+    cut = {item.companion_of or item.id for item in problem.items[3:]}
+    return replace(
+        without(problem, {i.id for i in problem.items if i.id in cut or i.companion_of in cut}),
+        together=(),
+        apart=(),
+    )
+
+
+@pytest.mark.parametrize("probe", standard_probes([]), ids=lambda probe: probe.name)
+def test_each_claim_is_proven_again_by_place(probe: Probe) -> None:
+    """In the build as it was written, with every part pinned where the claim has it."""
+    problem = build(cards("nic"), ROOMY)
+    room = looked(problem, probe)
+    if not room.fits:
+        return
+    plan = plan_of(room)
+    asked = with_parts(problem, added(problem, probe, room.fits))
+    pins = {seat.item: seat.site for seat in plan.seats}
+    items = tuple(
+        replace(i, wish=i.wish.model_copy(update={"pin": pins[i.id], "ban": ()}))
+        for i in asked.items
+    )
+    again = api.place(replace(asked, items=items), SECONDS)
+    assert again.answer.status is Status.PROVEN
+    assert again.answer.plan
+    before = api.place(problem, SECONDS).answer.plan
+    assert before
+    lanes = {seat.item: [link.lanes for link in seat.links] for seat in again.answer.plan.seats}
+    for seat in before.seats:
+        assert lanes[seat.item] >= [link.lanes for link in seat.links]
+
+
+def test_as_many_as_fit_are_counted_and_the_next_has_a_reason() -> None:
+    room = looked(build(cards("nic"), ROOMY), X8)
+    assert (room.fits, room.counted) == (2, True)
+    assert room.why_no_more == "slot1 and slot2, all that it could have, are taken or covered"
+
+
+def test_what_would_have_to_move_is_told() -> None:
+    """A card of eight lanes that sits in the only slot of sixteen; slot2 would do as well."""
+    start = there(build(cards("nic", nic=", pin: slot1"), ROOMY))
+    free = tuple(
+        replace(item, wish=item.wish.model_copy(update={"pin": None, "ban": ("slot3",)}))
+        for item in start.base.items
+    )
+    placed = replace(start.placed, problem=replace(start.base, items=free))
+    unpinned = Held(placed, start.plan)
+    view = room_view(unpinned, room_for(unpinned, X16, SECONDS))
+    assert [(one.item, one.from_, one.to) for one in view.moves] == [("nic", "slot1", "slot2")]
+    assert view.fewest_moves
+
+
+def test_what_would_have_to_be_set_anew_is_told() -> None:
+    carrier = catalog().load("carrier-m2x4-gen4", Part)
+    probe = Probe(
+        "four drives", ((carrier, 1), (drive("m2-m", 80), 4)), {"endpoints": 4}, 1, inside=True
+    )
+    start = there(build(cards("nic", nic=", only: [slot2]"), ROOMY))
+    view = room_view(start, room_for(start, probe, SECONDS))
+    assert view.fits == 1
+    assert view.settings == ("Slot 1: x4x4x4x4 (now Slot 1: x16)",)
+
+
+def test_a_full_carrier_has_its_drives_inside() -> None:
+    """Not in a socket of the board that happens to be free."""
+    carrier = catalog().load("carrier-m2x4-gen4", Part)
+    probe = standard_probes([carrier])[-1]
+    plan = plan_of(looked(build(cards("nic", nic=", only: [slot2]"), ROOMY), probe))
+    inside = sorted(seat.site for seat in plan.seats if seat.item.startswith("new-m2"))
+    assert inside == [f"new-carrier-m2x4-gen4-1/m2{letter}" for letter in "abcd"]
+
+
+def test_a_share_of_a_link_that_is_lost_is_told() -> None:
+    """The hub's 8 GT/s x4 carries 3.3 GB/s: a drive of 3.2 beside a card of 5 is too much."""
+    start = there(build(cards("nic", nic=", pin: slot3"), ROOMY))
+    view = room_view(start, room_for(start, Probe("m2", ((drive("m2-m", 80), 1),)), SECONDS))
+    assert view.fits == 1
+    assert len(view.worse) == 1
+    assert view.worse[0].startswith("hub's shared link: ")
+    assert view.worse[0].endswith("beyond what it is now")
+
+
+def test_lanes_of_its_own_are_not_the_chipsets() -> None:
+    start = there(build(cards("nic", nic=", only: [slot1]"), ROOMY))
+    own = room_for(start, X8, SECONDS)
+    assert {seat.site for seat in plan_of(own).seats if seat.item != "nic"} == {"slot2"}
+    assert own.fits == 1
+
+
+def test_no_part_gets_fewer_lanes_for_an_addition() -> None:
+    start = there(build(cards("nic"), TWO_SLOTS))
+    assert room_for(start, X8, SECONDS).fits == 0
+
+
+def test_further_plugs_of_an_addition_come_with_it() -> None:
+    expander = catalog().load("sas-expander-24-sas3", Part)
+    problem = with_parts(build(cards("nic")), added(build(cards("nic")), expected(expander, 2), 1))
+    assert [item.id for item in problem.items][1:] == [
+        "new-sas-expander-24-sas3-1",
+        "new-sas-expander-24-sas3-1:up",
+    ]
+
+
+def test_new_names_are_new() -> None:
+    part = card(8, Power(slot_w=20))
+    problem = build(cards("new-x8-card-1"))
+    both = together([expected(part, 1), expected(part, 2)])
+    names = [wish.id for wish, _ in added(problem, both, 1)]
+    assert names == ["new-x8-card-2", "new-x8-card-3", "new-x8-card-4"]
+
+
+def test_what_is_left_out_stays_out() -> None:
+    parts = cards("a", "b", "c").replace("id: c,", "id: c, required: false,", 1)
+    placed = api.place(build(parts), SECONDS)
+    assert placed.answer.plan
+    base = keeping(placed.problem, placed.answer.plan)
+    assert len(base.items) == 2
+    assert all(item.wish.required for item in base.items)
+
+
+def test_without_a_plan_nothing_is_tried() -> None:
+    view = headroom_of(build(cards("a", "b", "c")), [X8], [], SECONDS, lambda *_: None, Stop())
+    assert (view.status, view.rooms, view.untried) == ("impossible", (), ())
+    assert "There is no plan to add to." in as_text(view)
+
+
+def test_once_stopped_the_rest_is_said_not_to_be_tried() -> None:
+    stop = Stop()
+
+    def tell(name: str, number: int, count: int) -> None:  # noqa: ARG001 - as it is called
+        if name == "x8":
+            stop.asked = True
+
+    view = headroom_of(build(cards("nic"), ROOMY), [X8, X16], [], SECONDS, tell, stop)
+    assert [room.name for room in view.rooms] == ["x8"]
+    assert view.untried == ("x16",)
+    assert "Not tried: stopped before\n  - x16" in as_text(view)
+
+
+def test_out_of_time_is_no_no() -> None:
+    start = there(build(cards("nic"), ROOMY))
+    unknown = replace(start.placed.answer, status=Status.UNKNOWN, plan=None)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(
+            api,
+            "place",
+            lambda problem, _: replace(
+                start.placed, problem=problem, seating=api.state_all(problem)[0], answer=unknown
+            ),
+        )
+        room = room_for(start, X8, SECONDS)
+    assert (room.fits, room.counted, room.why_no_more) == (0, False, "")
+    assert room_view(start, room).counted is False

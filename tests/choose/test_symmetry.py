@@ -1,0 +1,121 @@
+"""A board is as good as itself, whatever its parts are called and in whatever order they stand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from random import Random
+
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from slotfit.choose.compare import Result
+from slotfit.choose.rank import difference, dominated_by, places
+from slotfit.choose.swap import Candidate
+from slotfit.choose.verdict import comparison_of
+from slotfit.model.board import BoardReceptacle, Row
+from slotfit.model.problem import Problem, Rig
+from tests.builds import THEMES, small_build
+from tests.choose.invented import demo, in_order, out_of_order, renamed, tried, values
+
+Naming = Callable[[str], str]
+
+
+def build_of(theme: str, seed: int) -> Problem:
+    return small_build(Random(f"compare {theme} {seed}"), theme)
+
+
+SEEDS = st.integers(0, 10**6)
+
+
+def proven(result: Result) -> bool:
+    return result.found is not None and result.found.proven
+
+
+@pytest.mark.parametrize("theme", THEMES)
+def test_a_board_ties_with_itself(theme: str) -> None:
+    problem = build_of(theme, 1)
+    rig = problem.rigs[0]
+    one, other = tried(problem, *(Candidate(name, rig.board, rig=rig) for name in ("a", "b")))
+    assert difference(one, other) is None
+    assert places([one, other]) == {"a": 1, "b": 1}
+    assert dominated_by(one, [one, other]) is None
+
+
+@pytest.mark.parametrize("turned", [False, True], ids=["in-order", "turned"])
+@pytest.mark.parametrize("name", [in_order, out_of_order])
+@given(theme=st.sampled_from(THEMES), seed=SEEDS)
+def test_names_and_their_order_decide_nothing(
+    name: Naming, turned: bool, theme: str, seed: int
+) -> None:
+    problem = build_of(theme, seed)
+    rig = problem.rigs[0]
+    one, two = tried(
+        problem,
+        Candidate("one", rig.board, rig=rig),
+        Candidate("two", renamed(rig.board, name, turned=turned), rig=renamed_rig(rig, name)),
+    )
+    # A processor of any machine has no other name to be called by; swap.py tells of it.
+    assume(not any("could mean any machine" in note for note in two.notes))
+    assert proven(one)
+    assert proven(two)
+    assert values(one) == values(two)
+
+
+def renamed_rig(rig: Rig, name: Naming) -> Rig:
+    """The machine with its fitted processors by their new names."""
+    fitted = tuple(name(one) for one in rig.fitted)
+    return replace(rig, machine=rig.machine.model_copy(update={"processors": fitted}))
+
+
+@pytest.mark.parametrize("name", [in_order, out_of_order])
+def test_the_demos_board_ties_with_its_renamed_self(name: Naming) -> None:
+    problem = demo()
+    rig = problem.rigs[0]
+    results = tried(
+        problem,
+        Candidate("own", rig.board, rig=rig),
+        Candidate("renamed", renamed(rig.board, name, turned=True)),
+    )
+    compared = comparison_of(problem, "archive", results)
+    assert [board.place for board in compared.boards] == [1, 1]
+    assert [board.verdict for board in compared.boards] == [
+        "as good as renamed in every preference",
+        "as good as own in every preference",
+    ]
+
+
+@given(theme=st.sampled_from(THEMES), seed=SEEDS, lanes=st.sampled_from([1, 4, 8, 16]))
+def test_one_slot_more_is_never_worse(theme: str, seed: int, lanes: int) -> None:
+    problem = build_of(theme, seed)
+    rig = problem.rigs[0]
+    extra = BoardReceptacle(
+        id="more", form="cem", width=16, open_end=False, row="new", position=0, power_w=75,
+        length_mm=320, height_mm=120, bracket="full", drive_lengths=None, isolation="more",
+    )  # fmt: skip
+    group = rig.board.lane_groups[0]
+    way = group.arrangements[0].model_copy(
+        update={"id": "more", "gives": {"more": (lanes,)}, "chosen_by": "fixed", "proof": "seen"}
+    )
+    larger = rig.board.model_copy(
+        update={
+            "id": "larger",
+            "rows": (*rig.board.rows, Row(id="new", positions=4)),
+            "receptacles": (*rig.board.receptacles, extra),
+            "lane_groups": (
+                *rig.board.lane_groups,
+                group.model_copy(update={"id": "more", "arrangements": (way,)}),
+            ),
+        }
+    )
+    less, more = tried(
+        problem,
+        Candidate("less", rig.board, rig=rig),
+        Candidate("more", larger, rig=rig),
+    )
+    assert proven(less)
+    assert proven(more)
+    if values(more)["missing"] < values(less)["missing"]:
+        return  # it takes more parts, whatever the rest comes to
+    assert [*values(more).values()] <= [*values(less).values()]
