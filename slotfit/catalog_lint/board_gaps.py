@@ -188,10 +188,10 @@ RECEPTACLE_GAPS = (
 
 NO_ROW = Gap(
     "row",
-    "FIT004",
-    ("place",),
+    "FIT015",
+    ("place", "check"),
     lambda one: one.row is None,
-    "its place in a row is not said, so nobody asks whether a thick card covers it or is stopped",
+    "its place in a row is not said, so whether there is room for a thick card is in doubt",
     "count slot pitches (20.32 mm) along the rear edge: `rows` and `row`, `position`",
 )
 

@@ -96,7 +96,7 @@ def run() -> None:
     asked = [verb for verb in COMMANDS if verb in sys.argv[1:2]]
     try:
         with told_output():
-            app_with(asked or COMMANDS)()
+            app_with(asked or COMMANDS)(prog_name="slotfit")
     except InputError as error:
         print(error, file=sys.stderr)
         sys.exit(BAD_INPUT)

@@ -186,7 +186,7 @@ TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
     ("board", "cable: run_mm", "CAB001", drop_in("cable", "run_mm"), {"part": "wire"}),
     ("board", "slot1: isolation", "ISO001", drop_in("slot1", "isolation"),
      {"part": "card", "guest": "g"}),
-    ("board", "slot2: row", "FIT004", drop_in("slot2", "row", "position"), {"part": "thick"}),
+    ("board", "slot2: row", "FIT015", drop_in("slot2", "row", "position"), {"part": "thick"}),
     ("board", "slot1: from", "CPU001", drop_in("slot1", "from"), {"part": "card"}),
     ("board", "port: from", "CPU001", in_group("from", None), {"part": "card"}),
     ("board", "port: generation", "LANE009", in_group("generation", None), {"part": "card"}),
