@@ -300,6 +300,7 @@ def answers() -> dict[str, type]:
     from slotfit.render.headroom_view import HeadroomView  # noqa: PLC0415
     from slotfit.render.read_view import ReadView  # noqa: PLC0415
     from slotfit.render.sequence_view import PullFirstView, SequenceView  # noqa: PLC0415
+    from slotfit.render.verify_view import VerifyView  # noqa: PLC0415
     from slotfit.render.view import View  # noqa: PLC0415
     from slotfit.render.why_view import WhyView  # noqa: PLC0415
 
@@ -315,6 +316,7 @@ def answers() -> dict[str, type]:
         "sequence": SequenceView,
         "sequence --pull-first": PullFirstView,
         "read": ReadView,
+        "verify": VerifyView,
         "catalog list and search, each of `entries`": Entry,
         "catalog lint, each of `files`": Report,
     }
