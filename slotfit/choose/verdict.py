@@ -11,6 +11,7 @@ from slotfit.choose.verdict_words import deciding_words, missing_words
 from slotfit.explain.listing import listed
 from slotfit.model.problem import Problem
 from slotfit.render.compare_view import (
+    UNTRIED,
     BoardView,
     Comparison,
     DecidingView,
@@ -112,6 +113,8 @@ def deciding_view(result: Result, apart: Difference) -> DecidingView:
 def verdict(result: Result, order: Sequence[Result]) -> str:
     """One sentence, without its full stop."""
     found = result.found
+    if result.mistake == UNTRIED:
+        return f"not tried: {UNTRIED.partition(' it')[0]}"
     if result.mistake:
         return f"could not be tried: {result.mistake.splitlines()[0]}"
     if found is None and result.impossible:

@@ -32,11 +32,12 @@ def show(
     """Print it, and write what was asked for; boards that could not be tried are said aloud."""
     from slotfit.render.as_json import as_json  # noqa: PLC0415
     from slotfit.render.compare_text import as_text  # noqa: PLC0415
+    from slotfit.render.compare_view import UNTRIED  # noqa: PLC0415
     from slotfit.written import write_file  # noqa: PLC0415
 
     print(as_json(comparison) if json else as_text(comparison), end="")
     for board in comparison.boards:
-        if board.mistake:
+        if board.mistake not in ("", UNTRIED):
             print(f"{board.name} could not be tried:\n{board.mistake}", file=sys.stderr)
     if csv:
         from slotfit.render.compare_csv import as_csv  # noqa: PLC0415

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from slotfit.render.compare_cells import MARKS, cell
 from slotfit.render.compare_more import more, to_mind
 from slotfit.render.compare_totals import legend, table
-from slotfit.render.compare_view import BoardView, Comparison
+from slotfit.render.compare_view import UNTRIED, BoardView, Comparison
 from slotfit.render.text_layout import WIDTH, bullet, columns, fill, heading
 
 Row = tuple[str, ...]
@@ -29,10 +29,8 @@ def lines(comparison: Comparison) -> Iterator[str]:
     )
     if comparison.stopped:
         yield "Stopped: only what was done by then is compared."
-    yield from heading("Best first")
     answered = [board for board in comparison.boards if board.view]
-    for board in comparison.boards:
-        yield from ranking(board, brief=len(answered) > MOST_TABLED)
+    yield from best_first(comparison, brief=len(answered) > MOST_TABLED)
     if len(answered) <= MOST_TABLED:
         yield from part_tables(comparison, answered)
     elif answered:
@@ -46,12 +44,27 @@ def lines(comparison: Comparison) -> Iterator[str]:
     yield from closing(comparison)
 
 
+def best_first(comparison: Comparison, *, brief: bool) -> Iterator[str]:
+    """Every board that was tried, and the names of those that were not."""
+    yield from heading("Best first")
+    for board in comparison.boards:
+        if board.mistake != UNTRIED:
+            yield from ranking(board, brief=brief)
+    yield from untried(comparison)
+
+
 def ranking(board: BoardView, *, brief: bool) -> list[str]:
     """A board's place, name and verdict."""
     number = f"{board.place}. " if board.place else ""
     return bullet(
         f"{number}{board.name}: {board.brief if brief else board.verdict}.", hang=4 + len(number)
     )
+
+
+def untried(comparison: Comparison) -> list[str]:
+    """The boards that Ctrl-C came before."""
+    names = [board.name for board in comparison.boards if board.mistake == UNTRIED]
+    return bullet(f"not tried: {', '.join(names)}") if names else []
 
 
 def part_tables(comparison: Comparison, boards: Sequence[BoardView]) -> Iterator[str]:

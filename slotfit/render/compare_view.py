@@ -6,6 +6,9 @@ from dataclasses import dataclass
 
 from slotfit.render.view import View
 
+UNTRIED = "stopped before it was tried"
+"""What is said of a board that Ctrl-C came before, in place of a mistake."""
+
 
 @dataclass(frozen=True, slots=True)
 class CauseView:

@@ -19,6 +19,8 @@ from slotfit.choose.verdict import comparison_of
 from slotfit.cli.stopping import told_of_ctrl_c
 from slotfit.cli.workers import workers
 from slotfit.errors import InternalError
+from slotfit.render.compare_text import as_text
+from slotfit.render.compare_view import UNTRIED
 from tests.choose.invented import ONE_PROCESSOR, SECONDS, TWO_SLOTS, board, build, cards, values
 
 PROBLEM = build(cards("nic"))
@@ -140,11 +142,13 @@ def test_ctrl_c_keeps_what_is_done() -> None:
     assert stop.asked
     assert [one.mistake for one in results] == [
         *("", ""),
-        *("stopped before it was tried", "stopped before it was tried"),
+        *(UNTRIED, UNTRIED),
     ]
     compared = comparison_of(PROBLEM, "box", results, stopped=stop.asked)
     assert compared.stopped
     assert [one.place for one in compared.boards] == [1, 1, 0, 0]
+    assert compared.boards[-1].verdict == "not tried: stopped before"
+    assert "  - not tried: board-2, board-3\n" in as_text(compared)
 
 
 def test_ctrl_c_while_a_board_is_solved_tries_no_further_one(
