@@ -88,7 +88,7 @@ def explain(
     problem: Problem,
     shop: Shop | None = None,
     seconds: float = 60.0,
-    ways: int = 5,
+    ways: int = 4,
     progress: Progress | None = None,
 ) -> Explanation:
     """

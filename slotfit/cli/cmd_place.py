@@ -45,7 +45,7 @@ def place(
     also: Also = 0,
     elsewhere: Elsewhere = None,
     if_false: IfFalse = False,
-    ways: Ways = 5,
+    ways: Ways = 4,
     seconds: Seconds = 60.0,
     catalog: CatalogDirs = None,
     json: AsJson = False,

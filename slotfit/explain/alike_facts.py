@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from slotfit.explain.listing import listed
@@ -119,11 +119,13 @@ def likewise(bunch: Sequence[Words]) -> str:
     return f" (likewise {listed(others)})" if others else ""
 
 
-def why(bunch: Iterable[Words]) -> str:
+def why(bunch: Sequence[Words]) -> str:
     """What the reasons add after their claim."""
     details = [detail for detail in dict.fromkeys(words.detail for words in bunch) if detail]
     if not details:
         return ""
+    carriers = {c for words in bunch for s in words.reason.seats.values() for c in s.offer.carriers}
+    by = f"by where {listed(carriers)} sits, " if carriers and len(details) > 1 else ""
     further = len(details) - DETAILS
     rest = f"; or one of {further} more such reasons" if further > 0 else ""
-    return ": " + "; or ".join(details[:DETAILS]) + rest
+    return f": {by}" + "; or ".join(details[:DETAILS]) + rest

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from slotfit.explain.kinds import BY_ID, RANK
 from slotfit.explain.lifting import Lifts
@@ -38,8 +39,10 @@ class Change:
     kind: str
     subject: str
     """The part, machine or group that it is about."""
-    options: tuple[Option, ...]
-    """What changes least first."""
+    label: str
+    """What to do, before it is known how; tells changes of a kind to one subject apart."""
+    find: Callable[[], tuple[Option, ...]]
+    """The ways to do it, what changes least first; looked up when they are asked for."""
     lifts: Lifts
     """Names of the reasons that it does away with, and perhaps of some more."""
     stands_for: tuple[Item, ...] = ()
@@ -47,20 +50,43 @@ class Change:
     nearness: tuple[float, ...] = ()
     """Of several changes of a kind to one subject: the smaller, the less it changes."""
 
+    @cached_property
+    def options(self) -> tuple[Option, ...]:
+        """The ways to do it, what changes least first."""
+        return self.find()
+
     @property
     def name(self) -> str:
         """Its atom in the solver's model."""
-        return f"change {self.kind} {self.subject}: {self.options[0].words(None)}"
+        return f"change {self.kind} {self.subject}: {self.label}"
 
     @property
     def order(self) -> tuple[object, ...]:
         """What is given up most readily first."""
-        words = self.options[0].words(None)
-        return (RANK[self.kind], natural(self.subject), self.nearness, natural(words))
+        return (RANK[self.kind], natural(self.subject), self.nearness, natural(self.label))
 
     def step(self, option: Option, plan: Plan | None, others: Sequence[str] = ()) -> Step:
         """The same, told."""
         return Step(self.kind, option.words(plan), option.write, option.mind, tuple(others))
+
+    def unplaced(self) -> Step:
+        """The same, told before it is tried."""
+        if not self.options:
+            return Step(self.kind, self.label)
+        return self.step(self.options[0], None)
+
+
+def single(
+    kind: str,
+    subject: str,
+    option: Option,
+    lifts: Lifts,
+    stands_for: tuple[Item, ...] = (),
+    nearness: tuple[float, ...] = (),
+) -> Change:
+    """A change that is done in one way only."""
+    label = option.words(None)
+    return Change(kind, subject, label, lambda: (option,), lifts, stands_for, nearness)
 
 
 def fixed(text: str) -> Wording:

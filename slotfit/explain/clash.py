@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 
 from slotfit.errors import InternalError
 from slotfit.explain.reasons import Case, Reason
 from slotfit.explain.room import required_items
 from slotfit.explain.sentences import sentences_of
+from slotfit.explain.tellers import REQUIRED
 from slotfit.explain.told import Clash, Left
 from slotfit.explain.totals import row_sums
 from slotfit.natural_order import natural
@@ -37,7 +38,7 @@ def bundles(case: Case) -> list[list[str]]:
 
     Fewer parts make a shorter tale than fewer facts.
     """
-    must = [name for name, reason in case.reasons.items() if reason.rule == "WISH007"]
+    must = [name for name, reason in case.reasons.items() if reason.rule == REQUIRED]
     return [[name] for name in sorted(must, key=natural, reverse=True)]
 
 
@@ -72,9 +73,33 @@ def left(case: Case, reasons: Sequence[Reason]) -> tuple[Left, ...]:
     return tuple(Left(tuple(items), sites) for sites, items in by_sites.items())
 
 
-def without_reasons(case: Case, names: Sequence[str]) -> Case:
-    """The case as if these reasons were not there."""
-    gone = frozenset(names)
+def but_for(case: Case, names: Sequence[str]) -> Case:
+    """
+    The case without the facts of a clash, to look for one that has other facts.
+
+    The parts of the clash are still to be placed, but not what can only sit on them.
+    """
+    reasons = [case.reasons[name] for name in names]
+    riders = only_on(case, required_items(case, reasons))
+    gone = {reason.name for reason in reasons if reason.rule != REQUIRED} or set(names)
+    gone |= {
+        reason.name
+        for reason in case.of_rules([REQUIRED])
+        if not set(required_items(case, [reason])).isdisjoint(riders)
+    }
     soft = {name: clauses for name, clauses in case.stated.soft.items() if name not in gone}
-    reasons = {name: reason for name, reason in case.reasons.items() if name not in gone}
-    return replace(case, reasons=reasons, stated=replace(case.stated, soft=soft))
+    left_over = {name: reason for name, reason in case.reasons.items() if name not in gone}
+    return Case(case.problem, case.seating, left_over, replace(case.stated, soft=soft))
+
+
+def only_on(case: Case, owners: Collection[str]) -> list[str]:
+    """Required parts that have no seat but on these parts, or on what sits on them."""
+    refused = {key for reason in case.reasons.values() for key in reason.seats}
+    found: list[str] = []
+    for item in case.problem.items:
+        seats = [s for s in case.seating.by_item.get(item.id, []) if s.key not in refused]
+        seats = seats or case.seating.by_item.get(item.id, [])
+        on_it = [not set(owners).isdisjoint(seat.offer.carriers) for seat in seats]
+        if item.wish.required and item.id not in owners and on_it and all(on_it):
+            found.append(item.id)
+    return found

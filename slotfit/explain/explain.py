@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from slotfit.explain.canonical import canonical
-from slotfit.explain.clash import clash_of, without_reasons
+from slotfit.explain.clash import but_for, clash_of
 from slotfit.explain.reasons import Case, case_of
 from slotfit.explain.shop import Shop
 from slotfit.explain.told import Clash, Explanation
@@ -16,9 +16,9 @@ from slotfit.solve.clash import Core
 from slotfit.solve.clock import Clock
 
 CLASHES = 3
-"""So many clashes that have nothing in common are told."""
+"""So many clashes of different facts are told."""
 
-WAYS = 5
+WAYS = 4
 """So many ways out are worked out."""
 
 Progress = Callable[[str, int, int], None]
@@ -64,7 +64,7 @@ def explain(
 
 
 def find_clashes(case: Case, clock: Clock, known: Known) -> None:
-    """One clash after another, none sharing a reason with an earlier one."""
+    """One clash after another, none sharing a fact with an earlier one."""
     left = case
     while len(known.clashes) < CLASHES:
         clash, core = clash_of(left, clock)
@@ -73,7 +73,7 @@ def find_clashes(case: Case, clock: Clock, known: Known) -> None:
             return
         known.clashes.append(clash)
         known.cores.append(core)
-        left = without_reasons(left, core.names)
+        left = but_for(left, core.names)
     known.further = None
 
 

@@ -7,8 +7,10 @@ from dataclasses import replace
 from functools import partial
 
 from slotfit.explain.amend import body_and_plugs, without
-from slotfit.explain.change import Change, Option, fixed, untouched
-from slotfit.explain.entries import Entry, entries_of, first_alike
+from slotfit.explain.change import Change, Option, fixed, single, untouched
+from slotfit.explain.clash import only_on
+from slotfit.explain.edits import at, cuts
+from slotfit.explain.entries import bodies, first_alike
 from slotfit.explain.lifting import Lifts, all_of, of_item
 from slotfit.explain.listing import listed
 from slotfit.explain.reasons import Case
@@ -30,12 +32,11 @@ ABSENT = ("WISH005", "WISH007", "NEST002")
 def parts_less(case: Case) -> Iterator[Change]:
     """Required parts left out, with what can only sit on them; of like ones so many at a time."""
     first = first_alike(case.problem)
-    entry_of = {item.id: entry for entry in entries_of(case.problem) for item in entry}
-    for name in dict.fromkeys(first[name] for name in entry_of):
+    for name in dict.fromkeys(first[item.id] for item in bodies(case.problem)):
         like = [other for other, one in first.items() if one == name]
         if case.problem.item[name].wish.required:
             for number in numbers(len(like)):
-                yield from left_out(case, entry_of[name], sorted(like, key=natural), number)
+                yield from left_out(case, sorted(like, key=natural), number)
 
 
 def numbers(most: int) -> list[int]:
@@ -43,19 +44,21 @@ def numbers(most: int) -> list[int]:
     return [*range(1, min(most, FEW) + 1), *sorted({*STEPS, most} & set(range(FEW + 1, most + 1)))]
 
 
-def left_out(case: Case, entry: Entry, like: Sequence[str], number: int) -> Iterator[Change]:
+def left_out(case: Case, like: Sequence[str], number: int) -> Iterator[Change]:
     """So many of some like parts left out."""
     gone_first = like[:number]
-    riders = only_on(case, gone_first)
+    every = {item.id for item in bodies(case.problem)}
+    riders = [name for name in only_on(case, gone_first) if name in every]
     names = [*gone_first, *riders]
     if untouched(case.problem, "leave-out", *like, *riders):
         return
     text = "leave out " + which(like, number)
     if riders:
         text += f", and with {'it' if number == 1 else 'them'} {listed(riders)}"
-    option = Option(fixed(text), partial(leave_out, names), cut(entry, like, number))
+    write = "; ".join(cuts(case.problem, names))
+    option = Option(fixed(text), partial(leave_out, names), write)
     lifts = gone(case.problem, names)
-    yield Change("leave-out", like[0], (option,), lifts, nearness=(number,))
+    yield single("leave-out", like[0], option, lifts, nearness=(number,))
 
 
 def which(like: Sequence[str], number: int) -> str:
@@ -77,28 +80,6 @@ def gone(problem: Problem, names: Collection[str]) -> Lifts:
     return all_of(*(of_item(*ABSENT, item=name) for name in every))
 
 
-def cut(entry: Entry, like: Sequence[str], number: int) -> str:
-    """What to change in the build file."""
-    where = f" ({entry[0].wish.span()})" if entry[0].wish.span() else ""
-    if len(entry) == len(like) > number:
-        return f"write `count: {len(entry) - number}`{where}"
-    if len(entry) == len(like) or number == 1:
-        return f"take the entry out, or write `required: false`{where}"
-    return f"take {number} of {listed(like)} out, or write `required: false` there"
-
-
-def only_on(case: Case, owners: Collection[str]) -> list[str]:
-    """Required parts that have no seat but on these parts, or on what sits on them."""
-    refused = {key for reason in case.reasons.values() for key in reason.seats}
-    found: list[str] = []
-    for item in case.problem.items:
-        seats = [s for s in case.seating.by_item.get(item.id, []) if s.key not in refused]
-        on_it = [not set(owners).isdisjoint(seat.offer.carriers) for seat in seats]
-        if item.wish.required and item.companion_of is None and on_it and all(on_it):
-            found.append(item.id)
-    return found
-
-
 def groups_dissolved(problem: Problem) -> Iterator[Change]:
     """Each group of parts that are to be together, or apart."""
     for field, groups in (("together", problem.together), ("apart", problem.apart)):
@@ -116,19 +97,13 @@ def dissolved(field: str, group: Group) -> Change:
         if field == "together"
         else f"let {names} share a {scope}"
     )
-    where = f" ({group.span()})" if group.span() else ""
-    return Change(
-        kind="group",
-        subject=names,
-        options=(
-            Option(
-                fixed(text),
-                partial(without_group, field, group),
-                f"take the group out of `{field}`{where}",
-            ),
-        ),
-        lifts=partial(stated_by, field, group),
+    where = at(group.span())
+    option = Option(
+        fixed(text),
+        partial(without_group, field, group),
+        f"take the group out of `{field}`{where}",
     )
+    return single("group", names, option, partial(stated_by, field, group))
 
 
 def without_group(field: str, group: Group, problem: Problem) -> Problem:

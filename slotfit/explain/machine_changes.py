@@ -13,7 +13,8 @@ from slotfit.explain.amend import (
     with_processors,
     with_supply,
 )
-from slotfit.explain.change import Amend, Change, Option, fixed, untouched
+from slotfit.explain.change import Amend, Change, Option, fixed, single, untouched
+from slotfit.explain.edits import at, rewritten
 from slotfit.explain.lifting import of_item, of_machine, of_processor
 from slotfit.explain.shop import Shop
 from slotfit.model.board import Board
@@ -41,7 +42,7 @@ def brackets(problem: Problem) -> Iterator[Change]:
                 partial(bracketed, item.id, other),
                 mind="it came in the card's box or its maker sells it; look before you count on it",
             )
-            yield Change("bracket", item.id, (option,), of_item("FIT008", item=item.id))
+            yield single("bracket", item.id, option, of_item("FIT008", item=item.id))
 
 
 def takes(item: Item, bracket: str) -> bool:
@@ -58,18 +59,17 @@ def bracketed(item: str, bracket: str, problem: Problem) -> Problem:
 def processors(problem: Problem) -> Iterator[Change]:
     """Each processor that is not fitted."""
     for rig in problem.rigs:
-        where = rig.machine.span("processors")
         for one in rig.board.processors:
             if one.id in rig.fitted or untouched(problem, "processors", rig.id):
                 continue
             option = Option(
                 fixed(f"fit {one.label or one.id} in {rig.id}"),
                 partial(fitted, rig.id, (*sorted(rig.fitted), one.id)),
-                f"add {one.id} to `processors`" + (f" ({where})" if where else ""),
+                f"add {one.id} to `processors`{at(rig.machine.span('processors'))}",
                 "it needs memory and a cooler of its own; the board's manual says what pairs",
             )
             lifts = of_processor(*ABSENT, machine=rig.id, processor=one.id)
-            yield Change("processors", rig.id, (option,), lifts)
+            yield single("processors", rig.id, option, lifts)
 
 
 def fitted(machine: str, everyone: tuple[str, ...], problem: Problem) -> Problem:
@@ -86,7 +86,7 @@ def kept_on(problem: Problem) -> Iterator[Change]:
                 partial(in_service, rig.id),
                 f"take {rig.id} out of `retire`",
             )
-            yield Change("machine", rig.id, (option,), of_machine("WISH008", machine=rig.id))
+            yield single("machine", rig.id, option, of_machine("WISH008", machine=rig.id))
 
 
 def in_service(machine: str, problem: Problem) -> Problem:
@@ -95,18 +95,19 @@ def in_service(machine: str, problem: Problem) -> Problem:
 
 
 def supplies(problem: Problem, shop: Shop) -> Iterator[Change]:
-    """A supply with more of something, the smallest first."""
+    """A supply with more of something."""
     for rig in problem.rigs:
-        old = rig.power_supply
-        if old is None or untouched(problem, "supply", rig.id):
-            continue
-        better = [new for new in shop.supplies if new.id != old.id and gives_more(old, new)]
-        better.sort(key=lambda new: (new.watts, new.id))
-        options = tuple(
-            bought(rig, "power_supply", new, partial(supplied, rig.id, new)) for new in better
-        )
-        if options:
-            yield Change("supply", rig.id, options, of_machine(*POWER, machine=rig.id))
+        if rig.power_supply is not None and not untouched(problem, "supply", rig.id):
+            find = partial(better_supplies, rig, rig.power_supply, shop)
+            lifts = of_machine(*POWER, machine=rig.id)
+            yield Change("supply", rig.id, f"give {rig.id} another power supply", find, lifts)
+
+
+def better_supplies(rig: Rig, old: PowerSupply, shop: Shop) -> tuple[Option, ...]:
+    """The smallest first."""
+    better = [new for new in shop.supplies if new.id != old.id and gives_more(old, new)]
+    better.sort(key=lambda new: (new.watts, new.id))
+    return tuple(bought(rig, "power_supply", new, partial(supplied, rig.id, new)) for new in better)
 
 
 def gives_more(old: PowerSupply, new: PowerSupply) -> bool:
@@ -122,16 +123,19 @@ def supplied(machine: str, new: PowerSupply, problem: Problem) -> Problem:
 
 
 def cases(problem: Problem, shop: Shop) -> Iterator[Change]:
-    """Another chassis, the most alike first."""
+    """Another chassis."""
     for rig in problem.rigs:
-        old = rig.chassis
-        if old is None or untouched(problem, "chassis", rig.id):
-            continue
-        others = [new for new in shop.chassis if new.id != old.id]
-        others.sort(key=lambda new: (far_from(old, new), new.id))
-        options = tuple(bought(rig, "chassis", new, partial(housed, rig.id, new)) for new in others)
-        if options:
-            yield Change("chassis", rig.id, options, of_machine(*CASE, machine=rig.id))
+        if rig.chassis is not None and not untouched(problem, "chassis", rig.id):
+            find = partial(other_cases, rig, rig.chassis, shop)
+            lifts = of_machine(*CASE, machine=rig.id)
+            yield Change("chassis", rig.id, f"give {rig.id} another chassis", find, lifts)
+
+
+def other_cases(rig: Rig, old: Chassis, shop: Shop) -> tuple[Option, ...]:
+    """The most alike first."""
+    others = [new for new in shop.chassis if new.id != old.id]
+    others.sort(key=lambda new: (far_from(old, new), new.id))
+    return tuple(bought(rig, "chassis", new, partial(housed, rig.id, new)) for new in others)
 
 
 def far_from(old: Chassis, new: Chassis) -> tuple[bool, float]:
@@ -146,16 +150,26 @@ def housed(machine: str, new: Chassis, problem: Problem) -> Problem:
 
 
 def boards(problem: Problem, shop: Shop) -> Iterator[Change]:
-    """Another board, the most alike first."""
+    """Another board."""
     for rig in problem.rigs:
-        if untouched(problem, "board", rig.id):
-            continue
-        others = [new for new in shop.boards if new.id != rig.board.id and goes_in(new, rig)]
-        others.sort(key=lambda new: (unlike(rig.board, new), new.id))
-        options = tuple(bought(rig, "board", new, partial(mounted, rig.id, new)) for new in others)
-        if options:
+        if not untouched(problem, "board", rig.id):
             # Another board changes nearly everything; only a plan on it tells.
-            yield Change("board", rig.id, options, of_machine(machine=rig.id))
+            find, lifts = partial(other_boards, problem, rig, shop), of_machine(machine=rig.id)
+            yield Change("board", rig.id, f"give {rig.id} another board", find, lifts)
+
+
+def other_boards(problem: Problem, rig: Rig, shop: Shop) -> tuple[Option, ...]:
+    """The most alike first, of those that go into the chassis."""
+    others = [new for new in shop.boards if new.id != rig.board.id and goes_in(new, rig)]
+    others.sort(key=lambda new: (unlike(rig.board, new), new.id))
+    return tuple(another_board(problem, rig, new) for new in others)
+
+
+def another_board(problem: Problem, rig: Rig, new: Board) -> Option:
+    """The option to move a machine onto a board, with all that is then named otherwise."""
+    option = bought(rig, "board", new, partial(mounted, rig.id, new))
+    further = rewritten(problem, with_board(problem, rig.id, new))
+    return replace(option, write="; ".join((option.write, *further)))
 
 
 def goes_in(new: Board, rig: Rig) -> bool:
@@ -186,11 +200,10 @@ TITLES = {"power_supply": "power supply", "chassis": "chassis", "board": "board"
 
 def bought(rig: Rig, field: str, new: PowerSupply | Chassis | Board, made: Amend) -> Option:
     """The option to give a machine another of these."""
-    where = rig.machine.span(field)
     return Option(
         fixed(f"give {rig.id} another {TITLES[field]}: {new.name or new.id}"),
         made,
-        f"write `{field}: {new.id}`" + (f" ({where})" if where else ""),
+        f"write `{field}: {new.id}`{at(rig.machine.span(field))}",
         MINDS[field],
         new.id,
     )

@@ -7,7 +7,8 @@ from dataclasses import replace
 from functools import partial
 
 from slotfit.explain.amend import body_and_plugs, made_optional, with_more, with_part
-from slotfit.explain.change import Change, Option, fixed, untouched
+from slotfit.explain.change import Change, Option, fixed, single, untouched
+from slotfit.explain.edits import at
 from slotfit.explain.lifting import Lifts, all_of, of_item
 from slotfit.explain.reasons import Case, Reason
 from slotfit.explain.room import bound_seats
@@ -87,19 +88,18 @@ def other_parts(
 def instead(problem: Problem, name: str, old: Part, new: Part) -> Change:
     """Another part in one's stead."""
     wish = problem.item[name].wish
-    where = wish.span("part")
     option = Option(
         fixed(f"use {new.id} for {name} ({title(new)})"),
         partial(exchanged, name, new),
-        f"write `part: {new.id}`" + (f" ({where})" if where else ""),
+        f"write `part: {new.id}`{at(wish.span('part'))}",
         new.about or "",
         new.id,
     )
     stand_in = wish.model_copy(update={"id": f"{name}~{new.id}", "required": False})
-    return Change(
+    return single(
         "other-part",
         name,
-        (option,),
+        option,
         gone(problem, name),
         tuple(items_of(stand_in, new)),
         distance(old, new),
@@ -220,7 +220,7 @@ def added(name: str, new: Part) -> Change:
         new.about or "",
         new.id,
     )
-    return Change("more", name, (option,), all_of(), made_optional(called, new))
+    return single("more", name, option, all_of(), made_optional(called, new))
 
 
 def taking(called: str, new: Part, plan: Plan | None) -> str:

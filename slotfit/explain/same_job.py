@@ -205,9 +205,15 @@ def distance(old: Part, new: Part) -> tuple[float, ...]:
         float(plugged_otherwise(old, new)),
         float(sum((sockets(new) - sockets(old)).values())),
         sum(abs(one - other) for one, other in demands),
+        float(abs(all_lanes(new) - all_lanes(old))),
         float(abs((new.generation or 0) - (old.generation or 0))),
         float(abs(all_milliwatts(old.power) - all_milliwatts(new.power))),
     )
+
+
+def all_lanes(part: Part) -> int:
+    """Lanes of all its links."""
+    return sum(link.lanes for link in part.links)
 
 
 def make(part: Part) -> object:

@@ -92,7 +92,7 @@ def with_stand_ins(case: Case, changes: Sequence[Change]) -> tuple[Case, Stated]
 
 def only_if_made(wide: Case, change: Change) -> Iterator[Clause]:
     """What stands in is seated if the change is made, and only then."""
-    ground = Ground("WISH007", change.options[0].words(None))
+    ground = Ground("WISH007", change.label)
     for number, item in enumerate(change.stands_for):
         seats = tuple(seat.key for seat in wide.seating.by_item.get(item.id, []))
         yield from (Needs(ground, key, (change.name,)) for key in seats)

@@ -7,7 +7,8 @@ from functools import partial
 from typing import Any
 
 from slotfit.explain.amend import with_wish
-from slotfit.explain.change import Change, Option, Wording, fixed, untouched
+from slotfit.explain.change import Change, Option, Wording, fixed, single, untouched
+from slotfit.explain.edits import at
 from slotfit.explain.entries import Entry, entries_of
 from slotfit.explain.lifting import all_of, of_item
 from slotfit.explain.listing import listed
@@ -157,18 +158,10 @@ def taken_back(
     entry: Entry, kind: str, words: Wording, field: str, rule: str, **changed: Any
 ) -> Change:
     """The change that a wish is taken back."""
-    return Change(
-        kind=kind,
-        subject=named(entry),
-        options=(
-            Option(
-                words,
-                partial(with_wishes, entry, changed),
-                edit(entry[0].wish, field, changed.get(field)),
-            ),
-        ),
-        lifts=all_of(*(of_item(rule, item=item.id) for item in entry)),
-    )
+    made = partial(with_wishes, entry, changed)
+    option = Option(words, made, edit(entry[0].wish, field, changed.get(field)))
+    lifts = all_of(*(of_item(rule, item=item.id) for item in entry))
+    return single(kind, named(entry), option, lifts)
 
 
 def with_wishes(entry: Entry, changed: dict[str, Any], problem: Problem) -> Problem:
@@ -180,6 +173,5 @@ def with_wishes(entry: Entry, changed: dict[str, Any], problem: Problem) -> Prob
 
 def edit(wish: Entity, field: str, value: object) -> str:
     """``take `pin` out (build.yaml:14:30)``."""
-    where = wish.span(field)
     told = f"write `{field}: {value}`" if isinstance(value, str) else f"take `{field}` out"
-    return f"{told} ({where})" if where else told
+    return told + at(wish.span(field))

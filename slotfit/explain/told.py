@@ -83,7 +83,7 @@ class Explanation:
     """Why there is no plan, and what would make one."""
 
     clashes: tuple[Clash, ...]
-    """Clashes without a reason in common; none if time ran out before one was known."""
+    """Clashes no two of which share a fact; none if time ran out before one was known."""
     further: bool | None
     """Whether there are clashes beside these; None if nobody has looked."""
     ways: tuple[WayOut, ...] = ()
@@ -120,6 +120,7 @@ class Way:
 
     places: tuple[str, ...]
     plans: int
+    """In so many of the plans."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,3 +141,4 @@ class EqualPlans:
     same: tuple[Goes, ...]
     """Parts that go the same way in all of them."""
     differs: tuple[Goes, ...]
+    """Parts that do not."""

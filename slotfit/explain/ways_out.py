@@ -92,9 +92,9 @@ def ways_out(
         waiting += smallest(search, table.without("leave-out"), found, found.size + 1)
     waiting = work_out(search, waiting, found, search.limit)
     if shop is not None:
-        waiting += work_out(search, other_boards(search, shop), found, search.limit)
+        work_out(search, other_boards(search, shop), found, search.limit)
     found.ways.sort(key=way_order)
-    found.more += [tuple(c.step(c.options[0], None) for c in group[0]) for group in waiting]
+    found.more += [tuple(change.unplaced() for change in group[0]) for group in waiting]
 
 
 def leaves_out(steps: Sequence[Step]) -> bool:

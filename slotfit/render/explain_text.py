@@ -40,15 +40,15 @@ def lines(view: ExplanationView) -> Iterator[str]:
     if view.stopped:
         yield ""
         yield from fill(
-            "Time ran out: what is above is proven; there may be smaller clashes and other ways "
-            "out. `--seconds` gives it longer."
+            "Stopped, or out of time: what is above is proven; there may be smaller clashes and "
+            "other ways out. `--seconds` gives it longer."
         )
 
 
 def clash_lines(clash: ClashView, number: int, of: int) -> Iterator[str]:
     """One clash: its sentences, and what they come to."""
     title = "Why" if not number else "And besides"
-    which = f" ({number + 1} of {of} reasons that have nothing in common)" if of > 1 else ""
+    which = f" ({number + 1} of {of}, no two of which share a fact)" if of > 1 else ""
     yield from heading(f"{title}{which}: {claim(clash)}")
     for sentence in clash.sentences:
         yield from sentence_lines(sentence)

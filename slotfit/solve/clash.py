@@ -3,7 +3,7 @@ Which of many reasons clash: a set that cannot hold, with nothing idle in it.
 
 Each reason is some clauses behind one switch. The solver's own core is only a head start: it is
 shrunk by leaving out one reason after another and solving again, on a model without an objective
-(with one the solver names every assumption). Decision 0010 has the figures.
+(with one the solver names every assumption). Decision 0011 has the figures.
 """
 
 from __future__ import annotations

@@ -134,7 +134,7 @@ def unzip(terms: Iterable[Term]) -> tuple[list[int], list[int]]:
 
 
 class Manner(Enum):
-    """How to go about it; what suits which question was measured, decision 0010 has figures."""
+    """How to go about it; what suits which question was measured, decision 0011 has figures."""
 
     BEST = "best"
     """One objective after another, on builds of 4 to 18 slots: probe first, no presolve."""

@@ -37,7 +37,9 @@ def corrections(
     """
     model, changed = switched(stated, lifts)
     model.row([(variable, 1) for variable in changed.values()], size, size)
-    return listed(model, changed, clock, at_most)
+    # Of single changes there are few answers; presolve pays only where there are many.
+    manner = Manner.YES_OR_NO if size == 1 else Manner.LISTING
+    return listed(model, changed, clock, at_most, manner)
 
 
 def switched(stated: Stated, lifts: Mapping[str, frozenset[str]]) -> tuple[Model, dict[str, int]]:
@@ -57,11 +59,13 @@ def switched(stated: Stated, lifts: Mapping[str, frozenset[str]]) -> tuple[Model
     return model, changed
 
 
-def listed(model: Model, changed: Mapping[str, int], clock: Clock, at_most: int) -> Corrections:
+def listed(
+    model: Model, changed: Mapping[str, int], clock: Clock, at_most: int, manner: Manner
+) -> Corrections:
     """One set after another until there are no more."""
     sets: list[tuple[str, ...]] = []
     while len(sets) < at_most:
-        found = clock.solve(model, Manner.LISTING)
+        found = clock.solve(model, manner)
         if found.result is Result.INFEASIBLE:
             return Corrections(tuple(sets), complete=True)
         if not found.values:

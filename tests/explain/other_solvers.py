@@ -53,7 +53,7 @@ def highs_can_hold(stated: Stated, names: Iterable[str]) -> bool:
     return bool(answer.status == 0)
 
 
-def in_cpmpy(stated: Stated) -> tuple[list[object], Mapping[str, object]]:
+def in_cpmpy(stated: Stated) -> tuple[list[Any], Mapping[str, Any]]:
     """What always holds, and for each reason a switch that turns it on."""
     x = {atom: cpmpy.boolvar(name=f"v{number}") for number, atom in enumerate(stated.atoms)}
     switches = {name: cpmpy.boolvar(name=f"r{n}") for n, name in enumerate(stated.soft)}
@@ -63,7 +63,7 @@ def in_cpmpy(stated: Stated) -> tuple[list[object], Mapping[str, object]]:
     return hard, switches
 
 
-def constraint(clause: Clause, x: Mapping[str, Any]) -> object:
+def constraint(clause: Clause, x: Mapping[str, Any]) -> Any:
     """One clause as CPMpy's users would write it."""
     match clause:
         case AtMost(terms=terms, limit=limit):

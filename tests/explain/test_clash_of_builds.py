@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
+from random import Random
 
 import pytest
 from cpmpy.tools.explain.mus import mus_naive
@@ -19,9 +20,9 @@ from slotfit.model.clause import Clause
 from slotfit.model.problem import Problem
 from slotfit.solve.clash import Core, minimal_core
 from slotfit.solve.clock import Clock
-from tests.builds import THEMES
+from tests.builds import THEMES, small_build
 from tests.explain.other_solvers import highs_can_hold, in_cpmpy
-from tests.solve.looked_at import of_theme
+from tests.solve.looked_at import OF_EACH_THEME, of_theme
 
 
 @cache
@@ -56,6 +57,22 @@ def test_highs_finds_every_clash_impossible_and_every_part_of_it_possible(theme:
         assert not highs_can_hold(case.stated, core.names)
         for name in core.names:
             assert highs_can_hold(case.stated, set(core.names) - {name})
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("theme", THEMES)
+def test_highs_agrees_on_hundreds_of_builds(theme: str) -> None:
+    for number in range(OF_EACH_THEME, OF_EACH_THEME + 60):
+        problem = small_build(Random(f"{theme} {number}"), theme)
+        case = case_of(canonical(problem))
+        clash, core = clash_of(case, Clock(60))
+        assert (core is None) == highs_can_hold(case.stated, case.stated.soft)
+        if core is not None:
+            assert clash is not None
+            assert core.minimal
+            assert not highs_can_hold(case.stated, core.names)
+            for name in core.names:
+                assert highs_can_hold(case.stated, set(core.names) - {name})
 
 
 @pytest.mark.parametrize("theme", THEMES)

@@ -213,11 +213,16 @@ def shop() -> Shop:
     return Shop(standard_catalog())
 
 
-def explained(case: Case, untouchable: str = "") -> Explanation:
+def text_of(case: Case, untouchable: str = "") -> str:
+    """The build file."""
     parts = "\n".join(f"- {{{part}}}" for part in case.parts)
     text = f"id: b\nmachines:\n- {{id: box, {case.machine}}}\nparts:\n{parts}\n{case.more}\n"
-    text += f"untouchable: [{untouchable}]\n" if untouchable else ""
-    return api.explain(load_build_text(text, shop().catalog), shop(), ways=40)
+    return text + (f"untouchable: [{untouchable}]\n" if untouchable else "")
+
+
+def explained(case: Case, untouchable: str = "") -> Explanation:
+    problem = load_build_text(text_of(case, untouchable), shop().catalog)
+    return api.explain(problem, shop(), ways=40)
 
 
 def offered(told: Explanation, case: Case) -> list[str]:

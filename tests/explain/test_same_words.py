@@ -11,6 +11,7 @@ from random import Random
 import pytest
 
 from slotfit import api
+from slotfit.model.build import Group
 from slotfit.model.problem import Problem
 from slotfit.render.explain_text import explanation_text
 from slotfit.render.explain_view import explanation_view
@@ -57,21 +58,22 @@ def shuffled(problem: Problem, dice: Random) -> Problem:
         )
         for rig in problem.rigs
     ]
-    groups = {
-        field: tuple(
-            group.model_copy(update={"parts": tuple(dice.sample(group.parts, len(group.parts)))})
-            for group in dice.sample(getattr(problem, field), len(getattr(problem, field)))
-        )
-        for field in ("together", "apart")
-    }
     return replace(
         problem,
         rigs=tuple(dice.sample(rigs, len(rigs))),
         items=tuple(dice.sample(problem.items, len(problem.items))),
         sites=tuple(dice.sample(problem.sites, len(problem.sites))),
         today=dict(dice.sample(list(problem.today.items()), len(problem.today))),
-        together=groups["together"],
-        apart=groups["apart"],
+        together=mixed(problem.together, dice),
+        apart=mixed(problem.apart, dice),
+    )
+
+
+def mixed(groups: tuple[Group, ...], dice: Random) -> tuple[Group, ...]:
+    """The same groups with the same members."""
+    return tuple(
+        group.model_copy(update={"parts": tuple(dice.sample(group.parts, len(group.parts)))})
+        for group in dice.sample(groups, len(groups))
     )
 
 
@@ -84,16 +86,16 @@ def impossible(theme: str, most: int) -> list[int]:
 @pytest.mark.parametrize("theme", THEMES)
 def test_the_order_of_the_input_does_not_show(theme: str) -> None:
     dice = Random(theme)
-    for number in impossible(theme, 3):
+    for number in impossible(theme, 2):
         problem = small_build(Random(f"{theme} {number}"), theme)
         expected = text_of(problem)
-        for _ in range(3):
+        for _ in range(2):
             assert text_of(shuffled(problem, dice)) == expected
 
 
 def test_the_hash_seed_does_not_show() -> None:
-    cases = [(theme, number) for theme in THEMES for number in impossible(theme, 1)]
-    assert len(cases) > len(THEMES) // 2
+    cases = [(theme, number) for theme in THEMES[::2] for number in impossible(theme, 1)]
+    assert len(cases) > len(THEMES) // 4
     texts = {printed_with(seed, cases) for seed in SEEDS}
     assert len(texts) == 1
     assert "Why" in texts.pop()

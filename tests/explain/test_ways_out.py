@@ -26,7 +26,7 @@ from tests.builds import THEMES
 from tests.oracle.judge import Choice, Judge
 from tests.solve.looked_at import of_theme
 
-OF_A_THEME = 4
+OF_A_THEME = 2
 
 
 @cache

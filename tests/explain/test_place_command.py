@@ -1,0 +1,148 @@
+"""`slotfit place` as it is typed where nothing fits, and with what may be asked beside the plan."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from slotfit import api
+from slotfit.explain.explain import explain
+from slotfit.load.build_file import load_build
+from slotfit.load.catalog import standard_catalog
+from slotfit.model.placed import Placed
+from slotfit.model.problem import Problem
+from slotfit.render.choices_text import choices_text
+from slotfit.render.explain_text import explanation_text
+from slotfit.render.explain_view import explanation_view
+from slotfit.render.view_of import view_of
+from slotfit.solve.clock import Clock
+from slotfit.solve.place import silent
+from tests.docs.console import run
+
+ROOT = Path(__file__).parents[2]
+LOCALITY = str(ROOT / "examples" / "infeasible-locality" / "build.yaml")
+DEMO = str(ROOT / "examples" / "demo" / "build.yaml")
+
+
+def asked(*words: str) -> tuple[int, str]:
+    code, lines = run(["slotfit", "place", *words])
+    return code, "\n".join(lines)
+
+
+def asked_json(*words: str) -> tuple[int, Any]:
+    code, text = asked(*words, "--json")
+    return code, json.loads(text)
+
+
+def test_where_nothing_fits_it_exits_with_1_and_says_why() -> None:
+    code, text = asked(LOCALITY)
+    assert code == 1
+    assert "No plan exists" in text
+    assert "Why: these cannot all hold" in text
+    assert "1. Accept x4 for archive instead of x8." in text
+    assert max(map(len, text.splitlines())) <= 80
+
+
+def test_programs_get_the_same() -> None:
+    code, answer = asked_json(LOCALITY)
+    assert code == 1
+    told = answer["explanation"]
+    (clash,) = told["clashes"]
+    assert clash["minimal"] is True
+    assert [sentence["number"] for sentence in clash["sentences"]] == [1, 2, 3, 4, 5]
+    assert all(s["rule"] and s["where"] and s["reasons"] for s in clash["sentences"])
+    first = told["ways_out"][0]
+    assert first["steps"][0]["kind"] == "lanes"
+    assert ["archive", "slot7"] in first["plan"]["seats"]
+    assert {price["stage"] for price in first["plan"]["prices"]} >= {"bandwidth", "locality"}
+    assert (told["size"], told["complete"], told["stopped"]) == (1, True, False)
+
+
+@pytest.mark.parametrize("ways", [0, 1, 3])
+def test_so_many_ways_are_worked_out(ways: int) -> None:
+    _, answer = asked_json(LOCALITY, "--ways", str(ways))
+    assert len(answer["explanation"]["ways_out"]) == ways
+
+
+def test_a_plan_has_no_explanation_and_nothing_beside_it() -> None:
+    code, answer = asked_json(DEMO)
+    assert code == 0
+    assert not {"explanation", "choices"} & answer.keys()
+
+
+def test_all_that_may_be_asked_beside_a_plan() -> None:
+    code, answer = asked_json(DEMO, "--also", "5", "--elsewhere", "hba", "--if-false")
+    assert code == 0
+    choices = answer["choices"]
+    plans = choices["equal_plans"]
+    assert plans["count"] >= 1
+    placed = {seat["item"] for seat in answer["seats"]}
+    told = {item for goes in (*plans["same"], *plans["differs"]) for item in goes["items"]}
+    assert told == placed
+    assert [one["item"] for one in choices["elsewhere"]] == ["hba"]
+    assert {one["fact"] for one in choices["if_false"]} == {fact["id"] for fact in answer["facts"]}
+
+
+def test_a_name_that_is_no_part_is_refused_with_a_hint() -> None:
+    code, text = asked(DEMO, "--elsewhere", "hbaa")
+    assert code == 2
+    assert text.startswith("--elsewhere: there is no part hbaa")
+    assert "hba" in text.removeprefix("--elsewhere: there is no part hbaa")
+
+
+def interrupted_after(calls: int) -> Any:
+    """Places so many problems, then is interrupted."""
+    done: list[Problem] = []
+
+    def place(problem: Problem, seconds: float) -> Placed:
+        if len(done) == calls:
+            raise KeyboardInterrupt
+        done.append(problem)
+        return api.place(problem, seconds)
+
+    return place
+
+
+def text_of(problem: Problem, calls: int) -> str:
+    told = explain(problem, interrupted_after(calls), None, Clock(60), silent)
+    assert told.stopped
+    assert len(told.ways) <= calls
+    placed = api.place(problem)
+    view = view_of(problem, placed.seating, placed.answer)
+    return explanation_text(view, explanation_view(told))
+
+
+@pytest.mark.parametrize("calls", [0, 1, 2])
+def test_ctrl_c_keeps_what_is_proven(calls: int) -> None:
+    text = text_of(load_build(Path(LOCALITY), standard_catalog()), calls)
+    assert "Why: these cannot all hold" in text
+    assert ("1. Accept x4 for archive" in text) == (calls > 0)
+    assert "Stopped, or out of time" in text
+
+
+def test_without_time_nothing_is_claimed() -> None:
+    problem = load_build(Path(LOCALITY), standard_catalog())
+    told = api.explain(problem, seconds=0)
+    assert told.clashes == ()
+    assert told.ways == ()
+    assert told.stopped
+    assert not told.complete
+
+
+def test_ctrl_c_beside_a_plan_keeps_what_is_worked_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    from slotfit.cli.beside import choices  # noqa: PLC0415 - as the command does
+
+    found = api.place(load_build(Path(DEMO), standard_catalog()))
+
+    def stop(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(api, "elsewhere", stop)
+    view = choices(found, 3, ["hba"], if_false=True, seconds=60)
+    assert view.equal_plans is not None
+    assert view.elsewhere == ()
+    assert view.stopped
+    assert "Stopped before all that was asked for" in choices_text(view)

@@ -1,0 +1,72 @@
+"""The words of explanations: lists of names, like facts told once, the table in the how-to."""
+
+from __future__ import annotations
+
+import doctest
+from pathlib import Path
+
+import pytest
+
+from slotfit import api
+from slotfit.explain import listing
+from slotfit.explain.canonical import canonical
+from slotfit.explain.clash import clash_of
+from slotfit.explain.kinds import KINDS
+from slotfit.explain.reasons import case_of
+from slotfit.load.build_file import load_build
+from slotfit.load.catalog import standard_catalog
+from slotfit.model.plan import Status
+from slotfit.solve.clock import Clock
+from tests.builds import THEMES
+from tests.solve.looked_at import of_theme
+
+ROOT = Path(__file__).parents[2]
+HOWTO = ROOT / "docs" / "howto" / "when-it-does-not-fit.md"
+EXAMPLES = sorted((ROOT / "examples").glob("infeasible-*/build.yaml"))
+
+
+def test_examples_in_docstrings() -> None:
+    done = doctest.testmod(listing)
+    assert done.attempted > 0
+    assert done.failed == 0
+
+
+@pytest.mark.parametrize("theme", THEMES)
+def test_every_reason_of_a_clash_is_told_once(theme: str) -> None:
+    for problem, best in of_theme(theme):
+        if best.cost is None:
+            case = case_of(canonical(problem))
+            clash, core = clash_of(case, Clock(60))
+            assert clash is not None
+            assert core is not None
+            told = [reason for sentence in clash.sentences for reason in sentence.reasons]
+            assert len(told) == len(core.names)
+            rules = sorted(case.reasons[name].rule for name in core.names)
+            assert rules == sorted(s.rule for s in clash.sentences for _ in s.reasons)
+
+
+def test_the_how_to_lists_every_kind_in_its_order() -> None:
+    rows = [
+        f"| {kind.title} | {kind.why} | {', '.join(f'`{word}`' for word in kind.closed_by)} |"
+        for kind in KINDS
+    ]
+    table = "\n".join(rows).replace("|  |", "| |")
+    assert table in HOWTO.read_text("utf-8")
+
+
+@pytest.mark.parametrize("file", EXAMPLES, ids=lambda file: file.parent.name)
+def test_an_example_does_not_fit_and_says_where_each_fact_stands(file: Path) -> None:
+    problem = load_build(file, standard_catalog())
+    assert api.place(problem).answer.status is Status.IMPOSSIBLE
+    told = api.explain(problem, ways=1)
+    for clash in told.clashes:
+        assert clash.minimal
+        for sentence in clash.sentences:
+            assert sentence.spans
+            for span in sentence.spans:
+                line = (ROOT / span.file).read_text("utf-8").splitlines()[span.line - 1]
+                assert len(line) >= span.column
+
+
+def test_there_are_three_examples() -> None:
+    assert len(EXAMPLES) == 3
