@@ -389,7 +389,7 @@ def riser(table: Table, name: str) -> Part:
             "open_end": False,
             "row": "in",
             "position": n,
-            "power_w": table.pick(25, 75),
+            "power_w": table.pick(10, 25, 75),
             "length_mm": 320,
             "height_mm": 120,
             "bracket": "full",
@@ -534,7 +534,7 @@ PARTS: dict[str, tuple[Maker, ...]] = {
     "air": (card, air_mover, card, card),
     "guests": (card, carrier, nvme, nvme, switch_carrier),
     "presence": (wide_card, power_only, card, nvme, disk),
-    "power": (riser, carrier, nvme, card),
+    "power": (riser, carrier, nvme, nvme, card),
     "unknown": (riser, card, carrier, nvme, two_endpoints),
 }
 """Theme -> what its parts are drawn from, the first ones more surely."""

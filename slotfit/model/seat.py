@@ -62,6 +62,8 @@ class Offer:
     which nobody has said that they do."""
     carriers: tuple[str, ...] = ()
     """Items it is nested in, innermost first."""
+    fed_through: tuple[str, ...] = ()
+    """Receptacles of a stated power that whatever sits here draws through, this one included."""
     root: str = ""
     """The board receptacle below it all."""
     dark: str = ""

@@ -5,20 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from slotfit.model.clause import AtMost, Clause, Ground
-from slotfit.model.problem import Problem, Site
-from slotfit.model.seat import Seat, Seating
+from slotfit.model.problem import Problem
+from slotfit.model.seat import Seating
 from slotfit.model.units import milliwatts
 from slotfit.rule import PlanRule, written
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
-    """All that is nested over a board receptacle stays within what that supplies."""
+    """All that sits over a receptacle stays within what that supplies."""
     for site in problem.sites:
-        if not site.on_board or site.receptacle.power_w is None:
-            continue
-        over = [seat for seat in seating.seats if draws_through(problem, seat, site)]
+        over = [seat for seat in seating.seats if site.id in seat.offer.fed_through]
         draws = [(seat.key, milliwatts(problem.item[seat.item].part.power)) for seat in over]
-        if any(seat.offer.depth and draw for seat, (_, draw) in zip(over, draws, strict=True)):
+        nested = any(
+            seat.site != site.id and draw for seat, (_, draw) in zip(over, draws, strict=True)
+        )
+        if nested and site.receptacle.power_w is not None:
             reason = f"{site.id} supplies {site.receptacle.power_w:g} W to all that sits over it"
             yield AtMost(
                 Ground(RULE.id, reason, written(site.receptacle.span("power_w"))),
@@ -26,15 +27,6 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
                 round(site.receptacle.power_w * 1000),
                 "mW",
             )
-
-
-def draws_through(problem: Problem, seat: Seat, site: Site) -> bool:
-    """Whether a seat takes its power from this receptacle: not over a cable or a fed riser."""
-    offer = seat.offer
-    if offer.root != site.id or offer.on_cable:
-        return False
-    below = (problem.item[name].part.power for name in offer.carriers)
-    return not any(power and power.aux for power in below)
 
 
 RULE = PlanRule(

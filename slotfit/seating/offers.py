@@ -51,6 +51,7 @@ def bare(rig: Rig, site: Site) -> Offer:
         rig.id,
         processor=processor,
         isolation=isolation(rig, receptacle),
+        fed_through=limited(site.id, receptacle),
         root=site.id,
         dark=f"{site.id} has no lanes",
         absent=processor if processor and processor not in rig.fitted else None,
@@ -72,11 +73,17 @@ def board_offer(rig: Rig, site: Site, group: LaneGroup, way: Arrangement) -> Off
         hops=tuple(f"{rig.id}/{hub}" for hub in rig.hops(group.from_)),
         isolation=isolation(rig, site.receptacle),
         alone=stands_alone(rig, site.receptacle),
+        fed_through=limited(site.id, site.receptacle),
         root=site.id,
         dark="" if segments else no_lanes(site, group, way, absent),
         absent=absent,
         on_cable=site.receptacle.form in ("sata", "sas"),
     )
+
+
+def limited(site: str, receptacle: Receptacle) -> tuple[str, ...]:
+    """The receptacle itself, if anyone has said what it supplies."""
+    return (site,) if receptacle.power_w is not None else ()
 
 
 def no_lanes(site: Site, group: LaneGroup, way: Arrangement, absent: str | None) -> str:
@@ -123,10 +130,18 @@ def nested_offer(owner: Item, receptacle: object, seat: Seat) -> Offer:
     """A part's receptacle while the part is in that seat."""
     assert isinstance(receptacle, PartReceptacle)  # noqa: S101 - sites on parts hold no other kind
     part, below = owner.part, seat.offer
+    on_cable = below.on_cable or part.part_class == "cable"
+    has_plugs = part.power is not None and bool(part.power.aux)
+    name = f"{owner.companion_of or owner.id}/{receptacle.id}"
     shared = replace(
         below,
         carriers=(owner.id, *below.carriers),
-        on_cable=below.on_cable or part.part_class == "cable",
+        on_cable=on_cable,
+        # What hangs on a cable, or on a part with plugs of its own, is not fed from below.
+        fed_through=(
+            *limited(name, receptacle),
+            *(() if on_cable or has_plugs else below.fed_through),
+        ),
     )
     if receptacle.form in ("cooling-mount", "opening"):
         return replace(shared, segments=(), dark="it has no lanes")
