@@ -74,6 +74,8 @@ class Home:
     lanes: int | None = None
     split: tuple[int, ...] = ()
     power_w: float | None = None
+    on_part: bool = False
+    """On another part, whose receptacle below has to feed both: no draw is assumed then."""
 
 
 def piece_in(home: Home, parts: Sequence[PartSeen], depth: int = 0) -> Piece:
@@ -166,7 +168,9 @@ def _pitches(home: Home, kind: Kind, width: int | None) -> int | None:
 
 
 def _draw(home: Home, width: int | None, *, graphics: bool) -> float | None:
-    """The form's limit, or the slot's where that is less."""
+    """The form's limit, or the slot's where that is less; nothing for a part on a part."""
+    if home.on_part:
+        return None
     usual = usual_draw_w(home.form.value, min(width or 0, home.width or width or 0) or width,
                          graphics=graphics)  # fmt: skip
     return min(usual, home.power_w) if usual and home.power_w else usual
@@ -189,7 +193,7 @@ def _passive(home: Home, part: PartSeen, depth: int) -> Piece:
     form = _socket_form(inside, max(widths))
     sockets = tuple(
         Socket(f"socket{number}", form.value, None, None,
-               piece_in(Home(form, lanes=lanes), [inner], depth + 1))
+               piece_in(Home(form, lanes=lanes, on_part=True), [inner], depth + 1))
         for number, (inner, lanes) in enumerate(zip(inside, widths, strict=True), start=1)
     )  # fmt: skip
     links = _side_by_side(widths, lambda number: sockets[number].id)
@@ -232,7 +236,7 @@ def _switch(home: Home, part: PartSeen, depth: int) -> Piece:
         lanes = min(lanes, room_of(form.value)) if lanes else None
         told = _generation(down) if down else None
         generation = told.value if told else None
-        held = piece_in(Home(form, lanes=lanes), [inner], depth + 1)
+        held = piece_in(Home(form, lanes=lanes, on_part=True), [inner], depth + 1)
         sockets.append(Socket(f"socket{number}", form.value, lanes, generation, held))
     kind = Kind("carrier", "carrier") if part.kind == "carrier" else Kind("other", "switch")
     width, links = _plug(home, part, Kind("", "", usual_lanes=8))

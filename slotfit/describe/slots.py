@@ -61,10 +61,10 @@ def slots_of(
     omitted: list[Omitted] = []
     called = _names(seen.receptacles)
     for one in seen.receptacles:
-        why = _not_described(one, seen.receptacles, topology)
+        why = why_omitted(one, seen.receptacles, topology)
         form = form_of(one, one.lanes.value, one.parts)
         if why or form is None:
-            omitted.append(Omitted(clean(one.label), why or f"a receptacle of form {one.form}"))
+            omitted.append(Omitted(clean(one.label), why or ""))
             continue
         known = Slot(called[id(one)], clean(one.label), one, one.parts, form)
         slots.append(_with_facts(known, topology, places, table=table))
@@ -86,10 +86,10 @@ def _names(receptacles: Sequence[ReceptacleSeen]) -> dict[int, str]:
     return found
 
 
-def _not_described(
+def why_omitted(
     one: ReceptacleSeen, everyone: Sequence[ReceptacleSeen], topology: Topology
 ) -> str | None:
-    """Why a receptacle is left out; None if it is not."""
+    """Why a receptacle is not described; None if it is."""
     if hints_of(one.label).not_a_slot and one.records and one.form not in ("m2-a", "m2-e"):
         return "its name says that it is no slot for cards"
     below = {seen.address for port in one.ports for seen in topology.all_below(port)}
@@ -100,6 +100,8 @@ def _not_described(
     ]
     if inner:
         return f"what sits in it leads to {', '.join(inner[:6])}, which are described instead"
+    if form_of(one, one.lanes.value, one.parts) is None:
+        return f"a receptacle of form {one.form}"
     return None
 
 

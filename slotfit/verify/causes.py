@@ -60,7 +60,8 @@ WRONG_PORT = Cause(
 )
 NEIGHBOUR = Cause(
     "a card in a neighbouring slot takes the lanes",
-    "take the neighbour out once; if that helps, the board shares these lanes",
+    "power off, unplug, and take the neighbour out once; if that helps, the board shares these "
+    "lanes",
     lambda shown: shown.port_able is not True,
     lambda shown: shown.port_able is False and not shown.split,
 )
@@ -96,7 +97,7 @@ SLOT_OFF = Cause(
 )
 BROKEN = Cause(
     "the part or the slot is broken",
-    "try the part in another slot, and another part in this one",
+    "power off, unplug; try the part in another slot, and another part in this one",
 )
 WRONG_SLOT = Cause(
     "it was put into another slot than planned",
@@ -104,8 +105,8 @@ WRONG_SLOT = Cause(
 )
 WRONG_LABEL = Cause(
     "the firmware calls the slot by another number than the board has printed on it",
-    "take the card out and see which slot empties; then put the printed name as `label` in the "
-    "board file",
+    "power off, unplug, take the card out and see which slot empties; then put the firmware's name "
+    "for it as `label` in the board file",
 )
 LIMIT_SET = Cause(
     "the port's speed is limited in the firmware",
@@ -137,11 +138,12 @@ DRIVE_KIND = Cause(
 )
 VOLUME = Cause(
     "a storage volume controller of the processor or a RAID mode hides the drives",
-    "in the firmware setup switch it off for these ports, unless you boot from it",
+    "in the firmware setup see whether it is on for these ports; back up before you change it, for "
+    "volumes that it made cannot be read without it",
 )
 CABLE = Cause(
     "a data or power cable of a drive is loose, or in another port",
-    "follow each cable from the adapter to the drive; listen whether the drive spins",
+    "power off, unplug, and follow each cable from the adapter to the drive",
 )
 LOGICAL = Cause(
     "the adapter shows volumes, not drives",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
+from slotfit.describe.slots import why_omitted
 from slotfit.render.verify_view import FindingView
 from slotfit.verify.causes import Shown, causes_of
 from slotfit.verify.ends import End
@@ -125,11 +126,15 @@ def extras(scene: Scene) -> Iterator[FindingView]:
     for end in free:
         if id(end) in inner or any(id(one) in used for one in end.inside):
             continue
-        yield _extra(scene, end, doubtful=_may_be_soldered(end, table=table))
+        yield _extra(scene, end, doubtful=_may_be_soldered(scene, end, table=table))
 
 
-def _may_be_soldered(end: End, *, table: bool) -> bool:
-    return end.receptacle is None or (table and not end.receptacle.records)
+def _may_be_soldered(scene: Scene, end: End, *, table: bool) -> bool:
+    """Whether nothing says that this sits in a slot for cards."""
+    place = end.receptacle
+    if place is None or (table and not place.records):
+        return True
+    return why_omitted(place, scene.seen.receptacles, scene.topology) is not None
 
 
 def _extra(scene: Scene, end: End, *, doubtful: bool) -> FindingView:

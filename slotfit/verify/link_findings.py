@@ -38,9 +38,9 @@ def links(scene: Scene) -> Iterator[FindingView]:
         elif state != "as planned":
             yield _worse(scene, pair, state)
     if resting:
-        yield _together(resting, "resting", NOTE, UNDER_LOAD, "run at 2.5 GT/s for the moment")
+        yield _together(resting, "resting", NOTE, UNDER_LOAD, "at 2.5 GT/s for the moment")
     if unknown:
-        yield _together(unknown, "not-known", OPEN, MORE_RIGHTS, "answer; their links do not show")
+        yield _together(unknown, "not-known", OPEN, MORE_RIGHTS, "the link does not show")
 
 
 def state_of(scene: Scene, pair: Pair) -> str:
@@ -105,4 +105,4 @@ def _together(
     pairs: Sequence[Pair], kind: str, weight: str, cause: CauseView, text: str
 ) -> FindingView:
     items = tuple(dict.fromkeys(pair.unit.item for pair in pairs))
-    return FindingView(kind, weight, items, None, f"{', '.join(items)} {text}", (cause,))
+    return FindingView(kind, weight, items, None, f"{text}: {', '.join(items)}", (cause,))

@@ -90,7 +90,17 @@ class Matching:
 
     def result(self) -> Matched:
         """What came of it, in the plan's order."""
-        return Matched(self.pairs, self.open, [end for end in self.free if not end.soldered])
+        extra = [end for end in self.free if not end.soldered and not self.is_half_of_a_card(end)]
+        return Matched(self.pairs, self.open, extra)
+
+    def is_half_of_a_card(self, end: End) -> bool:
+        """A further device of a card that was found: same receptacle, among the card's numbers."""
+        return any(
+            pair.end.receptacle is end.receptacle is not None
+            and pair.unit.seat.depth == 0
+            and bool(end.numbers & frozenset(pair.unit.seat.recognise))
+            for pair in self.pairs
+        )
 
 
 def may_be_elsewhere(unit: Unit, end: End) -> bool:

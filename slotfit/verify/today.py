@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from slotfit.load.machine_asked import home_of
 from slotfit.model.problem import Item, Problem
 
 
 def as_it_stands(problem: Problem) -> Problem:
     """The same machines with what sits in them today, and nothing to choose but settings."""
-    here = {item.id for item in problem.items if problem.today.get(item.id) in problem.site}
+    here = {item.id for item in problem.items if home_of(problem, item.id) is not None}
     kept = [item for item in problem.items if (item.companion_of or item.id) in here]
     owners = {item.id for item in kept} | set(problem.rig)
     return replace(

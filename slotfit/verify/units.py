@@ -41,7 +41,7 @@ def units_of(planned: Planned) -> list[Unit]:
 
 def fit_of(unit: Unit, end: End) -> int:
     """How well what answers fits what was planned; 0 if it is something else."""
-    if unit.is_switch != end.is_switch and (unit.is_switch or not end.inside):
+    if unit.is_switch and not end.is_switch:
         return NO
     if unit.seat.recognise:
         return _by_number(unit, end)

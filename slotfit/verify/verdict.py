@@ -64,7 +64,11 @@ def _notes(planned: Planned, seen: MachineSeen) -> Iterator[str]:
         yield "The plan is not proven the best: keep it as JSON, for the next may differ."
     if seen.slots_read is False:
         yield "The slot table could not be read: places are known by ports alone. Read as root."
-    hidden = [note.text for note in seen.notes if note.kind == "not-read"]
+    hidden = [
+        note.text
+        for note in seen.notes
+        if note.kind == "not-read" and not note.text.endswith("not installed")
+    ]
     yield from (clean(text, 200) for text in dict.fromkeys(hidden[:5]))
 
 

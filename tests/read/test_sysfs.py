@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from slotfit.read.file_tree import FolderTree, MemoryTree, follow, sys_folder
-from slotfit.read.merge import readings_of
+from slotfit.read.merge import join, readings_of
 from slotfit.read.seen import Reading
 from slotfit.read.sysfs import read_sys
 from tests.read.machines import Placed, endpoint, port, write_sys
@@ -88,7 +88,8 @@ def test_headers_only_are_noted(tmp_path: Path) -> None:
     config.write_bytes(config.read_bytes()[:64])
     reading = read(tmp_path)
     assert reading.functions[0].slot_number is None
-    assert reading.notes[0].kind == "not-read"
+    (note,) = join([reading]).notes
+    assert (note.kind, note.text[:24]) == ("not-read", "1 functions show only th")
 
 
 def test_the_real_tree_reads_alike_from_its_tar_and_from_disk(tmp_path: Path) -> None:

@@ -7,7 +7,7 @@ number, by folder, by designation (`ties`). What could not be tied stays visible
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import fields
 from typing import Any
 
@@ -27,6 +27,7 @@ from slotfit.read.merge.receptacles import from_port, from_records, grouped
 from slotfit.read.merge.ties import tie_records
 from slotfit.read.merge.topology import Topology
 from slotfit.read.seen import (
+    FunctionSeen,
     Note,
     Reading,
     Where,
@@ -56,6 +57,7 @@ def join(readings: Sequence[Reading]) -> MachineSeen:
     ]
     onboard, unplaced = elsewhere(receptacles, topology, names, onboard_at)
     disagreements += [found for seen in receptacles for found in _disagreements_of(seen)]
+    doubts = _doubts(receptacles) + _headers_only(functions.values(), _file_of(readings))
     return MachineSeen(
         sources=tuple((reading.kind, reading.file) for reading in readings),
         boards=said.boards,
@@ -69,7 +71,7 @@ def join(readings: Sequence[Reading]) -> MachineSeen:
         onboard_named=said.onboard,
         unplaced=tuple(unplaced),
         disagreements=tuple(disagreements[:_MOST_SHOWN]),
-        notes=_all_notes(readings, notes + tie_notes + _doubts(receptacles)),
+        notes=_all_notes(readings, notes + tie_notes + doubts),
         slots_read=_slots_read(readings),
     )
 
@@ -83,6 +85,11 @@ def _best_of(readings: Sequence[Reading]) -> Reading:
         if spec.name not in ("kind", "file", "functions", "notes", "slots_read")
     }
     return Reading("joined", "", **found)
+
+
+def _file_of(readings: Sequence[Reading]) -> str:
+    """The source that shows functions."""
+    return next((reading.file for reading in readings if reading.functions), "")
 
 
 def _table_rank(reading: Reading) -> int:
@@ -140,6 +147,15 @@ def _doubts(receptacles: list[ReceptacleSeen]) -> list[Note]:
         text = f"{len(odd)} PCI Express slots have a width in bits, which they cannot have"
         notes.append(Note("odd", text, where))
     return notes
+
+
+def _headers_only(functions: Iterable[FunctionSeen], file: str) -> list[Note]:
+    """Functions with a link of which no source shows the capability behind it."""
+    hidden = sum(1 for seen in functions if seen.link and seen.port_type is None)
+    if not hidden:
+        return []
+    text = f"{hidden} functions show only their header: slot numbers and port types need root"
+    return [Note("not-read", text, Where(file))]
 
 
 def _all_notes(readings: Sequence[Reading], more: list[Note]) -> tuple[Note, ...]:
