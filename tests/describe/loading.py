@@ -1,0 +1,41 @@
+"""From a machine to files, and from files back to a problem."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from slotfit.describe.description import Description, describe
+from slotfit.describe.folder import write_files
+from slotfit.describe.told import Places
+from slotfit.load.build_file import load_build
+from slotfit.load.catalog import Catalog
+from slotfit.model.problem import Problem
+from slotfit.read.merge import MachineSeen
+from slotfit.rulebook import SEAT_RULES
+from slotfit.seating.seats import seat_all
+
+
+def described(seen: MachineSeen, name: str = "marsh") -> Description:
+    return describe(seen, name, Places())
+
+
+def loaded(made: Description, folder: Path) -> Problem:
+    """The problem that the written files state; raises InputError with all that is wrong."""
+    write_files(folder, made.files, force=True)
+    return load_build(folder / "build.yaml", Catalog(()))
+
+
+def refused_today(problem: Problem) -> dict[str, list[str]]:
+    """Items that no rule lets sit where they sit today, with the objections."""
+    seating = seat_all(problem, SEAT_RULES)
+    allowed = {(seat.item, seat.site) for seat in seating.seats}
+    return {
+        item: [
+            objection.reason
+            for refusal in seating.refusals
+            if (refusal.seat.item, refusal.seat.site) == (item, site)
+            for objection in refusal.objections
+        ]
+        for item, site in problem.today.items()
+        if (item, site) not in allowed
+    }

@@ -1,0 +1,42 @@
+"""Whatever a machine says: the files load, today is possible, and it runs as it stands."""
+
+from __future__ import annotations
+
+import tempfile
+from dataclasses import asdict
+from pathlib import Path
+
+from hypothesis import HealthCheck, given, settings
+
+from slotfit import api
+from slotfit.read.merge import MachineSeen
+from slotfit.render.view_of import view_of
+from slotfit.verify.planned import planned_in
+from slotfit.verify.today import as_it_stands
+from slotfit.verify.verdict import verify
+from tests.describe.invented import machines
+from tests.describe.loading import described, loaded, refused_today
+
+OFTEN = settings(suppress_health_check=[HealthCheck.too_slow])
+
+
+@OFTEN
+@given(machines())
+def test_the_files_load_and_today_is_possible(seen: MachineSeen) -> None:
+    made = described(seen)
+    with tempfile.TemporaryDirectory() as folder:
+        problem = loaded(made, Path(folder) / "made")
+    assert refused_today(problem) == {}
+
+
+@settings(OFTEN, max_examples=40)
+@given(machines())
+def test_a_machine_runs_as_it_stands(seen: MachineSeen) -> None:
+    """Nothing is missing, elsewhere, narrower or extra in the machine it was made from."""
+    with tempfile.TemporaryDirectory() as folder:
+        problem = as_it_stands(loaded(described(seen), Path(folder) / "made"))
+    placed = api.place(problem)
+    assert placed.answer.plan is not None
+    view = view_of(problem, placed.seating, placed.answer)
+    found = verify(planned_in(asdict(view), "plan"), seen).findings
+    assert [one.text for one in found if one.weight == "fault"] == []

@@ -1,0 +1,182 @@
+"""Each difference between plan and machine is named, with what the machine points to first."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from slotfit.read.merge.machine import Claim, Fact, ReceptacleSeen
+from slotfit.verify.causes import (
+    CAUSES,
+    LIMIT_SET,
+    NEIGHBOUR,
+    SEATING,
+    SPLIT,
+    Shown,
+    causes_of,
+)
+from tests.read.machines import endpoint
+from tests.read.scenes import NETWORK
+from tests.verify.scenes import (
+    Bus,
+    changed,
+    document,
+    faults,
+    held,
+    moved,
+    planned_bus,
+    seen_on,
+    without,
+)
+
+
+def first_cause(bus: Bus, kind: str) -> str:
+    return faults(held(seen_on(bus)))[kind].causes[0].text
+
+
+def test_all_as_planned() -> None:
+    view = held(seen_on(planned_bus()))
+    assert (view.good, view.findings) == (True, ())
+
+
+def test_a_missing_card() -> None:
+    view = held(seen_on(without(planned_bus(), "02:00.0")))
+    assert view.good is False
+    assert {kind: one.items for kind, one in faults(view).items()} == {"missing": ("network-1",)}
+
+
+def test_a_card_in_the_wrong_slot() -> None:
+    found = faults(held(seen_on(moved(planned_bus(), "02:00.0", "03:00.0"))))
+    assert set(found) == {"elsewhere"}
+    assert found["elsewhere"].text == (
+        "network-1 answers in SLOT3 X8 (0000:03:00.0), not in SLOT2 X8"
+    )
+
+
+def test_two_cards_that_changed_places_are_both_named() -> None:
+    bus = planned_bus()
+    network, accelerator = bus["02:00.0"], bus["01:00.0"]
+    swapped = changed(bus, "01:00.0", device=network.device, class_code=network.class_code)
+    swapped = changed(swapped, "02:00.0", device=accelerator.device,
+                      class_code=accelerator.class_code)  # fmt: skip
+    found = [one for one in held(seen_on(swapped)).findings if one.kind == "elsewhere"]
+    assert {one.items[0] for one in found} == {"network-1", "accelerator-1"}
+
+
+def test_another_card_in_its_place() -> None:
+    found = faults(held(seen_on(changed(planned_bus(), "02:00.0", device=0x0BAD))))
+    assert found["another-part"].items == ("network-1",)
+    assert "SLOT2 X8 holds network [1111:0bad]" in found["another-part"].text
+    assert "extra" in found
+
+
+def test_a_slot_that_is_not_split_shows_one_drive_and_says_so() -> None:
+    bus = without(planned_bus(), *(f"40:01.{n}" for n in (1, 2, 3)),
+                  *(f"{0x41 + n:02x}:00.0" for n in (1, 2, 3)))  # fmt: skip
+    found = faults(held(seen_on(changed(bus, "40:01.0", lanes_max=16))))["fewer-drives"]
+    assert "1 of 4 drives" in found.text
+    assert found.causes[0].text == SPLIT.text
+    assert "x4x4x4x4" in found.causes[0].next
+
+
+def test_a_drive_missing_in_a_slot_that_is_split_is_not_blamed_on_the_split() -> None:
+    found = faults(held(seen_on(without(planned_bus(), "43:00.0"))))["fewer-drives"]
+    assert "3 of 4 drives" in found.text
+    assert SPLIT.text not in [cause.text for cause in found.causes]
+
+
+def test_a_narrow_link_of_two_able_ends_is_seating() -> None:
+    bus = changed(changed(planned_bus(), "02:00.0", lanes_now=4), "00:02.0", lanes_now=4)
+    assert first_cause(bus, "narrower") == SEATING.text
+
+
+def test_a_narrow_port_is_a_neighbours_doing() -> None:
+    bus = changed(planned_bus(), "00:02.0", lanes_max=4, lanes_now=4)
+    bus = changed(bus, "02:00.0", lanes_now=4)
+    assert first_cause(bus, "narrower") == NEIGHBOUR.text
+
+
+def test_a_slow_link() -> None:
+    bus = changed(planned_bus(), "02:00.0", speed_now=3)
+    assert "8 GT/s x8, planned 16 GT/s x8" in faults(held(seen_on(bus)))["slower"].text
+
+
+def test_a_port_that_is_limited_is_named_first() -> None:
+    bus = changed(planned_bus(), "00:02.0", speed_max=3, speed_now=3)
+    assert first_cause(changed(bus, "02:00.0", speed_now=3), "slower") == LIMIT_SET.text
+
+
+def test_a_link_at_rest_is_no_fault() -> None:
+    view = held(seen_on(changed(planned_bus(), "01:00.0", speed_now=1)))
+    (note,) = view.findings
+    assert (view.good, note.kind, note.weight) == (True, "resting", "note")
+    assert "read once more while it works" in note.causes[0].next
+
+
+def test_the_lowest_rate_is_a_fault_where_the_port_can_do_no_more() -> None:
+    bus = changed(planned_bus(), "00:02.0", speed_max=1, speed_now=1, vector=2)
+    found = faults(held(seen_on(changed(bus, "02:00.0", speed_now=1))))
+    assert set(found) == {"slower"}
+
+
+def test_something_nobody_planned() -> None:
+    bus = planned_bus() | {"03:00.0": endpoint("03:00.0", kind=NETWORK, device=0x0EEE)}
+    found = faults(held(seen_on(bus)))
+    assert set(found) == {"extra"}
+    assert "[1111:0eee] at 0000:03:00.0 answers in SLOT3 X8" in found["extra"].text
+
+
+def test_links_that_do_not_show_leave_it_open() -> None:
+    hidden = {f"a_{bus}_00_0": {"link": None} for bus in ("01", "02", "41", "42", "43", "44")}
+    view = held(seen_on(planned_bus(), **hidden))
+    (one,) = view.findings
+    assert (view.good, one.kind, one.weight, len(one.items)) == (False, "not-known", "open", 6)
+
+
+def guests(**of: str) -> dict[str, Any]:
+    plan = document()
+    for seat in plan["seats"]:
+        seat["guest"] = of.get(seat["item"].replace("-", "_"))
+    return plan
+
+
+def test_two_guests_in_one_isolation_group() -> None:
+    seen = seen_on(planned_bus(), a_01_00_0={"iommu_group": 9}, a_02_00_0={"iommu_group": 9})
+    found = held(seen, guests(accelerator_1="one", network_1="two")).findings
+    assert [one.kind for one in found] == ["shared-isolation", "shared-isolation"]
+    assert "with network-1" in found[0].text
+    assert held(seen, guests(accelerator_1="one", network_1="one")).good
+
+
+def test_a_guest_without_a_known_group_is_left_open() -> None:
+    (one,) = held(seen_on(planned_bus()), guests(network_1="two")).findings
+    assert (one.kind, one.weight) == ("not-known", "open")
+
+
+def test_another_processor_than_planned() -> None:
+    plan = document()
+    plan["machines"][0]["processors"] = [["cpu0", "CPU 1", True], ["cpu1", "CPU 2", True]]
+    for seat in plan["seats"]:
+        if seat["item"] == "network-1":
+            seat["processor"] = "cpu1"
+        else:
+            seat["processor"] = None
+    seen = seen_on(planned_bus())
+    assert held(seen, plan).good  # nothing that was read says which one it is
+    told = tuple(on_processor(one, 0) for one in seen.receptacles)
+    found = faults(held(replace(seen, receptacles=told), plan))
+    assert set(found) == {"other-processor"}
+    assert "hangs on cpu0" in found["other-processor"].text
+
+
+def on_processor(one: ReceptacleSeen, index: int) -> ReceptacleSeen:
+    return replace(one, processor=Fact((Claim(index, "node 0 of the port", one.ports[0].where),)))
+
+
+@pytest.mark.parametrize("kind", sorted(CAUSES))
+def test_every_kind_has_a_cause_and_something_to_try(kind: str) -> None:
+    found = causes_of(kind, Shown(setting="Slot 7: x4x4x4x4", split=True, passive=True))
+    assert found
+    assert all(cause.text and cause.next and "{" not in cause.next for cause in found)
