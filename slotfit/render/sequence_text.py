@@ -26,7 +26,7 @@ def as_text(view: SequenceView) -> str:
 
 def lines(view: SequenceView) -> Iterator[str]:
     """The answer, the picture in letters, window by window, what to know."""
-    yield view.title + (" (invented)" if view.invented else "")
+    yield from fill(view.title + (" (invented)" if view.invented else ""))
     yield from fill(view.headline + ".")
     if view.no_way:
         yield from no_way(view.no_way)

@@ -11,7 +11,7 @@ from slotfit.explain.canonical import canonical
 from slotfit.model.clause import AtMost, Clause, ExactlyOne
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating
-from slotfit.model.windows import Layout, Task
+from slotfit.model.windows import Layout, MirrorJob, Task
 from slotfit.model.words import Stage
 from slotfit.natural_order import natural
 from slotfit.rulebook import SEAT_RULES
@@ -55,6 +55,8 @@ class Pull:
     """With the part in, and all that came out in other places; None if there are none."""
     stops_then: tuple[str, ...]
     """Services that do not run even so."""
+    bared_then: tuple[str, ...]
+    """Mirrors that have too few members even so."""
 
 
 @dataclass(frozen=True)
@@ -235,11 +237,8 @@ def pull(bench: Bench, inside: Sequence[str], items: tuple[str, ...]) -> Pull:
     elsewhere = bench.fits(rest, out) if layout else None
     state = stretch(task, layout or without(task.today, out))
     runs = [one for one in task.services if stretch(task, task.today).homes(one)]
-    members = {
-        mirror: max(len(state.members_in(mirror, rig.id)) for rig in task.problem.rigs)
-        for mirror in task.mirrors
-    }
     later = stretch(task, elsewhere) if elsewhere else state
+    members = {mirror: most_members(state, mirror) for mirror in task.mirrors}
     return Pull(
         items=items,
         riders=tuple(one for one in riders if one not in items),
@@ -252,7 +251,13 @@ def pull(bench: Bench, inside: Sequence[str], items: tuple[str, ...]) -> Pull:
         uncopied=tuple(copy.name for copy in task.copies if not out.isdisjoint(copy.sources)),
         elsewhere=elsewhere,
         stops_then=tuple(one.name for one in runs if not later.homes(one)),
+        bared_then=tuple(one.name for one in members if most_members(later, one) < one.keep),
     )
+
+
+def most_members(state: Stretch, mirror: MirrorJob) -> int:
+    """Members of a mirror that run together."""
+    return max(len(state.members_in(mirror, rig.id)) for rig in state.task.problem.rigs)
 
 
 def stretch(task: Task, layout: Layout) -> Stretch:
@@ -280,7 +285,7 @@ def rank(task: Task, part: str, pull: Pull) -> tuple[object, ...]:
     short = stretch(task, pull.layout).short(pull.layout.seat_of[part])
     return (
         False,
-        len(pull.bared),
+        len(pull.bared_then),
         len(pull.stops_then),
         len(pull.uncopied) if pull.elsewhere is None else 0,
         pull.elsewhere is None,

@@ -135,12 +135,14 @@ def frees(answer: PullFirst, pull: Pull) -> Iterator[str]:
 
 
 def risks(pull: Pull) -> Iterator[str]:
-    """What is at stake while they are out."""
-    yield from (
-        f"{name} has too few members left to keep its data in service" for name in pull.bared
-    )
-    yield from (f"{name} lacks a member" for name in pull.weakened)
-    yield from (f"the data of {name} is out of reach and not copied yet" for name in pull.uncopied)
+    """What is at stake, for good or until what came out is in its other place."""
+    until = "" if pull.elsewhere is None else "until it is in its other place, "
+    for name in pull.bared:
+        when = until if name not in pull.bared_then else ""
+        yield f"{when}{name} has too few members left to be in service"
+    yield from (f"{until}{name} lacks a member" for name in pull.weakened)
+    for name in pull.uncopied:
+        yield f"{until}the data of {name} is out of reach, and it is not copied yet"
 
 
 def link_in(answer: PullFirst, layout: Layout) -> str:

@@ -7,14 +7,14 @@ The model grows: first only what must hold, for a yes or no, then what is to be 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from slotfit.errors import InternalError
 from slotfit.natural_order import natural
 from slotfit.solve.chain import CannotBeError, Chain, chain_of
 from slotfit.solve.clock import Clock
 from slotfit.solve.demands import Demands, demand_all, miss_all
-from slotfit.solve.direct import least_touches, least_used
+from slotfit.solve.direct import least_touches
 from slotfit.solve.engine import Manner, Result, Solution, Term
 from slotfit.solve.layer import Layer
 from slotfit.solve.steps import Step, pack
@@ -44,7 +44,7 @@ class Attempt:
 def tried(layer: Layer, windows: int, clock: Clock) -> tuple[Attempt | None, Result]:
     """The best of so many windows: straight ways first, then any; else why there is none."""
     straight = straight_way(layer, windows, clock)
-    if straight and is_best(straight):
+    if straight and is_best(straight, clock):
         return straight, Result.OPTIMAL
     attempt = begin(layer, windows, direct=False)
     if attempt is None:
@@ -101,7 +101,7 @@ def straight_way(layer: Layer, windows: int, clock: Clock) -> Attempt | None:
     return attempt
 
 
-def is_best(straight: Attempt) -> bool:
+def is_best(straight: Attempt, clock: Clock) -> bool:
     """Whether no sequence that takes a part elsewhere can be better."""
     if straight.values is None or not straight.bounds:
         return False
@@ -109,8 +109,27 @@ def is_best(straight: Attempt) -> bool:
     reached = [worth for step in straight.steps for worth in step.reached(straight.values)]
     proven_bounds = [bound for bounds in straight.bounds for bound in bounds]
     least = sum(least_touches(task).values())
-    wanted = [least_used(task, straight.chain.windows), least]
-    return reached[:2] == wanted == proven_bounds[:2]
+    used = least_used(straight.chain.layer, straight.chain.windows, clock)
+    return reached[:2] == [used, least] == proven_bounds[:2]
+
+
+def least_used(layer: Layer, windows: int, clock: Clock) -> int:
+    """
+    Windows in which some machine is off, at least, where no fewer than `windows` windows do.
+
+    A window without work could be left out, were it not for arrivals: so it takes as many as it
+    would if everything were there already. Where windows are agreed by number nothing is known.
+    """
+    task = layer.task
+    if any(one.windows is not None and not one.new for one in task.services):
+        return int(bool(least_touches(task)))
+    if not task.arrivals:
+        return windows
+    without_waiting = replace(layer, task=replace(task, arrivals={}))
+    for fewer in range(windows):
+        if does(without_waiting, fewer, clock) is not Result.INFEASIBLE:
+            return fewer
+    return windows
 
 
 def begin(layer: Layer, windows: int, *, direct: bool) -> Attempt | None:

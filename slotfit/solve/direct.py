@@ -76,13 +76,3 @@ def elsewhere(layer: Layer) -> dict[int, int]:
             if site not in ends and not (socket and touches > 1):
                 gone |= dict.fromkeys(variables, 0)
     return gone
-
-
-def least_used(task: Task, windows: int) -> int:
-    """
-    Windows in which some machine is off, at least, where no fewer than `windows` windows do.
-
-    A window without work could be left out, were it not for numbers that the build file gives.
-    """
-    numbered = bool(task.arrivals) or any(one.windows is not None for one in task.services)
-    return int(bool(least_touches(task))) if numbered else windows

@@ -1,0 +1,42 @@
+"""A finished answer, kept as data: renderers are tested on it, never on what a solver chooses."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import types
+from pathlib import Path
+from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
+
+from slotfit.render.sequence_view import SequenceView
+
+GOLDEN = Path(__file__).parent / "golden"
+
+View = TypeVar("View")
+
+
+def finished() -> SequenceView:
+    """The museum of lighthouses, three windows."""
+    return read(SequenceView, json.loads((GOLDEN / "finished.json").read_text("utf-8")))
+
+
+def read(kind: type[View], data: Any) -> View:
+    """A view from its own JSON."""
+    hints = get_type_hints(kind)
+    fields = {field.name for field in dataclasses.fields(kind)}  # type: ignore[arg-type]
+    assert fields == set(data), fields ^ set(data)
+    return kind(**{name: value_of(hints[name], data[name]) for name in fields})
+
+
+def value_of(hint: Any, value: Any) -> Any:
+    """One field."""
+    if get_origin(hint) is tuple:
+        inner = get_args(hint)
+        if inner[-1] is Ellipsis:
+            return tuple(value_of(inner[0], one) for one in value)
+        return tuple(value_of(one, part) for one, part in zip(inner, value, strict=True))
+    if get_origin(hint) in (Union, types.UnionType):
+        known = [one for one in get_args(hint) if one is not type(None)]
+        return None if value is None else value_of(known[0], value)
+    is_view = isinstance(hint, type) and dataclasses.is_dataclass(hint)
+    return read(hint, value) if is_view else value

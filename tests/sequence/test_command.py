@@ -1,0 +1,72 @@
+"""The command: exit codes, formats, files, and what it says of wrong questions."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from slotfit.model.windows import Totals
+from slotfit.render.sequence_view import PullFirstView
+from slotfit.sequence.view_of import FIGURES
+from tests.sequence.rebuilds import LIGHTHOUSE, NO_WAY
+
+
+def slotfit(*words: str | Path) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-m", "slotfit", "sequence", *map(str, words)]
+    return subprocess.run(command, capture_output=True, text=True, check=False)
+
+
+def test_a_sequence_exits_0_and_writes_picture_and_page(tmp_path: Path) -> None:
+    picture, page = tmp_path / "w.svg", tmp_path / "w.html"
+    done = slotfit(LIGHTHOUSE, "--draw", picture, "--page", page)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout.startswith("The museum of lighthouses")
+    assert picture.read_text("utf-8").startswith("<svg")
+    assert page.read_text("utf-8").startswith("<!doctype html>")
+
+
+def test_json_is_for_programs() -> None:
+    done = slotfit(LIGHTHOUSE, "--json")
+    view = json.loads(done.stdout)
+    assert (done.returncode, view["schema_version"], view["status"]) == (0, 1, "proven")
+    assert [window["off"] for window in view["windows"]] == [["lamp"], ["fog"], ["lamp"]]
+
+
+def test_out_of_time_exits_3_and_is_not_called_impossible() -> None:
+    out_of_time = slotfit(NO_WAY, "--seconds", "0")
+    assert out_of_time.returncode == 3
+    assert "Time ran out" in out_of_time.stdout
+    assert "No sequence" not in out_of_time.stdout
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["--draw", "w.pdf"], "w.pdf: write a name that ends in .svg or .png"),
+        (["--page", "nowhere/w.html"], "there is no folder nowhere"),
+        (["--pull-first", "lens"], "--pull-first: there is no part lens"),
+        (["--pull-first", "hba"], "--pull-first: hba is in lamp/slot2 already"),
+        (["--pull-first", "plates", "--draw", "w.svg"], "--pull-first: draws nothing"),
+    ],
+)
+def test_wrong_questions_exit_2(words: list[str], says: str) -> None:
+    done = slotfit(LIGHTHOUSE, *words)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert says in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_pull_first_speaks_json_too() -> None:
+    done = slotfit(LIGHTHOUSE, "--pull-first", "plates", "--json")
+    view = json.loads(done.stdout)
+    assert done.returncode == 0
+    assert set(view) == set(PullFirstView.__dataclass_fields__)
+    assert (view["part"], view["fits_now"], view["pulls"]) == ("plates", "SLOT 1 of lamp", [])
+
+
+def test_every_figure_has_its_words_in_order() -> None:
+    assert [name for name, _, _ in FIGURES] == list(Totals.__dataclass_fields__)

@@ -1,0 +1,129 @@
+"""A finished answer as text, picture and page, byte for byte; `pytest --update` rewrites them."""
+
+from __future__ import annotations
+
+import re
+import xml.etree.ElementTree as ET
+from collections.abc import Callable
+from dataclasses import replace
+from html.parser import HTMLParser
+
+import pytest
+
+from slotfit.render.as_json import as_json
+from slotfit.render.palette import EVERY
+from slotfit.render.sequence_page import as_page
+from slotfit.render.sequence_picture import windows_svg
+from slotfit.render.sequence_text import as_text
+from slotfit.render.sequence_view import SequenceView
+from tests.sequence.finished import GOLDEN, finished
+
+RENDERERS: dict[str, Callable[[SequenceView], str]] = {
+    "windows.txt": as_text,
+    "windows.svg": windows_svg,
+    "windows.html": as_page,
+}
+
+
+@pytest.mark.parametrize("name", RENDERERS)
+def test_the_finished_answer_looks_as_it_did(name: str, request: pytest.FixtureRequest) -> None:
+    made, file = RENDERERS[name](finished()), GOLDEN / name
+    if request.config.getoption("--update"):
+        file.write_text(made, "utf-8", newline="\n")
+    assert made == file.read_text("utf-8"), "pytest tests/sequence --update rewrites it"
+
+
+def test_json_holds_everything_the_view_does() -> None:
+    kept = (GOLDEN / "finished.json").read_text("utf-8")
+    assert as_json(finished()) == kept
+
+
+def test_no_line_of_the_text_is_wider_than_a_terminal() -> None:
+    assert [line for line in as_text(finished()).splitlines() if len(line) > 80] == []
+
+
+def test_the_picture_is_well_formed_and_uses_no_colour_of_its_own() -> None:
+    svg = windows_svg(finished())
+    ET.fromstring(svg)
+    drawn = set(re.findall(r'(?:fill|stroke)="(#[0-9a-f]{6})"', svg))
+    assert drawn <= {tone.light for tone in EVERY}
+
+
+def test_the_picture_tells_everything_without_being_seen() -> None:
+    svg = windows_svg(finished())
+    (said,) = re.findall(r"<desc[^>]*>(.*?)</desc>", svg)
+    for window in finished().windows:
+        assert f"Window {window.number}, {' and '.join(window.off)} off" in said
+        for work in window.work:
+            assert all(f"{move.item} from" in said for move in (*work.out, *work.in_))
+
+
+def test_what_is_off_is_told_by_a_word_and_a_pattern() -> None:
+    svg = windows_svg(finished())
+    assert svg.count(">OFF<") == sum(len(window.off) for window in finished().windows)
+    assert svg.count("url(#off)") == 3
+
+
+HOSTILE = '<script>alert("1")</script>&\u202e\x00'
+
+
+def hostile(view: SequenceView) -> SequenceView:
+    """The same with a name that would break out wherever it is not escaped."""
+    window = view.windows[0]
+    work = window.work[0]
+    moves = tuple(replace(move, item=HOSTILE, to_label=HOSTILE) for move in work.in_)
+    after = replace(window.after, checks=(HOSTILE,), copies=(HOSTILE,), stop=HOSTILE)
+    window = replace(window, work=(replace(work, in_=moves),), risks=(HOSTILE,), after=after)
+    places = tuple(
+        replace(place, label=HOSTILE, cells=tuple(replace(c, item=HOSTILE) for c in place.cells))
+        for place in view.places
+    )
+    return replace(
+        view, title=HOSTILE, windows=(window, *view.windows[1:]), places=places, notes=(HOSTILE,)
+    )
+
+
+class Tags(HTMLParser):
+    """The elements of a page."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.seen: set[str] = set()
+
+    def handle_starttag(self, tag: str, attrs: object) -> None:  # noqa: ARG002
+        self.seen.add(tag)
+
+
+def test_names_cannot_break_out() -> None:
+    svg = windows_svg(hostile(finished()))
+    ET.fromstring(svg)
+    assert "<script" not in svg
+    page = Tags()
+    page.feed(as_page(hostile(finished())))
+    assert "script" not in page.seen
+    assert "\u202e" not in svg
+
+
+def test_the_page_needs_nothing_but_itself() -> None:
+    page = as_page(finished())
+    assert not re.findall(r'(?:src|href)="(?!#)[^"]*"', page)
+    assert "default-src 'none'" in page
+
+
+def test_every_box_to_tick_has_its_words() -> None:
+    page = as_page(finished())
+    boxes = re.findall(r'<input type="checkbox" id="([^"]+)"', page)
+    assert len(boxes) == len(set(boxes))
+    assert boxes == re.findall(r'<label for="([^"]+)"', page)
+    steps = [work for window in finished().windows for work in window.work]
+    assert len(boxes) >= sum(len(work.out) + len(work.changes) for work in steps)
+
+
+def test_each_window_shows_its_own_cautions() -> None:
+    view, page = finished(), as_page(finished())
+    sections = re.findall(r'<section class="window".*?</section>', page, re.DOTALL)
+    assert len(sections) == len(view.windows)
+    for window, section in zip(view.windows, sections, strict=True):
+        assert any("pull every power cord" in one for one in window.cautions)
+        assert section.count("<li>") >= len(window.cautions)
+        assert "switch it off and pull every power cord" in section
