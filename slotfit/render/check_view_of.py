@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from slotfit.cautions import cautions_for
-from slotfit.check.answer import Answer, Endpoint, Outcome, Verdict
+from slotfit.check.answer import Answer, Endpoint, Outcome, Verdict, Word
 from slotfit.check.question import Question
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem
@@ -121,7 +121,7 @@ def verdict_view(question: Question, verdict: Verdict) -> VerdictView:
         endpoints=tuple(endpoint_view(problem, one) for one in outcome.endpoints)
         if outcome
         else (),
-        unknown=unproven(outcome.decides) if outcome else (),
+        unknown=unproven(outcome.decides) if outcome and verdict.word is Word.NOT_KNOWN else (),
         open=unproven(one for one in outcome.order if one not in outcome.decides)
         if outcome
         else (),
