@@ -5,11 +5,15 @@ from __future__ import annotations
 import sys
 from enum import Enum
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
 from slotfit.cli.options import BuildFile, CatalogDirs, Seconds, catalog_of
+
+if TYPE_CHECKING:
+    from slotfit.load.catalog import Catalog
+    from slotfit.model.problem import Problem
 
 
 class Shown(Enum):
@@ -17,6 +21,7 @@ class Shown(Enum):
 
     ROW = "row"
     TOPOLOGY = "topology"
+    WINDOWS = "windows"
 
 
 class StandOption(Enum):
@@ -27,7 +32,11 @@ class StandOption(Enum):
 
 
 ViewOption = Annotated[
-    Shown, typer.Option("--view", help="The slot row from above, or processors, lanes and links.")
+    Shown,
+    typer.Option(
+        "--view",
+        help="The slot row from above; processors, lanes and links; or the power-downs on the way.",
+    ),
 ]
 Stands = Annotated[
     StandOption,
@@ -52,7 +61,7 @@ def draw(
     catalog: CatalogDirs = None,
 ) -> None:
     """
-    Draw the plan: the slot row with every card in its place, or the topology.
+    Draw the plan: the slot row with every card in its place, the topology, or the way there.
 
     Example: slotfit draw examples/demo/build.yaml --view row -o row.svg
     """
@@ -63,15 +72,40 @@ def draw(
     from slotfit.load.build_file import load_build  # noqa: PLC0415
     from slotfit.render.view_of import view_of  # noqa: PLC0415
 
-    check_targets([output] if output else [], view.value)
-    problem = load_build(build, catalog_of(catalog, build))
+    shape = "topology" if view is Shown.TOPOLOGY else "row"  # windows are written as rows are
+    check_targets([output] if output else [], shape)
+    known = catalog_of(catalog, build)
+    problem = load_build(build, known)
+    if view is Shown.WINDOWS:
+        windows(problem, known, seconds, output)
     with shown_progress() as progress:
         placed = api.place(problem, seconds, progress)
     seen = view_of(problem, placed.seating, placed.answer)
     if output:
-        write_picture(seen, output, view.value, stand.value)
+        write_picture(seen, output, shape, stand.value)
     else:
-        print(picture_text(seen, view.value, stand.value))
+        print(picture_text(seen, shape, stand.value))
     if EXIT[placed.answer.status]:
         print(f"{seen.headline}.", file=sys.stderr)
     raise typer.Exit(EXIT[placed.answer.status])
+
+
+def windows(problem: Problem, catalog: Catalog, seconds: float, output: Path | None) -> NoReturn:
+    """The windows from today's layout to the plan, as `slotfit sequence` finds them."""
+    from slotfit import api  # noqa: PLC0415
+    from slotfit.cli.exits import EXIT  # noqa: PLC0415
+    from slotfit.cli.progress import shown_progress  # noqa: PLC0415
+    from slotfit.explain.shop import Shop  # noqa: PLC0415
+    from slotfit.render.sequence_picture import windows_svg, write_windows  # noqa: PLC0415
+    from slotfit.sequence.view_of import view_of  # noqa: PLC0415
+
+    with shown_progress() as progress:
+        answer = api.sequence(problem, Shop(catalog), seconds, progress)
+    seen = view_of(answer)
+    if not seen.today:
+        print("There are no windows to draw; `slotfit sequence` says why.", file=sys.stderr)
+    elif output:
+        write_windows(seen, output)
+    else:
+        print(windows_svg(seen))
+    raise typer.Exit(EXIT[answer.status])

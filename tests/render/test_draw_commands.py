@@ -182,3 +182,13 @@ def test_the_layout_program_that_came_along_is_found(monkeypatch: pytest.MonkeyP
     monkeypatch.setattr(sys, "executable", "/nowhere/python")
     with pytest.raises(InputError, match="graphviz-pure"):
         picture.layout_program()
+
+
+def test_windows_are_drawn_as_the_sequence_draws_them(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    build = str(Path(__file__).parents[2] / "examples" / "sequence-lighthouse" / "build.yaml")
+    drawn, sequence = tmp_path / "drawn.svg", tmp_path / "sequence.svg"
+    assert slotfit(monkeypatch, "draw", build, "--view", "windows", "-o", str(drawn)) == 0
+    assert slotfit(monkeypatch, "sequence", build, "--draw", str(sequence)) == 0
+    assert drawn.read_text("utf-8") == sequence.read_text("utf-8")
