@@ -12,6 +12,7 @@ import typer
 from slotfit.cli.options import BuildFile, CatalogDirs, Seconds, catalog_of
 
 if TYPE_CHECKING:
+    from slotfit.cli.drawing import What
     from slotfit.load.catalog import Catalog
     from slotfit.model.problem import Problem
 
@@ -72,7 +73,8 @@ def draw(
     from slotfit.load.build_file import load_build  # noqa: PLC0415
     from slotfit.render.view_of import view_of  # noqa: PLC0415
 
-    shape = "topology" if view is Shown.TOPOLOGY else "row"  # windows are written as rows are
+    # Windows are written to the same kinds of file as rows.
+    shape: What = "topology" if view is Shown.TOPOLOGY else "row"
     check_targets([output] if output else [], shape)
     known = catalog_of(catalog, build)
     problem = load_build(build, known)
