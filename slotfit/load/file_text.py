@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+from slotfit.catalog_root import catalog_root
 from slotfit.errors import InputError, Mistake
 from slotfit.load.hints import close_to
 from slotfit.model.span import Span
@@ -25,11 +26,17 @@ WIDE_MARKS = (b"\xff\xfe", b"\xfe\xff")
 
 
 def shown(path: Path) -> str:
-    """How messages name a file: from the working folder if it is below it."""
-    try:
-        return str(path.resolve().relative_to(Path.cwd()))
-    except (ValueError, OSError, RuntimeError):  # a loop of links, a character no name has
-        return str(path)
+    """
+    How messages name a file: from the working folder if it is below it.
+
+    A file of the catalog that came along is `catalog/...`, wherever that is installed.
+    """
+    for above, below in ((Path.cwd(), ""), (catalog_root(), "catalog/")):
+        try:
+            return below + str(path.resolve().relative_to(above))
+        except (ValueError, OSError, RuntimeError):  # a loop of links, a character no name has
+            continue
+    return str(path)
 
 
 def refuse(where: Span | str, text: str) -> InputError:
