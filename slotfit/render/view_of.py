@@ -215,6 +215,13 @@ def why_out(item: Item, seating: Seating) -> str:
     """Why an optional part has no seat."""
     if seating.by_item.get(item.id):
         return "every receptacle that takes it is better used by another part"
+    if any(
+        objection.rule == "WISH009"
+        for refusal in seating.refusals
+        if refusal.seat.item == item.id
+        for objection in refusal.objections
+    ):
+        return "it is being retired"
     reasons = [
         f"{refusal.seat.site}: {objection.reason}"
         for refusal in seating.refusals

@@ -58,4 +58,8 @@ def sequence(
             raise InternalError("solver and referee disagree: " + "; ".join(wrong))
     if made.status is not Status.IMPOSSIBLE:
         return Sequenced(ready, made)
-    return Sequenced(ready, made, no_way(ready.task, catalogued(), clock, progress))
+    try:
+        why = no_way(ready.task, catalogued(), clock, progress)
+    except KeyboardInterrupt:  # that there is no way is known; why is not
+        return Sequenced(ready, made)
+    return Sequenced(ready, made, why)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from slotfit.errors import InputError, InternalError, Mistake
 from slotfit.explain.canonical import canonical
-from slotfit.model.plan import Answer, Plan
+from slotfit.model.plan import Answer, Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating
 from slotfit.model.windows import Layout, MirrorJob, Task
@@ -45,6 +45,8 @@ def made_ready(problem: Problem, place: Place, clock: Clock) -> Ready:
     if today is None:
         return Ready(problem, None, None)
     answer = place(with_goal(problem), clock.left)
+    if answer.status in (Status.UNPROVEN, Status.UNKNOWN):
+        clock.stopped = True  # at its end, or at Ctrl-C: nothing more is wanted
     if answer.plan is None:
         return Ready(problem, answer, None)
     goal = layout_goal(seating, answer.plan)

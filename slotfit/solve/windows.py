@@ -8,6 +8,7 @@ is made small then is that of `Totals`.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from slotfit.model.plan import Status
 from slotfit.model.seat import Seat
@@ -45,10 +46,26 @@ def schedule(task: Task, clock: Clock, progress: Progress) -> Scheduled:
 
     Out of time, or at Ctrl-C, it is the best so far, or what is ruled out by then.
     """
-    layer = layer_of(task)
+    so_far = Ruled()
+    try:
+        return deepened(layer_of(task), clock, progress, so_far)
+    except KeyboardInterrupt:  # between two solves: what is ruled out by then stays so
+        clock.stopped = True
+        return Scheduled(Status.UNKNOWN, None, clock.spent, so_far.out)
+
+
+@dataclass
+class Ruled:
+    """So many windows are ruled out so far; -1: nothing is known."""
+
+    out: int = -1
+
+
+def deepened(layer: Layer, clock: Clock, progress: Progress, ruled: Ruled) -> Scheduled:
+    """One window more at a time."""
+    task = layer.task
     if never_copied(layer, clock) is not None:
         return Scheduled(Status.IMPOSSIBLE, None, clock.spent, EVER)
-    ruled_out = -1
     for windows in range(task.most_windows + 1):
         name = "1 window" if windows == 1 else f"{windows} windows"
         progress(name, windows, task.most_windows + 1)
@@ -56,11 +73,11 @@ def schedule(task: Task, clock: Clock, progress: Progress) -> Scheduled:
             return Scheduled(Status.IMPOSSIBLE, None, clock.spent, task.most_windows)
         attempt, result = tried(layer, windows, clock)
         if attempt is not None:
-            return found(attempt, clock, ruled_out)
+            return found(attempt, clock, ruled.out)
         if result is not Result.INFEASIBLE:
-            return Scheduled(Status.UNKNOWN, None, clock.spent, ruled_out)
-        ruled_out = windows
-    return Scheduled(Status.IMPOSSIBLE, None, clock.spent, ruled_out)
+            return Scheduled(Status.UNKNOWN, None, clock.spent, ruled.out)
+        ruled.out = windows
+    return Scheduled(Status.IMPOSSIBLE, None, clock.spent, ruled.out)
 
 
 def none_does(layer: Layer, clock: Clock) -> bool:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+import signal
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -70,3 +72,21 @@ def test_pull_first_speaks_json_too() -> None:
 
 def test_every_figure_has_its_words_in_order() -> None:
     assert [name for name, _, _ in FIGURES] == list(Totals.__dataclass_fields__)
+
+
+def test_ctrl_c_ends_with_what_is_known_and_no_traceback() -> None:
+    """It takes seconds to tell what would help: enough to be stopped in."""
+    command = [sys.executable, "-m", "slotfit", "sequence", str(NO_WAY)]
+    with subprocess.Popen(command, stdout=-1, stderr=-1, text=True) as running:
+        time.sleep(2.5)
+        running.send_signal(signal.SIGINT)
+        said, wrong = running.communicate(timeout=60)
+    assert running.returncode in (1, 3, 130)
+    assert "Traceback" not in wrong
+    assert (running.returncode == 130) == (said == "")
+
+
+def test_place_says_of_a_retired_part_just_that() -> None:
+    command = [sys.executable, "-m", "slotfit", "place", str(LIGHTHOUSE)]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert "index-carrier: it is being retired" in done.stdout
