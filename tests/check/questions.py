@@ -49,6 +49,8 @@ def alone(dice: Random) -> Question:
     """A part, with what fits into its sockets, on an empty board."""
     build = small_build(dice)
     items = [bare(item) for item in build.items if is_whole(build, item)]
+    if not items:  # nothing but parts with second plugs: none to ask about
+        return alone(dice)
     part = dice.choice(items)
     others = [item for item in items if item.id != part.id]
     drives = on_its_sockets(part, others)
