@@ -258,7 +258,9 @@ def test_nothing_is_missing_where_everything_is_said(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("file", "field", "rule", "change", "wish"), TABLE, ids=lambda v: str(v)[:40]
+    ("file", "field", "rule", "change", "wish"),
+    TABLE,
+    ids=lambda v: "change" if callable(v) else str(v)[:40],
 )
 def test_a_missing_fact_is_named_and_doubted(
     file: str, field: str, rule: str, change: Change, wish: dict[str, Any], tmp_path: Path
