@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from slotfit.costs import breathes, capability, dark_endpoints, far, is_hot, moved, weight
-from slotfit.flow import (
+from slotfit.hardware.flow import (
     Path,
     capacity,
     demand_of,
@@ -20,6 +20,8 @@ from slotfit.flow import (
     paths,
     serving,
 )
+from slotfit.hardware.slot_row import Position, positions
+from slotfit.hardware.training import train
 from slotfit.model.clause import Clause, arrangement, holds
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem
@@ -27,8 +29,6 @@ from slotfit.model.seat import Objection, Offer, Seat, Seating
 from slotfit.rule import SeatRule, Trial
 from slotfit.seating.offers import bare, board_offer, nested_offer
 from slotfit.seating.seats import judge
-from slotfit.slot_row import Position, positions
-from slotfit.training import train
 
 
 def faults(

@@ -5,7 +5,7 @@ from typing import Any, get_args, get_origin
 
 import pytest
 
-from slotfit.field_words import class_text, field_texts
+from slotfit.catalog.field_words import class_text, field_texts
 from slotfit.load.schema_walk import branches
 from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup
 from slotfit.model.build import Build

@@ -4,6 +4,7 @@ import ast
 import re
 import subprocess
 import sys
+import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -104,6 +105,15 @@ def test_values_and_rules_open_no_file() -> None:
 def test_no_module_is_a_drawer_for_leftovers() -> None:
     drawers = {"utils", "util", "helpers", "common", "misc", "manager", "base"}
     assert [in_project(path) for path in SOURCES if path.stem in drawers] == []
+
+
+def test_the_guide_lists_the_layers_in_their_order() -> None:
+    settings = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))
+    contracts = settings["tool"]["importlinter"]["contracts"]
+    (layers,) = (one["layers"] for one in contracts if one["id"] == "layers")
+    guide = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+    told = re.findall(r"^\| `slotfit/(\w+)(?:/|\.py)` \|", guide, re.MULTILINE)
+    assert told == [module for layer in layers for module in layer.split(" : ")]
 
 
 def test_the_checks_above_can_fail() -> None:

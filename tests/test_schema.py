@@ -12,11 +12,11 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 from jsonschema.protocols import Validator
 
+from slotfit.catalog.schema import KINDS, schema_of, schema_text
 from slotfit.catalog_root import catalog_root
 from slotfit.errors import InputError
 from slotfit.load.whole import read_inline
 from slotfit.model.words import Form
-from slotfit.schema import KINDS, schema_of, schema_text
 
 ROOT = Path(__file__).parents[1]
 SCHEMA = catalog_root() / "schema"

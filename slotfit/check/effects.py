@@ -7,9 +7,9 @@ from collections.abc import Iterator, Sequence
 from slotfit.check.answer import Effect, Filled, Outcome
 from slotfit.check.bench import Bench, Layout
 from slotfit.check.presence import keep_empty, taken_from, while_filled
+from slotfit.hardware.slot_row import positions
 from slotfit.model.board import Arrangement, BoardReceptacle
 from slotfit.model.problem import Site
-from slotfit.slot_row import positions
 
 
 def own_receptacle(outcome: Outcome) -> str:

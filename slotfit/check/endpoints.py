@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from slotfit.check.answer import Endpoint
 from slotfit.check.bench import Bench, Layout
 from slotfit.check.question import is_lane_socket
-from slotfit.flow import demand_of, rate
+from slotfit.hardware.flow import demand_of, rate
 from slotfit.model.part import PartReceptacle
 from slotfit.model.problem import Item
 from slotfit.model.seat import Offer, Seat, Segment, Trained

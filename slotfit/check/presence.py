@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from slotfit.hardware.steering import drawing, served
 from slotfit.model.board import Arrangement, LaneGroup
-from slotfit.steering import drawing, served
 
 
 def keep_empty(group: LaneGroup, way: Arrangement, own: str) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ import typer
 from slotfit.cli.options import AsJson, CatalogDirs, catalog_of
 
 if TYPE_CHECKING:
-    from slotfit.catalog_entry import Wanted
+    from slotfit.catalog.entry import Wanted
 
 catalog_app = typer.Typer(
     no_args_is_help=True,
@@ -56,7 +56,7 @@ def list_(
 
     Example: slotfit catalog list --class network-card --lanes 8 --ports 2
     """
-    from slotfit.catalog_entry import Wanted  # noqa: PLC0415
+    from slotfit.catalog.entry import Wanted  # noqa: PLC0415
 
     print_list(Wanted(kind, part_class, plug, takes, lanes, generation, ports), catalog, json)
 
@@ -79,7 +79,7 @@ def search(
 
     Example: slotfit catalog search passive four drives
     """
-    from slotfit.catalog_entry import Wanted  # noqa: PLC0415
+    from slotfit.catalog.entry import Wanted  # noqa: PLC0415
 
     wanted = Wanted(kind, part_class, plug, takes, lanes, generation, ports, tuple(words))
     print_list(wanted, catalog, json)
@@ -87,7 +87,7 @@ def search(
 
 def print_list(wanted: Wanted, catalog: CatalogDirs, json: bool) -> None:
     """What is wanted; what cannot be listed goes to the other stream."""
-    from slotfit.catalog_shelf import entries  # noqa: PLC0415
+    from slotfit.catalog.shelf import entries  # noqa: PLC0415
     from slotfit.cli.exits import NO  # noqa: PLC0415
     from slotfit.render.catalog_json import list_json  # noqa: PLC0415
     from slotfit.render.list_text import list_text  # noqa: PLC0415
@@ -126,7 +126,7 @@ def lint(files: Named = None, catalog: CatalogDirs = None, json: AsJson = False)
 
     Example: slotfit catalog lint my-board.yaml
     """
-    from slotfit.catalog_shelf import reports  # noqa: PLC0415
+    from slotfit.catalog.shelf import reports  # noqa: PLC0415
     from slotfit.cli.exits import NO  # noqa: PLC0415
     from slotfit.render.catalog_json import lint_json  # noqa: PLC0415
     from slotfit.render.lint_text import lint_text  # noqa: PLC0415
@@ -143,7 +143,7 @@ def schema(kind: KindNamed) -> None:
 
     Example: slotfit catalog schema board
     """
-    from slotfit.schema import KINDS, schema_text  # noqa: PLC0415
+    from slotfit.catalog.schema import KINDS, schema_text  # noqa: PLC0415
 
     if kind not in KINDS:
         raise typer.BadParameter(f"write one of {', '.join(KINDS)}", param_hint="KIND")

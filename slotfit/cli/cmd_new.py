@@ -32,8 +32,8 @@ def new(
 
     Example: slotfit new board -o my-board.yaml
     """
+    from slotfit.catalog.starting_file.text import KINDS, id_for, starting_text  # noqa: PLC0415
     from slotfit.errors import InputError, Mistake  # noqa: PLC0415
-    from slotfit.starting_file.text import KINDS, id_for, starting_text  # noqa: PLC0415
     from slotfit.written import write_file  # noqa: PLC0415
 
     if kind not in KINDS:

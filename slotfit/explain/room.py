@@ -6,10 +6,10 @@ from collections.abc import Iterable, Sequence
 
 from slotfit.explain.listing import listed
 from slotfit.explain.reasons import Case, Reason, names_in
+from slotfit.hardware.slot_row import Position, positions
 from slotfit.model.clause import atoms_of
 from slotfit.model.seat import Seat
 from slotfit.model.span import Span
-from slotfit.slot_row import Position, positions
 
 
 def bound_seats(case: Case, reason: Reason) -> list[Seat]:

@@ -10,11 +10,11 @@ import re
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from slotfit.field_units import unit_named
 from slotfit.load.hints import closest, listed, quote
 from slotfit.load.schema_walk import entity_at, keys_of, words_at
 from slotfit.load.written import Loc, Map
 from slotfit.model.entity import Entity
+from slotfit.model.field_units import unit_named
 
 LONG_LIST = 8
 """Words; a longer list is not shown where the likely word can be."""

@@ -3,7 +3,8 @@ What every thing described in a file has in common: closed fields, and where it 
 
 The modules of entities do without `from __future__ import annotations`, and no validator is built
 before it is used: starting up is quicker by a third.  What a field means is the text below it;
-`slotfit.field_words` reads those texts from the source, where a schema or a page needs them.
+`slotfit.catalog.field_words` reads those texts from the source, where a schema or a page needs
+them.
 """
 
 from pydantic import BaseModel, ConfigDict, PrivateAttr

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
-from slotfit.catalog_entry import Entry
-from slotfit.catalog_lint.remark import Report
+from slotfit.catalog.entry import Entry
+from slotfit.catalog.lint.remark import Report
 from slotfit.model.entity import Entity
 from slotfit.render.view import SCHEMA_VERSION
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from slotfit.cautions import cautions_for
 from slotfit.check.answer import Answer, Endpoint, Outcome, Verdict, Word
 from slotfit.check.question import Question
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Fact
+from slotfit.render.cautions import cautions_for
 from slotfit.render.check_advice import advice_view
 from slotfit.render.check_notes import notes, setting_text
 from slotfit.render.check_view import (

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from slotfit.field_units import unit_named
 from slotfit.model.entity import Entity
+from slotfit.model.field_units import unit_named
 from slotfit.model.part import Demand, Plug, Power
 from slotfit.render.words import watts
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from slotfit.hardware.slot_row import positions
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem, Rig, Site
@@ -12,7 +13,6 @@ from slotfit.model.seat import Offer, Seat
 from slotfit.render.layout_view import BodyView, GroupView, ReceptacleView, RowView
 from slotfit.render.words import link_text, segments_text
 from slotfit.seating.offers import board_offer, nested_openings
-from slotfit.slot_row import positions
 from slotfit.standards.forms import FORMS
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from slotfit.catalog_lint.remark import QUESTIONS, Remark, Report, Sort
+from slotfit.catalog.lint.remark import QUESTIONS, Remark, Report, Sort
 from slotfit.model.span import Span
 from slotfit.render.text_layout import heading, hung
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import get_args
 
-from slotfit.catalog_entry import Entry
+from slotfit.catalog.entry import Entry
 from slotfit.model.words import PartClass
 from slotfit.render.text_layout import heading, hung
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from slotfit.flow import capacity
+from slotfit.hardware.flow import capacity
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Refusal, Seat, Seating

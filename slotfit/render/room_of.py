@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from slotfit.flow import capacity, demand_of, hub_capacity, is_hub, met, paths, serving
+from slotfit.hardware.flow import capacity, demand_of, hub_capacity, is_hub, met, paths, serving
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from slotfit.cautions import cautions_for
 from slotfit.costs import far
-from slotfit.flow import carries as link_carries
-from slotfit.flow import could_carry, demand_of, met, serving
+from slotfit.hardware.flow import carries as link_carries
+from slotfit.hardware.flow import could_carry, demand_of, met, serving
+from slotfit.hardware.slot_row import positions
 from slotfit.model.board import Arrangement, LaneGroup
 from slotfit.model.plan import Answer, Plan, Status
 from slotfit.model.problem import Item, Problem, Rig
 from slotfit.model.seat import Fact, Seat, Seating, Trained
 from slotfit.natural_order import natural
 from slotfit.referee import crowded, short_by_link
+from slotfit.render.cautions import cautions_for
 from slotfit.render.layout_of import body_view, groups_of, receptacles_of, rows_of
 from slotfit.render.power_of import power_of
 from slotfit.render.reason_of import reason_of
@@ -28,7 +29,6 @@ from slotfit.render.view import (
     View,
 )
 from slotfit.render.words import link_text, segments_text
-from slotfit.slot_row import positions
 
 
 def view_of(problem: Problem, seating: Seating, answer: Answer) -> View:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from slotfit.check.answer import Reason
 from slotfit.check.price import Case, Left, Moved, Why
-from slotfit.flow import capacity
+from slotfit.hardware.flow import capacity
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat
 from slotfit.render.check_view import SCHEMA_VERSION, ReasonView

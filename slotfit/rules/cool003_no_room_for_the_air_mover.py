@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from slotfit.hardware.room import room_for
 from slotfit.model.clause import AtMost, Clause, Ground
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat, Seating
-from slotfit.room import room_for
 from slotfit.rule import PlanRule, written
 
 

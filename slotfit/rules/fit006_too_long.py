@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from slotfit.hardware.room import Words, held_to_room, room_here
 from slotfit.model.seat import Verdict
-from slotfit.room import Words, held_to_room, room_here
 from slotfit.rule import SeatRule, Trial
 
 WORDS = Words(

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from slotfit.hardware.room import Room, Words, held_to_room, room_here
 from slotfit.model.part import Part
 from slotfit.model.seat import Verdict
-from slotfit.room import Room, Words, held_to_room, room_here
 from slotfit.rule import SeatRule, Trial, opening_at
 from slotfit.standards.cem import FULL_HEIGHT_MM, LOW_PROFILE_HEIGHT_MM
 

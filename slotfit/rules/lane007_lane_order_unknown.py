@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from slotfit.hardware.training import passed_on, train
 from slotfit.model.board import Arrangement
 from slotfit.model.seat import Doubt, Fact, Offer, Segment, Verdict
 from slotfit.rule import SeatRule, Trial, arrangement_of, division
-from slotfit.training import passed_on, train
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:

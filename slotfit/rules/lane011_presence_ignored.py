@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from slotfit.hardware.steering import drawing, served
 from slotfit.model.board import Arrangement, LaneGroup
 from slotfit.model.clause import AtMost, Clause, Ground, Needs, arrangement
 from slotfit.model.problem import Problem, Rig, Site
 from slotfit.model.seat import Seating
 from slotfit.rule import PlanRule, division, written
-from slotfit.steering import drawing, served
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:

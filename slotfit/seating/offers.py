@@ -6,12 +6,12 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from slotfit.hardware.training import lowest, passed_on
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.part import Link, Part, PartReceptacle, Receptacle
 from slotfit.model.problem import Item, Problem, Rig, Site
 from slotfit.model.seat import Offer, Seat, Segment
 from slotfit.standards.forms import FORMS
-from slotfit.training import lowest, passed_on
 
 
 @dataclass(frozen=True, slots=True)

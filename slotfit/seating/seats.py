@@ -6,12 +6,12 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from slotfit.hardware.training import train
 from slotfit.model.problem import Item, Problem, Site
 from slotfit.model.seat import Doubt, Objection, Refusal, Seat, Seating, Verdict
 from slotfit.rule import SeatRule, Trial
 from slotfit.seating.offers import Opening, board_openings, nested_openings
 from slotfit.standards.forms import plug_fits
-from slotfit.training import train
 
 DEEPEST = 6
 """Parts stacked on one another that are looked at: a drive on a breakout cable on an expander on a

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.cautions import CAUTIONS
 from slotfit.model.problem import Problem
 from slotfit.model.windows import Change, Layout
 from slotfit.natural_order import natural
+from slotfit.render.cautions import CAUTIONS
 from slotfit.render.seat_words import link_words
 from slotfit.render.sequence_view import (
     SCHEMA_VERSION,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
-from slotfit.flow import demand_of, met, serving
+from slotfit.hardware.flow import demand_of, met, serving
 from slotfit.model.seat import Seat
 from slotfit.model.windows import Choice, CopyJob, Layout, MirrorJob, ServiceJob, Task
 from slotfit.referee import short_by_link

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from slotfit.cautions import CAUTIONS
 from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
 from slotfit.model.windows import Schedule, Task
 from slotfit.natural_order import natural
+from slotfit.render.cautions import CAUTIONS
 from slotfit.render.seat_words import runs
 from slotfit.render.sequence_view import (
     SCHEMA_VERSION,

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from slotfit.cautions import CAUTIONS
 from slotfit.model.windows import Layout, Move, Window
 from slotfit.natural_order import natural
+from slotfit.render.cautions import CAUTIONS
 from slotfit.render.sequence_view import MachineWorkView, MoveView, WindowView
 from slotfit.sequence.jobs import below
 from slotfit.sequence.names import (

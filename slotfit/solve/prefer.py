@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from slotfit.costs import breathes, is_hot, weight
-from slotfit.flow import Path, hub_capacity, is_hub, paths
+from slotfit.hardware.flow import Path, hub_capacity, is_hub, paths
+from slotfit.hardware.slot_row import Position, positions
 from slotfit.model.seat import Seat
 from slotfit.model.words import Stage
-from slotfit.slot_row import Position, positions
 from slotfit.solve.engine import Term
 from slotfit.solve.frame import Frame
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from slotfit.costs import capability, dark_endpoints, far, moved
-from slotfit.flow import Path, Ways, capacity, demand_of, met, serving
+from slotfit.hardware.flow import Path, Ways, capacity, demand_of, met, serving
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat, Seating
 

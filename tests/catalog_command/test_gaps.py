@@ -16,8 +16,8 @@ from typing import Any
 
 import pytest
 
-from slotfit.catalog_lint.file import report_on
-from slotfit.catalog_lint.remark import QUESTIONS
+from slotfit.catalog.lint.file import report_on
+from slotfit.catalog.lint.remark import QUESTIONS
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
 from slotfit.model.problem import Problem

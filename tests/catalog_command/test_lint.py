@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 import yaml
 
-from slotfit.catalog_lint.file import report_on
+from slotfit.catalog.lint.file import report_on
 from slotfit.load.catalog import standard_catalog
 from slotfit.model.span import Span
 from tests.catalog.entries import FILES

@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
-from slotfit.catalog_entry import Wanted
-from slotfit.catalog_shelf import entries
+from slotfit.catalog.entry import Wanted
+from slotfit.catalog.shelf import entries
 from slotfit.load.catalog import Catalog
 from tests.catalog.entries import CATALOG, FILES, ROOT, raw
 from tests.catalog_command.typed import typed

@@ -6,9 +6,9 @@ import re
 
 import pytest
 
-from slotfit import field_units
 from slotfit.load.catalog import standard_catalog
 from slotfit.load.kinds import described_in
+from slotfit.model import field_units
 from slotfit.render import lane_boxes
 from slotfit.render.lane_boxes import Box, boxes_drawn
 from slotfit.render.show_text import show_text

@@ -12,17 +12,17 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
 from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
 
-from slotfit.field_units import unit_named
-from slotfit.field_words import class_text, field_texts
+from slotfit.catalog.field_words import class_text, field_texts
+from slotfit.catalog.schema import DESCRIBED, KINDS
 from slotfit.load.schema_walk import branches
 from slotfit.model import words
 from slotfit.model.board import read_split
 from slotfit.model.entity import Entity
+from slotfit.model.field_units import unit_named
 from slotfit.model.part import read_demand, read_links, read_plug
 from slotfit.model.sequence import read_names
 from slotfit.rule import SeatRule
 from slotfit.rulebook import RULES
-from slotfit.schema import DESCRIBED, KINDS
 from slotfit.standards.forms import PLUG_FORMS
 
 FEW = 9
@@ -290,8 +290,8 @@ that came along, your own and the project's; where a later one overrides an id, 
 @cache
 def answers() -> dict[str, type]:
     """Command -> the dataclass whose fields its `--json` prints."""
-    from slotfit.catalog_entry import Entry  # noqa: PLC0415
-    from slotfit.catalog_lint.remark import Report  # noqa: PLC0415
+    from slotfit.catalog.entry import Entry  # noqa: PLC0415
+    from slotfit.catalog.lint.remark import Report  # noqa: PLC0415
     from slotfit.render.carriers_view import CarriersView  # noqa: PLC0415
     from slotfit.render.check_view import CheckView  # noqa: PLC0415
     from slotfit.render.choices_view import ChoicesView  # noqa: PLC0415

@@ -7,7 +7,7 @@ from itertools import product
 import networkx as nx
 import pytest
 
-from slotfit.flow import capacity, demand_of, hub_capacity, is_hub, serving
+from slotfit.hardware.flow import capacity, demand_of, hub_capacity, is_hub, serving
 from slotfit.model.placed import Placed
 from slotfit.model.plan import Plan
 from slotfit.referee import short_by_link

@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import get_args
 
-from slotfit.catalog_entry import Entry, Listed, Wanted, entry_of
-from slotfit.catalog_lint.file import report_on
-from slotfit.catalog_lint.remark import Report
+from slotfit.catalog.entry import Entry, Listed, Wanted, entry_of
+from slotfit.catalog.lint.file import report_on
+from slotfit.catalog.lint.remark import Report
 from slotfit.errors import InputError, Mistake
 from slotfit.load.catalog import Catalog, files_of, kind_of
 from slotfit.load.file_text import shown

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from slotfit.catalog_lint.remark import Remark
+from slotfit.catalog.lint.remark import Remark
 from slotfit.load.written import Map, Written
 
 WORDS = frozenset({"kind", "id", "name", "class", "about", "invented", "sources", "price"})

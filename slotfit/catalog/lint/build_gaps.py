@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.catalog_lint.remark import Gap, Remark, gaps_in
+from slotfit.catalog.lint.remark import Gap, Remark, gaps_in
 from slotfit.model.build import Build
 
 

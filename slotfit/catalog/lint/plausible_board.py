@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.catalog_lint.remark import Remark
+from slotfit.catalog.lint.remark import Remark
 from slotfit.load.hints import listed
 from slotfit.load.splits import named
 from slotfit.model.board import Board, BoardReceptacle

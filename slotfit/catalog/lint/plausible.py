@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from slotfit.catalog_lint.remark import Remark
+from slotfit.catalog.lint.remark import Remark
 from slotfit.load.hints import listed
 from slotfit.model.part import Part
 from slotfit.standards import cem

@@ -8,7 +8,7 @@ from typing import Any, get_args
 
 from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 
-from slotfit.field_words import class_text, field_texts
+from slotfit.catalog.field_words import class_text, field_texts
 from slotfit.model.board import Board, read_split
 from slotfit.model.build import Build, BuildPart
 from slotfit.model.entity import Entity

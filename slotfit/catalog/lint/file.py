@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-from slotfit.catalog_lint.board_gaps import board_gaps
-from slotfit.catalog_lint.build_gaps import build_gaps
-from slotfit.catalog_lint.part_gaps import chassis_gaps, part_gaps, supply_gaps
-from slotfit.catalog_lint.plausible import implausible
-from slotfit.catalog_lint.plausible_board import implausible_board
-from slotfit.catalog_lint.remark import Remark, Report, of_mistake
-from slotfit.catalog_lint.sources import unsourced
+from slotfit.catalog.lint.board_gaps import board_gaps
+from slotfit.catalog.lint.build_gaps import build_gaps
+from slotfit.catalog.lint.part_gaps import chassis_gaps, part_gaps, supply_gaps
+from slotfit.catalog.lint.plausible import implausible
+from slotfit.catalog.lint.plausible_board import implausible_board
+from slotfit.catalog.lint.remark import Remark, Report, of_mistake
+from slotfit.catalog.lint.sources import unsourced
 from slotfit.errors import InputError, Mistake
 from slotfit.load.build_file import problem_of
 from slotfit.load.catalog import Catalog, kind_of

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.catalog_lint.remark import Gap, Question, Remark, gaps_in
+from slotfit.catalog.lint.remark import Gap, Question, Remark, gaps_in
 from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.part import Part
 from slotfit.rules.pow006_draw_unknown import is_said, only_wires

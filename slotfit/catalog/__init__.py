@@ -1,0 +1,1 @@
+"""What the `catalog` command does with descriptions: list, show, lint, schemas, starting files."""
