@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -11,6 +12,7 @@ from slotfit.cli.options import AsJson, CatalogDirs, catalog_of
 
 if TYPE_CHECKING:
     from slotfit.catalog.entry import Wanted
+    from slotfit.load.catalog import Catalog
 
 catalog_app = typer.Typer(
     no_args_is_help=True,
@@ -33,6 +35,9 @@ Words = Annotated[list[str], typer.Argument(help="Words in id, name, class or te
 Name = Annotated[str, typer.Argument(metavar="ID", help="An id, or a file.", show_default=False)]
 Named = Annotated[
     list[str] | None, typer.Argument(metavar="[FILES|all]", help="Files, folders or ids.")
+]
+Draw = Annotated[
+    Path | None, typer.Option(help="Draw a board's slot row, nothing in it (.svg or .png).")
 ]
 KindNamed = Annotated[
     str, typer.Argument(metavar="KIND", help="part, board, chassis, power-supply or build.")
@@ -100,7 +105,7 @@ def print_list(wanted: Wanted, catalog: CatalogDirs, json: bool) -> None:
 
 
 @catalog_app.command()
-def show(name: Name, catalog: CatalogDirs = None, json: AsJson = False) -> None:
+def show(name: Name, draw: Draw = None, catalog: CatalogDirs = None, json: AsJson = False) -> None:
     """
     Show one description: its lanes drawn, its figures, and where each comes from.
 
@@ -108,7 +113,10 @@ def show(name: Name, catalog: CatalogDirs = None, json: AsJson = False) -> None:
     """
     from slotfit.load.kinds import described_in, told  # noqa: PLC0415
 
-    path, _, entity = described_in(catalog_of(catalog), name)
+    known = catalog_of(catalog)
+    path, _, entity = described_in(known, name)
+    if draw:
+        drawn(name, vars(entity)["kind"], known, draw)
     if json:
         from slotfit.render.catalog_json import show_json  # noqa: PLC0415
 
@@ -117,6 +125,19 @@ def show(name: Name, catalog: CatalogDirs = None, json: AsJson = False) -> None:
         from slotfit.render.show_text import show_text  # noqa: PLC0415
 
         print(show_text(entity, told(path), name), end="")
+
+
+def drawn(name: str, kind: str, catalog: Catalog, file: Path) -> None:
+    """A board's slot row as a picture. Raises InputError for other kinds and for bad names."""
+    from slotfit.cli.drawing import check_targets  # noqa: PLC0415 - only where drawn
+    from slotfit.errors import InputError, Mistake  # noqa: PLC0415
+    from slotfit.load.machine_asked import Around, alone  # noqa: PLC0415
+    from slotfit.render.board_picture import write_bare  # noqa: PLC0415
+
+    if kind != "board":
+        raise InputError([Mistake("--draw", "", f"{name} is a {kind}; only boards are drawn")])
+    check_targets([file], "row")
+    write_bare(alone(name, Around(), catalog), file)
 
 
 @catalog_app.command()

@@ -40,10 +40,27 @@ def draw_label(panel: Panel, stand: Stand, receptacle: ReceptacleView) -> Iterat
         yield stand.write(-6 - deep, across + 15.8, under, Pen(tone=line), deep - 8)
         return
     x, y = stand.point(-12, across + wide / 2)
-    for number, text in enumerate(wrap(COUNTED.sub(r"\1 \2", receptacle.label), 6, 3)):
+    for number, text in enumerate(wrap(in_short_words(receptacle.label), COLUMN, 3)):
         pen = Pen(narrow(text, wide), bold=True, anchor="middle")
         yield words(x, y + 7 + 7 * number, text, pen)
     yield words(x, y + deep - 5.5, under, Pen(narrow(under, wide), line, anchor="middle"), wide)
+
+
+COLUMN = 6
+"""Characters of a name that stand side by side where the row lies flat."""
+
+
+def in_short_words(label: str) -> str:
+    """A name whose every word goes into the column: `SLOT 7 CHIP SET`."""
+    words_of = COUNTED.sub(r"\1 \2", label).split()
+    return " ".join(piece for word in words_of for piece in pieces(word))
+
+
+def pieces(word: str) -> list[str]:
+    """A word in equal parts of at most a column."""
+    count = -(-len(word) // COLUMN)
+    size = -(-len(word) // count)
+    return [word[at : at + size] for at in range(0, len(word), size)]
 
 
 COUNTED = re.compile(r"([A-Za-z]{4,})(\d+)")
@@ -88,7 +105,8 @@ def second_line(panel: Panel, receptacle: ReceptacleView, seat: SeatView) -> lis
     if receptacle.from_ and receptacle.from_ != receptacle.processor:
         parts.append(f"via {receptacle.from_}")
     if seat.far:
-        parts.append(f"far from {seat.near}")
+        near = (seat.near or "").rpartition("/")[2]
+        parts.append(f"far from {panel.nesting.labels.get((seat.machine, near), near)}")
     if seat.facts:
         parts.append(f"rests on {len(seat.facts)} unproven")
     return parts

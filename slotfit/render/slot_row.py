@@ -95,7 +95,7 @@ def slot_row_svg(view: View, stand: StandName = "flat", prefix: str = "") -> str
         for machine in view.machines
     ]
     sheet = Sheet(width_of_sheet([p for _, row in panels for p in row], stand), prefix)
-    if not view.seats:
+    if view.headline and not view.seats:
         sheet.paragraph(f"{view.headline}.")
     for machine, rows in panels:
         draw_machine(sheet, view, nesting, cables, (machine, rows), stand)

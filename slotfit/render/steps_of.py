@@ -11,6 +11,10 @@ from slotfit.render.seat_words import able_words, link_words, runs
 from slotfit.render.steps_view import Section, Step
 from slotfit.render.view import SeatView, SettingView, View
 
+READ_FIRST = (
+    "Read them all before you begin, and tick what you have read or done. The machine is switched "
+    "off after the firmware settings."
+)
 HIDDEN_SETTING = (
     "The case stays closed. Note or photograph what is set now. If the menu hides an entry until a "
     "card is in its slot, choose it at the first start."
@@ -19,15 +23,17 @@ HIDDEN_SETTING = (
 
 def steps_of(view: View) -> tuple[Section, ...]:
     """
-    Settings, cautions, parts, cables and plugs, first start; sections without steps left out.
+    Cautions, settings, parts, cables and plugs, first start; sections without steps left out.
 
-    Firmware settings come before the cautions: those begin with pulling the power cord.
+    Cautions are read first of all. Firmware settings need power, so switching off is a step of its
+    own after them.
     """
     nesting = nesting_of(view)
     cables = cables_of(view, nesting)
     sections = (
-        settings_before(view),
         cautions(view),
+        settings_before(view),
+        opening(view),
         jumpers(view),
         on_the_bench(view, nesting),
         into_the_machine(view, nesting),
@@ -38,9 +44,21 @@ def steps_of(view: View) -> tuple[Section, ...]:
 
 
 def cautions(view: View) -> Section:
-    """What to mind before anything else."""
+    """What to mind before anything else; a tick says that it was read."""
     steps = tuple(Step(f"caution/{n}", text) for n, text in enumerate(view.cautions, 1))
-    return Section("cautions", "Before you open the case", steps)
+    return Section("cautions", "Read first: cautions", steps, READ_FIRST if steps else "")
+
+
+def opening(view: View) -> Section:
+    """From a running machine to an open one."""
+    if not view.seats:
+        return Section("open", "", ())
+    steps = (
+        Step("open/off", "Shut the machine down, switch it off, and pull every power cord."),
+        Step("open/light", "Wait until the board's standby light is out, then open the case."),
+        Step("open/static", "Wrist strap on, or touch bare chassis metal, now and often."),
+    )
+    return Section("open", "Switch off, and open the case", steps)
 
 
 def in_machine(view: View, machine: str) -> str:
@@ -67,7 +85,8 @@ def settings_before(view: View) -> Section:
         if setting.how == "presence"
     )
     note = HIDDEN_SETTING if steps else ""
-    return Section("settings", "Firmware settings, before anything is opened", steps, note, remarks)
+    title = "Firmware settings, while the case is closed"
+    return Section("settings", title, steps, note, remarks)
 
 
 def setting_words(setting: SettingView) -> str:

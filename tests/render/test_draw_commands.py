@@ -192,3 +192,44 @@ def test_windows_are_drawn_as_the_sequence_draws_them(
     assert slotfit(monkeypatch, "draw", build, "--view", "windows", "-o", str(drawn)) == 0
     assert slotfit(monkeypatch, "sequence", build, "--draw", str(sequence)) == 0
     assert drawn.read_text("utf-8") == sequence.read_text("utf-8")
+
+
+def test_a_board_is_drawn_with_nothing_in_it(
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+    solved_never: None,
+) -> None:
+    file = tmp_path / "board.svg"
+    assert slotfit(monkeypatch, "catalog", "show", "workstation", "--draw", file) == 0
+    assert "workstation" in capsys.readouterr().out
+    drawn = ET.parse(file).getroot()
+    sites = {one.get("data-site") for one in drawn.iter() if one.get("data-site")}
+    assert sites == {f"slot{number}" for number in range(1, 8)}
+    assert not [one for one in drawn.iter() if one.get("data-item")]
+    text = " ".join(drawn.itertext())
+    assert "workstation: Workstation" in text
+    assert "Everything required is placed" not in text
+
+
+@pytest.mark.parametrize(
+    ("name", "file", "said"),
+    [
+        ("hba-8i-sas3", "row.svg", "only boards are drawn"),
+        ("workstation", "row.pdf", "write a name that ends in .svg or .png"),
+        ("workstation", "no/row.svg", "there is no folder"),
+    ],
+)
+def test_what_cannot_be_drawn_is_told_before_anything_is_printed(
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+    name: str,
+    file: str,
+    said: str,
+) -> None:
+    assert slotfit(monkeypatch, "catalog", "show", name, "--draw", tmp_path / file) == 2
+    told = capsys.readouterr()
+    assert said in told.err
+    assert told.out == ""
+    assert list(tmp_path.iterdir()) == []

@@ -8,6 +8,7 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from slotfit.render.row_lanes import lane_states, runs_of
+from slotfit.render.row_words import in_short_words
 from slotfit.render.seat_words import runs
 from slotfit.render.slot_row import slot_row_svg
 from slotfit.render.stands import Stand, StandName
@@ -153,3 +154,16 @@ def test_names_in_a_row_are_told_in_short() -> None:
     assert runs(["a1", "a2"]) == "a1, a2"
     assert runs(["a9", "a10", "a11"]) == "a9 to a11"
     assert runs([]) == ""
+
+
+@pytest.mark.parametrize(
+    ("label", "broken"),
+    [
+        ("SLOT 7", "SLOT 7"),
+        ("SLOT7", "SLOT 7"),
+        ("SLOT 7 CHIPSET", "SLOT 7 CHIP SET"),
+        ("PCIEXPRESSSLOT12", "PCIEX PRESS SLOT 12"),
+    ],
+)
+def test_a_name_is_broken_rather_than_cut_where_the_row_lies_flat(label: str, broken: str) -> None:
+    assert in_short_words(label) == broken

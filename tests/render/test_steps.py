@@ -22,11 +22,17 @@ def texts(section: str) -> list[str]:
     return [step.text for step in sections()[section].steps]
 
 
-def test_the_work_goes_from_settings_to_the_first_start() -> None:
+def test_the_work_goes_from_cautions_to_the_first_start() -> None:
     """Firmware needs power, so it comes before the step that pulls the cord."""
     assert list(sections()) == [
-        "settings", "cautions", "jumpers", "bench", "parts", "cables", "start",
+        "cautions", "settings", "open", "jumpers", "bench", "parts", "cables", "start",
     ]  # fmt: skip
+    assert "every power cord" in texts("open")[0]
+
+
+def test_who_has_no_setting_to_choose_switches_off_all_the_same() -> None:
+    view = replace(hand_view(), settings=())
+    assert [section.id for section in steps_of(view)][:2] == ["cautions", "open"]
 
 
 def test_settings_to_change_come_first_and_say_what_is_unproven() -> None:
