@@ -194,11 +194,9 @@ def test_windows_are_drawn_as_the_sequence_draws_them(
     assert drawn.read_text("utf-8") == sequence.read_text("utf-8")
 
 
+@pytest.mark.usefixtures("solved_never")
 def test_a_board_is_drawn_with_nothing_in_it(
-    monkeypatch: pytest.MonkeyPatch,
-    capsys: pytest.CaptureFixture[str],
-    tmp_path: Path,
-    solved_never: None,
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
     file = tmp_path / "board.svg"
     assert slotfit(monkeypatch, "catalog", "show", "workstation", "--draw", file) == 0
