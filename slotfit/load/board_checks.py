@@ -6,13 +6,14 @@ from collections.abc import Iterator
 
 from slotfit.errors import Mistake
 from slotfit.load.complaints import Complaints
-from slotfit.load.connector import WIDTHS, connector_lanes
+from slotfit.load.connector import connector_lanes
 from slotfit.load.connector_checks import check_form
 from slotfit.load.hints import listed
 from slotfit.load.splits import named
 from slotfit.load.written import Written
 from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup
 from slotfit.model.entity import Entity
+from slotfit.standards.pcie import LEGAL_WIDTHS
 
 SHORT_FORM = ("from", "generation", "lanes", "splits", "label_order", "reversed")
 """Keys of a receptacle that stand for a lane group."""
@@ -95,7 +96,7 @@ def check_segments(
     path = f"gives.{receptacle.id}"
     segments = arrangement.gives[receptacle.id]
     for number, width in enumerate(segments):
-        if isinstance(width, int) and width not in WIDTHS:
+        if isinstance(width, int) and width not in LEGAL_WIDTHS:
             found.add(arrangement, f"{path}[{number}]", odd_width(width))
     lanes = connector_lanes(receptacle)
     # SATA and SAS have contacts of their own in a U.2 bay (SFF-8639, as quoted).
@@ -108,7 +109,7 @@ def check_segments(
 
 
 def odd_width(width: int) -> str:
-    return f"no link is {width} lanes wide; widths are {listed(map(str, WIDTHS), 'and')}"
+    return f"no link is {width} lanes wide; widths are {listed(map(str, LEGAL_WIDTHS), 'and')}"
 
 
 def check_given_once(board: Board, found: Complaints) -> None:
@@ -172,7 +173,7 @@ def check_splits(receptacle: BoardReceptacle, found: Complaints) -> None:
         if split.split in seen:
             found.add(receptacle, path, f"{split.split} is listed twice")
         seen.add(split.split)
-        for width in sorted(set(segments) - set(WIDTHS)):
+        for width in sorted(set(segments) - set(LEGAL_WIDTHS)):
             found.add(receptacle, path, odd_width(width))
         if receptacle.lanes is not None and sum(segments) > receptacle.lanes:
             text = (

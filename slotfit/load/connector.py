@@ -6,9 +6,6 @@ from slotfit.model.part import Receptacle
 from slotfit.model.words import Bus
 from slotfit.standards.forms import PLUG_FORMS
 
-WIDTHS = (1, 2, 4, 8, 12, 16, 32)
-"""Widths of a PCIe link (PCI Express Base, link widths; from memory: 12 and 32 left with 6.0)."""
-
 
 def connector_lanes(receptacle: Receptacle) -> int | None:
     """The connector's size in lanes; None if neither file nor form says it."""

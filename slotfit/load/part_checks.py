@@ -6,12 +6,12 @@ from collections.abc import Sequence
 
 from slotfit.errors import Mistake
 from slotfit.load.complaints import Complaints
-from slotfit.load.connector import WIDTHS
 from slotfit.load.connector_checks import check_form
 from slotfit.load.hints import counted, listed
 from slotfit.load.written import Written
 from slotfit.model.part import ExtraPlug, Link, Part, PartReceptacle, Plug
 from slotfit.standards.forms import PLUG_FORMS
+from slotfit.standards.pcie import LEGAL_WIDTHS
 
 
 def part_mistakes(
@@ -51,7 +51,7 @@ def check_links(owner: Part | ExtraPlug, found: Complaints) -> None:
     end, before = 0, ""
     for number, link in sorted(enumerate(owner.links), key=lambda pair: pair[1].at):
         path = f"links[{number}]"
-        if link.bus == "pcie" and link.lanes not in WIDTHS:
+        if link.bus == "pcie" and link.lanes not in LEGAL_WIDTHS:
             found.add(owner, path, f"no link is {link.lanes} lanes wide")
         if link.at < end:
             found.add(owner, path, f"begins at lane {link.at}, and {before} goes to lane {end - 1}")

@@ -69,8 +69,10 @@ RULE = PlanRule(
     id="POW004",
     title="more plugs than the supply has",
     why="A card with its own sockets needs them all filled, each by a cable of this very supply. "
-    "A 6+2 plug also serves a 6-contact socket; the other way round the card is short of power.",
+    "A 6+2 plug also serves a 6-contact socket; the other way round the card is short of power. "
+    "A processor's (EPS) plug looks like an 8-contact one and has 12 V where the card has ground: "
+    "it must never be forced in.",
     source="ATX version 3 design guide 336521 Table 3-5, as quoted; the pairs in "
-    "standards/aux_power.py",
+    "standards/aux_power.py; EPS12V against CEM, sides swapped, from memory",
     state=state,
 )

@@ -1,20 +1,16 @@
 """Card electromechanical sizes, connectors and slot power, in millimetres and watts."""
 
 from dataclasses import dataclass
-from math import ceil
 
 from slotfit.standards.source import (
     AS_QUOTED,
-    COMMON_PRACTICE,
     FROM_MEMORY,
     MEASURED,
-    WORKED_OUT,
     Source,
 )
 
 OUTLINE = Source("CEM 1.2", "card outline drawing", MEASURED)
 POWER = Source("CEM 1.1", "pp. 35-36", AS_QUOTED)
-POWER_BEFORE = Source("CEM 1.1", "initial power", AS_QUOTED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,63 +57,35 @@ LOW_PROFILE_LENGTH_MM = 167.65
 SIZES_SOURCE = OUTLINE
 """Many pages print the older parallel PCI sizes (106.68, 64.41); these are PCI Express's."""
 
-SHORT_LOW_PROFILE_LENGTH_MM = 119.91
-SHORT_LOW_PROFILE_SOURCE = Source("PCI low-profile heritage", "MD1", AS_QUOTED)
-
 PITCH_MM = 20.32
 PITCH_SOURCE = Source("CEM", "slot pitch, 0.8 inch", FROM_MEMORY)
-
-SINGLE_SLOT_COMPONENT_MM = 14.47
-COMPONENT_SOURCE = Source("CEM", "component side height", FROM_MEMORY)
-SOLDER_SIDE_MM = 2.67
-SOLDER_SIDE_SOURCE = OUTLINE
-
-
-@dataclass(frozen=True, slots=True)
-class Bracket:
-    """A card's bracket: its height in millimetres."""
-
-    name: str
-    height_mm: float
-    source: Source
-
-
-BRACKETS: dict[str, Bracket] = {
-    row.name: row
-    for row in (
-        Bracket("full-height", 120.0, Source("CEM", "bracket, about", FROM_MEMORY)),
-        Bracket("low-profile", 79.2, Source("CEM", "low-profile bracket", AS_QUOTED)),
-    )
-}
 
 
 @dataclass(frozen=True, slots=True)
 class SlotPower:
-    """What a card may draw from its slot: before configuration and after, in watts."""
+    """What a card may draw from its slot once it is configured, in watts."""
 
     lanes: tuple[int, ...]
     low_profile: bool | None
     graphics: bool | None
-    before_w: float
-    after_w: float
+    power_w: float
     source: Source
 
 
 SLOT_POWER: tuple[SlotPower, ...] = (
-    SlotPower((1,), True, None, 10, 10, POWER),
-    SlotPower((1,), False, None, 10, 25, POWER),
-    SlotPower((4, 8), None, None, 25, 25, POWER),
-    SlotPower((16,), True, None, 25, 25, POWER),
-    SlotPower((16,), False, False, 25, 25, POWER),
-    SlotPower((16,), False, True, 25, 75, POWER),
+    SlotPower((1,), True, None, 10, POWER),
+    SlotPower((1,), False, None, 25, POWER),
+    SlotPower((4, 8), None, None, 25, POWER),
+    SlotPower((16,), True, None, 25, POWER),
+    SlotPower((16,), False, False, 25, POWER),
+    SlotPower((16,), False, True, 75, POWER),
 )
 """
 First row that fits counts; None fits both. The card's total is the cap, never the sum of its rails.
 
 A board may supply less or more: its manual goes first. The size of the connector decides, not the
-lanes wired to it.
+lanes wired to it. Many servers grant 75 W to any x16 card: common practice, no source.
 """
-SLOT_POWER_EXCEPTION = Source("", "many servers grant 75 W to any x16 card", COMMON_PRACTICE)
 
 
 def slot_power(connector_width: int, low_profile: bool, graphics: bool) -> SlotPower:
@@ -139,12 +107,7 @@ def slot_power_limit_w(connector_width: int, low_profile: bool, graphics: bool) 
     >>> slot_power_limit_w(16, low_profile=False, graphics=True)
     75
     """
-    return slot_power(connector_width, low_profile, graphics).after_w
-
-
-def slot_power_before_w(connector_width: int, low_profile: bool, graphics: bool) -> float:
-    """Most a card may draw until the slot has told it its limit, in watts."""
-    return slot_power(connector_width, low_profile, graphics).before_w
+    return slot_power(connector_width, low_profile, graphics).power_w
 
 
 ENTRY_SOURCE = Source("", "a closed housing stops a longer tab", AS_QUOTED)
@@ -161,24 +124,3 @@ def card_enters(card_connector: int, slot_connector: int, open_ended: bool | Non
     True
     """
     return True if card_connector <= slot_connector else open_ended
-
-
-def component_height_mm(slots: int) -> float:
-    """Room for a card's components when it takes `slots` slots, in millimetres."""
-    return SINGLE_SLOT_COMPONENT_MM + (slots - 1) * PITCH_MM
-
-
-COMPONENT_HEIGHT_SOURCE = Source("CEM", "single slot plus whole pitches", WORKED_OUT)
-
-
-def slots_taken(thickness_mm: float) -> int:
-    """
-    Slots a body covers, its own included, from the maker's thickness (SLOTS_TAKEN_SOURCE).
-
-    >>> slots_taken(40), slots_taken(50)
-    (2, 3)
-    """
-    return max(1, ceil(thickness_mm / PITCH_MM))
-
-
-SLOTS_TAKEN_SOURCE = Source("", "thickness over pitch, rounded up", COMMON_PRACTICE)

@@ -10,7 +10,7 @@ class Fit:
     """
     A verdict on one pair. `reason` is a clause that fits after "because"; `source` says whence.
 
-    `lanes_at_most` narrows the link in this pair; None means the pair narrows nothing.
+    No pair makes a link narrower than the plug's own form does.
     """
 
     plug: str
@@ -18,7 +18,6 @@ class Fit:
     fits: bool
     reason: str
     source: Source
-    lanes_at_most: int | None = None
 
 
 _M2 = Source("PCI Express M.2", "keys and notches", AS_QUOTED)
@@ -31,18 +30,18 @@ _PINS = Source("SFF-8654, SFF-TA-1016", "contact counts", WORKED_OUT)
 _OPEN = Source("", "a bracket alone needs only the opening", COMMON_PRACTICE)
 
 _YES = (
-    Fit("m2-bm", "m2-m", True, "its B and M notches clear key M", _M2, 2),
-    Fit("m2-bm", "m2-b", True, "its B and M notches clear key B", _M2, 2),
-    Fit("m2-ae", "m2-a", True, "its A and E notches clear key A", _M2, 1),
-    Fit("m2-ae", "m2-e", True, "its A and E notches clear key E", _M2, 1),
+    Fit("m2-bm", "m2-m", True, "its B and M notches clear key M", _M2),
+    Fit("m2-bm", "m2-b", True, "its B and M notches clear key B", _M2),
+    Fit("m2-ae", "m2-a", True, "its A and E notches clear key A", _M2),
+    Fit("m2-ae", "m2-e", True, "its A and E notches clear key E", _M2),
     Fit("u3", "u2", True, "a U.3 drive is made to work in a U.2 bay", _BAYS),
-    Fit("sata", "sas", True, "a SAS connector takes a SATA drive", _SAS, 1),
-    Fit("sata", "u2", True, "the bay has lanes for SATA beside those for PCIe", _BAYS_MEMORY, 1),
-    Fit("sas", "u2", True, "the bay has lanes for SAS beside those for PCIe", _BAYS_MEMORY, 2),
-    Fit("sata", "u3", True, "the bay's lanes serve SATA, SAS and PCIe", _BAYS, 1),
-    Fit("sas", "u3", True, "the bay's lanes serve SATA, SAS and PCIe", _BAYS, 2),
-    Fit("ocp3-sff", "ocp3-lff", True, "a large slot takes a small card with a guide", _OCP, 16),
-    Fit("opening", "cem", True, "a bracket alone can cover the opening of a slot", _OPEN, 0),
+    Fit("sata", "sas", True, "a SAS connector takes a SATA drive", _SAS),
+    Fit("sata", "u2", True, "the bay has lanes for SATA beside those for PCIe", _BAYS_MEMORY),
+    Fit("sas", "u2", True, "the bay has lanes for SAS beside those for PCIe", _BAYS_MEMORY),
+    Fit("sata", "u3", True, "the bay's lanes serve SATA, SAS and PCIe", _BAYS),
+    Fit("sas", "u3", True, "the bay's lanes serve SATA, SAS and PCIe", _BAYS),
+    Fit("ocp3-sff", "ocp3-lff", True, "a large slot takes a small card with a guide", _OCP),
+    Fit("opening", "cem", True, "a bracket alone can cover the opening of a slot", _OPEN),
 )
 
 _NO = (

@@ -11,7 +11,6 @@ from slotfit.standards.source import AS_QUOTED, COMMON_PRACTICE, FROM_MEMORY, OW
 
 CABLES = Source("", "gallery of server connectors", AS_QUOTED)
 CABLE_BRIEF = Source("", "cable maker's brief on generations", AS_QUOTED)
-EDGE = Source("SFF-TA-1002", "1C, 2C, 4C", FROM_MEMORY)
 M2 = Source("PCI Express M.2", "keys", AS_QUOTED)
 OURS = Source("", "", OWN_WORD)
 
@@ -153,11 +152,6 @@ PLUG_ONLY: dict[str, Form] = {
 PLUG_FORMS: dict[str, Form] = {**FORMS, **PLUG_ONLY}
 
 
-def lanes_fit_form(form: str, lanes: int) -> bool:
-    """Whether a receptacle or plug of this form can carry that many lanes. KeyError if unknown."""
-    return lanes <= PLUG_FORMS[form].max_lanes
-
-
 class UnknownFormError(KeyError):
     """A form that is in no table; `known` lists those that are."""
 
@@ -196,8 +190,3 @@ def plug_fits(plug_form: str, receptacle_form: str) -> bool:
     (True, False)
     """
     return fit_of(plug_form, receptacle_form).fits
-
-
-def receptacles_for(plug_form: str) -> tuple[str, ...]:
-    """Every receptacle form that takes this plug, in the order of the table."""
-    return tuple(form for form in FORMS if plug_fits(plug_form, form))

@@ -1,17 +1,15 @@
 """
-PCI Express links: rates, what the kernel prints of them, and the width partners settle on.
+PCI Express links: rates, and the width that partners settle on.
 
 Every figure is for one direction. Three numbers are easily mixed up, so each has its function:
 
-- `lane_mb_s`, `encoded_gb_s`: the exact rate after line encoding (generation 3 x4: 31.508 Gb/s);
-- `kernel_mb`: the rate Linux prints, cut to whole Mb/s per lane (31.504 Gb/s);
-- `usable_mb_s`: what is left after packet headers and link upkeep (about 26.5 Gb/s).
+- `gt_s`: the raw rate of a lane (generation 3: 8 GT/s);
+- `lane_mb_s`: the rate after line encoding (generation 3 x4: 3938 MB/s);
+- `usable_mb_s`: what is left after packet headers and link upkeep (about 3312 MB/s).
 
 Generations 6 and 7 follow the kernel's convention, which deducts nothing (64 and 128 Gb/s a lane).
-The other conventions in print are in `FLIT_CONVENTIONS`.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -19,18 +17,14 @@ from slotfit.standards.source import (
     AS_QUOTED,
     COMMON_PRACTICE,
     FROM_MEMORY,
-    MEASURED,
     READ,
     Source,
 )
 
 LINUX_PCI_H = Source("Linux 6.12 drivers/pci/pci.h", "PCIE_SPEED2MBS_ENC", READ)
-LINUX_PCI_C = Source("Linux 6.12 drivers/pci/pci.c", "__pcie_print_link_status", READ)
-LINUX_PROBE = Source("Linux 6.12 drivers/pci/probe.c", "pci_speed_string", READ)
 MODEL = Source(
     "Understanding PCIe Performance for End Host Networking (SIGCOMM 2018)", "model/pcie.py", READ
 )
-MODEL_RUN = Source(MODEL.document, "model run with 64-bit addresses, 512-byte reads", MEASURED)
 GENERATION_7 = Source("Linux patch series of 2026", "PCIE_SPEED_128_0GT", AS_QUOTED)
 
 
@@ -58,13 +52,6 @@ GENERATIONS: dict[int, Generation] = {
     )
 }
 
-FLIT_CONVENTIONS: tuple[tuple[str, int, int, Source], ...] = (
-    ("nothing deducted (used here)", 1, 1, LINUX_PCI_H),
-    ("checksum and error correction deducted", 242, 256, MODEL),
-    ("packet bytes only", 236, 256, Source("PCI Express Base 6.0", "flit layout", FROM_MEMORY)),
-)
-"""Ways to state a generation 6 or 7 lane: words, numerator, denominator, source."""
-
 TYPICAL_PAYLOAD_BYTES = 256
 """Maximum payload most servers and desktops settle on; common practice, no source."""
 
@@ -91,23 +78,6 @@ def lane_mb_s(generation: int, lanes: int) -> int:
     return row.mt_s * row.payload_bits * lanes // (row.line_bits * 8)
 
 
-def encoded_gb_s(generation: int, lanes: int) -> float:
-    """Encoded rate in GB/s (10^9 bytes), one direction, not rounded."""
-    row = GENERATIONS[generation]
-    return row.mt_s * row.payload_bits * lanes / (row.line_bits * 8 * 1000)
-
-
-def kernel_mb(generation: int, lanes: int) -> int:
-    """
-    Rate in Mb/s (megabits) as Linux reckons it: cut to whole Mb/s per lane, then multiplied.
-
-    >>> kernel_mb(3, 4)
-    31504
-    """
-    row = GENERATIONS[generation]
-    return row.mt_s * row.payload_bits // row.line_bits * lanes
-
-
 def usable_mb_s(generation: int, lanes: int) -> int:
     """
     MB/s left for data, one direction, at the typical payload, rounded down; good to 3 %.
@@ -128,46 +98,8 @@ def usable_mb_s_at(generation: int, lanes: int, payload_bytes: int) -> int:
     return bits // (row.line_bits * 8 * (payload_bytes + PACKET_OVERHEAD_BYTES) * 100)
 
 
-def speed_text(generation: int) -> str:
-    """The speed as sysfs and the kernel log print it: `8.0 GT/s PCIe` (LINUX_PROBE)."""
-    return f"{gt_s(generation):.1f} GT/s PCIe"
-
-
-def kernel_bandwidth_text(
-    capable: tuple[int, int], limiting: tuple[int, int] | None = None, at: str = ""
-) -> str:
-    """
-    The kernel's line on available bandwidth; links are (generation, lanes).
-
-    `limiting` is the slowest link on the way to the root, `at` its address. If it is no slower
-    than `capable`, the kernel prints the capability, not the availability (LINUX_PCI_C).
-
-    >>> kernel_bandwidth_text((3, 4))
-    '31.504 Gb/s available PCIe bandwidth (8.0 GT/s PCIe x4 link)'
-    """
-    whole = f"{_gb_text(capable)} Gb/s with {_link_text(capable)} link"
-    if limiting is None or kernel_mb(*limiting) >= kernel_mb(*capable):
-        return f"{_gb_text(capable)} Gb/s available PCIe bandwidth ({_link_text(capable)} link)"
-    return (
-        f"{_gb_text(limiting)} Gb/s available PCIe bandwidth, "
-        f"limited by {_link_text(limiting)} link at {at} (capable of {whole})"
-    )
-
-
-def _gb_text(link: tuple[int, int]) -> str:
-    mb = kernel_mb(*link)
-    return f"{mb // 1000}.{mb % 1000:03d}"
-
-
-def _link_text(link: tuple[int, int]) -> str:
-    generation, lanes = link
-    return f"{speed_text(generation)} x{lanes}"
-
-
 LEGAL_WIDTHS = (1, 2, 4, 8, 12, 16, 32)
 LEGAL_WIDTHS_SOURCE = Source("Linux 6.12 include/linux/pci.h", "enum pcie_link_width", READ)
-NEVER_BUILT = (12, 32)
-NEVER_BUILT_SOURCE = Source("PCI Express Base 5.0", "defined, never used; gone in 6.0", AS_QUOTED)
 
 SMALLER_WINS = Source("Product guide PG213", "Link Partner Supports Fewer Lanes", AS_QUOTED)
 OWN_MAXIMUM_AND_ONE = Source("PCI Express Base", "widths a port must support", FROM_MEMORY)
@@ -179,21 +111,18 @@ USUAL_WIDTHS = (4, 8)
 WidthPromise = Literal["required", "usual", "optional"]
 
 
-def negotiated_width(
-    part_lanes: int, wired_lanes: int, supported: Iterable[int] | None = None
-) -> int:
+def negotiated_width(part_lanes: int, wired_lanes: int) -> int:
     """
     Lanes the link trains at: the widest legal width both ends have (SMALLER_WINS).
 
-    `supported` is what the part says it supports; None means not said, and then every width
-    up to its own is assumed (ask `width_is_certain`). 0 if either end has no lanes.
+    Every width up to its own is taken for supported; `width_is_certain` says where that is no
+    safe guess. 0 if either end has no lanes.
 
-    >>> negotiated_width(8, 4), negotiated_width(4, 2, supported=(1, 4))
-    (4, 1)
+    >>> negotiated_width(8, 4), negotiated_width(4, 3)
+    (4, 2)
     """
     widest = min(part_lanes, wired_lanes)
-    widths = LEGAL_WIDTHS if supported is None else {1, part_lanes, *supported}
-    return max((width for width in LEGAL_WIDTHS if width <= widest and width in widths), default=0)
+    return max((width for width in LEGAL_WIDTHS if width <= widest), default=0)
 
 
 def width_promise(part_lanes: int, wired_lanes: int) -> WidthPromise:

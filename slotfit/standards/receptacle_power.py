@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from slotfit.standards.m2 import DRIVE_POWER_W
+from slotfit.standards.m2 import DRIVE_POWER_SOURCE, DRIVE_POWER_W
 from slotfit.standards.source import AS_QUOTED, FROM_MEMORY, Source
 
 
@@ -15,13 +15,12 @@ class Promise:
     source: Source
 
 
-_DRIVE_W, _DRIVE = DRIVE_POWER_W["2280"]
 _OCP = Source("OCP NIC 3.0", "3.9, smallest power envelope", FROM_MEMORY)
 
 PROMISES: dict[str, Promise] = {
     row.form: row
     for row in (
-        Promise("m2-m", _DRIVE_W, _DRIVE),
+        Promise("m2-m", DRIVE_POWER_W, DRIVE_POWER_SOURCE),
         Promise("u2", 25, Source("drive maker's page on E1", "25 W reliable limit", AS_QUOTED)),
         Promise("u3", 25, Source("SFF-TA-1001", "the connector of SFF-8639", FROM_MEMORY)),
         Promise("e1s", 12, Source("SFF-TA-1006", "thinnest module, 5.9 mm", AS_QUOTED)),

@@ -93,8 +93,6 @@ SLOT_TYPES_BY_NAME: dict[str, SlotType] = {row.name.lower(): row for row in SLOT
 LANES_OF_WIDTH: dict[int, int] = {0x08: 1, 0x09: 2, 0x0A: 4, 0x0B: 8, 0x0C: 12, 0x0D: 16, 0x0E: 32}
 BITS_OF_WIDTH: dict[int, int] = {0x03: 8, 0x04: 16, 0x05: 32, 0x06: 64, 0x07: 128}
 WIDTH_OTHER, WIDTH_UNKNOWN = 0x01, 0x02
-WIDTH_OF_LANES: dict[int, int] = {lanes: code for code, lanes in LANES_OF_WIDTH.items()}
-WIDTH_OF_BITS: dict[int, int] = {bits: code for code, bits in BITS_OF_WIDTH.items()}
 
 # DSP0134 7.10.3, 7.10.4, and the height field added in 3.5.
 SLOT_USAGES: dict[int, str] = {

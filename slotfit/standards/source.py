@@ -32,7 +32,3 @@ class Source:
     def __str__(self) -> str:
         place = f"{self.document} {self.section}".strip()
         return f"{place} ({self.mark})" if self.mark and place else place or self.mark
-
-
-PRACTICE = Source("", "", COMMON_PRACTICE)
-"""What the trade does, with no document to point at."""

@@ -1,8 +1,8 @@
-"""SATA and SAS rates, and what drives typically reach, in MB/s (10^6 bytes) one direction."""
+"""SATA and SAS rates, in MB/s (10^6 bytes) one direction."""
 
 from dataclasses import dataclass
 
-from slotfit.standards.source import AS_QUOTED, COMMON_PRACTICE, READ, Source
+from slotfit.standards.source import AS_QUOTED, READ, Source
 
 TECHNOLOGY_BRIEF = Source("SAS technology brief", "p. 5", AS_QUOTED)
 SAS_TABLE = Source("", "published table of SAS rates", AS_QUOTED)
@@ -44,39 +44,3 @@ def usable_mb_s(interface: str, lanes: int = 1) -> int:
     9600
     """
     return RATES[interface].usable_mb_s * lanes
-
-
-def kernel_rate_text(interface: str) -> str:
-    """The rate as Linux prints it in sysfs: `22.5 Gbit` (LINUX_SAS)."""
-    return f"{RATES[interface].line_mb / 1000:.1f} Gbit"
-
-
-@dataclass(frozen=True, slots=True)
-class DriveRate:
-    """What a kind of drive typically reaches in sequence, in MB/s: from, to."""
-
-    kind: str
-    low_mb_s: int
-    high_mb_s: int
-    source: Source
-
-
-_TYPICAL = Source("", "sequential, outer tracks; about half inside", COMMON_PRACTICE)
-_FLASH = Source("", "sequential reads", COMMON_PRACTICE)
-
-DRIVE_RATES: dict[str, DriveRate] = {
-    row.kind: row
-    for row in (
-        DriveRate("hdd-7200", 150, 280, _TYPICAL),
-        DriveRate("hdd-10k-sas", 180, 270, _TYPICAL),
-        DriveRate("hdd-5400", 100, 160, _TYPICAL),
-        DriveRate("ssd-sata", 550, 550, _FLASH),
-        DriveRate("nvme-gen3-x4", 3_500, 3_500, _FLASH),
-        DriveRate("nvme-gen4-x4", 7_000, 7_000, _FLASH),
-        DriveRate("nvme-gen5-x4", 14_000, 14_000, _FLASH),
-    )
-}
-"""
-Drive makers' figures are for long reads, which do better than `pcie.usable_mb_s` says of its
-256-byte writes. Compare them with `pcie.lane_mb_s`, or take 93 % of them.
-"""

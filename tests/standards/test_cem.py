@@ -26,41 +26,24 @@ def test_sizes_are_pci_express_not_parallel_pci() -> None:
     assert (cem.FULL_HEIGHT_MM, cem.LOW_PROFILE_HEIGHT_MM) == (111.15, 68.90)
     assert (cem.FULL_LENGTH_MM, cem.HALF_LENGTH_MM) == (312.00, 167.65)
     assert cem.LOW_PROFILE_LENGTH_MM == 167.65
-    assert cem.SHORT_LOW_PROFILE_LENGTH_MM == 119.91
-    assert cem.SOLDER_SIDE_MM == 2.67
-
-
-def test_brackets() -> None:
-    """79.2 mm as quoted; about 120 from memory."""
-    heights = {name: row.height_mm for name, row in cem.BRACKETS.items()}
-    assert heights == {"full-height": 120, "low-profile": 79.2}
-
-
-def test_component_heights() -> None:
-    """CEM from memory: 34.80 and 55.12 for two and three slots."""
-    assert cem.component_height_mm(2) == pytest.approx(34.80, abs=0.02)
-    assert cem.component_height_mm(3) == pytest.approx(55.12, abs=0.02)
 
 
 @pytest.mark.parametrize(
-    ("width", "low_profile", "graphics", "before_w", "after_w"),
-    # CEM 1.1 pp. 35-36, as quoted.
+    ("width", "low_profile", "graphics", "power_w"),
+    # CEM 1.1 pp. 35-36, as quoted: what a configured card may draw.
     [
-        (1, True, False, 10, 10),
-        (1, False, False, 10, 25),
-        (4, True, False, 25, 25),
-        (4, False, True, 25, 25),
-        (8, False, False, 25, 25),
-        (16, True, True, 25, 25),
-        (16, False, False, 25, 25),
-        (16, False, True, 25, 75),
+        (1, True, False, 10),
+        (1, False, False, 25),
+        (4, True, False, 25),
+        (4, False, True, 25),
+        (8, False, False, 25),
+        (16, True, True, 25),
+        (16, False, False, 25),
+        (16, False, True, 75),
     ],
 )
-def test_slot_power(
-    width: int, low_profile: bool, graphics: bool, before_w: float, after_w: float
-) -> None:
-    assert cem.slot_power_before_w(width, low_profile, graphics) == before_w
-    assert cem.slot_power_limit_w(width, low_profile, graphics) == after_w
+def test_slot_power(width: int, low_profile: bool, graphics: bool, power_w: float) -> None:
+    assert cem.slot_power_limit_w(width, low_profile, graphics) == power_w
 
 
 def test_slot_power_needs_a_connector_that_exists() -> None:
@@ -89,14 +72,6 @@ def test_the_card_cap_lies_below_the_sum_of_its_rails() -> None:
 )
 def test_card_enters(card: int, slot: int, open_ended: bool | None, enters: bool | None) -> None:
     assert cem.card_enters(card, slot, open_ended) is enters
-
-
-@pytest.mark.parametrize(
-    ("thickness_mm", "slots"), [(0, 1), (14.47, 1), (20.32, 1), (34.8, 2), (40.64, 2), (50, 3)]
-)
-def test_slots_taken(thickness_mm: float, slots: int) -> None:
-    """Thickness over the pitch of 20.32 mm, rounded up: common practice."""
-    assert cem.slots_taken(thickness_mm) == slots
 
 
 def test_pitch_is_what_a_table_of_2032_means() -> None:

@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from slotfit.catalog.lint.remark import Remark
 from slotfit.load.hints import listed
 from slotfit.model.part import Part
-from slotfit.standards import cem
+from slotfit.model.units import mb_s
+from slotfit.standards import cem, pcie
 from slotfit.standards.aux_power import ATX, PLUGS
 from slotfit.standards.forms import PLUG_FORMS
 from slotfit.standards.m2 import (
@@ -73,9 +74,9 @@ def slot_power(part: Part) -> Iterator[Unlikely]:
     if part.plug.form != "cem" or not power or not power.slot_w or width not in cem.CONNECTORS:
         return
     row = cem.slot_power(width, is_low(part), power.graphics)
-    if power.slot_w > row.after_w:
+    if power.slot_w > row.power_w:
         kind = f"a low-profile x{width} card" if is_low(part) else f"an x{width} card"
-        text = f"{power.slot_w:g} W from the slot; {kind} gets {row.after_w:g} W at most"
+        text = f"{power.slot_w:g} W from the slot; {kind} gets {row.power_w:g} W at most"
         if width == cem.CONNECTOR_LANES[-1] and not power.graphics and not is_low(part):
             text += " (75 W with `graphics: true`)"
         yield Unlikely("power", text, row.source)
@@ -154,6 +155,31 @@ def generation(part: Part) -> Iterator[Unlikely]:
         yield Unlikely("generation", text, form.source)
 
 
+def demand(part: Part) -> Iterator[Unlikely]:
+    """Over twice what its own links carry: gigabits written for gigabytes, as a rule."""
+    carried = carried_mb_s(part)
+    if part.demand is None or carried is None:
+        return
+    most = max(part.demand.in_gb_s, part.demand.out_gb_s)
+    if mb_s(most) > 2 * carried:
+        text = (
+            f"{most:g} GB/s (gigabytes), and its links carry {carried / 1000:.1f}; if {most:g} is "
+            f"in gigabits, write {most / 8:g}"
+        )
+        yield Unlikely("demand", text, pcie.LINUX_PCI_H)
+
+
+def carried_mb_s(part: Part) -> int | None:
+    """What its PCIe links carry before packet headers, in MB/s; None if nobody has said."""
+    rated = [
+        (link.generation or part.generation, link.lanes)
+        for link in part.links
+        if link.bus == "pcie" and not link.to
+    ]
+    known = [pcie.lane_mb_s(rate, lanes) for rate, lanes in rated if rate is not None]
+    return sum(known) if known and len(known) == len(rated) else None
+
+
 CHECKS: tuple[tuple[Check, str], ...] = (
     (connector, ""),
     (slot_power, "above"),
@@ -163,5 +189,6 @@ CHECKS: tuple[tuple[Check, str], ...] = (
     (m2_size, ""),
     (receptacle_draw, "above"),
     (generation, "newer"),
+    (demand, "oversubscribed"),
 )
 """Check -> the word that says that it is meant; empty: it cannot be."""

@@ -12,7 +12,7 @@ from slotfit.standards import cem
 from slotfit.standards.forms import FORMS
 from slotfit.standards.m2 import LENGTHS_MM, SIZE_TABLE
 
-MOST_W = max(row.after_w for row in cem.SLOT_POWER)
+MOST_W = max(row.power_w for row in cem.SLOT_POWER)
 
 
 def implausible_board(board: Board, file: str) -> Iterator[Remark]:
