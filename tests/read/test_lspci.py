@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -13,7 +11,7 @@ from hypothesis import strategies as st
 
 from slotfit.read.lspci import parse_hex, parse_text, parse_tree
 from slotfit.read.pasted import decode
-from slotfit.read.seen import FunctionSeen, LinkSeen, Where
+from slotfit.read.seen import FunctionSeen, LinkSeen
 from tests.read.outside import captures, lspci_prints, need_captures
 
 HEADER = "65:00.0 Non-Volatile memory controller [0108]: A drive [1234:5678] (rev 01)"
@@ -111,58 +109,6 @@ def test_headers(header: str, address: str, class_code: int, ids: tuple[int, int
     seen = function_of(header=header)
     assert (str(seen.address), seen.class_code) == (address, class_code)
     assert (seen.vendor_id, seen.device_id) == (ids or (None, None))
-
-
-MACHINE = f"""00:03.1 PCI bridge: A port (prog-if 00 [Normal decode])
-\tBus: primary=00, secondary=65, subordinate=65, sec-latency=0
-\tPhysical Slot: 7-1
-\tCapabilities: [58] Express (v2) Root Port (Slot+), MSI 00
-\t\tLnkCap:\tPort #1, Speed 16GT/s, Width x16, ASPM L1, Exit Latency L1 <64us
-\t\tLnkSta:\tSpeed 8GT/s, Width x4
-\t\tSltCap:\tAttnBtn- PwrCtrl- MRL- AttnInd- PwrInd- HotPlug+ Surprise-
-\t\t\tSlot #12, PowerLimit 75W; Interlock- NoCompl+
-
-{HEADER}
-\tNUMA node: 1
-\tIOMMU group: 14
-\tKernel driver in use: nvme
-"""
-
-
-def mailed(text: str) -> str:
-    """Quoted-printable, with soft breaks in the middle of words (RFC 2045 6.7)."""
-    text = text.replace("=", "=3D")
-    for word in ("NUMA", "Kernel", "Physical"):
-        text = text.replace(word, f"{word[:3]}=\n{word[3:]}")
-    return text
-
-
-@pytest.mark.parametrize(
-    ("name", "change"),
-    [
-        ("windows line ends", lambda text: text.replace("\n", "\r\n")),
-        ("no indentation", lambda text: re.sub(r"(?m)^\s+", "", text)),
-        ("two spaces", lambda text: re.sub(r"(?m)^\t+", "  ", text)),
-        ("spaces before tabs", lambda text: text.replace("\t", " \t")),
-        ("all of it indented", lambda text: re.sub(r"(?m)^", "    ", text)),
-        ("quoted", lambda text: re.sub(r"(?m)^", "> ", text)),
-        ("quoted twice", lambda text: re.sub(r"(?m)^", "> > ", text)),
-        ("blank lines inside", lambda text: text.replace("\tLnkSta", "\n\tLnkSta")),
-        ("no blank line between", lambda text: text.replace("\n\n", "\n")),
-        ("in a fence after chatter", lambda text: f"Hi, see:\n$ lspci -vvv\n```\n{text}\n```\n"),
-        ("wrapped by mail", lambda text: text.replace("8GT/s, Width", "8GT/s,\nWidth")),
-        ("mail escapes", mailed),
-        ("web page", lambda text: text.replace("<", "&lt;").replace(">", "&gt;")),
-        ("coloured", lambda text: text.replace("PCI", "\x1b[1;31mPCI\x1b[0m")),
-    ],
-)
-def test_pasting_changes_nothing(name: str, change: Callable[[str], str]) -> None:
-    expected, got = (
-        [replace(f, where=Where("t")) for f in parse_text(text, "t").functions]
-        for text in (MACHINE, change(MACHINE))
-    )
-    assert len(expected) == 2
-    assert got == expected, name
 
 
 def test_what_rights_hid_is_noted() -> None:

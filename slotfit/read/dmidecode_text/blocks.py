@@ -8,6 +8,7 @@ output, at its title; a blank line ends nothing, since some texts have them insi
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from slotfit.read.pasted import Line
@@ -64,7 +65,7 @@ def title_kind(text: str) -> int | None:
     return _TITLES.get(text)
 
 
-def blocks_of(lines: list[Line], notes: Notes) -> list[Block]:
+def blocks_of(lines: Sequence[Line], notes: Notes) -> list[Block]:
     """Every record that is of use, in order; broken tables are noted."""
     blocks: list[Block] = []
     current: Block | None = None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from slotfit.read.dmidecode_text.blocks import Block, blocks_of
 from slotfit.read.dmidecode_text.slots import slot
@@ -53,7 +54,7 @@ def parse(text: str, file: str) -> Reading:
     )
 
 
-def _slots_read(slots: bool, blocks: bool, lines: list[Line], notes: Notes) -> bool | None:
+def _slots_read(slots: bool, blocks: bool, lines: Sequence[Line], notes: Notes) -> bool | None:
     """True: the whole table or slots were read. False: nothing was. None: parts were."""
     if slots:
         return True

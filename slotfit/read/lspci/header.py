@@ -17,7 +17,7 @@ from slotfit.standards.pci_regs import CLASS_OF_NAME
 _ADDRESS = r"(?:[0-9a-f]{4,8}:)?[0-9a-f]{1,2}:[0-9a-f]{2}\.[0-7]"
 _HEADER = re.compile(rf"({_ADDRESS}) (.+)", re.IGNORECASE)
 # A header after other words in the line counts only with a class name of the list behind it.
-_GLUED = re.compile(r"((?:[0-9a-f]{4}:)?[0-9a-f]{2}:[0-9a-f]{2}\.[0-7]) ([A-Z].+)")
+_GLUED = re.compile(r"((?:[0-9a-f]{4}:)?[0-9a-f]{2}:[0-9a-f]{2}\.[0-7]) ([A-Z3].+)")
 _QUOTED = re.compile(rf'({_ADDRESS}) "([^"]*)" "([^"]*)" "([^"]*)"(.*)', re.IGNORECASE)
 _PROG_IF = re.compile(r"\s*\(prog-if ([0-9a-f]{2})[^)]*\)")
 _REVISION = re.compile(r"\s*\(rev ([0-9a-f]{2})\)")

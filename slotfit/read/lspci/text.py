@@ -7,6 +7,7 @@ Indentation and blank lines decide nothing: a device ends where the next header 
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 
 from slotfit.read.lspci.body import take
@@ -52,7 +53,7 @@ def parse(text: str, file: str) -> Reading:
     return Reading("lspci text", file, functions=_once(functions, notes), notes=notes.done())
 
 
-def _without_wraps(lines: list[Line]) -> list[Line]:
+def _without_wraps(lines: Sequence[Line]) -> list[Line]:
     """Joins a link line that mail broke before its width with the line after it."""
     joined: list[Line] = []
     for number, line in lines:

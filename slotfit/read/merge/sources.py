@@ -13,7 +13,7 @@ from pathlib import Path
 from slotfit.read import bundle, dmidecode_text, lspci, smbios
 from slotfit.read.file_tree import FileTree, FolderTree, MemoryTree, sys_folder
 from slotfit.read.lspci.tree import looks_like_tree
-from slotfit.read.pasted import decode
+from slotfit.read.pasted import decode, lines_of
 from slotfit.read.seen import Note, Notes, Reading, Where
 from slotfit.read.sysfs import read_sys
 
@@ -148,13 +148,14 @@ def _not_read(tree: MemoryTree, name: str) -> list[Note]:
 
 
 def _text(text: str, name: str) -> list[Reading]:
-    """Every listing in a text."""
+    """Every listing in a text; what it holds is looked for as the readers see it."""
     found: list[Reading] = []
-    if _DMIDECODE.search(text):
+    shown = "\n".join(line for _, line in lines_of(text))
+    if _DMIDECODE.search(shown):
         found.append(dmidecode_text.parse(text, name))
-    if _HEX.search(text):
+    if _HEX.search(shown):
         found.append(lspci.parse_hex(text, name))
-    if _LSPCI.search(text):
+    if _LSPCI.search(shown):
         found.append(lspci.parse_text(text, name))
     if looks_like_tree(text):
         found.append(lspci.parse_tree(text, name))
