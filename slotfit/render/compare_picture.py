@@ -9,26 +9,25 @@ from pathlib import Path
 from slotfit.render.cables_of import CableView, cables_of
 from slotfit.render.compare_cells import cell
 from slotfit.render.compare_view import BoardView, Comparison
-from slotfit.render.drawn_text import markup
 from slotfit.render.nesting import Nesting, board_receptacles, merged, nesting_of
-from slotfit.render.palette import FONT, LINE, PAPER, dark_rules
+from slotfit.render.palette import LINE
 from slotfit.render.picture import as_png
 from slotfit.render.row_key import draw_key
 from slotfit.render.row_measure import Panel
+from slotfit.render.row_patterns import patterns
+from slotfit.render.row_sheet import MARGIN_MM, Sheet
 from slotfit.render.row_tiles import Tile, tile_of_part, tile_of_receptacle
 from slotfit.render.slot_row import (
-    MARGIN_MM,
-    Sheet,
     draw_cables,
     draw_row,
     draw_tiles,
     panels_of,
-    patterns,
     room_words,
     width_of_sheet,
 )
 from slotfit.render.stands import STAND_WORDS
 from slotfit.render.svg import tag
+from slotfit.render.svg_document import Page, document
 from slotfit.render.view import View
 from slotfit.written import write_file
 
@@ -66,7 +65,11 @@ def boards_svg(comparison: Comparison, boards: Sequence[BoardView], prefix: str 
         draw_band(page, band)
     page.heading("How to read it")
     page.y = draw_key(page.elements, prefix, page.y, page.wide, MARGIN_MM)
-    return document(comparison, columns, page)
+    title = f"{comparison.title}: {len(columns)} boards side by side"
+    says = described(comparison, columns)
+    return document(
+        Page(title, says, page.wide, page.y + MARGIN_MM, prefix), patterns(prefix), page.elements
+    )
 
 
 def column_of(board: BoardView, prefix: str) -> Column | None:
@@ -148,31 +151,6 @@ def off_the_row(column: Column) -> Iterator[Tile]:
         own = board_receptacles(column.view, machine)
         for receptacle in merged([one for one in own if one.row is None]):
             yield tile_of_receptacle(column.nesting, column.cables, receptacle)
-
-
-def document(comparison: Comparison, columns: Sequence[Column], page: Sheet) -> str:
-    """The SVG with its title, description, patterns and styles."""
-    high, prefix = page.y + MARGIN_MM, page.prefix
-    name, says = f"{prefix}name", f"{prefix}says"
-    inside = (
-        tag("title", markup(f"{comparison.title}: {len(columns)} boards side by side"), id=name),
-        tag("desc", markup(described(comparison, columns)), id=says),
-        tag("style", dark_rules()),
-        tag("defs", *patterns(prefix)),
-        tag("rect", x=0, y=0, width=page.wide, height=high, fill=PAPER.light),
-        *page.elements,
-    )
-    return tag(
-        "svg",
-        *inside,
-        xmlns="http://www.w3.org/2000/svg",
-        viewBox=f"0 0 {page.wide:.2f} {high:.2f}",
-        width=f"{page.wide * 2:.0f}",
-        height=f"{high * 2:.0f}",
-        role="img",
-        aria_labelledby=f"{name} {says}",
-        font_family=FONT,
-    )
 
 
 def described(comparison: Comparison, columns: Sequence[Column]) -> str:

@@ -11,8 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-from slotfit.render.drawn_text import markup
-from slotfit.render.palette import BODY, CARD, FONT, INK, LINE, PAPER, WARN, dark_rules
+from slotfit.render.palette import BODY, CARD, INK, LINE, WARN
 from slotfit.render.picture import as_png, wrong_ending
 from slotfit.render.sequence_bars import Bar, bars_of, paths_of
 from slotfit.render.sequence_grid import (
@@ -30,6 +29,7 @@ from slotfit.render.sequence_grid import (
 from slotfit.render.sequence_strips import strips
 from slotfit.render.sequence_view import PlaceView, SequenceView, WindowView
 from slotfit.render.svg import Pen, tag, words
+from slotfit.render.svg_document import Page, document
 from slotfit.written import write_file
 
 
@@ -49,12 +49,10 @@ def windows_svg(view: SequenceView, prefix: str = "") -> str:
     """The whole drawing. `prefix` keeps its ids apart where several are in one page."""
     grid = grid_of(view)
     below, high = strips(grid)
-    inside = (
-        tag("title", markup(f"Windows: {view.title}"), id=f"{prefix}name"),
-        tag("desc", markup(described(view)), id=f"{prefix}says"),
-        tag("style", dark_rules()),
-        tag("defs", hatch(prefix)),
-        tag("rect", x=0, y=0, width=grid.right + MARGIN, height=high, fill=PAPER.light),
+    page = Page(
+        f"Windows: {view.title}", described(view), grid.right + MARGIN, high, prefix, shrinks=True
+    )
+    elements = (
         *draw_bands(grid),
         *draw_windows(grid, prefix),
         *draw_heads(grid),
@@ -63,18 +61,7 @@ def windows_svg(view: SequenceView, prefix: str = "") -> str:
         *draw_copies(grid),
         *below,
     )
-    return tag(
-        "svg",
-        *inside,
-        xmlns="http://www.w3.org/2000/svg",
-        viewBox=f"0 0 {grid.right + MARGIN:.2f} {high:.2f}",
-        width=f"{(grid.right + MARGIN) * 2:.0f}",
-        height=f"{high * 2:.0f}",
-        role="img",
-        aria_labelledby=f"{prefix}name {prefix}says",
-        font_family=FONT,
-        style="max-width:100%;height:auto",
-    )
+    return document(page, [hatch(prefix)], elements)
 
 
 def draw_paths(grid: Grid) -> Iterator[str]:

@@ -7,25 +7,17 @@ edge to the connectors is not, so that there is room for words.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
 from slotfit.render.cables_of import CableView, cables_of
-from slotfit.render.drawn_text import markup
 from slotfit.render.layout_view import RowView
 from slotfit.render.nesting import Nesting, board_receptacles, merged, nesting_of
-from slotfit.render.palette import (
-    FONT,
-    INK,
-    LINE,
-    PAPER,
-    PROCESSORS,
-    SOFT,
-    WARN,
-    dark_rules,
-)
+from slotfit.render.palette import SOFT
 from slotfit.render.row_key import draw_key
 from slotfit.render.row_measure import FLAT_LABEL_MM, LABEL_MM, Panel
 from slotfit.render.row_panel import draw_panel
+from slotfit.render.row_patterns import patterns
+from slotfit.render.row_sheet import MARGIN_MM, Sheet
 from slotfit.render.row_tiles import (
     GAP_MM,
     Tile,
@@ -34,53 +26,13 @@ from slotfit.render.row_tiles import (
     tile_of_receptacle,
 )
 from slotfit.render.stands import STAND_WORDS, Stand, StandName
-from slotfit.render.svg import FAINT, NAME_MM, SMALL_MM, Pen, fits, tag, words
+from slotfit.render.svg import Pen, words
+from slotfit.render.svg_document import Page, document
 from slotfit.render.view import MachineView, View
 
-MARGIN_MM = 6.0
 NARROWEST_MM = 184.0
 TILE_MM = 150.0
 """Least width of a tile where several stand side by side."""
-
-
-class Sheet:
-    """Elements from top to bottom; `y` is where the next one goes."""
-
-    def __init__(self, wide: float, prefix: str) -> None:
-        self.wide = wide
-        self.prefix = prefix
-        self.y = MARGIN_MM
-        self.elements: list[str] = []
-
-    def add(self, elements: Iterable[str]) -> None:
-        """Draw, without moving on."""
-        self.elements += elements
-
-    def heading(self, text: str, size: float = NAME_MM + 1.6) -> None:
-        """A bold line."""
-        for line in broken(text, fits(self.wide - 2 * MARGIN_MM, size * 1.06)):
-            self.y += size
-            self.add([words(MARGIN_MM, self.y, line, Pen(size, bold=True))])
-        self.y += 4
-
-    def paragraph(self, text: str) -> None:
-        """Small print, broken to the width."""
-        for line in broken(text, fits(self.wide - 2 * MARGIN_MM, SMALL_MM)):
-            self.y += SMALL_MM + 1.6
-            self.add([words(MARGIN_MM, self.y, line, FAINT)])
-        self.y += 3
-
-
-def broken(text: str, characters: int) -> list[str]:
-    """Lines of whole words; a word longer than a line stands alone."""
-    lines = [""]
-    for word in text.split():
-        joined = f"{lines[-1]} {word}".strip()
-        if len(joined) <= characters or not lines[-1]:
-            lines[-1] = joined
-        else:
-            lines.append(word)
-    return lines
 
 
 def slot_row_svg(view: View, stand: StandName = "flat", prefix: str = "") -> str:
@@ -101,7 +53,12 @@ def slot_row_svg(view: View, stand: StandName = "flat", prefix: str = "") -> str
         draw_machine(sheet, view, nesting, cables, (machine, rows), stand)
     sheet.heading("How to read it")
     sheet.y = draw_key(sheet.elements, prefix, sheet.y, sheet.wide, MARGIN_MM)
-    return document(view, sheet, stand)
+    says = described(view, stand)
+    return document(
+        Page(f"Slot row: {view.title}", says, sheet.wide, sheet.y + MARGIN_MM, prefix),
+        patterns(prefix),
+        sheet.elements,
+    )
 
 
 def panels_of(
@@ -217,32 +174,6 @@ def draw_cables(sheet: Sheet, cables: list[CableView]) -> None:
         sheet.paragraph(f"{cable.letter}: {cable.words}")
 
 
-def document(view: View, sheet: Sheet, stand: StandName) -> str:
-    """The SVG with its title, description, patterns and styles."""
-    high = sheet.y + MARGIN_MM
-    prefix = sheet.prefix
-    name, says = f"{prefix}name", f"{prefix}says"
-    inside = (
-        tag("title", markup(f"Slot row: {view.title}"), id=name),
-        tag("desc", markup(described(view, stand)), id=says),
-        tag("style", dark_rules()),
-        tag("defs", *patterns(prefix)),
-        tag("rect", x=0, y=0, width=sheet.wide, height=high, fill=PAPER.light),
-        *sheet.elements,
-    )
-    return tag(
-        "svg",
-        *inside,
-        xmlns="http://www.w3.org/2000/svg",
-        viewBox=f"0 0 {sheet.wide:.2f} {high:.2f}",
-        width=f"{sheet.wide * 2:.0f}",
-        height=f"{high * 2:.0f}",
-        role="img",
-        aria_labelledby=f"{name} {says}",
-        font_family=FONT,
-    )
-
-
 def described(view: View, stand: StandName) -> str:
     """The picture in words, for those who cannot see it."""
     places = []
@@ -251,31 +182,3 @@ def described(view: View, stand: StandName) -> str:
             what = receptacle.item or receptacle.state
             places.append(f"{receptacle.label}: {what}")
     return f"{STAND_WORDS[stand]} {'; '.join(places)}."
-
-
-def patterns(prefix: str) -> Iterator[str]:
-    """Fills that can be told apart without colour."""
-    strokes = (
-        "M0 0H4",
-        "M-1 1L1 -1M0 4L4 0M3 5L5 3",
-        "M1 1h1M3 3h1",
-        "M0 0H4M0 0V4",
-    )
-    for number, (line, fill) in enumerate(PROCESSORS):
-        yield pattern(f"{prefix}cpu{number}", fill.light, strokes[number], line.light, 1.1)
-    yield pattern(f"{prefix}elsewhere", PAPER.light, "M-1 1L1 -1M0 4L4 0M3 5L5 3", INK.light, 0.5)
-    yield pattern(f"{prefix}unknown", PAPER.light, "M1 1h1M3 3h1", WARN.light, 1.2)
-    yield pattern(f"{prefix}thick", "none", "M0 4L4 0", LINE.light, 0.3)
-
-
-def pattern(id_: str, ground: str, stroke: str, colour: str, wide: float) -> str:
-    """One pattern of four by four millimetres."""
-    return tag(
-        "pattern",
-        tag("rect", width=4, height=4, fill=ground),
-        tag("path", d=stroke, stroke=colour, stroke_width=wide, fill="none"),
-        id=id_,
-        width=4,
-        height=4,
-        patternUnits="userSpaceOnUse",
-    )
