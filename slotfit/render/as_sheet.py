@@ -4,18 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import json
-from base64 import b64encode
 from collections.abc import Iterator
-from functools import cache
-from pathlib import Path
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from slotfit.errors import InputError
 from slotfit.render.drawn_text import plain
 from slotfit.render.explorer_of import NOT_KNOWN, VERDICTS, Explorer
-from slotfit.render.palette import dark_rules
+from slotfit.render.html_page import html_page
 from slotfit.render.picture import topology_svg
 from slotfit.render.slot_row import slot_row_svg
 from slotfit.render.steps_of import leftovers, steps_of
@@ -23,55 +19,25 @@ from slotfit.render.topology import topology
 from slotfit.render.view import PowerView, View
 from slotfit.render.words import gb_s, watts
 
-TEMPLATES = Path(__file__).parent / "templates"
-
 
 def as_sheet(view: View, explorer: Explorer) -> str:
     """The whole page."""
-    environment = Environment(
-        loader=FileSystemLoader(TEMPLATES),
-        autoescape=True,
-        undefined=StrictUndefined,
-        finalize=clean,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    style, script = own_file("sheet.css"), own_file("sheet.js")
     sections = steps_of(view)
     drawn = bool(view.receptacles)
-    return environment.get_template("sheet.html").render(
-        view=view,
-        key=f"slotfit {view.build} {plan_hash(view)}",
-        style=Markup(style),  # noqa: S704 - our own file
-        script=Markup(script),  # noqa: S704 - our own file
-        style_hashes=Markup(" ".join(hash_of(text) for text in (style, dark_rules()))),  # noqa: S704
-        script_hash=Markup(hash_of(script)),  # noqa: S704 - base64
-        summary=tuple(summary(view)),
-        below=tuple(below(view)),
-        row_flat=Markup(slot_row_svg(view, "flat", "f-")) if drawn else "",  # noqa: S704 - escaped
-        row_tower=Markup(slot_row_svg(view, "tower", "t-")) if drawn else "",  # noqa: S704 - there
-        topology=topology_or_nothing(view),
-        sections=sections,
-        count=sum(len(section.steps) for section in sections),
-        leftovers=leftovers(view),
-        data=embedded(explorer),
-    )
-
-
-def clean(value: object) -> object:
-    """Texts lose what no document may hold; drawings and numbers stay as they are."""
-    return plain(value) if isinstance(value, str) and not isinstance(value, Markup) else value
-
-
-@cache
-def own_file(name: str) -> str:
-    """A file that lies beside the template."""
-    return (TEMPLATES / name).read_text("utf-8")
-
-
-def hash_of(text: str) -> str:
-    """A source expression that allows exactly this text (Content Security Policy Level 3)."""
-    return f"'sha256-{b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
+    values = {
+        "view": view,
+        "key": f"slotfit {view.build} {plan_hash(view)}",
+        "summary": tuple(summary(view)),
+        "below": tuple(below(view)),
+        "row_flat": Markup(slot_row_svg(view, "flat", "f-")) if drawn else "",  # noqa: S704 - escaped
+        "row_tower": Markup(slot_row_svg(view, "tower", "t-")) if drawn else "",  # noqa: S704 - there
+        "topology": topology_or_nothing(view),
+        "sections": sections,
+        "count": sum(len(section.steps) for section in sections),
+        "leftovers": leftovers(view),
+        "data": embedded(explorer),
+    }
+    return html_page("sheet.html", ["sheet.css"], values, "sheet.js")
 
 
 def topology_or_nothing(view: View) -> Markup:

@@ -5,16 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from slotfit.render.as_sheet import TEMPLATES, clean, hash_of, own_file
 from slotfit.render.compare_cells import MARKS, demand, hangs_on, link, marks, place, seat_in
 from slotfit.render.compare_more import more, to_mind
 from slotfit.render.compare_picture import boards_svg
 from slotfit.render.compare_totals import legend, table
 from slotfit.render.compare_view import BoardView, Comparison
-from slotfit.render.palette import dark_rules
+from slotfit.render.html_page import html_page
 
 MOST_DRAWN = 6
 """So many boards are drawn; a picture of more is no help."""
@@ -44,34 +42,24 @@ class Row:
 
 def as_page(comparison: Comparison) -> str:
     """The whole page."""
-    environment = Environment(
-        loader=FileSystemLoader(TEMPLATES),
-        autoescape=True,
-        undefined=StrictUndefined,
-        finalize=clean,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
     boards = [board for board in comparison.boards if board.view]
-    style = own_file("sheet.css") + own_file("compare.css")
     head, rows = table(boards)
     picture = boards_svg(comparison, boards[:MOST_DRAWN], "b-")
-    return environment.get_template("compare.html").render(
-        comparison=comparison,
-        boards=boards,
-        style=Markup(style),  # noqa: S704 - our own files
-        style_hashes=Markup(" ".join(hash_of(text) for text in (style, dark_rules()))),  # noqa: S704
-        totals_head=head,
-        totals_rows=rows,
-        totals_note=legend(boards),
-        parts=tuple(parts(comparison, boards)),
-        marks=MARKS,
-        picture=Markup(picture),  # noqa: S704 - escaped there
-        drawn=MOST_DRAWN,
-        undrawn=len(boards) > MOST_DRAWN,
-        said=[(board, [*more(board)]) for board in boards],
-        to_mind=[*to_mind(comparison)],
-    )
+    values = {
+        "comparison": comparison,
+        "boards": boards,
+        "totals_head": head,
+        "totals_rows": rows,
+        "totals_note": legend(boards),
+        "parts": tuple(parts(comparison, boards)),
+        "marks": MARKS,
+        "picture": Markup(picture),  # noqa: S704 - escaped there
+        "drawn": MOST_DRAWN,
+        "undrawn": len(boards) > MOST_DRAWN,
+        "said": [(board, [*more(board)]) for board in boards],
+        "to_mind": [*to_mind(comparison)],
+    }
+    return html_page("compare.html", ["sheet.css", "compare.css"], values)
 
 
 def parts(comparison: Comparison, boards: Sequence[BoardView]) -> Iterator[Row]:

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from slotfit.render.as_sheet import TEMPLATES, clean, hash_of, own_file
-from slotfit.render.palette import dark_rules
+from slotfit.render.html_page import html_page
 from slotfit.render.sequence_picture import windows_svg
 from slotfit.render.sequence_view import SequenceView, StretchView, WindowView
 from slotfit.render.sequence_words import before_work, listed, state_words, steps
@@ -40,24 +38,14 @@ class Section:
 
 def as_page(view: SequenceView) -> str:
     """The whole page."""
-    environment = Environment(
-        loader=FileSystemLoader(TEMPLATES),
-        autoescape=True,
-        undefined=StrictUndefined,
-        finalize=clean,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    style = own_file("sheet.css") + own_file("sequence.css")
-    return environment.get_template("sequence.html").render(
-        view=view,
-        style=Markup(style),  # noqa: S704 - our own files
-        style_hashes=Markup(" ".join(hash_of(text) for text in (style, dark_rules()))),  # noqa: S704
-        picture=Markup(windows_svg(view, "w-")),  # noqa: S704 - escaped there
-        today=today(view),
-        checks_today=view.today.checks if view.today else (),
-        sections=tuple(section(view, window) for window in view.windows),
-    )
+    values = {
+        "view": view,
+        "picture": Markup(windows_svg(view, "w-")),  # noqa: S704 - escaped there
+        "today": today(view),
+        "checks_today": view.today.checks if view.today else (),
+        "sections": tuple(section(view, window) for window in view.windows),
+    }
+    return html_page("sequence.html", ["sheet.css", "sequence.css"], values)
 
 
 def today(view: SequenceView) -> tuple[str, ...]:
