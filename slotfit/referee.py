@@ -8,6 +8,7 @@ against the plan, and each stage's value is worked out anew from the plan alone.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 from slotfit.costs import breathes, capability, dark_endpoints, far, is_hot, moved, weight
 from slotfit.hardware.flow import (
@@ -26,7 +27,7 @@ from slotfit.model.clause import Clause, arrangement, holds
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Objection, Offer, Seat, Seating
-from slotfit.rule import SeatRule, Trial
+from slotfit.rule import SeatRule, trial_of
 from slotfit.seating.offers import bare, board_offer, nested_offer
 from slotfit.seating.seats import judge
 
@@ -65,15 +66,7 @@ def seat_faults(problem: Problem, seat: Seat, rules: Sequence[SeatRule]) -> Iter
     """What the seat rules say against a seat, judged again."""
     item = problem.item[seat.item]
     links = train(item.part, seat.offer)
-    trial = Trial(
-        problem,
-        problem.rig[seat.offer.machine],
-        item,
-        problem.site[seat.site],
-        seat.offer,
-        links,
-        seat.arrangements,
-    )
+    trial = replace(trial_of(problem, seat), links=links)
     if links != seat.links:
         yield f"{seat.key} trains otherwise than it says"
     rests_on: set[str] = set()

@@ -36,6 +36,19 @@ class Trial:
         return air_over(self.problem, self.site, self.offer.machine)
 
 
+def trial_of(problem: Problem, seat: Seat) -> Trial:
+    """What the rules were asked when the seat was made."""
+    return Trial(
+        problem,
+        problem.rig[seat.offer.machine],
+        problem.item[seat.item],
+        problem.site[seat.site],
+        seat.offer,
+        seat.links,
+        seat.arrangements,
+    )
+
+
 def arrangement_of(trial: Trial) -> Arrangement | None:
     """The arrangement the seat needs, if any; what is nested leaves that to its owner."""
     if not trial.arrangements or trial.offer.depth:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Doubt, Fact, Seat
-from slotfit.rule import SeatRule, Trial
+from slotfit.rule import SeatRule, trial_of
 from slotfit.seating.seats import judge
 
 DECIDING = frozenset(
@@ -48,16 +48,3 @@ def facts(
                 kind = order if verdict.rule == ORDER else deciding if decides else others
                 kind[verdict.fact.id] = verdict.fact
     return tuple(deciding.values()), tuple(order.values()), tuple(others.values())
-
-
-def trial_of(problem: Problem, seat: Seat) -> Trial:
-    """What the rules judged when they made the seat."""
-    return Trial(
-        problem,
-        problem.rig[seat.offer.machine],
-        problem.item[seat.item],
-        problem.site[seat.site],
-        seat.offer,
-        seat.links,
-        seat.arrangements,
-    )

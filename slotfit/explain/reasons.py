@@ -18,7 +18,7 @@ from slotfit.model.problem import Problem
 from slotfit.model.seat import Objection, Seat, Seating
 from slotfit.model.span import Span
 from slotfit.natural_order import natural
-from slotfit.rule import SeatRule, Trial
+from slotfit.rule import SeatRule, trial_of
 from slotfit.rulebook import BY_ID, PLAN_RULES, SEAT_RULES
 from slotfit.seating.seats import judge, seat_all
 from slotfit.solve.clash import Stated
@@ -120,16 +120,7 @@ def known(reasons: dict[str, Reason], rule: str, text: str, spans: Iterable[Span
 
 def objections(problem: Problem, seat: Seat) -> Iterator[Objection]:
     """What the seat rules say against a seat."""
-    trial = Trial(
-        problem,
-        problem.rig[seat.offer.machine],
-        problem.item[seat.item],
-        problem.site[seat.site],
-        seat.offer,
-        seat.links,
-        seat.arrangements,
-    )
-    return (one for one in judge(trial, SEAT_RULES) if isinstance(one, Objection))
+    return (one for one in judge(trial_of(problem, seat), SEAT_RULES) if isinstance(one, Objection))
 
 
 def one_seat_a_part(problem: Problem, seating: Seating) -> Iterator[Clause]:

@@ -10,7 +10,7 @@ import pytest
 from slotfit.model.clause import Clause, arrangement, atoms_of, holds
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Doubt, Objection, Seat, Seating, Verdict
-from slotfit.rule import PlanRule, SeatRule, Trial
+from slotfit.rule import PlanRule, SeatRule, trial_of
 from slotfit.rulebook import BY_ID, SEAT_RULES
 from slotfit.seating.seats import seat_all
 from tests.rules.tables import Case, all_cases, problem_of, tables
@@ -51,18 +51,6 @@ def verdicts_of(rule: SeatRule, problem: Problem, case: Case) -> list[Verdict]:
     ]
     assert trials, f"{item} is not even tried in {site}"
     return list(dict.fromkeys(verdict for trial in trials for verdict in rule.judge(trial)))
-
-
-def trial_of(problem: Problem, seat: Seat) -> Trial:
-    return Trial(
-        problem,
-        problem.rig[seat.offer.machine],
-        problem.item[seat.item],
-        problem.site[seat.site],
-        seat.offer,
-        seat.links,
-        seat.arrangements,
-    )
 
 
 def broken_clauses(rule: PlanRule, problem: Problem, case: Case) -> list[Clause]:
