@@ -1,6 +1,6 @@
 """A build file: the machines, the parts with their wishes, today's layout, what matters most."""
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, get_args
 
 from pydantic import BeforeValidator, Field
 
@@ -10,16 +10,8 @@ from slotfit.model.part import Demand, read_demand
 from slotfit.model.sequence import Sequence
 from slotfit.model.words import Generation, Id, Lanes, Line, Scope, SiteName, Stage
 
-DEFAULT_STAGES: tuple[Stage, ...] = (
-    "optional-parts",
-    "dark-endpoints",
-    "bandwidth",
-    "unproven-facts",
-    "locality",
-    "cooling",
-    "moves",
-    "reserve",
-)
+DEFAULT_STAGES: tuple[Stage, ...] = get_args(Stage)
+"""All of them, in the order of importance."""
 
 
 class BuildPart(Entity):

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from slotfit.render.pull_first_view import PullFirstView, PullView
 from slotfit.render.seat_words import runs
-from slotfit.render.sequence_view import PullFirstView, PullView
 from slotfit.render.text_layout import bullet, fill, heading
 
 

@@ -7,24 +7,20 @@ from collections.abc import Iterator, Sequence
 from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
 from slotfit.model.windows import Schedule, Task
-from slotfit.natural_order import natural
 from slotfit.render.cautions import CAUTIONS
-from slotfit.render.seat_words import runs
 from slotfit.render.sequence_view import (
     SCHEMA_VERSION,
     ApartView,
-    CellView,
     CopyView,
-    FigureView,
     HelpView,
     NoWayView,
-    PlaceView,
     SequenceFactView,
     SequenceView,
 )
-from slotfit.sequence.jobs import below
-from slotfit.sequence.names import place_name, setting_name
+from slotfit.sequence.answer_words import figures, headline
+from slotfit.sequence.names import setting_name
 from slotfit.sequence.no_way import NoWay
+from slotfit.sequence.place_views import places
 from slotfit.sequence.plan import Sequenced
 from slotfit.sequence.stretch_views import Way, stretch_view, way_of_schedule
 from slotfit.sequence.stretches import stretches_of
@@ -64,131 +60,12 @@ def view_of(answer: Sequenced) -> SequenceView:
     )
 
 
-def headline(answer: Sequenced) -> str:
-    """The answer in one sentence, without its full stop."""
-    goal, made = answer.ready.goal, answer.scheduled
-    if made is None:
-        if goal and goal.status is Status.IMPOSSIBLE:
-            return "There is no layout to end with: `slotfit place` on this file says why"
-        return "Time ran out before a layout to end with was found"
-    if made.schedule:
-        return scheduled_headline(made.schedule, made.status, made.ruled_out)
-    if made.status is Status.IMPOSSIBLE:
-        return "No sequence of windows keeps everything that is asked for"
-    known = f"; {windows_text(made.ruled_out)} are proven not to do" if made.ruled_out > 0 else ""
-    return f"Time ran out before a sequence was found or ruled out{known}"
-
-
-def scheduled_headline(made: Schedule, status: Status, ruled_out: int) -> str:
-    """How many windows, and how far that is proven."""
-    totals = made.totals
-    if not totals.windows:
-        return "Nothing has to move: today's layout is the goal already"
-    text = f"{windows_text(totals.windows)}, {counted(totals.touches, 'part')} touched"
-    if status is Status.PROVEN:
-        return f"{text}; proven: fewer do not do"
-    fewest = totals.windows == ruled_out + 1
-    first = "fewer windows do not do; " if fewest else ""
-    return f"{text}; the best found in time, {first}not proven best"
-
-
-def windows_text(number: int) -> str:
-    """`1 window`, `3 windows`."""
-    return counted(number, "window")
-
-
-def counted(number: int, thing: str) -> str:
-    """A number of things."""
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
-
-
-def figures(made: Schedule) -> Iterator[FigureView]:
-    """The figures in the order that counted."""
-    for name, one, many in FIGURES:
-        value, bound = getattr(made.totals, name), getattr(made.bound, name)
-        says = (one if value == 1 else many).format(value)
-        if bound < value:
-            says += f" (not proven; no less than {bound})"
-        yield FigureView(name, value, bound, says)
-
-
-FIGURES = (
-    ("windows", "1 window", "{} windows"),
-    ("used", "a machine is off in 1 of them", "a machine is off in {} of them"),
-    ("touches", "1 part is touched", "{} parts are touched, each counted once a window"),
-    (
-        "reduced",
-        "1 stretch in which something is down, missing or slow",
-        "{} stretches of a service, mirror or part that is down, missing or slow",
-    ),
-    ("facts", "1 unproven fact is rested on that neither end rests on",
-     "{} unproven facts are rested on that neither end rests on"),
-    ("downs", "1 machine is switched off", "machines are switched off {} times"),
-    ("changes", "1 setting changes", "{} settings change"),
-)  # fmt: skip
-"""Figure -> its words for one and for several; the order is that of `Totals`."""
-
-
 def copies(way: Way) -> Iterator[CopyView]:
     """Each copy with the stretch in which it is made."""
     for copy, at in zip(way.task.copies, way.schedule.copied, strict=True):
         seats = way.schedule.layouts[at].seat_of
         roots = [seats[items[0]].offer.root for items in (copy.sources, copy.targets)]
         yield CopyView(copy.name, copy.sources, copy.targets, copy.network, at, *roots)
-
-
-def places(way: Way) -> Iterator[PlaceView]:
-    """Board receptacles that hold something at some time, then parts beside the machines."""
-    layouts = way.schedule.layouts
-    problem = way.task.problem
-    used = {site for layout in layouts for site in layout.places.values()}
-    for site in problem.sites:
-        if site.on_board and site.id in used:
-            yield PlaceView(
-                site.owner,
-                site.id,
-                place_name(problem, site.id),
-                tuple(cell(way, number, site.id) for number in range(len(layouts))),
-            )
-    yield from beside_places(way)
-
-
-def beside_places(way: Way) -> Iterator[PlaceView]:
-    """Parts beside the machines; like ones that lie there at the same times in one row."""
-    count = len(way.schedule.layouts)
-    lying = [stretch_view(way, number).beside for number in range(count)]
-    alike: dict[object, list[str]] = {}
-    for item in sorted({one for found in lying for one in found}, key=natural):
-        when = tuple(item in found for found in lying)
-        part = way.task.problem.item[item].part.id if never_on_a_board(way, item) else item
-        alike.setdefault((when, part), []).append(item)
-    for items in alike.values():
-        name = runs(items)
-        riders = [riders_of(way, number, items[0]) for number in range(count)]
-        there = zip(lying, riders, strict=True)
-        cells = tuple(CellView(name if items[0] in found else None, n) for found, n in there)
-        yield PlaceView("", "", name, cells)
-
-
-def never_on_a_board(way: Way, item: str) -> bool:
-    """Whether no row of a board will ever show it."""
-    sites = {layout.places.get(item) for layout in way.schedule.layouts}
-    known = [way.task.problem.site[site] for site in sites if site]
-    return not any(site.on_board for site in known)
-
-
-def cell(way: Way, number: int, site_id: str) -> CellView:
-    """What is in a receptacle in one stretch."""
-    layout = way.schedule.layouts[number]
-    item = next((one for one, site in layout.places.items() if site == site_id), None)
-    return CellView(item, riders_of(way, number, item) if item else 0)
-
-
-def riders_of(way: Way, number: int, item: str) -> int:
-    """How many parts sit on an item in one stretch."""
-    problem, layout = way.task.problem, way.schedule.layouts[number]
-    on_it = below(problem, item, layout.places)
-    return sum(problem.item[one].companion_of is None for one in on_it)
 
 
 def facts(made: Schedule) -> Iterator[SequenceFactView]:

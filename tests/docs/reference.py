@@ -298,8 +298,9 @@ def answers() -> dict[str, type]:
     from slotfit.render.compare_view import Comparison  # noqa: PLC0415
     from slotfit.render.explain_view import ExplanationView  # noqa: PLC0415
     from slotfit.render.headroom_view import HeadroomView  # noqa: PLC0415
+    from slotfit.render.pull_first_view import PullFirstView  # noqa: PLC0415
     from slotfit.render.read_view import ReadView  # noqa: PLC0415
-    from slotfit.render.sequence_view import PullFirstView, SequenceView  # noqa: PLC0415
+    from slotfit.render.sequence_view import SequenceView  # noqa: PLC0415
     from slotfit.render.verify_view import VerifyView  # noqa: PLC0415
     from slotfit.render.view import View  # noqa: PLC0415
     from slotfit.render.why_view import WhyView  # noqa: PLC0415

@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 
 from slotfit.model.windows import Totals
-from slotfit.render.sequence_view import PullFirstView
-from slotfit.sequence.view_of import FIGURES
+from slotfit.render.pull_first_view import PullFirstView
+from slotfit.sequence.answer_words import FIGURES
 from tests.sequence.rebuilds import LIGHTHOUSE, NO_WAY
 
 
