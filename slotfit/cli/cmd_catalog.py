@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from slotfit.catalog.entry import Wanted
     from slotfit.load.catalog import Catalog
 
-catalog_app = typer.Typer(
+catalog = typer.Typer(
     no_args_is_help=True,
     help="List, search, show and check descriptions; print their schema.",
     rich_markup_mode=None,
@@ -44,7 +44,7 @@ KindNamed = Annotated[
 ]
 
 
-@catalog_app.command("list")
+@catalog.command("list")
 def list_(
     kind: Kind = None,
     part_class: PartClass = None,
@@ -66,7 +66,7 @@ def list_(
     print_list(Wanted(kind, part_class, plug, takes, lanes, generation, ports), catalog, json)
 
 
-@catalog_app.command()
+@catalog.command()
 def search(
     words: Words,
     kind: Kind = None,
@@ -104,7 +104,7 @@ def print_list(wanted: Wanted, catalog: CatalogDirs, json: bool) -> None:
     raise typer.Exit(0 if found else NO)
 
 
-@catalog_app.command()
+@catalog.command()
 def show(name: Name, draw: Draw = None, catalog: CatalogDirs = None, json: AsJson = False) -> None:
     """
     Show one description: its lanes drawn, its figures, and where each comes from.
@@ -140,7 +140,7 @@ def drawn(name: str, kind: str, catalog: Catalog, file: Path) -> None:
     write_bare(alone(name, Around(), catalog), file)
 
 
-@catalog_app.command()
+@catalog.command()
 def lint(files: Named = None, catalog: CatalogDirs = None, json: AsJson = False) -> None:
     """
     Say what is wrong, unlikely or without a source, and which facts are not known yet.
@@ -157,7 +157,7 @@ def lint(files: Named = None, catalog: CatalogDirs = None, json: AsJson = False)
     raise typer.Exit(0 if all(one.is_clean for one in found) else NO)
 
 
-@catalog_app.command()
+@catalog.command()
 def schema(kind: KindNamed) -> None:
     """
     Print the JSON Schema of a kind of file.

@@ -2,50 +2,38 @@
 
 from __future__ import annotations
 
+import atexit
 import gc
+import os
 import sys
 from collections.abc import Callable, Iterable
+from importlib import import_module
 from typing import Annotated
 
 import typer
 
 from slotfit import __version__
-from slotfit.cli.cmd_carriers import carriers
-from slotfit.cli.cmd_catalog import catalog_app
-from slotfit.cli.cmd_check import check
-from slotfit.cli.cmd_collect import collect
-from slotfit.cli.cmd_compare import compare
-from slotfit.cli.cmd_draw import draw
-from slotfit.cli.cmd_headroom import headroom
-from slotfit.cli.cmd_new import new
-from slotfit.cli.cmd_place import place
-from slotfit.cli.cmd_read import read
-from slotfit.cli.cmd_sequence import sequence
-from slotfit.cli.cmd_sheet import sheet
-from slotfit.cli.cmd_verify import verify
-from slotfit.cli.cmd_why import why
 from slotfit.cli.exits import BAD_INPUT, BUG
 from slotfit.cli.output import told_output
 from slotfit.errors import InputError, SlotfitError
 
-COMMANDS: dict[str, Callable[..., None] | typer.Typer] = {
-    "place": place,
-    "check": check,
-    "carriers": carriers,
-    "why": why,
-    "compare": compare,
-    "headroom": headroom,
-    "sequence": sequence,
-    "collect": collect,
-    "read": read,
-    "verify": verify,
-    "draw": draw,
-    "sheet": sheet,
-    "catalog": catalog_app,
-    "new": new,
-}
-"""Verb -> what it runs, in the order of the help."""
-
+VERBS = (
+    "place",
+    "check",
+    "carriers",
+    "why",
+    "compare",
+    "headroom",
+    "sequence",
+    "collect",
+    "read",
+    "verify",
+    "draw",
+    "sheet",
+    "catalog",
+    "new",
+)
+"""In the order of the help; `slotfit/cli/cmd_<verb>.py` has each, and is read when it is asked."""
 
 MANY_OBJECTS = 500_000
 """Garbage is looked for when so many objects are new: starting up makes many and keeps them all."""
@@ -68,6 +56,13 @@ def main(
     del version  # show_version has dealt with it
 
 
+def command_of(verb: str) -> Callable[..., None] | typer.Typer:
+    """What a verb runs."""
+    command: Callable[..., None] | typer.Typer
+    command = getattr(import_module(f"slotfit.cli.cmd_{verb}"), verb)
+    return command
+
+
 def app_with(verbs: Iterable[str]) -> typer.Typer:
     """The command line with these verbs; each takes a little time to build."""
     made = typer.Typer(
@@ -79,7 +74,7 @@ def app_with(verbs: Iterable[str]) -> typer.Typer:
     )
     made.callback()(main)
     for verb in verbs:
-        command = COMMANDS[verb]
+        command = command_of(verb)
         if isinstance(command, typer.Typer):
             made.add_typer(command, name=verb)
         else:
@@ -87,16 +82,25 @@ def app_with(verbs: Iterable[str]) -> typer.Typer:
     return made
 
 
-app = app_with(COMMANDS)
+def start_quickly() -> None:
+    """
+    Leave out what a short run has no use for.
+
+    Garbage is looked for rarely, and not at all at the end, when everything goes. Pydantic's
+    plugins are not looked for: that reads the metadata of every package installed.
+    """
+    gc.set_threshold(MANY_OBJECTS)
+    atexit.register(gc.freeze)
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
 
 def run() -> None:
     """Start the command line; the console script's entry. What goes wrong is told in words."""
-    gc.set_threshold(MANY_OBJECTS)
-    asked = [verb for verb in COMMANDS if verb in sys.argv[1:2]]
+    start_quickly()
+    asked = [verb for verb in VERBS if verb in sys.argv[1:2]]
     try:
         with told_output():
-            app_with(asked or COMMANDS)(prog_name="slotfit")
+            app_with(asked or VERBS)(prog_name="slotfit")
     except InputError as error:
         print(error, file=sys.stderr)
         sys.exit(BAD_INPUT)

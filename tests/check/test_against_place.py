@@ -120,8 +120,9 @@ def test_every_verdict_is_enough_to_act_on(seed: int) -> None:
 
 def test_check_loads_no_solver() -> None:
     code = (
-        "import sys; from slotfit.cli.main import app\n"
-        "try: app(['check', 'carrier-m2x4-gen4', 'old-menu-lies', '--with', 'nvme-2280-gen4'])\n"
+        "import sys; from slotfit.cli.main import run\n"
+        "sys.argv[1:] = 'check carrier-m2x4-gen4 old-menu-lies --with nvme-2280-gen4'.split()\n"
+        "try: run()\n"
         "except SystemExit: pass\n"
         "assert 'slotfit.check.bench' in sys.modules\n"
         "assert not [name for name in sys.modules if name.startswith(('ortools', 'slotfit.solve'))]"

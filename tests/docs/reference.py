@@ -260,11 +260,11 @@ written twice. The marks behind a source are those of `catalog/SOURCES.md`.
 
 def commands_page() -> str:
     """What each verb prints when it is asked for help."""
-    from slotfit.cli.main import COMMANDS  # noqa: PLC0415
+    from slotfit.cli.main import VERBS  # noqa: PLC0415
     from tests.docs.console import run  # noqa: PLC0415
 
     text = f"# Commands\n\n{GENERATED}\n{COMMANDS_INTRODUCTION}\n"
-    for verb in COMMANDS:
+    for verb in VERBS:
         verbs = [[verb, *under] for under in ([], *SUBCOMMANDS.get(verb, []))]
         for words_ in verbs:
             _, printed = run(["slotfit", *words_, "--help"])
