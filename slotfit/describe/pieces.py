@@ -223,6 +223,26 @@ def _socket_form(inside: Sequence[PartSeen], lanes: int) -> Told[str]:
     return assumed("cem", "nothing names the connector")
 
 
+def _empty_sockets(
+    part: PartSeen, own: Sequence[FunctionSeen], used: Sequence[Socket]
+) -> list[Socket]:
+    """A socket for each port down that says it has a slot and has nothing below it."""
+    held = {inner.port for inner in part.inside}
+    form = used[0].form if used and part.kind == "carrier" else "cem"
+    found: list[Socket] = []
+    for port in own:
+        if port.address in held or port.port_type != regs.DOWNSTREAM_PORT:
+            continue
+        lanes = port.link.lanes_max if port.link else None
+        if not port.slot_implemented or lanes not in regs.LEGAL_LANES:
+            continue
+        lanes = min(lanes, room_of(form)) if lanes else None
+        told = _generation(port)
+        name = f"socket{len(used) + len(found) + 1}"
+        found.append(Socket(name, form, lanes, told.value if told else None))
+    return found[: MOST_SOCKETS - len(used)]
+
+
 def _switch(home: Home, part: PartSeen, depth: int) -> Piece:
     """A part with a packet switch: one link up, a receptacle for each port down that is used."""
     own = tuple(sorted(part.functions, key=lambda seen: seen.address))
@@ -238,6 +258,7 @@ def _switch(home: Home, part: PartSeen, depth: int) -> Piece:
         generation = told.value if told else None
         held = piece_in(Home(form, lanes=lanes, on_part=True), [inner], depth + 1)
         sockets.append(Socket(f"socket{number}", form.value, lanes, generation, held))
+    sockets += _empty_sockets(part, own, sockets)
     kind = Kind("carrier", "carrier") if part.kind == "carrier" else Kind("other", "switch")
     width, links = _plug(home, part, Kind("", "", usual_lanes=8))
     return Piece(

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from slotfit.describe.description import Description
+from slotfit.describe.kinds import class_words
 from slotfit.describe.slots import Slot
 from slotfit.describe.told import Places
 from slotfit.describe.words import clean
@@ -60,10 +61,15 @@ def _slot(slot: Slot, made: Description) -> SlotRow:
 
 
 def _soldered(seen: MachineSeen) -> Iterator[str]:
-    """Devices of the board: what the table names, else what answers."""
+    """Devices of the board: what the table names, and what answers below a port without a slot."""
     for one in seen.onboard_named:
         if one.enabled is not False:
             yield clean(one.designation or one.device_type or "a device without a name", 60)
+    named = {one.address for one in seen.onboard_named}
+    for part in seen.onboard:
+        if part.port and not any(function.address in named for function in part.functions):
+            words = class_words(part.main.class_code)
+            yield clean(f"{words} at {part.main.address}: its port says that it has no slot", 100)
 
 
 def _disagreements(found: Sequence[Disagreement], places: Places) -> Iterator[str]:

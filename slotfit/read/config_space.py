@@ -100,7 +100,16 @@ def decode(data: bytes, address: PciAddress, where: Where) -> FunctionSeen | Non
     if regs.CAP_EXPRESS in listed:
         seen = _with_express(seen, space, listed[regs.CAP_EXPRESS])
         seen = _with_acs(seen, space)
+    elif bridge and _shows_capabilities(space):
+        seen = replace(seen, port_type=regs.CONVENTIONAL)
     return seen
+
+
+def _shows_capabilities(space: Registers) -> bool:
+    """Whether a capability that is not found is not there: none at all, or more than the header."""
+    status = space.u16(regs.STATUS)
+    has_any = status is None or bool(status & regs.STATUS_HAS_CAPABILITIES)
+    return not has_any or len(space.data) > HEADER_BYTES
 
 
 def _with_subsystem(

@@ -31,6 +31,8 @@ ENDPOINT, LEGACY_ENDPOINT = "endpoint", "legacy endpoint"
 ROOT_PORT, UPSTREAM_PORT, DOWNSTREAM_PORT = "root port", "upstream port", "downstream port"
 TO_PCI_BRIDGE, FROM_PCI_BRIDGE = "PCIe-to-PCI bridge", "PCI-to-PCIe bridge"
 INTEGRATED_ENDPOINT, EVENT_COLLECTOR = "integrated endpoint", "event collector"
+# A bridge whose capabilities could be read and hold none of PCI Express.
+CONVENTIONAL = "conventional PCI"
 PORT_TYPES: dict[int, str] = {
     0x0: ENDPOINT,
     0x1: LEGACY_ENDPOINT,

@@ -159,3 +159,18 @@ def test_alike_parts_share_one_file(number: int, tmp_path: Path) -> None:
     made = described(machine(bus, *slots))
     assert len([name for name in made.files if name.startswith("parts/")]) == 1
     assert len(loaded(made, tmp_path / "made").items) == 2
+
+
+def test_bays_without_a_drive_are_sockets_of_the_carrier() -> None:
+    """A switch with a drive in one of two ports that say they have a slot (SltCap)."""
+    functions = [
+        port("80:03.0", 0x81, last=0x84),
+        Function(address="81:00.0", buses=(0x81, 0x82, 0x84), port_type=5, slot=False),
+        Function(address="82:04.0", buses=(0x82, 0x83, 0x83), port_type=6, lanes_max=4),
+        Function(address="82:05.0", buses=(0x82, 0x84, 0x84), port_type=6, lanes_max=4),
+        endpoint("83:00.0"),
+    ]
+    files = described(machine(functions)).files
+    carrier = next(yaml.safe_load(text) for text in files.values() if "class: carrier" in text)
+    assert [socket["id"] for socket in carrier["receptacles"]] == ["socket1", "socket2"]
+    assert yaml.safe_load(files["build.yaml"])["today"]["drive-1"] == "carrier-1/socket1"

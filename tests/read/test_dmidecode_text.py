@@ -163,3 +163,29 @@ def test_any_text_gives_a_reading(noise: str, data: st.DataObject) -> None:
     at = data.draw(st.integers(0, len(text)))
     reading = parse(text[:at] + noise + text[at:], "t")
     assert len(reading.slots) <= 2 + noise.count("System") + noise.count("Handle")
+
+
+SLOT = "Handle 0x{0:04X}, DMI type 9, 17 bytes\nSystem Slot Information\n\tDesignation: {1}\n"
+BOARD = "Handle 0x0002, DMI type 2, 15 bytes\nBase Board Information\n\tProduct Name: {0}\n"
+
+
+def test_a_table_listed_twice_is_read_once() -> None:
+    """`dmidecode -t slot` and `dmidecode` in one paste (the first line is the tool's own)."""
+    slots = SLOT.format(9, "SLOT1") + SLOT.format(10, "SLOT2")
+    text = f"# dmidecode 3.3\n{slots}\n# dmidecode 3.3\n{BOARD.format('B')}{slots}"
+    reading = parse(text, "t")
+    assert [slot.designation for slot in reading.slots] == ["SLOT1", "SLOT2"]
+    assert [board.product for board in reading.boards] == ["B"]
+    assert not reading.notes
+
+
+def test_a_table_of_another_machine_is_left_out_and_said() -> None:
+    one, other = (
+        BOARD.format("B") + SLOT.format(9, "SLOT1"),
+        BOARD.format("C") + SLOT.format(9, "X"),
+    )
+    reading = parse(f"# dmidecode 3.3\n{one}\n# dmidecode 3.5\n{other}", "t")
+    assert [slot.designation for slot in reading.slots] == ["SLOT1"]
+    (note,) = reading.notes
+    assert "another machine's table" in note.text
+    assert note.where.line == 10

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slotfit.read.lspci import parse_hex, parse_text, parse_tree
+from slotfit.read.lspci import parse_hex, parse_records, parse_text, parse_tree
 from slotfit.read.pasted import decode
 from slotfit.read.seen import FunctionSeen, LinkSeen
 from tests.read.outside import captures, lspci_prints, need_captures
@@ -117,6 +117,17 @@ def test_what_rights_hid_is_noted() -> None:
     assert [note.kind for note in reading.notes] == ["not-read"]
 
 
+def test_devices_of_another_machine_are_left_out_and_said() -> None:
+    """Two listings in one paste: the addresses repeat, and what answers there differs."""
+    one = "00:00.0 Host bridge: A [1111:0001]\n01:00.0 Ethernet controller: B [1111:0002]\n"
+    other = "00:00.0 Host bridge: C [2222:0001]\n02:00.0 SATA controller: D [2222:0002]\n"
+    reading = parse_text(one + "me@other:~$ lspci -nn\n" + other, "t")
+    assert [seen.vendor_id for seen in reading.functions] == [0x1111, 0x1111]
+    assert "2 devices from here on are another machine's" in reading.notes[0].text
+    assert reading.notes[0].where.line == 4
+    assert len(parse_text(one + one, "t").functions) == 2
+
+
 def test_link_lines_without_devices_are_noted() -> None:
     reading = parse_text("LnkCap: Port #0, Speed 8GT/s, Width x4\n" * 3, "t")
     assert not reading.functions
@@ -158,6 +169,29 @@ def test_nine_renderings_of_one_machine_say_the_same() -> None:
     assert [row[:2] for row in said[0]] == [row[:2] for row in said[-1]]
 
 
+# The forms are those of the tool's manual page: -vmm, -vmmn, -vmmnn, and the older -vm.
+@pytest.mark.parametrize(
+    ("start", "numbers"),
+    [
+        ("Slot:\t65:00.0\nClass:\tEthernet controller\nVendor:\tA maker\nDevice:\tA chip", None),
+        ("Slot:\t65:00.0\nClass:\t0200\nVendor:\t1111\nDevice:\t2222", (0x1111, 0x2222)),
+        (
+            "Slot:\t0000:65:00.0\nClass:\tX [0200]\nVendor:\tM [1111]\nDevice:\tN [2222]",
+            (0x1111, 0x2222),
+        ),
+        ("Device:\t65:00.0\nClass:\tEthernet controller\nVendor:\tMaker\nDevice:\tA chip", None),
+    ],
+)
+def test_records_for_programs(start: str, numbers: tuple[int, int] | None) -> None:
+    more = "\nSVendor:\tA maker\nSDevice:\tA card\nPhySlot:\t7-1\nNUMANode:\t1\nIOMMUGroup:\t14\n"
+    other = "\nSlot:\t66:00.0\nClass:\tPCI bridge\n"
+    first, second = parse_records(start + more + other, "t").functions
+    assert (str(first.address), first.class_code) == ("0000:65:00.0", 0x0200)
+    assert (first.physical_slot, first.numa_node, first.iommu_group) == ("7-1", 1, 14)
+    assert (first.vendor_id, first.device_id) == (numbers or (None, None))
+    assert (str(second.address), second.is_bridge) == ("0000:66:00.0", True)
+
+
 TREE = r"""-+-[10000:e0]---02.0-[e1]----00.0
  +-[0000:80]-+-00.0
  |           \-02.0-[81-85]----00.0-[82-85]--+-01.0-[83]----00.0
@@ -178,6 +212,13 @@ def test_a_tree_gives_buses_below_bridges() -> None:
         "0000:82:03.0": 0x85, "0000:85:00.0": None, "0000:85:00.1": None,
         "0000:00:00.0": None, "0000:00:1f.2": None,
     }  # fmt: skip
+
+
+def test_a_tree_that_lost_its_columns_is_not_guessed() -> None:
+    reading = parse_tree(re.sub(r"(?m)^[ |]+", "", TREE), "t")
+    # The lines that start at the left edge are whole; of the others nothing can be said.
+    assert {str(f.address) for f in reading.functions} == {"10000:e0:02.0", "10000:e1:00.0"}
+    assert "7 lines of the tree do not line up" in reading.notes[0].text
 
 
 @pytest.mark.parametrize("options", [("-t",), ("-tv",), ("-tvnn",)])

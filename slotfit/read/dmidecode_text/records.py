@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from itertools import pairwise
 
 from slotfit.read.dmidecode_text.blocks import Block, blocks_of
 from slotfit.read.dmidecode_text.slots import slot
@@ -27,6 +28,9 @@ _REFUSED = re.compile(
 _WATTS = re.compile(r"(\d+) W\b")
 _UNITS = re.compile(r"(\d+) U\b")
 _FULL = "End Of Table"
+_BANNER = re.compile(r"# dmidecode \d")
+# System, board, slots: of one machine they are the same whenever one looks.
+_SAYS_WHICH = (1, 2, 9)
 
 
 def parse(text: str, file: str) -> Reading:
@@ -37,7 +41,7 @@ def parse(text: str, file: str) -> Reading:
     """
     notes = Notes(file)
     lines = lines_of(text)
-    blocks = blocks_of(lines, notes)
+    blocks = _of_one_table([blocks_of(listing, notes) for listing in _listings(lines)], notes)
     slots = tuple(slot(block, notes) for block in blocks if block.kind == 9)
     slots_read = _slots_read(bool(slots), bool(blocks), lines, notes)
     return Reading(
@@ -52,6 +56,33 @@ def parse(text: str, file: str) -> Reading:
         notes=notes.done(),
         slots_read=slots_read,
     )
+
+
+def _listings(lines: Sequence[Line]) -> list[Sequence[Line]]:
+    """The text cut at the tool's first lines: it may have been run several times."""
+    starts = [at for at, (_, line) in enumerate(lines) if _BANNER.match(line.strip())]
+    cuts = [0, *starts[1:], len(lines)]
+    return [lines[start:end] for start, end in pairwise(cuts)]
+
+
+def _of_one_table(listings: list[list[Block]], notes: Notes) -> list[Block]:
+    """
+    Records of each kind from the first listing that has any.
+
+    One tool run twice, with other options, says the same twice; another machine says something
+    else.
+    """
+    kept = listings[0]
+    for listing in listings[1:]:
+        kinds = {block.kind for block in kept}
+        again = [block for block in listing if block.kind in kinds]
+        before = [block.fields for block in kept]
+        if any(block.fields not in before for block in again if block.kind in _SAYS_WHICH):
+            text = "from here on it is another machine's table, or a later one; not used"
+            notes.add("odd", f"{text}: give each its own file", Where(notes.file, again[0].line))
+            continue
+        kept = kept + [block for block in listing if block.kind not in kinds]
+    return kept
 
 
 def _slots_read(slots: bool, blocks: bool, lines: Sequence[Line], notes: Notes) -> bool | None:

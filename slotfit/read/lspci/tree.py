@@ -28,6 +28,9 @@ def parse(text: str, file: str) -> Reading:
     for number, line in lines_of(text):
         if _TREE_LINE.match(line):
             walk.line(line, number)
+    if walk.lost:
+        text = f"{walk.lost} lines of the tree do not line up with those above; not used"
+        notes.add("damaged", f"{text}: give it as a file, or pasted with its spaces")
     return Reading("lspci tree", file, functions=tuple(walk.found.values()), notes=notes.done())
 
 
@@ -43,10 +46,17 @@ class _Walk:
         self.file = file
         self.columns: dict[int, Bus] = {}
         self.found: dict[PciAddress, FunctionSeen] = {}
+        self.lost = 0
 
     def line(self, text: str, number: int) -> None:
         at = next((i for i, sign in enumerate(text) if sign in "+\\-"), len(text))
-        bus = self.columns.get(at, _ROOT_LEVEL)
+        first = text[at] == "-" and not text[:at].strip()
+        bars = [i for i, sign in enumerate(text[:at]) if sign == "|"]
+        if not first and any(i not in self.columns for i in (*bars, at)):
+            self.lost += 1
+            return
+        bus = _ROOT_LEVEL if first else self.columns[at]
+        self.columns = {i: below for i, below in self.columns.items() if i < at}
         last: PciAddress | None = None
         while at < len(text):
             sign = text[at]

@@ -10,6 +10,7 @@ from slotfit.read.merge.machine import PartSeen, ReceptacleSeen
 from slotfit.read.merge.parts import Names, part_of, parts_below
 from slotfit.read.merge.topology import Topology
 from slotfit.read.seen import FunctionSeen, OnboardSeen, PciAddress
+from slotfit.standards import pci_regs as regs
 
 Folders = dict[tuple[int, int], str]
 """(domain, bus) -> the name of the slot folder the system has for it."""
@@ -27,11 +28,15 @@ def unnamed_ports(
     claimed: frozenset[PciAddress],
     onboard_at: frozenset[PciAddress],
     folders: Folders,
+    *,
+    table: bool,
 ) -> list[FunctionSeen]:
     """
     Ports with a slot that no record claims; of two above each other the upper.
 
-    A switch below it may be the board's or a card's: nothing on the bus tells which.
+    A switch below it may be the board's or a card's: nothing on the bus tells which. `table`: there
+    are slot records. Without any, a slot that the system names counts even where the port says that
+    it has none, for platforms without a table name their slots so.
     """
     inside = {
         seen.address
@@ -41,7 +46,9 @@ def unnamed_ports(
     found: list[FunctionSeen] = []
     for port in topology.functions.values():
         taken = port.address in claimed or port.address in inside
-        if taken or not topology.leads_down(port) or not _has_slot(port, topology, folders):
+        if taken or not topology.leads_down(port):
+            continue
+        if not _has_slot(port, topology, folders, table=table):
             continue
         below = topology.all_below(port)
         soldered = any(seen.address in onboard_at for seen in topology.below(port))
@@ -53,9 +60,9 @@ def unnamed_ports(
     return found
 
 
-def _has_slot(port: FunctionSeen, topology: Topology, folders: Folders) -> bool:
+def _has_slot(port: FunctionSeen, topology: Topology, folders: Folders, *, table: bool) -> bool:
     """The port's own flag, a slot folder of the system, or a device below that names its slot."""
-    if port.slot_implemented is not None:
+    if port.slot_implemented or (port.slot_implemented is False and table):
         return port.slot_implemented
     if (port.address.domain, port.secondary_bus or 0) in folders:
         return True
@@ -86,16 +93,32 @@ def elsewhere(
             for part in parts_below(seen, topology, names, claimed):
                 (onboard if _is_soldered(part, topology, onboard_at) else unplaced).append(part)
         else:
-            home = onboard if topology.is_on_root_bus(seen) else unplaced
+            home = onboard if _is_of_the_platform(seen, topology) else unplaced
             home.append(part_of([seen], names))
     return _devices_once(onboard), _devices_once(unplaced)
 
 
+# Bridges, system peripherals, instrumentation: no card is one of these alone.
+_PLATFORM_CLASSES = (0x06, 0x08, 0x13)
+
+
+def _is_of_the_platform(seen: FunctionSeen, topology: Topology) -> bool:
+    """Whether a function with no port above it is the processor's or the chipset's."""
+    return topology.is_on_root_bus(seen) or (seen.class_code or 0) >> 8 in _PLATFORM_CLASSES
+
+
 def _is_soldered(part: PartSeen, topology: Topology, onboard_at: frozenset[PciAddress]) -> bool:
-    """Named as on-board, or below a port that says it has no slot."""
+    """
+    Named as on-board, or below a port that says it has no slot.
+
+    Drives sit in sockets more often than on boards, and ports of small boards never say "slot".
+    """
     port = topology.functions.get(part.port) if part.port else None
-    named = any(function.address in onboard_at for function in _functions_of(part))
-    return named or (port is not None and port.slot_implemented is False)
+    functions = _functions_of(part)
+    if any(function.address in onboard_at for function in functions):
+        return True
+    drive = any(function.class_code == regs.CLASS_NVME for function in functions)
+    return port is not None and port.slot_implemented is False and not drive
 
 
 def _functions_of(part: PartSeen) -> list[FunctionSeen]:

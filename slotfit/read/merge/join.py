@@ -48,16 +48,19 @@ def join(readings: Sequence[Reading]) -> MachineSeen:
     claimed = frozenset(port.address for tie in ties for port in tie.ports)
     onboard_at = onboard_addresses(said.onboard, topology)
     folders = {(seen.domain, seen.bus): seen.name for seen in said.slot_dirs}
+    table = bool(said.slots)
     receptacles = [
         *(from_records(group, topology, sockets, names, claimed) for group in grouped(ties)),
         *(
             from_port(port, topology, sockets, names, port_label(port, topology, folders))
-            for port in unnamed_ports(topology, claimed, onboard_at, folders)
+            for port in unnamed_ports(topology, claimed, onboard_at, folders, table=table)
         ),
     ]
     onboard, unplaced = elsewhere(receptacles, topology, names, onboard_at)
     disagreements += [found for seen in receptacles for found in _disagreements_of(seen)]
-    doubts = _doubts(receptacles) + _headers_only(functions.values(), _file_of(readings))
+    file = _file_of(readings)
+    doubts = _doubts(receptacles) + _headers_only(functions.values(), file)
+    doubts += _no_tree(topology, file)
     return MachineSeen(
         sources=tuple((reading.kind, reading.file) for reading in readings),
         boards=said.boards,
@@ -155,6 +158,15 @@ def _headers_only(functions: Iterable[FunctionSeen], file: str) -> list[Note]:
     if not hidden:
         return []
     text = f"{hidden} functions show only their header: slot numbers and port types need root"
+    return [Note("not-read", text, Where(file))]
+
+
+def _no_tree(topology: Topology, file: str) -> list[Note]:
+    """A plain list says what there is, not what it hangs on."""
+    adrift = sum(1 for seen in topology.functions.values() if seen.address.bus)
+    if topology.bridges or adrift < 2:
+        return []
+    text = f"no bridge shows its buses: what the {adrift} functions below hang on needs `lspci -vv`"
     return [Note("not-read", text, Where(file))]
 
 

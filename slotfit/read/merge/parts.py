@@ -49,7 +49,7 @@ def parts_below(
     if not children:
         return ()
     groups: dict[int, list[FunctionSeen]] = defaultdict(list)
-    conventional = port.port_type == regs.TO_PCI_BRIDGE or (
+    conventional = port.port_type in (regs.TO_PCI_BRIDGE, regs.CONVENTIONAL) or (
         port.port_type is None and len({seen.address.device for seen in children}) > 1
     )
     for seen in children:
@@ -89,7 +89,7 @@ def _part(
     bridges = [seen for seen in group if seen.secondary_bus]
     below = [seen for bridge in bridges for seen in topology.all_below(bridge)]
     functions = sorted({*group, *below}, key=lambda seen: seen.address)
-    endpoints = [seen for seen in functions if not seen.is_bridge]
+    endpoints = [seen for seen in functions if not seen.is_bridge and not _is_own(seen, bridges)]
     if not bridges:
         return part_of(group, names, port.address)
     if not endpoints:
@@ -99,6 +99,12 @@ def _part(
     if _is_one_card([seen for seen in functions if seen.is_bridge], endpoints):
         return part_of(functions, names, port.address)
     return _with_inside("switch", group, bridges, port, topology, names)
+
+
+def _is_own(seen: FunctionSeen, bridges: list[FunctionSeen]) -> bool:
+    """Whether this is another function of a switch's upstream port: its management or its DMA."""
+    device = (seen.address.bus, seen.address.device)
+    return any(device == (bridge.address.bus, bridge.address.device) for bridge in bridges)
 
 
 def _with_inside(

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from slotfit.read import bundle, dmidecode_text, lspci, smbios
 from slotfit.read.file_tree import FileTree, FolderTree, MemoryTree, sys_folder
+from slotfit.read.lspci.records import looks_like_records
 from slotfit.read.lspci.tree import looks_like_tree
 from slotfit.read.pasted import decode, lines_of
 from slotfit.read.seen import Note, Notes, Reading, Where
@@ -157,6 +158,8 @@ def _text(text: str, name: str) -> list[Reading]:
         found.append(lspci.parse_hex(text, name))
     if _LSPCI.search(shown):
         found.append(lspci.parse_text(text, name))
+    if looks_like_records(shown):
+        found.append(lspci.parse_records(text, name))
     if looks_like_tree(text):
         found.append(lspci.parse_tree(text, name))
     return [reading for reading in found if _says_something(reading)]

@@ -81,12 +81,15 @@ class Topology:
         """
         Whether nothing but the processor or chipset is above it.
 
-        A text of one pasted device shows no port above either; that does not make it soldered.
+        A text of one pasted device, or a list without any bridge's buses, shows no port above
+        either; that does not make a device soldered.
         """
         address = seen.address
         if seen.port_type in (regs.INTEGRATED_ENDPOINT, regs.EVENT_COLLECTOR) or address.bus == 0:
             return True
-        return seen.port_type is None or (address.domain, address.bus) in self._root_buses
+        if (address.domain, address.bus) in self._root_buses:
+            return True
+        return seen.port_type is None and bool(self.bridges)
 
     def chain(self, address: PciAddress) -> list[FunctionSeen]:
         """Bridges from the nearest above up to the root."""

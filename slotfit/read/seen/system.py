@@ -31,11 +31,11 @@ class FunctionSeen:
     One PCI function.
 
     `class_code` is base class and subclass, 16 bits. `port_type` is a word of `standards.pci_regs`
-    (None for conventional PCI, or where rights hid the capability). `parent` is the bridge above,
-    where the source shows it directly. `acs_capable` and `acs_enabled` hold the words of
-    `pci_regs.ACS_BITS`. `physical_slot` is the system's name of the slot, `slot_number` the port's
-    own register. `is_virtual`: an SR-IOV virtual function. `label` is the firmware's name of an
-    on-board device.
+    (None where rights hid the capability, and for conventional devices but bridges). `parent` is
+    the bridge above, where the source shows it directly. `acs_capable` and `acs_enabled` hold the
+    words of `pci_regs.ACS_BITS`. `physical_slot` is the system's name of the slot, `slot_number`
+    the port's own register. `is_virtual`: an SR-IOV virtual function. `label` is the firmware's
+    name of an on-board device.
     """
 
     where: Where
