@@ -12,7 +12,7 @@ matters to it; `tests/cases/rules/bases.yaml` has the rest. Keys of a case:
     machines        further machines, each with the same board and its own `processors`
     build           further keys of the build file
     at, of, under   one-seat rules: which receptacle (slot1), part (card), arrangement (any)
-    seats           plan rules: part -> receptacle, or `receptacle under arrangement`
+    seats           plan rules: part -> receptacle, or `receptacle under arrangement`, or several
     arranged        lane group -> arrangement, where no seat settles it
     says            objections, or broken clauses, word for word
     rests_on        facts rested on, word for word

@@ -67,7 +67,12 @@ def broken_clauses(rule: PlanRule, problem: Problem, case: Case) -> list[Clause]
 def chosen_seats(seating: Seating, case: Case) -> Iterator[Seat]:
     """The seats a case names; a nested one on the seat of its owner that is named before it."""
     taken: set[str] = set()
-    for item, where in case.get("seats", {}).items():
+    named = [
+        (item, one)
+        for item, where in case.get("seats", {}).items()
+        for one in (where if isinstance(where, list) else [where])
+    ]
+    for item, where in named:
         site, _, under = where.partition(" under ")
         found = [
             seat
