@@ -17,7 +17,7 @@ MOST_SHOWN = 3
 def moves_away(bench: Bench, found: Sequence[Verdict]) -> Iterator[MoveAway]:
     """Receptacles that one move would free, the best first."""
     ways = [move for verdict in found for move in freed(bench, verdict)]
-    ways.sort(key=lambda move: best_first(move.verdict))
+    ways.sort(key=lambda move: best_first(move.verdict, {}))
     yield from ways[:MOST_SHOWN]
 
 

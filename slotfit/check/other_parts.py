@@ -49,7 +49,7 @@ def worth(way: OtherPart) -> tuple[object, ...]:
     """Fast ones first; of equal ones those without a switch, then the smaller."""
     part = way.part
     size = (part.wiring != "passive", len(part.receptacles), part.plug.width or 0)
-    return (-rate(way.verdict.outcome), size, best_first(way.verdict), part.id)
+    return (-rate(way.verdict.outcome), size, best_first(way.verdict, {}), part.id)
 
 
 def rate(outcome: Outcome | None) -> int:

@@ -25,6 +25,7 @@ def reasons(bench: Bench, site: Site, tried: Sequence[Layout], today: Layout) ->
     receptacle no lanes at all is no further reason.
     """
     part = bench.question.part
+    tried = with_lanes(bench, site, tried)
     standing = [layout for layout in tried if part in layout.seats]
     against = [[*against_seat(bench, layout)] for layout in tried if layout not in standing]
     if standing:
@@ -42,6 +43,16 @@ def reasons(bench: Bench, site: Site, tried: Sequence[Layout], today: Layout) ->
     for reason in told.values():
         if reason.rule != OVERLAP or reason.blockers not in taken:
             yield reason
+
+
+def with_lanes(bench: Bench, site: Site, tried: Sequence[Layout]) -> Sequence[Layout]:
+    """The layouts in which a receptacle of a board gets lanes; all of them if it never does."""
+    group = bench.groups.get(bench.group_at(site.id, {}) or "")
+    ways = (
+        {way.id for way in group.arrangements if way.gives.get(site.receptacle.id)} if group else {}
+    )
+    name = f"{site.owner}/{group.id}" if group else ""
+    return [layout for layout in tried if layout.ways.get(name) in ways] or tried
 
 
 def never_tried(bench: Bench, site: Site, today: Layout) -> Iterator[Reason]:

@@ -11,6 +11,7 @@ from slotfit.model.units import mb_s
 from slotfit.render.check_words import seen
 from slotfit.render.names_of import receptacle_named, short_name
 from slotfit.render.words import gb_s, link_text, segments_text
+from slotfit.rule import gets
 from slotfit.standards import pcie
 
 
@@ -28,7 +29,7 @@ def notes(problem: Problem, verdict: Verdict, sat_in: str | None) -> Iterator[st
 
 def division(way: Arrangement) -> str:
     """What to call an arrangement: the menu's words, else how it divides."""
-    return f'"{way.setting}"' if way.setting else f"the arrangement {way.id}"
+    return f'"{way.setting}"' if way.setting else f'"{gets(way)}"'
 
 
 def setting_text(outcome: Outcome) -> str:
@@ -56,24 +57,30 @@ def otherwise(verdict: Verdict) -> Iterator[str]:
         yield f"If nothing is set, {seen(verdict.unset)}."
     if verdict.certain is not None and verdict.certain is not verdict.unset:
         yield f"For certain {seen(verdict.certain)}{by_setting(verdict.certain)}."
-    yield from others(verdict)
     if verdict.maybe is not None:
         facts = " and ".join(fact.statement for fact in verdict.maybe.decides)
         yield f"Perhaps {seen(verdict.maybe)}{by_setting(verdict.maybe)}, if {facts}."
+    yield from others(verdict)
 
 
 def others(verdict: Verdict) -> Iterator[str]:
     """What the settings come to that are not spoken of otherwise."""
-    if verdict.word not in (Word.IN_PART, Word.NOT_KNOWN):
+    best = verdict.outcome
+    if best is None or verdict.word not in (Word.IN_PART, Word.NOT_KNOWN):
         return
     told = [id(one) for one in (verdict.unset, verdict.certain, verdict.twin, verdict.maybe)]
-    said = [
-        f"{division(one.way)} {one.alive} of {one.total}"
-        for one in verdict.others
-        if one.way and id(one) not in told
-    ]
-    if said:
-        yield f"Other settings do no better: {', '.join(said)}."
+    left = [one for one in verdict.others if one.way and id(one) not in told]
+    no_better = [one for one in left if one.alive <= best.alive]
+    if no_better:
+        yield f"Other settings do no better: {', '.join(map(come_to, no_better))}."
+    unproven = [one for one in left if one.alive > best.alive]
+    if unproven:
+        yield f"Not proven either: {', '.join(map(come_to, unproven))}."
+
+
+def come_to(outcome: Outcome) -> str:
+    """`"Slot 1: x8x8" 2 of 4`."""
+    return f"{division(outcome.way) if outcome.way else ''} {outcome.alive} of {outcome.total}"
 
 
 def by_setting(outcome: Outcome) -> str:

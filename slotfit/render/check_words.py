@@ -16,12 +16,23 @@ def headline(answer: Answer) -> str:
         by_word.setdefault(verdict.word, []).append(verdict)
     works, once_set = by_word.get(Word.WORKS, []), by_word.get(Word.ONCE_SET, [])
     if works and once_set:
-        return f"Yes: it works in {named(works)}; once set, also in {named(once_set)}."
-    if works:
-        return f"Yes: it works in {named(works)}."
-    if once_set:
-        return f"Yes, once set: it works in {named(once_set)} after a setting is changed."
-    return no_headline(answer, by_word)
+        said = f"Yes: it works in {named(works)}; once set, also in {named(once_set)}."
+    elif works:
+        said = f"Yes: it works in {named(works)}."
+    elif once_set:
+        said = f"Yes, once set: it works in {named(once_set)} after a setting is changed."
+    else:
+        return no_headline(answer, by_word)
+    return said + slow(works + once_set)
+
+
+def slow(verdicts: list[Verdict]) -> str:
+    """Where its links carry less than it moves; empty if nowhere."""
+    short = [one for one in verdicts if one.outcome and one.outcome.short_mb_s]
+    if not short:
+        return ""
+    where = "there" if len(short) == len(verdicts) else f"in {named(short)}"
+    return f" But {where} it gets less than it moves: see the GB/s."
 
 
 def no_headline(answer: Answer, by_word: dict[Word, list[Verdict]]) -> str:
@@ -31,16 +42,31 @@ def no_headline(answer: Answer, by_word: dict[Word, list[Verdict]]) -> str:
         one = len(answer.verdicts) == 1
         where = f"in {named(answer.verdicts)}" if one else "in any receptacle"
         return f"No: it does not work {where}."
-    said = []
-    if unknown:
-        said.append(f"Not known for {named(unknown)}: something has to be found out first.")
     sure = [(one, outcome) for one in answer.verdicts if (outcome := certain(one))]
+    most = max((outcome.alive for _, outcome in sure), default=-1)
+    better = [one for one in unknown if one.outcome and one.outcome.alive > most]
+    said = []
+    if better:
+        said.append(f"Not known for {named(better)}: something has to be found out first.")
     if sure:
-        verdict, outcome = max(sure, key=lambda pair: pair[1].alive)
-        where = short_name(verdict.site)
-        setting = " once set" if outcome.change else ""
-        said.append(f"For certain only in part: in {where}{setting} {seen(outcome)}.")
+        said.append(certain_in(*max(sure, key=lambda pair: pair[1].alive)))
+    said += perhaps(partly, most) if not better else []
     return " ".join(said)
+
+
+def certain_in(verdict: Verdict, outcome: Outcome) -> str:
+    """The most that nothing unproven stands behind."""
+    setting = " once set" if outcome.change else ""
+    return f"For certain only in part: in {short_name(verdict.site)}{setting} {seen(outcome)}."
+
+
+def perhaps(partly: list[Verdict], most: int) -> list[str]:
+    """Where more than that may be seen."""
+    more = [(one, one.maybe) for one in partly if one.maybe and one.maybe.alive > most]
+    if not more:
+        return []
+    verdict, outcome = max(more, key=lambda pair: pair[1].alive)
+    return [f"Perhaps {seen(outcome)} in {short_name(verdict.site)}: see what to find out there."]
 
 
 def certain(verdict: Verdict) -> Outcome | None:

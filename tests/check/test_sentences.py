@@ -1,0 +1,77 @@
+"""What the sentences of `check` may and may not say of one another."""
+
+from __future__ import annotations
+
+from slotfit import api
+from slotfit.load.catalog import Catalog, standard_catalog
+from slotfit.load.machine_asked import Around, machine_asked
+from slotfit.load.question import question_of
+from slotfit.model.part import Part
+from slotfit.render.check_text import check_text
+from slotfit.render.check_view_of import check_view_of
+
+STEERED = """
+id: board
+processors: [{id: cpu0}]
+hubs: [{id: chipset, from: cpu0, generation: 3, lanes: 4}]
+rows: [{id: rear, positions: 4}, {id: riser, positions: 2}]
+lane_groups:
+  - id: graphics
+    from: cpu0
+    generation: 4
+    arrangements:
+      - {gives: {slot1: [16]}, chosen_by: presence}
+      - {gives: {slot1: [8], m2_1: [4]}, chosen_by: presence}
+      - {gives: {slot1: [8, 8]}, setting: "Slot 1: x8x8"}
+      - {gives: {slot1: [8, 4, 4]}, setting: "Slot 1: x8x4x4"}
+receptacles:
+  - {id: slot1, form: cem, width: 16, row: rear, position: 0, power_w: 75}
+  - {id: slot2, form: cem, width: 1, row: rear, position: 3, from: chipset, generation: 3, lanes: 1,
+     splits: [], power_w: 75}
+  - {id: slot3, form: cem, width: 16, row: riser, position: 0, from: chipset, generation: 3,
+     lanes: 4, splits: [], power_w: 75}
+  - {id: m2_1, form: m2-m, drive_lengths: [80]}
+"""
+
+
+def answer(part: str, drive: str | None = None) -> str:
+    """The text of `check` for a part of the catalog on the board above."""
+    catalog = standard_catalog()
+    machine, _ = machine_asked(STEERED, Around(), Catalog(()))
+    drives = [(None, catalog.load(drive, Part))] if drive else []
+    view = check_view_of(api.check(question_of(machine, catalog.load(part, Part), drives, None)))
+    return " ".join(check_text(view).split())
+
+
+def test_an_unproven_setting_that_shows_more_is_not_said_to_do_no_better() -> None:
+    # x16: one segment; x8x8: lanes 0 and 8; x8x4x4: lanes 0, 8 and 12. The carrier has its four
+    # drives at lanes 0, 4, 8 and 12.
+    said = answer("carrier-m2x4-gen3", "nvme-2280-gen3")
+    assert 'Perhaps 3 of 4 drives are seen with "Slot 1: x8x4x4" set' in said
+    assert 'Not proven either: "Slot 1: x8x8" 2 of 4.' in said
+    assert "do no better" not in said
+
+
+def test_the_first_sentence_names_what_may_show_most() -> None:
+    # Slot 2 (one lane, its end not known) may show one drive, as slot 1 does for certain: no news.
+    said = answer("carrier-m2x4-gen3", "nvme-2280-gen3")
+    assert "Not known for slot2" not in said
+    assert "For certain only in part: in slot1 1 of 4 drives is seen." in said
+    assert "Perhaps 3 of 4 drives are seen in slot1: see what to find out there." in said
+
+
+def test_arrangements_without_lanes_are_no_reason_beside_the_one_that_gives_some() -> None:
+    said = answer("sata-m2-2280")
+    assert said.count("no link of sata-m2-2280 trains in m2_1") == 1
+    assert "PCIe arrives here, not SATA" in said
+
+
+def test_receptacles_are_named_row_by_row() -> None:
+    # The serial card (x1) works in all three; the rows are rear (slots 1 and 2), then riser.
+    assert "Yes: it works in slot1, slot2 and slot3." in answer("serial-4p")
+
+
+def test_a_yes_says_where_the_link_is_too_slow() -> None:
+    # Two ports of 25 Gb/s move 6.25 GB/s; four lanes at 8 GT/s carry 3.9 GB/s at most.
+    said = answer("nic-25g-2p")
+    assert "But in slot3 it gets less than it moves" in said
