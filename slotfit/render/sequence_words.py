@@ -47,20 +47,16 @@ def together(moves: Sequence[MoveView]) -> Iterator[list[MoveView]]:
     found: list[list[MoveView]] = []
     for move in moves:
         last = found[-1][-1] if found else None
-        if (
-            last
-            and move.onto
-            and (move.onto, move.link, move.from_)
-            == (
-                last.onto,
-                last.link,
-                last.from_,
-            )
-        ):
+        if last and move.onto and told_alike(move) == told_alike(last):
             found[-1].append(move)
         else:
             found.append([move])
     yield from found
+
+
+def told_alike(move: MoveView) -> tuple[object, ...]:
+    """What is the same of parts that one line tells of; what carries others has its own line."""
+    return (move.onto, move.link, move.from_, move.cables, move.riders and move.item)
 
 
 def in_words(moves: Sequence[MoveView]) -> str:
@@ -69,15 +65,17 @@ def in_words(moves: Sequence[MoveView]) -> str:
     link = f", {first.link}" + (" each" if len(moves) > 1 else "") if first.link else ""
     if len(moves) > 1:
         sockets = runs(move.socket for move in moves)
-        return f"{runs(move.item for move in moves)} into {first.onto} ({sockets}){link}"
+        names = runs(move.item for move in moves)
+        return f"{names} into {first.onto} ({sockets}){link}{along(first, each=True)}"
     from_ = f" from {first.from_label}" if first.from_ else ""
     return f"{first.item}{from_} into {first.to_label}{link}{along(first)}"
 
 
-def along(move: MoveView) -> str:
+def along(move: MoveView, *, each: bool = False) -> str:
     """What comes along, and what to plug."""
     riders = f", with {runs(move.riders)} on it" if move.riders else ""
-    cables = f"; plugs: {'; '.join(move.cables)}" if move.cables else ""
+    of_each = " each" if each else ""
+    cables = f"; plugs: {'; '.join(move.cables)}{of_each}" if move.cables else ""
     return riders + cables
 
 

@@ -9,8 +9,12 @@ from slotfit.model.windows import Change, Layout, Task
 from slotfit.render.seat_words import link_words
 from slotfit.render.sequence_view import SettingChangeView
 from slotfit.render.view_of import seat_view
+from slotfit.rule import gets
 
 BESIDE = "beside the machines"
+
+CHOSEN = ("setting", "jumper")
+"""Ways to pick an arrangement that somebody has to do, and to undo."""
 
 
 def place_name(problem: Problem, site_id: str | None, *, machine: bool = False) -> str:
@@ -60,16 +64,22 @@ def way_of(problem: Problem, group_name: str, way_id: str) -> Arrangement:
 
 
 def setting_name(problem: Problem, group_name: str, way_id: str) -> str:
-    """What the menu says, or the ids."""
-    return way_of(problem, group_name, way_id).setting or way_id
+    """What the menu says, or who gets what."""
+    way = way_of(problem, group_name, way_id)
+    return way.setting or gets(way)
 
 
 def change_view(problem: Problem, change: Change) -> SettingChangeView:
-    """One lane group to be arranged otherwise."""
+    """One lane group to be arranged otherwise; a choice that was made has to be taken back."""
+    before = way_of(problem, change.group, change.before)
+    after = way_of(problem, change.group, change.after)
+    undo = before.chosen_by in CHOSEN and after.chosen_by not in CHOSEN
     return SettingChangeView(
         machine=change.group.partition("/")[0],
         group=change.group.partition("/")[2],
-        before=setting_name(problem, change.group, change.before),
-        after=setting_name(problem, change.group, change.after),
-        how=way_of(problem, change.group, change.after).chosen_by,
+        before=before.setting or gets(before),
+        after=f"back to what the board does by itself: {gets(after)}"
+        if undo
+        else after.setting or gets(after),
+        how=before.chosen_by if undo else after.chosen_by,
     )

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 
+from slotfit.model.problem import Problem
 from slotfit.model.windows import Layout, Move, Window
 from slotfit.natural_order import natural
 from slotfit.render.cautions import CAUTIONS
@@ -58,9 +60,10 @@ def asked_arrivals(way: Way) -> Iterator[tuple[str, int]]:
 
 def riders(way: Way, window: Window, move: Move) -> list[str]:
     """What stays on a part while it moves."""
-    problem = way.task.problem
-    moved = {one.item for one in window.moves}
-    on_it = below(problem, move.item, window.after.places)
+    problem, places = way.task.problem, window.after.places
+    on_it = below(problem, move.item, places)
+    moved = {one.item for one in window.moves}.intersection(on_it)
+    moved |= {rider for one in moved for rider in below(problem, one, places)}
     return [one for one in on_it if one not in moved and problem.item[one].companion_of is None]
 
 
@@ -135,9 +138,8 @@ def cables(way: Way, window: Window, move: Move) -> Iterator[str]:
     """Plugs from the supply, and cables that hang on the part."""
     problem = way.task.problem
     before = way.stretches[window.number - 1].layout
-    power = problem.item[move.item].part.power
-    if power and power.aux:
-        yield f"{', '.join(power.aux)} from the supply"
+    if home(before, move.item) or home(window.after, move.item):
+        yield from plugs(problem, [move.item, *riders(way, window, move)])
     for layout in (before, window.after):
         for other in sorted(layout.places, key=natural):
             site = problem.site[layout.places[other]]
@@ -148,6 +150,15 @@ def cables(way: Way, window: Window, move: Move) -> Iterator[str]:
         if item.companion_of == move.item and item.id in {**before.places, **window.after.places}:
             plug = item.id.partition(":")[2]
             yield f"its plug {plug}"
+
+
+def plugs(problem: Problem, items: Sequence[str]) -> Iterator[str]:
+    """What the supply feeds of a part and of what sits on it: `pcie-8, 4 sata-power`."""
+    powers = [problem.item[item].part.power for item in items]
+    found = Counter(plug for power in powers if power for plug in power.aux)
+    if found:
+        texts = [plug if count == 1 else f"{count} {plug}" for plug, count in found.items()]
+        yield f"{', '.join(texts)} from the supply"
 
 
 def risks(way: Way, window: Window) -> Iterator[str]:
