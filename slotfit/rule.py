@@ -58,8 +58,23 @@ def arrangement_of(trial: Trial) -> Arrangement | None:
 
 
 def division(way: Arrangement) -> str:
-    """How to call an arrangement: by what the menu says, else by its id."""
-    return repr(way.setting) if way.setting else str(way.id)
+    """How to call an arrangement: by what the menu says, else by who gets what."""
+    return repr(way.setting or gets(way))
+
+
+def gets(way: Arrangement) -> str:
+    """
+    Who gets what under an arrangement, in words.
+
+    >>> gets(Arrangement(gives={"slot1": (8,), "slot3": (4, 4), "sata1": ("sata",)}))
+    'slot1 x8, slot3 x4+x4, sata1 SATA'
+    """
+    given = [
+        f"{name} {'+'.join(f'x{w}' if isinstance(w, int) else w.upper() for w in widths)}"
+        for name, widths in way.gives.items()
+        if widths
+    ]
+    return ", ".join(given) or "no lanes for anybody"
 
 
 def opening_at(trial: Trial) -> str | None:

@@ -63,8 +63,13 @@ def spelled_out(group: LaneGroup, otherwise: str | None) -> LaneGroup:
 
 
 def as_wired(arrangement: Arrangement) -> Arrangement:
-    """Written without a word of proof, an arrangement that divides no receptacle is the wiring."""
-    divides = any(len(given) > 1 for given in arrangement.gives.values())
+    """
+    Written without a word of proof, an arrangement that divides no receptacle is the wiring.
+
+    Several SATA or SAS lanes on one connector are no division: each is a port of its own.
+    """
+    ports = [[one for one in given if isinstance(one, int)] for given in arrangement.gives.values()]
+    divides = any(len(given) > 1 for given in ports)
     if arrangement.proof is not None or divides:
         return arrangement
     return arrangement.model_copy(update={"proof": "documented"})

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from slotfit.model.board import Arrangement
 from slotfit.model.seat import Doubt, Fact, Verdict
-from slotfit.rule import SeatRule, Trial, arrangement_of
+from slotfit.rule import SeatRule, Trial, arrangement_of, gets
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -22,22 +22,14 @@ def unproven(trial: Trial, chosen: Arrangement) -> Fact:
     group = trial.offer.group or trial.rig.id
     listed = chosen.proof == "menu-only"
     menu = f"the menu entry {chosen.setting!r}" if chosen.setting else "the lane split menu"
+    where = f"on {trial.rig.id} " if len(trial.problem.rigs) > 1 else ""
     return Fact(
         f"{group}: {chosen.id}",
-        f"{group} can give {shape(chosen)}"
-        + (", which is only listed in a menu" if listed else ", of which nobody has said so"),
+        f"{where}lanes can be divided as {gets(chosen)}, which "
+        + ("is only listed in a menu" if listed else "nobody has confirmed"),
         f"the board manual's slot table; or set {menu}, fit the part, and count the links with "
         "`lspci`: two minutes, nothing else need be changed",
         chosen.span("proof"),
-    )
-
-
-def shape(chosen: Arrangement) -> str:
-    """Who gets what: `slot1 x8 and x8`."""
-    return ", ".join(
-        f"{receptacle} {' and '.join(f'x{w}' if isinstance(w, int) else w for w in widths)}"
-        for receptacle, widths in chosen.gives.items()
-        if widths
     )
 
 

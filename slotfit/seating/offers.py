@@ -11,6 +11,7 @@ from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.part import Link, Part, PartReceptacle, Receptacle
 from slotfit.model.problem import Item, Problem, Rig, Site
 from slotfit.model.seat import Offer, Seat, Segment
+from slotfit.rule import gets
 from slotfit.standards.forms import FORMS
 
 
@@ -75,7 +76,7 @@ def board_offer(rig: Rig, site: Site, group: LaneGroup, way: Arrangement) -> Off
         alone=stands_alone(rig, site.receptacle),
         fed_through=limited(site.id, site.receptacle),
         root=site.id,
-        dark="" if segments else no_lanes(site, group, way, absent),
+        dark="" if segments else no_lanes(site, way, absent),
         absent=absent,
         on_cable=site.receptacle.form in ("sata", "sas"),
     )
@@ -86,12 +87,13 @@ def limited(site: str, receptacle: Receptacle) -> tuple[str, ...]:
     return (site,) if receptacle.power_w is not None else ()
 
 
-def no_lanes(site: Site, group: LaneGroup, way: Arrangement, absent: str | None) -> str:
+def no_lanes(site: Site, way: Arrangement, absent: str | None) -> str:
     """Why a receptacle has none under this arrangement."""
     if absent:
         return f"{absent} is not fitted"
-    chosen = f"{way.setting!r} chosen" if way.setting else f"{group.id} arranged as {way.id}"
-    return f"with {chosen} {site.id} gets no lanes"
+    if way.setting:
+        return f"with {way.setting!r} chosen {site.id} gets no lanes"
+    return f"while lanes are divided as {gets(way)}, {site.id} gets none"
 
 
 def lay_out(group: LaneGroup, way: Arrangement, receptacle: Receptacle) -> Iterator[Segment]:
