@@ -15,7 +15,7 @@ from slotfit.model.seat import Seating
 from slotfit.model.words import Stage
 from slotfit.referee import faults
 from slotfit.rulebook import PLAN_RULES, SEAT_RULES
-from slotfit.seating.seats import seat_all
+from slotfit.seating.seats import MANY_SEATS, seat_all
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -34,11 +34,16 @@ if TYPE_CHECKING:
 Progress = Callable[[str, int, int], None]
 
 
+def seats(problem: Problem) -> Seating:
+    """Every possible seat; of very many, those are left out that only swap parts alike."""
+    return seat_all(problem, SEAT_RULES, MANY_SEATS)
+
+
 def state_all(
     problem: Problem, seating: Seating | None = None
 ) -> tuple[Seating, tuple[Clause, ...]]:
-    """Every possible seat, or those given, and every clause that couples them."""
-    seating = seating or seat_all(problem, SEAT_RULES)
+    """Every possible seat (see `seats`), or those given, and every clause that couples them."""
+    seating = seating or seats(problem)
     clauses = tuple(c for rule in PLAN_RULES for c in rule.state(problem, seating))
     return seating, clauses
 

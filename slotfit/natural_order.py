@@ -19,3 +19,11 @@ def natural(name: str) -> tuple[tuple[int, int, str], ...]:
         for part in DIGITS.split(name)
         if part
     )
+
+
+Order = tuple[tuple[tuple[int, int, str], ...], str]
+
+
+def by_name(name: str) -> Order:
+    """A sort key that counts as people do, and lets no two names tie."""
+    return natural(name), name

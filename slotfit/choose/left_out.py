@@ -15,8 +15,6 @@ from slotfit.model.placed import Placed
 from slotfit.model.plan import Answer, Status
 from slotfit.model.problem import Item, Problem
 from slotfit.model.seat import Seat, Seating
-from slotfit.rulebook import SEAT_RULES
-from slotfit.seating.seats import seat_all
 
 
 @dataclass(frozen=True)
@@ -50,7 +48,7 @@ def place_most(problem: Problem, seconds: float) -> Most:
     best one that counts optional parts next, wherever the build puts them.
     """
     began = time.monotonic()
-    seating = seat_all(problem, SEAT_RULES)
+    seating = api.seats(problem)
     gone = hopeless(problem, seating)
     why = dict(gone)
     rest, seating = without(problem, gone), without_seats(seating, gone)
@@ -76,7 +74,7 @@ def missing_parts(problem: Problem, why: Mapping[str, Obstacle]) -> Iterator[Mis
 def whole(problem: Problem, seating: Seating, seconds: float) -> Placed:
     """The best plan with everything required; where it takes no solver to see it, that none is."""
     sites = {
-        item.id: list(dict.fromkeys(seat.site for seat in seating.by_item[item.id]))
+        item.id: list(dict.fromkeys(seat.site for seat in seating.by_item.get(item.id, [])))
         for item in problem.items
         if item.wish.required
     }
@@ -95,7 +93,7 @@ def fewest_left_out(problem: Problem, seating: Seating, seconds: float) -> Place
     from slotfit.solve.place import place  # noqa: PLC0415 - loads OR-Tools
 
     loose = all_optional(problem)
-    _, clauses = api.state_all(loose, seating)
+    seating, clauses = api.state_all(loose, unless_in_order(seating))
     answer = place(loose, seating, clauses, seconds, any_of_the_best=True)
     return Placed(loose, seating, clauses, answer)
 
@@ -111,13 +109,18 @@ def best_without(
     from slotfit.solve.place import place  # noqa: PLC0415 - loads OR-Tools
 
     asked = optional(problem, out, 0)
-    _, stated = api.state_all(asked, seating)
-    never = tuple((seat.key, 1) for name in out for seat in seating.by_item[name])
+    seating, stated = api.state_all(asked, unless_in_order(seating))
+    never = tuple((seat.key, 1) for name in out for seat in seating.by_item.get(name, []))
     clauses = (*stated, AtMost(Ground("WISH007", "they are left out"), never, 0, "parts"))
     answer = place(asked, seating, clauses, seconds)
     if answer.plan and crowded.answer.status is not Status.PROVEN:
         answer = replace(answer, status=Status.UNPROVEN)
     return api.refereed(Placed(asked, seating, clauses, answer))
+
+
+def unless_in_order(seating: Seating) -> Seating | None:
+    """The seats, if they are for any wishes: one in order is for its own alone."""
+    return None if seating.in_order else seating
 
 
 def left(seconds: float, began: float) -> float:
@@ -137,7 +140,7 @@ def hopeless(problem: Problem, seating: Seating) -> dict[str, Obstacle]:
         found = [
             item
             for item in problem.items
-            if item.wish.required and item.id not in gone and not left_over.by_item.get(item.id)
+            if item.wish.required and item.id not in gone and not left_over.every(item.id)
         ]
         if not found:
             return gone
@@ -151,7 +154,7 @@ def hopeless(problem: Problem, seating: Seating) -> dict[str, Obstacle]:
 
 def why_hopeless(problem: Problem, seating: Seating, item: Item) -> Obstacle:
     """What refuses the part, or that all that would take it has no seat itself."""
-    seats = seating.by_item.get(item.id, [])
+    seats = seating.every(item.id)
     if not seats:
         return refusal(problem, seating, item.id)
     owners = {problem.site[seat.site].owner for seat in seats}
@@ -173,6 +176,7 @@ def without_seats(seating: Seating, gone: Collection[str]) -> Seating:
     return Seating(
         tuple(seat for seat in seating.seats if stays(seat)),
         tuple(one for one in seating.refusals if stays(one.seat)),
+        tuple(kind for kind in seating.in_order if kind.items[0] not in gone),
     )
 
 

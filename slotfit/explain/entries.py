@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from slotfit.model.problem import Item, Problem
 from slotfit.natural_order import natural
-from slotfit.solve.alike import kinds
+from slotfit.seating.alike import kinds
 
 Entry = tuple[Item, ...]
 """The items that one entry stands for; companions are not among them."""

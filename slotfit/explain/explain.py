@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 
 from slotfit.explain.canonical import canonical
 from slotfit.explain.clash import but_for, clash_of
-from slotfit.explain.reasons import Case, case_of
+from slotfit.explain.fewer import with_fewest
+from slotfit.explain.reasons import Case, TooManySeatsError, case_of
 from slotfit.explain.shop import Shop
 from slotfit.explain.told import Clash, Explanation
 from slotfit.explain.ways_out import Found, Placer, Search, ways_out
@@ -52,12 +53,17 @@ def explain(
     known = Known()
     try:
         progress("what stands in the way", 0, 3)
-        case = case_of(problem)
+        few = with_fewest(problem, place, clock)
+        case = case_of(few)
         find_clashes(case, clock, known)
         if known.cores and ways:
             progress("ways out", 1, 3)
             clashes = [[case.reasons[name] for name in core.names] for core in known.cores]
-            ways_out(Search(problem, place, clock, ways), case, clashes, shop, known.found)
+            whole = case if few is problem else case_of(problem)
+            ways_out(Search(problem, place, clock, ways), whole, clashes, shop, known.found)
+        known.found.complete = known.found.complete and bool(ways)
+    except TooManySeatsError:
+        known.found.complete = False
     except KeyboardInterrupt:
         clock.stopped = True
     return told(known, clock)

@@ -43,7 +43,7 @@ def without_fact(placed: Placed, fact: Fact) -> Seating:
         rests = any(meant(other, first) == false for other in seat.facts)
         if not rests and (parents or not seat.parents):
             kept[seat.key] = replace(seat, parents=parents)
-    return Seating(tuple(kept.values()), placed.seating.refusals)
+    return replace(placed.seating, seats=tuple(kept.values()))
 
 
 def meant(fact: Fact, first: dict[str, str]) -> str:

@@ -20,7 +20,7 @@ from slotfit.model.span import Span
 from slotfit.natural_order import natural
 from slotfit.rule import SeatRule, trial_of
 from slotfit.rulebook import BY_ID, PLAN_RULES, SEAT_RULES
-from slotfit.seating.seats import judge, seat_all
+from slotfit.seating.seats import judge, seats_of
 from slotfit.solve.clash import Stated
 from slotfit.solve.post import atoms_in
 
@@ -30,8 +30,15 @@ PLUG_RULES = ("FIT001", "NEST003")
 TRUTHS = ("LANE010", "NEST001")
 """Plan rules that say what a lane group and a socket are; nobody needs to be told."""
 
+MOST_SEATS = 40_000
+"""More are not laid open: it would take minutes, and gigabytes."""
+
 WORD = re.compile(r"[^\s,;()]*[^\s,;:()]")
 """A word of a reason; a colon within it belongs to it (`expander:up`)."""
+
+
+class TooManySeatsError(Exception):
+    """A build is too large to be laid open."""
 
 
 @dataclass
@@ -86,10 +93,12 @@ def case_of(problem: Problem, unthought: Sequence[SeatRule] = ()) -> Case:
     Lay a problem open; seats that the rules `unthought` refuse are left out altogether.
 
     The problem is best `canonical`: the answer's words, and which of several clashes is found,
-    follow its order.
+    follow its order. Raises TooManySeatsError.
     """
     plugs = [rule for rule in SEAT_RULES if rule.id in PLUG_RULES]
-    seating = seat_all(problem, [*plugs, *unthought])
+    seating = seats_of(problem, [*plugs, *unthought], {}, MOST_SEATS)
+    if seating is None:
+        raise TooManySeatsError(problem.id)
     reasons: dict[str, Reason] = {}
     for seat in seating.seats:
         for objection in objections(problem, seat):

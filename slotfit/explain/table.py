@@ -24,7 +24,7 @@ from slotfit.explain.purchases import (
     rules_by_item,
     small_additions,
 )
-from slotfit.explain.reasons import Case, Reason, case_of
+from slotfit.explain.reasons import Case, Reason, TooManySeatsError, case_of
 from slotfit.explain.shop import Shop
 from slotfit.explain.take_back import wishes_back
 from slotfit.model.clause import AtMost, Clause, Ground, Needs
@@ -43,6 +43,8 @@ class Table:
     stated: Stated
     alone: list[Change]
     """Changes that are only tried by themselves: in the model they would take too much room."""
+    without_stand_ins: bool = False
+    """What could be bought was left out: there would be too many seats."""
 
     @cached_property
     def lifts(self) -> dict[str, frozenset[str]]:
@@ -67,8 +69,11 @@ def tabled(case: Case, clashes: Sequence[Sequence[Reason]], shop: Shop | None) -
         changes += [*supplies(problem, shop), *cases(problem, shop)]
         alone = in_every([large_additions(case, rules_by_item(case, one), shop) for one in clashes])
     changes.sort(key=lambda change: change.order)
-    wide, stated = with_stand_ins(case, changes)
-    return Table(changes, wide, stated, alone)
+    try:
+        return Table(changes, *with_stand_ins(case, changes), alone)
+    except TooManySeatsError:
+        changes = [change for change in changes if not change.stands_for]
+        return Table(changes, *with_stand_ins(case, changes), alone, without_stand_ins=True)
 
 
 def in_every(found: Sequence[Sequence[Change]]) -> list[Change]:

@@ -87,6 +87,7 @@ def ways_out(
     steps of the ones that leave none out.
     """
     table = tabled(case, clashes, shop)
+    found.complete = not table.without_stand_ins
     waiting = smallest(search, table, found, 1)
     if found.ways and all(leaves_out(way.steps) for way in found.ways):
         waiting += smallest(search, table.without("leave-out"), found, found.size + 1)

@@ -149,12 +149,39 @@ class Refusal:
     objections: tuple[Objection, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Alike:
+    """Parts that may swap, and every receptacle that they can have, both in order."""
+
+    items: tuple[str, ...]
+    sites: tuple[str, ...]
+
+    def window(self, number: int, required: bool) -> slice:
+        """The receptacles left to one of them when all sit in order."""
+        after = len(self.items) - 1 - number if required else 0
+        return slice(number, max(len(self.sites) - after, number))
+
+
 @dataclass(frozen=True)
 class Seating:
     """Every seat that can be, and every one that cannot."""
 
     seats: tuple[Seat, ...]
     refusals: tuple[Refusal, ...]
+    in_order: tuple[Alike, ...] = ()
+    """
+    Parts alike of which only the first has all its seats, because there would be too many: of the
+    others there are those that they have in a plan with the parts in the order of their names.
+    """
+
+    @cached_property
+    def first(self) -> Mapping[str, str]:
+        """Item of `in_order` -> the first of those that are alike, which has every seat."""
+        return {name: kind.items[0] for kind in self.in_order for name in kind.items}
+
+    def every(self, item: str) -> list[Seat]:
+        """All seats of an item, or of the one that stands for it."""
+        return self.by_item.get(self.first.get(item, item), [])
 
     @cached_property
     def by_item(self) -> Mapping[str, list[Seat]]:

@@ -24,6 +24,9 @@ OTHERS = 3
 """So many alternatives to a bought thing are named."""
 
 
+NO_WAY = "No way out was found among single changes and small sets of them"
+
+
 def explanation_text(answer: View, view: ExplanationView) -> str:
     """The answer that there is no plan, clashes, ways out, and what was not looked at."""
     first = [answer.title, *fill(answer.headline + ".")]
@@ -110,16 +113,22 @@ def ways(view: ExplanationView) -> Iterator[str]:
 
 
 def none_found(view: ExplanationView) -> Iterator[str]:
-    """Nothing was found."""
-    if view.clashes and not view.more:
+    """Nothing was found, or looked for."""
+    if view.more:
+        return
+    if view.clashes:
+        yield ""
+        if view.complete:
+            yield from fill(f"{NO_WAY}, with what the build file calls untouchable left alone.")
+        elif view.stopped:
+            yield from fill(f"{NO_WAY}; time ran out before all were looked at.")
+        else:
+            yield from fill("Ways out were not looked for, or not all of them.")
+    elif not view.stopped:
         yield ""
         yield from fill(
-            "No way out was found among single changes and small sets of them"
-            + (
-                ", with what the build file calls untouchable left alone."
-                if view.complete
-                else "; time ran out before all were looked at."
-            )
+            "The build is too large to say what clashes: state it with fewer parts or receptacles "
+            "that still do not fit together."
         )
 
 

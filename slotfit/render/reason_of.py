@@ -39,7 +39,7 @@ def outcome(seat: Seat) -> tuple[int, int, int]:
 def best_by_site(seating: Seating, item: str) -> dict[str, tuple[int, int, int]]:
     """Board receptacle -> the part's best outcome there, whatever else sits on the board."""
     best: dict[str, tuple[int, int, int]] = {}
-    for seat in seating.by_item.get(item, []):
+    for seat in seating.every(item):
         if not seat.offer.depth:
             best[seat.site] = max(best.get(seat.site, (0, 0, 0)), outcome(seat))
     return best

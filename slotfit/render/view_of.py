@@ -213,7 +213,7 @@ def left_out(problem: Problem, seating: Seating, plan: Plan) -> list[LeftOutView
 
 def why_out(item: Item, seating: Seating) -> str:
     """Why an optional part has no seat."""
-    if seating.by_item.get(item.id):
+    if seating.every(item.id):
         return "every receptacle that takes it is better used by another part"
     if any(
         objection.rule == "WISH009"

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from slotfit.hardware.training import train
 from slotfit.model.problem import Item, Problem, Site
 from slotfit.model.seat import Doubt, Objection, Refusal, Seat, Seating, Verdict
 from slotfit.rule import SeatRule, Trial
+from slotfit.seating.alike import by_plug, out_of_order
 from slotfit.seating.offers import Opening, board_openings, nested_openings
 from slotfit.standards.forms import plug_fits
 
@@ -18,9 +19,34 @@ DEEPEST = 6
 cable on an adapter in a riser is the deepest in use."""
 
 
-def seat_all(problem: Problem, rules: Sequence[SeatRule]) -> Seating:
+MANY_SEATS = 20_000
+"""Of more than these, allowed and refused, those are left out that only swap parts alike."""
+
+
+def seat_all(problem: Problem, rules: Sequence[SeatRule], most: int | None = None) -> Seating:
     """
     Every seat that the rules allow, and every one that they refuse.
+
+    If these are more than `most`, parts alike sit in order: see `Seating.in_order`. Such a seating
+    is for this very problem: what may be left out of a build widens the order.
+    """
+    everything = seats_of(problem, rules, {}, most)
+    if everything is not None:
+        return everything
+    kinds = by_plug(problem)
+    in_order = seats_of(problem, rules, out_of_order(problem, kinds), None)
+    assert in_order is not None  # noqa: S101 - it had no bound
+    return replace(in_order, in_order=tuple(kinds))
+
+
+def seats_of(
+    problem: Problem,
+    rules: Sequence[SeatRule],
+    only: Mapping[str, frozenset[str]],
+    most: int | None,
+) -> Seating | None:
+    """
+    The seats of all items, but of some `only` those in these receptacles; None if too many.
 
     Level by level: a receptacle on a part offers something only where the part has a seat, and a
     seat of one level rests on seats of the level below, so nothing ever carries itself.
@@ -33,13 +59,16 @@ def seat_all(problem: Problem, rules: Sequence[SeatRule]) -> Seating:
     for depth in range(DEEPEST + 1):
         found: defaultdict[str, list[Seat]] = defaultdict(list)
         for site, ways in openings(problem, depth, level):
-            for held, objections in seats_in(problem, site, ways, rules, twin):
+            items = [i for i in problem.items if i.id not in only or site.id in only[i.id]]
+            for held, objections in seats_in(problem, items, site, ways, rules, twin):
                 seat = numbered(held, numbers)
                 if objections:
                     refusals.append(Refusal(seat, objections))
                 else:
                     seats.append(seat)
                     found[seat.item].append(seat)
+            if most is not None and len(seats) + len(refusals) > most:
+                return None
         level = dict(found)
         if not level:
             break
@@ -67,6 +96,7 @@ def openings(
 
 def seats_in(
     problem: Problem,
+    items: Iterable[Item],
     site: Site,
     ways: Sequence[Opening],
     rules: Sequence[SeatRule],
@@ -78,7 +108,7 @@ def seats_in(
     Where nothing at all is to be said of a part, nothing is to be said of its twins either.
     """
     plain: dict[tuple[str, int], tuple[Opening, Seat]] = {}
-    for item in problem.items:
+    for item in items:
         for way in held_to(site, item, ways):
             mark = (twin.get(item.id, item.id), id(way))
             if mark in plain:

@@ -8,8 +8,8 @@ from itertools import combinations
 
 from slotfit.explain.canonical import canonical
 from slotfit.explain.clash import clash_of
-from slotfit.explain.reasons import case_of
-from slotfit.explain.told import Sentence
+from slotfit.explain.reasons import TooManySeatsError, case_of
+from slotfit.explain.told import Clash, Sentence
 from slotfit.model.part import Part
 from slotfit.model.problem import Problem
 from slotfit.model.windows import CopyJob, Scheduled, Task
@@ -117,10 +117,18 @@ def ends_apart(task: Task, clash: Sequence[Demand], clock: Clock) -> Iterator[Ap
             }
             for others in (set[str](), beside):
                 asked = all_in(task.problem, {*copy.sources, *copy.targets, *others}, machine)
-                found, _ = clash_of(case_of(asked), clock)
+                found = clash_in(asked, clock)
                 if found:
                     yield Apart(copy, machine, tuple(sorted(others)), found.sentences)
                     break
+
+
+def clash_in(problem: Problem, clock: Clock) -> Clash | None:
+    """What clashes; None if nothing does, time ran out, or the problem is too large for it."""
+    try:
+        return clash_of(case_of(problem), clock)[0]
+    except TooManySeatsError:
+        return None
 
 
 def homes_of(task: Task, copy: CopyJob) -> list[str]:

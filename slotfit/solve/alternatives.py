@@ -13,7 +13,8 @@ from slotfit.model.clause import Clause
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem, Site
 from slotfit.model.seat import Seat, Seating
-from slotfit.solve.alike import alike, by_name
+from slotfit.natural_order import by_name
+from slotfit.solve.alike import alike
 from slotfit.solve.clock import Clock
 from slotfit.solve.engine import Manner, Result, Term
 from slotfit.solve.frame import Frame, build_frame

@@ -9,8 +9,8 @@ from itertools import pairwise
 
 from slotfit.model.clause import Clause, Needs, arrangement
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Seat, Seating
-from slotfit.solve.alike import Alike, alike, left_out
+from slotfit.model.seat import Alike, Seat, Seating
+from slotfit.solve.alike import alike, left_out
 from slotfit.solve.engine import Model, Term
 from slotfit.solve.merge import gathered, merged, sorted_out, together
 from slotfit.solve.post import Variables, post, ways_in, weighed

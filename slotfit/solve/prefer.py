@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 from slotfit.costs import breathes, is_hot, weight
 from slotfit.hardware.flow import Path, hub_capacity, is_hub, paths
@@ -62,16 +62,24 @@ def room_of(frame: Frame, path: Path) -> tuple[list[Term], int]:
 
 def unproven(frame: Frame) -> list[Term]:
     """Facts rested on, each once."""
-    users: dict[str, dict[str, list[Term]]] = {}
+    users: dict[str, dict[tuple[str, str], list[Term]]] = {}
     for seat in frame.seats:
         for fact in frame.worth[seat.key].facts:
-            of_item = users.setdefault(fact, {}).setdefault(seat.item, [])
-            of_item.append((frame.var(seat), 1))
+            # A part has one seat and a receptacle one part, so those that rest on a fact add up to
+            # one at most. Either sum alone leaves the solver with much weaker fractions.
+            for owner in (("item", seat.item), ("site", seat.site)):
+                users.setdefault(fact, {}).setdefault(owner, []).append((frame.var(seat), 1))
     return [
-        # A part has one seat, so its seats that rest on a fact add up to one at most.
-        (frame.model.rise(1, [(seats, 0) for seats in by_item.values()]), 1)
-        for by_item in users.values()
+        (frame.model.rise(1, [(list(terms), 0) for terms in distinct(sums.values())]), 1)
+        for sums in users.values()
     ]
+
+
+def distinct(sums: Iterable[list[Term]]) -> list[tuple[Term, ...]]:
+    """Each sum once, and none that is a part of another."""
+    found = dict.fromkeys(map(tuple, sums))
+    longer = {terms[0] for terms in found if len(terms) > 1}
+    return [terms for terms in found if len(terms) > 1 or terms[0] not in longer]
 
 
 def locality(frame: Frame) -> list[Term]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from slotfit.model.clause import arrangement
-from slotfit.solve.alike import by_name
+from slotfit.natural_order import by_name
 from slotfit.solve.engine import Term
 from slotfit.solve.frame import Frame
 from slotfit.solve.steps import Step, pack

@@ -14,7 +14,8 @@ from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
 from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
-from slotfit.solve.alike import alike, by_name
+from slotfit.natural_order import by_name
+from slotfit.solve.alike import alike
 from slotfit.solve.frame import build_frame
 from tests.bench.place import DISKS
 from tests.builds import THEMES, small_build

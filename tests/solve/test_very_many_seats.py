@@ -1,0 +1,131 @@
+"""Where there would be too many seats, parts alike are seated in order: the same plan comes out."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import product
+from random import Random
+
+import pytest
+
+from slotfit import api
+from slotfit.catalog_root import catalog_root
+from slotfit.choose.left_out import place_most
+from slotfit.load.build_file import load_build_text
+from slotfit.load.catalog import Catalog
+from slotfit.model.plan import Answer, Status
+from slotfit.model.problem import Item, Problem
+from slotfit.rulebook import SEAT_RULES
+from slotfit.seating.seats import MANY_SEATS, seat_all
+from slotfit.why import why
+from tests.builds import THEMES, small_build
+
+SHELF = Catalog((catalog_root(),))
+
+BUILD = """
+kind: build
+id: many
+machines: [{id: box, board: workstation}]
+parts:
+  - {id: nic, part: nic-10g-2p, count: 2}
+  - {id: carrier, part: carrier-m2x4-gen4, count: 2}
+  - {id: drive, part: nvme-2280-gen4, count: 6}
+"""
+
+CROWDED = BUILD.replace("count: 6", "count: 40")
+
+
+def build(text: str = BUILD) -> Problem:
+    return load_build_text(text, SHELF)
+
+
+def twinned(problem: Problem) -> Problem:
+    """The build with one more of each plain part: alike, and one of them often left out."""
+
+    def twin(item: Item) -> Item:
+        wish = item.wish.model_copy(update={"id": f"{item.id}-too", "required": False})
+        return replace(item, id=f"{item.id}-too", wish=wish)
+
+    plain = [
+        replace(i, wish=i.wish.model_copy(update={"required": False}))
+        for i in problem.items
+        if not i.part.receptacles and i.companion_of is None and i.id not in problem.today
+    ]
+    left = {item.id for item in plain}
+    others = [item for item in problem.items if item.id not in left]
+    return replace(problem, items=(*others, *plain, *map(twin, plain)))
+
+
+def told(answer: Answer) -> object:
+    """The answer but for the numbers in its seats' keys, which count the seats there are."""
+    plan = answer.plan
+    where = plan and {(seat.item, seat.site, seat.offer, seat.links) for seat in plan.seats}
+    return answer.status, where, plan and (plan.arrangements, plan.stages, set(plan.left_out))
+
+
+@pytest.fixture
+def few_are_many(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(api, "MANY_SEATS", 0)
+
+
+def test_the_plan_is_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    fewer = 0
+    for theme, number in product(THEMES, range(4)):
+        problem = twinned(small_build(Random(f"many {theme} {number}"), theme))
+        monkeypatch.setattr(api, "MANY_SEATS", MANY_SEATS)
+        whole = api.place(problem)
+        monkeypatch.setattr(api, "MANY_SEATS", 0)
+        in_order = api.place(problem)
+        assert told(in_order.answer) == told(whole.answer), (theme, number)
+        fewer += len(in_order.seating.seats) < len(whole.seating.seats)
+    assert fewer > 30
+
+
+@pytest.mark.usefixtures("few_are_many")
+def test_so_it_is_with_carriers_and_what_they_carry() -> None:
+    whole = api.place(build(), seating=seat_all(build(), SEAT_RULES))
+    in_order = api.place(build())
+    firsts = [kind.items[0] for kind in in_order.seating.in_order]
+    assert firsts == ["carrier-1", "drive-1", "nic-1"]
+    assert told(in_order.answer) == told(whole.answer)
+    assert len(in_order.seating.seats) < len(whole.seating.seats) * 0.7
+
+
+@pytest.mark.usefixtures("few_are_many")
+def test_the_first_of_parts_alike_has_every_seat() -> None:
+    whole = seat_all(build(), SEAT_RULES)
+    in_order, _ = api.state_all(build())
+    for first in ("nic-1", "carrier-1", "drive-1"):
+        sites = {seat.site for seat in whole.by_item[first]}
+        assert {seat.site for seat in in_order.every(first)} == sites
+    assert in_order.every("drive-6") == in_order.by_item["drive-1"]
+    assert len(in_order.by_item["drive-6"]) < len(in_order.by_item["drive-1"])
+
+
+@pytest.mark.usefixtures("few_are_many")
+def test_what_does_not_fit_does_not_fit() -> None:
+    assert api.place(build(CROWDED)).answer.status is Status.IMPOSSIBLE
+
+
+@pytest.mark.usefixtures("few_are_many")
+def test_as_many_fit() -> None:
+    """Two carriers of four and two sockets of the board take ten of forty drives."""
+    most = place_most(build(CROWDED), 60)
+    assert most.status is Status.PROVEN
+    assert [one.item for one in most.missing] == [f"drive-{n}" for n in range(11, 41)]
+    assert all(one.why.rule for one in most.missing)
+
+
+@pytest.mark.usefixtures("few_are_many")
+def test_why_is_answered_for_a_part_out_of_order() -> None:
+    told = why(build(), "drive-6", "carrier-1/m2a")
+    assert told.plan is not None
+    assert told.forced is not None
+    assert told.forced.stages == told.plan.stages
+
+
+def test_clash_of_many_names_no_more_parts_than_it_needs() -> None:
+    told = api.explain(build(CROWDED), ways=1)
+    (text,) = [s.text for s in told.clashes[0].sentences if s.rule == "WISH007"]
+    assert text == "drive-1 to drive-11 must be placed"
+    assert told.clashes[0].minimal
