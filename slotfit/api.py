@@ -153,7 +153,7 @@ def check(question: Question, shelf: Shelf | None = None) -> CheckAnswer:
         return answer
     from slotfit.check.advice import advice  # noqa: PLC0415 - only where something is wrong
 
-    return replace(answer, advice=tuple(advice(bench, answer.verdicts, shelf)))
+    return answer._replace(advice=tuple(advice(bench, answer.verdicts, shelf)))
 
 
 def sequence(

@@ -9,7 +9,7 @@ SlotfitError
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from slotfit.model.span import Span
 
@@ -18,8 +18,7 @@ class SlotfitError(Exception):
     """Base of all; anything else that reaches a user is a bug."""
 
 
-@dataclass(frozen=True, slots=True)
-class Mistake:
+class Mistake(NamedTuple):
     """One thing wrong in what was given, and what to write instead."""
 
     where: Span | str

@@ -8,7 +8,6 @@ against the plan, and each stage's value is worked out anew from the plan alone.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
 
 from slotfit.costs import breathes, capability, dark_endpoints, far, is_hot, moved, weight
 from slotfit.hardware.flow import (
@@ -66,7 +65,7 @@ def seat_faults(problem: Problem, seat: Seat, rules: Sequence[SeatRule]) -> Iter
     """What the seat rules say against a seat, judged again."""
     item = problem.item[seat.item]
     links = train(item.part, seat.offer)
-    trial = replace(trial_of(problem, seat), links=links)
+    trial = trial_of(problem, seat)._replace(links=links)
     if links != seat.links:
         yield f"{seat.key} trains otherwise than it says"
     rests_on: set[str] = set()

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
-from typing import Literal, assert_never
+from typing import Literal, NamedTuple, assert_never
 
 from slotfit.model.board import Arrangement
 from slotfit.model.clause import Clause
@@ -18,8 +17,7 @@ Severity = Literal["forbids", "asks"]
 """forbids: a plan that breaks it does not work. asks: it was wished for in the build file."""
 
 
-@dataclass(frozen=True, slots=True)
-class Trial:
+class Trial(NamedTuple):
     """One part held to one receptacle, before anything else is decided."""
 
     problem: Problem
@@ -127,8 +125,7 @@ def place_in(scope: Scope, seat: Seat) -> str | None:
             assert_never(scope)
 
 
-@dataclass(frozen=True, slots=True)
-class SeatRule:
+class SeatRule(NamedTuple):
     """Judges one seat on its own: nothing, an objection, or a doubt."""
 
     id: str
@@ -140,8 +137,7 @@ class SeatRule:
     severity: Severity = "forbids"
 
 
-@dataclass(frozen=True, slots=True)
-class PlanRule:
+class PlanRule(NamedTuple):
     """States what couples the seats of a plan, as clauses."""
 
     id: str

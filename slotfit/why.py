@@ -80,9 +80,9 @@ def pinned(problem: Problem, item: str, site: str, *, others_must: bool = True) 
 
 def pin(item: Item, site: str) -> Item:
     """It goes there and nowhere else."""
-    return replace(item, wish=item.wish.model_copy(update={"pin": site, "required": True}))
+    return item._replace(wish=item.wish.model_copy(update={"pin": site, "required": True}))
 
 
 def eased(item: Item) -> Item:
     """It need not be placed; as many as possible should."""
-    return replace(item, wish=item.wish.model_copy(update={"required": False, "weight": 1}))
+    return item._replace(wish=item.wish.model_copy(update={"required": False, "weight": 1}))

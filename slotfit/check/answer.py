@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from slotfit.check.question import Question
 from slotfit.model.board import Arrangement, LaneGroup, Width
@@ -34,8 +33,7 @@ class Word(Enum):
         return list(Word).index(self)
 
 
-@dataclass(frozen=True, slots=True)
-class Endpoint:
+class Endpoint(NamedTuple):
     """One link of the part, or one of its sockets with what is in it."""
 
     name: str
@@ -67,8 +65,7 @@ class Endpoint:
         return self.trained is not None
 
 
-@dataclass(frozen=True)
-class Outcome:
+class Outcome(NamedTuple):
     """What becomes of the part in one receptacle under one arrangement."""
 
     seat: Seat
@@ -121,8 +118,7 @@ class Outcome:
         return not self.decides
 
 
-@dataclass(frozen=True, slots=True)
-class Reason:
+class Reason(NamedTuple):
     """Why it does not work: a clause that fits after "because", and where its facts are written."""
 
     rule: str
@@ -132,8 +128,7 @@ class Reason:
     """Items that sit there today and take the room or the power."""
 
 
-@dataclass(frozen=True, slots=True)
-class Effect:
+class Effect(NamedTuple):
     """Another receptacle that loses lanes: what it has today, what it has then."""
 
     receptacle: str
@@ -141,16 +136,14 @@ class Effect:
     after: tuple[Width, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Filled:
+class Filled(NamedTuple):
     """How the part fares while something is plugged into other receptacles."""
 
     receptacles: tuple[str, ...]
     outcome: Outcome
 
 
-@dataclass(frozen=True)
-class Verdict:
+class Verdict(NamedTuple):
     """The answer for one receptacle."""
 
     site: Site
@@ -179,8 +172,7 @@ class Verdict:
     """Receptacles its body covers or stands in the way of."""
 
 
-@dataclass(frozen=True, slots=True)
-class OtherOrder:
+class OtherOrder(NamedTuple):
     """The same drives in other sockets of the part."""
 
     drives: tuple[tuple[str, str], ...]
@@ -188,15 +180,13 @@ class OtherOrder:
     verdict: Verdict
 
 
-@dataclass(frozen=True, slots=True)
-class OtherReceptacle:
+class OtherReceptacle(NamedTuple):
     """A receptacle that was not asked about."""
 
     verdict: Verdict
 
 
-@dataclass(frozen=True, slots=True)
-class MoveAway:
+class MoveAway(NamedTuple):
     """What sits there today goes elsewhere."""
 
     item: str
@@ -204,8 +194,7 @@ class MoveAway:
     verdict: Verdict
 
 
-@dataclass(frozen=True, slots=True)
-class OtherPart:
+class OtherPart(NamedTuple):
     """A part of the catalog that would do: instead of this one, or between it and the board."""
 
     part: Part
@@ -216,8 +205,7 @@ class OtherPart:
 Advice = OtherOrder | OtherReceptacle | MoveAway | OtherPart
 
 
-@dataclass(frozen=True)
-class Answer:
+class Answer(NamedTuple):
     """Every verdict, best first, and what would make it work."""
 
     question: Question

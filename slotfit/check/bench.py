@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from copy import copy
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from slotfit.check.question import Question
 from slotfit.model.board import LaneGroup
@@ -20,8 +20,7 @@ Ways = Mapping[str, str]
 """Lane group (`machine/group`) -> arrangement id."""
 
 
-@dataclass(frozen=True)
-class Layout:
+class Layout(NamedTuple):
     """Every item in its receptacle under one arrangement of each lane group."""
 
     seats: Mapping[str, Seat]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 
 from slotfit.check.answer import Outcome, Verdict, Word
 from slotfit.check.bench import Bench, Layout, ousted
@@ -90,7 +89,7 @@ def settled(found: list[tuple[Layout, Outcome]]) -> list[tuple[Layout, Outcome]]
 def indifferent(outcome: Outcome) -> Outcome:
     """The same, its lane order no longer deciding."""
     decides = tuple(fact for fact in outcome.decides if fact not in outcome.order)
-    return replace(outcome, decides=decides)
+    return outcome._replace(decides=decides)
 
 
 def stands(layout: Layout, today: Layout) -> bool:

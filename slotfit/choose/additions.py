@@ -98,7 +98,7 @@ def as_good(item: Item, seat: Seat) -> Item:
             "endpoints": seat.alive,
             "min_generation": min(speeds, default=None),
         }
-    return replace(item, wish=item.wish.model_copy(update=update))
+    return item._replace(wish=item.wish.model_copy(update=update))
 
 
 def seats_of_new(base: Problem, plan: Plan) -> Iterator[Seat]:

@@ -114,7 +114,7 @@ def best_without(
     clauses = (*stated, AtMost(Ground("WISH007", "they are left out"), never, 0, "parts"))
     answer = place(asked, seating, clauses, seconds)
     if answer.plan and crowded.answer.status is not Status.PROVEN:
-        answer = replace(answer, status=Status.UNPROVEN)
+        answer = answer._replace(status=Status.UNPROVEN)
     return api.refereed(Placed(asked, seating, clauses, answer))
 
 
@@ -207,7 +207,7 @@ def optional(problem: Problem, names: Collection[str], weight: int) -> Problem:
 
     def may_go(item: Item) -> Item:
         update = {"required": False, "weight": weight}
-        return replace(item, wish=item.wish.model_copy(update=update))
+        return item._replace(wish=item.wish.model_copy(update=update))
 
     items = tuple(may_go(item) if item.id in names else item for item in problem.items)
     return replace(problem, items=items)

@@ -99,7 +99,7 @@ def wishing(item: Item, aside: Collection[str], near: str | None) -> Item:
         "ban": tuple(name for name in wish.ban if name not in aside),
     }
     changed = any(getattr(wish, field) != value for field, value in update.items())
-    return replace(item, wish=wish.model_copy(update=update)) if changed else item
+    return item._replace(wish=wish.model_copy(update=update)) if changed else item
 
 
 def near_there(problem: Problem, item: Item, old: Rig, new: Rig, notes: list[str]) -> str | None:

@@ -47,7 +47,7 @@ def with_wish(problem: Problem, item: str, **changed: Any) -> Problem:
     return with_items(
         problem,
         tuple(
-            replace(one, wish=one.wish.model_copy(update=changed)) if one.id == item else one
+            one._replace(wish=one.wish.model_copy(update=changed)) if one.id == item else one
             for one in problem.items
         ),
     )
@@ -84,7 +84,7 @@ def with_bracket(problem: Problem, item: str, bracket: str) -> Problem:
     part = problem.item[item].part.model_copy(update={"bracket": bracket})
     return with_items(
         problem,
-        tuple(replace(one, part=part) if one.id == item else one for one in problem.items),
+        tuple(one._replace(part=part) if one.id == item else one for one in problem.items),
     )
 
 
@@ -123,7 +123,7 @@ def with_board(problem: Problem, machine: str, board: Board) -> Problem:
     made = replace(with_rig(problem, fitted), sites=(*kept, *sites))
     return replace(
         made,
-        items=tuple(replace(item, wish=known_only(made, item.wish)) for item in made.items),
+        items=tuple(item._replace(wish=known_only(made, item.wish)) for item in made.items),
         today={item: site for item, site in made.today.items() if site in made.site},
     )
 

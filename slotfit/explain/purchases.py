@@ -238,7 +238,7 @@ def extended(called: str, new: Part, problem: Problem) -> Problem:
     """The problem with one part more, which has to be placed."""
     made = with_more(problem, called, new)
     items = tuple(
-        replace(item, wish=item.wish.model_copy(update={"required": True}))
+        item._replace(wish=item.wish.model_copy(update={"required": True}))
         if called in (item.id, item.companion_of)
         else item
         for item in made.items

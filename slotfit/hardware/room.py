@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from slotfit.model.machine import Chassis
 from slotfit.model.part import Receptacle
@@ -16,16 +15,14 @@ from slotfit.rule import Trial, written
 Size = Literal["length_mm", "height_mm"]
 
 
-@dataclass(frozen=True, slots=True)
-class Room:
+class Room(NamedTuple):
     """The smallest room that anyone has named, in mm, and where."""
 
     mm: float
     span: Span | None
 
 
-@dataclass(frozen=True, slots=True)
-class Words:
+class Words(NamedTuple):
     """How to speak of a size."""
 
     rule: str

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from pathlib import Path
 
 from slotfit.errors import InternalError
@@ -169,7 +168,7 @@ def leaving(item: Item, retired: Sequence[str]) -> Item:
     """An item that is retired need not be placed."""
     if item.id not in retired and item.companion_of not in retired:
         return item
-    return replace(item, wish=item.wish.model_copy(update={"required": False}))
+    return item._replace(wish=item.wish.model_copy(update={"required": False}))
 
 
 def names_of(

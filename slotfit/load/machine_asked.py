@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from slotfit.errors import Mistake
 from slotfit.load.catalog import Catalog, is_path
@@ -18,8 +18,7 @@ MACHINE = "machine"
 """What a machine is called that is only a board."""
 
 
-@dataclass(frozen=True)
-class Around:
+class Around(NamedTuple):
     """What the command line says of the machine around a board."""
 
     chassis: str | None = None
@@ -127,11 +126,10 @@ def without_wishes(item: Item) -> Item:
     """It sits where it sits; what it moves, and whose it is, still counts."""
     kept = {"id": item.id, "part": item.wish.part, "demand": item.wish.demand}
     wish = type(item.wish).model_construct(**kept, guest=item.wish.guest, required=False)
-    return replace(item, wish=wish)
+    return item._replace(wish=wish)
 
 
-@dataclass(frozen=True)
-class TakenOut:
+class TakenOut(NamedTuple):
     """The machine without one of the build's parts, the part, and what sits on it today."""
 
     machine: Problem

@@ -7,8 +7,7 @@ An atom is a text: a seat's key, or `arrangement(group, id)`. A clause weighs ch
 from __future__ import annotations
 
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
-from typing import assert_never
+from typing import NamedTuple, assert_never
 
 from slotfit.model.span import Span
 
@@ -18,8 +17,7 @@ def arrangement(group: str, id_: str) -> str:
     return f"{group}={id_}"
 
 
-@dataclass(frozen=True, slots=True)
-class Ground:
+class Ground(NamedTuple):
     """Where a clause comes from, and its reason: a clause that fits after "because"."""
 
     rule: str
@@ -27,8 +25,7 @@ class Ground:
     spans: tuple[Span, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class AtMost:
+class AtMost(NamedTuple):
     """The weights of the chosen atoms add up to no more than `limit` (in `unit`)."""
 
     ground: Ground
@@ -37,8 +34,7 @@ class AtMost:
     unit: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Needs:
+class Needs(NamedTuple):
     """If `atom` is chosen, one of `any_of` is."""
 
     ground: Ground
@@ -46,8 +42,7 @@ class Needs:
     any_of: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class ExactlyOne:
+class ExactlyOne(NamedTuple):
     """One of the atoms is chosen, and no other of them."""
 
     ground: Ground

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from slotfit.model.clause import Clause
 from slotfit.model.plan import Answer
@@ -10,8 +10,7 @@ from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating
 
 
-@dataclass(frozen=True)
-class Placed:
+class Placed(NamedTuple):
     """A problem, everything that was possible in it, and the answer."""
 
     problem: Problem

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:  # every command loads this module, for its exit code
     from slotfit.model.seat import Fact, Seat
@@ -23,8 +22,7 @@ class Status(Enum):
     """Time ran out before a plan was found or ruled out."""
 
 
-@dataclass(frozen=True, slots=True)
-class StageValue:
+class StageValue(NamedTuple):
     """One preference: what the plan costs there, and the proven bound."""
 
     stage: str
@@ -38,8 +36,7 @@ class StageValue:
         return self.value == self.bound
 
 
-@dataclass(frozen=True)
-class Plan:
+class Plan(NamedTuple):
     """The chosen seats and arrangements, with what follows from them."""
 
     seats: tuple[Seat, ...]
@@ -52,8 +49,7 @@ class Plan:
     """What it rests on."""
 
 
-@dataclass(frozen=True)
-class Answer:
+class Answer(NamedTuple):
     """A plan, or the word that there is none."""
 
     status: Status

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import NamedTuple
 
 from slotfit.model.board import Board, Hub, LaneGroup
 from slotfit.model.build import BuildPart, Group
@@ -66,8 +67,7 @@ class Rig:
         return self.hubs[hops[-1]].from_ if hops else from_
 
 
-@dataclass(frozen=True)
-class Item:
+class Item(NamedTuple):
     """One part to place: what it is, and what is wished for it."""
 
     id: str
@@ -82,8 +82,7 @@ class Item:
         return self.id
 
 
-@dataclass(frozen=True)
-class Site:
+class Site(NamedTuple):
     """One receptacle of one owner."""
 
     id: str

@@ -6,12 +6,12 @@ from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 from slotfit.model.span import Span
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Fact:
+class Fact(NamedTuple):
     """Something nobody has proven yet that an answer depends on."""
 
     id: str
@@ -23,8 +23,7 @@ class Fact:
     span: Span | None = None
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Segment:
+class Segment(NamedTuple):
     """A run of a receptacle's lanes that trains as one link."""
 
     start: int
@@ -37,8 +36,7 @@ class Segment:
         return self.start + self.lanes
 
 
-@dataclass(frozen=True, slots=True)
-class Offer:
+class Offer(NamedTuple):
     """What a receptacle offers, under one arrangement and with its owner in one place."""
 
     machine: str
@@ -78,8 +76,7 @@ class Offer:
         return len(self.carriers)
 
 
-@dataclass(frozen=True, slots=True)
-class Trained:
+class Trained(NamedTuple):
     """One link of a part after negotiation; `lanes` 0 means that it stays dark."""
 
     at: int
@@ -94,8 +91,7 @@ class Trained:
     """False where the standard leaves the width open (x4 in x2 wiring may train at x1)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Seat:
+class Seat(NamedTuple):
     """One part in one receptacle, under any of the named arrangements of its lane group."""
 
     key: str
@@ -120,8 +116,7 @@ class Seat:
         return len(self.links) - self.alive
 
 
-@dataclass(frozen=True, slots=True)
-class Objection:
+class Objection(NamedTuple):
     """A rule's no to one seat."""
 
     rule: str
@@ -130,8 +125,7 @@ class Objection:
     spans: tuple[Span, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Doubt:
+class Doubt(NamedTuple):
     """A rule's "not known" to one seat: it stands if the fact does."""
 
     rule: str
@@ -141,8 +135,7 @@ class Doubt:
 Verdict = Objection | Doubt
 
 
-@dataclass(frozen=True, slots=True)
-class Refusal:
+class Refusal(NamedTuple):
     """A seat that cannot be, with every reason."""
 
     seat: Seat

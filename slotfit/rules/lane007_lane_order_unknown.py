@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from slotfit.hardware.training import passed_on, train
 from slotfit.model.board import Arrangement
@@ -24,7 +23,7 @@ def turned_over(offer: Offer) -> Offer:
     """The same segments, laid from the other end."""
     wired = max(segment.end for segment in offer.segments)
     segments = sorted(Segment(wired - s.end, s.lanes, s.bus) for s in offer.segments)
-    return replace(offer, segments=tuple(segments))
+    return offer._replace(segments=tuple(segments))
 
 
 def outcome(trial: Trial, offer: Offer) -> object:

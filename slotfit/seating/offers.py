@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from slotfit.hardware.training import lowest, passed_on
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
@@ -15,8 +15,7 @@ from slotfit.rule import gets
 from slotfit.standards.forms import FORMS
 
 
-@dataclass(frozen=True, slots=True)
-class Opening:
+class Opening(NamedTuple):
     """One way to sit in a receptacle: the offer, and what must be so for it to hold."""
 
     offer: Offer
@@ -135,8 +134,7 @@ def nested_offer(owner: Item, receptacle: object, seat: Seat) -> Offer:
     on_cable = below.on_cable or part.part_class == "cable"
     has_plugs = part.power is not None and bool(part.power.aux)
     name = f"{owner.companion_of or owner.id}/{receptacle.id}"
-    shared = replace(
-        below,
+    shared = below._replace(
         carriers=(owner.id, *below.carriers),
         on_cable=on_cable,
         # What hangs on a cable, or on a part with plugs of its own, is not fed from below.
@@ -146,7 +144,7 @@ def nested_offer(owner: Item, receptacle: object, seat: Seat) -> Offer:
         ),
     )
     if receptacle.form in ("cooling-mount", "opening"):
-        return replace(shared, segments=(), dark="it has no lanes")
+        return shared._replace(segments=(), dark="it has no lanes")
     if part.wiring == "passive":
         return wired_through(part, receptacle, shared)
     return behind_controller(owner, receptacle, shared, seat)
@@ -158,8 +156,7 @@ def wired_through(part: Part, receptacle: PartReceptacle, shared: Offer) -> Offe
     segments = tuple(join(wires, receptacle, shared))
     passed = lowest(part.generation, *(wire.generation for wire in wires))
     is_known = shared.generation is not None
-    made = replace(
-        shared,
+    made = shared._replace(
         segments=segments,
         generation=lowest(shared.generation, passed) if is_known else None,
         at_most=None if is_known else lowest(shared.at_most, passed),
@@ -172,8 +169,7 @@ def on_its_own_port(made: Offer, wires: list[Link], below: Offer) -> Offer:
     """Each segment of a divided receptacle hangs on another port, which may keep guests apart."""
     if not below.alone or len(below.segments) < 2 or not wires:
         return made
-    return replace(
-        made,
+    return made._replace(
         isolation=f"{below.isolation} lane {wires[0].at}",
         isolators=(*below.isolators, below.root),
     )
@@ -217,11 +213,10 @@ def no_wire(wires: list[Link], below: Offer) -> str:
 def behind_controller(owner: Item, receptacle: PartReceptacle, shared: Offer, seat: Seat) -> Offer:
     """Lanes that a switch or a controller on the part makes; they share its link upwards."""
     if not seat.alive:
-        return replace(shared, segments=(), dark=f"{owner.id} itself has no link")
+        return shared._replace(segments=(), dark=f"{owner.id} itself has no link")
     lanes = receptacle.lanes or FORMS[receptacle.form].max_lanes or 1
     same_bus = receptacle.bus == "pcie"
-    made = replace(
-        shared,
+    made = shared._replace(
         segments=(Segment(0, lanes, receptacle.bus),),
         generation=receptacle.generation or (owner.part.generation if same_bus else None),
         at_most=None,
@@ -237,9 +232,8 @@ def below_a_switch(made: Offer, owner: Item, receptacle: PartReceptacle) -> Offe
     if not made.alone or part.wiring != "switch":
         return made
     if part.isolates_guests is False:
-        return replace(made, alone=False)
-    return replace(
-        made,
+        return made._replace(alone=False)
+    return made._replace(
         isolation=f"{made.isolation} {owner.id}/{receptacle.id}",
         isolators=made.isolators if part.isolates_guests else (*made.isolators, owner.id),
     )

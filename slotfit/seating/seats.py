@@ -79,7 +79,7 @@ def numbered(seat: Seat, numbers: dict[tuple[str, str], int]) -> Seat:
     """The seat with a key of its own: later seats of one part in one receptacle are counted."""
     pair = (seat.item, seat.site)
     numbers[pair] += 1
-    return replace(seat, key=f"{seat.key}#{numbers[pair]}") if numbers[pair] > 1 else seat
+    return seat._replace(key=f"{seat.key}#{numbers[pair]}") if numbers[pair] > 1 else seat
 
 
 def openings(
@@ -112,7 +112,7 @@ def seats_in(
         for way in held_to(site, item, ways):
             mark = (twin.get(item.id, item.id), id(way))
             if mark in plain:
-                yield replace(plain[mark][1], key=f"{item.id}@{site.id}", item=item.id), ()
+                yield plain[mark][1]._replace(key=f"{item.id}@{site.id}", item=item.id), ()
                 continue
             seat, objections = hold(problem, site, item, way, rules)
             if not objections and not seat.facts:

@@ -43,7 +43,7 @@ def without_wishes(item: Item) -> Item:
     )
     if span := wish.span():
         made.mark("", span)
-    return replace(item, wish=made)
+    return item._replace(wish=made)
 
 
 def hardware(problem: Problem) -> tuple[Seating, tuple[Clause, ...]]:
@@ -158,7 +158,7 @@ def with_goal(problem: Problem) -> Problem:
     """The problem with the receptacles that the file names for the end as pins."""
     goal = problem.sequence.goal
     items = tuple(
-        replace(item, wish=item.wish.model_copy(update={"pin": goal[item.id]}))
+        item._replace(wish=item.wish.model_copy(update={"pin": goal[item.id]}))
         if item.id in goal
         else item
         for item in problem.items

@@ -141,7 +141,7 @@ def homes_of(task: Task, copy: CopyJob) -> list[str]:
 def all_in(problem: Problem, wanted: set[str], machine: str) -> Problem:
     """The question whether these items can run in one machine, whatever else leaves it."""
     items = tuple(
-        replace(item, wish=item.wish.model_copy(update={"required": item.id in wanted}))
+        item._replace(wish=item.wish.model_copy(update={"required": item.id in wanted}))
         for item in problem.items
     )
     sites = tuple(site for site in problem.sites if not site.on_board or site.owner == machine)

@@ -1,6 +1,6 @@
 """Power plugs on cables, the sockets they go into, and the watts that follow."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from slotfit.standards.source import AS_QUOTED, COMMON_PRACTICE, FROM_MEMORY, Source
 
@@ -8,8 +8,7 @@ ATX = Source("ATX version 3 design guide 336521", "Table 3-5", AS_QUOTED)
 SENSE_MISSING = Source("CEM", "a card that misses Sense1 keeps to 75 W", AS_QUOTED)
 
 
-@dataclass(frozen=True, slots=True)
-class Plug:
+class Plug(NamedTuple):
     """A power plug: most watts at 12 V in its own socket, contacts, and what to know of it."""
 
     name: str
@@ -50,8 +49,7 @@ PLUGS: dict[str, Plug] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Mating:
+class Mating(NamedTuple):
     """A plug that goes into a socket, and the most watts it then carries."""
 
     plug: str

@@ -1,6 +1,6 @@
 """Card electromechanical sizes, connectors and slot power, in millimetres and watts."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from slotfit.standards.source import (
     AS_QUOTED,
@@ -13,8 +13,7 @@ OUTLINE = Source("CEM 1.2", "card outline drawing", MEASURED)
 POWER = Source("CEM 1.1", "pp. 35-36", AS_QUOTED)
 
 
-@dataclass(frozen=True, slots=True)
-class Connector:
+class Connector(NamedTuple):
     """One connector size: contacts on each side, housing and card-edge tab length."""
 
     lanes: int
@@ -61,8 +60,7 @@ PITCH_MM = 20.32
 PITCH_SOURCE = Source("CEM", "slot pitch, 0.8 inch", FROM_MEMORY)
 
 
-@dataclass(frozen=True, slots=True)
-class SlotPower:
+class SlotPower(NamedTuple):
     """What a card may draw from its slot once it is configured, in watts."""
 
     lanes: tuple[int, ...]

@@ -1,12 +1,11 @@
 """Pairs of plug and receptacle of unlike forms: which fit, and why the others do not."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from slotfit.standards.source import AS_QUOTED, COMMON_PRACTICE, FROM_MEMORY, WORKED_OUT, Source
 
 
-@dataclass(frozen=True, slots=True)
-class Fit:
+class Fit(NamedTuple):
     """
     A verdict on one pair. `reason` is a clause that fits after "because"; `source` says whence.
 

@@ -4,7 +4,7 @@ The forms of receptacles and plugs: what each can carry, and which plug goes int
 A receptacle of a board carries what its maker wired, never more than its form's row says.
 """
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from slotfit.standards.form_pairs import PAIRS, Fit
 from slotfit.standards.source import AS_QUOTED, COMMON_PRACTICE, FROM_MEMORY, OWN_WORD, Source
@@ -15,8 +15,7 @@ M2 = Source("PCI Express M.2", "keys", AS_QUOTED)
 OURS = Source("", "", OWN_WORD)
 
 
-@dataclass(frozen=True, slots=True)
-class Form:
+class Form(NamedTuple):
     """
     One form: the widths it is made in, the buses it can carry, its practical newest generation.
 

@@ -10,8 +10,7 @@ Every figure is for one direction. Three numbers are easily mixed up, so each ha
 Generations 6 and 7 follow the kernel's convention, which deducts nothing (64 and 128 Gb/s a lane).
 """
 
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from slotfit.standards.source import (
     AS_QUOTED,
@@ -28,8 +27,7 @@ MODEL = Source(
 GENERATION_7 = Source("Linux patch series of 2026", "PCIE_SPEED_128_0GT", AS_QUOTED)
 
 
-@dataclass(frozen=True, slots=True)
-class Generation:
+class Generation(NamedTuple):
     """One generation: raw rate a lane in MT/s, and payload bits out of line bits."""
 
     number: int

@@ -1,13 +1,12 @@
 """Watts that a form lets a part draw from its receptacle, where the board says nothing."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from slotfit.standards.m2 import DRIVE_POWER_SOURCE, DRIVE_POWER_W
 from slotfit.standards.source import AS_QUOTED, FROM_MEMORY, Source
 
 
-@dataclass(frozen=True, slots=True)
-class Promise:
+class Promise(NamedTuple):
     """Watts that any receptacle of a form supplies."""
 
     form: str

@@ -1,6 +1,6 @@
 """Where a published figure comes from, and how far it may be trusted."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 READ = "read in the source"
 MEASURED = "measured"
@@ -14,8 +14,7 @@ MARKS = (READ, MEASURED, AS_QUOTED, WORKED_OUT, FROM_MEMORY, COMMON_PRACTICE, OW
 """From the surest to the least sure; the last is no claim about the world at all."""
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(NamedTuple):
     """
     A document, the place in it, and how sure the figure is.
 

@@ -1,6 +1,6 @@
 """SATA and SAS rates, in MB/s (10^6 bytes) one direction."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from slotfit.standards.source import AS_QUOTED, READ, Source
 
@@ -9,8 +9,7 @@ SAS_TABLE = Source("", "published table of SAS rates", AS_QUOTED)
 LINUX_SAS = Source("Linux 6.12 drivers/scsi/scsi_transport_sas.c", "sas_linkspeed_names", READ)
 
 
-@dataclass(frozen=True, slots=True)
-class Rate:
+class Rate(NamedTuple):
     """One interface: line rate in Mb/s, payload bits out of line bits, usable MB/s a lane."""
 
     name: str

@@ -26,4 +26,4 @@ def pinned(item: Item, problem: Problem) -> Item:
     """Where it is, and nowhere else; what it moves, and whose it is, still counts."""
     site = problem.today.get(item.id)
     kept = {"pin": site, "only": (), "ban": (), "machine": None, "must_be_near": False}
-    return replace(item, wish=item.wish.model_copy(update={**kept, "required": site is not None}))
+    return item._replace(wish=item.wish.model_copy(update={**kept, "required": site is not None}))

@@ -66,7 +66,7 @@ def measure(problem: Problem, limit_s: float) -> Times:
 def crowded(problem: Problem) -> Problem:
     """The same parts, all of them required: mostly impossible."""
     wish = {item.id: item.wish.model_copy(update={"required": True}) for item in problem.items}
-    items = tuple(replace(item, wish=wish[item.id]) for item in problem.items)
+    items = tuple(item._replace(wish=wish[item.id]) for item in problem.items)
     return replace(problem, items=items)
 
 

@@ -17,7 +17,7 @@ def bare(item: Item) -> Item:
     wish = type(item.wish).model_construct(
         id=item.id, part=item.wish.part, demand=item.wish.demand, required=False
     )
-    return replace(item, wish=wish)
+    return item._replace(wish=wish)
 
 
 def on_its_sockets(part: Item, others: list[Item]) -> dict[str, str]:

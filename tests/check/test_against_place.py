@@ -28,7 +28,7 @@ STAGES: tuple[Stage, ...] = ("dark-endpoints", "bandwidth", "unproven-facts")
 def pinned(item: Item, site: str) -> Item:
     """It must sit there."""
     wish = item.wish.model_copy(update={"pin": site, "required": True})
-    return replace(item, wish=wish)
+    return item._replace(wish=wish)
 
 
 def placed(question: Question, site: str) -> Plan | None:

@@ -127,7 +127,7 @@ def test_each_claim_is_proven_again_by_place(probe: Probe) -> None:
     asked = with_parts(problem, added(problem, probe, room.fits))
     pins = {seat.item: seat.site for seat in plan.seats}
     items = tuple(
-        replace(i, wish=i.wish.model_copy(update={"pin": pins[i.id], "ban": ()}))
+        i._replace(wish=i.wish.model_copy(update={"pin": pins[i.id], "ban": ()}))
         for i in asked.items
     )
     again = api.place(replace(asked, items=items), SECONDS)
@@ -150,10 +150,10 @@ def test_what_would_have_to_move_is_told() -> None:
     """A card of eight lanes that sits in the only slot of sixteen; slot2 would do as well."""
     start = there(build(cards("nic", nic=", pin: slot1"), ROOMY))
     free = tuple(
-        replace(item, wish=item.wish.model_copy(update={"pin": None, "ban": ("slot3",)}))
+        item._replace(wish=item.wish.model_copy(update={"pin": None, "ban": ("slot3",)}))
         for item in start.base.items
     )
-    placed = replace(start.placed, problem=replace(start.base, items=free))
+    placed = start.placed._replace(problem=replace(start.base, items=free))
     unpinned = Held(placed, start.plan)
     view = room_view(unpinned, room_for(unpinned, X16, SECONDS))
     assert [(one.item, one.from_, one.to) for one in view.moves] == [("nic", "slot1", "slot2")]
@@ -249,13 +249,13 @@ def test_once_stopped_the_rest_is_said_not_to_be_tried() -> None:
 
 def test_out_of_time_is_no_no() -> None:
     start = there(build(cards("nic"), ROOMY))
-    unknown = replace(start.placed.answer, status=Status.UNKNOWN, plan=None)
+    unknown = start.placed.answer._replace(status=Status.UNKNOWN, plan=None)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(
             api,
             "place",
-            lambda problem, _: replace(
-                start.placed, problem=problem, seating=api.state_all(problem)[0], answer=unknown
+            lambda problem, _: start.placed._replace(
+                problem=problem, seating=api.state_all(problem)[0], answer=unknown
             ),
         )
         room = room_for(start, X8, SECONDS)

@@ -99,7 +99,7 @@ def test_parts_that_carry_each_other_are_left_alone() -> None:
         and len([i for i in problem.items if i.part.part_class == "riser"]) > 1
     )
     risers = [i for i in problem.items if i.part.part_class == "riser"]
-    twins = {i.id: replace(i, part=risers[0].part, wish=risers[0].wish) for i in risers}
+    twins = {i.id: i._replace(part=risers[0].part, wish=risers[0].wish) for i in risers}
     items = tuple(twins.get(item.id, item) for item in problem.items)
     kept = {r.id for r in risers[0].part.receptacles}
     sites = tuple(

@@ -52,7 +52,7 @@ def with_board(problem: Problem, **changed: object) -> Problem:
     rig = replace(first, board=first.board.model_copy(update=changed))
     kept = {receptacle.id: receptacle for receptacle in rig.board.receptacles}
     sites = [
-        replace(site, receptacle=kept.pop(site.receptacle.id))
+        site._replace(receptacle=kept.pop(site.receptacle.id))
         if site.on_board and site.owner == rig.id
         else site
         for site in problem.sites

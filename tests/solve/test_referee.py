@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from itertools import product
 
 import pytest
@@ -34,7 +33,7 @@ def wrong(answer: Placed, plan: Plan) -> list[str]:
 def swap(plan: Plan, old: Seat, *new: Seat) -> Plan:
     """The plan with other seats in place of one."""
     kept = [seat for seat in plan.seats if seat.key != old.key]
-    return replace(plan, seats=(*kept, *new))
+    return plan._replace(seats=(*kept, *new))
 
 
 def removed(answer: Placed, plan: Plan) -> Iterator[Plan]:
@@ -70,14 +69,14 @@ def redivided(answer: Placed, plan: Plan) -> Iterator[Plan]:
         group = rig.group_of[answer.problem.site[seat.site].receptacle.id]
         for way in group.arrangements:
             if str(way.id) not in seat.arrangements:
-                yield replace(plan, arrangements={**plan.arrangements, offer.group: str(way.id)})
+                yield plan._replace(arrangements={**plan.arrangements, offer.group: str(way.id)})
 
 
 def undivided(_: Placed, plan: Plan) -> Iterator[Plan]:
     """A lane group that nobody divides."""
     for group in plan.arrangements:
         ways = {name: way for name, way in plan.arrangements.items() if name != group}
-        yield replace(plan, arrangements=ways)
+        yield plan._replace(arrangements=ways)
 
 
 def refused(answer: Placed, plan: Plan) -> Iterator[Plan]:
@@ -93,8 +92,8 @@ def lit(_: Placed, plan: Plan) -> Iterator[Plan]:
     for seat in plan.seats:
         for number, link in enumerate(seat.links):
             links = list(seat.links)
-            links[number] = replace(link, lanes=link.lanes + 4)
-            yield swap(plan, seat, replace(seat, links=tuple(links)))
+            links[number] = link._replace(lanes=link.lanes + 4)
+            yield swap(plan, seat, seat._replace(links=tuple(links)))
 
 
 def flattered(_: Placed, plan: Plan) -> Iterator[Plan]:
@@ -102,32 +101,32 @@ def flattered(_: Placed, plan: Plan) -> Iterator[Plan]:
     for number, stage in enumerate(plan.stages):
         for error in (-1, 1):
             stages = list(plan.stages)
-            stages[number] = replace(stage, value=stage.value + error, bound=stage.bound + error)
-            yield replace(plan, stages=tuple(stages))
+            stages[number] = stage._replace(value=stage.value + error, bound=stage.bound + error)
+            yield plan._replace(stages=tuple(stages))
 
 
 def overpromised(_: Placed, plan: Plan) -> Iterator[Plan]:
     """A bound beyond the plan's own value."""
     for number, stage in enumerate(plan.stages):
         stages = list(plan.stages)
-        stages[number] = replace(stage, bound=stage.value + 1)
-        yield replace(plan, stages=tuple(stages))
+        stages[number] = stage._replace(bound=stage.value + 1)
+        yield plan._replace(stages=tuple(stages))
 
 
 def certain(_: Placed, plan: Plan) -> Iterator[Plan]:
     """A fact that is no longer told."""
     for seat in plan.seats:
         if seat.facts:
-            yield swap(plan, seat, replace(seat, facts=()))
+            yield swap(plan, seat, seat._replace(facts=()))
     if plan.facts:
-        yield replace(plan, facts=plan.facts[1:])
+        yield plan._replace(facts=plan.facts[1:])
 
 
 def forgotten(_: Placed, plan: Plan) -> Iterator[Plan]:
     """A part that is left out and not told of, or told of and not left out."""
     if plan.left_out:
-        yield replace(plan, left_out=())
-    yield replace(plan, left_out=(*plan.left_out, plan.seats[0].item))
+        yield plan._replace(left_out=())
+    yield plan._replace(left_out=(*plan.left_out, plan.seats[0].item))
 
 
 def mistaken(answer: Placed, plan: Plan) -> Iterator[Plan]:
@@ -135,7 +134,7 @@ def mistaken(answer: Placed, plan: Plan) -> Iterator[Plan]:
     for seat in plan.seats:
         for other in answer.seating.by_item[seat.item]:
             if other.site == seat.site and other.offer != seat.offer:
-                yield swap(plan, seat, replace(other, key=seat.key))
+                yield swap(plan, seat, other._replace(key=seat.key))
 
 
 TAMPERINGS = (

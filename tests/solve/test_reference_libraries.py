@@ -85,7 +85,7 @@ def test_bandwidth_alone_is_an_assignment(seed: int) -> None:
     problem, wired, edges = build(dice, 5, 6)
     weights = [dice.randint(1, 50) for _ in edges]
     items = tuple(
-        replace(item, wish=item.wish.model_copy(update={"required": False, "weight": weight}))
+        item._replace(wish=item.wish.model_copy(update={"required": False, "weight": weight}))
         for item, weight in zip(problem.items, weights, strict=True)
     )
     worth = np.array(

@@ -44,10 +44,10 @@ def twinned(problem: Problem) -> Problem:
 
     def twin(item: Item) -> Item:
         wish = item.wish.model_copy(update={"id": f"{item.id}-too", "required": False})
-        return replace(item, id=f"{item.id}-too", wish=wish)
+        return item._replace(id=f"{item.id}-too", wish=wish)
 
     plain = [
-        replace(i, wish=i.wish.model_copy(update={"required": False}))
+        i._replace(wish=i.wish.model_copy(update={"required": False}))
         for i in problem.items
         if not i.part.receptacles and i.companion_of is None and i.id not in problem.today
     ]
