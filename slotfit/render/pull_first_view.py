@@ -22,11 +22,13 @@ class PullView:
     goes_to: str
     """Where the part goes then; empty if it still has no room."""
     link: str
+    rests_on: tuple[tuple[str, str], ...]
+    """Facts nobody has proven on which the part's seat then rests, each with how to find it out."""
     changes: tuple[SettingChangeView, ...]
     stops: tuple[str, ...]
     risks: tuple[str, ...]
-    elsewhere: tuple[tuple[str, str], ...]
-    """Item and place where what came out could live; none: nowhere."""
+    elsewhere: tuple[tuple[str, str, str], ...]
+    """Item, place where what came out could live, and its link there; none: nowhere."""
     stops_then: tuple[str, ...]
     """Services that stay down even so."""
 
@@ -43,6 +45,10 @@ class PullFirstView:
     headline: str
     fits_now: str
     """Where it goes without anything being pulled; empty if nowhere."""
+    short_mb_s: int
+    """MB/s of what it moves that do not get through its link there."""
+    rests_on: tuple[tuple[str, str], ...]
+    """Facts nobody has proven on which that rests, each with how to find it out."""
     moves: tuple[tuple[str, str, str], ...]
     """If moving parts is enough: item, from, to; else none."""
     pulls: tuple[PullView, ...]

@@ -58,10 +58,15 @@ class PullFirst:
     today: Layout
     now: Layout | None
     """The part is in and nothing was pulled."""
+    short_mb_s: int
+    """MB/s of what the part moves that do not get through its link then."""
     moved: Layout | None
     """The part is in, everything else too, but not all where it is today."""
     pulls: tuple[Pull, ...]
-    """Those that make room, best first, then the others."""
+    """
+    Those that make room, best first, then the others. Where nothing has to be pulled, only those
+    with which the part gets more of what it moves, or rests on fewer facts.
+    """
     complete: bool
     """Nothing was left out for want of time."""
 
@@ -82,11 +87,17 @@ def pull_first(problem: Problem, part: str, clock: Clock, progress: Progress) ->
     now = bench.fits(inside, ())
     pulls: list[Pull] = []
     moved: Layout | None = None
+    task = bench.task
     if now is None:
         moved = bench.fits((), inside)
         pulls = [*every_pull(bench, inside, progress)]
-    ranked = sorted(pulls, key=lambda pull: rank(bench.task, part, pull))
-    task = bench.task
+    elif any(fares := fare(task, part, now)):
+        pulls = [
+            one
+            for one in every_pull(bench, inside, progress)
+            if one.layout and fare(task, part, one.layout) < fares
+        ]
+    ranked = sorted(pulls, key=lambda pull: rank(task, part, pull))
     return PullFirst(
         task.problem,
         task.seating,
@@ -94,6 +105,7 @@ def pull_first(problem: Problem, part: str, clock: Clock, progress: Progress) ->
         along,
         task.today,
         now,
+        fare(task, part, now)[0] if now else 0,
         moved,
         tuple(ranked),
         bool(clock.left),
@@ -161,6 +173,8 @@ def pull(bench: Bench, inside: Sequence[str], items: tuple[str, ...]) -> Pull:
     rest = [item for item in inside if item not in out]
     layout = bench.fits(rest, ())
     elsewhere = bench.fits(rest, out) if layout else None
+    if elsewhere and all(elsewhere.places[one] == task.today.places[one] for one in items):
+        elsewhere = None  # they are back, and the part is where it goes without any pull
     state = stretch(task, layout or without(task.today, out))
     runs = [one for one in task.services if stretch(task, task.today).homes(one)]
     later = stretch(task, elsewhere) if elsewhere else state
@@ -208,7 +222,6 @@ def rank(task: Task, part: str, pull: Pull) -> tuple[object, ...]:
     """
     if pull.layout is None:
         return (True, [natural(item) for item in pull.items])
-    short = stretch(task, pull.layout).short(pull.layout.seat_of[part])
     return (
         False,
         len(pull.bared_then),
@@ -218,6 +231,12 @@ def rank(task: Task, part: str, pull: Pull) -> tuple[object, ...]:
         len(pull.stops),
         len(pull.weakened),
         len(pull.items) + len(pull.riders),
-        short,
+        fare(task, part, pull.layout),
         [natural(item) for item in pull.items],
     )
+
+
+def fare(task: Task, part: str, layout: Layout) -> tuple[int, int]:
+    """How the part fares: MB/s that do not get through its link, facts that its seat rests on."""
+    seat = layout.seat_of[part]
+    return stretch(task, layout).short(seat), len(seat.facts)

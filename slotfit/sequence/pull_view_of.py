@@ -28,6 +28,8 @@ def pull_view_of(answer: PullFirst) -> PullFirstView:
         along=answer.along,
         headline=headline(answer),
         fits_now=place_in(problem, answer.now, answer.part),
+        short_mb_s=answer.short_mb_s,
+        rests_on=rests_on(answer, answer.now),
         moves=tuple(moves(answer)) if answer.moved else (),
         pulls=tuple(pull_view(answer, pull) for pull in answer.pulls),
         cautions=tuple(
@@ -51,6 +53,8 @@ def no_answer(problem: Problem, part: str) -> PullFirstView:
         along=(),
         headline="Time ran out before today's layout was understood",
         fits_now="",
+        short_mb_s=0,
+        rests_on=(),
         moves=(),
         pulls=(),
         cautions=(),
@@ -68,7 +72,8 @@ def headline(answer: PullFirst) -> str:
     part = answer.part
     if answer.now:
         where = place_in(answer.problem, answer.now, part)
-        return f"Nothing has to be pulled: {part} goes into {where}"
+        link = link_in(answer, answer.now, part)
+        return f"Nothing has to be pulled: {part} goes into {where}" + (f", {link}" if link else "")
     best = answer.pulls[0] if answer.pulls else None
     if best and best.layout:
         where = place_in(answer.problem, best.layout, part)
@@ -104,12 +109,14 @@ def pull_view(answer: PullFirst, pull: Pull) -> PullView:
         frees=tuple(frees(answer, pull)),
         makes_room=layout is not None,
         goes_to=place_in(problem, layout, answer.part),
-        link=link_in(answer, layout) if layout else "",
+        link=link_in(answer, layout, answer.part) if layout else "",
+        rests_on=rests_on(answer, layout),
         changes=tuple(changes(answer, layout)) if layout else (),
         stops=pull.stops,
         risks=tuple(risks(pull)),
         elsewhere=tuple(
-            (item, place_name(problem, later.places[item], machine=True)) for item in pull.items
+            (item, place_in(problem, later, item), link_in(answer, later, item))
+            for item in pull.items
         )
         if later
         else (),
@@ -141,11 +148,17 @@ def risks(pull: Pull) -> Iterator[str]:
         yield f"{until}the data of {name} is out of reach, and it is not copied yet"
 
 
-def link_in(answer: PullFirst, layout: Layout) -> str:
-    """What the part trains at."""
-    seat = layout.seat_of[answer.part]
+def link_in(answer: PullFirst, layout: Layout, item: str) -> str:
+    """What a part trains at; empty where it has no links."""
+    seat = layout.seat_of[item]
     plan = layout.plan(answer.problem)
     return link_words(seat_view(answer.problem, answer.seating, plan, seat)) if seat.links else ""
+
+
+def rests_on(answer: PullFirst, layout: Layout | None) -> tuple[tuple[str, str], ...]:
+    """What the part's seat rests on."""
+    facts = layout.seat_of[answer.part].facts if layout else ()
+    return tuple((fact.statement, fact.find_out) for fact in facts)
 
 
 def changes(answer: PullFirst, layout: Layout) -> Iterator[SettingChangeView]:

@@ -129,3 +129,45 @@ def test_pairs_are_tried_where_no_single_part_makes_room() -> None:
 def test_a_part_that_cannot_be_meant(part: str, says: str) -> None:
     with pytest.raises(InputError, match=says):
         api.pull_first(problem(), part)
+
+
+CRAMPED = """id: cramped
+machines:
+  - id: tower
+    base_w: 100
+    board:
+      id: board
+      processors: [{id: cpu0}]
+      rows: [{id: rear, positions: 2}]
+      receptacles:
+        - {id: slot1, form: cem, width: 8, row: rear, position: 0, from: cpu0, generation: 3,
+           lanes: 8, splits: [], power_w: 25, airflow_lfm: 300}
+        - {id: slot2, form: cem, width: 1, row: rear, position: 1, from: cpu0, generation: 3,
+           lanes: 1, splits: [], power_w: 25, airflow_lfm: 300}
+parts:
+  - {id: old, part: nic-10g-2p}
+  - {id: new, part: nic-25g-2p}
+today: {old: slot1}
+"""
+
+
+def test_a_place_that_hardly_does_is_called_so_and_what_would_be_better_is_told() -> None:
+    # An x8 card in an x1 slot: only if its end is open and nothing stands behind it, and then on
+    # one lane at 8 GT/s. Two ports of 25 Gb/s move 6.25 GB/s either way.
+    view = pull_view_of(asked("new", CRAMPED))
+    assert view.headline == "Nothing has to be pulled: new goes into slot2, 8 GT/s x1"
+    assert view.short_mb_s > 2 * (6250 - 985)
+    assert [statement.partition(" ")[2] for statement, _ in view.rests_on] == [
+        "has an open end, so that a longer card may hang over",
+        "mm are clear behind the end of slot2",
+    ]
+    (pull,) = view.pulls
+    assert (pull.items, pull.goes_to, pull.link) == (("old",), "slot1", "8 GT/s x8")
+    assert pull.rests_on == ()
+    assert pull.elsewhere == (("old", "slot2", "8 GT/s x1"),)
+
+
+def test_a_place_that_does_as_well_as_any_leaves_nothing_to_pull() -> None:
+    wide = CRAMPED.replace("width: 1", "width: 8").replace("lanes: 1,", "lanes: 8,")
+    answer = asked("new", wide)
+    assert (answer.short_mb_s, answer.pulls) == (0, ())
