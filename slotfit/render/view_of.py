@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from slotfit.costs import far
 from slotfit.hardware.flow import carries as link_carries
 from slotfit.hardware.flow import could_carry, demand_of, met, serving
@@ -34,7 +36,8 @@ from slotfit.render.words import link_text, segments_text
 def view_of(problem: Problem, seating: Seating, answer: Answer) -> View:
     """Everything an answer shows. Without a plan only the machines and the status are filled."""
     plan = answer.plan or Plan((), {}, tuple(item.id for item in problem.items), (), ())
-    seats = sorted(plan.seats, key=lambda seat: seat_order(problem, seat))
+    homes = {seat.item: seat.site for seat in plan.seats}
+    seats = sorted(plan.seats, key=lambda seat: seat_order(problem, homes, seat))
     receptacles = tuple(receptacles_of(problem, plan))
     return View(
         schema_version=SCHEMA_VERSION,
@@ -60,12 +63,12 @@ def view_of(problem: Problem, seating: Seating, answer: Answer) -> View:
     )
 
 
-def seat_order(problem: Problem, seat: Seat) -> tuple[object, ...]:
-    """Machine by machine, slot by slot, with what is nested below its carrier."""
+def seat_order(problem: Problem, homes: Mapping[str, str], seat: Seat) -> tuple[object, ...]:
+    """Machine by machine, slot by slot, with what is nested right below what carries it."""
     root = problem.site[seat.offer.root].receptacle
     in_row = (0, root.position) if root.row else (1, 0)
-    inner = tuple(natural(carrier) for carrier in reversed(seat.offer.carriers))
-    return (seat.offer.machine, in_row, natural(seat.offer.root), inner, natural(seat.site))
+    carriers = [homes.get(carrier, carrier) for carrier in reversed(seat.offer.carriers)]
+    return (seat.offer.machine, in_row, *(natural(site) for site in [*carriers, seat.site]))
 
 
 def machine_view(rig: Rig) -> MachineView:
