@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from slotfit.explain.listing import listed
 from slotfit.explain.reasons import Case, Reason
 from slotfit.explain.room import bound_seats, name_of, place_of, required_items
 from slotfit.model.clause import AtMost
+from slotfit.natural_order import natural
 
 ONE_EACH = ("", "parts", "bodies")
 """Units in which every seat counts one: nothing to add up."""
+
+MOST_ONE_BY_ONE = 2
 
 
 def total(case: Case, reason: Reason, everything: Iterable[Reason]) -> str:
@@ -18,15 +21,64 @@ def total(case: Case, reason: Reason, everything: Iterable[Reason]) -> str:
     clause = reason.clauses[0] if len(reason.clauses) == 1 else None
     if not isinstance(clause, AtMost) or clause.unit in ONE_EACH or not clause.terms:
         return ""
+    everything = [*everything]
+    required = required_items(case, everything)
+    hosts = carried_by(case, required, everything)
+    taken = least_of(case, clause, required)
+    beneath = least_of(case, clause, hosts)
+    if not taken:
+        return ""
+    shown = [*each_takes(clause.unit, taken)]
+    shown += [
+        f"{name} takes {amount(clause.unit, worth)} (it carries {listed(hosts[name])})"
+        for name, worth in beneath.items()
+    ]
+    comes_to = sum(taken.values()) + sum(beneath.values())
+    several = len(taken) + len(beneath) > 1
+    in_all = f", {amount(clause.unit, comes_to)} in all" if several else ""
+    more = "" if comes_to > clause.limit else ", and what carries them takes the rest"
+    return f"; {', '.join(shown)}{in_all}{more}"
+
+
+def each_takes(unit: str, taken: Mapping[str, int]) -> Iterator[str]:
+    """Who takes how much; three or more that take alike are told together."""
+    alike: dict[int, list[str]] = {}
+    for name, worth in taken.items():
+        alike.setdefault(worth, []).append(name)
+    for worth, names in alike.items():
+        if len(names) > MOST_ONE_BY_ONE:
+            yield f"{listed(names)} take {amount(unit, worth)} each"
+        else:
+            yield from (f"{name} takes {amount(unit, worth)}" for name in names)
+
+
+def least_of(case: Case, clause: AtMost, items: Iterable[str]) -> dict[str, int]:
+    """What each of the items takes of a budget at least, wherever it goes; none that take none."""
     weights = dict(clause.terms)
-    taken: dict[str, int] = {}
-    for name in required_items(case, everything):
-        draws = [weights[s.key] for s in case.seating.by_item.get(name, []) if s.key in weights]
-        if draws:
-            taken[name] = min(draws)
-    shown = [f"{name} takes {amount(clause.unit, worth)}" for name, worth in taken.items()]
-    in_all = f", {amount(clause.unit, sum(taken.values()))} in all" if len(shown) > 1 else ""
-    return f"; {', '.join(shown)}{in_all}" if shown else ""
+    draws = {
+        name: [weights[s.key] for s in case.seating.by_item.get(name, []) if s.key in weights]
+        for name in items
+    }
+    return {name: min(each) for name, each in draws.items() if each}
+
+
+def carried_by(
+    case: Case, required: Sequence[str], reasons: Iterable[Reason]
+) -> dict[str, list[str]]:
+    """
+    Parts that nobody asks for here, and without which others have no seat: who sits on them.
+
+    A drive needs the adapter that its cable hangs on, whichever cable it is.
+    """
+    refused = {key for reason in reasons for key in reason.seats}
+    found: dict[str, list[str]] = {}
+    for name in required:
+        seats = [s for s in case.seating.by_item.get(name, []) if s.key not in refused]
+        hosts = [set(seat.offer.carriers) for seat in seats]
+        for host in sorted(set.intersection(*hosts) if hosts else (), key=natural):
+            if host not in required:
+                found.setdefault(host, []).append(name)
+    return found
 
 
 def amount(unit: str, worth: int) -> str:
@@ -63,10 +115,8 @@ def row_sum(
     thickness = sum(case.problem.item[name].part.thickness or 1 for name in items)
     if thickness > len(numbers):
         where = listed(name_of(case, (*row, number)) for number in numbers)
-        yield (
-            f"{len(items)} parts, {thickness} slots thick together, for the "
-            f"{len(numbers)} places {where}"
-        )
+        places = "place" if len(numbers) == 1 else f"{len(numbers)} places"
+        yield (f"{len(items)} parts, {thickness} slots thick together, for the {places} {where}")
 
 
 def only_in(case: Case, name: str, reasons: Sequence[Reason], row: tuple[str, str]) -> bool:

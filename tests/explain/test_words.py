@@ -13,7 +13,7 @@ from slotfit.explain.canonical import canonical
 from slotfit.explain.clash import clash_of
 from slotfit.explain.kinds import KINDS
 from slotfit.explain.reasons import case_of
-from slotfit.load.build_file import load_build
+from slotfit.load.build_file import load_build, load_build_text
 from slotfit.load.catalog import standard_catalog
 from slotfit.model.plan import Status
 from slotfit.solve.clock import Clock
@@ -70,3 +70,29 @@ def test_an_example_does_not_fit_and_says_where_each_fact_stands(file: Path) -> 
 
 def test_there_are_three_examples() -> None:
     assert len(EXAMPLES) == 3
+
+
+CARRIED = """
+id: carried
+machines:
+  - {id: tower, board: server-1p, base_w: 180,
+     power_supply: {id: small, watts: 500, plugs: {pcie-8: 2, pcie-6: 2, sata-power: 8}}}
+parts:
+  - {id: accel, part: accel-fan-250w}
+  - {id: hba, part: hba-8i-sas3}
+  - {id: wire, part: cable-8643-4sas-500, count: 2}
+  - {id: disk, part: hdd-sas-3.5-7200, count: 8}
+"""
+
+
+def test_a_sum_counts_what_carries_the_parts_and_shows_the_clash() -> None:
+    # 500 W less 180 W are 320 W. The accelerator takes 250 W, a disk 11 W: six disks come to 316 W,
+    # which would do; the adapter without which no disk has a seat takes 13 W more.
+    problem = canonical(load_build_text(CARRIED, standard_catalog(), beside=ROOT))
+    clash, _ = clash_of(case_of(problem), Clock(60))
+    assert clash is not None
+    (power,) = [one.text for one in clash.sentences if one.rule == "POW003"]
+    assert power.endswith(
+        "accel takes 250 W, disk-1 to disk-6 take 11 W each, hba takes 13 W (it carries disk-1 to "
+        "disk-6), 329 W in all"
+    )

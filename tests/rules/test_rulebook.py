@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import doctest
 import re
 from pathlib import Path
 
 import pytest
 
+import slotfit.rule
 import slotfit.rules
 from slotfit.rule import Rule
 from slotfit.rulebook import BY_ID, PLAN_RULES, RULES, SEAT_RULES
@@ -19,6 +21,10 @@ OUR_OWN = ("our own word", "description", "build file", "board file", "chassis",
 """What a rule may rest on beside documents: the user's own files."""
 
 EVERY_RULE = pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
+
+
+def test_examples_in_docstrings() -> None:
+    assert doctest.testmod(slotfit.rule) == doctest.TestResults(failed=0, attempted=1)
 
 
 def test_ids_are_unique_and_in_order() -> None:
