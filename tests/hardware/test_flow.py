@@ -1,0 +1,87 @@
+"""
+What parts move and links carry, in MB/s each way, against figures worked out by hand.
+
+Usable rates: the SIGCOMM 2018 model's writes at a 256-byte payload (to 3 %); SAS technology brief
+p. 5 (as quoted).
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from slotfit.hardware.flow import carries, could_carry, demand_of, makes_lanes, met, rate
+from slotfit.model.build import BuildPart
+from slotfit.model.part import Demand, Link, Part, PartReceptacle, Plug
+from slotfit.model.problem import Item
+from slotfit.model.seat import Offer, Seat, Trained
+from slotfit.model.words import Wiring
+
+
+def trained(lanes: int, generation: int | None = 3, bus: str = "pcie", able: int = 3) -> Trained:
+    return Trained(0, lanes, generation, 8, able, bus, (), "")
+
+
+def item(part: Part, demand: Demand | None = None) -> Item:
+    return Item("item", part, BuildPart(id="item", part="card", demand=demand))
+
+
+def card(wiring: Wiring = "controller", *receptacles: PartReceptacle, **said: float) -> Part:
+    demand = Demand(in_gb_s=said["in_"], out_gb_s=said["out"]) if said else None
+    return Part(
+        id="card",
+        plug=Plug(form="cem", width=8),
+        links=(Link(lanes=8),),
+        wiring=wiring,
+        receptacles=receptacles,
+        demand=demand,
+    )
+
+
+PORT = PartReceptacle(id="port0", form="sff-8643", bus="sas", lanes=4)
+MOUNT = PartReceptacle(id="fan", form="cooling-mount")
+SEAT = Seat("item@slot", "item", "slot", Offer("tower"), links=(trained(8),))
+
+
+def test_what_a_link_carries() -> None:
+    """8 lanes of generation 3: 52.92 Gb/s (the model); SAS-3: 1200 MB/s a lane; USB: nothing."""
+    assert carries(trained(8)) == pytest.approx(52.92 * 125, rel=0.03)
+    assert carries(trained(4, bus="sas")) == 4800
+    assert carries(trained(1, bus="usb")) == 0
+    assert carries(trained(0)) == 0
+
+
+def test_a_link_of_unknown_rate_carries_what_the_part_could() -> None:
+    assert carries(trained(8, generation=None, able=4)) == carries(trained(8, generation=4))
+
+
+def test_where_no_rate_is_known_the_slowest_counts() -> None:
+    unknown = Trained(0, 8, None, 8, None, "pcie", (), "")
+    assert carries(unknown) == rate("pcie", 1, 8)
+    assert could_carry(unknown) == 0
+
+
+def test_what_nobody_said_is_all_that_the_links_could_carry() -> None:
+    """An x8 card of generation 3 in a slot wired for four still asks for eight lanes' worth."""
+    narrow = Seat("item@slot", "item", "slot", Offer("tower"), links=(trained(4),))
+    full = rate("pcie", 3, 8)
+    assert demand_of(item(card()), narrow, serves=False) == (full, full)
+    assert met((full, full), narrow) == (rate("pcie", 3, 4), rate("pcie", 3, 4))
+
+
+def test_the_build_files_word_on_demand_goes_first() -> None:
+    said = card(in_=2.5, out=0.5)
+    assert demand_of(item(said), SEAT, serves=False) == (2500, 500)
+    wished = Demand(in_gb_s=1, out_gb_s=0)
+    assert demand_of(item(said, wished), SEAT, serves=False) == (1000, 0)
+
+
+def test_a_controller_that_serves_others_moves_what_they_move() -> None:
+    assert demand_of(item(card("controller", PORT, in_=2.0, out=2.0)), SEAT, True) == (0, 0)
+    assert demand_of(item(card("controller", PORT, in_=2.0, out=2.0)), SEAT, False) == (2000, 2000)
+
+
+def test_a_place_for_a_fan_makes_no_lanes() -> None:
+    assert makes_lanes(item(card("controller", PORT, MOUNT)))
+    assert not makes_lanes(item(card("controller", MOUNT)))
+    assert not makes_lanes(item(card("passive", PORT)))
+    assert not makes_lanes(item(card("controller")))
