@@ -1,8 +1,14 @@
 """A built wheel carries all that slotfit needs: catalog, templates, script, type marker."""
 
+import ast
+import json
 import os
+import re
 import subprocess
 import sys
+import tomllib
+from collections.abc import Iterator
+from importlib.metadata import packages_distributions
 from importlib.util import find_spec
 from pathlib import Path
 
@@ -31,11 +37,11 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder / "site"
 
 
-def python(site: Path, *arguments: str) -> str:
-    """What Python prints when it sees the installed wheel before this checkout."""
+def python(site: Path, *arguments: str, folder: Path | None = None) -> str:
+    """What Python prints in a folder when it sees the installed wheel before this checkout."""
     done = subprocess.run(
         [sys.executable, *arguments],
-        cwd=site.parent,
+        cwd=folder or site.parent,
         env={**os.environ, "PYTHONPATH": str(site)},
         capture_output=True,
         text=True,
@@ -69,3 +75,53 @@ def test_every_file_of_the_package_comes_along(site: Path) -> None:
 def test_command_starts(site: Path) -> None:
     assert python(site, "-m", "slotfit", "--version").startswith("slotfit ")
     assert "slotfit" in python(site, str(site / "bin" / "slotfit"), "--help")
+
+
+def test_it_answers_far_from_the_checkout(site: Path, tmp_path: Path) -> None:
+    """From a starting file to a plan, a page and a drawing, in an empty folder."""
+
+    def slotfit(*arguments: str) -> str:
+        return python(site, "-m", "slotfit", *arguments, folder=tmp_path)
+
+    slotfit("new", "build", "-o", "build.yaml")
+    first = (tmp_path / "build.yaml").read_text("utf-8").splitlines()[0]
+    assert first.endswith(str(site / "slotfit" / "_catalog" / "schema" / "build.json"))
+    view = json.loads(slotfit("place", "build.yaml", "--json"))
+    assert view["status"] == "proven"
+    assert view["seats"]
+    slotfit("sheet", "build.yaml", "-o", "sheet.html")
+    assert "</html>" in (tmp_path / "sheet.html").read_text("utf-8")
+    slotfit("draw", "build.yaml", "--view", "row", "-o", "row.svg")
+    assert "</svg>" in (tmp_path / "row.svg").read_text("utf-8")
+    assert slotfit("collect").startswith("#!/bin/sh")
+    assert "carrier-m2x4-gen4" in slotfit("catalog", "list")
+
+
+def imported() -> Iterator[str]:
+    """Top names of what the package imports, optional imports (within a `try`) left out."""
+    for path in (ROOT / "slotfit").rglob("*.py"):
+        tree = ast.parse(path.read_text("utf-8"))
+        optional = {
+            id(inner)
+            for node in ast.walk(tree)
+            if isinstance(node, ast.Try)
+            for inner in ast.walk(node)
+        }
+        for node in ast.walk(tree):
+            if id(node) in optional:
+                continue
+            match node:
+                case ast.Import(names=names):
+                    yield from (name.name.partition(".")[0] for name in names)
+                case ast.ImportFrom(module=str(module)):
+                    yield module.partition(".")[0]
+
+
+def test_a_fresh_installation_has_what_is_imported_and_no_more() -> None:
+    own = {"slotfit", "_typeshed", *sys.stdlib_module_names}
+    packages = packages_distributions()
+    needed = {packages[name][0].lower() for name in set(imported()) - own}
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
+    named = {re.split(r"[<>=~ ]", one)[0].lower() for one in project["dependencies"]}
+    programs = {"graphviz-pure"}  # run, not imported
+    assert named == needed | programs
