@@ -25,7 +25,7 @@ from slotfit.hardware.training import train
 from slotfit.model.clause import Clause, arrangement, holds
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Objection, Offer, Seat, Seating
+from slotfit.model.seat import Objection, Offer, Seat, Seating, rests_on
 from slotfit.rule import SeatRule, trial_of
 from slotfit.seating.offers import bare, board_offer, nested_offer
 from slotfit.seating.seats import judge
@@ -68,13 +68,13 @@ def seat_faults(problem: Problem, seat: Seat, rules: Sequence[SeatRule]) -> Iter
     trial = trial_of(problem, seat)._replace(links=links)
     if links != seat.links:
         yield f"{seat.key} trains otherwise than it says"
-    rests_on: set[str] = set()
+    doubted: set[str] = set()
     for verdict in judge(trial, rules):
         if isinstance(verdict, Objection):
             yield f"{verdict.rule}: {verdict.reason}"
         else:
-            rests_on.add(verdict.fact.id)
-    if rests_on != {fact.id for fact in seat.facts}:
+            doubted.add(verdict.fact.id)
+    if doubted != {fact.id for fact in seat.facts}:
         yield f"{seat.key} rests on other facts than it says"
 
 
@@ -110,8 +110,7 @@ def told_faults(problem: Problem, plan: Plan) -> Iterator[str]:
     seated = {seat.item for seat in plan.seats}
     if set(plan.left_out) != problem.item.keys() - seated:
         yield "other parts are left out than it says"
-    facts = {fact.id for seat in plan.seats for fact in seat.facts}
-    if {fact.id for fact in plan.facts} != facts:
+    if {fact.id for fact in plan.facts} != rests_on(plan.seats).keys():
         yield "it rests on other facts than it says"
 
 
@@ -123,7 +122,7 @@ def stage_values(problem: Problem, seating: Seating, plan: Plan) -> dict[str, in
         "optional-parts": sum(weight(item) for item in problem.items if item.id not in seated),
         "dark-endpoints": sum(dark_endpoints(items[s.item], s) for s in plan.seats),
         "bandwidth": sum(short_by_link(problem, seating, plan).values()),
-        "unproven-facts": len({fact.id for seat in plan.seats for fact in seat.facts}),
+        "unproven-facts": len(rests_on(plan.seats)),
         "locality": sum(far(items[s.item], s) for s in plan.seats),
         "cooling": len(list(crowded(problem, plan))),
         "moves": sum(moved(problem, s) for s in plan.seats),

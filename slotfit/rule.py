@@ -125,6 +125,11 @@ def place_in(scope: Scope, seat: Seat) -> str | None:
             assert_never(scope)
 
 
+def is_place_unknown(scope: Scope, offer: Offer) -> bool:
+    """Whether nobody has said where in that sense it is; being in no such place is known."""
+    return scope in ("processor", "hub") and offer.processor is None
+
+
 class SeatRule(NamedTuple):
     """Judges one seat on its own: nothing, an objection, or a doubt."""
 

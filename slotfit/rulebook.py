@@ -42,6 +42,7 @@ from slotfit.rules import (
     lane012_wires_unrated,
     lane013_form_outrun,
     lane014_refuted_chosen,
+    lane015_shared_link_unknown,
     nest001_carrier_absent,
     nest002_companion_apart,
     nest003_own_receptacle,
@@ -64,6 +65,7 @@ from slotfit.rules import (
     wish007_required_part_missing,
     wish008_machine_retired,
     wish009_part_retired,
+    wish010_place_unknown,
 )
 
 RULES: tuple[Rule, ...] = (
@@ -105,6 +107,7 @@ RULES: tuple[Rule, ...] = (
     lane012_wires_unrated.RULE,
     lane013_form_outrun.RULE,
     lane014_refuted_chosen.RULE,
+    lane015_shared_link_unknown.RULE,
     nest001_carrier_absent.RULE,
     nest002_companion_apart.RULE,
     nest003_own_receptacle.RULE,
@@ -127,6 +130,7 @@ RULES: tuple[Rule, ...] = (
     wish007_required_part_missing.RULE,
     wish008_machine_retired.RULE,
     wish009_part_retired.RULE,
+    wish010_place_unknown.RULE,
 )
 
 SEAT_RULES: tuple[SeatRule, ...] = tuple(rule for rule in RULES if isinstance(rule, SeatRule))

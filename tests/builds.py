@@ -19,7 +19,7 @@ from slotfit.model.build import DEFAULT_STAGES, BuildPart, Group
 from slotfit.model.machine import Chassis, Machine, PowerSupply
 from slotfit.model.part import Part
 from slotfit.model.problem import Item, Problem, Rig, Site
-from slotfit.model.words import Scope
+from slotfit.model.words import Form, Scope
 
 THEMES = (
     "lanes",
@@ -43,6 +43,11 @@ THEMES = (
     "machines",
     "today",
     "optional",
+    "adapter",
+    "cabled",
+    "opening",
+    "loop",
+    "doubt",
 )
 
 Facts = dict[str, Any]
@@ -102,6 +107,9 @@ def slot(table: Table, number: int, **said: Any) -> BoardReceptacle:
     }
     if unknown and table.chance(30):
         facts["power_w"] = None
+    if table.is_about("doubt"):
+        facts |= table.pick({}, {}, {"row": None}, {"power_w": None}, {"isolation": "a"})
+        facts |= table.pick({}, {"height_mm": table.pick(100, 115, 130)})
     if table.chance(6, "presence", "company") and number > 1:
         facts["blocked_by"] = (f"slot{number - 1}",)
     return BoardReceptacle(**(facts | said))
@@ -140,7 +148,7 @@ def add_group(table: Table, name: str, ways: Sequence[Arrangement], source: str)
     table.choices_left //= len(ways)
     unsaid = table.is_about("unknown") and table.chance(40)
     generation = None if unsaid else table.pick(3, 4)
-    above = None if table.is_about("unknown") and table.chance(25) else source
+    above = None if table.is_about("unknown", "doubt") and table.chance(25) else source
     table.groups.append(
         LaneGroup(id=name, from_=above, generation=generation, arrangements=tuple(ways))
     )
@@ -206,6 +214,27 @@ def socket(table: Table, number: int, source: str) -> None:
         add_group(table, f"m{number}", [split(here.id, table.pick(2, 4))], source)
 
 
+def header(table: Table, source: str) -> None:
+    """A header for cables, whole or in two links."""
+    form: Form = table.pick("slimsas-8", "slimsas-8", "mcio-8")
+    run = table.pick(300, 450, 600, None)
+    table.receptacles.append(BoardReceptacle(id="header", form=form, run_mm=run))
+    ways = [split("header", 8), split("header", 4, 4, proof=proof(table))]
+    generation = table.pick(3, 4, 5, 5)
+    table.groups.append(
+        LaneGroup(id="h", from_=source, generation=generation, arrangements=tuple(ways))
+    )
+
+
+def bare_openings(table: Table) -> None:
+    """Places for a bracket that takes no slot: beside a slot, or where one could be."""
+    for number in range(table.pick(1, 2)):
+        place = table.dice.randrange(table.slots + 1)
+        table.receptacles.append(
+            BoardReceptacle(id=f"gap{number}", form="opening", row="row", position=place)
+        )
+
+
 def board(table: Table, name: str) -> Board:
     """A board of so many slots."""
     hub = Hub(
@@ -223,8 +252,12 @@ def board(table: Table, name: str) -> Board:
         pair = number < table.slots and table.chance(25, "presence")
         (slot_pair if pair else lone_slot)(table, number, source)
         number += 2 if pair else 1
-    if table.chance(25, "storage", "carriers", "presence"):
+    if table.is_about("adapter") or table.chance(25, "storage", "carriers", "presence"):
         socket(table, 1, table.pick(*sources))
+    if table.is_about("cabled"):
+        header(table, table.pick(*sources))
+    if table.is_about("opening"):
+        bare_openings(table)
     return Board(
         id=name,
         size=table.pick("atx", "eatx", None) if table.chance(5) else "atx",
@@ -256,6 +289,12 @@ def machine(table: Table, name: str) -> Rig:
         plugs = {"pcie-8": table.pick(0, 1, 2), "pcie-6": table.pick(0, 1)}
     if table.is_about("unknown") and table.chance(30):
         plugs = None
+    if table.is_about("doubt"):
+        plugs = {"pcie-8": 2, "12v-2x6": 1}
+        silent: Facts = dict(table.pick({}, {"bays": None}, {"card_height_mm": 105}))
+        silent |= table.pick({}, {}, {"card_length_mm": None})
+        chassis = chassis.model_copy(update=silent)
+        absent = table.chance(50)
     watts = (table.pick(100, 120, 160) if scarce else 900) * (3 if table.mild else 1)
     supply = PowerSupply.model_validate({"id": f"supply-{name}", "watts": watts, "plugs": plugs})
     return Rig(
@@ -330,6 +369,16 @@ def wide_card(table: Table, name: str) -> Part:
     """A card that could use sixteen lanes."""
     links = ({"at": 0, "lanes": 16},)
     return card(table, name, plug={"form": "cem", "width": 16}, links=links, demand=None)
+
+
+def hungry_card(table: Table, name: str) -> Part:
+    """A card that draws as much as any slot gives, or has a socket of unknown rating."""
+    power: Facts = {"slot_w": 66, "graphics": table.pick(True, False)}
+    if table.chance(60):
+        power |= {"aux": ("12v-2x6",), "aux_w": table.pick(None, 120, 280, 500)}
+    width = {"plug": {"form": "cem", "width": 16}, "links": ({"at": 0, "lanes": 16},)}
+    cooling = table.pick("fan", "none", None)
+    return card(table, name, power=power, bracket="full", cooling=cooling, **width)
 
 
 def power_only(table: Table, name: str) -> Part:
@@ -428,6 +477,20 @@ def sas_ports(table: Table, name: str, count: int) -> tuple[Facts, ...]:
     )
 
 
+def looped_adapter(table: Table, name: str) -> Part:
+    """A controller with a further plug, which a cable could join to its own port."""
+    plug = {"form": "sff-8643"}
+    link = {"lanes": 4, "bus": "sas"}
+    return card(
+        table,
+        name,
+        wiring="controller",
+        receptacles=sas_ports(table, "p", 2),
+        extra_plugs=({"id": "in", "plug": plug, "links": (link,), "generation": 3},),
+        min_lanes=None,
+    )
+
+
 def straight_cable(_: Table, name: str) -> Part:
     """A cable from one SAS port to another."""
     return part_of(
@@ -476,6 +539,67 @@ def breakout(_: Table, name: str) -> Part:
             {"id": f"c{n}", "form": "sas", "bus": "sas", "power_w": 15} for n in range(2)
         ),
         reach_mm=500,
+    )
+
+
+def slot_adapter(table: Table, name: str) -> Part:
+    """An M.2 module with a slot on it."""
+    return part_of(
+        id=name,
+        part_class="adapter",
+        plug={"form": "m2-m"},
+        links=({"at": 0, "lanes": table.pick(2, 4), "to": ("top",)},),
+        receptacles=(
+            {
+                "id": "top",
+                "form": "cem",
+                "width": table.pick(4, 4, 16),
+                "open_end": table.pick(True, True, False, None),
+                "behind_mm": table.pick(60, 60, None),
+                "power_w": table.pick(10, 25, None),
+            },
+        ),
+        generation=table.pick(3, 4, None),
+        length_mm=80,
+        power=table.pick(None, {"slot_w": 0}, {"slot_w": 0, "aux": ("sata-power",), "aux_w": 25}),
+    )
+
+
+def bay_cable(table: Table, name: str) -> Part:
+    """A cable from a header to two drive bays."""
+    return part_of(
+        id=name,
+        part_class="cable",
+        plug={"form": table.pick("slimsas-8", "slimsas-8", "mcio-8")},
+        links=tuple({"at": 4 * n, "lanes": 4, "to": (f"b{n}",)} for n in range(2)),
+        receptacles=tuple({"id": f"b{n}", "form": table.pick("u2", "u3")} for n in range(2)),
+        generation=table.pick(3, 4, 5, 5, None),
+        reach_mm=table.pick(500, 500, None),
+    )
+
+
+def bay_drive(table: Table, name: str) -> Part:
+    """A 2.5-inch drive."""
+    return part_of(
+        id=name,
+        part_class="drive",
+        plug={"form": table.pick("u2", "u3")},
+        links=({"at": 0, "lanes": 4},),
+        generation=table.pick(3, 4, 5),
+        power={"slot_w": table.pick(9, 25, 30)},
+        bay="2.5",
+        demand=table.pick(None, {"in_gb_s": 1, "out_gb_s": 3}),
+    )
+
+
+def bracket_only(table: Table, name: str) -> Part:
+    """Sockets on a bracket, or a fan in its place: no card edge."""
+    return part_of(
+        id=name,
+        plug={"form": "opening"},
+        thickness=table.pick(1, 1, 2),
+        bracket=table.pick("full", "low", "both"),
+        power={"slot_w": 0},
     )
 
 
@@ -536,6 +660,11 @@ PARTS: dict[str, tuple[Maker, ...]] = {
     "presence": (wide_card, power_only, card, nvme, disk),
     "power": (riser, carrier, nvme, nvme, card),
     "unknown": (riser, card, carrier, nvme, two_endpoints),
+    "adapter": (slot_adapter, card, nvme, riser),
+    "cabled": (bay_cable, bay_drive, bay_drive, card),
+    "opening": (bracket_only, card, bracket_only, card),
+    "loop": (looped_adapter, straight_cable, breakout, disk),
+    "doubt": (host_adapter, breakout, disk, hungry_card),
 }
 """Theme -> what its parts are drawn from, the first ones more surely."""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Doubt, Fact, Seat
+from slotfit.model.seat import Doubt, Fact, Seat, rests_on
 from slotfit.rule import SeatRule, trial_of
 from slotfit.seating.seats import judge
 
@@ -39,11 +39,13 @@ def facts(
     deciding: dict[str, Fact] = {}
     order: dict[str, Fact] = {}
     others: dict[str, Fact] = {}
+    seats = tuple(seats)
+    resting = rests_on(seats)
     for seat in seats:
         if not seat.facts:
             continue
         for verdict in judge(trial_of(problem, seat), rules):
-            if isinstance(verdict, Doubt):
+            if isinstance(verdict, Doubt) and verdict.fact.id in resting:
                 decides = verdict.rule in DECIDING and seat.item == part
                 kind = order if verdict.rule == ORDER else deciding if decides else others
                 kind[verdict.fact.id] = verdict.fact

@@ -50,6 +50,7 @@ def card(lanes: int, power: Power, thickness: int = 1) -> Part:
         height_mm=68.9 if thickness == 1 else 111.15,
         bracket="both" if thickness == 1 else "full",
         power=power,
+        cooling="fan" if thickness > 1 else "none",
         demand=0,
     )
 

@@ -56,10 +56,20 @@ def room_here(trial: Trial, size: Size) -> Room | None:
     return room_for(size, trial.problem, trial.site, trial.offer.machine)
 
 
+def chassis_silent(trial: Trial, size: Size) -> bool:
+    """Whether there is a chassis around the slot that does not say how much room it has."""
+    chassis = trial.rig.chassis
+    return trial.site.on_board and chassis is not None and getattr(chassis, f"card_{size}") is None
+
+
 def held_to_room(
-    trial: Trial, have: float | None, room: Room | None, words: Words
+    trial: Trial, have: float | None, room: Room | None, words: Words, *, less: bool = False
 ) -> Iterator[Verdict]:
-    """A card larger than its room; a doubt if either is not known and somebody cares."""
+    """
+    A card larger than its room; a doubt if either is not known and somebody cares.
+
+    `less`: a chassis that does not say may have less room than that.
+    """
     part, site = trial.item.part, trial.site
     if have is not None and room is not None:
         if have > room.mm:
@@ -68,6 +78,8 @@ def held_to_room(
                 f"{room.mm:g} mm"
             )
             yield Objection(words.rule, reason, written(part.span(words.size), room.span))
+        elif less:
+            yield Doubt(words.rule, unknown(trial, have, None, words))
     elif room is not None or trial.rig.chassis is not None or not site.on_board:
         yield Doubt(words.rule, unknown(trial, have, room, words))
 

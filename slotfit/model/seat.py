@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
@@ -21,6 +21,8 @@ class Fact(NamedTuple):
     find_out: str
     """How to prove it: where in the manual, which command, a short test."""
     span: Span | None = None
+    settled_by: tuple[str, ...] = ()
+    """Items of which any one, sitting on the part, makes it hold."""
 
 
 class Segment(NamedTuple):
@@ -114,6 +116,18 @@ class Seat(NamedTuple):
     def dark(self) -> int:
         """Links that stay dark."""
         return len(self.links) - self.alive
+
+
+def rests_on(seats: Iterable[Seat]) -> dict[str, Fact]:
+    """What seats of one plan rest on together, by id; what a part on the part settles is out."""
+    every = tuple(seats)
+    sits_on = {(seat.offer.carriers[0], seat.item) for seat in every if seat.offer.carriers}
+    return {
+        fact.id: fact
+        for seat in every
+        for fact in seat.facts
+        if not any((seat.item, other) in sits_on for other in fact.settled_by)
+    }
 
 
 class Objection(NamedTuple):

@@ -9,7 +9,7 @@ from functools import cached_property
 from slotfit.model.clause import Clause
 from slotfit.model.plan import Plan, Status
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Fact, Seat, Seating
+from slotfit.model.seat import Fact, Seat, Seating, rests_on
 
 
 @dataclass(frozen=True)
@@ -31,7 +31,7 @@ class Layout:
     @cached_property
     def facts(self) -> Mapping[str, Fact]:
         """What it rests on, by id."""
-        return {fact.id: fact for seat in self.seats for fact in seat.facts}
+        return rests_on(self.seats)
 
     def plan(self, problem: Problem) -> Plan:
         """The layout as a plan."""

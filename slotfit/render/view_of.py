@@ -120,7 +120,7 @@ def seat_view(problem: Problem, seating: Seating, plan: Plan, seat: Seat) -> Sea
         aux=power.aux if power else (),
         positions=tuple(position for _, _, position in positions(problem, seat)),
         today=problem.today.get(item.id),
-        facts=tuple(fact.id for fact in seat.facts),
+        facts=tuple(fact.id for fact in seat.facts if fact in plan.facts),
         near=item.wish.near,
         far=bool(far(item, seat)),
         reason=reason_of(problem, seating, plan, seat),

@@ -9,10 +9,10 @@ from slotfit.rule import SeatRule, Trial, written
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
-    """A cable shorter than the run, or one of the two lengths not known."""
+    """A cable shorter than the run, or a length not known."""
     part, receptacle = trial.item.part, trial.site.receptacle
     if part.reach_mm is None:
-        if part.part_class == "cable" and receptacle.run_mm is not None:
+        if part.part_class == "cable":
             yield Doubt(RULE.id, cable_unknown(trial, receptacle.run_mm))
     elif receptacle.run_mm is None:
         yield Doubt(RULE.id, run_unknown(trial, part.reach_mm))
@@ -35,15 +35,16 @@ def run_unknown(trial: Trial, reach: float) -> Fact:
     )
 
 
-def cable_unknown(trial: Trial, run: float) -> Fact:
+def cable_unknown(trial: Trial, run: float | None) -> Fact:
     """Nobody has said how long the cable is."""
     part = trial.item.part
-    return Fact(
-        f"{part.id}: at least {run:g} mm long",
-        f"{part.id} is at least {run:g} mm long",
-        "measure the cable from plug to plug",
-        part.span(),
-    )
+    if run is None:
+        text = f"{part.id} is long enough for the run from {trial.site.id}"
+        how = "lay a string along the way the cable will take, bends included, and measure both"
+    else:
+        text = f"{part.id} is at least {run:g} mm long"
+        how = "measure the cable from plug to plug"
+    return Fact(text, text, how, part.span())
 
 
 RULE = SeatRule(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.hardware.room import Words, held_to_room, room_here
+from slotfit.hardware.room import Words, chassis_silent, held_to_room, room_here
 from slotfit.model.seat import Verdict
 from slotfit.rule import SeatRule, Trial
 
@@ -21,7 +21,8 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     """A card longer than its receptacle or the chassis has room for."""
     if trial.item.part.plug.form == "cem":
         room = room_here(trial, "length_mm")
-        yield from held_to_room(trial, trial.item.part.length_mm, room, WORDS)
+        less = chassis_silent(trial, "length_mm")
+        yield from held_to_room(trial, trial.item.part.length_mm, room, WORDS, less=less)
 
 
 RULE = SeatRule(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.hardware.room import Room, Words, held_to_room, room_here
+from slotfit.hardware.room import Room, Words, chassis_silent, held_to_room, room_here
 from slotfit.model.part import Part
 from slotfit.model.seat import Verdict
 from slotfit.rule import SeatRule, Trial, opening_at
@@ -26,8 +26,10 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     """A card higher than its receptacle or the chassis has room for."""
     if trial.item.part.plug.form == "cem":
         high = height_mm(trial.item.part)
-        room = room_here(trial, "height_mm") or room_beside(opening_at(trial), high)
-        yield from held_to_room(trial, high, room, WORDS)
+        beside = room_beside(opening_at(trial), high)
+        room = room_here(trial, "height_mm") or beside
+        less = beside is None and chassis_silent(trial, "height_mm")
+        yield from held_to_room(trial, high, room, WORDS, less=less)
 
 
 def height_mm(part: Part) -> float | None:

@@ -9,10 +9,26 @@ from slotfit.rule import SeatRule, Trial, is_function
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
-    """A part for a guest where nobody has said what shares its isolation group."""
-    guest = trial.item.wish.guest
-    if guest and is_function(trial.item.part) and trial.offer.isolation is None:
+    """
+    A part for a guest where nobody has said what shares its isolation group.
+
+    A part of the host as well, beside a guest's on a board of which some groups are known: the
+    guest's group may reach into this receptacle.
+    """
+    if trial.offer.isolation is not None or not is_function(trial.item.part):
+        return
+    if trial.item.wish.guest or (guests(trial) and some_known(trial)):
         yield Doubt(RULE.id, unknown(trial))
+
+
+def guests(trial: Trial) -> bool:
+    """Whether any part of the build is for a guest."""
+    return any(item.wish.guest and is_function(item.part) for item in trial.problem.items)
+
+
+def some_known(trial: Trial) -> bool:
+    """Whether the board says which group some receptacle is in."""
+    return any(one.isolation is not None for one in trial.rig.board.receptacles)
 
 
 def unknown(trial: Trial) -> Fact:

@@ -30,8 +30,9 @@ def narrows(trial: Trial, link: Trained) -> Fact:
 RULE = SeatRule(
     id="LANE008",
     title="width between one lane and full",
-    why="A port has to work at one lane and at its full width; x4 and x8 between are usual, "
-    "others a maker's choice.",
-    source="PCI Express Base, link widths a port must support, from memory",
+    why="Either end has to work at one lane and at its full width; x4 and x8 between are usual, "
+    "and so is x2 of a port. A wider card in x2 wiring may fall back to one lane.",
+    source="PCI Express Base, link widths a port must support, from memory; product guides PG213 "
+    "and PG156, lane reversal with x2 partners, as quoted",
     judge=judge,
 )

@@ -9,14 +9,14 @@ from slotfit.model.build import Group
 from slotfit.model.clause import AtMost, Clause, Ground
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat, Seating
-from slotfit.rule import PlanRule, place_in, written
+from slotfit.rule import PlanRule, is_place_unknown, place_in, written
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
-    """Of each two parts that are placed, the second where the first is."""
+    """Of each two parts that are placed, the second where the first is, as far as is known."""
     for group in problem.together:
         for this, other in combinations(group.parts, 2):
-            these, others = seating.by_item.get(this, []), seating.by_item.get(other, [])
+            these, others = (located(group, seating, part) for part in (this, other))
             reason = f"{this} and {other} are to share a {group.by.replace('-', ' ')}"
             ground = Ground(RULE.id, reason, written(group.span()))
             for place in dict.fromkeys(place_in(group.by, seat) for seat in these):
@@ -25,6 +25,12 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
                     *elsewhere(group, others, place),
                 ]
                 yield AtMost(ground, tuple((seat.key, 1) for seat in seats), 1, "parts")
+
+
+def located(group: Group, seating: Seating, part: str) -> list[Seat]:
+    """The part's seats of which it is known where they are; the others are a doubt, WISH010."""
+    seats = seating.by_item.get(part, [])
+    return [seat for seat in seats if not is_place_unknown(group.by, seat.offer)]
 
 
 def elsewhere(group: Group, seats: list[Seat], place: str | None) -> Iterator[Seat]:

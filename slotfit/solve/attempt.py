@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from slotfit.errors import InternalError
+from slotfit.model.seat import Fact
 from slotfit.natural_order import natural
 from slotfit.solve.chain import CannotBeError, Chain, chain_of
 from slotfit.solve.clock import Clock
@@ -200,22 +201,36 @@ def used(chain: Chain) -> list[Term]:
 def new_facts(chain: Chain) -> list[Term]:
     """Facts that some layout on the way rests on, and neither today's nor the goal."""
     layer, task = chain.layer, chain.task
-    ends = (*task.today.seats, *task.goal.seats)
-    known = {fact.id for seat in ends for fact in seat.facts}
-    users: dict[str, list[int]] = {}
+    known = {*task.today.facts, *task.goal.facts}
+    users: dict[str, list[list[Term]]] = {}
     for variable, same in enumerate(layer.seats):
-        for name in layer.worth[same[0].key].facts:
-            if name not in known:
-                users.setdefault(name, []).append(variable)
+        for fact in same[0].facts:
+            if fact.id not in known:
+                terms = [(variable, 1), *settling(layer, same[0].item, fact)]
+                users.setdefault(fact.id, []).append(terms)
     return [
         (
             chain.model.rise(
-                1, [([(v + chain.base[s], 1)], 0) for v in variables for s in chain.between]
+                1,
+                [
+                    ([(v + chain.base[s], weight) for v, weight in terms], 0)
+                    for terms in wheres
+                    for s in chain.between
+                ],
             ),
             1,
         )
-        for variables in users.values()
+        for wheres in users.values()
         if chain.between
+    ]
+
+
+def settling(layer: Layer, item: str, fact: Fact) -> list[Term]:
+    """What takes a fact away again: the parts that settle it, where they sit on that part."""
+    return [
+        (variable, -1)
+        for variable, same in enumerate(layer.seats if fact.settled_by else ())
+        if same[0].item in fact.settled_by and same[0].offer.carriers[:1] == (item,)
     ]
 
 

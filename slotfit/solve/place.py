@@ -10,7 +10,7 @@ from slotfit.errors import InternalError
 from slotfit.model.clause import Clause, arrangement
 from slotfit.model.plan import Answer, Plan, Status
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Seating
+from slotfit.model.seat import Seating, rests_on
 from slotfit.solve.engine import Result, Solution, solve
 from slotfit.solve.frame import Frame, build_frame
 from slotfit.solve.post import ways_in
@@ -133,5 +133,5 @@ def plan_of(frame: Frame, steps: list[Step], run: Run, values: Sequence[int]) ->
             for step, its_bounds in zip(steps, bounds, strict=True)
             for name, value, bound in zip(step.names, step.reached(values), its_bounds, strict=True)
         ),
-        facts=tuple({fact.id: fact for seat in seats for fact in seat.facts}.values()),
+        facts=tuple(rests_on(seats).values()),
     )

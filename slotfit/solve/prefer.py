@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 from slotfit.costs import breathes, is_hot, weight
 from slotfit.hardware.flow import Path, hub_capacity, is_hub, paths
 from slotfit.hardware.slot_row import Position, positions
-from slotfit.model.seat import Seat
+from slotfit.model.seat import Fact, Seat
 from slotfit.model.words import Stage
 from slotfit.solve.engine import Term
 from slotfit.solve.frame import Frame
@@ -61,14 +61,17 @@ def room_of(frame: Frame, path: Path) -> tuple[list[Term], int]:
 
 
 def unproven(frame: Frame) -> list[Term]:
-    """Facts rested on, each once."""
+    """Facts rested on, each once; not where a part on the part settles it."""
     users: dict[str, dict[tuple[str, str], list[Term]]] = {}
     for seat in frame.seats:
-        for fact in frame.worth[seat.key].facts:
+        for fact in seat.facts:
+            sums = users.setdefault(fact.id, {})
+            gone = settling(frame, seat, fact)
+            sums.setdefault(("item", seat.item), gone).append((frame.var(seat), 1))
             # A part has one seat and a receptacle one part, so those that rest on a fact add up to
             # one at most. Either sum alone leaves the solver with much weaker fractions.
-            for owner in (("item", seat.item), ("site", seat.site)):
-                users.setdefault(fact, {}).setdefault(owner, []).append((frame.var(seat), 1))
+            if not fact.settled_by:
+                sums.setdefault(("site", seat.site), []).append((frame.var(seat), 1))
     return [
         (frame.model.rise(1, [(list(terms), 0) for terms in distinct(sums.values())]), 1)
         for sums in users.values()
@@ -80,6 +83,15 @@ def distinct(sums: Iterable[list[Term]]) -> list[tuple[Term, ...]]:
     found = dict.fromkeys(map(tuple, sums))
     longer = {terms[0] for terms in found if len(terms) > 1}
     return [terms for terms in found if len(terms) > 1 or terms[0] not in longer]
+
+
+def settling(frame: Frame, seat: Seat, fact: Fact) -> list[Term]:
+    """What takes a fact away again: the parts that settle it, where they sit on that part."""
+    return [
+        (frame.var(other), -1)
+        for other in (frame.seats if fact.settled_by else ())
+        if other.item in fact.settled_by and other.offer.carriers[:1] == (seat.item,)
+    ]
 
 
 def locality(frame: Frame) -> list[Term]:

@@ -101,10 +101,19 @@ LEGAL_WIDTHS_SOURCE = Source("Linux 6.12 include/linux/pci.h", "enum pcie_link_w
 
 SMALLER_WINS = Source("Product guide PG213", "Link Partner Supports Fewer Lanes", AS_QUOTED)
 OWN_MAXIMUM_AND_ONE = Source("PCI Express Base", "widths a port must support", FROM_MEMORY)
+FEWER_LANES = Source("Product guides PG213 and PG156", "Lane Reversal, Table 1", AS_QUOTED)
 USUAL = Source("", "x4 and x8 train between wider partners", COMMON_PRACTICE)
 
 USUAL_WIDTHS = (4, 8)
-"""Widths in between that every port met in practice supports; x2 and x12 are not among them."""
+"""Widths in between that both ends met in practice support; x2 and x12 are not among them."""
+
+USUAL_OF_PORTS = (2, *USUAL_WIDTHS)
+"""
+Widths in between that ports met in practice support: an x2 card trains in a wider slot.
+
+FEWER_LANES lists x2 partners of x4, x8 and x16 ports. That processors' and chipsets' ports train
+down to x2 is from memory. A wider *card* in x2 wiring is another matter: its maker chose.
+"""
 
 WidthPromise = Literal["required", "usual", "optional"]
 
@@ -128,13 +137,17 @@ def width_promise(part_lanes: int, wired_lanes: int) -> WidthPromise:
     How sure it is that the smaller of both widths trains.
 
     "required": x1, or the own maximum of both ends (OWN_MAXIMUM_AND_ONE).
-    "usual": the standard lets the wider end leave it out, but nobody does (USUAL).
+    "usual": the standard lets the wider end leave it out, but nobody does (USUAL, FEWER_LANES).
     "optional": the wider end may fall back to a narrower width, down to x1.
+
+    >>> width_promise(2, 16), width_promise(4, 2)
+    ('usual', 'optional')
     """
     smaller = min(part_lanes, wired_lanes)
     if smaller <= 1 or part_lanes == wired_lanes:
         return "required"
-    return "usual" if smaller in USUAL_WIDTHS else "optional"
+    usual = USUAL_OF_PORTS if part_lanes < wired_lanes else USUAL_WIDTHS
+    return "usual" if smaller in usual else "optional"
 
 
 def width_is_certain(part_lanes: int, wired_lanes: int) -> bool:

@@ -135,10 +135,20 @@ def size_room(item: Item, spot: Spot, size: str, have: float | None) -> Iterator
     if have is not None and room is not None:
         if have > room:
             yield size.removesuffix("_mm")
+        elif chassis_may_have_less(spot, size, have):
+            yield (f"room for {size}", spot.site.id, have)
     elif room is not None:
         yield (size, item.part.id, room)
     elif spot.rig.chassis or not spot.site.on_board:
         yield (f"room for {size}", spot.site.id, item.part.id if have is None else have)
+
+
+def chassis_may_have_less(spot: Spot, size: str, have: float) -> bool:
+    """A slot's own figure says nothing of the lid and the cages around the board."""
+    chassis = spot.rig.chassis
+    if not spot.site.on_board or chassis is None or getattr(chassis, f"card_{size}") is not None:
+        return False
+    return size != "height_mm" or have > OPENING_MM.get(opening_at(spot) or "", 0)
 
 
 def height_mm(part: Part) -> float | None:
@@ -192,8 +202,8 @@ def cable(item: Item, spot: Spot) -> Iterator[Word]:
     """A cable reaches where its drives sit; what hangs on it needs a bay."""
     part, run = item.part, spot.site.receptacle.run_mm
     if part.reach_mm is None:
-        if part.part_class == "cable" and run is not None:
-            yield ("cable", part.id, run)
+        if part.part_class == "cable":
+            yield ("cable", part.id, spot.site.id if run is None else run)
     elif run is None:
         yield ("run", spot.site.id, part.reach_mm)
     elif part.reach_mm < run:
@@ -215,6 +225,9 @@ def lanes(item: Item, spot: Spot) -> Iterator[Word]:
     if spot.processor is None and spot.contacts and has_empty_socket(spot.rig):
         yield ("processor fitted", spot.root.id)
     widths = spot.lanes_of(item)
+    ends_here = any(w and not link.to for w, link in zip(widths, item.part.links, strict=True))
+    if spot.processor is None and spot.rig.board.hubs and ends_here:
+        yield ("shared link", spot.root.id)
     if not any(widths):
         yield "no lanes"
     elif min(w for w in widths if w) < max(item.part.min_lanes or 0, item.wish.min_lanes or 0):
@@ -319,10 +332,15 @@ def wires(item: Item, spot: Spot, items: Mapping[str, Item]) -> Iterator[Word]:
 
 def guests(item: Item, spot: Spot) -> Iterator[Word]:
     """A guest takes a whole isolation group; someone must have said which it is."""
-    if item.wish.guest and answers_on_the_bus(item):
+    if not answers_on_the_bus(item):
+        return
+    if item.wish.guest:
         if spot.isolation is None:
             yield ("isolation", spot.root.id)
         yield from (("isolator", name) for name in spot.isolators)
+    elif spot.isolation is None and any(one.isolation for one in spot.rig.board.receptacles):
+        # A guest's group that is known may reach into a slot of which nobody has said anything.
+        yield ("isolation beside guests", spot.root.id)
 
 
 def answers_on_the_bus(item: Item) -> bool:
@@ -395,16 +413,28 @@ def all_over_one(item: Item, spot: Spot, items: Mapping[str, Item]) -> Iterator[
 def supply_unknown(item: Item, spot: Spot) -> Iterator[Word]:
     """A supply, but no figure to hold against it."""
     part, machine, supply = item.part, spot.rig.machine, spot.rig.power_supply
-    if supply is None:
-        return
     wires_only = part.wiring == "passive" and (part.receptacles or part.part_class == "cable")
-    said = part.power and part.power.slot_w is not None
-    if part.power and part.power.aux and part.power.aux_w is None:
-        said = False
-    if not wires_only and not said:
-        yield ("draw", part.id, machine.id)
-    if machine.base_w is None and draw_w(part):
+    slot_said = part.power is not None and part.power.slot_w is not None
+    plugs_said = not (part.power and part.power.aux and part.power.aux_w is None)
+    limits = (
+        []
+        if slot_said or spot.form == "cooling-mount"
+        else [one for one in spot.limits if may_outdraw(part, one, spot)]
+    )
+    if not wires_only and not (slot_said and plugs_said) and (supply or limits):
+        yield ("draw", part.id, machine.id if supply else "", *limits)
+    if supply and machine.base_w is None and draw_w(part):
         yield ("base load", machine.id)
+
+
+def may_outdraw(part: Part, limit: str, spot: Spot) -> bool:
+    """Whether a part of unknown draw may want more than a receptacle below it supplies."""
+    if limit != spot.site.id or part.plug.form != "cem":
+        return True
+    low = part.bracket in ("low", "both")
+    return (spot.site.receptacle.power_w or 0) < slot_power_limit_w(
+        part.plug.width or 16, low, graphics=True
+    )
 
 
 def plugs(item: Item, spot: Spot) -> Iterator[Word]:
@@ -433,10 +463,13 @@ def fits_socket(plug: str, socket: str) -> bool:
 def air(item: Item, spot: Spot) -> Iterator[Word]:
     """Air over a passive card, where it is not known; where it is, see the whole plan."""
     part, lfm = item.part, spot.air_lfm()
+    is_hot = draw_w(part) > STILL_AIR_W
+    if part.cooling is None and part.plug.form == "cem" and (is_hot or part.airflow_lfm):
+        yield ("cooling", spot.site.id, part.id)
     if part.cooling != "passive":
         return
     if part.airflow_lfm is None:
-        if draw_w(part) > STILL_AIR_W and lfm != 0:
+        if is_hot:
             yield ("air need", spot.site.id, part.id)
     elif part.airflow_lfm > 0 and lfm is None:
         yield ("air", spot.site.id, part.airflow_lfm)

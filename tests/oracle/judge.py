@@ -11,7 +11,7 @@ from slotfit.standards.forms import plug_fits
 from tests.oracle.alone import Word, look
 from tests.oracle.cost import costs
 from tests.oracle.spot import Spot, group_at, on_board, on_part
-from tests.oracle.whole import Placed, look_at_all
+from tests.oracle.whole import Placed, in_company, look_at_all
 
 DEEPEST = 7
 """Parts stacked on one another, at most: more than anyone has."""
@@ -96,6 +96,7 @@ class Judge:
             complaints += (word for word in words if isinstance(word, str))
             facts.update(word for word in words if not isinstance(word, str))
         plan = Placed(self.problem, self.items, spots, choice.ways)
+        facts = in_company(plan, facts)
         complaints += look_at_all(plan)
         if complaints:
             return tuple(complaints), {}
@@ -111,6 +112,7 @@ class Judge:
             spots[item], words = self.sit(chain, choice.ways)
             facts.update(word for word in words if not isinstance(word, str))
         plan = Placed(self.problem, self.items, spots, choice.ways)
+        facts = in_company(plan, facts)
         worth = costs(plan, facts, self.serving)
         return tuple(worth[stage] for stage in self.problem.preferences)
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from slotfit.model.board import Width
 from slotfit.model.part import Link
-from slotfit.standards.pcie import LEGAL_WIDTHS, USUAL_WIDTHS
+from slotfit.standards.pcie import LEGAL_WIDTHS
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,11 +88,11 @@ def width_of(link: Link, piece: list[Lane]) -> int:
 
 
 def is_sure(link: Link, piece: list[Lane]) -> bool:
-    """Both ends must know x1 and their own full width; x4 and x8 are usual; the rest is not."""
+    """Both ends must know x1 and their own full width; x4 and x8 are usual, and ports know x2."""
     if not piece or link.bus != "pcie" or link.to or len(piece) == link.lanes:
         return True
     smaller = min(link.lanes, len(piece))
-    return smaller == 1 or smaller in USUAL_WIDTHS
+    return smaller in (1, 4, 8) or (smaller == 2 and link.lanes == 2)
 
 
 def shape(link: Link, contacts: Contacts, form: str) -> object:

@@ -40,6 +40,8 @@ class Spot:
     """Who makes the lanes: a switch or controller below, else the board's receptacle."""
     on_part_class: str = ""
     """Class of the part that the receptacle is on."""
+    limits: tuple[str, ...] = ()
+    """Receptacles of stated power that what sits here draws through."""
     riser_positions: int | None = None
     """Length of the slot row of the part that the receptacle is on."""
 
@@ -103,6 +105,7 @@ def on_board(problem: Problem, site: Site, way_id: str | None) -> Spot:
         source=site.id,
         isolation=f"{rig.id}/{receptacle.isolation}" if receptacle.isolation else None,
         alone=receptacle.isolation is not None and same == 1,
+        limits=stated(site),
     )
     group = group_at(rig, receptacle.id)
     if group is None:
@@ -125,15 +128,23 @@ def on_board(problem: Problem, site: Site, way_id: str | None) -> Spot:
     return replace(spot, contacts=contacts, generation=None if foreign else group.generation)
 
 
+def stated(site: Site) -> tuple[str, ...]:
+    """The receptacle, if anyone has said what it supplies."""
+    return (site.id,) if site.receptacle.power_w is not None else ()
+
+
 def on_part(item: Item, site: Site, below: Spot) -> Spot:
     """A receptacle of a part that sits at `below`."""
     receptacle, part = site.receptacle, item.part
     assert isinstance(receptacle, PartReceptacle)
+    by_cable = below.on_cable or part.part_class == "cable"
+    has_plugs = part.power is not None and bool(part.power.aux)
     spot = replace(
         below,
         site=site,
+        limits=(*stated(site), *(() if by_cable or has_plugs else below.limits)),
         owners=(item.id, *below.owners),
-        on_cable=below.on_cable or part.part_class == "cable",
+        on_cable=by_cable,
         contacts={},
         on_part_class=part.part_class,
         riser_positions=part.row_positions,

@@ -51,6 +51,44 @@ def look_at_all(plan: Placed) -> Iterator[str]:
         yield from bays(plan, rig)
 
 
+def in_company(plan: Placed, facts: set[object]) -> set[object]:
+    """The facts that the parts rest on, in the light of what else is placed."""
+    beside_guests = any(item.wish.guest and answers_on_the_bus(item) for item in plan.problem.items)
+    kept: set[object] = set()
+    for fact in facts - set(blown_enough(plan)):
+        if isinstance(fact, tuple) and fact[0] == "isolation beside guests":
+            if beside_guests:
+                kept.add(("isolation", *fact[1:]))
+        else:
+            kept.add(fact)
+    return kept | set(places_unknown(plan))
+
+
+def blown_enough(plan: Placed) -> Iterator[object]:
+    """Air that nobody has measured, over cards with a strong enough air mover on them."""
+    for name, spot in plan.spots.items():
+        needed = plan.items[name].part.airflow_lfm
+        on_it = [plan.items[i].part for i, s in plan.spots.items() if s.site.owner == name]
+        if any((mover.gives_airflow_lfm or 0) >= (needed or 0) for mover in on_it):
+            yield ("air", spot.site.id, needed)
+
+
+def places_unknown(plan: Placed) -> Iterator[object]:
+    """Parts that are to share a processor or hub, or not to, where nobody knows which it is."""
+    for kind, groups in (("together", plan.problem.together), ("apart", plan.problem.apart)):
+        for group in groups:
+            for item in group.parts:
+                spot = plan.spots.get(item)
+                if spot and is_unknown(spot, group.by):
+                    others = tuple(part for part in group.parts if part != item)
+                    yield (kind, spot.root.id, group.by, others)
+
+
+def is_unknown(spot: Spot, by: Scope) -> bool:
+    """Whether nobody has said which processor or hub is above."""
+    return by in ("processor", "hub") and spot.processor is None
+
+
 def who_is_there(plan: Placed) -> Iterator[str]:
     """One part a receptacle; required parts placed; two plugs of a part in one machine."""
     taken = Counter(spot.site.id for spot in plan.spots.values())
@@ -255,7 +293,10 @@ def bays(plan: Placed, rig: Rig) -> Iterator[str]:
 def company(plan: Placed) -> Iterator[str]:
     """Parts that are to be together, or apart, as far as they are placed."""
     for group in plan.problem.together:
-        places = [place_of(plan, item, group.by) for item in group.parts if item in plan.spots]
+        known = [
+            i for i in group.parts if i in plan.spots and not is_unknown(plan.spots[i], group.by)
+        ]
+        places = [place_of(plan, item, group.by) for item in known]
         if len(places) > 1 and (None in places or len(set(places)) > 1):
             yield "not together"
     for group in plan.problem.apart:

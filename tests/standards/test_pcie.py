@@ -151,9 +151,14 @@ def test_width_is_the_smaller_of_two_legal_ones(part: int, wired: int) -> None:
         # in between: common practice for x4 and x8
         (16, 8, "usual"),
         (4, 16, "usual"),
-        # and not for the others
+        # PG213 and PG156, lane reversal table 1 (as quoted): x2 partners of x4, x8 and x16 ports
+        (2, 4, "usual"),
+        (2, 8, "usual"),
+        (2, 16, "usual"),
+        # a wider card in x2 wiring is its maker's choice, and x12 is nobody's
         (4, 2, "optional"),
-        (2, 4, "optional"),
+        (8, 2, "optional"),
+        (16, 2, "optional"),
         (16, 12, "optional"),
     ],
 )

@@ -1,0 +1,43 @@
+"""LANE015: shared link of lanes not known."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from slotfit.model.seat import Doubt, Fact, Verdict
+from slotfit.rule import SeatRule, Trial
+
+
+def judge(trial: Trial) -> Iterator[Verdict]:
+    """A link on lanes of which nobody has said that they do not come over one of the hubs."""
+    hubs = trial.rig.board.hubs
+    if trial.offer.processor is None and hubs and any(ends(trial)):
+        yield Doubt(RULE.id, unknown(trial))
+
+
+def ends(trial: Trial) -> Iterator[bool]:
+    """Links that train and end in the part itself."""
+    return (bool(link.lanes) and not link.to for link in trial.links)
+
+
+def unknown(trial: Trial) -> Fact:
+    """The fact that nothing else shares the way to the processor."""
+    root = trial.offer.root
+    hubs = " or ".join(hub.id for hub in trial.rig.board.hubs)
+    return Fact(
+        f"{root}: lanes straight from a processor",
+        f"the lanes of {root} come straight from a processor, not over {hubs}",
+        "the block diagram in the board's manual shows what hangs on the chipset or on a switch; "
+        "so does `lspci -t` of a running machine, for a switch",
+        trial.problem.site[root].receptacle.span(),
+    )
+
+
+RULE = SeatRule(
+    id="LANE015",
+    title="shared link of lanes not known",
+    why="All that hangs on a chipset or an on-board switch shares one link upwards; lanes of "
+    "unknown origin may be among them, and then carry less.",
+    source="board file, `from` and `hubs`; chipset uplinks: common practice, no source",
+    judge=judge,
+)

@@ -1,0 +1,201 @@
+"""
+A build with one fact forgotten, and the same build with each value that the fact could have.
+
+Which facts may be left out, and what they could be, is a table; what follows is for the tests.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from typing import Any
+
+from slotfit.load.items import sites_on
+from slotfit.model.board import Board
+from slotfit.model.entity import Entity
+from slotfit.model.part import Part
+from slotfit.model.problem import Problem, Rig
+from slotfit.standards.airflow import STILL_AIR_W
+
+Values = dict[str, tuple[Any, ...]]
+"""Field -> what it could be."""
+
+RECEPTACLE: Values = {
+    "open_end": (True, False),
+    "behind_mm": (0, 20, 60),
+    "width": (1, 4, 8, 16),
+    "drive_lengths": ((), (80,), (80, 110)),
+    "run_mm": (100, 450, 2000),
+}
+ON_BOARD: Values = RECEPTACLE | {
+    "power_w": (25, 75),
+    "powered_without_processor": (True, False),
+    "isolation": ("a", "b", "nobody-else"),
+}
+ON_PART: Values = RECEPTACLE | {
+    "length_mm": (50, 170, 400),
+    "height_mm": (50, 80, 200),
+    "bracket": ("full", "low", "none"),
+}
+PART: Values = {
+    "generation": (1, 3, 5),
+    "row_positions": (1, 2, 5),
+    "thickness": (1, 2, 3),
+    "length_mm": (60, 80, 110, 300),
+    "height_mm": (60, 68.9),
+    "bracket": ("full", "low", "both", "none"),
+    "cooling": ("none", "passive", "fan"),
+    "airflow_lfm": (0, 100, 500),
+    "gives_airflow_lfm": (0, 100, 500),
+    "isolates_guests": (True, False),
+    "reach_mm": (100, 450, 2000),
+    "power": ({"slot_w": 0}, {"slot_w": 9}, {"slot_w": 25}, {"slot_w": 66}),
+}
+GROUP: Values = {
+    "generation": (1, 3, 5),
+    "from_": ("cpu0", "cpu1", "hub"),
+}
+CHASSIS: Values = {
+    "sizes": ((), ("atx",), ("eatx",)),
+    "openings": (0, 2, 9),
+    "bracket": ("full", "low"),
+    "card_length_mm": (50, 170, 400),
+    "card_height_mm": (120, 200),
+    "airflow_lfm": (0, 100, 1000),
+    "bays": ({}, {"3.5": 1}, {"3.5": 9, "2.5": 9}),
+}
+SUPPLY: Values = {"plugs": ({}, {"pcie-8": 1}, {"pcie-8": 9, "pcie-6": 9})}
+MACHINE: Values = {"base_w": (0, 60, 500), "airflow_lfm": (0, 100, 1000)}
+BOARD: Values = {"size": ("atx", "eatx")}
+WAY: Values = {"proof": ("seen", "refuted")}
+
+
+@dataclass(frozen=True)
+class Forgotten:
+    """One fact of a build."""
+
+    name: str
+    unknown: Problem
+    """The build with the fact left out."""
+    possible: tuple[Problem, ...]
+    """The build with each value that the fact could have."""
+
+
+def facts_of(problem: Problem) -> Iterator[Forgotten]:
+    """Every fact of a build that could have been left out."""
+    for rig in problem.rigs:
+        yield from of_rig(problem, rig)
+    for item in problem.items:
+        if item.companion_of is not None or any(o.companion_of == item.id for o in problem.items):
+            continue  # its plugs are items of their own: no one place where its facts stand
+        part, table = item.part, PART
+
+        if part.wiring == "passive" and part.receptacles:
+            table = {field: values for field, values in PART.items() if field != "power"}
+        if part.draw_w <= STILL_AIR_W:
+            table = {field: values for field, values in table.items() if field != "airflow_lfm"}
+
+        def put(new: Part, name: str = item.id) -> Problem:
+            return with_part(problem, name, new)
+
+        yield from each(item.id, part, table, put)
+        for place, one in enumerate(part.receptacles):
+            yield from each(
+                f"{item.id}/{one.id}",
+                one,
+                ON_PART,
+                in_list(part, "receptacles", place, put),
+            )
+
+
+def of_rig(problem: Problem, rig: Rig) -> Iterator[Forgotten]:
+    """Facts of one machine."""
+
+    def put_board(board: Board) -> Problem:
+        return with_rig(problem, replace(rig, board=board))
+
+    board = rig.board
+    yield from each(rig.id, board, BOARD, put_board)
+    for place, one in enumerate(board.receptacles):
+        put = in_list(board, "receptacles", place, put_board)
+        yield from each(f"{rig.id}/{one.id}", one, ON_BOARD, put)
+    for place, group in enumerate(board.lane_groups):
+        put = in_list(board, "lane_groups", place, put_board)
+        yield from each(f"{rig.id}/{group.id}", group, GROUP, put)
+        for number, way in enumerate(group.arrangements):
+            put_way = in_list(group, "arrangements", number, put)
+            yield from each(f"{rig.id}/{group.id}={way.id}", way, WAY, put_way)
+    yield from each(
+        rig.id, rig.machine, MACHINE, lambda new: with_rig(problem, replace(rig, machine=new))
+    )
+    if rig.chassis:
+        yield from each(
+            rig.chassis.id,
+            rig.chassis,
+            CHASSIS,
+            lambda new: with_rig(problem, replace(rig, chassis=new)),
+        )
+    if rig.power_supply:
+        yield from each(
+            rig.power_supply.id,
+            rig.power_supply,
+            SUPPLY,
+            lambda new: with_rig(problem, replace(rig, power_supply=new)),
+        )
+
+
+def each(
+    name: str,
+    thing: Entity,
+    table: Values,
+    put: Callable[[Any], Problem],
+) -> Iterator[Forgotten]:
+    """Each fact of one thing, forgotten."""
+    for field, values in table.items():
+        yield Forgotten(
+            f"{name}.{field}",
+            put(changed(thing, field, None)),
+            tuple(put(changed(thing, field, value)) for value in values),
+        )
+
+
+def changed(thing: Entity, field: str, value: object) -> Entity:
+    """The same thing with one field changed, and read as from a file."""
+    said = {name: getattr(thing, name) for name in type(thing).model_fields}
+    return type(thing).model_validate({**said, field: value})
+
+
+def in_list(
+    owner: Entity, field: str, place: int, put: Callable[[Any], Problem]
+) -> Callable[[Any], Problem]:
+    """How to put back one of several things that a larger one has."""
+
+    def put_one(new: Entity) -> Problem:
+        things = list(getattr(owner, field))
+        things[place] = new
+        return put(owner.model_copy(update={field: tuple(things)}))
+
+    return put_one
+
+
+def with_rig(problem: Problem, rig: Rig) -> Problem:
+    """The build with one machine changed."""
+    here = {one.id: one for one in rig.board.receptacles}
+    return replace(
+        problem,
+        rigs=tuple(rig if one.id == rig.id else one for one in problem.rigs),
+        sites=tuple(
+            site._replace(receptacle=here[site.receptacle.id])
+            if site.on_board and site.owner == rig.id
+            else site
+            for site in problem.sites
+        ),
+    )
+
+
+def with_part(problem: Problem, name: str, part: Part) -> Problem:
+    """The build with the part of one item changed."""
+    items = tuple(item._replace(part=part) if item.id == name else item for item in problem.items)
+    new = {site.id: site for item in items if item.id == name for site in sites_on(item)}
+    sites = tuple(new.get(site.id, site) for site in problem.sites)
+    return replace(problem, items=items, sites=sites)

@@ -1,0 +1,147 @@
+"""
+Unknown is neither yes nor no, whatever the fact and whatever the rule.
+
+A fact is forgotten. What slotfit then says without a doubt has to hold for every value that the
+fact could have had: a no stays a no, and a plan that rests on nothing works, as well as was said.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from random import Random
+
+import pytest
+
+from slotfit import api
+from slotfit.model.clause import arrangement, holds
+from slotfit.model.plan import Plan, Status
+from slotfit.model.problem import Problem
+from slotfit.model.seat import Seat, Seating
+from slotfit.model.words import Stage
+from slotfit.referee import stage_values
+from tests.builds import THEMES, small_build
+from tests.rules.forgotten import Forgotten, facts_of
+
+SURE_FIRST: tuple[Stage, ...] = (
+    "unproven-facts",
+    "optional-parts",
+    "dark-endpoints",
+    "bandwidth",
+    "locality",
+)
+
+
+def sites(seating: Seating) -> set[tuple[str, str]]:
+    """Where each part can be."""
+    return {(seat.item, seat.site) for seat in seating.seats}
+
+
+def no_is_no(fact: Forgotten) -> list[str]:
+    """Places denied though some value of the fact would allow them."""
+    allowed = sites(api.state_all(fact.unknown)[0])
+    return [
+        f"{fact.name}: {item} in {site} is denied, and possible with value {number}"
+        for number, problem in enumerate(fact.possible)
+        for item, site in sorted(sites(api.state_all(problem)[0]) - allowed)
+    ]
+
+
+def found_again(
+    seating: Seating, places: Mapping[str, str], ways: Mapping[str, str]
+) -> tuple[Seat, ...] | None:
+    """The seats of the same plan in another build; None if one of them is gone."""
+    seats: dict[str, Seat] = {}
+    waiting = list(places)
+    while waiting:
+        ready = [one for one in waiting if places[one].partition("/")[0] not in waiting]
+        item = (ready or waiting)[0]
+        waiting.remove(item)
+        keys = {seat.key for seat in seats.values()}
+        fits = [
+            seat
+            for seat in seating.by_item.get(item, [])
+            if seat.site == places[item]
+            and (not seat.arrangements or ways.get(seat.offer.group or "") in seat.arrangements)
+            and (not seat.parents or keys & set(seat.parents))
+        ]
+        if not fits:
+            return None
+        seats[item] = fits[0]
+    return tuple(seats.values())
+
+
+def faults_of(fact: Forgotten, plan: Plan) -> Iterable[str]:
+    """Values of the fact for which a plan that rests on nothing does not do what it said."""
+    places = {seat.item: seat.site for seat in plan.seats}
+    chosen = {arrangement(group, way) for group, way in plan.arrangements.items()}
+    promised = {stage.stage: stage.value for stage in plan.stages}
+    for number, problem in enumerate(fact.possible):
+        seating, clauses = api.state_all(problem)
+        seats = found_again(seating, places, plan.arrangements)
+        if seats is None:
+            gone = [
+                objection.reason
+                for refusal in seating.refusals
+                if places.get(refusal.seat.item) == refusal.seat.site
+                for objection in refusal.objections
+            ]
+            yield f"{fact.name}: value {number} denies a seat of {places}: {gone}"
+            continue
+        atoms = chosen | {seat.key for seat in seats}
+        broken = [
+            one.ground.reason
+            for one in clauses
+            if one.ground.rule != "LANE014" and not holds(one, atoms)
+        ]
+        if broken:
+            yield f"{fact.name}: value {number} breaks {broken} of {places}"
+            continue
+        truth = stage_values(problem, seating, plan._replace(seats=seats))
+        for stage in ("dark-endpoints", "bandwidth", "locality"):
+            if truth[stage] > promised[stage]:
+                yield f"{fact.name}: value {number} has {truth[stage]} of {stage}, not {promised}"
+
+
+def yes_is_yes(fact: Forgotten) -> list[str]:
+    """What a plan without a doubt promised and some value of the fact does not keep."""
+    answer = api.place(replace(fact.unknown, preferences=SURE_FIRST), 60).answer
+    if answer.status is Status.IMPOSSIBLE or answer.plan is None or answer.plan.facts:
+        return []
+    return list(faults_of(fact, answer.plan))
+
+
+def several(facts: list[Forgotten], dice: Random) -> Forgotten:
+    """Several facts forgotten at once, with some of what they could be together."""
+    unknown, possible = facts[0].unknown, facts[0].possible
+    for fact in facts[1:]:
+        if again := named(unknown, fact.name):
+            unknown = again.unknown
+            possible = tuple(one_of(named(one, fact.name), one, dice) for one in possible)
+    return Forgotten(" and ".join(fact.name for fact in facts), unknown, possible)
+
+
+def named(problem: Problem, name: str) -> Forgotten | None:
+    """The fact of that name, where it still matters."""
+    return next((fact for fact in facts_of(problem) if fact.name == name), None)
+
+
+def one_of(fact: Forgotten | None, otherwise: Problem, dice: Random) -> Problem:
+    """The build with one of the values."""
+    return dice.choice(fact.possible) if fact else otherwise
+
+
+def some_facts(problem: Problem, dice: Random, count: int) -> list[Forgotten]:
+    """A few of the facts that could be forgotten, alone or two and three together."""
+    every = list(facts_of(problem))
+    picked = [dice.sample(every, min(dice.choice((1, 1, 2, 3)), len(every))) for _ in range(count)]
+    return [several(facts, dice) for facts in picked]
+
+
+@pytest.mark.parametrize("theme", THEMES)
+def test_what_is_not_known_is_neither_yes_nor_no(theme: str) -> None:
+    for number in range(2):
+        dice = Random(f"forgotten {theme} {number}")
+        for fact in some_facts(small_build(dice, theme), dice, 8):
+            assert no_is_no(fact) == []
+            assert yes_is_yes(fact) == []
