@@ -13,11 +13,14 @@
 # SLOTFIT_ROOT names another root folder (a copied tree) to read from.
 
 set -u
+umask 077
 LC_ALL=C
 PATH=$PATH:/usr/local/sbin:/usr/sbin:/sbin
 export LC_ALL PATH
+unset CDPATH TAR_OPTIONS
 root=${SLOTFIT_ROOT:-/}
 keep=0
+patience=200 # tenths of a second
 case ${1:-} in
 '') ;;
 --keep) keep=1 ;;
@@ -27,8 +30,20 @@ if [ -t 1 ]; then
     echo 'collect: write the tar to a file: sh collect.sh > machine.tar' >&2
     exit 2
 fi
-work=$(mktemp -d "${TMPDIR:-/tmp}/collect.XXXXXX") || exit 1
-trap 'rm -rf "$work"' EXIT
+for tool in awk head ls od sed tar tee; do
+    command -v $tool >/dev/null || { echo "collect: $tool is needed, and not there" >&2; exit 1; }
+done
+# The first place with room: a rescue system may have a /tmp that is full or cannot be written.
+work=
+for place in "${TMPDIR:-/tmp}" /dev/shm /run /var/tmp; do
+    mkdir "$place/collect.$$" 2>/dev/null || continue
+    work=$place/collect.$$
+    trap 'rm -rf "$work"' EXIT
+    head -c 16000000 /dev/zero 2>/dev/null >"$work/room" && rm "$work/room" && break
+    rm -rf "$work"
+    work=
+done
+[ "$work" ] || { echo 'collect: no room for 16 MB; set TMPDIR to a folder with more' >&2; exit 1; }
 trap 'exit 1' HUP INT TERM
 out=$work/slotfit-collect
 mkdir "$out" && cd "$root" || exit 1
@@ -55,15 +70,33 @@ attributes() {
 # links PATH...: a line "path TAB -> target" for each symbolic link
 links() { ls -ld "$@" 2>/dev/null | sed -n 's/^l.* \(sys[^ ]*\) -> \(.*\)$/\1	-> \2/p'; }
 
-# Serial numbers have names; MAC addresses and UUIDs have a shape.
+# Serial numbers have names; MAC addresses and UUIDs have a shape. Of a card's own data (lines like
+# "[SN] ...", "[V0] ...") only part number and revision stay.
 mask() {
     if [ "$keep" = 1 ]; then cat; return; fi
     pair='[0-9A-Fa-f]\{2\}'
     four='[0-9A-Fa-f]\{4\}'
     sed -e 's/\(Serial [Nn]umber:\{0,1\}\).*/\1 masked/' -e 's/\(Asset [Tt]ag:\).*/\1 masked/' \
-        -e 's/\(UUID:\).*/\1 masked/' -e 's/\(\[[VY][0-9A-Z]\] [A-Z].*:\).*/\1 masked/' \
+        -e 's/\(UUID:\).*/\1 masked/' \
+        -e 's/^\([[:space:]]*\[[A-DF-OQ-Z][0-9A-Z]\] [A-Z].*:\).*/\1 masked/' \
         -e "s/$pair\([:-]$pair\)\{5,7\}/masked/g" -e "s/enx\($pair\)\{6\}/enxmasked/g" \
         -e "s/$four$four-$four-$four-$four-$four$four$four/masked/g"
+}
+
+# within FILE COMMAND...: what the command prints, masked; given up where it hangs
+within() {
+    file=$1
+    shift
+    rm -f "$work/ended"
+    # What hangs may outlive this script: it must not hold the caller's pipes open.
+    ("$@" >"$work/raw" & echo $! >"$work/pid"; wait $!; : >"$work/ended") >/dev/null 2>&1 &
+    tries=$patience
+    until [ -e "$work/ended" ]; do
+        [ "$tries" -gt 0 ] || { miss "$1: hangs, given up"; kill -9 "$(cat "$work/pid")"; break; }
+        tries=$((tries - 1))
+        sleep 0.1 2>/dev/null || { sleep 1; tries=$((tries - 9)); }
+    done
+    mask <"$work/raw" >"$file"
 }
 
 devices=sys/bus/pci/devices
@@ -159,12 +192,12 @@ if [ "$root" != / ]; then
     miss 'lspci, dmidecode: not run, another root was given'
 else
     if command -v lspci >/dev/null; then
-        lspci -Dvvvnn 2>/dev/null | mask >"$out/lspci.txt"
+        within "$out/lspci.txt" lspci -Dvvvnn
     else
         miss 'lspci: not installed'
     fi
     if command -v dmidecode >/dev/null; then
-        dmidecode -t 0,1,2,3,4,9,10,39,41 2>/dev/null | mask >"$out/dmidecode.txt"
+        within "$out/dmidecode.txt" dmidecode -t 0,1,2,3,4,9,10,39,41
     else
         miss 'dmidecode: not installed'
     fi
@@ -175,4 +208,7 @@ fi
     echo "kernel $(uname -srm)"
     if [ "$keep" = 1 ]; then echo 'serial numbers kept'; else echo 'serial numbers masked'; fi
 } >"$out/about.txt"
-tar -C "$work" -cf - slotfit-collect
+# The name of whoever ran this is nobody's business, where tar can leave it out.
+owner='--owner=0 --group=0'
+tar $owner -cf /dev/null "$out/about.txt" 2>/dev/null || owner=
+tar -C "$work" $owner -cf - slotfit-collect

@@ -178,6 +178,69 @@ def test_what_could_not_be_read_is_said(tmp_path: Path) -> None:
     assert "sys/firmware/dmi/tables" in said
 
 
+LISTING = f"""01:00.0 Ethernet controller [0200]: A maker A chip [1111:2222]
+\tDeviceName: Onboard LAN
+\tCapabilities: [40] MSI: Enable+ Count=1/4 Maskable- 64bit+
+\tCapabilities: [48] Vital Product Data
+\t\tProduct Name: A card
+\t\tRead-only fields:
+\t\t\t[PN] Part number: PN-77
+\t\t\t[EC] Engineering changes: A5
+\t\t\t[SN] Serial number: {SERIAL}
+\t\t\t[MN] Manufacture ID: {SERIAL}
+\t\t\t[V0] Vendor specific: {SERIAL}
+\t\t\t[Z0] Unknown: {SERIAL}
+\t\tRead/write fields:
+\t\t\t[YA] Asset tag: {SERIAL}
+\tCapabilities: [148 v1] Device Serial Number 52-54-00-ff-ff-12-34-56
+"""
+
+
+def pretend(folder: Path, **programs: str) -> dict[str, str]:
+    """The environment with programs of these names, each a line of shell."""
+    folder.mkdir()
+    for name, line in programs.items():
+        (folder / name).write_text(f"#!/bin/sh\n{line}\n")
+        (folder / name).chmod(0o755)
+    return os.environ | {"PATH": f"{folder}:{os.environ['PATH']}"}
+
+
+def test_what_other_programs_print_is_masked(shell: list[str], tmp_path: Path) -> None:
+    """The fields are those of the listing tool's vital product data and serial number lines."""
+    (tmp_path / "listing").write_text(LISTING)
+    environment = pretend(tmp_path / "bin", lspci=f"cat {tmp_path}/listing")
+    printed = subprocess.run([*shell, SCRIPT], env=environment, capture_output=True, check=True)
+    text = members(printed.stdout)["lspci.txt"].decode()
+    assert SERIAL not in text
+    assert "52-54" not in text
+    for kept in (
+        "Onboard LAN",
+        "A card",
+        "PN-77",
+        "A5",
+        "[40] MSI: Enable+ Count=1/4",
+        "1111:2222",
+    ):
+        assert kept in text
+
+
+def test_a_program_that_hangs_is_given_up(shell: list[str], tmp_path: Path) -> None:
+    """It ignores a polite request to end, and what it has printed until then is kept."""
+    script = tmp_path / "quick.sh"
+    script.write_text(Path(SCRIPT).read_text().replace("patience=200", "patience=3"))
+    line = "trap '' TERM; echo 00:00.0 Host bridge: A; exec sleep 50"
+    environment = pretend(tmp_path / "bin", lspci=line)
+    done = subprocess.run([*shell, script], env=environment, capture_output=True, check=True)
+    assert b"lspci: hangs, given up" in done.stderr
+    assert members(done.stdout)["lspci.txt"] == b"00:00.0 Host bridge: A\n"
+
+
+def test_another_folder_is_taken_where_the_usual_one_cannot_be_written(shell: list[str]) -> None:
+    environment = os.environ | {"TMPDIR": "/nonexistent", "TAR_OPTIONS": "--bogus", "CDPATH": "/"}
+    done = subprocess.run([*shell, SCRIPT], env=environment, capture_output=True, check=True)
+    assert "about.txt" in members(done.stdout)
+
+
 def test_this_machine(shell: list[str]) -> None:
     if not Path("/sys/bus/pci/devices").is_dir():
         pytest.skip("this system has no PCI bus")
@@ -199,7 +262,7 @@ def test_a_wrong_option_shows_the_help() -> None:
 def test_it_is_short_and_uses_nothing_that_writes_elsewhere() -> None:
     text = Path(SCRIPT).read_text(encoding="ascii")
     assert text.startswith("#!/bin/sh\n")
-    assert len(text.splitlines()) < 200
+    assert len(text.splitlines()) < 220
     targets = set(re.findall(r">{1,2} ?(\"\$out/|&2|/dev/null|\"?[$/\w.-]+)", text))
     code = "\n".join(line for line in text.splitlines() if not line.lstrip().startswith("#"))
     assert not re.search(r"\b(curl|wget|nc|ssh|modprobe|setpci|dd|mount)\b", code)

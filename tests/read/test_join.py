@@ -227,6 +227,23 @@ def test_several_records_of_one_slot_are_one_receptacle() -> None:
     assert (len(found.records), found.lanes.value) == (4, 16)
 
 
+# The widths are those of real tables: two x1 slots of a desktop, two M.2 sockets, and a slot of a
+# server that lists each quarter.
+@pytest.mark.parametrize(
+    ("kind", "width", "count", "expected"),
+    [(0xA5, 0x08, 2, [1, 1]), (0x17, 0x0A, 2, [4, 4]), (0xBD, 0x0A, 4, [16])],
+)
+def test_records_of_one_name_and_number_are_one_slot_only_if_they_add_up(
+    kind: int, width: int, count: int, expected: list[int]
+) -> None:
+    records = [
+        Slot(slot_id=3, designation="S", kind=kind, width=width, bus=number).pack(number)
+        for number in range(1, count + 1)
+    ]
+    seen = machine([], *records)
+    assert [one.lanes.value for one in seen.receptacles] == expected
+
+
 def test_slots_that_share_a_name_stay_apart() -> None:
     seen = machine([], Slot("PCI", slot_id=1).pack(1), Slot("PCI", slot_id=2).pack(2))
     assert len(seen.receptacles) == 2

@@ -66,7 +66,7 @@ def _trained(ports: list[FunctionSeen]) -> Claim[int] | None:
 
 
 # Lanes that a form has room for (standards/forms.py has the sources); more of them contradict it.
-_ROOM_FOR = {"u2": 4, "m2-m": 4, "m2-b": 2, "m2-a": 2, "m2-e": 2, "edsff-e1": 8, "edsff-e3": 16}
+ROOM_FOR = {"u2": 4, "m2-m": 4, "m2-b": 2, "m2-a": 2, "m2-e": 2, "edsff-e1": 8, "edsff-e3": 16}
 _VAGUE = (None, "other", "unknown", "proprietary")
 
 
@@ -86,7 +86,7 @@ def form(record: SlotSeen, hints: Hints, wired: int | None) -> Fact[str]:
     )
     if not claims:
         return Fact(tuple(_claims(((record.form, "slot type", record.where),))))
-    if wired and wired > _ROOM_FOR.get(claims[0].value, wired):
+    if wired and wired > ROOM_FOR.get(claims[0].value, wired):
         roomy = "m2-m" if claims[0].value.startswith("m2") and wired <= 4 else "cem"
         claims.insert(0, Claim(roomy, "wired lanes", record.where))
         return Fact(tuple(claims), f"{claims[1].value} has no room for {wired} lanes")

@@ -34,7 +34,24 @@ def grouped(ties: Sequence[Tie]) -> list[list[Tie]]:
             groups.append([tie])
         else:
             home.append(tie)
-    return groups
+    return [part for group in groups for part in _apart(group)]
+
+
+def _apart(group: list[Tie]) -> list[list[Tie]]:
+    """
+    The group, or each record alone where they cannot be one slot's.
+
+    Two slots of one name and number, x1 each, do not make one of x2: no such slot is sold.
+    """
+    names = {tie.record.designation for tie in group}
+    places = {tie.record.address for tie in group}
+    if len(group) == 1 or len(names) > 1 or len(places) == 1:
+        return [group]
+    total = sum(tie.record.lanes or 0 for tie in group)
+    first = group[0].record
+    shape = first.type_lanes or first.physical_lanes or facts.ROOM_FOR.get(first.form or "")
+    fits = total <= shape if shape else total == 0 or total % 4 == 0
+    return [group] if fits else [[tie] for tie in group]
 
 
 def _same(one: Tie, other: Tie) -> bool:
