@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -151,16 +150,6 @@ def in_order(name: str) -> str:
 def out_of_order(name: str) -> str:
     """A new name that sorts elsewhere: the names' last letters come first."""
     return f"n{name[::-1]}".replace("_", "-")
-
-
-def without_names(problem: Problem) -> Problem:
-    """The build without wishes that name receptacles."""
-
-    def free(item: Any) -> Any:
-        wish = item.wish.model_copy(update={"pin": None, "only": (), "ban": ()})
-        return replace(item, wish=wish)
-
-    return replace(problem, items=tuple(map(free, problem.items)))
 
 
 def values(result: Result) -> Mapping[str, int]:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from hypothesis import strategies as st
 
 from slotfit.read.merge import MachineSeen
@@ -18,8 +16,6 @@ NAMES = (
     "SLOT{n}", "CPU{c} SLOT{n} PCI-E 4.0 X8 (IN X16)", "PCIEX16(G4)_{n}", "M.2_{n}", "J{n}B1",
     "SLOT{n}_A", "MCIO{n}", "PCH SLOT{n} PCI-E 3.0 X4", "RISER {n}", "SLOT1", "", "ONBOARD LAN",
 )  # fmt: skip
-
-Draw = Callable[[st.SearchStrategy[int]], int]
 
 
 @st.composite

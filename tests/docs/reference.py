@@ -25,9 +25,6 @@ from slotfit.rule import SeatRule
 from slotfit.rulebook import RULES
 from slotfit.standards.forms import PLUG_FORMS
 
-FEW = 9
-"""Words; a longer vocabulary has a section of its own."""
-
 VOCABULARIES = {"Form": words.Form, "PartClass": words.PartClass, "Stage": words.Stage}
 
 ONE_WORD: dict[Callable[[Any], Any], str] = {
