@@ -8,7 +8,7 @@ from slotfit.costs import dark_endpoints, far, weight
 from slotfit.model.placed import Placed
 from slotfit.model.plan import Plan
 from slotfit.referee import crowded, short_by_link
-from slotfit.render.compare_view import CauseView
+from slotfit.render.compare.view import CauseView
 from slotfit.render.words import gb_s
 
 Causes = Iterator[tuple[str, int, str]]

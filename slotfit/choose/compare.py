@@ -14,7 +14,7 @@ from slotfit.choose.swap import Candidate, on_board
 from slotfit.errors import InputError, SlotfitError
 from slotfit.model.plan import StageValue, Status
 from slotfit.model.problem import Problem
-from slotfit.render.compare_view import UNTRIED, CauseView, OutlookView
+from slotfit.render.compare.view import UNTRIED, CauseView, OutlookView
 from slotfit.render.view import View
 from slotfit.render.view_of import view_of
 

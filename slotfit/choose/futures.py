@@ -11,7 +11,7 @@ from slotfit.choose.left_out import Most
 from slotfit.choose.probes import Probe, together
 from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
-from slotfit.render.compare_view import OutlookView
+from slotfit.render.compare.view import OutlookView
 
 
 @dataclass(frozen=True)

@@ -13,8 +13,8 @@ from slotfit.choose.stop import Stop
 from slotfit.model.placed import Placed
 from slotfit.model.plan import Answer, Status
 from slotfit.model.problem import Problem
-from slotfit.render.compare_view import OutlookView
-from slotfit.render.headroom_view import HeadroomView, RoomView
+from slotfit.render.compare.headroom_view import HeadroomView, RoomView
+from slotfit.render.compare.view import OutlookView
 from slotfit.render.stage_words import HEADLINES, headline
 from slotfit.render.view import SCHEMA_VERSION
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from slotfit.render.compare_view import LeftView
+from slotfit.render.compare.view import LeftView
 from slotfit.render.layout_view import ReceptacleView
 from slotfit.render.view import View
 

@@ -10,7 +10,7 @@ from slotfit.choose.headroom import Held, Room
 from slotfit.model.placed import Placed
 from slotfit.model.plan import Plan
 from slotfit.model.seat import Seat
-from slotfit.render.headroom_view import MoveView, NewSeatView, RoomView
+from slotfit.render.compare.headroom_view import MoveView, NewSeatView, RoomView
 from slotfit.render.view import SettingView
 from slotfit.render.view_of import settings
 from slotfit.render.words import gb_s, link_text

@@ -10,7 +10,7 @@ from slotfit.choose.rank import Difference, difference, dominated_by, places, ra
 from slotfit.choose.verdict_words import deciding_words, missing_words
 from slotfit.explain.listing import listed
 from slotfit.model.problem import Problem
-from slotfit.render.compare_view import (
+from slotfit.render.compare.view import (
     UNTRIED,
     BoardView,
     Comparison,

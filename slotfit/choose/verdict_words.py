@@ -8,7 +8,7 @@ from slotfit.choose.compare import Found, Result
 from slotfit.choose.rank import REQUIRED, Difference
 from slotfit.explain.listing import listed
 from slotfit.load.hints import counted
-from slotfit.render.compare_view import CauseView
+from slotfit.render.compare.view import CauseView
 from slotfit.render.words import gb_s
 
 STAGE_NAMES = {

@@ -12,8 +12,8 @@ if TYPE_CHECKING:
     from slotfit.load.catalog import Catalog
     from slotfit.model.placed import Placed
     from slotfit.model.problem import Problem
-    from slotfit.render.choices_view import ChoicesView
-    from slotfit.render.explain_view import ExplanationView
+    from slotfit.render.explain.choices_view import ChoicesView
+    from slotfit.render.explain.view import ExplanationView
 
 
 def known_parts(problem: Problem, names: Sequence[str]) -> None:
@@ -33,7 +33,7 @@ def explained(problem: Problem, catalog: Catalog, seconds: float, ways: int) -> 
     from slotfit import api  # noqa: PLC0415
     from slotfit.cli.progress import shown_progress  # noqa: PLC0415
     from slotfit.explain.shop import Shop  # noqa: PLC0415 - only where nothing fits
-    from slotfit.render.explain_view import explanation_view  # noqa: PLC0415
+    from slotfit.render.explain.view import explanation_view  # noqa: PLC0415
 
     with shown_progress() as progress:
         return explanation_view(api.explain(problem, Shop(catalog), seconds, ways, progress))
@@ -44,7 +44,7 @@ def choices(
 ) -> ChoicesView:
     """All that was asked for, or what is worked out of it when Ctrl-C comes."""
     from slotfit import api  # noqa: PLC0415
-    from slotfit.render.choices_view import (  # noqa: PLC0415 - only where it is asked for
+    from slotfit.render.explain.choices_view import (  # noqa: PLC0415 - only where it is asked for
         ChoicesView,
         elsewhere_view,
         if_false_view,

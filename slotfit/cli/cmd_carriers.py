@@ -40,8 +40,8 @@ def carriers(
     from slotfit.load.question import every_drive, question_of  # noqa: PLC0415
     from slotfit.load.shelf import Shelf  # noqa: PLC0415
     from slotfit.render.as_json import as_json  # noqa: PLC0415
-    from slotfit.render.carriers_text import carriers_text  # noqa: PLC0415
-    from slotfit.render.carriers_view import carriers_view_of  # noqa: PLC0415
+    from slotfit.render.check.carriers_text import carriers_text  # noqa: PLC0415
+    from slotfit.render.check.carriers_view import carriers_view_of  # noqa: PLC0415
 
     known = catalog_of(catalog, file_of(board))
     there, _ = machine_asked(board, around(chassis, power_supply, processors, machine), known)

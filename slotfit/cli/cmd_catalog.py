@@ -94,8 +94,8 @@ def print_list(wanted: Wanted, catalog: CatalogDirs, json: bool) -> None:
     """What is wanted; what cannot be listed goes to the other stream."""
     from slotfit.catalog.shelf import entries  # noqa: PLC0415
     from slotfit.cli.exits import NO  # noqa: PLC0415
-    from slotfit.render.catalog_json import list_json  # noqa: PLC0415
-    from slotfit.render.list_text import list_text  # noqa: PLC0415
+    from slotfit.render.catalog.catalog_json import list_json  # noqa: PLC0415
+    from slotfit.render.catalog.list_text import list_text  # noqa: PLC0415
 
     found, faults = entries(catalog_of(catalog), wanted)
     print(list_json(found) if json else list_text(found), end="")
@@ -118,11 +118,11 @@ def show(name: Name, draw: Draw = None, catalog: CatalogDirs = None, json: AsJso
     if draw:
         drawn(name, vars(entity)["kind"], known, draw)
     if json:
-        from slotfit.render.catalog_json import show_json  # noqa: PLC0415
+        from slotfit.render.catalog.catalog_json import show_json  # noqa: PLC0415
 
         print(show_json(entity, str(path)), end="")
     else:
-        from slotfit.render.show_text import show_text  # noqa: PLC0415
+        from slotfit.render.catalog.show_text import show_text  # noqa: PLC0415
 
         print(show_text(entity, told(path), name), end="")
 
@@ -149,8 +149,8 @@ def lint(files: Named = None, catalog: CatalogDirs = None, json: AsJson = False)
     """
     from slotfit.catalog.shelf import reports  # noqa: PLC0415
     from slotfit.cli.exits import NO  # noqa: PLC0415
-    from slotfit.render.catalog_json import lint_json  # noqa: PLC0415
-    from slotfit.render.lint_text import lint_text  # noqa: PLC0415
+    from slotfit.render.catalog.catalog_json import lint_json  # noqa: PLC0415
+    from slotfit.render.catalog.lint_text import lint_text  # noqa: PLC0415
 
     found = reports(catalog_of(catalog), files or [])
     print(lint_json(found) if json else lint_text(found), end="")

@@ -47,8 +47,8 @@ def check(
     from slotfit.cli.exits import NO  # noqa: PLC0415
     from slotfit.load.shelf import Shelf  # noqa: PLC0415
     from slotfit.render.as_json import as_json  # noqa: PLC0415
-    from slotfit.render.check_text import check_text  # noqa: PLC0415
-    from slotfit.render.check_view_of import check_view_of  # noqa: PLC0415
+    from slotfit.render.check.text import check_text  # noqa: PLC0415
+    from slotfit.render.check.view_of import check_view_of  # noqa: PLC0415
 
     known = catalog_of(catalog, file_of(board))
     there = around(chassis, power_supply, processors, machine)

@@ -98,7 +98,7 @@ def windows(problem: Problem, catalog: Catalog, seconds: float, output: Path | N
     from slotfit.cli.exits import EXIT  # noqa: PLC0415
     from slotfit.cli.progress import shown_progress  # noqa: PLC0415
     from slotfit.explain.shop import Shop  # noqa: PLC0415
-    from slotfit.render.sequence_picture import windows_svg, write_windows  # noqa: PLC0415
+    from slotfit.render.sequence.picture import windows_svg, write_windows  # noqa: PLC0415
     from slotfit.sequence.view_of import view_of  # noqa: PLC0415
 
     with shown_progress() as progress:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from slotfit.choose.probes import Probe
     from slotfit.load.catalog import Catalog
     from slotfit.model.problem import Problem
-    from slotfit.render.headroom_view import HeadroomView
+    from slotfit.render.compare.headroom_view import HeadroomView
 
 Expect = Annotated[
     list[str] | None,
@@ -47,7 +47,7 @@ def headroom(
     from slotfit.load.build_file import load_build  # noqa: PLC0415
     from slotfit.model.plan import Status  # noqa: PLC0415
     from slotfit.render.as_json import as_json  # noqa: PLC0415
-    from slotfit.render.headroom_text import as_text  # noqa: PLC0415
+    from slotfit.render.compare.headroom_text import as_text  # noqa: PLC0415
 
     known = catalog_of(catalog, build)
     problem = load_build(build, known)

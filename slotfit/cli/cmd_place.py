@@ -10,8 +10,8 @@ import typer
 from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, Seconds, catalog_of
 
 if TYPE_CHECKING:
-    from slotfit.render.choices_view import ChoicesView
-    from slotfit.render.explain_view import ExplanationView
+    from slotfit.render.explain.choices_view import ChoicesView
+    from slotfit.render.explain.view import ExplanationView
     from slotfit.render.view import View
 
 Draw = Annotated[
@@ -97,11 +97,11 @@ def show(
     if json:
         text = as_json(view, **{key: more for key, more in beside.items() if more})
     elif explanation:
-        from slotfit.render.explain_text import explanation_text  # noqa: PLC0415
+        from slotfit.render.explain.text import explanation_text  # noqa: PLC0415
 
         text = explanation_text(view, explanation)
     elif choices:
-        from slotfit.render.choices_text import choices_text  # noqa: PLC0415
+        from slotfit.render.explain.choices_text import choices_text  # noqa: PLC0415
 
         text = as_text(view) + choices_text(choices)
     else:

@@ -12,7 +12,7 @@ from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, Seconds, catalog
 if TYPE_CHECKING:
     from slotfit.load.catalog import Catalog
     from slotfit.model.problem import Problem
-    from slotfit.render.sequence_view import SequenceView
+    from slotfit.render.sequence.view import SequenceView
 
 PullFirst = Annotated[
     str | None,
@@ -69,7 +69,7 @@ def windows(
     from slotfit.cli.progress import shown_progress  # noqa: PLC0415
     from slotfit.explain.shop import Shop  # noqa: PLC0415
     from slotfit.render.as_json import as_json  # noqa: PLC0415
-    from slotfit.render.sequence_text import as_text  # noqa: PLC0415
+    from slotfit.render.sequence.text import as_text  # noqa: PLC0415
     from slotfit.sequence.view_of import view_of  # noqa: PLC0415
 
     with shown_progress() as progress:
@@ -84,11 +84,11 @@ def windows(
 def write(view: SequenceView, draw: Path | None, page: Path | None) -> None:
     """The files that were asked for."""
     if draw:
-        from slotfit.render.sequence_picture import write_windows  # noqa: PLC0415
+        from slotfit.render.sequence.picture import write_windows  # noqa: PLC0415
 
         write_windows(view, draw)
     if page:
-        from slotfit.render.sequence_page import as_page  # noqa: PLC0415
+        from slotfit.render.sequence.page import as_page  # noqa: PLC0415
         from slotfit.written import write_file  # noqa: PLC0415
 
         write_file(page, as_page(view))
@@ -100,7 +100,7 @@ def what_to_pull(problem: Problem, part: str, seconds: float, *, json: bool) -> 
     from slotfit.cli.exits import NO, OUT_OF_TIME  # noqa: PLC0415
     from slotfit.cli.progress import shown_progress  # noqa: PLC0415
     from slotfit.render.as_json import as_json  # noqa: PLC0415
-    from slotfit.render.pull_first_text import as_text  # noqa: PLC0415
+    from slotfit.render.sequence.pull_first_text import as_text  # noqa: PLC0415
     from slotfit.sequence.pull_view_of import no_answer, pull_view_of  # noqa: PLC0415
 
     with shown_progress() as progress:

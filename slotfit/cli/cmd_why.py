@@ -34,8 +34,8 @@ def why(
     from slotfit.load.build_file import load_build  # noqa: PLC0415
     from slotfit.load.question import item_named, named  # noqa: PLC0415
     from slotfit.render.as_json import as_json  # noqa: PLC0415
-    from slotfit.render.why_text import why_text  # noqa: PLC0415
-    from slotfit.render.why_view import why_view_of  # noqa: PLC0415
+    from slotfit.render.check.why_text import why_text  # noqa: PLC0415
+    from slotfit.render.check.why_view import why_view_of  # noqa: PLC0415
     from slotfit.why import why as ask  # noqa: PLC0415
 
     problem = load_build(build, catalog_of(catalog, build))

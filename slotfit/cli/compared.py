@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from slotfit.cli.exits import BAD_INPUT, NO, OUT_OF_TIME
 
 if TYPE_CHECKING:
-    from slotfit.render.compare_view import Comparison
+    from slotfit.render.compare.view import Comparison
 
 
 def check_files(draw: Path | None, output: Path | None, csv: Path | None) -> None:
@@ -31,8 +31,8 @@ def show(
 ) -> None:
     """Print it, and write what was asked for; boards that could not be tried are said aloud."""
     from slotfit.render.as_json import as_json  # noqa: PLC0415
-    from slotfit.render.compare_text import as_text  # noqa: PLC0415
-    from slotfit.render.compare_view import UNTRIED  # noqa: PLC0415
+    from slotfit.render.compare.text import as_text  # noqa: PLC0415
+    from slotfit.render.compare.view import UNTRIED  # noqa: PLC0415
     from slotfit.written import write_file  # noqa: PLC0415
 
     print(as_json(comparison) if json else as_text(comparison), end="")
@@ -40,15 +40,15 @@ def show(
         if board.mistake not in ("", UNTRIED):
             print(f"{board.name} could not be tried:\n{board.mistake}", file=sys.stderr)
     if csv:
-        from slotfit.render.compare_csv import as_csv  # noqa: PLC0415
+        from slotfit.render.compare.as_csv import as_csv  # noqa: PLC0415
 
         write_file(csv, as_csv(comparison))
     if draw:
-        from slotfit.render.compare_picture import write_boards  # noqa: PLC0415
+        from slotfit.render.compare.picture import write_boards  # noqa: PLC0415
 
         write_boards(comparison, draw)
     if output:
-        from slotfit.render.compare_page import as_page  # noqa: PLC0415
+        from slotfit.render.compare.page import as_page  # noqa: PLC0415
 
         write_file(output, as_page(comparison))
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from slotfit.model.plan import Status
 from slotfit.model.windows import Schedule
-from slotfit.render.sequence_view import FigureView
+from slotfit.render.sequence.view import FigureView
 from slotfit.sequence.plan import Sequenced
 
 

@@ -7,7 +7,7 @@ from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat
 from slotfit.model.windows import Change, Layout, Task
 from slotfit.render.seat_words import link_words
-from slotfit.render.sequence_view import SettingChangeView
+from slotfit.render.sequence.view import SettingChangeView
 from slotfit.render.view_of import seat_view
 from slotfit.rule import gets
 

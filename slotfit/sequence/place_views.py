@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from slotfit.natural_order import natural
 from slotfit.render.seat_words import runs
-from slotfit.render.sequence_view import CellView, PlaceView
+from slotfit.render.sequence.view import CellView, PlaceView
 from slotfit.sequence.jobs import below
 from slotfit.sequence.names import place_name
 from slotfit.sequence.stretch_views import Way, stretch_view

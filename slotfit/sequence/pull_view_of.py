@@ -8,9 +8,9 @@ from slotfit.model.problem import Problem
 from slotfit.model.windows import Change, Layout
 from slotfit.natural_order import natural
 from slotfit.render.cautions import CAUTIONS
-from slotfit.render.pull_first_view import SCHEMA_VERSION, PullFirstView, PullView
 from slotfit.render.seat_words import link_words
-from slotfit.render.sequence_view import SettingChangeView
+from slotfit.render.sequence.pull_first_view import SCHEMA_VERSION, PullFirstView, PullView
+from slotfit.render.sequence.view import SettingChangeView
 from slotfit.render.view_of import seat_view
 from slotfit.sequence.names import change_view, place_name
 from slotfit.sequence.pull_first import Pull, PullFirst

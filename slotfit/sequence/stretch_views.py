@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from slotfit.model.windows import MirrorJob, Schedule, Task, Window
 from slotfit.natural_order import natural
 from slotfit.render.seat_words import runs
-from slotfit.render.sequence_view import MirrorView, ServiceView, StretchView
+from slotfit.render.sequence.view import MirrorView, ServiceView, StretchView
 from slotfit.sequence.jobs import bearer, is_drive
 from slotfit.sequence.names import link_name, place_name, socket_of
 from slotfit.sequence.stretches import Stretch, homes_of_mirror

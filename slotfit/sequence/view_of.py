@@ -8,7 +8,7 @@ from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
 from slotfit.model.windows import Schedule, Task
 from slotfit.render.cautions import CAUTIONS
-from slotfit.render.sequence_view import (
+from slotfit.render.sequence.view import (
     SCHEMA_VERSION,
     ApartView,
     CopyView,

@@ -9,7 +9,7 @@ from slotfit.model.problem import Problem
 from slotfit.model.windows import Layout, Move, Window
 from slotfit.natural_order import natural
 from slotfit.render.cautions import CAUTIONS
-from slotfit.render.sequence_view import MachineWorkView, MoveView, WindowView
+from slotfit.render.sequence.view import MachineWorkView, MoveView, WindowView
 from slotfit.sequence.jobs import below
 from slotfit.sequence.names import (
     BESIDE,

@@ -9,9 +9,9 @@ import pytest
 from slotfit.load.catalog import standard_catalog
 from slotfit.load.kinds import described_in
 from slotfit.model import field_units
-from slotfit.render import lane_boxes
-from slotfit.render.lane_boxes import Box, boxes_drawn
-from slotfit.render.show_text import show_text
+from slotfit.render.catalog import lane_boxes
+from slotfit.render.catalog.lane_boxes import Box, boxes_drawn
+from slotfit.render.catalog.show_text import show_text
 from tests.catalog.entries import BOARD_IDS, FILES, PART_IDS, raw
 from tests.catalog_command.typed import typed
 

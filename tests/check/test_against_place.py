@@ -18,7 +18,7 @@ from slotfit.check.verdict import layouts, outcomes, stands
 from slotfit.model.plan import Plan, Status
 from slotfit.model.problem import Item
 from slotfit.model.words import Stage
-from slotfit.render.check_view_of import check_view_of
+from slotfit.render.check.view_of import check_view_of
 from slotfit.rulebook import PLAN_RULES, SEAT_RULES
 from tests.check.questions import alone, beside_others
 

@@ -16,8 +16,8 @@ from slotfit.load.machine_asked import Around, machine_asked
 from slotfit.load.question import question_of
 from slotfit.load.whole import read_inline
 from slotfit.model.part import Part
-from slotfit.render.check_view import CheckView, VerdictView
-from slotfit.render.check_view_of import check_view_of
+from slotfit.render.check.view import CheckView, VerdictView
+from slotfit.render.check.view_of import check_view_of
 from slotfit.rulebook import BY_ID
 
 FILE = Path(__file__).parents[1] / "cases" / "check.yaml"

@@ -7,8 +7,8 @@ from slotfit.load.catalog import Catalog, standard_catalog
 from slotfit.load.machine_asked import Around, machine_asked
 from slotfit.load.question import question_of
 from slotfit.model.part import Part
-from slotfit.render.check_text import check_text
-from slotfit.render.check_view_of import check_view_of
+from slotfit.render.check.text import check_text
+from slotfit.render.check.view_of import check_view_of
 
 STEERED = """
 id: board

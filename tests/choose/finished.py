@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from slotfit.render.compare_view import (
+from slotfit.render.compare.headroom_view import HeadroomView, MoveView, NewSeatView, RoomView
+from slotfit.render.compare.view import (
     BoardView,
     CauseView,
     Comparison,
@@ -14,7 +15,6 @@ from slotfit.render.compare_view import (
     OutlookView,
     PreferenceView,
 )
-from slotfit.render.headroom_view import HeadroomView, MoveView, NewSeatView, RoomView
 from slotfit.render.view import SCHEMA_VERSION, View
 from tests.render.hand_view import CLEAN, Dirt, Hand, hand_view
 

@@ -18,7 +18,7 @@ from slotfit.choose.stop import Stop
 from slotfit.model.part import Part, Power
 from slotfit.model.plan import Plan, Status
 from slotfit.model.problem import Problem
-from slotfit.render.headroom_text import as_text
+from slotfit.render.compare.headroom_text import as_text
 from tests.builds import THEMES, small_build
 from tests.choose.invented import SECONDS, TWO_SLOTS, build, cards, catalog
 from tests.oracle import best

@@ -19,8 +19,8 @@ from slotfit.choose.verdict import comparison_of
 from slotfit.cli.stopping import told_of_ctrl_c
 from slotfit.cli.workers import workers
 from slotfit.errors import InternalError
-from slotfit.render.compare_text import as_text
-from slotfit.render.compare_view import UNTRIED
+from slotfit.render.compare.text import as_text
+from slotfit.render.compare.view import UNTRIED
 from tests.choose.invented import ONE_PROCESSOR, SECONDS, TWO_SLOTS, board, build, cards, values
 
 PROBLEM = build(cards("nic"))

@@ -12,7 +12,7 @@ from slotfit.choose.obstacle import Obstacle
 from slotfit.choose.rank import difference, dominated_by, places, ranked
 from slotfit.choose.verdict import comparison_of, verdict
 from slotfit.model.plan import StageValue
-from slotfit.render.compare_view import CauseView, OutlookView
+from slotfit.render.compare.view import CauseView, OutlookView
 from tests.choose.invented import build, cards
 from tests.render.hand_view import hand_view
 

@@ -289,18 +289,18 @@ def answers() -> dict[str, type]:
     """Command -> the dataclass whose fields its `--json` prints."""
     from slotfit.catalog.entry import Entry  # noqa: PLC0415
     from slotfit.catalog.lint.remark import Report  # noqa: PLC0415
-    from slotfit.render.carriers_view import CarriersView  # noqa: PLC0415
-    from slotfit.render.check_view import CheckView  # noqa: PLC0415
-    from slotfit.render.choices_view import ChoicesView  # noqa: PLC0415
-    from slotfit.render.compare_view import Comparison  # noqa: PLC0415
-    from slotfit.render.explain_view import ExplanationView  # noqa: PLC0415
-    from slotfit.render.headroom_view import HeadroomView  # noqa: PLC0415
-    from slotfit.render.pull_first_view import PullFirstView  # noqa: PLC0415
+    from slotfit.render.check.carriers_view import CarriersView  # noqa: PLC0415
+    from slotfit.render.check.view import CheckView  # noqa: PLC0415
+    from slotfit.render.check.why_view import WhyView  # noqa: PLC0415
+    from slotfit.render.compare.headroom_view import HeadroomView  # noqa: PLC0415
+    from slotfit.render.compare.view import Comparison  # noqa: PLC0415
+    from slotfit.render.explain.choices_view import ChoicesView  # noqa: PLC0415
+    from slotfit.render.explain.view import ExplanationView  # noqa: PLC0415
     from slotfit.render.read_view import ReadView  # noqa: PLC0415
-    from slotfit.render.sequence_view import SequenceView  # noqa: PLC0415
+    from slotfit.render.sequence.pull_first_view import PullFirstView  # noqa: PLC0415
+    from slotfit.render.sequence.view import SequenceView  # noqa: PLC0415
     from slotfit.render.verify_view import VerifyView  # noqa: PLC0415
     from slotfit.render.view import View  # noqa: PLC0415
-    from slotfit.render.why_view import WhyView  # noqa: PLC0415
 
     return {
         "place": View,

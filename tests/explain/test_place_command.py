@@ -14,9 +14,9 @@ from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
 from slotfit.model.placed import Placed
 from slotfit.model.problem import Problem
-from slotfit.render.choices_text import choices_text
-from slotfit.render.explain_text import explanation_text
-from slotfit.render.explain_view import explanation_view
+from slotfit.render.explain.choices_text import choices_text
+from slotfit.render.explain.text import explanation_text
+from slotfit.render.explain.view import explanation_view
 from slotfit.render.view_of import view_of
 from slotfit.solve.clock import Clock
 from slotfit.solve.place import silent

@@ -13,8 +13,8 @@ import pytest
 from slotfit import api
 from slotfit.model.build import Group
 from slotfit.model.problem import Problem
-from slotfit.render.explain_text import explanation_text
-from slotfit.render.explain_view import explanation_view
+from slotfit.render.explain.text import explanation_text
+from slotfit.render.explain.view import explanation_view
 from slotfit.render.view_of import view_of
 from tests.builds import THEMES, small_build
 from tests.solve.looked_at import of_theme

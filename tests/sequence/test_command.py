@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from slotfit.model.windows import Totals
-from slotfit.render.pull_first_view import PullFirstView
+from slotfit.render.sequence.pull_first_view import PullFirstView
 from slotfit.sequence.answer_words import FIGURES
 from tests.sequence.rebuilds import LIGHTHOUSE, NO_WAY
 

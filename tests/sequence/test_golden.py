@@ -12,10 +12,10 @@ import pytest
 
 from slotfit.render.as_json import as_json
 from slotfit.render.palette import EVERY
-from slotfit.render.sequence_page import as_page
-from slotfit.render.sequence_picture import windows_svg
-from slotfit.render.sequence_text import as_text
-from slotfit.render.sequence_view import SequenceView
+from slotfit.render.sequence.page import as_page
+from slotfit.render.sequence.picture import windows_svg
+from slotfit.render.sequence.text import as_text
+from slotfit.render.sequence.view import SequenceView
 from tests.sequence.finished import GOLDEN, finished
 
 RENDERERS: dict[str, Callable[[SequenceView], str]] = {

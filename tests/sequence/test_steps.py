@@ -7,7 +7,7 @@ from pathlib import Path
 from slotfit import api
 from slotfit.load.build_file import load_build_text
 from slotfit.model.windows import Change
-from slotfit.render.sequence_text import as_text
+from slotfit.render.sequence.text import as_text
 from slotfit.sequence.names import change_view
 from slotfit.sequence.view_of import view_of
 from tests.sequence.rebuilds import catalog

@@ -1,0 +1,1 @@
+"""Descriptions as lists, cards and remarks."""

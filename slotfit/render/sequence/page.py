@@ -1,0 +1,75 @@
+"""A sequence as one HTML page that needs nothing but itself: picture and lists to tick off."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from slotfit.render.html_page import html_page
+from slotfit.render.sequence.picture import windows_svg
+from slotfit.render.sequence.view import SequenceView, StretchView, WindowView
+from slotfit.render.sequence.words import before_work, listed, state_words, steps
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """What is done in one machine."""
+
+    title: str
+    steps: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """One window with the stretch after it."""
+
+    number: int
+    title: str
+    before: tuple[str, ...]
+    works: tuple[Work, ...]
+    risks: tuple[str, ...]
+    cautions: tuple[str, ...]
+    checks: tuple[str, ...]
+    state: tuple[str, ...]
+    stop: str
+    whole: bool
+
+
+def as_page(view: SequenceView) -> str:
+    """The whole page."""
+    values = {
+        "view": view,
+        "picture": Markup(windows_svg(view, "w-")),  # noqa: S704 - escaped there
+        "today": today(view),
+        "checks_today": view.today.checks if view.today else (),
+        "sections": tuple(section(view, window) for window in view.windows),
+    }
+    return html_page("sequence.html", ["sheet.css", "sequence.css"], values)
+
+
+def today(view: SequenceView) -> tuple[str, ...]:
+    """How things are before the first window."""
+    return tuple(state_words(view.today, is_last=False)) if view.today else ()
+
+
+def section(view: SequenceView, window: WindowView) -> Section:
+    """One window."""
+    names = dict(view.machines)
+    after: StretchView = window.after
+    is_last = window is view.windows[-1]
+    return Section(
+        number=window.number,
+        title=f"switch off {listed(window.off, names)}" if window.off else "nothing to do; wait",
+        before=tuple(before_work(window, names)),
+        works=tuple(
+            Work(f"In {work.name}" if work.machine else "Beside the machines", tuple(steps(work)))
+            for work in window.work
+        ),
+        risks=window.risks,
+        cautions=window.cautions,
+        checks=after.checks,
+        state=tuple(state_words(after, is_last=is_last)),
+        stop=after.stop,
+        whole=after.whole,
+    )
