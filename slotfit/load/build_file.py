@@ -14,6 +14,7 @@ from slotfit.load.names import Names, Receptacles
 from slotfit.load.references import References
 from slotfit.load.report import error_of
 from slotfit.load.sequences import Sequences
+from slotfit.load.wish_checks import check_wishes
 from slotfit.load.wishes import Wishes
 from slotfit.load.written import Written
 from slotfit.load.yaml_file import parse_yaml, read_yaml
@@ -79,6 +80,7 @@ class Assembly:
             self.check_processors(machine)
         wishes = Wishes(self.names, self.found)
         wanted = [wishes.wish(wish) for wish in build.parts]
+        check_wishes(build, [outcome.entity for outcome in self.parts], self.found)
         together = [wishes.group(group) for group in build.together]
         apart = [wishes.group(group) for group in build.apart]
         today, untouchable = wishes.today(build), wishes.untouchable(build)

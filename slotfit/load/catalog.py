@@ -131,13 +131,20 @@ class Catalog:
 
 
 def pointed(outcome: Outcome[Described], where: Where) -> Outcome[Described]:
-    """A file that cannot be read at all is a mistake of the place that names it."""
+    """A file not read at all, or of another kind, is a mistake of the place that names it."""
     place, path = where
     mistakes = [
-        one if isinstance(one.where, Span) else Mistake(place, path, f"{one.where}: {one.text}")
+        one
+        if isinstance(one.where, Span) and one.path != "kind"
+        else Mistake(place, path, f"{file_of(one.where)}: {one.text}")
         for one in outcome.mistakes
     ]
     return Outcome(outcome.entity, mistakes, outcome.lost)
+
+
+def file_of(where: Span | str) -> str:
+    """The file of a place in it."""
+    return where.file if isinstance(where, Span) else where
 
 
 def files_of(root: Path) -> list[Path]:

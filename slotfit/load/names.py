@@ -93,12 +93,24 @@ class Names:
             return (self.site_id(homes[0], receptacle),)
         if any(known is None for known in boards.values()):
             return ()
+        if receptacle in (*self.counted, *self.items):
+            return self.on_part(receptacle)
         raise UnknownNameError(f"there is no receptacle {receptacle}{self.likely(receptacle)}")
+
+    def on_part(self, name: str) -> tuple[str, ...]:
+        """A part's name where a receptacle is expected means any of its receptacles."""
+        items = self.items_named(name)
+        sites = [f"{item}/{one}" for item in items for one in sorted(self.items[item] or ())]
+        if not sites and all(self.items[item] is not None for item in items):
+            raise UnknownNameError(f"{name} is a part and has no receptacles")
+        return tuple(sites)
 
     def likely(self, receptacle: str) -> str:
         """What a receptacle's name may stand for: one on a board, or one on a part."""
         on_boards = {name for known in self.machines.values() for name in known or ()}
         homes = [item for item, known in self.items.items() if known and receptacle in known]
+        if receptacle in self.machines:
+            return f", that is a machine; write `machine: {receptacle}`"
         if homes:
             return f"; write {listed(f'{home}/{receptacle}' for home in homes)}"
         return known_names(receptacle, on_boards)

@@ -12,6 +12,7 @@ from typing import Any
 
 from slotfit.load.hints import closest, listed, quote
 from slotfit.load.schema_walk import entity_at, keys_of, words_at
+from slotfit.load.trade_words import form_hint, key_hint, rate_hint, split_hint
 from slotfit.load.written import Loc, Map
 from slotfit.model.entity import Entity
 from slotfit.model.field_units import unit_named
@@ -25,12 +26,14 @@ SHORT_FORMS = {
 }
 """Kind of entity -> how it is written in one word."""
 
+SPLIT = r"^x\d+(x\d+)*$"
+
 PATTERNS = {
     r"^[A-Za-z0-9][A-Za-z0-9_.+-]*$": (
         "a name has letters, digits, `_`, `.`, `+` and `-` only, and begins with a letter or digit"
     ),
     r"^[^\s/]+(/[^\s/]+)?$": "write a receptacle as slot1, machine/slot1 or part/socket",
-    r"^x\d+(x\d+)*$": "write a division as x8x8 or x4x4x4x4",
+    SPLIT: "write a division as x8x8 or x4x4x4x4",
 }
 """A field's pattern -> what it means."""
 
@@ -48,10 +51,14 @@ def unit_of(loc: Loc) -> str:
 def number_text(written: Any, *, whole: bool) -> str:
     """A figure was expected: `write 4, not x4`."""
     kind = "a whole number" if whole else "a number"
+    if whole and isinstance(written, float) and written.is_integer():
+        return f"write {written:g}, not {quote(written)}"
     found = NUMBER.findall(written) if isinstance(written, str) else []
     if len(found) != 1:
         return f"expected {kind}, not {quote(written)}"
     figure = found[0].replace(",", ".")
+    if whole:
+        figure = re.sub(r"\.0+$", "", figure)
     if whole and "." in figure:
         return f"expected {kind}, not {quote(written)}"
     if figure == written:
@@ -86,6 +93,9 @@ def mapping_text(model: type[Entity], loc: Loc, written: Any) -> str:
     kind = entity_at(model, loc)
     if kind is None:
         return f"expected a mapping, not {quote(written)}"
+    if kind.__name__ == "Demand" and isinstance(written, str):
+        hint = rate_hint(written) or "write a number"
+        return f"expected gigabytes per second; {hint}, not {quote(written)}"
     if isinstance(written, str) and (short := SHORT_FORMS.get(kind.__name__)):
         return f"expected {short}, or a mapping, not {quote(written)}"
     return f"expected a mapping such as {{{some_keys(kind)[0]}: ...}}, not {quote(written)}"
@@ -101,6 +111,9 @@ def word_text(model: type[Entity], loc: Loc, written: Any) -> str:
     words = [str(word) for word in words_at(model, loc)]
     if len(words) == 1:
         return f"write {words[0]}, not {quote(written)}"
+    said = form_hint(written) if loc[-1] == "form" and str(written).lower() not in words else None
+    if said:
+        return f"unknown form {quote(written)}; {said}"
     likely = closest(written, words) if isinstance(written, str) else None
     if likely and len(words) > LONG_LIST:
         return f"unknown word {quote(written)}; did you mean {likely}?"
@@ -112,6 +125,8 @@ def unknown_key_text(model: type[Entity], loc: Loc) -> str:
     kind = entity_at(model, loc[:-1])
     keys = keys_of(kind) if kind else ()
     name = str(loc[-1])
+    if meant := key_hint(name, keys):
+        return f"unknown key; {meant}"
     if likely := closest(name, keys):
         return f"unknown key; did you mean {likely}?"
     return f"unknown key; known here: {listed(sorted(keys), 'and')}"
@@ -120,6 +135,12 @@ def unknown_key_text(model: type[Entity], loc: Loc) -> str:
 def range_text(word: str, limit: Any, loc: Loc, written: Any) -> str:
     unit = unit_of(loc)
     return f"{quote(written)}{unit} is out of range; expected {word} {limit:g}{unit}"
+
+
+def pattern_text(pattern: str, written: Any) -> str:
+    hint = split_hint(written) if pattern == SPLIT else None
+    meant = PATTERNS.get(pattern, "not of the form that is expected here")
+    return f"{quote(written)}: {hint or meant}"
 
 
 Sentence = Callable[[type[Entity], Loc, Any, Mapping[str, Any]], str]
@@ -146,9 +167,7 @@ SENTENCES: dict[str, Sentence] = {
     "less_than_equal": lambda _, loc, written, ctx: range_text("at most", ctx["le"], loc, written),
     "greater_than": lambda _, loc, written, ctx: range_text("more than", ctx["gt"], loc, written),
     "less_than": lambda _, loc, written, ctx: range_text("less than", ctx["lt"], loc, written),
-    "string_pattern_mismatch": lambda _, __, written, ctx: (
-        f"{quote(written)}: {PATTERNS.get(ctx['pattern'], 'not of the form that is expected here')}"
-    ),
+    "string_pattern_mismatch": lambda _, __, written, ctx: pattern_text(ctx["pattern"], written),
     "string_too_long": lambda _, __, ___, ctx: f"longer than {ctx['max_length']} characters",
     "too_short": lambda _, __, ___, ctx: f"the list needs at least {ctx['min_length']}",
 }

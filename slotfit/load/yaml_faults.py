@@ -12,6 +12,7 @@ from slotfit.model.span import Span
 TAB = "a tab where only spaces may stand; indent with spaces"
 LINE_HINTS = (
     (re.compile(r"^\s*:"), "a key is missing before the colon"),
+    (re.compile(r"^\s*-[^\s\d-]"), "a list item begins with a hyphen and a space: write `- `"),
     (
         re.compile(r"^\s*(?:- )?[^\s'\"#{\[:][^:]*:\s+[^'\"#{\[\s][^#]*:(?:\s|$)"),
         "a text with a colon in it; put the text in quotes",

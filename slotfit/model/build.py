@@ -29,7 +29,7 @@ class BuildPart(Entity):
     pin: SiteName | None = None
     """It goes here and nowhere else."""
     only: tuple[SiteName, ...] = ()
-    """It goes into one of these."""
+    """It goes into one of these; a part's name stands for all its receptacles."""
     ban: tuple[SiteName, ...] = ()
     """It does not go into these."""
     machine: Id | None = None

@@ -27,6 +27,16 @@ def test_sites_of_one_machine_have_short_names() -> None:
     assert found.site["slot2"].row == ("box", "rear")
 
 
+def test_a_part_named_as_a_place_stands_for_all_its_receptacles() -> None:
+    parts = """parts:
+  - {id: carrier, part: carrier-2, count: 2}
+  - {id: ssd, part: nvme, only: [carrier-2, m2-1], ban: [carrier]}
+"""
+    wish = item(problem(ONE + parts), "ssd").wish
+    assert wish.only == ("carrier-2/a", "carrier-2/b", "m2-1")
+    assert wish.ban == ("carrier-1/a", "carrier-1/b", "carrier-2/a", "carrier-2/b")
+
+
 def test_sites_of_several_machines_name_the_machine() -> None:
     found = problem(TWO)
     assert list(found.site)[:2] == ["old/slot1", "old/slot2"]

@@ -5,7 +5,7 @@ import importlib
 
 import pytest
 
-MODULES = ["hints", "items", "scalars", "splits", "written"]
+MODULES = ["hints", "items", "scalars", "splits", "trade_words", "written"]
 
 
 @pytest.mark.parametrize("name", MODULES)

@@ -19,6 +19,7 @@ from slotfit.load.entities import describe
 from slotfit.load.file_text import shown
 from slotfit.load.kinds import model_named
 from slotfit.load.report import place_of
+from slotfit.load.schema_walk import keys_of
 from slotfit.load.whole import read_whole
 from slotfit.load.written import Written, span_at
 from slotfit.load.yaml_file import read_yaml
@@ -41,7 +42,7 @@ def report_on(path: Path, catalog: Catalog) -> Report:
     except ValueError as error:
         wrong = Mistake(span_at(written, ("kind",)), "kind", str(error))
         return Report(written.file, kind, path.stem, (of_mistake(wrong),))
-    remarks = [*faults(written, model, path, catalog), *unsourced(written)]
+    remarks = [*faults(written, model, path, catalog), *unsourced(written, keys_of(model))]
     entity = as_written(model, written)
     if entity is not None:
         remarks += looked_at(entity, written.file)

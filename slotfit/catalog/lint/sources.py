@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from typing import Any
 
 from slotfit.catalog.lint.remark import Remark
@@ -35,9 +35,9 @@ def holds_a_figure(value: Any) -> bool:
     return False
 
 
-def unsourced(written: Written) -> Iterator[Remark]:
+def unsourced(written: Written, keys: Collection[str]) -> Iterator[Remark]:
     """
-    Keys with a figure and without a source.
+    Keys with a figure and without a source; `keys` are those that may stand there at all.
 
     Nothing of a build, whose figures are wishes, or of what says that it is invented.
     """
@@ -49,7 +49,7 @@ def unsourced(written: Written) -> Iterator[Remark]:
         {key for key in sources if is_filled(sources[key])} if isinstance(sources, Map) else set()
     )
     for key, value in found.items():
-        if key in WORDS or key in named or not holds_a_figure(value):
+        if key not in keys or key in WORDS or key in named or not holds_a_figure(value):
             continue
         missing = list(items_without(key, value, named))
         if missing:
