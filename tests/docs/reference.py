@@ -346,22 +346,34 @@ def views_in(root: type) -> list[type]:
     found = [root]
     for one in found:  # grows while it is walked
         for hint in get_type_hints(one).values():
-            found += [inner for inner in dataclasses_in(hint) if inner not in found]
+            found += [inner for inner in records_in(hint) if inner not in found]
     return found
 
 
-def dataclasses_in(annotation: Any) -> Iterator[type]:
-    if isinstance(annotation, type) and dataclasses.is_dataclass(annotation):
+def records_in(annotation: Any) -> Iterator[type]:
+    if is_record(annotation):
         yield annotation
     for inner in get_args(annotation):
-        yield from dataclasses_in(inner)
+        yield from records_in(inner)
+
+
+def is_record(annotation: Any) -> bool:
+    """A data class or a named tuple: both are objects in JSON."""
+    return isinstance(annotation, type) and (
+        dataclasses.is_dataclass(annotation) or hasattr(annotation, "_fields")
+    )
+
+
+def fields_of(view: type) -> list[str]:
+    named: tuple[str, ...] | None = getattr(view, "_fields", None)
+    return [*named] if named else [one.name for one in dataclasses.fields(view)]
 
 
 def view_title(view: type) -> str:
     """Its name; with its module where another view is called so too."""
     everyone = {one for root in answers().values() for one in views_in(root)}
     alike = [one for one in everyone if one.__name__ == view.__name__]
-    of = view.__module__.rpartition(".")[2].removesuffix("_view")
+    of = view.__module__.removesuffix(".view").rpartition(".")[2].removesuffix("_view")
     return title_of(view.__name__) + (f" of {of}" if len(alike) > 1 else "")
 
 
@@ -372,10 +384,7 @@ def view_link(view: type) -> str:
 
 def view_section(view: type) -> str:
     hints, texts = get_type_hints(view), field_texts(view)
-    rows = [
-        (f"`{one.name}`", json_words(hints[one.name]), texts.get(one.name, ""))
-        for one in dataclasses.fields(view)
-    ]
+    rows = [(f"`{name}`", json_words(hints[name]), texts.get(name, "")) for name in fields_of(view)]
     title = f"### {view_title(view)}\n\n{class_text(view)}\n\n"
     return title + table(("key", "type", "meaning"), rows)
 
@@ -393,7 +402,7 @@ def json_words(annotation: Any) -> str:
         return f"list of {json_words(args[0])}"
     if origin is not None and issubclass(origin, dict | Mapping):
         return f"object: {json_words(args[0])} to {json_words(args[1])}"
-    if isinstance(annotation, type) and dataclasses.is_dataclass(annotation):
+    if is_record(annotation):
         return view_link(annotation)
     plain = {int: "whole number", float: "number", str: "text", bool: "true or false"}
     return plain.get(annotation, "any")

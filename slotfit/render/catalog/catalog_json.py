@@ -10,13 +10,13 @@ from typing import Any
 from slotfit.catalog.entry import Entry
 from slotfit.catalog.lint.remark import Report
 from slotfit.model.entity import Entity
+from slotfit.render.as_json import keyed
 from slotfit.render.view import SCHEMA_VERSION
 
 
 def dumped(data: dict[str, Any]) -> str:
-    return (
-        json.dumps({"schema_version": SCHEMA_VERSION, **data}, indent=2, ensure_ascii=False) + "\n"
-    )
+    found = keyed({"schema_version": SCHEMA_VERSION, **data})
+    return json.dumps(found, indent=2, ensure_ascii=False) + "\n"
 
 
 def list_json(entries: Sequence[Entry]) -> str:
