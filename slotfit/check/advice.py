@@ -55,4 +55,4 @@ def shows(verdict: Verdict) -> tuple[bool, int, int]:
 def all_sites(question: Question) -> list[str]:
     """Every receptacle the part could be held to."""
     mine = {question.part, *question.drives}
-    return [site.id for site in question.problem.sites if site.owner not in mine]
+    return [site.id for site in question.problem.sites if site.on_board or site.owner not in mine]

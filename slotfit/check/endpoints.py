@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from slotfit.check.answer import Endpoint
 from slotfit.check.bench import Bench, Layout
-from slotfit.check.question import is_lane_socket
+from slotfit.check.question import Question, is_lane_socket
 from slotfit.hardware.flow import demand_of, rate
 from slotfit.model.part import PartReceptacle
 from slotfit.model.problem import Item
@@ -23,7 +23,7 @@ def endpoints(bench: Bench, layout: Layout) -> tuple[Endpoint, ...]:
     """
     question = bench.question
     seat = layout.seats[question.part]
-    by_socket = {site: drive for drive, site in question.drives.items()}
+    by_socket = dict(in_lane_sockets(question))
     sockets = [*counted_sockets(question.item, by_socket)]
     shares = question.item.part.wiring != "passive" and bool(sockets)
     found = [direct(question.item, seat, link, shares) for link in seat.links if not link.to]
@@ -31,6 +31,14 @@ def endpoints(bench: Bench, layout: Layout) -> tuple[Endpoint, ...]:
         drive = by_socket.get(f"{question.part}/{socket.id}")
         found.append(at_socket(bench, layout, seat, socket, drive))
     return tuple(found)
+
+
+def in_lane_sockets(question: Question) -> Iterator[tuple[str, str]]:
+    """Sockets and what is in them; an air mover on its mount counts for nothing here."""
+    for drive, site in question.drives.items():
+        owner, _, socket = site.partition("/")
+        if owner != question.part or is_lane_socket(question.item.part, socket):
+            yield site, drive
 
 
 def counted_sockets(item: Item, by_socket: Mapping[str, str]) -> Iterator[PartReceptacle]:

@@ -40,7 +40,7 @@ class Question:
 
 def sites_of(problem: Problem, asked: set[str]) -> tuple[Site, ...]:
     """Receptacles of the machine and of what sits in it, not of the part itself."""
-    return tuple(site for site in problem.sites if site.owner not in asked)
+    return tuple(site for site in problem.sites if site.on_board or site.owner not in asked)
 
 
 def is_lane_socket(part: Part, name: str) -> bool:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from slotfit.check.answer import Reason
 from slotfit.check.bench import Bench, Layout, ousted
 from slotfit.model.clause import AtMost, Clause, atoms_of
-from slotfit.model.problem import Site
+from slotfit.model.problem import Item, Site
 from slotfit.standards.forms import fit_of
 
 TAKEN, OVERLAP = "FIT003", "FIT004"
@@ -61,13 +61,19 @@ def never_tried(bench: Bench, site: Site, today: Layout) -> Iterator[Reason]:
 
     A plug of another form never is, nor is anything on a part that has no seat of its own.
     """
-    fit = fit_of(bench.question.item.part.plug.form, site.receptacle.form)
-    if not fit.fits:
-        yield Reason(OTHER_FORM, fit.reason)
+    other = other_form(bench.question.item, site)
+    if other:
+        yield other
     elif site.owner not in today.seats:
         yield Reason("NEST001", f"{site.owner} has no seat today")
     else:
         yield Reason("LANE001", f"nothing of {bench.question.part} is seen in {site.id}")
+
+
+def other_form(item: Item, site: Site) -> Reason | None:
+    """Why a plug is of no use in a receptacle, whatever else holds; None if it could be."""
+    fit = fit_of(item.part.plug.form, site.receptacle.form)
+    return None if fit.fits else Reason(OTHER_FORM, fit.reason)
 
 
 def against_seat(bench: Bench, layout: Layout) -> Iterator[Reason]:

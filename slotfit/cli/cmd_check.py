@@ -63,14 +63,21 @@ def asked(
     part: str, board: str, there: Around, given: list[str], slot: str | None, catalog: Catalog
 ) -> Question:
     """What the command line asks. Raises InputError."""
-    from slotfit.load.machine_asked import machine_asked, taken_out  # noqa: PLC0415
+    from slotfit.load.machine_asked import (  # noqa: PLC0415
+        loaded_with,
+        machine_asked,
+        names_own,
+        taken_out,
+    )
     from slotfit.load.question import every_drive, held_to, part_given, question_of  # noqa: PLC0415
 
     machine, build = machine_asked(board, there, catalog)
-    drives = [*every_drive(given, catalog)]
     if build is not None and part in build.item:
         out = taken_out(machine, build, part)
-        if drives:
-            return question_of(out.machine, out.item.part, drives, slot)
+        if names_own(build, given):
+            out = loaded_with(out, build, given)
+        elif given:
+            return question_of(out.machine, out.item.part, [*every_drive(given, catalog)], slot)
         return held_to(out.machine, out.item, out.drives, slot, machine.today.get(part))
+    drives = [*every_drive(given, catalog)]
     return question_of(machine, part_given(part, catalog, drives), drives, slot)

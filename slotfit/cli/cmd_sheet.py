@@ -29,6 +29,7 @@ def sheet(
     Example: slotfit sheet examples/demo/build.yaml -o sheet.html --open
     """
     from slotfit import api  # noqa: PLC0415
+    from slotfit.check_build import everything  # noqa: PLC0415
     from slotfit.cli.drawing import check_targets  # noqa: PLC0415
     from slotfit.cli.exits import EXIT  # noqa: PLC0415
     from slotfit.cli.progress import shown_progress  # noqa: PLC0415
@@ -43,7 +44,8 @@ def sheet(
     with shown_progress() as progress:
         placed = api.place(problem, seconds, progress)
     view = view_of(problem, placed.seating, placed.answer)
-    explorer = explorer_of(problem, placed.seating, placed.answer.plan)
+    told = everything(problem, placed.answer.plan)
+    explorer = explorer_of(problem, told, placed.seating, placed.answer.plan)
     write_file(output, as_sheet(view, explorer))
     if open_:
         show(output)

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+<<<<<<< HEAD
 from dataclasses import replace
+=======
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+>>>>>>> 15e4b73 (Answer in the explorer what check answers)
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -98,14 +103,16 @@ def as_today(build: Problem, machine: str | None) -> Problem:
     rigs = tuple(rig for rig in build.rigs if machine in (None, rig.id))
     home = {item.id: home_of(build, item.id) for item in build.items}
     here = [item for item in build.items if home[item.id] in {rig.id for rig in rigs}]
-    owners = {item.id for item in here} | {rig.id for rig in rigs}
+    # A machine and a part may bear one name.
+    owners = {(True, rig.id) for rig in rigs} | {(False, item.id) for item in here}
     return replace(
         build,
         rigs=rigs,
         items=tuple(map(without_wishes, here)),
-        sites=tuple(site for site in build.sites if site.owner in owners),
+        sites=tuple(site for site in build.sites if (site.on_board, site.owner) in owners),
         together=(),
         apart=(),
+        retire=(),
         today={item.id: build.today[item.id] for item in here},
     )
 
@@ -145,7 +152,7 @@ def taken_out(machine: Problem, build: Problem, name: str) -> TakenOut:
     bare = replace(
         machine,
         items=tuple(one for one in machine.items if one.id not in gone),
-        sites=tuple(site for site in machine.sites if site.owner not in gone),
+        sites=tuple(s for s in machine.sites if s.on_board or s.owner not in gone),
         today={one: site for one, site in machine.today.items() if one not in gone},
     )
     drives = tuple((item, machine.today[item.id]) for item in held)
@@ -160,3 +167,33 @@ def is_on(machine: Problem, site_id: str, name: str) -> bool:
             return True
         site = machine.site.get(machine.today.get(site.owner, ""))
     return False
+
+
+def loaded_with(out: TakenOut, build: Problem, given: Sequence[str]) -> TakenOut:
+    """
+    A part of the build with other parts of the build on it, each `SOCKET=PART`.
+
+    They are taken out of the machine with what sits on them. Raises InputError.
+    """
+    placed: list[tuple[Item, str]] = []
+    mistakes: list[Mistake] = []
+    machine = out.machine
+    for one in given:
+        socket, _, name = (word.strip() for word in one.partition("="))
+        if name not in build.item:
+            text = f"{name or one} is no part of the build; name its parts as SOCKET=PART"
+            mistakes.append(Mistake("--with", "", text + known_names(name, build.item)))
+        elif f"{out.item.id}/{socket}" not in build.site:
+            mistakes.append(Mistake("--with", "", f"{out.item.id} has no socket {socket}"))
+        else:
+            further = taken_out(machine, build, name)
+            machine = further.machine
+            placed += [(further.item, f"{out.item.id}/{socket}"), *further.drives]
+    if mistakes:
+        raise error_of(mistakes)
+    return TakenOut(machine, out.item, tuple(placed))
+
+
+def names_own(build: Problem, given: Sequence[str]) -> bool:
+    """Whether parts of the build are named rather than of the catalog."""
+    return any(one.partition("=")[2].strip() in build.item for one in given)

@@ -8,9 +8,10 @@ from collections.abc import Iterator
 
 from markupsafe import Markup
 
+from slotfit.check.answer import Word
 from slotfit.errors import InputError
 from slotfit.render.drawn_text import plain
-from slotfit.render.explorer_of import NOT_KNOWN, VERDICTS, Explorer
+from slotfit.render.explorer_of import VERDICTS, Explorer
 from slotfit.render.html_page import html_page
 from slotfit.render.picture import topology_svg
 from slotfit.render.slot_row import slot_row_svg
@@ -36,6 +37,7 @@ def as_sheet(view: View, explorer: Explorer) -> str:
         "count": sum(len(section.steps) for section in sections),
         "leftovers": leftovers(view),
         "data": embedded(explorer),
+        "beside": explorer.beside,
     }
     return html_page("sheet.html", ["sheet.css"], values, "sheet.js")
 
@@ -104,20 +106,22 @@ def embedded(explorer: Explorer) -> Markup:
 
     cells = [
         [
-            parts[v.part],
-            sites[v.site],
-            VERDICTS.index(v.verdict),
-            numbers(v.says),
-            numbers(v.reasons),
+            parts[cell.part],
+            sites[cell.site],
+            VERDICTS.index(cell.verdict),
+            int(cell.planned),
+            numbers(cell.says),
+            numbers(cell.reasons),
+            numbers(cell.aside),
         ]
-        for v in explorer.verdicts
+        for cell in explorer.cells
     ]
     data = {
         "parts": [[plain(text) for text in part] for part in explorer.parts],
         "sites": [[plain(text) for text in site] for site in explorer.sites],
         "names": [plain(name) for name in site_names(explorer)],
         "verdicts": VERDICTS,
-        "yes": VERDICTS.index(NOT_KNOWN),
+        "yes": VERDICTS.index(Word.NOT_KNOWN.value),
         "texts": list(texts),
         "cells": cells,
     }

@@ -12,6 +12,7 @@ from slotfit.load.catalog import standard_catalog
 from slotfit.model.part import Part
 from tests.docs.console import run
 
+DEMO = Path(__file__).parents[2] / "examples" / "demo" / "build.yaml"
 BUILD = """
 id: box
 machines:
@@ -248,3 +249,45 @@ def test_why_of_what_is_not_there(box: str, part: str, place: str, says: str) ->
     code, printed = asked("why", box, part, place)
     assert code == 2
     assert says in printed
+
+
+def test_parts_of_the_build_may_be_named_as_what_sits_on_the_part(box: str) -> None:
+    """They are taken out of the machine first; three of four drives stay unsaid."""
+    words = ("check", "scratch", box, "--slot", "slot1")
+    answer = answered(*words, "--with", "m2c=scratch-drive-2")
+    assert answer["drives"] == [["m2c", "nvme-2280-gen4"]]
+    assert {"scratch", "scratch-drive-2"}.isdisjoint(dict(answer["today"]))
+
+
+def test_an_air_mover_on_its_mount_is_no_endpoint() -> None:
+    """The passive card wants 420 LFM of air, 250 move: with the blower on it, it has them."""
+    words = ("check", "accelerator", str(DEMO), "--slot", "slot7")
+    assert asked(*words)[0] == 1
+    answer = answered(*words, "--with", "mount=blower")
+    assert answer["word"] == "works"
+    assert [one["name"] for one in answer["verdicts"][0]["endpoints"]] == ["link"]
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        (["m2c=scratch-drive-2", "m2d=scratch-drive-9"], "scratch-drive-9 is no part of the build"),
+        (["m2x=scratch-drive-2"], "scratch has no socket m2x"),
+    ],
+)
+def test_what_is_wrong_with_parts_of_the_build_is_told(
+    box: str, given: list[str], said: str
+) -> None:
+    code, printed = asked(
+        "check", "scratch", box, *(word for one in given for word in ("--with", one))
+    )
+    assert code == 2
+    assert said in printed
+
+
+def test_what_is_to_be_retired_still_sits_there_today(tmp_path: Path) -> None:
+    file = tmp_path / "box.yaml"
+    file.write_text(f"{BUILD}retire: [scratch]\n", "utf-8")
+    code, printed = asked("check", "nic", str(file), "--slot", "slot5")
+    assert code == 1
+    assert "there today: scratch" in printed

@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from slotfit.render import as_sheet as sheet_module
 from slotfit.render.as_sheet import as_sheet
-from slotfit.render.explorer_of import Explorer, Verdict
+from slotfit.render.explorer_of import Cell, Explorer
 from slotfit.render.slot_row import slot_row_svg
 from slotfit.render.stands import StandName
 from slotfit.render.topology import topology
@@ -19,12 +19,13 @@ from tests.render.hand_view import hand_view
 EXPLORER = Explorer(
     parts=(("nic", "A card"), ("disk-1", "A drive")),
     sites=(("slot1", "SLOT1", "cem"), ("carrier/m2a", "M2A", "m2-m, on carrier")),
-    verdicts=(
-        Verdict("nic", "slot1", "works once set", ("16 GT/s x4 with “x4x4”",), ()),
-        Verdict("nic", "carrier/m2a", "does not work", (), ("its plug is another",)),
-        Verdict("disk-1", "slot1", "does not work", (), ("its plug is another",)),
-        Verdict("disk-1", "carrier/m2a", "in the plan", ("16 GT/s x4",), ("rests on: a fact",)),
+    cells=(
+        Cell("nic", "slot1", "works once set", True, ("16 GT/s x4", "Choose x4x4."), ()),
+        Cell("nic", "carrier/m2a", "does not work", False, (), ("its plug is another",)),
+        Cell("disk-1", "slot1", "does not work", False, (), ("its plug is another",)),
+        Cell("disk-1", "carrier/m2a", "not known", True, ("16 GT/s x4",), (), ("an aside",)),
     ),
+    beside=("Each answer is about one part.",),
 )
 
 

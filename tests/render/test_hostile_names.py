@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from slotfit.render.as_sheet import as_sheet
 from slotfit.render.drawn_text import cut, markup, plain, wrap
-from slotfit.render.explorer_of import Explorer, Verdict
+from slotfit.render.explorer_of import Cell, Explorer
 from slotfit.render.picture import layout_program, topology_svg
 from slotfit.render.slot_row import slot_row_svg
 from slotfit.render.stands import StandName
@@ -27,9 +27,10 @@ XHTML = "{http://www.w3.org/1999/xhtml}"
 
 def explorer(dirt: Dirt) -> Explorer:
     name, text = dirt.name, dirt.text
-    verdict = Verdict(f"nic{name}", f"slot1{name}", "works", (f"says{text}",), (f"why{text}",))
+    said = (f"says{text}",), (f"why{text}",), (f"aside{text}",)
+    cell = Cell(f"nic{name}", f"slot1{name}", "works", True, *said)
     sites = ((f"slot1{name}", f"SLOT1{text}", f"cem{text}"),)
-    return Explorer(((f"nic{name}", f"A card{text}"),), sites, (verdict,))
+    return Explorer(((f"nic{name}", f"A card{text}"),), sites, (cell,), (f"beside{text}",))
 
 
 def page(dirt: Dirt) -> ET.Element:
@@ -68,7 +69,7 @@ def test_the_data_comes_back_as_it_was() -> None:
     (data,) = [e for e in page(HOSTILE).iter(f"{XHTML}script") if e.get("type")]
     read = json.loads(data.text or "")
     assert read["parts"] == [[f"nic{HOSTILE.name}", plain(f"A card{HOSTILE.text}")]]
-    assert read["texts"] == [plain(f"says{HOSTILE.text}"), plain(f"why{HOSTILE.text}")]
+    assert read["texts"] == [plain(f"{word}{HOSTILE.text}") for word in ("says", "why", "aside")]
 
 
 @pytest.mark.parametrize("stand", ["flat", "tower"])

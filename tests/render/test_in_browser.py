@@ -6,6 +6,7 @@ Needs Chromium, the extra `browser`, and for one test axe-core in .ci/cache/axe 
 
 from __future__ import annotations
 
+import json
 import re
 import shutil
 import subprocess
@@ -16,17 +17,20 @@ from typing import Any
 import pytest
 
 from slotfit import api
+from slotfit.check_build import everything
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
 from slotfit.render.as_sheet import as_sheet
 from slotfit.render.explorer_of import Explorer, explorer_of
 from slotfit.render.view import View
 from slotfit.render.view_of import view_of
+from tests.docs.console import run
 
 pytestmark = pytest.mark.long
 playwright = pytest.importorskip("playwright.sync_api", reason="the extra `browser` is missing")
 
 ROOT = Path(__file__).parents[2]
+DEMO = ROOT / "examples" / "demo" / "build.yaml"
 AXE = ROOT / ".ci" / "cache" / "axe" / "node_modules" / "axe-core" / "axe.min.js"
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 FLAGS = [
@@ -46,10 +50,11 @@ Open = Callable[..., Any]
 
 @pytest.fixture(scope="module")
 def answer() -> tuple[View, Explorer]:
-    problem = load_build(ROOT / "examples" / "demo" / "build.yaml", standard_catalog(()))
+    problem = load_build(DEMO, standard_catalog(()))
     placed = api.place(problem)
     view = view_of(problem, placed.seating, placed.answer)
-    return view, explorer_of(problem, placed.seating, placed.answer.plan)
+    told = everything(problem, placed.answer.plan)
+    return view, explorer_of(problem, told, placed.seating, placed.answer.plan)
 
 
 @pytest.fixture(scope="module")
@@ -127,26 +132,17 @@ def test_ticks_outlive_a_reload_and_go_when_told(open_sheet: Open) -> None:
     assert page.locator("[data-step]:checked").count() == 0
 
 
-def answers(page: Any) -> list[tuple[str, str, list[str]]]:
+def answers(page: Any) -> list[dict[str, Any]]:
     """Names, verdict and sentences of each entry the explorer shows."""
-    return [
-        (found["names"], found["word"], found["says"])
-        for found in page.evaluate(
-            """[...document.querySelectorAll('#answer li')].map(li => ({
-                names: li.querySelector('b').textContent,
+    found: list[dict[str, Any]] = page.evaluate(
+        """[...document.querySelectorAll('#answer li')].map(li => {
+            const all = look => [...li.querySelectorAll(look)].map(p => p.textContent);
+            return {names: li.querySelector('b').textContent.split(', '),
                 word: li.querySelector('.word').textContent,
-                says: [...li.querySelectorAll('p')].map(p => p.textContent)}))"""
-        )
-    ]
-
-
-def expected(explorer: Explorer, part: str | None, site: str | None) -> list[tuple[str, list[str]]]:
-    """Verdict and sentences of each pair that is asked about."""
-    return [
-        (v.verdict, [*v.says, *v.reasons])
-        for v in explorer.verdicts
-        if part in (None, v.part) and site in (None, v.site)
-    ]
+                planned: li.querySelector('.planned') !== null,
+                says: all('p.says'), reasons: all('p.reason'), aside: all('p.note')}; })"""
+    )
+    return found
 
 
 def test_the_explorer_answers_for_every_part_and_receptacle(
@@ -158,20 +154,48 @@ def test_the_explorer_answers_for_every_part_and_receptacle(
     asked += [("#ask-site", n, None, site) for n, (site, _, _) in enumerate(explorer.sites)]
     for select, number, part, site in asked:
         page.select_option(select, str(number))
-        shown = answers(page)
-        pairs = expected(explorer, part, site)
-        assert sum(len(names.split(", ")) for names, _, _ in shown) == len(pairs)
-        for _, word, says in shown:
-            assert (word, says) in pairs
-        words = {word for _, word, _ in shown}
-        assert words == {verdict for verdict, _ in pairs}
+        shown = [
+            (one["word"], one["planned"], one["says"], one["reasons"], one["aside"])
+            for one in answers(page)
+            for _ in one["names"]
+        ]
+        pairs = [
+            (c.verdict, c.planned, list(c.says), list(c.reasons), list(c.aside))
+            for c in explorer.cells
+            if part in (None, c.part) and site in (None, c.site)
+        ]
+        assert sorted(shown) == sorted(pairs)
+
+
+def test_the_explorer_says_what_the_check_command_prints(
+    open_sheet: Open, answer: tuple[View, Explorer]
+) -> None:
+    """Every part of the demo, with what the plan puts on it, through the command line."""
+    page, explorer = open_sheet(), answer[1]
+    labels = {site: label for site, label, _ in explorer.sites}
+    for number, (part, _) in enumerate(explorer.parts):
+        page.select_option("#ask-part", str(number))
+        shown = {name: one for one in answers(page) for name in one["names"]}
+        on_it = [
+            word
+            for seat in answer[0].seats
+            if seat.owner == part and seat.part_class not in ("cable", "sas-expander")
+            for word in ("--with", f"{seat.site.partition('/')[2]}={seat.item}")
+        ]
+        _, printed = run(["slotfit", "check", part, str(DEMO), "--json", *on_it])
+        for verdict in json.loads("\n".join(printed))["verdicts"]:
+            entry = shown[labels[verdict["receptacle"]]]
+            assert entry["word"] == verdict["word"]
+            assert entry["reasons"] == [reason["text"] for reason in verdict["reasons"]]
+            assert verdict["summary"] in (*entry["says"], "")
+            assert set(verdict["notes"]) <= set(entry["says"])
 
 
 def test_a_tap_on_a_slot_of_the_picture_asks_about_it(open_sheet: Open) -> None:
     page = open_sheet()
     page.locator(".drawing.tower [data-site='slot3'] text").first.click()
     assert page.text_content("#answer h3") == "SLOT 3"
-    assert any(word == "in the plan" for _, word, _ in answers(page))
+    assert any(one["planned"] for one in answers(page))
 
 
 def test_everything_can_be_done_by_keyboard(open_sheet: Open) -> None:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from slotfit.render.check.view import CheckView, EndpointView, UnprovenView, VerdictView
+from slotfit.render.check.sentences import doubts, is_told_apart, setting_sentence
+from slotfit.render.check.view import CheckView, EndpointView, VerdictView
 from slotfit.render.text_layout import bullet, columns, fill, heading
 from slotfit.render.words import gb_s
 
@@ -101,9 +102,9 @@ def block(alike: list[VerdictView]) -> Iterator[str]:
     yield from settings(alike)
     yield from endpoints(first.endpoints)
     others = " (likewise for the others)" if len(alike) > 1 else ""
-    yield from unproven("Not known: ", first.unknown, others)
-    yield from unproven("Open, though as many are seen either way: ", first.open, others)
-    yield from unproven("Provided that ", first.provided, others)
+    for doubt, find_out in doubts(first, others):
+        yield from bullet(doubt)
+        yield from fill(find_out, "    ")
     yield from notes(alike)
 
 
@@ -125,16 +126,13 @@ def settings(alike: list[VerdictView]) -> Iterator[str]:
     for one in alike:
         if one.setting:
             by_setting.setdefault(one.setting, []).append(one)
-    for setting, same in by_setting.items():
-        text = setting[0].upper() + setting[1:]
-        names = ", ".join(one.name for one in same)
-        verb = "have" if len(same) > 1 else "has"
-        yield from bullet(f"{text}: {names} then {verb} {same[0].gives}.")
+    for same in by_setting.values():
+        yield from bullet(setting_sentence(same))
 
 
 def endpoints(rows: tuple[EndpointView, ...]) -> Iterator[str]:
     """A table, where there is more to see than one link."""
-    if len(rows) < 2 and not any(row.kind == "socket" for row in rows):
+    if not is_told_apart(rows):
         return
     several = len({row.drive for row in rows if row.kind == "socket"}) > 1
     cells = [row_of(row, several) for row in rows]
@@ -160,16 +158,6 @@ def rate(row: EndpointView) -> str:
         return "?"
     short = row.moves_mb_s is not None and row.mb_s < row.moves_mb_s
     return gb_s(row.mb_s) + (f" of {gb_s(row.moves_mb_s or 0)}" if short else "")
-
-
-def unproven(word: str, facts: Iterable[UnprovenView], others: str) -> Iterator[str]:
-    """Facts and how to find them out; those found out alike together."""
-    alike: dict[str, list[str]] = {}
-    for fact in facts:
-        alike.setdefault(fact.find_out, []).append(fact.statement)
-    for find_out, statements in alike.items():
-        yield from bullet(f"{word}{'; '.join(statements)}{others}.")
-        yield from fill(f"Find out: {find_out}.", "    ")
 
 
 def refused(view: CheckView) -> Iterator[str]:

@@ -72,14 +72,16 @@
       if (!groups.has(same)) groups.set(same, []);
       groups.get(same).push(cell);
     }
-    const order = Array.from(groups.values()).sort((a, b) => a[0][2] - b[0][2]);
+    const order = Array.from(groups.values()).sort((a, b) => b[0][3] - a[0][3] || a[0][2] - b[0][2]);
     for (const group of order) {
-      const [, , verdict, says, reasons] = group[0];
+      const [, , verdict, planned, says, reasons, aside] = group[0];
       const item = add(list, "li", "", verdict < data.yes ? "yes" : "no");
       add(item, "b", group.map(nameOf).join(", "));
+      if (planned) add(item, "span", "in the plan", "planned");
       add(item, "span", data.verdicts[verdict], "word");
-      for (const n of says) add(item, "p", data.texts[n]);
-      for (const n of reasons) add(item, "p", data.texts[n], "note");
+      for (const n of says) add(item, "p", data.texts[n], "says");
+      for (const n of reasons) add(item, "p", data.texts[n], "reason");
+      for (const n of aside) add(item, "p", data.texts[n], "note");
     }
     if (!order.length) add(answer, "p", "Nothing is known of it.");
   }

@@ -1,0 +1,170 @@
+"""The explorer says what `slotfit check` says: the same words for the same reasons."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from random import Random
+
+import pytest
+
+from slotfit import api
+from slotfit.check_build import everything, planned_load
+from slotfit.cli.cmd_check import asked
+from slotfit.load.build_file import load_build
+from slotfit.load.catalog import Catalog, standard_catalog
+from slotfit.load.machine_asked import Around, as_today, taken_out, without_wishes
+from slotfit.load.question import held_to
+from slotfit.model.placed import Placed
+from slotfit.render.check.view import VerdictView
+from slotfit.render.check.view_of import check_view_of
+from slotfit.render.explorer_of import Cell, Explorer, explorer_of
+from tests.builds import THEMES, small_build
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+BUILDS = sorted(EXAMPLES.glob("*/build.yaml"))
+
+
+@cache
+def catalog() -> Catalog:
+    return standard_catalog(())
+
+
+@cache
+def placed(file: Path) -> Placed:
+    return api.place(load_build(file, catalog()))
+
+
+def explored(found: Placed) -> Explorer:
+    plan = found.answer.plan
+    return explorer_of(found.problem, everything(found.problem, plan), found.seating, plan)
+
+
+def cells(explorer: Explorer) -> dict[tuple[str, str], Cell]:
+    pairs = {(cell.part, cell.site): cell for cell in explorer.cells}
+    assert len(pairs) == len(explorer.cells)
+    return pairs
+
+
+def agree(cell: Cell, view: VerdictView) -> None:
+    """The same word, and the same reasons as `check --json` prints them."""
+    assert cell.verdict == view.word
+    assert cell.reasons == tuple(reason.text for reason in view.reasons)
+    assert view.summary in (*cell.says, "")
+
+
+def own_parts(found: Placed, name: str) -> list[str]:
+    """`--with` for what the plan puts on a part."""
+    load = planned_load(found.problem, found.answer.plan).get(name, ())
+    return [
+        f"{site.partition('/')[2]}={item.id}" for item, site in load if site.startswith(f"{name}/")
+    ]
+
+
+@pytest.mark.parametrize("file", BUILDS, ids=lambda file: file.parent.name)
+def test_every_part_is_answered_as_by_check_on_the_build_file(file: Path) -> None:
+    found = placed(file)
+    pairs, seen = cells(explored(found)), set()
+    for item in found.problem.items:
+        nowhere = item.id not in as_today(found.problem, None).item
+        given = own_parts(found, item.id) if nowhere else []
+        question = asked(item.id, str(file), Around(), given, None, catalog())
+        for view in check_view_of(api.check(question)).verdicts:
+            pair = (item.id, view.receptacle)
+            if pair in pairs:
+                agree(pairs[pair], view)
+                seen.add(pair)
+            else:
+                assert found.problem.site[view.receptacle].receptacle.form == "opening"
+    assert len(seen) >= 10 * len({part for part, _ in seen})
+    others = {site for part, site in set(pairs) - seen}
+    brought = {s.id for s in found.problem.sites if not s.on_board}
+    assert others <= brought
+
+
+@pytest.mark.parametrize("file", BUILDS, ids=lambda file: file.parent.name)
+def test_sockets_the_plan_brings_are_answered_as_by_check_once_they_are_there(file: Path) -> None:
+    """The same build, what holds others sitting where the plan has it: then asked one by one."""
+    found = placed(file)
+    told = everything(found.problem, found.answer.plan)
+    pairs = cells(explored(found))
+    for answer in told.carriers:
+        build = replace(found.problem, today={**found.problem.today, **answer.question.today})
+        for name in answer.names:
+            item, machine = build.item[name], as_today(build, None)
+            if name in machine.item:
+                machine = taken_out(machine, build, name).machine
+            drives = [
+                (without_wishes(build.item[one]), site)
+                for one, site in answer.question.drives.items()
+            ]
+            question = held_to(machine, without_wishes(item), drives, None)
+            views = {view.receptacle: view for view in check_view_of(api.check(question)).verdicts}
+            for verdict in answer.verdicts:
+                agree(pairs[name, verdict.site.id], views[verdict.site.id])
+
+
+@pytest.mark.parametrize("theme", THEMES)
+def test_on_random_builds_too(theme: str) -> None:
+    answered = 0
+    for number in range(2):
+        problem = small_build(Random(f"explorer {theme} {number}"), theme)
+        found = api.place(problem)
+        pairs, machine = cells(explored(found)), as_today(problem, None)
+        load = planned_load(problem, found.answer.plan)
+        for item in problem.items:
+            out = taken_out(machine, problem, item.id)
+            drives = out.drives if item.id in machine.item else load.get(item.id, ())
+            sat_in = machine.today.get(item.id)
+            question = held_to(out.machine, out.item, drives, None, sat_in)
+            for view in check_view_of(api.check(question)).verdicts:
+                if (item.id, view.receptacle) in pairs:
+                    agree(pairs[item.id, view.receptacle], view)
+                    answered += 1
+    assert answered
+
+
+def test_every_seat_of_a_plan_works_where_it_is() -> None:
+    """`place` put it there: on its own, with what goes on it, it has to do."""
+    for file in BUILDS:
+        found = placed(file)
+        plan = found.answer.plan
+        if plan is None or found.problem.today:
+            continue
+        pairs = cells(explored(found))
+        assert {pair for pair, cell in pairs.items() if cell.planned} == {
+            (seat.item, seat.site) for seat in plan.seats
+        }
+        assert not [c for c in pairs.values() if c.planned and c.verdict == "does not work"]
+
+
+def test_what_is_in_the_way_today_is_told_and_what_would_be_without_it() -> None:
+    found = placed(EXAMPLES / "sequence-lighthouse" / "build.yaml")
+    cell = cells(explored(found))["accelerator", "lamp/slot3"]
+    assert cell.planned
+    assert cell.verdict == "does not work"
+    assert any("there today: plates-old" in reason for reason in cell.reasons)
+    assert cell.aside[0].startswith("With nothing else in the machine: works")
+
+
+def test_what_the_build_file_wishes_stands_beside_the_verdict() -> None:
+    """Two of four drives would be seen; the file asks for all four."""
+    cell = cells(explored(placed(EXAMPLES / "demo" / "build.yaml")))["scans", "slot3"]
+    assert cell.verdict == "works in part"
+    assert any("4 endpoints asked for" in aside for aside in cell.aside)
+
+
+def test_alike_parts_are_called_by_their_own_names() -> None:
+    explorer = explored(placed(EXAMPLES / "demo" / "build.yaml"))
+    for cell in explorer.cells:
+        for text in (*cell.says, *cell.reasons, *cell.aside):
+            assert not any(0xE000 <= ord(letter) <= 0xF8FF for letter in text)
+    reason = cells(explorer)["scan-drive-3", "slot1"].reasons
+    assert reason == ("the plug of scan-drive-3 is m2-m and slot1 is cem",)
+
+
+def test_no_problem_without_a_plan() -> None:
+    found = placed(EXAMPLES / "infeasible-lanes" / "build.yaml")
+    assert found.answer.plan is None
+    assert len({cell.part for cell in explored(found).cells}) == len(found.problem.items)
