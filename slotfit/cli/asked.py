@@ -30,8 +30,8 @@ With = Annotated[
     list[str] | None,
     typer.Option(
         "--with",
-        help="What sits on the part: DRIVE for every socket that takes it, SOCKET=DRIVE for one; "
-        "may be given again.",
+        help="What sits on the part: DRIVE for every socket that takes it, SOCKET=DRIVE for one "
+        "(a part of the build file too); may be given again.",
     ),
 ]
 Slot = Annotated[str | None, typer.Option(help="Only this receptacle.")]
