@@ -92,7 +92,7 @@ def alike(build: Problem, apart: Mapping[str, object]) -> list[tuple[Item, tuple
             group.append(item)
     return [
         (
-            items[0] if len(items) == 1 else replace(items[0], id=chr(ANYONE + number)),
+            items[0] if len(items) == 1 else items[0]._replace(id=chr(ANYONE + number)),
             tuple(item.id for item in items),
         )
         for number, items in enumerate(groups)

@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-<<<<<<< HEAD
-from dataclasses import replace
-=======
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
->>>>>>> 15e4b73 (Answer in the explorer what check answers)
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, NamedTuple
 
