@@ -20,7 +20,8 @@ class Shown:
 
     `split`: the plan divides the slot. `divided`: its ports are divided as planned now.
     `port_able`: the port itself offers what was planned. `passive`: lanes pass through a carrier.
-    `long_way`: they pass through a riser, an adapter or a cable.
+    `long_way`: they pass through a riser, an adapter or a cable. `holder_answers`: the part that
+    holds what is missing has a switch, and that answers.
     """
 
     setting: str | None = None
@@ -32,6 +33,7 @@ class Shown:
     long_way: bool = False
     generation: int = 0
     plugs: bool = False
+    holder_answers: bool = False
     on_hub: bool = False
 
 
@@ -62,7 +64,7 @@ NEIGHBOUR = Cause(
     "a card in a neighbouring slot takes the lanes",
     "power off, unplug, and take the neighbour out once; if that helps, the board shares these "
     "lanes",
-    lambda shown: shown.port_able is not True,
+    lambda shown: shown.port_able is not True and not shown.holder_answers,
     lambda shown: shown.port_able is False and not shown.split,
 )
 SEATING = Cause(
@@ -149,6 +151,14 @@ LOGICAL = Cause(
     "the adapter shows volumes, not drives",
     "look with the adapter's own tool, or set it to pass drives through",
 )
+SWAPPED = Cause(
+    "they were put into each other's sockets",
+    "look at the labels in the sockets; power off, unplug, and swap them; or swap them in the plan",
+)
+COUNTED_BACKWARDS = Cause(
+    "the board leads the slot's lanes in the opposite order, or the file has them so",
+    "take one drive out and see which one is gone; then correct the carrier's `links` or the board",
+)
 NOT_IN_PLAN = Cause(
     "the build file does not know it",
     "add it to the build file and plan again; or take it out",
@@ -169,6 +179,7 @@ CAUSES: dict[str, tuple[Cause, ...]] = {
     "slower": (TOO_LONG, LIMIT_SET, CONTACTS, SEATING, FILE_WRONG, OLD_FIRMWARE, BROKEN),
     "other-processor": (WRONG_SLOT, BOARD_FILE, WRONG_LABEL),
     "shared-isolation": (NO_ISOLATION, SHARED_SWITCH, OLD_FIRMWARE),
+    "other-order": (SWAPPED, COUNTED_BACKWARDS),
     "extra": (NOT_IN_PLAN,),
 }  # fmt: skip
 """Kind of finding -> causes, the likeliest first."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from slotfit.describe.slots import why_omitted
 from slotfit.render.verify_view import FindingView
@@ -73,7 +74,10 @@ def _fewer(scene: Scene, holder: str, units: Sequence[Unit]) -> FindingView:
         f"{holder} in {scene.label(units[0].root)}: {len(drives) - len(lost)} of {len(drives)} "
         f"drives answer; missing, as far as drives can be told apart: {', '.join(sorted(lost))}"
     )
-    causes = causes_of("fewer-drives", scene.shown(units[0]))
+    shown = scene.shown(units[0])
+    if any(pair.unit.item == holder for pair in scene.matched.pairs):
+        shown = replace(shown, holder_answers=True)
+    causes = causes_of("fewer-drives", shown)
     items = (holder, *(unit.item for unit in units))
     return FindingView("fewer-drives", FAULT, items, units[0].root, text, causes)
 
@@ -108,7 +112,7 @@ def _elsewhere(scene: Scene, root: str, pairs: Sequence[Pair]) -> FindingView:
     if not known:
         text = (
             f"{name}{perhaps} answers at {at}; whether that is {planned} cannot be told: "
-            f"it is {scene.where(first.end)}"
+            f"what was read puts it in {scene.where(first.end)}"
         )
         return FindingView("not-known", OPEN, items, first.unit.root, text, ())
     text = f"{name}{perhaps} answers in {scene.where(first.end)} ({at}), not in {planned}"
@@ -133,6 +137,9 @@ def _may_be_soldered(scene: Scene, end: End, *, table: bool) -> bool:
     """Whether nothing says that this sits in a slot for cards."""
     place = end.receptacle
     if place is None or (table and not place.records):
+        return True
+    says_slot = any(port.slot_implemented or port.physical_slot for port in place.ports)
+    if not place.records and not says_slot and place.label == str(place.ports[0].address):
         return True
     return why_omitted(place, scene.seen.receptacles, scene.topology) is not None
 

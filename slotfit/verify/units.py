@@ -60,10 +60,15 @@ def _by_number(unit: Unit, end: End) -> int:
 
 
 def _behind(unit: Unit, end: End) -> frozenset[str]:
-    """A card may have a switch of its own: then what is behind it counts as the card."""
-    if unit.is_switch or not end.inside:
+    """
+    A card may have a switch of its own: then what is behind it counts as the card.
+
+    Not so where something else is behind it too: that switch is the board's.
+    """
+    inner = [one.numbers for one in end.inside]
+    if unit.is_switch or any(not numbers & frozenset(unit.seat.recognise) for numbers in inner):
         return frozenset()
-    return frozenset(number for inner in end.inside for number in inner.numbers)
+    return frozenset(number for numbers in inner for number in numbers)
 
 
 def _by_class(unit: Unit, end: End) -> int:

@@ -12,11 +12,12 @@ from slotfit.verify.disks import BUSES, disks
 from slotfit.verify.findings import FAULT, OPEN, elsewhere, extras, missing
 from slotfit.verify.link_findings import links, seen_text, state_of
 from slotfit.verify.match import Pair
+from slotfit.verify.order import order
 from slotfit.verify.place_findings import isolation, processors
 from slotfit.verify.planned import Planned, PlannedSeat
 from slotfit.verify.scene import Scene, scene_of
 
-CHECKS = (missing, elsewhere, links, processors, isolation, disks, extras)
+CHECKS = (missing, elsewhere, links, order, processors, isolation, disks, extras)
 ORDER = {FAULT: 0, OPEN: 1}
 
 
@@ -40,7 +41,7 @@ def verify(planned: Planned, seen: MachineSeen, against: str = "the plan") -> Ve
         parts,
         tuple(findings),
         tuple(site.label for site in planned.sites if site.site not in scene.places),
-        tuple(_notes(planned, seen)),
+        tuple(_notes(scene)),
     )
 
 
@@ -59,7 +60,10 @@ def _headline(parts: Sequence[PartView], findings: Sequence[FindingView], agains
     return f"{good} of {len(known)} parts run as in {against}; {', '.join(said)}."
 
 
-def _notes(planned: Planned, seen: MachineSeen) -> Iterator[str]:
+def _notes(scene: Scene) -> Iterator[str]:
+    planned, seen = scene.planned, scene.seen
+    if len(scene.units) > 1 and not scene.matched.pairs and seen.functions:
+        yield "Nothing of the plan answers: was this read from another machine, or before the move?"
     if not planned.proven:
         yield "The plan is not proven the best: keep it as JSON, for the next may differ."
     if seen.slots_read is False:

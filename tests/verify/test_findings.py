@@ -87,6 +87,44 @@ def test_a_drive_missing_in_a_slot_that_is_split_is_not_blamed_on_the_split() ->
     assert SPLIT.text not in [cause.text for cause in found.causes]
 
 
+def test_drives_in_each_others_sockets_are_told_where_they_differ() -> None:
+    """Port numbers follow the slot's lanes (common practice): 41h is the first socket's."""
+    plan = with_drives(document(), 0xD0, 0xD1, 0xD2, 0xD3)
+    bus = planned_bus()
+    for at, device in ((0x41, 0xD0), (0x42, 0xD2), (0x43, 0xD1), (0x44, 0xD3)):
+        bus = changed(bus, f"{at:02x}:00.0", device=device)
+    view = held(seen_on(bus), plan)
+    (finding,) = view.findings
+    assert (finding.kind, finding.items) == ("other-order", ("drive-2", "drive-3"))
+    assert view.good is False
+    assert "drive-3 at 0000:42:00.0 (planned in socket3)" in finding.text
+
+
+def test_drives_in_the_opposite_order_are_only_noted() -> None:
+    """A board may count a slot's lanes from the other end (common practice, no source)."""
+    plan = with_drives(document(), 0xD0, 0xD1, 0xD2, 0xD3)
+    bus = planned_bus()
+    for at, device in ((0x41, 0xD3), (0x42, 0xD2), (0x43, 0xD1), (0x44, 0xD0)):
+        bus = changed(bus, f"{at:02x}:00.0", device=device)
+    view = held(seen_on(bus), plan)
+    assert [(one.kind, one.weight) for one in view.findings] == [("other-order", "note")]
+    assert view.good is True
+
+
+def with_drives(plan: dict[str, Any], *devices: int) -> dict[str, Any]:
+    """The plan with drives of these device numbers in the carrier's sockets."""
+    for number, device in enumerate(devices, 1):
+        seat = next(one for one in plan["seats"] if one["item"] == f"drive-{number}")
+        seat["recognise"] = [f"1111:{device:04x}"]
+    return plan
+
+
+def test_a_missing_drive_behind_a_switch_that_answers_is_not_the_neighbours_doing() -> None:
+    causes = causes_of("fewer-drives", Shown(holder_answers=True))
+    assert NEIGHBOUR.text not in [cause.text for cause in causes]
+    assert causes[0].text == SEATING.text
+
+
 def test_a_narrow_link_of_two_able_ends_is_seating() -> None:
     bus = changed(changed(planned_bus(), "02:00.0", lanes_now=4), "00:02.0", lanes_now=4)
     assert first_cause(bus, "narrower") == SEATING.text
@@ -180,3 +218,9 @@ def test_every_kind_has_a_cause_and_something_to_try(kind: str) -> None:
     found = causes_of(kind, Shown(setting="Slot 7: x4x4x4x4", split=True, passive=True))
     assert found
     assert all(cause.text and cause.next and "{" not in cause.next for cause in found)
+
+
+def test_another_machines_listing_is_asked_about() -> None:
+    bus: Bus = {"00:00.0": planned_bus()["00:00.0"]}
+    view = held(seen_on(bus | {"00:1f.0": endpoint("00:1f.0", kind=NETWORK, vendor=0x7777)}))
+    assert any("read from another machine" in note for note in view.notes)
