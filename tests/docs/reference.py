@@ -370,7 +370,7 @@ def fields_of(view: type) -> list[str]:
 
 
 def view_title(view: type) -> str:
-    """Its name; with its module where another view is called so too."""
+    """Its name; with its answer's where another view is called so too."""
     everyone = {one for root in answers().values() for one in views_in(root)}
     alike = [one for one in everyone if one.__name__ == view.__name__]
     of = view.__module__.removesuffix(".view").rpartition(".")[2].removesuffix("_view")
