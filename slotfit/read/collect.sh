@@ -113,13 +113,11 @@ devices=sys/bus/pci/devices
     links "$devices"/* "$devices"/*/driver "$devices"/*/iommu_group "$devices"/*/physfn
     attributes sys/bus/pci/slots/*/address sys/devices/system/node/node*/cpulist \
         sys/devices/system/cpu/cpu[0-9]*/topology/physical_package_id
-    attributes sys/class/nvme/*/model sys/class/nvme/*/transport sys/class/nvme/*/firmware_rev \
-        sys/block/*/size sys/block/*/queue/rotational sys/block/*/device/model \
-        sys/class/net/*/speed sys/class/scsi_host/*/proc_name
+    attributes sys/class/nvme/*/model sys/class/nvme/*/transport sys/block/*/device/model
     links sys/class/nvme/* sys/block/* sys/class/net/* sys/class/infiniband/* \
         sys/class/scsi_host/*
     for name in sys_vendor product_name product_version board_vendor board_name board_version \
-        chassis_vendor chassis_type bios_version bios_date; do
+        bios_version bios_date; do
         attributes sys/class/dmi/id/$name
     done
 } | mask >"$out/sys.txt"

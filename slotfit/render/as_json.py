@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 def as_json(view: DataclassInstance, **beside: DataclassInstance) -> str:
     """
-    Keys are the field names of the view (view.py, check_view.py); units are in the names.
+    Keys are the field names of the view (view.py, check/view.py ...); units are in the names.
 
     `beside` are further views, each under a key of its own.
     """

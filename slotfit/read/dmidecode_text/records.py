@@ -104,14 +104,12 @@ def _where(block: Block, file: str) -> Where:
 
 
 def _board(block: Block, file: str) -> BoardSeen:
-    kind = block.get("Type")
     return BoardSeen(
         _where(block, file),
         "system" if block.kind == 1 else "board",
         block.get("Manufacturer", "Vendor"),
         block.get("Product Name", "Product"),
         block.get("Version"),
-        kind.lower() if kind else None,
     )
 
 

@@ -214,7 +214,6 @@ READERS: dict[str, Reader] = {
     "Kernel driver in use": lambda seen, text: replace(seen, driver=_value(text)),
     "DeviceName": lambda seen, text: replace(seen, label=_value(text)),
     "Product Name": lambda seen, text: replace(seen, product_name=_value(text)),
-    "[PN] Part number": lambda seen, text: replace(seen, part_number=_value(text)),
 }
 
 

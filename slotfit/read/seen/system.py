@@ -70,7 +70,6 @@ class FunctionSeen:
     acs_enabled: tuple[str, ...] | None = None
     is_virtual: bool | None = None
     label: str | None = None
-    part_number: str | None = None
     product_name: str | None = None
 
 
@@ -94,8 +93,6 @@ class DriveSeen:
     name: str
     model: str | None = None
     transport: str | None = None
-    capacity_bytes: int | None = None
-    rotational: bool | None = None
     address: PciAddress | None = None
 
 
@@ -106,8 +103,6 @@ class PortNameSeen:
     where: Where
     name: str
     kind: str
-    speed_mb_s: int | None = None
-    """Line rate in megabits per second, where the link is up."""
     address: PciAddress | None = None
 
 

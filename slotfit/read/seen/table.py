@@ -74,7 +74,6 @@ class BoardSeen:
     manufacturer: str | None = None
     product: str | None = None
     version: str | None = None
-    board_type: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,6 @@ from slotfit.read.file_tree import FileTree, text_of
 from slotfit.read.seen import BoardSeen, DriveSeen, NodeSeen, PciAddress, PortNameSeen, Where
 from slotfit.read.sysfs.attributes import at_least_0, decimal, digits
 
-_SECTOR_BYTES = 512
 _NAMES_OF = {"net": "network", "infiniband": "fabric", "scsi_host": "storage host"}
 
 
@@ -63,8 +62,6 @@ def drives(tree: FileTree, file: str) -> tuple[DriveSeen, ...]:
                 name,
                 text_of(tree, f"{at}/model"),
                 "nvme",
-                _capacity(tree, f"{name}n1"),
-                False,
                 _address_in(tree, at),
             )
         )
@@ -78,14 +75,11 @@ def drives(tree: FileTree, file: str) -> tuple[DriveSeen, ...]:
 
 def _block_drive(tree: FileTree, file: str, name: str, model: str) -> DriveSeen:
     at = f"block/{name}"
-    spins = decimal(tree, f"{at}/queue/rotational")
     return DriveSeen(
         Where(f"{file}/{at}"),
         name,
         model,
         _transport(tree.real(at) or ""),
-        _capacity(tree, name),
-        None if spins is None else spins == 1,
         _address_in(tree, at),
     )
 
@@ -97,11 +91,6 @@ def _transport(path: str) -> str | None:
     return None
 
 
-def _capacity(tree: FileTree, name: str) -> int | None:
-    sectors = decimal(tree, f"block/{name}/size")
-    return sectors * _SECTOR_BYTES if sectors else None
-
-
 def port_names(tree: FileTree, file: str) -> tuple[PortNameSeen, ...]:
     found = []
     for folder, kind in _NAMES_OF.items():
@@ -109,9 +98,7 @@ def port_names(tree: FileTree, file: str) -> tuple[PortNameSeen, ...]:
             at = f"class/{folder}/{name}"
             address = _address_in(tree, at)
             if address:
-                speed = decimal(tree, f"{at}/speed") if folder == "net" else None
-                speed = speed if speed and speed > 0 else None
-                found.append(PortNameSeen(Where(f"{file}/{at}"), name, kind, speed, address))
+                found.append(PortNameSeen(Where(f"{file}/{at}"), name, kind, address))
     return tuple(found)
 
 
