@@ -61,15 +61,16 @@ def _slot(slot: Slot, made: Description) -> SlotRow:
 
 
 def _soldered(seen: MachineSeen) -> Iterator[str]:
-    """Devices of the board: what the table names, and what answers below a port without a slot."""
+    """Devices of the board: what the table or the system names, and those below slotless ports."""
     for one in seen.onboard_named:
         if one.enabled is not False:
             yield clean(one.designation or one.device_type or "a device without a name", 60)
     named = {one.address for one in seen.onboard_named}
     for part in seen.onboard:
         if part.port and not any(function.address in named for function in part.functions):
-            words = class_words(part.main.class_code)
-            yield clean(f"{words} at {part.main.address}: its port says that it has no slot", 100)
+            label = next((function.label for function in part.functions if function.label), None)
+            why = f"the firmware calls it {label}" if label else "its port says that it has no slot"
+            yield clean(f"{class_words(part.main.class_code)} at {part.main.address}: {why}", 100)
 
 
 def _disagreements(found: Sequence[Disagreement], places: Places) -> Iterator[str]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 _NEXT_VENDOR = re.compile(r"\n(?=[0-9a-fA-FC])")
@@ -26,30 +27,39 @@ class PciIds:
 
     def vendor(self, vendor_id: int) -> str | None:
         """The vendor's name."""
-        at = self.text.find(f"\n{vendor_id:04x}  ")
-        return self.text[at + 7 :].partition("\n")[0].strip() if at >= 0 else None
+        return _vendor(self.text, vendor_id)
 
     def device(self, vendor_id: int, device_id: int) -> str | None:
         """The device's name, without its vendor's."""
-        return _entry(self._block(vendor_id), rf"^\t{device_id:04x}  (.+)$")
+        return _entry(_block(self.text, vendor_id), rf"^\t{device_id:04x}  (.+)$")
 
     def subsystem(self, vendor_id: int, device_id: int, subsystem: tuple[int, int]) -> str | None:
         """The name of the card a device sits on; `subsystem` is vendor and device number."""
-        block = self._block(vendor_id)
+        block = _block(self.text, vendor_id)
         start = re.search(rf"^\t{device_id:04x}  .+\n((?:\t\t.*\n)*)", block, re.MULTILINE)
         if not start:
             return None
         return _entry(start.group(1), rf"^\t\t{subsystem[0]:04x} {subsystem[1]:04x}  (.+)$")
 
-    def _block(self, vendor_id: int) -> str:
-        """The lines under one vendor."""
-        at = self.text.find(f"\n{vendor_id:04x}  ")
-        if at < 0:
-            return ""
-        end = _NEXT_VENDOR.search(self.text, at + 1)
-        return self.text[self.text.find("\n", at + 1) + 1 : end.start() + 1 if end else None]
+
+# A machine has many parts of few vendors.
+@lru_cache(maxsize=64)
+def _vendor(text: str, vendor_id: int) -> str | None:
+    at = text.find(f"\n{vendor_id:04x}  ")
+    return text[at + 7 : text.find("\n", at + 7)].strip() if at >= 0 else None
 
 
+@lru_cache(maxsize=64)
+def _block(text: str, vendor_id: int) -> str:
+    """The lines under one vendor."""
+    at = text.find(f"\n{vendor_id:04x}  ")
+    if at < 0:
+        return ""
+    end = _NEXT_VENDOR.search(text, at + 1)
+    return text[text.find("\n", at + 1) + 1 : end.start() + 1 if end else None]
+
+
+@lru_cache(maxsize=1024)
 def _entry(text: str, pattern: str) -> str | None:
     found = re.search(pattern, text, re.MULTILINE)
     return found.group(1).strip() if found else None
