@@ -169,6 +169,20 @@ SLOT = "Handle 0x{0:04X}, DMI type 9, 17 bytes\nSystem Slot Information\n\tDesig
 BOARD = "Handle 0x0002, DMI type 2, 15 bytes\nBase Board Information\n\tProduct Name: {0}\n"
 
 
+def test_records_of_which_only_some_lines_were_kept() -> None:
+    """`dmidecode -t slot | grep -E 'Designation|Usage|Bus Address'`, as people paste it."""
+    one = "\tDesignation: GPU{0}\n\tCurrent Usage: Available\n\tBus Address: 0000:4{0}:00.0\n"
+    reading = parse(one.format(1) + one.format(2), "t")
+    assert [(slot.designation, str(slot.address)) for slot in reading.slots] == [
+        ("GPU1", "0000:41:00.0"),
+        ("GPU2", "0000:42:00.0"),
+    ]
+    quiet = (
+        "System Slot Information\n" + one.format(1) + "\nSystem Slot Information\n" + one.format(2)
+    )
+    assert len(parse(quiet, "t").slots) == 2
+
+
 def test_a_table_listed_twice_is_read_once() -> None:
     """`dmidecode -t slot` and `dmidecode` in one paste (the first line is the tool's own)."""
     slots = SLOT.format(9, "SLOT1") + SLOT.format(10, "SLOT2")

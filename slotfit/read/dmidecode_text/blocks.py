@@ -97,7 +97,7 @@ def _opened(text: str, number: int, current: Block | None, after_blank: bool) ->
             current.kind = int(found.group(1))
         return None
     if ":" in text:
-        return None
+        return _filtered(text, number, current)
     kind = title_kind(text)
     if kind is None:
         # Quiet output: another structure's title, after a blank line.
@@ -110,6 +110,17 @@ def _opened(text: str, number: int, current: Block | None, after_blank: bool) ->
         return None
     handle = current.handle if current and current.kind == kind == 10 else None
     return Block(kind, handle, number, titled=True)
+
+
+def _filtered(text: str, number: int, current: Block | None) -> Block | None:
+    """A slot whose title and handle were filtered out: only slots have a bare `Designation`."""
+    key, _, value = text.partition(": ")
+    bare = current is None or (
+        current.kind == 9 and current.handle is None and "Designation" in current.fields
+    )
+    if key != "Designation" or not bare:
+        return None
+    return Block(9, None, number, {"Designation": value}, titled=True)
 
 
 def _from_handle(text: str, number: int) -> Block | None:

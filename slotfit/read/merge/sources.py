@@ -24,7 +24,7 @@ _TABLES = "firmware/dmi/tables"
 _ANCHORS = (b"_SM3_", b"_SM_", b"_DMI_")
 _DMIDECODE = re.compile(
     r"^\W*(?:# dmidecode \d|Handle 0x[0-9A-Fa-f]{4}|System Slot Information|# No SMBIOS nor DMI"
-    r"|Base Board Information|Scanning /dev/mem for entry point)",
+    r"|Designation: \S|Base Board Information|Scanning /dev/mem for entry point)",
     re.MULTILINE,
 )
 _LSPCI = re.compile(
