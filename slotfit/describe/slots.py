@@ -13,6 +13,7 @@ from slotfit.describe.words import Ids, clean, slug
 from slotfit.read.merge.designation import hints_of
 from slotfit.read.merge.machine import MachineSeen, PartSeen, ReceptacleSeen
 from slotfit.read.merge.topology import Topology
+from slotfit.read.seen import FunctionSeen
 from slotfit.standards import pci_regs as regs
 
 MOST_GENERATIONS = 7
@@ -68,7 +69,14 @@ def slots_of(
             continue
         known = Slot(called[id(one)], clean(one.label), one, one.parts, form)
         slots.append(_with_facts(known, topology, places, table=table))
+    omitted += [_leads_out(port, below) for port, below in seen.leading_out]
     return tuple(slots), tuple(omitted)
+
+
+def _leads_out(port: FunctionSeen, outside: Sequence[FunctionSeen]) -> Omitted:
+    devices = sum(1 for seen in outside if not seen.is_bridge)
+    behind = f"; {devices} devices on the cable are no parts of the build" if devices else ""
+    return Omitted(str(port.address), f"it leads out of the case{behind}")
 
 
 def _names(receptacles: Sequence[ReceptacleSeen]) -> dict[int, str]:

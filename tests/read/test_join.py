@@ -300,6 +300,7 @@ def test_whatever_the_buses_every_device_is_somewhere_and_nothing_twice(
 def nothing_is_lost_or_doubled(seen: MachineSeen) -> None:
     parts = [part for one in seen.receptacles for part in one.parts]
     placed = [a for part in (*parts, *seen.onboard, *seen.unplaced) for a in all_functions(part)]
+    placed += [one.address for _, below in seen.leading_out for one in below if not one.is_bridge]
     assert len(placed) == len(set(placed))
     endpoints = {f.address for f in seen.functions if f.is_bridge is False and not f.is_virtual}
     assert endpoints <= set(placed)

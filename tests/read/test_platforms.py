@@ -126,3 +126,28 @@ def test_a_list_without_buses_places_nothing() -> None:
     assert found["unplaced"] == ["0000:01:00.0", "0000:02:00.0"]
     assert found["slots"] == []
     assert any("no bridge shows its buses" in note.text for note in seen.notes)
+
+
+def test_what_hangs_on_a_cable_out_of_the_case_is_no_part() -> None:
+    """A laptop's controller: fixed ports to its own functions, one port for the dock."""
+    name = "PCI bridge: A port [1111:0001]"
+    bridge = "PCI bridge: A Thunderbolt 3 Bridge [1111:0009]"
+    fixed, movable = ("\t\tSltCap:\tHotPlug-",), ("\t\tSltCap:\tHotPlug+",)
+    blocks = (
+        port("00:1c.0", "04-3f", "Root Port (Slot+)"),
+        port("04:00.0", "05-3f", "Upstream Port"),
+        port("05:00.0", "06", "Downstream Port (Slot+)", *fixed),
+        port("05:01.0", "07-3e", "Downstream Port (Slot+)", *movable),
+        port("05:02.0", "3f", "Downstream Port (Slot+)", *fixed),
+        device("06:00.0", "System peripheral", "A host interface [1111:0010]"),
+        device("07:00.0", NETWORK, "A dock's chip [2222:0001]"),
+        device("3f:00.0", "USB controller", "A controller [1111:0011]"),
+    )
+    seen = machine(blocks[0], *(block.replace(name, bridge) for block in blocks[1:]))
+    (leads, below) = seen.leading_out[0]
+    assert (str(leads.address), [str(one.address) for one in below]) == (
+        "0000:05:01.0",
+        ["0000:07:00.0"],
+    )
+    everything = described(seen)
+    assert "0000:07:00.0" not in [top for tops in everything.values() for top in tops]

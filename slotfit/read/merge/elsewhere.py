@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from slotfit.read.merge.addresses import is_null
 from slotfit.read.merge.machine import PartSeen, ReceptacleSeen
+from slotfit.read.merge.outside import leads_out
 from slotfit.read.merge.parts import Names, part_of, parts_below
 from slotfit.read.merge.topology import Topology
 from slotfit.read.seen import FunctionSeen, OnboardSeen, PciAddress
@@ -46,7 +47,7 @@ def unnamed_ports(
     found: list[FunctionSeen] = []
     for port in topology.functions.values():
         taken = port.address in claimed or port.address in inside
-        if taken or not topology.leads_down(port):
+        if taken or not topology.leads_down(port) or leads_out(port, topology):
             continue
         if not _has_slot(port, topology, folders, table=table):
             continue

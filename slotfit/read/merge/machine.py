@@ -147,6 +147,7 @@ class MachineSeen:
     One machine; its processors in the order in which receptacles count them.
 
     `unplaced`: parts below ports that no receptacle could be tied to. `onboard`: soldered devices.
+    `leading_out`: ports of the case that a cable goes into, each with what hangs on it.
     `slots_read` False: no table could be read, so missing receptacles mean nothing.
     """
 
@@ -160,6 +161,7 @@ class MachineSeen:
     receptacles: tuple[ReceptacleSeen, ...] = ()
     onboard: tuple[PartSeen, ...] = ()
     onboard_named: tuple[OnboardSeen, ...] = ()
+    leading_out: tuple[tuple[FunctionSeen, tuple[FunctionSeen, ...]], ...] = ()
     unplaced: tuple[PartSeen, ...] = ()
     disagreements: tuple[Disagreement, ...] = ()
     notes: tuple[Note, ...] = ()
