@@ -21,7 +21,7 @@ from slotfit.read.merge.machine import (
     MachineSeen,
     ReceptacleSeen,
 )
-from slotfit.read.merge.outside import leading_out
+from slotfit.read.merge.outside import inside_of
 from slotfit.read.merge.parts import Names
 from slotfit.read.merge.processors import Sockets, in_order
 from slotfit.read.merge.receptacles import from_port, from_records, grouped
@@ -41,11 +41,7 @@ _MOST_SHOWN = 500
 def join(readings: Sequence[Reading]) -> MachineSeen:
     """One machine from all that was said of it. Never raises; doubts become notes."""
     functions, disagreements, notes = merged_functions(readings)
-    topology = Topology(functions)
-    out = leading_out(topology)
-    outside = {seen.address for _, below in out for seen in below}
-    if outside:
-        topology = Topology({at: one for at, one in functions.items() if at not in outside})
+    topology, out = inside_of(functions)
     said = _best_of(readings)
     names = Names(said.drives, said.port_names)
     sockets = Sockets(said.processors, said.slots, said.nodes)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 
 from slotfit.read.merge.topology import Topology
-from slotfit.read.seen import FunctionSeen
+from slotfit.read.seen import FunctionSeen, PciAddress
 from slotfit.standards import pci_regs as regs
 
 _NAMED = re.compile(r"thunderbolt|usb ?4", re.IGNORECASE)
@@ -24,6 +24,16 @@ def leads_out(port: FunctionSeen, topology: Topology) -> bool:
     """Whether a cable may be plugged into this port of the case: named so, and not fixed."""
     named = bool(port.name and _NAMED.search(port.name))
     return named and port.hot_plug is not False and topology.leads_down(port)
+
+
+def inside_of(functions: dict[PciAddress, FunctionSeen]) -> tuple[Topology, LeadingOut]:
+    """What is inside the case, and the ports that lead out of it."""
+    whole = Topology(functions)
+    found = leading_out(whole)
+    outside = {seen.address for _, below in found for seen in below}
+    if not outside:
+        return whole, found
+    return Topology({at: one for at, one in functions.items() if at not in outside}), found
 
 
 def leading_out(topology: Topology) -> LeadingOut:
