@@ -9,9 +9,9 @@ from pathlib import Path
 from slotfit.choose.compare import Result
 from slotfit.choose.swap import Candidate, rig_of
 from slotfit.errors import InputError, Mistake
+from slotfit.listing import counted
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog, kind_of
-from slotfit.load.hints import counted
 from slotfit.model.board import Board
 from slotfit.model.entity import Entity
 from slotfit.model.problem import Problem, Rig

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from slotfit import api
 from slotfit.choose.matching import all_seated
 from slotfit.choose.obstacle import CARRIER, PLUGS, Obstacle, obstacles, refusal
-from slotfit.explain.listing import listed
+from slotfit.listing import listed
 from slotfit.model.clause import AtMost, Ground
 from slotfit.model.placed import Placed
 from slotfit.model.plan import Answer, Status

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from slotfit.check.answer import Reason
 from slotfit.check.price import atoms_chosen
-from slotfit.explain.listing import listed
+from slotfit.listing import listed
 from slotfit.model.clause import Clause, atoms_of, holds
 from slotfit.model.placed import Placed
 from slotfit.model.plan import Plan

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from slotfit.explain.listing import listed
+from slotfit.listing import listed
 from slotfit.model.board import Board
 from slotfit.model.problem import Item, Problem, Rig, Site
 from slotfit.model.words import Stage

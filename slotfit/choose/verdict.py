@@ -8,7 +8,7 @@ from slotfit.choose.compare import Result
 from slotfit.choose.left import draw_unknown, lanes_left, left_over, power_left
 from slotfit.choose.rank import Difference, difference, dominated_by, places, ranked
 from slotfit.choose.verdict_words import deciding_words, missing_words
-from slotfit.explain.listing import listed
+from slotfit.listing import listed
 from slotfit.model.problem import Problem
 from slotfit.render.compare.view import (
     UNTRIED,

@@ -6,8 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from slotfit.choose.compare import Found, Result
 from slotfit.choose.rank import REQUIRED, Difference
-from slotfit.explain.listing import listed
-from slotfit.load.hints import counted
+from slotfit.listing import counted, listed
 from slotfit.render.compare.view import CauseView
 from slotfit.render.words import gb_s
 

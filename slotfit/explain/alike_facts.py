@@ -6,10 +6,10 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from slotfit.explain.listing import listed
 from slotfit.explain.reasons import WORD, Case, Reason
 from slotfit.explain.told import Sentence
 from slotfit.explain.totals import total
+from slotfit.listing import listed
 
 DETAILS = 2
 """So many different explanations of one claim are told; the others are counted."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 
 from slotfit.explain.entries import Entry, entries_of
-from slotfit.explain.listing import listed
+from slotfit.listing import listed
 from slotfit.model.build import Group
 from slotfit.model.problem import Problem
 from slotfit.model.span import Span

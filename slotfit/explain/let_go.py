@@ -12,8 +12,8 @@ from slotfit.explain.clash import only_on
 from slotfit.explain.edits import at, cuts
 from slotfit.explain.entries import bodies, first_alike
 from slotfit.explain.lifting import Lifts, all_of, of_item
-from slotfit.explain.listing import listed
 from slotfit.explain.reasons import Case
+from slotfit.listing import listed
 from slotfit.model.build import Group
 from slotfit.model.problem import Problem
 from slotfit.natural_order import natural

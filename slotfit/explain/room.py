@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from slotfit.explain.listing import listed
 from slotfit.explain.reasons import Case, Reason, names_in
 from slotfit.hardware.slot_row import Position, positions
+from slotfit.listing import listed
 from slotfit.model.clause import atoms_of
 from slotfit.model.seat import Seat
 from slotfit.model.span import Span

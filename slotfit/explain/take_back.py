@@ -11,7 +11,7 @@ from slotfit.explain.change import Change, Option, Wording, fixed, single, untou
 from slotfit.explain.edits import at
 from slotfit.explain.entries import Entry, entries_of
 from slotfit.explain.lifting import all_of, of_item
-from slotfit.explain.listing import listed
+from slotfit.listing import listed
 from slotfit.model.entity import Entity
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem

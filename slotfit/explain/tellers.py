@@ -6,10 +6,10 @@ import re
 from collections.abc import Callable, Sequence
 
 from slotfit.explain.alike_facts import alike, sentence
-from slotfit.explain.listing import listed
 from slotfit.explain.reasons import Case, Reason, names_in
 from slotfit.explain.room import required_items, row_text, thickness_spans
 from slotfit.explain.told import Sentence
+from slotfit.listing import listed
 
 REQUIRED = "WISH007"
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from slotfit.explain.listing import listed
 from slotfit.explain.reasons import Case, Reason
 from slotfit.explain.room import bound_seats, name_of, place_of, required_items
+from slotfit.listing import listed
 from slotfit.model.clause import AtMost
 from slotfit.natural_order import natural
 

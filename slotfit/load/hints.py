@@ -37,16 +37,6 @@ def listed(names: Iterable[str], last: str = "or") -> str:
     return f"{', '.join(before)} {last} {final}" if before else final
 
 
-def counted(number: int, thing: str) -> str:
-    """
-    A number of things, `thing` being one of them.
-
-    >>> counted(1, "link"), counted(2, "link")
-    ('1 link', '2 links')
-    """
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
-
-
 def closest(name: str, known: Iterable[str]) -> str | None:
     """The known name that `name` most likely stands for."""
     from difflib import get_close_matches  # noqa: PLC0415  only needed once something is wrong

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from slotfit.errors import Mistake
+from slotfit.listing import counted
 from slotfit.load.complaints import Complaints
 from slotfit.load.connector_checks import check_form
-from slotfit.load.hints import counted, listed
+from slotfit.load.hints import listed
 from slotfit.load.written import Written
 from slotfit.model.part import ExtraPlug, Link, Part, PartReceptacle, Plug
 from slotfit.standards.forms import PLUG_FORMS

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from slotfit.errors import Mistake
-from slotfit.load.hints import counted, known_names
+from slotfit.listing import counted
+from slotfit.load.hints import known_names
 from slotfit.load.items import items_of
 from slotfit.load.report import error_of
 from slotfit.model.build import BuildPart

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from slotfit.listing import counted
 from slotfit.load.complaints import Complaints
-from slotfit.load.hints import counted
 from slotfit.model.build import Build, BuildPart, Group
 from slotfit.model.part import Part
 from slotfit.standards.forms import plug_fits

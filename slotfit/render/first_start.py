@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.render.seat_words import runs
+from slotfit.listing import in_short
 from slotfit.render.steps_view import Section, Step
 from slotfit.render.view import LinkView, SeatView, View
 from slotfit.standards import pcie
@@ -73,7 +73,7 @@ def link_steps(view: View) -> Iterator[Step]:
     )
     yield from expected_lines(rows)
     slow = [seat.item for seat, link in rows if link.why]
-    said = f"lines for {runs(slow)} at most" if slow else "no line"
+    said = f"lines for {in_short(slow)} at most" if slow else "no line"
     yield Step(
         "start/kernel",
         f"Ask the kernel which links it finds slow: {said}.",
@@ -97,7 +97,7 @@ def expected_lines(rows: list[tuple[SeatView, LinkView]]) -> Iterator[Step]:
         key = (holder or seat.item, line_of(link), "(downgraded) is expected" if link.why else "")
         groups.setdefault(key, []).append(seat)
     for (holder, line, remark), seats in groups.items():
-        names = runs(dict.fromkeys(seat.item for seat in seats))
+        names = in_short(dict.fromkeys(seat.item for seat in seats))
         where = f"on {holder}" if seats[0].depth else f"in {seats[0].label}"
         count = f", {len(seats)} times" if len(seats) > 1 else ""
         details = (remark + ".",) if remark else ()

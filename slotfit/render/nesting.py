@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import groupby
 
+from slotfit.listing import in_short
 from slotfit.render.layout_view import ReceptacleView
-from slotfit.render.seat_words import runs
 from slotfit.render.view import MachineView, SeatView, View
 
 
@@ -67,5 +67,5 @@ def merged(places: list[ReceptacleView]) -> list[ReceptacleView]:
     found = []
     for _, same in groupby(places, alike):
         every = list(same)
-        found.append(replace(every[0], label=runs(place.label for place in every)))
+        found.append(replace(every[0], label=in_short(place.label for place in every)))
     return found

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from slotfit.listing import in_short
 from slotfit.render.cables_of import CableView
 from slotfit.render.layout_view import ReceptacleView
 from slotfit.render.nesting import Nesting
 from slotfit.render.palette import CARD, INK, LINE, SOFT, WARN, WARN_FILL, Tone, processor_tones
-from slotfit.render.seat_words import able_words, health, link_words, runs
+from slotfit.render.seat_words import able_words, health, link_words
 from slotfit.render.svg import NAME_MM, SMALL_MM, Pen, badge, tag, width_of, words
 from slotfit.render.view import SeatView
 
@@ -108,7 +109,7 @@ def entries_on(
     for state in dict.fromkeys(place.state for place in free):
         alike = [place for place in free if place.state == state]
         why = next((place.why for place in alike if place.why), "")
-        yield Entry(runs(p.label for p in alike), state, why, depth, None)
+        yield Entry(in_short(p.label for p in alike), state, why, depth, None)
 
 
 def entry_of(

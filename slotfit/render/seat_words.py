@@ -65,27 +65,3 @@ def able_words(seat: SeatView) -> str:
 def class_words(part_class: str) -> str:
     """`host bus adapter`."""
     return part_class.replace("-", " ")
-
-
-def runs(names: Iterable[str]) -> str:
-    """
-    Names in short: `down1 to down5` where only a last number counts up.
-
-    >>> runs(["down1", "down2", "down3", "end0"])
-    'down1 to down3, end0'
-    """
-    found: list[list[str]] = []
-    for name in names:
-        if found and follows(found[-1][-1], name):
-            found[-1].append(name)
-        else:
-            found.append([name])
-    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(run) for run in found)
-
-
-def follows(one: str, other: str) -> bool:
-    """Whether the other name is the next in a row: `down1`, `down2`; `m2a`, `m2b`."""
-    stem = one.rstrip("0123456789")
-    if stem != one:
-        return other == f"{stem}{int(one[len(stem) :]) + 1}"
-    return bool(one) and one[:-1] == other[:-1] and other[-1:] == chr(ord(one[-1]) + 1)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from slotfit.listing import in_short
 from slotfit.render.cables_of import CableView, cables_of
 from slotfit.render.first_start import first_start
 from slotfit.render.nesting import Nesting, board_receptacles, nesting_of
-from slotfit.render.seat_words import able_words, link_words, runs
+from slotfit.render.seat_words import able_words, link_words
 from slotfit.render.steps_view import Section, Step
 from slotfit.render.view import SeatView, SettingView, View
 
@@ -233,7 +234,7 @@ def leftovers(view: View) -> tuple[str, ...]:
     for (machine, holder, form, gets, state, why), labels in groups.items():
         on = f"{holder} " if holder and not machine.startswith(holder) else ""
         lines.append(
-            f"{machine}{on}{runs(labels)} ({form}{f', gets {gets}' if gets else ''}): {state}"
+            f"{machine}{on}{in_short(labels)} ({form}{f', gets {gets}' if gets else ''}): {state}"
             + (f", {why}" if why else "")
         )
     return tuple(lines)

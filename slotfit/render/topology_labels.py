@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from slotfit.listing import in_short
 from slotfit.render.cables_of import CableView
 from slotfit.render.drawn_text import cut, markup, wrap
 from slotfit.render.layout_view import GroupView, ReceptacleView
 from slotfit.render.nesting import Nesting
 from slotfit.render.palette import CARD, INK, LINE, PAPER, SOFT, WARN, WARN_FILL, Tone
-from slotfit.render.seat_words import class_words, health, link_words, runs
+from slotfit.render.seat_words import class_words, health, link_words
 from slotfit.render.view import HopView, MachineView, SeatView
 from slotfit.render.words import gb_s
 
@@ -166,7 +167,7 @@ def nested_rows(nesting: Nesting, item: str, depth: int) -> Iterator[str]:
         if depth < DEEPEST and not (seat.body and seat.body.companion_of):
             yield from nested_rows(nesting, seat.item, depth + 1)
     for state in dict.fromkeys(receptacle.state for receptacle in free):
-        names = runs(r.label for r in free if r.state == state)
+        names = in_short(r.label for r in free if r.state == state)
         words = small(cut(f"{names}: {state}", 44))
         yield pair(indent(depth) + words, "", CARD)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from slotfit.listing import counted
 from slotfit.model.plan import Status
 from slotfit.model.windows import Schedule
 from slotfit.render.sequence.view import FigureView
@@ -41,11 +42,6 @@ def scheduled_headline(made: Schedule, status: Status, ruled_out: int) -> str:
 def windows_text(number: int) -> str:
     """`1 window`, `3 windows`."""
     return counted(number, "window")
-
-
-def counted(number: int, thing: str) -> str:
-    """A number of things."""
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
 
 
 def figures(made: Schedule) -> Iterator[FigureView]:

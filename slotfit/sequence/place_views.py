@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from slotfit.listing import in_short
 from slotfit.natural_order import natural
-from slotfit.render.seat_words import runs
 from slotfit.render.sequence.view import CellView, PlaceView
 from slotfit.sequence.jobs import below
 from slotfit.sequence.names import place_name
@@ -38,7 +38,7 @@ def beside_places(way: Way) -> Iterator[PlaceView]:
         part = way.task.problem.item[item].part.id if never_on_a_board(way, item) else item
         alike.setdefault((when, part), []).append(item)
     for items in alike.values():
-        name = runs(items)
+        name = in_short(items)
         riders = [riders_of(way, number, items[0]) for number in range(count)]
         there = zip(lying, riders, strict=True)
         cells = tuple(CellView(name if items[0] in found else None, n) for found, n in there)

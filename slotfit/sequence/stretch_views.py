@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from slotfit.listing import in_short
 from slotfit.model.windows import MirrorJob, Schedule, Task, Window
 from slotfit.natural_order import natural
-from slotfit.render.seat_words import runs
 from slotfit.render.sequence.view import MirrorView, ServiceView, StretchView
 from slotfit.sequence.jobs import bearer, is_drive
 from slotfit.sequence.names import link_name, place_name, socket_of
@@ -145,7 +145,7 @@ def links_to_see(way: Way, number: int) -> Iterator[str]:
         alike.setdefault((place, link_name(way.task, layout, seat)), []).append(move.item)
     for (place, link), items in alike.items():
         each = " each" if len(items) > 1 else ""
-        yield f"{runs(items)} show{'' if each else 's'} up in {place}: {link}{each}"
+        yield f"{in_short(items)} show{'' if each else 's'} up in {place}: {link}{each}"
 
 
 def stop_sentence(

@@ -7,8 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from slotfit import api
-from slotfit.explain import listing
+from slotfit import api, listing
 from slotfit.explain.canonical import canonical
 from slotfit.explain.clash import clash_of
 from slotfit.explain.kinds import KINDS

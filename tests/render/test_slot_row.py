@@ -7,9 +7,9 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
+from slotfit.listing import in_short
 from slotfit.render.row_lanes import lane_states, runs_of
 from slotfit.render.row_words import in_short_words
-from slotfit.render.seat_words import runs
 from slotfit.render.slot_row import slot_row_svg
 from slotfit.render.stands import Stand, StandName
 from tests.render.hand_view import CLEAN, Hand, hand_view, link
@@ -150,10 +150,10 @@ def test_a_board_without_rows_or_parts_is_drawn_too() -> None:
 
 
 def test_names_in_a_row_are_told_in_short() -> None:
-    assert runs(["m2a", "m2b", "m2c", "x"]) == "m2a to m2c, x"
-    assert runs(["a1", "a2"]) == "a1, a2"
-    assert runs(["a9", "a10", "a11"]) == "a9 to a11"
-    assert runs([]) == ""
+    assert in_short(["m2a", "m2b", "m2c", "x"]) == "m2a to m2c, x"
+    assert in_short(["a1", "a2"]) == "a1, a2"
+    assert in_short(["a9", "a10", "a11"]) == "a9 to a11"
+    assert in_short([]) == ""
 
 
 @pytest.mark.parametrize(

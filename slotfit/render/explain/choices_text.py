@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
-from slotfit.explain.listing import listed
 from slotfit.explain.told import EqualPlans, Moved, Way
+from slotfit.listing import listed
 from slotfit.render.explain.choices_view import ChoicesView, IfFalseView, OtherwiseView, PriceChange
 from slotfit.render.text_layout import fill, heading, hung
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from slotfit.explain.listing import listed
 from slotfit.explain.told import Step
+from slotfit.listing import listed
 from slotfit.render.explain.view import (
     ClashView,
     ExplanationView,

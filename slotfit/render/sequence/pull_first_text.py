@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.render.seat_words import runs
+from slotfit.listing import in_short
 from slotfit.render.sequence.pull_first_view import PullFirstView, PullView
 from slotfit.render.text_layout import bullet, fill, heading
 from slotfit.render.words import gb_s
@@ -21,7 +21,7 @@ def lines(view: PullFirstView) -> Iterator[str]:
     yield from fill(view.headline + ".")
     yield from now(view)
     if view.along:
-        yield from fill(f"With it go in: {runs(view.along)}.")
+        yield from fill(f"With it go in: {in_short(view.along)}.")
     if view.moves:
         yield from heading("Or pull nothing for good, and move")
         for item, before, after in view.moves:
@@ -63,7 +63,7 @@ def ranking(view: PullFirstView) -> Iterator[str]:
 
 def pull_lines(number: int, part: str, pull: PullView) -> Iterator[str]:
     """One set of parts."""
-    riders = f" (with {runs(pull.riders)} on it)" if pull.riders else ""
+    riders = f" (with {in_short(pull.riders)} on it)" if pull.riders else ""
     yield from fill(f"{number}. {' and '.join(pull.items)}{riders}", "  ")
     yield from more(f"frees {'; '.join(pull.frees)}")
     link = f", {pull.link}" if pull.link else ""

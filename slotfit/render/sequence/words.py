@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from slotfit.render.seat_words import runs
+from slotfit.listing import in_short
 from slotfit.render.sequence.view import MachineWorkView, MoveView, StretchView, WindowView
 
 HOW = {"presence": "by itself", "jumper": "jumper", "setting": "firmware", "fixed": "by itself"}
@@ -64,8 +64,8 @@ def in_words(moves: Sequence[MoveView]) -> str:
     first = moves[0]
     link = f", {first.link}" + (" each" if len(moves) > 1 else "") if first.link else ""
     if len(moves) > 1:
-        sockets = runs(move.socket for move in moves)
-        names = runs(move.item for move in moves)
+        sockets = in_short(move.socket for move in moves)
+        names = in_short(move.item for move in moves)
         return f"{names} into {first.onto} ({sockets}){link}{along(first, each=True)}"
     from_ = f" from {first.from_label}" if first.from_ else ""
     return f"{first.item}{from_} into {first.to_label}{link}{along(first)}"
@@ -73,7 +73,7 @@ def in_words(moves: Sequence[MoveView]) -> str:
 
 def along(move: MoveView, *, each: bool = False) -> str:
     """What comes along, and what to plug."""
-    riders = f", with {runs(move.riders)} on it" if move.riders else ""
+    riders = f", with {in_short(move.riders)} on it" if move.riders else ""
     of_each = " each" if each else ""
     cables = f"; plugs: {'; '.join(move.cables)}{of_each}" if move.cables else ""
     return riders + cables
@@ -109,7 +109,7 @@ def mirrors(stretch: StretchView) -> Iterator[str]:
 def leftovers(stretch: StretchView) -> Iterator[str]:
     """What lies about, runs slowly or can go."""
     if stretch.beside:
-        yield f"beside the machines: {runs(stretch.beside)}"
+        yield f"beside the machines: {in_short(stretch.beside)}"
     if stretch.slow:
         yield f"slower than today and at the end: {', '.join(stretch.slow)}"
     if stretch.shared_loss_mb_s:

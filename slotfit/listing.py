@@ -25,7 +25,7 @@ def listed(names: Iterable[str], word: str = "and") -> str:
 
 
 def runs(names: Sequence[str]) -> list[list[str]]:
-    """Names that differ in their last number only, by one from each to the next."""
+    """Names that count up by one from each to the next, by their last number or letter."""
     found: list[list[str]] = []
     for name in names:
         if found and follows(found[-1][-1], name):
@@ -54,3 +54,23 @@ def follows(one: str, other: str) -> bool:
 def shortened(run: Sequence[str]) -> Sequence[str]:
     """`slot2 to slot5` for four names, the names themselves for one or two."""
     return run if len(run) < 3 else [f"{run[0]} to {run[-1]}"]
+
+
+def in_short(names: Iterable[str]) -> str:
+    """
+    Names in the order given, runs shortened.
+
+    >>> in_short(["down1", "down2", "down3", "end0"])
+    'down1 to down3, end0'
+    """
+    return ", ".join(piece for run in runs([*names]) for piece in shortened(run))
+
+
+def counted(number: int, thing: str) -> str:
+    """
+    A number of things, `thing` being one of them.
+
+    >>> counted(1, "link"), counted(2, "link")
+    ('1 link', '2 links')
+    """
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
