@@ -733,7 +733,8 @@ def build(table: Table, machines: int) -> Problem:
     items: list[Item] = []
     machine_names = [rig.id for rig in rigs]
     for number, maker in enumerate(makers(table), start=1):
-        name = f"{chr(96 + table.dice.randint(1, 26))}{number}"
+        letter = chr(96 + table.dice.randint(1, 26))
+        name = f"{'mm' if letter == 'm' else letter}{number}"  # m1 and m2 are machines
         twin = alike(table, items, maker)
         part = twin.part if twin else maker(table, f"{maker.__name__}-{number}")
         if twin and table.chance(60):

@@ -18,7 +18,7 @@ from slotfit.model.board import (
 )
 from slotfit.model.entity import Entity
 from slotfit.model.words import Proof
-from slotfit.standards.forms import FORMS
+from slotfit.standards.forms import FORMS, LANES_APART
 
 Made = TypeVar("Made", bound=Entity)
 
@@ -133,26 +133,33 @@ def undivided(receptacle: BoardReceptacle, bus: str, name: str) -> Iterator[Arra
 
 def pcie(receptacle: BoardReceptacle, name: str) -> Iterator[Arrangement]:
     """Undivided first, then what is listed, or what may exist if nobody has said."""
-    lanes = receptacle.lanes or most_lanes(receptacle)
     wired: Proof | None = "documented" if receptacle.lanes else None
     splits = receptacle.splits
+    whole, possible = undecided(receptacle)
     if splits is None:
         maker = Maker(receptacle, name)
-        possible = EVEN.get(lanes, ())
-        yield maker.one((lanes,), plain(lanes, wired, alone=not possible))
+        yield maker.one(whole, plain(whole, wired, alone=not possible))
         for segments in possible:
             yield maker.one(segments, Split(split=label_of(segments), proof=None))
         return
-    whole = [split for split in splits if named(split.split) == (lanes,)]
-    rest = [split for split in splits if named(split.split) != (lanes,)]
-    first = whole[0] if whole else plain(lanes, wired, alone=not rest)
+    same = [split for split in splits if named(split.split) == whole]
+    rest = [split for split in splits if named(split.split) != whole]
+    first = same[0] if same else plain(whole, wired, alone=not rest)
     for split in (first, *rest):
         yield from Maker(receptacle, name).listed(split)
 
 
-def plain(lanes: int, proof: Proof | None, *, alone: bool) -> Split:
+def undecided(receptacle: BoardReceptacle) -> tuple[Segments, tuple[Segments, ...]]:
+    """What arrives where nothing is divided, and what else may, if nobody has said."""
+    if receptacle.form in LANES_APART:
+        return (1,) * (receptacle.lanes or 1), () if receptacle.lanes else ((1, 1),)
+    lanes = receptacle.lanes or most_lanes(receptacle)
+    return (lanes,), EVEN.get(lanes, ())
+
+
+def plain(whole: Segments, proof: Proof | None, *, alone: bool) -> Split:
     """The undivided arrangement where nobody wrote it down."""
-    return Split(split=f"x{lanes}", proof=proof, chosen_by="fixed" if alone else "setting")
+    return Split(split=label_of(whole), proof=proof, chosen_by="fixed" if alone else "setting")
 
 
 class Maker:

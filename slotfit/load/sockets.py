@@ -71,13 +71,17 @@ def drive_item(drive: Part, socket: PartReceptacle, taken: set[str], *, alone: b
     return next(iter(items_of(wish, drive)))
 
 
+MODULES = {"m2-bm": "m2-m", "m2-ae": "m2-e"}
+"""Modules with two notches -> the key of the socket that carriers for them have."""
+
+
 def with_sockets_for(part: Part, drives: Sequence[Part]) -> Part:
     """A passive carrier that was written without its sockets: one a link, made for the drives."""
     ends = [link for link in part.links if not link.to]
     if part.receptacles or part.wiring != "passive" or len(ends) != len(part.links) or not ends:
         return part
     forms = [drive.plug.form for drive in drives]
-    form = forms[0] if forms[0] != "m2-bm" else "m2-m"
+    form = MODULES.get(forms[0], forms[0])
     names = [f"socket{number}" for number in range(1, len(ends) + 1)]
     return part.model_copy(
         update={

@@ -35,6 +35,7 @@ Form = Literal[
     "m2-e",
     "m2-m",
     "m2-bm",
+    "m2-ae",
     "u2",
     "u3",
     "e1s",

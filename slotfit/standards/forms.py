@@ -47,8 +47,8 @@ _ROWS = (
     ),
     Form("m2-m", "M.2 socket, key M", (4,), ("pcie", "sata"), 5, M2, "wired for one bus or both"),
     Form("m2-b", "M.2 socket, key B", (2,), ("pcie", "sata", "usb"), 5, M2),
-    Form("m2-e", "M.2 socket, key E", (1,), ("pcie", "usb"), 5, M2, "two links of one lane"),
-    Form("m2-a", "M.2 socket, key A", (1,), ("pcie", "usb"), 5, M2, "two links of one lane"),
+    Form("m2-e", "M.2 socket, key E", (2,), ("pcie", "usb"), 5, M2, "two links of one lane"),
+    Form("m2-a", "M.2 socket, key A", (2,), ("pcie", "usb"), 5, M2, "two links of one lane"),
     Form(
         "u2",
         "2.5-inch bay SFF-8639",
@@ -143,12 +143,16 @@ PLUG_ONLY: dict[str, Form] = {
     row.name: row
     for row in (
         Form("m2-bm", "M.2 module, notches B and M", (2,), ("pcie", "sata"), 5, M2),
-        Form("m2-ae", "M.2 module, notches A and E", (1,), ("pcie", "usb"), 5, M2),
+        Form("m2-ae", "M.2 module, notches A and E", (2,), ("pcie", "usb"), 5, M2),
     )
 }
 """Plugs that no receptacle shares its name with."""
 
 PLUG_FORMS: dict[str, Form] = {**FORMS, **PLUG_ONLY}
+
+
+LANES_APART = ("m2-a", "m2-e")
+"""Forms each of whose lanes is a link of its own (M2); many sockets are wired for the first."""
 
 
 class UnknownFormError(KeyError):

@@ -25,7 +25,7 @@ TABLE: dict[str, Any] = yaml.safe_load(FILE.read_text("utf-8"))
 CASES: dict[str, Any] = TABLE["cases"]
 
 ASKED = {"slot", "board", "at", "part", "with", "fitted"}
-TOLD = {"word", "seen", "alive", "setting", "gives", "says", "advice", "source"}
+TOLD = {"word", "seen", "alive", "setting", "gives", "says", "omits", "advice", "source"}
 
 
 def board_of(case: dict[str, Any]) -> str:
@@ -100,6 +100,8 @@ def test_check_says_what_the_table_says(name: str) -> None:
     assert case.get("setting", "") in (verdict.setting or "")
     for words in case.get("says", []):
         assert words in told(verdict)
+    for words in case.get("omits", []):
+        assert words not in told(verdict)
     for words in case.get("advice", []):
         assert words in "\n".join(one.text for one in view.advice)
 
