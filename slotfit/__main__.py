@@ -1,6 +1,6 @@
 """Lets `python -m slotfit` do what the `slotfit` command does."""
 
-from slotfit.cli.main import run
+from slotfit.cli.start import run
 
 if __name__ == "__main__":
     run()

@@ -124,10 +124,16 @@ def elsewhere(placed: Placed, item: str, seconds: float = 60.0) -> Otherwise | N
 
 
 def if_false(placed: Placed, seconds: float = 60.0) -> Iterator[IfFalse]:
-    """Each fact the plan rests on, with the best plan that does without it; `seconds` for each."""
+    """Each fact the plan rests on, with the best plan without it; `seconds` for all of them."""
     from slotfit.explain.otherwise import if_false as place_without  # noqa: PLC0415
+    from slotfit.solve.clock import Clock  # noqa: PLC0415
 
-    return place_without(placed, partial(place, seconds=seconds))
+    clock = Clock(seconds)
+
+    def in_time(problem: Problem, *, seating: Seating | None = None) -> Placed:
+        return place(problem, clock.left, seating=seating)
+
+    return place_without(placed, in_time)
 
 
 def carriers(questions: Iterable[Question]) -> tuple[Slot, ...]:

@@ -13,6 +13,12 @@ from typing import NamedTuple
 
 from slotfit.model.span import Span
 
+UNSEEN = (*range(0x20), *range(0x7F, 0xA0), *range(0x202A, 0x202F), *range(0x2066, 0x206A))
+"""Characters that a terminal obeys in place of showing them: controls, marks that turn a line."""
+
+SHOWN = {code: f"\\u{code:04x}" for code in UNSEEN}
+"""How a name or an argument with such characters is shown."""
+
 
 class SlotfitError(Exception):
     """Base of all; anything else that reaches a user is a bug."""
@@ -28,7 +34,8 @@ class Mistake(NamedTuple):
     text: str
 
     def __str__(self) -> str:
-        return ": ".join(part for part in (str(self.where), self.path, self.text) if part)
+        parts = (str(self.where), self.path, self.text)
+        return ": ".join(part for part in parts if part).translate(SHOWN)
 
 
 class InputError(SlotfitError):

@@ -28,6 +28,16 @@ def write_file(file: Path, content: str | bytes) -> None:
         raise InputError([Mistake(str(file), "", f"cannot be written: {reason}")]) from error
 
 
+def why_not_writable(file: Path) -> str:
+    """Why nothing can be written there, before there is anything to write; empty if it can be."""
+    try:
+        if not file.exists() or file.is_file():
+            tempfile.TemporaryFile(dir=Path(os.path.realpath(file)).parent).close()
+    except OSError as error:
+        return f"cannot be written: {error.strerror or error}"
+    return ""
+
+
 def _replace(file: Path, data: bytes) -> None:
     """Write beside the file (the end of a link, if it is one) and rename."""
     real = Path(os.path.realpath(file))

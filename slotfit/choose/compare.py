@@ -144,7 +144,8 @@ def compare(
 
     Any executor of the standard interface will do, a cluster's too, as long as its workers can
     import slotfit; without one the boards are tried one after another. After Ctrl-C, or once
-    `stop` is asked for, the boards that are not done are said not to have been tried.
+    `stop` is asked for, the boards that are not done are said not to have been tried; jobs not
+    begun by then are the executor's owner's to cancel.
     """
     stop = stop or Stop()
     found: dict[int, Result] = {}
@@ -174,13 +175,9 @@ def results(
         executor.submit(place_on, asked, candidate): number
         for number, candidate in enumerate(candidates)
     }
-    try:
-        for job in as_completed(jobs):
-            number = jobs[job]
-            yield number, result_of(job, candidates[number])
-    finally:
-        for job in jobs:
-            job.cancel()
+    for job in as_completed(jobs):
+        number = jobs[job]
+        yield number, result_of(job, candidates[number])
 
 
 def result_of(job: Future[Result], candidate: Candidate) -> Result:

@@ -49,16 +49,18 @@ def choices(
         elsewhere_view,
         if_false_view,
     )
+    from slotfit.solve.clock import Clock  # noqa: PLC0415
 
+    clock = Clock(seconds)
     view = ChoicesView(if_false=() if if_false else None)
     try:
         if also:
             # The plan itself counts as one.
-            view = replace(view, equal_plans=api.equally_good(placed, also + 1, seconds))
+            view = replace(view, equal_plans=api.equally_good(placed, also + 1, clock.left))
         for name in elsewhere:
-            told = elsewhere_view(placed, name, api.elsewhere(placed, name, seconds))
+            told = elsewhere_view(placed, name, api.elsewhere(placed, name, clock.left))
             view = replace(view, elsewhere=(*view.elsewhere, told))
-        for fact in api.if_false(placed, seconds) if if_false else ():
+        for fact in api.if_false(placed, clock.left) if if_false else ():
             told_facts = (*(view.if_false or ()), if_false_view(placed, fact))
             view = replace(view, if_false=told_facts)
     except KeyboardInterrupt:

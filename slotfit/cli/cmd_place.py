@@ -73,6 +73,7 @@ def place(
     with shown_progress() as progress:
         placed = api.place(problem, seconds, progress)
     view = view_of(problem, placed.seating, placed.answer)
+    seconds = max(seconds - placed.answer.seconds, 0.0)  # for all that is said beside the plan
     if placed.answer.status is Status.IMPOSSIBLE:
         show(view, json, explanation=explained(problem, found, seconds, ways))
     elif also or elsewhere or if_false:

@@ -8,6 +8,7 @@ from typing import Literal
 
 from slotfit.errors import InputError, Mistake
 from slotfit.render.view import View
+from slotfit.written import why_not_writable
 
 What = Literal["row", "topology", "sheet", "table"]
 
@@ -30,6 +31,8 @@ def check_targets(files: Iterable[Path], what: What) -> None:
             wrong.append(Mistake(str(file), "", f"there is no folder {file.parent}"))
         elif file.is_dir():
             wrong.append(Mistake(str(file), "", "is a folder; name a file in it"))
+        elif reason := why_not_writable(file):
+            wrong.append(Mistake(str(file), "", reason))
     if wrong:
         raise InputError(wrong)
 

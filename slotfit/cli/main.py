@@ -100,13 +100,26 @@ def run() -> None:
     asked = [verb for verb in VERBS if verb in sys.argv[1:2]]
     try:
         with told_output():
-            app_with(asked or VERBS)(prog_name="slotfit")
+            begin(app_with(asked or VERBS))
     except InputError as error:
         print(error, file=sys.stderr)
         sys.exit(BAD_INPUT)
     except SlotfitError as error:
         print(f"slotfit contradicts itself; please report this: {error}", file=sys.stderr)
         sys.exit(BUG)
-    except KeyboardInterrupt:
-        print("stopped", file=sys.stderr)
-        sys.exit(130)
+
+
+def begin(app: typer.Typer) -> None:
+    """
+    Run the command that was typed; ends with SystemExit, or BrokenPipeError if nobody reads.
+
+    A closed pipe has the library exit with 1, which is the code for "no", and exchange the output.
+    """
+    output = sys.stdout
+    try:
+        app(prog_name="slotfit")
+    except SystemExit:
+        if sys.stdout is output:
+            raise
+        sys.stdout = output
+        raise BrokenPipeError from None

@@ -9,6 +9,7 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+from slotfit.cli.exits import UNREAD
 from slotfit.errors import InputError, Mistake
 
 ESCAPES = "slotfit.escapes"
@@ -28,8 +29,8 @@ def told_output() -> Iterator[None]:
     """
     Any text can be printed inside, whatever the locale's encoding.
 
-    A reader that has seen enough (`| head -1`) ends the output in silence; a full disk raises
-    InputError.
+    A reader that has seen enough (`| head -1`) ends the output in silence, with a code of its own;
+    a full disk raises InputError.
     """
     codecs.register_error(ESCAPES, escaped)
     if isinstance(sys.stdout, io.TextIOWrapper):
@@ -42,6 +43,7 @@ def told_output() -> Iterator[None]:
                 sys.stdout.flush()
     except BrokenPipeError:
         drop_output()
+        sys.exit(UNREAD)
     except OSError as error:
         drop_output()
         name = str(error.filename or "standard output")

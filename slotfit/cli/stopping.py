@@ -18,12 +18,15 @@ def told_of_ctrl_c(stop: Stop) -> Iterator[None]:
     A solver at work takes the interrupt for the end of its own task and keeps its best answer;
     only this tells the loop around it that no further task is wanted.
     """
+    before = signal.getsignal(signal.SIGINT)
 
-    def interrupted(number: int, frame: FrameType | None) -> None:  # noqa: ARG001 - as called
+    def interrupted(number: int, frame: FrameType | None) -> None:
         stop.asked = True
+        if callable(before):
+            before(number, frame)
         raise KeyboardInterrupt
 
-    before = signal.signal(signal.SIGINT, interrupted)
+    signal.signal(signal.SIGINT, interrupted)
     try:
         yield
     finally:

@@ -29,7 +29,9 @@ def workers(count: int) -> Iterator[Executor | None]:
     finally:
         for process in multiprocessing.active_children():
             process.terminate()
-        pool.shutdown(wait=False, cancel_futures=True)
+        # Its processes gone, the pool ends what is left by itself. Cancelled tasks among that have
+        # it fail (CPython 3.11), and then it is waited for in vain.
+        pool.shutdown(wait=False)
 
 
 def forks_safely() -> bool:

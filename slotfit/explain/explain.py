@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from slotfit.explain.canonical import canonical
 from slotfit.explain.clash import but_for, clash_of
-from slotfit.explain.fewer import with_fewest
+from slotfit.explain.fewer import surplus, with_fewest
 from slotfit.explain.reasons import Case, TooManySeatsError, case_of
 from slotfit.explain.shop import Shop
 from slotfit.explain.told import Clash, Explanation
@@ -56,11 +56,12 @@ def explain(
         few = with_fewest(problem, place, clock)
         case = case_of(few)
         find_clashes(case, clock, known)
-        if known.cores and ways:
+        if known.cores and ways and clock.left:
             progress("ways out", 1, 3)
             clashes = [[case.reasons[name] for name in core.names] for core in known.cores]
             whole = case if few is problem else case_of(problem)
-            ways_out(Search(problem, place, clock, ways), whole, clashes, shop, known.found)
+            search = Search(problem, place, clock, ways, surplus(problem, few))
+            ways_out(search, whole, clashes, shop, known.found)
         known.found.complete = known.found.complete and bool(ways)
     except TooManySeatsError:
         known.found.complete = False
@@ -72,7 +73,7 @@ def explain(
 def find_clashes(case: Case, clock: Clock, known: Known) -> None:
     """One clash after another, none sharing a fact with an earlier one."""
     left = case
-    while len(known.clashes) < CLASHES:
+    while len(known.clashes) < CLASHES and clock.left:
         clash, core = clash_of(left, clock)
         if clash is None or core is None:
             known.further = None if not clock.left else False

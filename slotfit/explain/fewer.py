@@ -32,6 +32,16 @@ def with_fewest(problem: Problem, place: Placer, clock: Clock) -> Problem:
     return problem
 
 
+def surplus(problem: Problem, few: Problem) -> dict[str, int]:
+    """First of parts alike -> how many of them must go at least, where some were left out."""
+    kept = few.item.keys()
+    return {
+        members[0]: sum(name not in kept for name in members) + 1
+        for members in kinds(problem)
+        if not kept >= set(members)
+    }
+
+
 def fewest(problem: Problem, members: tuple[str, ...], place: Placer, clock: Clock) -> Problem:
     """The first so many of the members, found by halving."""
     too_few, enough = 0, len(members)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 
@@ -29,22 +29,28 @@ ABSENT = ("WISH005", "WISH007", "NEST002")
 """Rules that ask something of a part for being in the build."""
 
 
-def parts_less(case: Case) -> Iterator[Change]:
+def parts_less(case: Case, surplus: Mapping[str, int]) -> Iterator[Change]:
     """Required parts left out, with what can only sit on them; of like ones so many at a time."""
     first = first_alike(case.problem)
     for name in dict.fromkeys(first[item.id] for item in bodies(case.problem)):
         like = [other for other, one in first.items() if one == name]
         if case.problem.item[name].wish.required:
-            for number in numbers(len(like)):
-                yield from left_out(case, sorted(like, key=natural), number)
+            least = surplus.get(name, 1)
+            for number in numbers(len(like), least):
+                yield from left_out(case, sorted(like, key=natural), number, least)
 
 
-def numbers(most: int) -> list[int]:
-    """How many of so many like parts to try without; not every number where there are many."""
-    return [*range(1, min(most, FEW) + 1), *sorted({*STEPS, most} & set(range(FEW + 1, most + 1)))]
+def numbers(most: int, least: int) -> list[int]:
+    """
+    How many of so many like parts to try without; not every number where there are many.
+
+    Of fewer than `least` it is known that they do not do.
+    """
+    few = range(least, min(most, FEW) + 1)
+    return [*few, *sorted({*STEPS, least, most} & set(range(max(least, FEW + 1), most + 1)))]
 
 
-def left_out(case: Case, like: Sequence[str], number: int) -> Iterator[Change]:
+def left_out(case: Case, like: Sequence[str], number: int, least: int) -> Iterator[Change]:
     """So many of some like parts left out."""
     gone_first = like[:number]
     every = {item.id for item in bodies(case.problem)}
@@ -52,7 +58,7 @@ def left_out(case: Case, like: Sequence[str], number: int) -> Iterator[Change]:
     names = [*gone_first, *riders]
     if untouched(case.problem, "leave-out", *like, *riders):
         return
-    text = "leave out " + which(like, number)
+    text = "leave out " + which(like, number, least)
     if riders:
         text += f", and with {'it' if number == 1 else 'them'} {listed(riders)}"
     write = "; ".join(cuts(case.problem, names))
@@ -61,11 +67,11 @@ def left_out(case: Case, like: Sequence[str], number: int) -> Iterator[Change]:
     yield single("leave-out", like[0], option, lifts, nearness=(number,))
 
 
-def which(like: Sequence[str], number: int) -> str:
+def which(like: Sequence[str], number: int, least: int) -> str:
     """`hba`, `one of drive-1 to drive-4`, `drive-1 to drive-4`."""
     if number == len(like):
         return listed(like)
-    fewer = "" if number <= FEW else " (fewer may do)"
+    fewer = "" if number <= max(FEW, least) else " (fewer may do)"
     return f"{'one' if number == 1 else number} of {listed(like)}{fewer}"
 
 

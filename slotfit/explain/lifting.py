@@ -14,7 +14,7 @@ Lifts = Callable[[Case], frozenset[str]]
 
 def of_item(*rules: str, item: str) -> Lifts:
     """Reasons of these rules that are about a part."""
-    return partial(by_seats, rules, lambda seat: seat.item == item, item)
+    return partial(by_item, rules, item)
 
 
 def of_machine(*rules: str, machine: str) -> Lifts:
@@ -29,6 +29,15 @@ def of_processor(*rules: str, machine: str, processor: str) -> Lifts:
         return seat.offer.machine == machine and seat.offer.absent == processor
 
     return partial(by_seats, rules, hangs, "")
+
+
+def by_item(rules: Collection[str], item: str, case: Case) -> frozenset[str]:
+    """Reasons that refuse or bind a seat of the part, or that name it."""
+    return frozenset(
+        reason.name
+        for reason in case.of_rules(rules)
+        if item in case.items_of[reason.name] or names_in(reason.text, {item})
+    )
 
 
 def by_seats(

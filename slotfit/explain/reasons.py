@@ -82,6 +82,17 @@ class Case:
             found.setdefault(reason.rule, []).append(reason)
         return found
 
+    @cached_property
+    def items_of(self) -> Mapping[str, frozenset[str]]:
+        """Reason -> the items whose seats it refuses, or binds if it refuses none."""
+        item = {key: seat.item for key, seat in self.seating.by_key.items()}
+        return {
+            name: frozenset(
+                item[atom] for clause in reason.clauses for atom in atoms_of(clause) if atom in item
+            )
+            for name, reason in self.reasons.items()
+        }
+
     def of_rules(self, rules: Collection[str]) -> Iterator[Reason]:
         """The reasons of these rules; of all rules if none is named."""
         for rule in rules or self.by_rule:

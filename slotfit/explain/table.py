@@ -7,7 +7,7 @@ that buys them is made.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -56,11 +56,16 @@ class Table:
         return replace(self, changes=[one for one in self.changes if one.kind != kind], alone=[])
 
 
-def tabled(case: Case, clashes: Sequence[Sequence[Reason]], shop: Shop | None) -> Table:
-    """All changes but another board."""
+def tabled(
+    case: Case,
+    clashes: Sequence[Sequence[Reason]],
+    shop: Shop | None,
+    surplus: Mapping[str, int],
+) -> Table:
+    """All changes but another board; `surplus`: so many of these parts alike must go at least."""
     problem = case.problem
     changes = [*brackets(problem), *wishes_back(problem), *groups_dissolved(problem)]
-    changes += [*kept_on(problem), *processors(problem), *parts_less(case)]
+    changes += [*kept_on(problem), *processors(problem), *parts_less(case, surplus)]
     alone: list[Change] = []
     if shop is not None and "buy" not in problem.untouchable:
         rules = rules_by_item(case, [reason for clash in clashes for reason in clash])

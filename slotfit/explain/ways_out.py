@@ -9,7 +9,7 @@ each is then carried out on the problem itself and placed, so that nothing is of
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import islice, product
 
@@ -67,6 +67,8 @@ class Search:
     place: Placer
     clock: Clock
     limit: int
+    surplus: Mapping[str, int] = field(default_factory=dict)
+    """First of many parts alike -> how many of them must be left out at least."""
 
 
 Group = list[ChangeSet]
@@ -86,8 +88,10 @@ def ways_out(
     Those with the fewest steps; and if all of them leave a part out, also those with the fewest
     steps of the ones that leave none out.
     """
-    table = tabled(case, clashes, shop)
+    table = tabled(case, clashes, shop, search.surplus)
     found.complete = not table.without_stand_ins
+    if not search.clock.left:
+        return
     waiting = smallest(search, table, found, 1)
     if found.ways and all(leaves_out(way.steps) for way in found.ways):
         waiting += smallest(search, table.without("leave-out"), found, found.size + 1)

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from slotfit.catalog_root import catalog_root
-from slotfit.errors import Mistake
+from slotfit.errors import SHOWN, Mistake
 from slotfit.load.entities import Described, Outcome
 from slotfit.load.file_text import shown
 from slotfit.load.hints import close_to, quote
@@ -159,14 +159,15 @@ def listing(folder: Path | str) -> tuple[list[str], list[str]]:
     """
     Folders and descriptions in a folder; none if it cannot be listed.
 
-    Hidden ones are left out, and what is no file: a pipe or a device would never end.
+    Hidden ones are left out, names that a terminal would obey, and what is no file: a pipe or a
+    device would never end.
     """
     folders: list[str] = []
     files: list[str] = []
     try:
         with os.scandir(folder) as entries:
             for entry in entries:
-                if entry.name.startswith("."):
+                if entry.name.startswith(".") or entry.name.translate(SHOWN) != entry.name:
                     continue
                 if entry.name.endswith(ENDINGS) and entry.is_file():
                     files.append(entry.path)

@@ -93,7 +93,7 @@ def minimal_core(stated: Stated, bundles: Sequence[Sequence[str]], clock: Clock)
     needed: set[str] = set()
     for bundle in in_turn(stated, bundles):
         gone = frozenset(bundle).intersection(core)
-        if not gone or not gone.isdisjoint(needed):
+        if not gone or not gone.isdisjoint(needed) or not clock.left:
             continue
         kept = tuple(name for name in core if name not in gone)
         found = tried.attempt(kept)

@@ -37,7 +37,7 @@ def told(theme: str) -> list[tuple[Problem, Explanation]]:
 
 
 def table_of(problem: Problem) -> Table:
-    return tabled(case_of(canonical(problem)), [], None)
+    return tabled(case_of(canonical(problem)), [], None, {})
 
 
 def after(problem: Problem, options: Iterable[Option]) -> Plan | None:

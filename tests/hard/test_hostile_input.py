@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import signal
 import subprocess
 import sys
 from pathlib import Path
@@ -16,6 +17,10 @@ from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
 from slotfit.load.file_text import read_text
 from slotfit.load.shelf import Shelf
+
+ROOT = Path(__file__).parents[2]
+
+DEMO = str(ROOT / "examples" / "demo" / "build.yaml")
 
 RUN = "import sys; sys.argv[0] = 'slotfit'; from slotfit.cli.main import run; run()"
 
@@ -102,3 +107,87 @@ def test_a_board_without_receptacles_gets_an_answer() -> None:
     told = slotfit("check", "hba-8i-sas3", board)
     assert told.returncode == 1
     assert "Traceback" not in told.stderr
+
+
+def bash(line: str) -> subprocess.CompletedProcess[str]:
+    """A line of shell with `slotfit` in it."""
+    words = f'slotfit() {{ {sys.executable} -c "{RUN}" "$@"; }}; {line}'
+    return subprocess.run(["bash", "-c", words], capture_output=True, text=True, check=False)
+
+
+@pytest.mark.parametrize(
+    "words", ["place examples/demo/build.yaml", "catalog list", "place --help"]
+)
+def test_a_closed_pipe_is_no_answer(words: str) -> None:
+    """POSIX shells tell of a signal by more than 128; SIGPIPE is 13 (from memory)."""
+    told = bash(f"cd {ROOT}; slotfit {words} | true; exit ${{PIPESTATUS[0]}}")
+    assert (told.returncode, told.stderr) == (141, "")
+
+
+def test_what_a_terminal_obeys_is_shown_instead(tmp_path: Path) -> None:
+    """ECMA-48 8.3: ESC, and the single controls 0x80 to 0x9f; Unicode annex 9 turns a line."""
+    evil = "\x1b[31m\n\x9b2J\u202e"
+    for words in (["place", str(tmp_path / evil)], ["place", DEMO, "--prefer", evil]):
+        told = slotfit(*words)
+        assert told.returncode == 2
+        assert "\\u001b[31m\\u000a\\u009b2J\\u202e" in told.stderr
+        assert not set(evil.replace("[31m", "").replace("2J", "")) & set(told.stderr.rstrip("\n"))
+
+
+def test_a_file_with_such_a_name_is_no_description(tmp_path: Path) -> None:
+    (tmp_path / "a\x1b[31m.yaml").write_text("class: carrier\n")
+    assert list(Catalog((tmp_path,)).paths) == []
+
+
+@pytest.mark.skipif(not Path("/proc/self").exists(), reason="no /proc here")
+def test_a_file_that_cannot_be_written_is_told_before_the_work(tmp_path: Path) -> None:
+    file = tmp_path / "build.yaml"
+    file.write_text("kind: none\n")
+    told = slotfit("place", str(file), "--draw", "/proc/plan.svg")
+    assert told.returncode == 2
+    assert told.stderr.startswith("/proc/plan.svg: cannot be written: ")
+    assert list(tmp_path.iterdir()) == [file]
+
+
+def interrupted(words: list[str], after_s: float) -> subprocess.CompletedProcess[str]:
+    """A command to which Ctrl-C comes, as from a terminal: to all of its processes."""
+    command = [sys.executable, "-m", "slotfit", *words]
+    with subprocess.Popen(
+        command,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        cwd=ROOT,
+        start_new_session=True,
+    ) as run:
+        try:
+            out, err = run.communicate(timeout=after_s)
+        except subprocess.TimeoutExpired:
+            os.killpg(run.pid, signal.SIGINT)
+            out, err = run.communicate(timeout=60)
+    return subprocess.CompletedProcess(command, run.returncode, out, err)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("after_s", [0.2, 0.35, 0.5, 0.7, 0.9, 1.2, 1.6, 2.0])
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["place", "examples/demo/build.yaml"],
+        ["place", "examples/infeasible-locality/build.yaml"],
+        ["sequence", "examples/sequence-lighthouse/build.yaml"],
+        ["compare", "examples/demo/build.yaml", "--every"],
+        ["headroom", "examples/demo/build.yaml"],
+        ["why", "examples/demo/build.yaml", "nic-10", "slot1"],
+    ],
+    ids=" ".join,
+)
+def test_ctrl_c_ends_every_command_in_words(words: list[str], after_s: float) -> None:
+    told = interrupted(words, after_s)
+    assert "Traceback" not in told.stderr
+    assert told.returncode in (0, 1, 3, 130)
+    if told.returncode == 130:
+        assert told.stdout == ""
+        assert told.stderr == "stopped before there was anything to tell\n"
+    else:
+        assert told.stdout

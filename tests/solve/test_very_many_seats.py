@@ -129,3 +129,9 @@ def test_clash_of_many_names_no_more_parts_than_it_needs() -> None:
     (text,) = [s.text for s in told.clashes[0].sentences if s.rule == "WISH007"]
     assert text == "drive-1 to drive-11 must be placed"
     assert told.clashes[0].minimal
+
+
+def test_so_many_are_left_out_as_must_be() -> None:
+    told = api.explain(build(CROWDED), ways=1)
+    (step,) = told.ways[0].steps
+    assert step.text == "leave out 30 of drive-1 to drive-40"
