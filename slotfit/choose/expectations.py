@@ -21,6 +21,11 @@ def expected_parts(arguments: Sequence[str], catalog: Catalog) -> list[Probe]:
     probes: list[Probe] = []
     mistakes: list[Mistake] = []
     for argument in arguments:
+        name, equals, said = argument.rpartition("=")
+        if equals and "{" not in argument and not said.isdigit():
+            text = f"{argument}: write how many as a whole number, such as {name}=4"
+            mistakes.append(Mistake("--expect", "", text))
+            continue
         found = EXPECTED.match(argument)
         name, count = (found["part"], found["count"]) if found else (argument, None)
         number = int(count) if count else 1

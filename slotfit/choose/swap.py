@@ -118,7 +118,10 @@ def near_there(problem: Problem, item: Item, old: Rig, new: Rig, notes: list[str
     there = fitted[min(number, len(fitted) - 1)]
     if number >= len(fitted):
         notes.append(f"{new.board.id} has no fitted processor like {name}: {there} stands for it")
-    if there != name and not slash and len(problem.rigs) > 1 and item.wish.machine != old.id:
+    elsewhere = [rig for rig in problem.rigs if rig is not old and item.wish.machine != old.id]
+    if there != name and not slash and elsewhere:
+        if not any(one.id == name for rig in elsewhere for one in rig.board.processors):
+            return f"{old.id}/{there}"  # no other machine has a processor of that name
         notes.append(f"`near` of {item.id} could mean any machine: it still names {name}")
         return near
     return f"{owner}/{there}" if slash else there

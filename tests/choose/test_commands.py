@@ -122,6 +122,10 @@ def test_headroom_says_yes_no_and_wrong() -> None:
     assert run([*ask, "--expect", "nic-10g-2p=2"])[0] == 1
     assert run([*ask, "--futures", "futures.yaml"])[0] == 1
     assert run([*ask, "--expect", "no-such-part"])[0] == 2
+    assert run([*ask, "--expect", "nic-10g-2p=2x"]) == (
+        2,
+        ["--expect: nic-10g-2p=2x: write how many as a whole number, such as nic-10g-2p=4"],
+    )
     assert run(["slotfit", "headroom", "full.yaml"])[0] == 1
     assert run(ask)[0] == 0
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from slotfit.choose.swap import Candidate, names_aside, notes_aside, on_board
@@ -60,6 +62,17 @@ def test_a_processor_that_could_be_of_any_machine_stays_and_is_told() -> None:
     found = on_board(problem, "m1", Candidate("three", three(), 3))
     assert found.problem.item["nic"].wish.near == "cpu1"
     assert found.notes == ("`near` of nic could mean any machine: it still names cpu1",)
+
+
+def test_a_processor_that_no_other_machine_has_is_that_machines() -> None:
+    # Only m1 has a cpu1; on the board tried there its second processor is called b.
+    both = two_machines(", near: cpu1")
+    one, other = both.rigs
+    lone = other.board.model_copy(update={"processors": other.board.processors[:1]})
+    problem = replace(both, rigs=(one, replace(other, board=lone)))
+    found = on_board(problem, "m1", Candidate("three", three(), 3))
+    assert found.problem.item["nic"].wish.near == "m1/b"
+    assert found.notes == ()
 
 
 def two_machines(wish: str) -> Problem:

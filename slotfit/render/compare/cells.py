@@ -32,6 +32,12 @@ def place(board: BoardView, seat: SeatView) -> str:
     return f"{machine}{seat.label}" + (f" of {seat.owner}" if seat.depth else "")
 
 
+def short_place(board: BoardView, seat: SeatView) -> str:
+    """`SLOT 3`, `cache/m2a`, `north/SLOT 3` where there are several machines."""
+    several = board.view is not None and len(board.view.machines) > 1
+    return f"{seat.owner}/{seat.label}" if seat.depth or several else seat.label
+
+
 def link(seat: SeatView) -> str:
     """`16 GT/s x8`, `4 of 4 live`, nothing for power only."""
     if not seat.links:
@@ -71,10 +77,10 @@ def marks(seat: SeatView) -> str:
 
 
 def cell(board: BoardView, item: str) -> str:
-    """The part there in one line: `SLOT 2 8GT x8 cpu0 !`."""
+    """The part there in one line: `SLOT 2 8GT x8 cpu0 !`, `cache/m2a 16GT x4`."""
     seat = seat_in(board, item)
     if seat is None:
         return LEFT_OUT
     on = hangs_on(seat).partition(" ")[0]
-    words = (seat.label, short_link(seat), on, marks(seat))
+    words = (short_place(board, seat), short_link(seat), on, marks(seat))
     return " ".join(word for word in words if word)
