@@ -9,7 +9,9 @@ import typer
 
 from slotfit.cli.options import CatalogDirs, catalog_of
 
-Kind = Annotated[str, typer.Argument(help="board, build or part.", show_default=False)]
+Kind = Annotated[
+    str, typer.Argument(help="board, build, part, chassis or power-supply.", show_default=False)
+]
 From = Annotated[
     str | None,
     typer.Option("--from", help="An id or a file to copy; for a build also the board to use."),
@@ -54,6 +56,8 @@ def new(
 NEXT = {
     "board": "slotfit catalog lint",
     "part": "slotfit catalog lint",
+    "chassis": "slotfit catalog lint",
+    "power-supply": "slotfit catalog lint",
     "build": "slotfit place",
 }
 """Kind -> what to do once it is filled in."""

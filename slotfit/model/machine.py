@@ -61,7 +61,8 @@ class PowerSupply(Entity):
     watts: Watts
     """Continuous output."""
     plugs: dict[AuxPlug, Count] | None = None
-    """Plugs by type; a type left out: none of it. Nothing written: not known."""
+    """Plugs left for parts, without those that the board takes; a type left out: none of it.
+    Nothing written: not known."""
     price: Annotated[float, Field(ge=0)] | None = None
     """In one currency of your own; for comparing ways out."""
     sources: dict[str, str] = {}

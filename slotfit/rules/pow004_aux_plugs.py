@@ -56,7 +56,8 @@ def enough(
     return AtMost(
         Ground(
             RULE.id,
-            f"the supply of {rig.id} has {total or 'no'} {names} plug{'s' * (total != 1)}",
+            f"the supply of {rig.id} has {total or 'no'} {names} plug{'s' * (total != 1)} left for "
+            "parts",
             written(rig.power_supply.span("plugs") if rig.power_supply else None),
         ),
         tuple(term for term in terms if term[1]),

@@ -18,7 +18,10 @@ from slotfit.model.board import Board
 from tests.catalog.entries import BOARD_IDS, PART_IDS
 from tests.catalog_command.typed import typed
 
-KINDS = ("board", "build", "part")
+KINDS = ("board", "build", "part", "chassis", "power-supply")
+
+
+CALLED = {"part": "my-card", "power-supply": "my-supply"}
 
 
 @pytest.fixture(autouse=True)
@@ -42,7 +45,7 @@ def test_a_template_is_written_and_has_nothing_wrong_but_its_sources(kind: str) 
 def test_without_a_file_it_is_printed(kind: str) -> None:
     done = typed("new", kind)
     assert done.code == 0
-    assert yaml.safe_load(done.out)["id"] == {"part": "my-card"}.get(kind, f"my-{kind}")
+    assert yaml.safe_load(done.out)["id"] == CALLED.get(kind, f"my-{kind}")
     assert list(Path().iterdir()) == []
 
 

@@ -15,7 +15,7 @@ from slotfit.load.scalars import plain_value
 
 HERE = Path(__file__).parent
 
-KINDS = ("board", "build", "part")
+KINDS = ("board", "build", "part", "chassis", "power-supply")
 
 ID_LINE = re.compile(r"^id:[ \t]*\S+", re.MULTILINE)
 BOARD_LINE = re.compile(r"(?<=^    board: )\S+", re.MULTILINE)
