@@ -86,7 +86,9 @@ def search(
     """
     from slotfit.catalog.entry import Wanted  # noqa: PLC0415
 
-    wanted = Wanted(kind, part_class, plug, takes, lanes, generation, ports, tuple(words))
+    wanted = Wanted(
+        kind, part_class, plug, takes, lanes, generation, ports, tuple(" ".join(words).split())
+    )
     print_list(wanted, catalog, json)
 
 

@@ -14,7 +14,7 @@ from slotfit.catalog_root import catalog_root
 from slotfit.errors import SHOWN, Mistake
 from slotfit.load.entities import Described, Outcome
 from slotfit.load.file_text import shown
-from slotfit.load.hints import close_to, quote
+from slotfit.load.hints import close_or_search, quote
 from slotfit.load.report import error_of
 from slotfit.load.whole import kind_named, read_file, read_inline, settled
 from slotfit.model.entity import Entity
@@ -107,7 +107,9 @@ class Catalog:
         else:
             text = f"nothing in the catalog is called {quote(reference)}"
             place, path = where or (quote(reference), "")
-            return Outcome(None, [Mistake(place, path, text + close_to(reference, self.found))])
+            return Outcome(
+                None, [Mistake(place, path, text + close_or_search(reference, self.found))]
+            )
         return pointed(outcome, where) if where else outcome
 
     def open(

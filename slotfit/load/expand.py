@@ -63,16 +63,20 @@ def spelled_out(group: LaneGroup, otherwise: str | None) -> LaneGroup:
 
 
 def as_wired(arrangement: Arrangement) -> Arrangement:
+    """Written without a word of proof, an arrangement that divides no receptacle is the wiring."""
+    if arrangement.proof is not None or divides(arrangement):
+        return arrangement
+    return arrangement.model_copy(update={"proof": "documented"})
+
+
+def divides(arrangement: Arrangement) -> bool:
     """
-    Written without a word of proof, an arrangement that divides no receptacle is the wiring.
+    Whether a receptacle gets several segments.
 
     Several SATA or SAS lanes on one connector are no division: each is a port of its own.
     """
-    ports = [[one for one in given if isinstance(one, int)] for given in arrangement.gives.values()]
-    divides = any(len(given) > 1 for given in ports)
-    if arrangement.proof is not None or divides:
-        return arrangement
-    return arrangement.model_copy(update={"proof": "documented"})
+    links = [[one for one in given if isinstance(one, int)] for given in arrangement.gives.values()]
+    return any(len(given) > 1 for given in links)
 
 
 def turned_id(name: str) -> str:

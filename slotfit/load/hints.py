@@ -57,6 +57,15 @@ def close_to(name: str, known: Iterable[str]) -> str:
     return f"; did you mean {found}?" if found else ""
 
 
+def close_or_search(name: str, known: Iterable[str]) -> str:
+    """What a catalog id may stand for; else, where ids hold its text, how to list those."""
+    names = sorted(known)
+    likely = close_to(name, names)
+    if likely or not name or not any(name.lower() in one for one in names):
+        return likely
+    return f"; `slotfit catalog search {quote(name)}` lists what is like it"
+
+
 def known_names(name: str, known: Iterable[str]) -> str:
     """What to write instead of a name that is not known: the likeliest, or all if few."""
     names = sorted(known)

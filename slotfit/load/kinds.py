@@ -9,7 +9,7 @@ from slotfit.errors import InputError, Mistake
 from slotfit.load.catalog import Catalog, is_path, kind_of
 from slotfit.load.entities import KINDS
 from slotfit.load.file_text import shown
-from slotfit.load.hints import close_to, listed, quote
+from slotfit.load.hints import close_or_search, close_to, listed, quote
 from slotfit.model.entity import Entity
 
 
@@ -53,7 +53,7 @@ def file_named(catalog: Catalog, reference: str) -> Path:
         return Path(reference)
     if reference in catalog.found:
         return catalog.found[reference][-1]
-    hint = close_to(reference, catalog.found)
+    hint = close_or_search(reference, catalog.found)
     text = f"nothing in the catalog is called {quote(reference)}{hint}"
     raise InputError([Mistake(quote(reference), "", text)])
 

@@ -34,10 +34,19 @@ receptacles:
 """
 
 
-def answer(part: str, drive: str | None = None) -> str:
-    """The text of `check` for a part of the catalog on the board above."""
+BAYS = """
+id: bays
+processors: [{id: cpu0}]
+receptacles:
+  - {id: bay1, form: u3, generation: 4, lanes: 4, splits: []}
+  - {id: slot1, form: cem, width: 4, generation: 4, lanes: 4, splits: []}
+"""
+
+
+def answer(part: str, drive: str | None = None, board: str = STEERED) -> str:
+    """The text of `check` for a part of the catalog on a board."""
     catalog = standard_catalog()
-    machine, _ = machine_asked(STEERED, Around(), Catalog(()))
+    machine, _ = machine_asked(board, Around(), Catalog(()))
     drives = [(None, catalog.load(drive, Part))] if drive else []
     view = check_view_of(api.check(question_of(machine, catalog.load(part, Part), drives, None)))
     return " ".join(check_text(view).split())
@@ -75,3 +84,10 @@ def test_a_yes_says_where_the_link_is_too_slow() -> None:
     # Two ports of 25 Gb/s move 6.25 GB/s; four lanes at 8 GT/s carry 3.9 GB/s at most.
     said = answer("nic-25g-2p")
     assert "But in slot3 it gets less than it moves" in said
+
+
+def test_a_bay_that_looks_right_and_is_not_has_its_reason() -> None:
+    # SFF-TA-1001 hosts have the PCIe lanes where SFF-8639 drives have none (as quoted).
+    said = answer("nvme-u2-gen4", board=BAYS)
+    assert "a U.2 drive finds no PCIe lanes in a bay made for U.3 only" in said
+    assert "Not made for this plug: slot1." in said

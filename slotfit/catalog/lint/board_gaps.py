@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from slotfit.catalog.lint.remark import Gap, Remark, gaps_in
 from slotfit.load.connector import most_lanes
-from slotfit.load.expand import carries_lanes
+from slotfit.load.expand import carries_lanes, divides
 from slotfit.load.splits import EVEN, lane_orders, named
-from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup
+from slotfit.model.board import Board, BoardReceptacle, LaneGroup
 from slotfit.model.entity import Entity
 from slotfit.standards.forms import FORMS
 
@@ -42,11 +42,25 @@ def board_gaps(board: Board, file: str) -> Iterator[Remark]:
 def others(board: Board) -> list[tuple[str, BoardReceptacle]]:
     """Slots that hang on any processor but the first, which is always fitted."""
     first = board.processors[0].id
+    above = {hub.id: hub.from_ for hub in board.hubs}
+    origin = {
+        name: group.from_
+        for group in board.lane_groups
+        for way in group.arrangements
+        for name in way.gives
+    }
     return [
         (one.id, one)
         for one in board.receptacles
-        if one.form == "cem" and one.from_ not in (None, first)
+        if one.form == "cem" and top(above, one.from_ or origin.get(one.id)) not in (None, first)
     ]
+
+
+def top(above: Mapping[str, str], origin: str | None) -> str | None:
+    """The processor at the top, through however many hubs; a loop of hubs is no way up."""
+    for _ in above:
+        origin = above.get(origin or "", origin)
+    return origin
 
 
 def with_lanes(board: Board, in_groups: set[str]) -> list[tuple[str, Entity]]:
@@ -56,7 +70,7 @@ def with_lanes(board: Board, in_groups: set[str]) -> list[tuple[str, Entity]]:
     return [*((one.id, one) for one in short), *groups]
 
 
-def divides(one: BoardReceptacle) -> bool:
+def splits_open(one: BoardReceptacle) -> bool:
     """Whether nobody has said what divisions there are, and some are common at this width."""
     lanes = one.lanes or most_lanes(one)
     return one.splits is None and carries_lanes(one) and one.bus == "pcie" and lanes in EVEN
@@ -72,11 +86,6 @@ def order_open(one: BoardReceptacle) -> bool:
 
 def has_pcie(one: BoardReceptacle) -> bool:
     return carries_lanes(one) and one.bus == "pcie" and "pcie" in FORMS[one.form].buses
-
-
-def divided(way: Arrangement) -> bool:
-    """Whether an arrangement divides a receptacle; one that does not is the wiring itself."""
-    return any(len(given) > 1 for given in way.gives.values())
 
 
 def is_pcie(group: LaneGroup) -> bool:
@@ -106,7 +115,7 @@ LANE_GAPS = (
         "splits",
         "LANE006",
         ("check", "place", "compare"),
-        divides,
+        splits_open,
         "divisions are not said, so whether a passive carrier shows more than one drive here "
         "cannot be answered",
         "the manual's chapter on firmware settings (bifurcation), or the menu itself; write "
@@ -232,9 +241,10 @@ WAY_GAPS = (
         "proof",
         "LANE006",
         ("check", "place", "compare"),
-        lambda way: way.proof == "menu-only" or (way.proof is None and divided(way)),
+        lambda way: way.proof == "menu-only" or (way.proof is None and divides(way)),
         "nobody has seen this division work, so answers that need it rest on it",
-        "choose it and look what the machine lists; then write `proof: seen` or `proof: refuted`",
+        "if the manual lists it, write `proof: documented`; else choose it and look what the "
+        "machine lists, then write `proof: seen` or `proof: refuted`",
     ),
     Gap(
         "order",

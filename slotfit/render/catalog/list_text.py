@@ -20,7 +20,8 @@ def list_text(entries: Sequence[Entry]) -> str:
 
 def list_lines(entries: Sequence[Entry]) -> Iterator[str]:
     if not entries:
-        yield "Nothing in the catalog is like that."
+        yield "Nothing in the catalog is like that. A word has to begin a word of an id, a name, a"
+        yield "class or a description; `slotfit catalog list` shows everything."
         return
     wide = max(len(entry.id) for entry in entries)
     for group in GROUPS:

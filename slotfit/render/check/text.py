@@ -27,7 +27,7 @@ def lines(view: CheckView) -> Iterator[str]:
     invented = " (invented)" if view.invented else ""
     yield from fill(f"on {titled(view.board, view.board_name)}{invented}")
     if view.around:
-        yield from fill(f"in {', '.join(view.around)}")
+        yield from fill(f"around it: {', '.join(view.around)}")
     if view.today:
         yield from fill("as it is today: " + ", ".join(f"{a} in {b}" for a, b in view.today))
     yield ""
@@ -163,7 +163,7 @@ def rate(row: EndpointView) -> str:
 def refused(view: CheckView) -> Iterator[str]:
     """Where it does not work, and every reason; receptacles of another form in one line."""
     against = [one for one in view.verdicts if not one.summary]
-    other_form = [one for one in against if [r.rule for r in one.reasons] == ["FIT001"]]
+    other_form = [one for one in against if is_other_form(one)]
     told = [one for one in against if one not in other_form or len(view.verdicts) == 1]
     if told:
         yield from heading("Does not work")
@@ -177,3 +177,8 @@ def refused(view: CheckView) -> Iterator[str]:
         names = ", ".join(one.label for one in other_form)
         yield ""
         yield from fill(f"Not made for this plug: {names}.")
+
+
+def is_other_form(one: VerdictView) -> bool:
+    """Whether its plug is of another form and no more is to be said of the two."""
+    return [reason.rule for reason in one.reasons] == ["FIT001"] and ": " not in one.reasons[0].text
