@@ -17,6 +17,7 @@ _BY_WIDTH = {
 _LIKELIEST = {
     "edsff-e1": ("e1s", "the code means E1.S and E1.L alike"),
     "edsff-e3": ("e3s", "the code means E3.S and E3.L alike"),
+    "bay": ("u2", "a place for a drive; which connector it has, nothing says"),
     "cxl": ("cem", "such a slot has the connector of a card edge slot"),
 }
 _SAYS_NOTHING = (None, "unknown", "other", "proprietary")

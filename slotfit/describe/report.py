@@ -97,8 +97,18 @@ def _value(claim: Claim[object]) -> str:
 
 
 def _notes(notes: Sequence[Note], kinds: Sequence[str], places: Places) -> tuple[str, ...]:
-    texts = (f"{one.text} ({one.where})" for one in notes if one.kind in kinds)
-    return tuple(dict.fromkeys(clean(places.short(text), LONGEST) for text in texts))
+    """Each once, with where it is; what holds in many places with the first of them."""
+    at: dict[str, list[str]] = {}
+    for one in notes:
+        if one.kind in kinds:
+            at.setdefault(one.text, []).append(str(one.where))
+    shown = []
+    for text, found in at.items():
+        wheres = list(dict.fromkeys(found))
+        more = f" and {len(wheres) - 1} more places" if len(wheres) > 2 else ""
+        where = wheres[0] + more if more else ", ".join(wheres)
+        shown.append(clean(places.short(f"{text} ({where})"), LONGEST))
+    return tuple(shown)
 
 
 def _gaps(slots: Sequence[Slot]) -> Iterator[tuple[str, tuple[str, ...], str]]:

@@ -100,6 +100,8 @@ def why_omitted(
     """Why a receptacle is not described; None if it is."""
     if hints_of(one.label).not_a_slot and one.records and one.form not in ("m2-a", "m2-e"):
         return "its name says that it is no slot for cards"
+    if one.records and hints_of(one.label).mezzanine and one.form in (None, "cem", "pci"):
+        return "a mezzanine, of which nothing says the kind"
     below = {seen.address for port in one.ports for seen in topology.all_below(port)}
     inner = [
         clean(other.label, 40)

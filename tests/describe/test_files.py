@@ -174,3 +174,30 @@ def test_bays_without_a_drive_are_sockets_of_the_carrier() -> None:
     carrier = next(yaml.safe_load(text) for text in files.values() if "class: carrier" in text)
     assert [socket["id"] for socket in carrier["receptacles"]] == ["socket1", "socket2"]
     assert yaml.safe_load(files["build.yaml"])["today"]["drive-1"] == "carrier-1/socket1"
+
+
+def test_places_that_are_no_card_slots_are_not_described_as_such() -> None:
+    """Designations of real tables; their type is that of a slot for cards, x4 and x16."""
+    bay, mezzanine = Slot("Primary Bay 1", kind=0xBB, width=0x0A), Slot("OCP1", slot_id=2)
+    made = described(machine([], bay.pack(1), mezzanine.pack(2)))
+    assert [(slot.form.value, slot.form.assumed) for slot in made.slots] == [("u2", True)]
+    assert [(one.label, one.why) for one in made.omitted] == [
+        ("OCP1", "a mezzanine, of which nothing says the kind")
+    ]
+
+
+def test_a_slot_whose_quarters_are_named_after_front_and_rear_is_one() -> None:
+    """A record for the whole slot and one for each further quarter, as some tables have them."""
+    records = [
+        Slot(f"SLOT1_{side}_{letter}", slot_id=number, kind=0xA5, width=width).pack(number)
+        for number, (side, letter, width) in enumerate(
+            (side, letter, 0x0D if letter == "A" else 0x0A)
+            for side in ("FRONT", "REAR")
+            for letter in "ABCD"
+        )
+    ]
+    made = described(machine([], *records))
+    assert [(slot.label, slot.lanes and slot.lanes.value) for slot in made.slots] == [
+        ("SLOT1_FRONT_A", 16),
+        ("SLOT1_REAR_A", 16),
+    ]

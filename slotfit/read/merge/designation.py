@@ -26,10 +26,13 @@ _SLOT = re.compile(
     r"|^PCI-?E(?:XPRESS)?[ _#-]?(\d{1,2})(?:_[A-D])?(?![_.\d X])"
 )
 _NOT_A_SLOT = re.compile(
-    r"ON-?BOARD|THUNDERBOLT|WIFI|WI-FI|WLAN|\bLOM\b|BACKPLANE|DC-SCM|\bINTEGRATED\b"
+    r"ON-?BOARD|THUNDERBOLT|WIFI|WI-FI|WLAN|\bLOM\b|BACKPLANE|DC-SCM|\bINTEGRATED\b|\bETHERNET\b"
 )
+# A mezzanine, of which only "OCP 3.0" says the kind; "OCP1" is the first one.
+_MEZZANINE = re.compile(r"\W*(?:IO )?(?:OCP(?! ?3\.?0)|MEZZ)")
 # What only a slot for cards is called, and what only a drive's place is.
 _A_CARD_SLOT = re.compile(r"RISER|PCI-?EX?16|PCIEX\d|\bSLOT ?_?[A-Z]\b")
+_ANY_SLOT = re.compile(r"SLOT|PCI|RISER|PEG")
 _A_BAY = re.compile(r"\bBAY|SSD|NVME|\bU\.2|\bE[13]\.?[SL]")
 _LANES = (1, 2, 4, 8, 12, 16, 32)
 
@@ -46,6 +49,8 @@ class Hints:
     form: str | None = None
     chipset: bool = False
     not_a_slot: bool = False
+    mezzanine: bool = False
+    bay: bool = False
     slot_word: bool = False
 
 
@@ -53,11 +58,11 @@ _FORMS = tuple(
     (re.compile(words), form)
     for words, form in (
         (r"(?<![A-Z0-9])M\.?2(?![0-9.])|\bNGFF", "m2-m"),
-        (r"\bOCP ?3\.0|\bOCP 3\b", "ocp3-sff"),
+        (r"\bOCP ?3\.?0|\bOCP 3\b", "ocp3-sff"),
         (r"MCIO", "mcio"),
         (r"(?<![A-Z0-9])U\.?2(?![0-9.])", "u2"),
         (r"OCU-?LINK", "oculink"),
-        (r"SLIM ?SAS|SLSAS", "slimsas"),
+        (r"SLIM ?SAS|SLSAS|SLIM-?LIN", "slimsas"),
     )
 )
 """Words that leave no doubt about the form; the first that is there counts."""
@@ -88,6 +93,8 @@ def hints_of(designation: str | None) -> Hints:
         form=None if _NOT_A_SLOT.search(text) else _form(text),
         chipset=bool(re.search(r"\bPCH\b|CHIPSET", text)),
         not_a_slot=bool(_NOT_A_SLOT.search(text)),
+        bay=bool(_A_BAY.search(text) and not _ANY_SLOT.search(text)),
+        mezzanine=bool(_MEZZANINE.match(text)),
         slot_word=bool(_A_CARD_SLOT.search(text) and not _A_BAY.search(text)),
     )
 

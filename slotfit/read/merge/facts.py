@@ -77,9 +77,10 @@ def form(record: SlotSeen, hints: Hints, wired: int | None) -> Fact[str]:
     Many tables type an M.2 socket or a cable connector as a slot, or a slot as a drive bay.
     """
     typed = None if record.form in _VAGUE else record.form
+    bay = hints.bay and not hints.form and typed in (None, "cem") and (wired or 1) <= ROOM_FOR["u2"]
     claims = _claims(
         (
-            (hints.form, DESIGNATION, record.where),
+            (hints.form or ("bay" if bay else None), DESIGNATION, record.where),
             ("cem" if typed and hints.slot_word else None, DESIGNATION, record.where),
             (typed, "slot type", record.where),
         )

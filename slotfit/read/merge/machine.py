@@ -113,9 +113,10 @@ class ReceptacleSeen:
     A receptacle: from slot records, from a port with a slot, or both.
 
     `label` is the firmware's designation, or the port's address where there is none. `forms` are
-    words of `standards.smbios`, "slimsas" or "mcio". `joined_by` says how records and ports were
-    brought together: "address", "slot number", "slot folder", "designation", or None if they were
-    not. `processor` counts sockets from 0. `lanes` is the wiring, `divided` what each port has now.
+    words of `standards.smbios`, "slimsas", "mcio" or "bay". `joined_by` says how records and ports
+    were brought together: "address", "slot number", "slot folder", "designation", or None if they
+    were not. `processor` counts sockets from 0. `lanes` is the wiring, `divided` what each port has
+    now.
     """
 
     label: str

@@ -17,7 +17,9 @@ from slotfit.read.seen import FunctionSeen, PciAddress, SlotSeen
 from slotfit.standards import pci_regs as regs
 from slotfit.standards.smbios import BIFURCATION_TRAIT
 
-_LETTERED = re.compile(r"(.*\d)_[A-D](?:/.*)?")
+# The widest slot for cards: a sum above it counts the whole slot's record and its parts'.
+_WIDEST = 16
+_LETTERED = re.compile(r"(.*\d(?:_(?:FRONT|REAR|LEFT|RIGHT))?)_[A-D](?:/.*)?")
 
 
 def grouped(ties: Sequence[Tie]) -> list[list[Tie]]:
@@ -111,7 +113,7 @@ def _combined(group: list[Tie]) -> SlotSeen:
     shape = record.type_lanes or record.physical_lanes
     known = [width for width in widths if width]
     total = sum(known)
-    if len(known) == len(group) and total in regs.LEGAL_LANES and (shape is None or total <= shape):
+    if len(known) == len(group) and total in regs.LEGAL_LANES and total <= (shape or _WIDEST):
         return replace(record, lanes=total)
     return record
 
