@@ -167,24 +167,36 @@ def sequence(
     shop: Shop | None = None,
     seconds: float = 60.0,
     progress: Progress | None = None,
+    goal: Answer | None = None,
 ) -> Sequenced:
     """
     The fewest windows from today's layout to the plan, checked by their own referee.
 
     `shop` has carriers that could be borrowed where there is no way; without it only the build's
-    own kinds count. Raises InputError if the file contradicts itself.
+    own kinds count. `goal`: what `place` answered to `goal_of` the problem, if that was asked
+    already. Raises InputError if the file contradicts itself.
     """
     from slotfit.sequence.plan import sequence as plan_it  # noqa: PLC0415 - loads OR-Tools
     from slotfit.solve.clock import Clock  # noqa: PLC0415
     from slotfit.solve.place import silent  # noqa: PLC0415
 
     def best(asked: Problem, left: float) -> Answer:
-        return place(asked, left).answer
+        return goal or place(asked, left).answer
 
     def carriers_of_shop() -> tuple[Part, ...]:
         return shop.parts("carrier") if shop else ()
 
     return plan_it(problem, best, carriers_of_shop, Clock(seconds), progress or silent)
+
+
+def goal_of(problem: Problem) -> Problem:
+    """The problem whose plan a sequence leads to; the same one where none is asked for."""
+    if not (problem.retire or problem.sequence.model_dump(exclude_defaults=True)):
+        return problem
+    from slotfit.explain.canonical import canonical  # noqa: PLC0415 - only with a sequence
+    from slotfit.sequence.layouts import with_goal  # noqa: PLC0415
+
+    return with_goal(canonical(problem))
 
 
 def pull_first(

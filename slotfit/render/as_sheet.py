@@ -10,36 +10,58 @@ from markupsafe import Markup
 
 from slotfit.check.answer import Word
 from slotfit.errors import InputError
+from slotfit.render.compare.page import boards_values
+from slotfit.render.compare.view import Comparison
 from slotfit.render.drawn_text import plain
 from slotfit.render.explorer_of import VERDICTS, Explorer
+from slotfit.render.first_start import first_start
 from slotfit.render.html_page import html_page
 from slotfit.render.picture import topology_svg
+from slotfit.render.sequence.page import ticks_key, windows_values
+from slotfit.render.sequence.view import SequenceView
 from slotfit.render.slot_row import slot_row_svg
 from slotfit.render.steps_of import leftovers, steps_of
 from slotfit.render.topology import topology
-from slotfit.render.view import PowerView, View
+from slotfit.render.view import RETIRED, PowerView, View
 from slotfit.render.words import gb_s, watts
 
 
-def as_sheet(view: View, explorer: Explorer) -> str:
-    """The whole page."""
-    sections = steps_of(view)
+def as_sheet(
+    view: View,
+    explorer: Explorer,
+    windows: SequenceView | None = None,
+    boards: Comparison | None = None,
+) -> str:
+    """
+    The whole page.
+
+    `windows`: the way there, whose steps take the place of those that do all at once. `boards`:
+    the same parts elsewhere.
+    """
+    way = windows if windows and windows.windows else None
+    sections = (first_start(view),) if way else steps_of(view)
     drawn = bool(view.receptacles)
     values = {
         "view": view,
-        "key": f"slotfit {view.build} {plan_hash(view)}",
+        "key": f"slotfit {view.build} {plan_hash(view)}" + (f" {ticks_key(way)}" if way else ""),
+        "windows": windows_values(way) if way else None,
+        "no_windows": "" if way or not windows else f"{windows.headline}.",
+        "boards": boards_values(boards) if boards else None,
+        "steps_title": "After the last window" if way else "Steps",
         "summary": tuple(summary(view)),
         "below": tuple(below(view)),
         "row_flat": Markup(slot_row_svg(view, "flat", "f-")) if drawn else "",  # noqa: S704 - escaped
         "row_tower": Markup(slot_row_svg(view, "tower", "t-")) if drawn else "",  # noqa: S704 - there
         "topology": topology_or_nothing(view),
         "sections": sections,
-        "count": sum(len(section.steps) for section in sections),
         "leftovers": leftovers(view),
         "data": embedded(explorer),
         "beside": explorer.beside,
     }
-    return html_page("sheet.html", ["sheet.css"], values, "sheet.js")
+    styles = ["sheet.css"]
+    styles += ["sequence.css"] if windows else []
+    styles += ["compare.css"] if boards else []
+    return html_page("sheet.html", styles, values, ["ticks.js", "explorer.js"])
 
 
 def topology_or_nothing(view: View) -> Markup:
@@ -62,8 +84,10 @@ def plan_hash(view: View) -> str:
 def summary(view: View) -> Iterator[tuple[str, str]]:
     """Key figures, each with its name."""
     placed = sum(1 for seat in view.seats if not (seat.body and seat.body.companion_of))
-    out = len(view.left_out)
-    yield "Parts placed", f"{placed}" + (f", {out} left out" if out else "")
+    gone = sum(part.why == RETIRED for part in view.left_out)
+    out = len(view.left_out) - gone
+    said = (f"{out} left out" if out else "", f"{gone} retired" if gone else "")
+    yield "Parts placed", ", ".join([str(placed), *filter(None, said)])
     changes = sum(setting.changes and setting.how == "setting" for setting in view.settings)
     yield "Firmware settings to change", str(changes)
     yield "Rests on", f"{len(view.facts)} unproven" if view.facts else "nothing unproven"

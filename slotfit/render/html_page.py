@@ -18,16 +18,19 @@ TEMPLATES = Path(__file__).parent / "templates"
 
 
 def html_page(
-    template: str, styles: Sequence[str], values: Mapping[str, object], script: str = ""
+    template: str,
+    styles: Sequence[str],
+    values: Mapping[str, object],
+    scripts: Sequence[str] = (),
 ) -> str:
     """
     The page as text.
 
-    `styles` and `script` name files beside the template; the page allows no others (Content
+    `styles` and `scripts` name files beside the template; the page allows no others (Content
     Security Policy Level 3). Everything else comes from files that people write: it is escaped,
     unless it is `Markup`.
     """
-    style, code = "".join(map(own_file, styles)), own_file(script) if script else ""
+    style, code = ("".join(map(own_file, names)) for names in (styles, scripts))
     return (
         environment()
         .get_template(template)

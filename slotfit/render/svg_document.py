@@ -16,7 +16,8 @@ class Page:
     What a drawing is called and how large it is, in its own units of half a pixel.
 
     `says` is the picture in words, for those who cannot see it. `prefix` keeps its ids apart where
-    several drawings are in one page. One that `shrinks` is never wider than the page around it.
+    several drawings are in one page. One that `shrinks`, where it stands alone, is never wider than
+    the window; in a page the page's own style says so.
     """
 
     title: str
@@ -45,5 +46,5 @@ def document(page: Page, definitions: Iterable[str], elements: Iterable[str]) ->
         role="img",
         aria_labelledby=f"{name} {says}",
         font_family=FONT,
-        style="max-width:100%;height:auto" if page.shrinks else None,
+        style="max-width:100%;height:auto" if page.shrinks and not page.prefix else None,
     )

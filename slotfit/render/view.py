@@ -122,6 +122,10 @@ class FactView:
     items: tuple[str, ...]
 
 
+RETIRED = "it is being retired"
+"""Why a part is left out that is not wanted any more."""
+
+
 @dataclass(frozen=True, slots=True)
 class LeftOutView:
     """A part without a seat."""

@@ -21,6 +21,7 @@ from slotfit.render.reason_of import reason_of
 from slotfit.render.room_of import free_of, hops_of
 from slotfit.render.stage_words import headline, stage_view
 from slotfit.render.view import (
+    RETIRED,
     SCHEMA_VERSION,
     FactView,
     LeftOutView,
@@ -224,7 +225,7 @@ def why_out(item: Item, seating: Seating) -> str:
         if refusal.seat.item == item.id
         for objection in refusal.objections
     ):
-        return "it is being retired"
+        return RETIRED
     reasons = [
         f"{refusal.seat.site}: {objection.reason}"
         for refusal in seating.refusals

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import xml.etree.ElementTree as ET
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
 from html.parser import HTMLParser
@@ -12,7 +13,7 @@ import pytest
 
 from slotfit.render.as_json import as_json
 from slotfit.render.palette import EVERY
-from slotfit.render.sequence.page import as_page
+from slotfit.render.sequence.page import as_page, ticks_key
 from slotfit.render.sequence.picture import windows_svg
 from slotfit.render.sequence.text import as_text
 from slotfit.render.sequence.view import SequenceView
@@ -88,19 +89,21 @@ class Tags(HTMLParser):
 
     def __init__(self) -> None:
         super().__init__()
-        self.seen: set[str] = set()
+        self.seen: Counter[str] = Counter()
 
     def handle_starttag(self, tag: str, attrs: object) -> None:  # noqa: ARG002
-        self.seen.add(tag)
+        self.seen[tag] += 1
 
 
 def test_names_cannot_break_out() -> None:
     svg = windows_svg(hostile(finished()))
     ET.fromstring(svg)
     assert "<script" not in svg
-    page = Tags()
-    page.feed(as_page(hostile(finished())))
-    assert "script" not in page.seen
+    clean, dirty = Tags(), Tags()
+    clean.feed(as_page(finished()))
+    dirty.feed(as_page(hostile(finished())))
+    assert clean.seen["script"] == dirty.seen["script"] == 1
+    assert set(clean.seen) == set(dirty.seen)
     assert "\u202e" not in svg
 
 
@@ -127,3 +130,21 @@ def test_each_window_shows_its_own_cautions() -> None:
         assert any("pull every power cord" in one for one in window.cautions)
         assert section.count("<li>") >= len(window.cautions)
         assert "switch it off and pull every power cord" in section
+
+
+def test_switching_off_comes_after_what_firmware_is_told_and_before_the_parts() -> None:
+    sections = re.findall(r'<section class="window".*?</section>', as_page(finished()), re.DOTALL)
+    for section in sections:
+        kinds = re.findall(r'<span class="kind">(\w+)</span>', section)
+        assert kinds.count("OFF") == 1
+        before, after = kinds[: kinds.index("OFF")], kinds[kinds.index("OFF") + 1 :]
+        assert set(before) <= {"SET"}
+        assert after
+        assert "SET" not in after
+        assert section.index("cautions") < section.index('class="kind"')
+
+
+def test_ticks_belong_to_the_same_work() -> None:
+    view = finished()
+    assert ticks_key(view) == ticks_key(replace(view, seconds=9.0, title="renamed"))
+    assert ticks_key(view) != ticks_key(replace(view, windows=view.windows[:-1]))

@@ -42,10 +42,16 @@ class Row:
 
 def as_page(comparison: Comparison) -> str:
     """The whole page."""
+    values = {"shown": boards_values(comparison)}
+    return html_page("compare.html", ["sheet.css", "compare.css"], values)
+
+
+def boards_values(comparison: Comparison) -> dict[str, object]:
+    """What `boards.html` lays out."""
     boards = [board for board in comparison.boards if board.view]
     head, rows = table(boards)
     picture = boards_svg(comparison, boards[:MOST_DRAWN], "b-")
-    values = {
+    return {
         "comparison": comparison,
         "boards": boards,
         "totals_head": head,
@@ -59,7 +65,6 @@ def as_page(comparison: Comparison) -> str:
         "said": [(board, [*more(board)]) for board in boards],
         "to_mind": [*to_mind(comparison)],
     }
-    return html_page("compare.html", ["sheet.css", "compare.css"], values)
 
 
 def parts(comparison: Comparison, boards: Sequence[BoardView]) -> Iterator[Row]:

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass
 
 from markupsafe import Markup
 
 from slotfit.render.html_page import html_page
 from slotfit.render.sequence.picture import windows_svg
-from slotfit.render.sequence.view import SequenceView, StretchView, WindowView
+from slotfit.render.sequence.view import (
+    MachineWorkView,
+    SequenceView,
+    StretchView,
+    WindowView,
+)
 from slotfit.render.sequence.words import before_work, listed, state_words, steps
 
 
@@ -38,14 +44,38 @@ class Section:
 
 def as_page(view: SequenceView) -> str:
     """The whole page."""
-    values = {
+    values = {"view": view, "windows": windows_values(view), "key": f"slotfit {ticks_key(view)}"}
+    return html_page("sequence.html", ["sheet.css", "sequence.css"], values, ["ticks.js"])
+
+
+def ticks_key(view: SequenceView) -> str:
+    """The same for the same work in the same windows, so that ticks outlive a new page."""
+    work = repr([window.work for window in view.windows])
+    return f"{view.build} windows {hashlib.sha256(work.encode()).hexdigest()[:16]}"
+
+
+def windows_values(view: SequenceView) -> dict[str, object]:
+    """What `windows.html` lays out."""
+    return {
         "view": view,
         "picture": Markup(windows_svg(view, "w-")),  # noqa: S704 - escaped there
         "today": today(view),
         "checks_today": view.today.checks if view.today else (),
         "sections": tuple(section(view, window) for window in view.windows),
     }
-    return html_page("sequence.html", ["sheet.css", "sequence.css"], values)
+
+
+def done(window: WindowView, work: MachineWorkView) -> tuple[tuple[str, str], ...]:
+    """The steps in one machine; switching off comes after what firmware is told."""
+    told, count = [*steps(work)], len(work.changes)
+    jumpers = [one.how == "jumper" for one in work.changes]
+    powered = [step for step, jumper in zip(told[:count], jumpers, strict=True) if not jumper]
+    opened = [step for step, jumper in zip(told[:count], jumpers, strict=True) if jumper]
+    off = [("OFF", SWITCH_OFF)] if work.machine in window.off else []
+    return (*powered, *off, *opened, *told[count:])
+
+
+SWITCH_OFF = "shut it down, pull every power cord, wait until the board's standby light is out"
 
 
 def today(view: SequenceView) -> tuple[str, ...]:
@@ -63,7 +93,7 @@ def section(view: SequenceView, window: WindowView) -> Section:
         title=f"switch off {listed(window.off, names)}" if window.off else "nothing to do; wait",
         before=tuple(before_work(window, names)),
         works=tuple(
-            Work(f"In {work.name}" if work.machine else "Beside the machines", tuple(steps(work)))
+            Work(f"In {work.name}" if work.machine else "Beside the machines", done(window, work))
             for work in window.work
         ),
         risks=window.risks,
