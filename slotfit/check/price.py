@@ -12,6 +12,8 @@ from slotfit.model.clause import Clause, arrangement, atoms_of, holds
 from slotfit.model.plan import Plan, StageValue
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat, Seating
+from slotfit.rule import written
+from slotfit.standards.forms import plug_fits
 
 
 class Case(Enum):
@@ -111,6 +113,20 @@ def refused(seating: Seating, item: str, site: str) -> tuple[Reason, ...]:
     return tuple(told.values())
 
 
+def untried(problem: Problem, item: str, site: str) -> tuple[Reason, ...]:
+    """Why a part was not even held to a receptacle of another part."""
+    owner, one = problem.item[problem.site[site].owner], problem.item[item]
+    spans = written(one.part.span("plug"), problem.site[site].receptacle.span())
+    mine = one.companion_of or one.id
+    if mine == (owner.companion_of or owner.id):
+        return (Reason("NEST003", f"{site} is on {mine} itself", spans),)
+    if not plug_fits(one.part.plug.form, problem.site[site].receptacle.form):
+        text = f"the plug of {item} is {one.part.plug.form} and {site} is "
+        return (Reason("FIT001", text + problem.site[site].receptacle.form, spans),)
+    text = f"{site} is on {owner.id}, and that can itself be nowhere"
+    return (Reason("NEST001", text, spans),)
+
+
 def differences(problem: Problem, plan: Plan, forced: Plan, first: str) -> Iterator[Moved]:
     """Items whose seat or links differ."""
     before = {seat.item: seat for seat in plan.seats}
@@ -150,14 +166,35 @@ def left_over(placed: Tried, plan: Plan, as_it_is: Plan) -> Iterator[Left]:
 
 
 def stands_against(placed: Tried, item: str, site: str) -> tuple[Reason, ...]:
-    """What forbids an item in a site even with nothing else in the machine."""
+    """What forbids an item in a site even with nothing in the machine but what carries it."""
     nothing = Plan((), {}, (), (), ())
-    against = [
-        tuple(against_seat(placed, seat, nothing, set()))
-        for seat in placed.seating.by_item.get(item, [])
-        if seat.site == site
-    ]
-    return min(against, key=count, default=())
+    seats = [seat for seat in placed.seating.by_item.get(item, []) if seat.site == site]
+    if not seats and not placed.problem.site[site].on_board:
+        return untried(placed.problem, item, site)
+    stacks = [(seat, below) for seat in seats for below in chains(placed.seating, seat)]
+    against = [tuple(against_seat(placed, seat, nothing, below)) for seat, below in stacks]
+    # Where nothing is against the part itself, something is against what carries it.
+    return min(against, key=count, default=()) or min(
+        (
+            tuple(
+                reason
+                for key in sorted(below)
+                for reason in against_seat(placed, placed.seating.by_key[key], nothing, below)
+            )
+            for _, below in stacks
+        ),
+        key=count,
+        default=(),
+    )
+
+
+def chains(seating: Seating, seat: Seat) -> Iterator[set[str]]:
+    """What a seat rests on, down to the board: the keys of one seat a carrier."""
+    for key in seat.parents:
+        for below in chains(seating, seating.by_key[key]):
+            yield {key, *below}
+    if not seat.parents:
+        yield set()
 
 
 def count(reasons: tuple[Reason, ...]) -> int:
