@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Callable
 
 from slotfit.model.part import Demand, Part
-from slotfit.model.units import all_milliwatts, milliwatts
+from slotfit.model.units import all_milliwatts
 
 NEARLY = 0.1
 """Demands and watts this much apart, as a share, count as the same; common practice, no source."""
@@ -51,7 +51,7 @@ def same_work(old: Part, new: Part) -> bool:
 
 
 def as_much_air(old: Part, new: Part) -> bool:
-    """As much air."""
+    """Moves as much air, in LFM, or more."""
     return (new.gives_airflow_lfm or 0) >= (old.gives_airflow_lfm or 0)
 
 
@@ -82,19 +82,24 @@ def plugged_otherwise(old: Part, new: Part) -> bool:
     return new.plug.form != old.plug.form
 
 
+def less(new: float | None, old: float | None) -> bool:
+    """Whether both figures are known and the new one is less: what nobody has said is no gain."""
+    return new is not None and old is not None and new < old
+
+
 def smaller_plug(old: Part, new: Part) -> bool:
     """A shorter edge connector, or another form."""
-    return plugged_otherwise(old, new) or (new.plug.width or 0) < (old.plug.width or 0)
+    return plugged_otherwise(old, new) or less(new.plug.width, old.plug.width)
 
 
 def thinner(old: Part, new: Part) -> bool:
-    """Fewer slots, or another form of receptacle."""
-    return plugged_otherwise(old, new) or (new.thickness or 1) < (old.thickness or 1)
+    """Covers fewer slots, or another form of receptacle."""
+    return plugged_otherwise(old, new) or less(new.thickness, old.thickness)
 
 
 def shorter(old: Part, new: Part) -> bool:
-    """Shorter."""
-    return (new.length_mm or 0) < (old.length_mm or 0)
+    """Known to be shorter."""
+    return less(new.length_mm, old.length_mm)
 
 
 def of_other_length(old: Part, new: Part) -> bool:
@@ -103,8 +108,8 @@ def of_other_length(old: Part, new: Part) -> bool:
 
 
 def lower(old: Part, new: Part) -> bool:
-    """Lower."""
-    return (new.height_mm or 0) < (old.height_mm or 0)
+    """Known to be less high."""
+    return less(new.height_mm, old.height_mm)
 
 
 def other_bracket(old: Part, new: Part) -> bool:
@@ -135,12 +140,25 @@ def faster(old: Part, new: Part) -> bool:
 
 def less_from_slot(old: Part, new: Part) -> bool:
     """Fewer watts from the receptacle."""
-    return milliwatts(new.power) < milliwatts(old.power)
+    return less(slot_w(new), slot_w(old))
+
+
+def slot_w(part: Part) -> float | None:
+    """Watts from its receptacle; None if nobody has said."""
+    return part.power.slot_w if part.power else None
 
 
 def less_power(old: Part, new: Part) -> bool:
-    """Fewer watts in all."""
-    return all_milliwatts(new.power) < all_milliwatts(old.power)
+    """Fewer watts in all; what the old part draws counts as far as anyone has said."""
+    return less(total_w(new), old.draw_w)
+
+
+def total_w(part: Part) -> float | None:
+    """Watts from its receptacle and through all its plugs; None if nobody has said."""
+    power = part.power
+    if power is None or power.slot_w is None or (power.aux and power.aux_w is None):
+        return None
+    return power.slot_w + (power.aux_w or 0)
 
 
 def other_plugs(old: Part, new: Part) -> bool:
@@ -152,7 +170,7 @@ def other_plugs(old: Part, new: Part) -> bool:
 
 def less_air(old: Part, new: Part) -> bool:
     """Cools itself, or needs less air."""
-    return new.cooling != "passive" or (new.airflow_lfm or 0) < (old.airflow_lfm or 0)
+    return new.cooling not in ("passive", None) or less(new.airflow_lfm, old.airflow_lfm)
 
 
 def longer_cable(old: Part, new: Part) -> bool:
