@@ -31,6 +31,19 @@ guest's group. So are all doubts about what sits on the part: they ask about the
 
 ORDER = "LANE007"
 
+SUPPLIED = "POW001"
+
+
+def is_deciding(problem: Problem, part: str, rule: str) -> bool:
+    """
+    Whether a rule's doubt leaves the verdict open.
+
+    A drive that draws more than its socket is made for is seen all the same, and drops out when it
+    is busy: that is a condition.
+    """
+    drive = problem.item[part].part.part_class == "drive"
+    return rule in DECIDING and not (drive and rule == SUPPLIED)
+
 
 def facts(
     problem: Problem, part: str, seats: Iterable[Seat], rules: Sequence[SeatRule]
@@ -46,7 +59,7 @@ def facts(
             continue
         for verdict in judge(trial_of(problem, seat), rules):
             if isinstance(verdict, Doubt) and verdict.fact.id in resting:
-                decides = verdict.rule in DECIDING and seat.item == part
+                decides = seat.item == part and is_deciding(problem, part, verdict.rule)
                 kind = order if verdict.rule == ORDER else deciding if decides else others
                 kind[verdict.fact.id] = verdict.fact
     return tuple(deciding.values()), tuple(order.values()), tuple(others.values())

@@ -37,8 +37,8 @@ SAYS = {
     "moves": ("nothing moves from where it is today", "1 part moves", "{} parts move"),
     "reserve": (
         "no lanes of the board are taken",
-        "receptacles that could carry {} GB/s are taken, the fewest that will do",
-        "receptacles that could carry {} GB/s are taken, the fewest that will do",
+        "receptacles that could carry {} GB/s are taken",
+        "receptacles that could carry {} GB/s are taken",
     ),
 }
 """What a value of 0, of 1, and of more is called."""
