@@ -91,3 +91,24 @@ def test_a_bay_that_looks_right_and_is_not_has_its_reason() -> None:
     said = answer("nvme-u2-gen4", board=BAYS)
     assert "a U.2 drive finds no PCIe lanes in a bay made for U.3 only" in said
     assert "Not made for this plug: slot1." in said
+
+
+ALIKE = """
+id: alike
+processors: [{id: cpu0}]
+receptacles:
+  - {id: hi, form: cem, width: 16, generation: 4, lanes: 16, splits: [x16, x8x8], power_w: 75}
+  - {id: ab, form: cem, width: 16, generation: 4, lanes: 16, splits: [x16, x8x8], power_w: 75}
+"""
+
+
+def test_what_holds_for_several_is_said_once_whatever_they_are_called() -> None:
+    # "nothing" holds the letters of "hi", and "able" those of "ab".
+    said = answer("carrier-m2x2-x16-apart", "nvme-2280-gen4", ALIKE)
+    assert said.count("If nothing is set, 1 of 2 drives is seen.") == 1
+
+
+def test_one_of_one_is_not_many() -> None:
+    bays = BAYS.replace("form: cem, width: 4", "form: cem, width: 4, open_end: false")
+    said = answer("carrier-u3x1-gen4", "nvme-u2-gen4", bays)
+    assert "0 of 1 drive is seen" in said

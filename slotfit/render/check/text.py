@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 
 from slotfit.render.check.sentences import doubts, is_told_apart, setting_sentence
@@ -89,8 +90,9 @@ def sameness(one: VerdictView) -> object:
 
 
 def nameless(one: VerdictView, text: str) -> str:
-    """A text without the receptacle's own name."""
-    return text.replace(one.receptacle, "*").replace(one.label, "*")
+    """A text without the receptacle's own name; the same letters within a word are none."""
+    names = "|".join(re.escape(name) for name in (one.receptacle, one.label))
+    return re.sub(rf"(?<![\w.+-])({names})(?![\w+-])", "*", text)
 
 
 def block(alike: list[VerdictView]) -> Iterator[str]:

@@ -103,7 +103,7 @@ def seen(outcome: Outcome) -> str:
     held = {one.part_class for one in counted if one.drive}
     thing = ("drive" if held == {"drive"} else "card") if held else kind
     thing += "" if outcome.total == 1 else "s"
-    verb = "is" if outcome.alive == 1 else "are"
+    verb = "is" if 1 in (outcome.alive, outcome.total) else "are"
     return f"{outcome.alive} of {outcome.total} {thing} {verb} seen"
 
 
