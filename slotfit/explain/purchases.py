@@ -21,6 +21,7 @@ from slotfit.model.problem import Item, Problem
 from slotfit.model.seat import Objection
 from slotfit.natural_order import natural
 from slotfit.rule import SeatRule, Trial
+from slotfit.rules.cool002_no_moving_air import needed_lfm
 from slotfit.standards.forms import plug_fits
 
 CANDIDATES = 3
@@ -203,7 +204,7 @@ def cables(case: Case, item: Item, broken: set[str], shop: Shop) -> list[Part]:
 def movers(case: Case, item: Item, broken: set[str], shop: Shop) -> list[Part]:
     """Air movers for the part, the weakest that is enough first."""
     mounts = [site for site in case.problem.sites if site.owner == item.id]
-    needed = item.part.airflow_lfm or 0
+    needed = needed_lfm(item.part) or 0
     if "COOL002" not in broken or not any(s.receptacle.form == "cooling-mount" for s in mounts):
         return []
     found = [new for new in shop.parts("air-mover") if (new.gives_airflow_lfm or 0) >= needed > 0]
