@@ -151,3 +151,16 @@ def test_what_hangs_on_a_cable_out_of_the_case_is_no_part() -> None:
     )
     everything = described(seen)
     assert "0000:07:00.0" not in [top for tops in everything.values() for top in tops]
+
+
+def test_a_memory_card_that_answers_as_an_integrated_endpoint_is_not_soldered() -> None:
+    """CXL 1.1, from memory: such a card has no port above it."""
+    kind = "Root Complex Integrated Endpoint"
+    seen = machine(
+        "38:00.0 CXL [0502]: A card [2222:0004]\n\tCapabilities: [40] Express (v2) "
+        f"{kind}, MSI 00\n",
+        f"38:01.0 System peripheral: A [1111:0003]\n\tCapabilities: [40] Express (v2) {kind}\n",
+        port("00:01.0", "01", "Root Port (Slot+)"),
+    )
+    assert described(seen)["unplaced"] == ["0000:38:00.0"]
+    assert described(seen)["soldered"] == ["0000:38:01.0"]

@@ -104,7 +104,13 @@ _PLATFORM_CLASSES = (0x06, 0x08, 0x13)
 
 
 def _is_of_the_platform(seen: FunctionSeen, topology: Topology) -> bool:
-    """Whether a function with no port above it is the processor's or the chipset's."""
+    """
+    Whether a function with no port above it is the processor's or the chipset's.
+
+    A memory card of the first CXL kind answers as an integrated endpoint (CXL 1.1, from memory).
+    """
+    if seen.class_code == regs.CLASS_CXL:
+        return False
     return topology.is_on_root_bus(seen) or (seen.class_code or 0) >> 8 in _PLATFORM_CLASSES
 
 
