@@ -13,7 +13,6 @@ from slotfit.model.placed import Placed
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating
 from slotfit.model.words import Stage
-from slotfit.referee import faults
 from slotfit.rulebook import PLAN_RULES, SEAT_RULES
 from slotfit.seating.seats import MANY_SEATS, seat_all
 
@@ -81,6 +80,8 @@ def place(
 
 def refereed(placed: Placed) -> Placed:
     """The same, once the referee has found nothing wrong. Raises InternalError if it has."""
+    from slotfit.referee import faults  # noqa: PLC0415 - not needed to check
+
     plan = placed.answer.plan
     if plan:
         wrong = list(faults(placed.problem, placed.seating, plan, placed.clauses, SEAT_RULES))

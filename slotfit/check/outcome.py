@@ -9,10 +9,10 @@ from slotfit.check.bench import Bench, Layout
 from slotfit.check.doubts import facts
 from slotfit.check.endpoints import endpoints
 from slotfit.costs import dark_endpoints
+from slotfit.hardware.flow import short_by_link
 from slotfit.model.board import Arrangement, LaneGroup
 from slotfit.model.plan import Plan
 from slotfit.model.seat import Seat, Trained
-from slotfit.referee import short_by_link
 
 
 def outcome_of(bench: Bench, layout: Layout, today: Layout) -> Outcome:

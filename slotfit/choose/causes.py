@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from slotfit.costs import dark_endpoints, far, weight
+from slotfit.hardware.flow import short_by_link
 from slotfit.model.placed import Placed
 from slotfit.model.plan import Plan
-from slotfit.referee import crowded, short_by_link
+from slotfit.referee import crowded
 from slotfit.render.compare.view import CauseView
 from slotfit.render.words import gb_s
 

@@ -57,8 +57,11 @@ def write_picture(
 
 def picture_text(view: View, what: What, stand: Literal["flat", "tower"]) -> str:
     """The picture as SVG."""
-    from slotfit.render.picture import topology_svg  # noqa: PLC0415 - only where drawn
-    from slotfit.render.slot_row import slot_row_svg  # noqa: PLC0415
-    from slotfit.render.topology import topology  # noqa: PLC0415
+    if what == "topology":
+        from slotfit.render.picture import topology_svg  # noqa: PLC0415 - only where drawn
+        from slotfit.render.topology import topology  # noqa: PLC0415
 
-    return topology_svg(topology(view)) if what == "topology" else slot_row_svg(view, stand)
+        return topology_svg(topology(view))
+    from slotfit.render.slot_row import slot_row_svg  # noqa: PLC0415 - only where drawn
+
+    return slot_row_svg(view, stand)

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import atexit
-import gc
-import os
 import sys
 from collections.abc import Callable, Iterable
 from importlib import import_module
@@ -34,9 +31,6 @@ VERBS = (
     "new",
 )
 """In the order of the help; `slotfit/cli/cmd_<verb>.py` has each, and is read when it is asked."""
-
-MANY_OBJECTS = 500_000
-"""Garbage is looked for when so many objects are new: starting up makes many and keeps them all."""
 
 
 def show_version(asked: bool) -> None:
@@ -82,21 +76,8 @@ def app_with(verbs: Iterable[str]) -> typer.Typer:
     return made
 
 
-def start_quickly() -> None:
-    """
-    Leave out what a short run has no use for.
-
-    Garbage is looked for rarely, and not at all at the end, when everything goes. Pydantic's
-    plugins are not looked for: that reads the metadata of every package installed.
-    """
-    gc.set_threshold(MANY_OBJECTS)
-    atexit.register(gc.freeze)
-    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
-
-
 def run() -> None:
     """Start the command line; the console script's entry. What goes wrong is told in words."""
-    start_quickly()
     asked = [verb for verb in VERBS if verb in sys.argv[1:2]]
     try:
         with told_output():

@@ -7,10 +7,11 @@ Source of the usable rate: standards/pcie.py (payload model) and standards/stora
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
+from slotfit.model.plan import Plan
 from slotfit.model.problem import Item, Problem
-from slotfit.model.seat import Seat, Trained
+from slotfit.model.seat import Seat, Seating, Trained
 from slotfit.model.units import mb_s
 from slotfit.standards import pcie, storage
 
@@ -97,3 +98,41 @@ def paths(seats: Mapping[str, Seat] | list[Seat]) -> list[Path]:
     every = seats.values() if isinstance(seats, Mapping) else seats
     found = {seat.offer.hops[start:] for seat in every for start in range(len(seat.offer.hops))}
     return sorted(found, key=lambda path: (-len(path), path))
+
+
+def short_by_link(problem: Problem, seating: Seating, plan: Plan) -> dict[str, int]:
+    """MB/s short, in and out together, by the link that binds: a part's own, or a shared one."""
+    serves = serving(problem, seating.by_site)
+    short: dict[str, int] = {}
+    for seat in plan.seats:
+        item = problem.item[seat.item]
+        wanted = demand_of(item, seat, item.id in serves)
+        missing = sum(wanted) - sum(met(wanted, seat))
+        if missing:
+            short[seat.item] = missing
+    for way in (0, 1):
+        for path, missing in held_back(problem, serves, plan, way):
+            name = f"{path[0]} upwards"
+            short[name] = short.get(name, 0) + missing
+    return short
+
+
+def held_back(
+    problem: Problem, serves: frozenset[str], plan: Plan, way: int
+) -> Iterator[tuple[Path, int]]:
+    """Shared links that carry less than arrives at them, from the lowest up."""
+    arriving: dict[Path, int] = {}
+    for seat in plan.seats:
+        item = problem.item[seat.item]
+        flow = met(demand_of(item, seat, item.id in serves), seat)[way]
+        arriving[seat.offer.hops] = arriving.get(seat.offer.hops, 0) + flow
+    by_item = {seat.item: seat for seat in plan.seats}
+    for path in paths(list(plan.seats)):
+        inflow = arriving.get(path, 0)
+        node = path[0]
+        room = hub_capacity(problem, node) if is_hub(node) else 0
+        if node in by_item:
+            room = capacity(by_item[node])
+        arriving[path[1:]] = arriving.get(path[1:], 0) + min(inflow, room)
+        if inflow > room:
+            yield path, inflow - room

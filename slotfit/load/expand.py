@@ -1,4 +1,8 @@
-"""Short forms of a board, spelled out as lane groups with arrangements."""
+"""
+Short forms of a board, spelled out as lane groups with arrangements.
+
+What is made here is made of facts that were checked when they were read: it is not checked again.
+"""
 
 from __future__ import annotations
 
@@ -114,7 +118,7 @@ def group_for(board: Board, receptacle: BoardReceptacle, taken: set[str]) -> Lan
     bus = usual_bus(receptacle.form, receptacle.bus, said="bus" in receptacle.model_fields_set)
     name = f"{receptacle.id}.lanes" if receptacle.id in taken else receptacle.id
     divisions = pcie(receptacle, name) if bus == "pcie" else undivided(receptacle, bus, name)
-    group = LaneGroup(
+    group = LaneGroup.model_construct(
         id=receptacle.id,
         from_=origin(board, receptacle),
         generation=receptacle.generation,
@@ -129,7 +133,7 @@ def undivided(receptacle: BoardReceptacle, bus: str, name: str) -> Iterator[Arra
     said = receptacle.lanes
     lanes = said or (most_lanes(receptacle) if receptacle.form != "sas" else 1) or 1
     unit: Width = "sata" if bus == "sata" else "sas" if bus == "sas" else 1
-    every = Arrangement(
+    every = Arrangement.model_construct(
         gives={receptacle.id: (unit,) * lanes}, proof="documented", chosen_by="fixed"
     )
     yield called(every, f"{name}.all")
@@ -144,7 +148,7 @@ def pcie(receptacle: BoardReceptacle, name: str) -> Iterator[Arrangement]:
         maker = Maker(receptacle, name)
         yield maker.one(whole, plain(whole, wired, alone=not possible))
         for segments in possible:
-            yield maker.one(segments, Split(split=label_of(segments), proof=None))
+            yield maker.one(segments, Split.model_construct(split=label_of(segments), proof=None))
         return
     same = [split for split in splits if named(split.split) == whole]
     rest = [split for split in splits if named(split.split) != whole]
@@ -163,7 +167,9 @@ def undecided(receptacle: BoardReceptacle) -> tuple[Segments, tuple[Segments, ..
 
 def plain(whole: Segments, proof: Proof | None, *, alone: bool) -> Split:
     """The undivided arrangement where nobody wrote it down."""
-    return Split(split=label_of(whole), proof=proof, chosen_by="fixed" if alone else "setting")
+    return Split.model_construct(
+        split=label_of(whole), proof=proof, chosen_by="fixed" if alone else "setting"
+    )
 
 
 class Maker:
@@ -184,7 +190,7 @@ class Maker:
     def one(
         self, segments: Segments, split: Split, order: Order = "known", *, is_turned: bool = False
     ) -> Arrangement:
-        made = Arrangement(
+        made = Arrangement.model_construct(
             gives={self.receptacle.id: segments},
             setting=split.setting or (None if split.chosen_by == "fixed" else split.split),
             proof=split.proof,

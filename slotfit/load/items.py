@@ -78,7 +78,7 @@ NO_BODY = {
     "length_mm": None,
     "height_mm": None,
     "bracket": "none",
-    "power": Power(slot_w=0, aux_w=0),
+    "power": Power.model_construct(slot_w=0, aux_w=0),
     "cooling": "none",
     "airflow_lfm": None,
     "gives_airflow_lfm": None,

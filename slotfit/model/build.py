@@ -7,7 +7,7 @@ from pydantic import BeforeValidator, Field
 from slotfit.model.entity import Entity
 from slotfit.model.machine import Machine
 from slotfit.model.part import Demand, read_demand
-from slotfit.model.sequence import Sequence
+from slotfit.model.sequence import NOTHING_ASKED, Sequence
 from slotfit.model.words import Generation, Id, Lanes, Line, Scope, SiteName, Stage
 
 DEFAULT_STAGES: tuple[Stage, ...] = get_args(Stage)
@@ -88,5 +88,5 @@ class Build(Entity):
     """Ways out not to offer: part ids, or `machine`, `board`, `processors`, `buy`."""
     retire: tuple[Id, ...] = ()
     """Machines taken out of service, and parts that leave: `place` uses neither."""
-    sequence: Sequence = Sequence()
+    sequence: Sequence = NOTHING_ASKED
     """What to keep to on the way from `today` to the plan."""

@@ -11,7 +11,7 @@ from slotfit.model.board import Board, Hub, LaneGroup
 from slotfit.model.build import BuildPart, Group
 from slotfit.model.machine import Chassis, Machine, PowerSupply
 from slotfit.model.part import Part, Receptacle
-from slotfit.model.sequence import Sequence
+from slotfit.model.sequence import NOTHING_ASKED, Sequence
 from slotfit.model.span import Span
 from slotfit.model.words import Stage
 
@@ -119,7 +119,7 @@ class Problem:
     name: str | None = None
     retire: tuple[str, ...] = ()
     """Ids of machines that are taken out of service and of items that leave."""
-    sequence: Sequence = field(default_factory=Sequence)
+    sequence: Sequence = NOTHING_ASKED
     """Parts named by item ids, receptacles by site ids."""
     today_spans: Mapping[str, Span] = field(default_factory=dict)
     """Item id -> where the file says where it sits today."""

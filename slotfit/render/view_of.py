@@ -6,14 +6,14 @@ from collections.abc import Mapping
 
 from slotfit.costs import far
 from slotfit.hardware.flow import carries as link_carries
-from slotfit.hardware.flow import could_carry, demand_of, met, serving
+from slotfit.hardware.flow import could_carry, demand_of, met, serving, short_by_link
 from slotfit.hardware.slot_row import positions
 from slotfit.model.board import Arrangement, LaneGroup
 from slotfit.model.plan import Answer, Plan, Status
 from slotfit.model.problem import Item, Problem, Rig
 from slotfit.model.seat import Fact, Seat, Seating, Trained
 from slotfit.natural_order import natural
-from slotfit.referee import crowded, short_by_link
+from slotfit.referee import crowded
 from slotfit.render.cautions import cautions_for
 from slotfit.render.layout_of import body_view, groups_of, receptacles_of, rows_of
 from slotfit.render.power_of import power_of

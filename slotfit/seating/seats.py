@@ -85,11 +85,13 @@ def numbered(seat: Seat, numbers: dict[tuple[str, str], int]) -> Seat:
 def openings(
     problem: Problem, depth: int, level: dict[str, list[Seat]]
 ) -> Iterator[tuple[Site, tuple[Opening, ...]]]:
-    """Each receptacle of one level with what it offers."""
+    """Each receptacle of one level with what it offers; on a part, those that some part fits."""
+    plugs = {item.part.plug.form for item in problem.items}
     for site in problem.sites:
-        if site.on_board and depth == 0:
-            yield site, board_openings(problem, site)
-        elif not site.on_board and depth > 0:
+        if site.on_board:
+            if depth == 0:
+                yield site, board_openings(problem, site)
+        elif depth > 0 and any(plug_fits(plug, site.receptacle.form) for plug in plugs):
             seats = level.get(site.owner, [])
             yield site, nested_openings(problem.item[site.owner], site, seats)
 

@@ -7,10 +7,9 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
-from slotfit.hardware.flow import demand_of, met, serving
+from slotfit.hardware.flow import demand_of, met, serving, short_by_link
 from slotfit.model.seat import Seat
 from slotfit.model.windows import Choice, CopyJob, Layout, MirrorJob, ServiceJob, Task
-from slotfit.referee import short_by_link
 
 
 @dataclass(frozen=True)

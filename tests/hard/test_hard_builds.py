@@ -10,8 +10,8 @@ import pytest
 import yaml
 
 from slotfit import api
+from slotfit.hardware.flow import short_by_link
 from slotfit.model.plan import Plan, Status
-from slotfit.referee import short_by_link
 from tests.rules.tables import KEYS, Case, problem_of
 
 EXPECTED = frozenset(("answer", "sits", "lanes", "out", "short", "rests_on", "why"))

@@ -7,10 +7,9 @@ from itertools import product
 import networkx as nx
 import pytest
 
-from slotfit.hardware.flow import capacity, demand_of, hub_capacity, is_hub, serving
+from slotfit.hardware.flow import capacity, demand_of, hub_capacity, is_hub, serving, short_by_link
 from slotfit.model.placed import Placed
 from slotfit.model.plan import Plan
-from slotfit.referee import short_by_link
 from tests.solve.looked_at import OF_EACH_THEME, placed
 
 THEMES = ("switch", "expander", "storage", "carriers", "lanes", "processors")

@@ -4,24 +4,23 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from dataclasses import asdict
 from typing import Any
 
 from slotfit.catalog.entry import Entry
 from slotfit.catalog.lint.remark import Report
 from slotfit.model.entity import Entity
-from slotfit.render.as_json import keyed
+from slotfit.render.as_json import plain
 from slotfit.render.view import SCHEMA_VERSION
 
 
 def dumped(data: dict[str, Any]) -> str:
-    found = keyed({"schema_version": SCHEMA_VERSION, **data})
+    found = plain({"schema_version": SCHEMA_VERSION, **data})
     return json.dumps(found, indent=2, ensure_ascii=False) + "\n"
 
 
 def list_json(entries: Sequence[Entry]) -> str:
     """What a list has."""
-    return dumped({"entries": [asdict(entry) for entry in entries]})
+    return dumped({"entries": entries})
 
 
 def show_json(entity: Entity, where: str) -> str:
@@ -32,4 +31,4 @@ def show_json(entity: Entity, where: str) -> str:
 
 def lint_json(reports: Sequence[Report]) -> str:
     """Every remark with its place; what is about a whole file names the file."""
-    return dumped({"files": [asdict(one) for one in reports]})
+    return dumped({"files": reports})

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 SCHEMA_VERSION = 1
 """Raised when a field changes its meaning or goes away; new fields do not raise it."""
 
 
-@dataclass(frozen=True, slots=True)
-class EndpointView:
+class EndpointView(NamedTuple):
     """One link or socket of the part."""
 
     name: str
@@ -33,8 +32,7 @@ class EndpointView:
     dark: str
 
 
-@dataclass(frozen=True, slots=True)
-class UnprovenView:
+class UnprovenView(NamedTuple):
     """Something nobody has proven."""
 
     statement: str
@@ -42,8 +40,7 @@ class UnprovenView:
     where: str
 
 
-@dataclass(frozen=True, slots=True)
-class ReasonView:
+class ReasonView(NamedTuple):
     """Why it does not work."""
 
     rule: str
@@ -51,8 +48,7 @@ class ReasonView:
     where: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class VerdictView:
+class VerdictView(NamedTuple):
     """One receptacle."""
 
     receptacle: str
@@ -84,8 +80,7 @@ class VerdictView:
     notes: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class AdviceView:
+class AdviceView(NamedTuple):
     """What would make it work."""
 
     kind: str
@@ -96,8 +91,7 @@ class AdviceView:
     word: str
 
 
-@dataclass(frozen=True, slots=True)
-class CheckView:
+class CheckView(NamedTuple):
     """A whole answer."""
 
     schema_version: int

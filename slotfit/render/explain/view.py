@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from slotfit.explain.told import Clash, Explanation, Sentence, Step, WayOut
+from slotfit.hardware.flow import short_by_link
 from slotfit.model.placed import Placed
 from slotfit.model.plan import Plan, StageValue
 from slotfit.natural_order import natural
-from slotfit.referee import short_by_link
 from slotfit.render.stage_words import stage_view
 
 
