@@ -194,6 +194,27 @@ def best_of(search: Search, group: Group) -> WayOut | None:
         if placed is not None:
             later = choices[number + 1 :]
             return WayOut(tuple(steps_of(choice, later, placed)), placed)
+    return supply_last(search, group[0]) if len(choices) > TRIES else None
+
+
+def supply_last(search: Search, changes: ChangeSet) -> WayOut | None:
+    """
+    The rest is chosen beside the largest supply, and then the smallest supply that will do.
+
+    Small supplies and unfit chassis would otherwise use up the tries between them.
+    """
+    supply = next((change for change in changes if change.kind == "supply"), None)
+    others = [change for change in changes if change is not supply]
+    if supply is None or not supply.options or not others:
+        return None
+    for rest in islice(product(*(change.options for change in others)), TRIES):
+        if tried(search, [*rest, supply.options[-1]]) is None:
+            continue
+        for option in supply.options:
+            placed = tried(search, [*rest, option])
+            if placed is not None:
+                choice = [*zip(others, rest, strict=True), (supply, option)]
+                return WayOut(tuple(steps_of(choice, [], placed)), placed)
     return None
 
 

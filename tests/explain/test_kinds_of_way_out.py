@@ -272,3 +272,20 @@ def test_without_a_shop_nothing_is_bought() -> None:
     told = api.explain(load_build_text(text, shop().catalog), ways=40)
     kinds = {step.kind for way in told.ways for step in way.steps}
     assert kinds == {"endpoints", "leave-out"}
+
+
+def test_a_chassis_and_a_supply_are_found_together() -> None:
+    # The card is 250 W, two full-height slots thick, with a 6-pin and an 8-pin socket. Of the
+    # catalog's supplies the first that are larger lack watts or plugs, and of its chassis the first
+    # that are like the old one take low brackets or have no second opening.
+    case = Case(
+        "supply",
+        "",
+        "board: workstation, chassis: rack-2u-low-profile, power_supply: supply-350w-flex, "
+        "base_w: 200",
+        ("id: accel, part: accel-fan-250w", "id: nic, part: nic-25g-2p"),
+        "",
+    )
+    told = explained(case)
+    kinds = [{step.kind for step in way.steps} for way in told.ways]
+    assert {"chassis", "supply"} in kinds, kinds
