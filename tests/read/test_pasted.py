@@ -111,6 +111,7 @@ def test_encodings(encoding: str) -> None:
         "\n".join(f"{domain}:00:00.0 0200: 1111:2222" for domain in ("0001", "0002", "0003") * 3),
         "\n".join(f"000{domain}:00:00.0 0200: 1111:2222" for domain in range(1, 9)),
         "\tBus: primary=\n00, secondary=\n01, sec-latency=\n0\n\tStatus: D0 DSel=0 DScale=0",
+        "00:1c.0 PCI bridge: Maker & Co [minicard] [Kilo Lake] &c. <?>\n\tMemory [size=1M]",
         "# dmidecode 3.3\n# SMBIOS implementations newer\n",
     ],
 )

@@ -7,7 +7,7 @@ import re
 
 _TERMINAL = re.compile(r"\x1b\[[0-9;?]*[A-Za-z]")
 # The same after a browser has dropped the escape character.
-_TERMINAL_LEFTOVER = re.compile(r"\[(?:\d{1,2}(?:;\d{1,3})*)?m(?:\[K)?")
+_TERMINAL_LEFTOVER = re.compile(r"\[\d{1,2}(?:;\d{1,3})*m(?:\[K)?|\[m\[K")
 _TAG = re.compile(
     r"</?(?:pre|code|p|div|span|br|li|[uo]l|t[drt]|table|blockquote|b|i|font|body|html|samp)"
     r"(?:\s[^<>]*)?/?>",
@@ -25,7 +25,7 @@ def without_markup(text: str) -> str:
         text = _unquoted(text)
     if "\x1b" in text:
         text = _TERMINAL.sub("", text)
-    elif "[m" in text or "[0m" in text:
+    elif "[m[K" in text or "[0m" in text:
         text = _TERMINAL_LEFTOVER.sub("", text)
     if "</" in text or "<br" in text.lower():
         text = _without_tags(text)
