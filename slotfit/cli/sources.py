@@ -13,11 +13,13 @@ if TYPE_CHECKING:
     from slotfit.read.merge import MachineSeen
     from slotfit.read.seen import Reading
 
+STANDARD_INPUT = Path("/dev/stdin")
 Sources = Annotated[
     list[Path],
     typer.Argument(
         help="The tar of `slotfit collect`, a /sys folder or a copy of one, the text of lspci -vv, "
-        "lspci -xxxx or dmidecode, a binary SMBIOS table; several of one machine together.",
+        "lspci -xxxx or dmidecode, a binary SMBIOS table; several of one machine together; - "
+        "for standard input.",
         show_default=False,
     ),
 ]
@@ -32,7 +34,7 @@ def machine_seen(sources: Sequence[Path]) -> MachineSeen:
     mistakes: list[Mistake] = []
     for source in sources:
         try:
-            readings += readings_of(source)
+            readings += readings_of(STANDARD_INPUT if str(source) == "-" else source)
         except OSError as error:
             reason = error.strerror or str(error)
             mistakes.append(Mistake(str(source), "", f"cannot be read: {reason}"))

@@ -116,3 +116,13 @@ def test_reading_loads_no_solver(bundle: Path, tmp_path: Path) -> None:
         timeout=60,
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
+
+
+def test_a_listing_may_come_from_standard_input(tmp_path: Path) -> None:
+    listing = "00:01.0 PCI bridge: A port\n\tBus: primary=00, secondary=01, subordinate=01\n"
+    words = [sys.executable, "-m", "slotfit", "read", "-", "-o", "made"]
+    done = subprocess.run(
+        words, input=listing, cwd=tmp_path, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "made" / "board.yaml").exists()
