@@ -26,11 +26,11 @@ def html_page(
     """
     The page as text.
 
-    `styles` and `scripts` name files beside the template; the page allows no others (Content
-    Security Policy Level 3). Everything else comes from files that people write: it is escaped,
-    unless it is `Markup`.
+    `styles` and `scripts` name files beside the template, `page.css` being of every page; the page
+    allows no others (Content Security Policy Level 3). Everything else comes from files that people
+    write: it is escaped, unless it is `Markup`.
     """
-    style, code = ("".join(map(own_file, names)) for names in (styles, scripts))
+    style, code = ("".join(map(own_file, names)) for names in (["page.css", *styles], scripts))
     return (
         environment()
         .get_template(template)

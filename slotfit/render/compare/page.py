@@ -43,7 +43,7 @@ class Row:
 def as_page(comparison: Comparison) -> str:
     """The whole page."""
     values = {"shown": boards_values(comparison)}
-    return html_page("compare.html", ["sheet.css", "compare.css"], values)
+    return html_page("compare.html", ["compare.css"], values)
 
 
 def boards_values(comparison: Comparison) -> dict[str, object]:

@@ -45,7 +45,7 @@ class Section:
 def as_page(view: SequenceView) -> str:
     """The whole page."""
     values = {"view": view, "windows": windows_values(view), "key": f"slotfit {ticks_key(view)}"}
-    return html_page("sequence.html", ["sheet.css", "sequence.css"], values, ["ticks.js"])
+    return html_page("sequence.html", ["sequence.css"], values, ["ticks.js"])
 
 
 def ticks_key(view: SequenceView) -> str:
