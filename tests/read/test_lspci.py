@@ -216,9 +216,26 @@ def test_a_tree_gives_buses_below_bridges() -> None:
 
 def test_a_tree_that_lost_its_columns_is_not_guessed() -> None:
     reading = parse_tree(re.sub(r"(?m)^[ |]+", "", TREE), "t")
-    # The lines that start at the left edge are whole; of the others nothing can be said.
-    assert {str(f.address) for f in reading.functions} == {"10000:e0:02.0", "10000:e1:00.0"}
-    assert "7 lines of the tree do not line up" in reading.notes[0].text
+    # The lines that name a root bus are whole; of the others nothing can be said.
+    assert {str(f.address) for f in reading.functions} == {
+        "10000:e0:02.0", "10000:e1:00.0", "0000:80:00.0", "0000:00:00.0",
+    }  # fmt: skip
+    assert "5 lines of the tree do not line up" in reading.notes[0].text
+
+
+def test_a_piece_of_a_tree_that_starts_at_a_root_bus_is_read() -> None:
+    """Cut out of the middle, the first line trimmed: `+-[` has stood one column further in."""
+    piece = (
+        "+-[0000:16]-+-00.0  A host bridge\n"
+        " |           +-01.0-[17]----00.0  A drive\n"
+        " |           \\-03.0-[18]--\n"
+        "...\n"
+    )
+    reading = parse_tree(piece, "t")
+    assert {str(f.address): f.secondary_bus for f in reading.functions} == {
+        "0000:16:00.0": None, "0000:16:01.0": 0x17, "0000:17:00.0": None, "0000:16:03.0": 0x18,
+    }  # fmt: skip
+    assert not reading.notes
 
 
 @pytest.mark.parametrize("options", [("-t",), ("-tv",), ("-tvnn",)])

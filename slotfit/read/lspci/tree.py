@@ -16,6 +16,8 @@ _ROOT = re.compile(r"\[(?:([0-9a-f]{4,8}):)?([0-9a-f]{2})(?:-([0-9a-f]{2}))?\]")
 _DEVICE = re.compile(r"([0-9a-f]{2})\.([0-7])")
 _NUMBERS = re.compile(r"\[([0-9a-f]{4}):([0-9a-f]{4})\]")
 _TREE_LINE = re.compile(r"^[\s|]*[-+\\][-+\[]")
+_TRIMMED = re.compile(r"[+\\]-\[[0-9a-f]{4,8}:")
+_NEW_ROOT = re.compile(r"[ ]*[-+\\]-\[[0-9a-f]{4,8}:")
 _ROOT_LEVEL = (-1, -1)
 
 Bus = tuple[int, int]
@@ -27,7 +29,8 @@ def parse(text: str, file: str) -> Reading:
     walk = _Walk(file)
     for number, line in lines_of(text):
         if _TREE_LINE.match(line):
-            walk.line(line, number)
+            # A root bus after the first stands one column in; trimming a paste takes that away.
+            walk.line(f" {line}" if _TRIMMED.match(line) else line, number)
     if walk.lost:
         text = f"{walk.lost} lines of the tree do not line up with those above; not used"
         notes.add("damaged", f"{text}: give it as a file, or pasted with its spaces")
@@ -50,7 +53,7 @@ class _Walk:
 
     def line(self, text: str, number: int) -> None:
         at = next((i for i, sign in enumerate(text) if sign in "+\\-"), len(text))
-        first = text[at] == "-" and not text[:at].strip()
+        first = (text[at] == "-" and not text[:at].strip()) or bool(_NEW_ROOT.match(text))
         bars = [i for i, sign in enumerate(text[:at]) if sign == "|"]
         if not first and any(i not in self.columns for i in (*bars, at)):
             self.lost += 1
