@@ -176,3 +176,10 @@ def test_of_many_boards_the_first_are_drawn() -> None:
 
 def test_a_page_of_no_boards_is_a_page() -> None:
     html5lib.HTMLParser(strict=True).parse(as_page(replace(comparison(), boards=())))
+
+
+def test_an_addition_of_several_is_counted_once() -> None:
+    view = headroom()
+    several = [replace(room, name=f"2 x {room.name}") for room in view.rooms]
+    text = " ".join(headroom_text(replace(view, rooms=tuple(several))).split())
+    assert "by 10 x drive. Mixtures" in text

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
 
 from slotfit.render.compare.headroom_view import HeadroomView, NewSeatView, RoomView
 from slotfit.render.compare.view import OutlookView
 from slotfit.render.text_layout import bullet, fill, heading
+
+NUMBERED = re.compile(r"^\d+ x ")
+"""What an addition of several is called begins so."""
 
 INDENT = " " * 6
 
@@ -93,10 +97,11 @@ def drives(view: HeadroomView) -> Iterator[str]:
     """Which one addition brings the most NVMe drives."""
     best = max(view.rooms, key=lambda room: room.drives, default=None)
     if best and best.drives > 1:
+        name = NUMBERED.sub("", best.name)
         yield ""
         yield from fill(
             f"Most NVMe drives by one kind of addition: {best.drives}, by {best.fits} x "
-            f"{best.name}. Mixtures were not tried: name them with --expect."
+            f"{name}. Mixtures were not tried: name them with --expect."
         )
 
 
