@@ -54,6 +54,8 @@ class Bench:
         }
         self.suited: dict[tuple[str, tuple[tuple[str, str], ...]], str] = {}
         """Lane group and what sits there -> its best arrangement; the same is asked often."""
+        self.short: dict[int, tuple[Layout, int]] = {}
+        """A layout's identity -> the layout, and the MB/s it falls short."""
         self.about: defaultdict[str, list[Clause]] = defaultdict(list)
         for clause in self.clauses:
             for atom in dict.fromkeys(atoms_of(clause)):

@@ -61,9 +61,13 @@ def needs_change(group: LaneGroup, own: str, way: Arrangement) -> bool:
 
 
 def short(bench: Bench, layout: Layout) -> int:
-    """MB/s short, in and out together, as `place` counts them."""
-    plan = Plan(tuple(layout.seats.values()), dict(layout.ways), (), (), ())
-    return sum(short_by_link(bench.problem, bench.seating, plan).values())
+    """MB/s short, in and out together, as `place` counts them; today's are asked for each time."""
+    known = bench.short.get(id(layout))
+    if known is None or known[0] is not layout:
+        plan = Plan(tuple(layout.seats.values()), dict(layout.ways), (), (), ())
+        known = (layout, sum(short_by_link(bench.problem, bench.seating, plan).values()))
+        bench.short[id(layout)] = known
+    return known[1]
 
 
 def changes(today: Layout, then: Layout) -> Iterator[tuple[str, Trained, Trained]]:
