@@ -51,6 +51,7 @@ def as_sheet(
         "summary": tuple(summary(view)),
         "below": tuple(below(view)),
         "row_flat": Markup(slot_row_svg(view, "flat", "f-")) if drawn else "",  # noqa: S704 - escaped
+        "row_broad": broad(view),
         "row_tower": Markup(slot_row_svg(view, "tower", "t-")) if drawn else "",  # noqa: S704 - there
         "topology": topology_or_nothing(view),
         "sections": sections,
@@ -62,6 +63,16 @@ def as_sheet(
     styles += ["sequence.css"] if windows else []
     styles += ["compare.css"] if boards else []
     return html_page("sheet.html", styles, values, ["ticks.js", "explorer.js"])
+
+
+def broad(view: View) -> str:
+    """How a row of many slots is called, that would be too small to read on a telephone."""
+    slots = max((row.positions or 0 for row in view.rows), default=0)
+    return "broadest" if slots > MOST_BROAD else "broad" if slots > MOST_NARROW else ""
+
+
+MOST_NARROW, MOST_BROAD = 10, 16
+"""So many slots side by side are read at 320 pixels, and at 480."""
 
 
 def topology_or_nothing(view: View) -> Markup:

@@ -58,7 +58,7 @@ def explorer_of(problem: Problem, told: AllTold, seating: Seating, plan: Plan | 
     planned = {(seat.item, seat.site) for seat in plan.seats} if plan else set()
     free = {(c.part, c.site): c for c in cells_of(problem, told.emptied, planned)}
     cells = tuple(
-        with_asides(one, free.get((one.part, one.site)), seating)
+        with_asides(one, free.get((one.part, one.site)), problem, seating)
         for one in cells_of(problem, (*told.today, *told.carriers), planned)
     )
     answered = {cell.site for cell in cells}
@@ -113,16 +113,26 @@ def cell_of(view: VerdictView, called: str, pair: tuple[str, str], *, is_planned
     )
 
 
-def with_asides(cell: Cell, free: Cell | None, seating: Seating) -> Cell:
+def with_asides(cell: Cell, free: Cell | None, problem: Problem, seating: Seating) -> Cell:
     """What is worth a word beside the verdict."""
     aside = []
     if free:
         said = f"{free.verdict}; {free.says[0]}" if free.says else free.verdict
         aside.append(f"With nothing else in the machine: {said}.")
     if cell.verdict != Word.NO.value:
-        against = refused(seating, cell.part, cell.site)
-        aside += [f"The build file asks for more: {reason.text}." for reason in against]
+        aside += wished_otherwise(cell, problem, seating)
     return replace(cell, aside=tuple(aside))
+
+
+def wished_otherwise(cell: Cell, problem: Problem, seating: Seating) -> Iterator[str]:
+    """Why the plan cannot have it there all the same: wishes, which `check` leaves aside."""
+    rules = {reason.rule: reason.text for reason in refused(seating, cell.part, cell.site)}
+    wanted = problem.item[cell.part].wish.endpoints
+    if "LANE002" in rules and wanted:
+        yield f"The build file asks for {wanted} endpoints to be seen."
+    for rule, text in rules.items():
+        if rule.startswith("WISH"):
+            yield f"The build file asks for something else: {text}."
 
 
 def label_of(site: Site) -> str:

@@ -139,7 +139,8 @@ def draw_tile(tile: Tile, x: float, y: float, wide: float) -> Iterator[str]:
     frame = {"fill": CARD.light, "stroke": line.light, "stroke_width": 0.8, "rx": 1.5}
     yield tag("rect", x=x, y=y, width=wide, height=tile.height_mm(wide), **frame)
     yield tag("rect", x=x + 0.4, y=y + 0.4, width=wide - 0.8, height=HEAD_MM - 2, fill=fill.light)
-    beside = min(width_of(tile.beside, SMALL_MM), wide * 0.5)
+    left = wide - 9 - width_of(tile.title, NAME_MM * 1.04)
+    beside = min(width_of(tile.beside, SMALL_MM), max(wide * 0.35, left))
     yield words(x + 3, y + 7.8, tile.title, Pen(NAME_MM, line, bold=True), wide - beside - 9)
     yield words(x + wide - 3, y + 7.8, tile.beside, BESIDE, beside + 3)
     below = y + HEAD_MM

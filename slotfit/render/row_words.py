@@ -11,7 +11,7 @@ from slotfit.render.palette import CARD, INK, ROOM, SOFT, WARN
 from slotfit.render.row_measure import CABLE_MM, FLAT_LABEL_MM, LABEL_MM, WORDS_AT_MM, Panel, hue
 from slotfit.render.seat_words import able_words, class_words, health, link_words
 from slotfit.render.stands import Stand
-from slotfit.render.svg import CHARACTER_EM, NAME, NAME_MM, SMALL_MM, Pen, width_of, words
+from slotfit.render.svg import CHARACTER_EM, NAME, NAME_MM, SMALL_MM, Pen, fits, width_of, words
 from slotfit.render.view import SeatView
 from slotfit.standards.cem import PITCH_MM
 
@@ -36,8 +36,13 @@ def draw_label(panel: Panel, stand: Stand, receptacle: ReceptacleView) -> Iterat
     yield stand.box(-11.5, across, 3.5, wide, fill=pattern, stroke=line.light, stroke_width=0.6)
     under = processor_words(panel, receptacle)
     if stand.name == "tower":
-        yield stand.write(-6 - deep, across + 8, receptacle.label, NAME, deep - 8)
-        yield stand.write(-6 - deep, across + 15.8, under, Pen(tone=line), deep - 8)
+        if fits(deep - 8, NAME_MM * 1.04) >= len(receptacle.label):
+            yield stand.write(-6 - deep, across + 8, receptacle.label, NAME, deep - 8)
+            yield stand.write(-6 - deep, across + 15.8, under, Pen(tone=line), deep - 8)
+            return
+        for number, text in enumerate(wrap(receptacle.label, LONG_NAME, 2)):
+            yield stand.write(-6 - deep, across + 5.6 + 5.4 * number, text, Pen(LONG_MM, bold=True))
+        yield stand.write(-6 - deep, across + 16.6, under, Pen(LONG_MM, line), deep - 8)
         return
     x, y = stand.point(-12, across + wide / 2)
     for number, text in enumerate(wrap(in_short_words(receptacle.label), COLUMN, 3)):
@@ -45,6 +50,9 @@ def draw_label(panel: Panel, stand: Stand, receptacle: ReceptacleView) -> Iterat
         yield words(x, y + 7 + 7 * number, text, pen)
     yield words(x, y + deep - 5.5, under, Pen(narrow(under, wide), line, anchor="middle"), wide)
 
+
+LONG_MM, LONG_NAME = 5.2, 16
+"""Size of a name that goes into two lines beside the row, and characters of such a line."""
 
 COLUMN = 6
 """Characters of a name that stand side by side where the row lies flat."""
@@ -69,7 +77,12 @@ COUNTED = re.compile(r"([A-Za-z]{4,})(\d+)")
 
 def narrow(text: str, wide: float) -> float:
     """The size at which the text goes into a column, down to what can still be read."""
-    return min(SMALL_MM, max(wide / (CHARACTER_EM * 1.04 * max(len(text), 1)), 5.0))
+    ems = sum(CAPITAL_EM if letter.isupper() else CHARACTER_EM * 1.04 for letter in text)
+    return min(SMALL_MM, max(wide / max(ems, 1), 5.0))
+
+
+CAPITAL_EM = 0.72
+"""Width of a bold capital against the size of its font."""
 
 
 def draw_words(
@@ -84,7 +97,10 @@ def draw_words(
     name = Pen(NAME_MM, bold=True, halo=CARD)
     yield stand.write(WORDS_AT_MM, across + 8.2, seat.item, name, room)
     kind, used = class_words(seat.part_class), width_of(seat.item, NAME_MM) + 5
-    if used + width_of(kind, SMALL_MM) < room and kind not in ("other", seat.item):
+    body = (seat.body.length_mm if seat.body else None) or room
+    beyond = width_of(seat.item, NAME_MM) > body - WORDS_AT_MM  # then the kind would stand apart
+    fit = used + width_of(kind, SMALL_MM) < room and not beyond
+    if fit and kind not in ("other", seat.item):
         pen = Pen(tone=SOFT, halo=CARD)
         yield stand.write(WORDS_AT_MM + used, across + 8.2, kind, pen)
     bad = health(seat) in ("below", "dark")

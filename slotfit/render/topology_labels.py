@@ -116,8 +116,11 @@ def group_label(group: GroupView, tones: tuple[Tone, Tone]) -> str:
 def receptacle_label(nesting: Nesting, receptacle: ReceptacleView, tones: tuple[Tone, Tone]) -> str:
     """A receptacle, the part in it, and a row for each thing the part holds."""
     line, fill = tones
-    head = f"{bold(cut(receptacle.label, 20), line)}  {small(size_words(receptacle))}"
-    rows = [cell(head, bgcolor=fill.light, **WIDE)]
+    *over, last = wrap(receptacle.label, 24, 2)
+    head = f"{bold(last, line)}  {small(size_words(receptacle))}"
+    rows = [
+        cell(text, bgcolor=fill.light, **WIDE) for text in (*(bold(o, line) for o in over), head)
+    ]
     seat = nesting.seat.get(receptacle.item or "")
     if seat is None:
         words = receptacle.state + (f": {receptacle.why}" if receptacle.why else "")

@@ -152,7 +152,10 @@ def test_what_the_build_file_wishes_stands_beside_the_verdict() -> None:
     """Two of four drives would be seen; the file asks for all four."""
     cell = cells(explored(placed(EXAMPLES / "demo" / "build.yaml")))["scans", "slot3"]
     assert cell.verdict == "works in part"
-    assert any("4 endpoints asked for" in aside for aside in cell.aside)
+    assert cell.aside == ("The build file asks for 4 endpoints to be seen.",)
+    boot = cells(explored(placed(EXAMPLES / "sequence-lighthouse" / "build.yaml")))
+    aside = boot["index-1", "plates/m2a"].aside
+    assert aside[0].startswith("The build file asks for something else: ")
 
 
 def test_alike_parts_are_called_by_their_own_names() -> None:

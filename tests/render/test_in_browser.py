@@ -267,6 +267,38 @@ def test_nothing_sticks_out_at_the_side(open_sheet: Open, width: int, scheme: st
         assert page.evaluate("document.documentElement.scrollWidth") <= width
 
 
+def test_fifteen_slots_are_read_on_a_narrow_screen_by_scrolling(
+    open_sheet: Open, tmp_path: Path
+) -> None:
+    slots = "".join(
+        f"  - {{id: s{n}, form: cem, width: 16, row: rear, position: {n}, from: cpu0, lanes: 4}}\n"
+        for n in range(15)
+    )
+    (tmp_path / "board.yaml").write_text(
+        "kind: board\nid: b\nprocessors: [{id: cpu0}]\nrows: [{id: rear, positions: 15}]\n"
+        f"receptacles:\n{slots}",
+        "utf-8",
+    )
+    (tmp_path / "build.yaml").write_text(
+        "kind: build\nid: b\nmachines: [{id: m, board: ./board.yaml}]\n"
+        "parts: [{id: nic, part: nic-10g-2p}]\n",
+        "utf-8",
+    )
+    file = tmp_path / "sheet.html"
+    run(["slotfit", "sheet", str(tmp_path / "build.yaml"), "-o", str(file)])
+    page = open_sheet(320, 640, file=file)
+    assert page.evaluate("document.documentElement.scrollWidth") <= 320
+    found = page.evaluate(
+        """(() => { const svg = document.querySelector('.drawing.flat svg');
+        return svg.getBoundingClientRect().width / svg.viewBox.baseVal.width; })()"""
+    )
+    assert found * 6.5 >= 8  # the small print's size in millimetres
+    page.focus(".drawing.flat")
+    page.keyboard.press("ArrowRight")
+    page.wait_for_timeout(300)
+    assert page.evaluate("document.querySelector('.drawing.flat').scrollLeft") > 0
+
+
 @pytest.mark.parametrize("width", WIDTHS)
 def test_no_page_sticks_out_at_the_side(open_sheet: Open, written: Path, width: int) -> None:
     page = open_sheet(width, file=written)

@@ -167,3 +167,21 @@ def test_names_in_a_row_are_told_in_short() -> None:
 )
 def test_a_name_is_broken_rather_than_cut_where_the_row_lies_flat(label: str, broken: str) -> None:
     assert in_short_words(label) == broken
+
+
+@pytest.mark.parametrize("stand", ["flat", "tower"])
+def test_slots_of_long_names_are_told_apart(stand: StandName) -> None:
+    """Whoever holds a card has to find its slot by what is printed in the picture."""
+    view = hand_view()
+    named = tuple(
+        replace(one, label=f"PCIEXPRESS_{one.position} (CPU 1)") if one.row else one
+        for one in view.receptacles
+    )
+    root = ET.fromstring(slot_row_svg(replace(view, receptacles=named), stand))
+    seen = []
+    for group in root.iter(f"{SVG}g"):
+        drawn = [text.text or "" for text in group.iter(f"{SVG}text")]
+        seen.append("".join(drawn[:2] if stand == "tower" else drawn[:3]).replace(" ", ""))
+    in_row = [one for one in named if one.row]
+    assert len(seen) == len(in_row)
+    assert len(set(seen)) == len({one.label for one in in_row})
