@@ -48,6 +48,7 @@ THEMES = (
     "opening",
     "loop",
     "doubt",
+    "wide",
 )
 
 Facts = dict[str, Any]
@@ -528,6 +529,21 @@ def expander(table: Table, name: str) -> Part:
     )
 
 
+def wide_expander(table: Table, name: str) -> Part:
+    """An expander with two plugs that make one wide port."""
+    plug = {"plug": {"form": "sff-8643"}, "links": ({"lanes": 4, "bus": "sas"},), "generation": 3}
+    plain = expander(table, name)
+    return Part.model_validate(
+        plain.model_dump(by_alias=True)
+        | {
+            "extra_plugs": (
+                {"id": "up", "feeds": ("d0", "d1"), **plug},
+                {"id": "up2", "joins": "up", **plug},
+            )
+        }
+    )
+
+
 def breakout(_: Table, name: str) -> Part:
     """A cable from a SAS port to two drives."""
     return part_of(
@@ -664,6 +680,7 @@ PARTS: dict[str, tuple[Maker, ...]] = {
     "cabled": (bay_cable, bay_drive, bay_drive, card),
     "opening": (bracket_only, card, bracket_only, card),
     "loop": (looped_adapter, straight_cable, breakout, disk),
+    "wide": (host_adapter, wide_expander, straight_cable, straight_cable),
     "doubt": (host_adapter, breakout, disk, hungry_card),
 }
 """Theme -> what its parts are drawn from, the first ones more surely."""
@@ -711,7 +728,7 @@ def small_build(dice: Random, theme: str | None = None) -> Problem:
     """A build that is small enough to look at every plan."""
     about = theme or dice.choice(THEMES)
     machines = 2 if about == "machines" else 1
-    slots = dice.randint(2, 3) if about in ("machines", "presence") else dice.randint(3, 4)
+    slots = dice.randint(2, 3) if about in ("machines", "presence", "wide") else dice.randint(3, 4)
     return build(Table(dice, about, slots, dice.choice((2, 3, 3, 4))), machines)
 
 
@@ -765,7 +782,9 @@ def alike(table: Table, items: Sequence[Item], maker: Maker) -> Item | None:
     """One that is there already, to make another of its kind."""
     made = [item for item in items if item.part.id.startswith(f"{maker.__name__}-")]
     whole = [item for item in made if not item.companion_of and item.part.plug.form != "opening"]
-    simple = [item for item in whole if maker is not expander]  # its plugs are items of their own
+    simple = [
+        item for item in whole if maker not in (expander, wide_expander)
+    ]  # its plugs are items of their own
     return simple[0] if simple and table.chance(50) else None
 
 

@@ -88,6 +88,11 @@ def hub_capacity(problem: Problem, node: str) -> int:
     return max(pcie.usable_mb_s(hub.generation, hub.lanes) - mb_s(hub.background_gb_s), 0)
 
 
+def ports_of(problem: Problem, item: str) -> tuple[str, ...]:
+    """The item, and the plugs whose lanes make one wide port with its own."""
+    return (item, *(one.id for one in problem.items if one.joins == item))
+
+
 def is_hub(node: str) -> bool:
     """Whether a node of a path is a hub of a board; else it is an item."""
     return "/" in node
@@ -132,7 +137,7 @@ def held_back(
         node = path[0]
         room = hub_capacity(problem, node) if is_hub(node) else 0
         if node in by_item:
-            room = capacity(by_item[node])
+            room = sum(capacity(by_item[one]) for one in ports_of(problem, node) if one in by_item)
         arriving[path[1:]] = arriving.get(path[1:], 0) + min(inflow, room)
         if inflow > room:
             yield path, inflow - room

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from slotfit.model.build import BuildPart
-from slotfit.model.part import ExtraPlug, Part, Power
+from slotfit.model.part import Demand, ExtraPlug, Part, Power
 from slotfit.model.problem import Item, Site
 
 
@@ -45,9 +45,9 @@ def items_of(wish: BuildPart, part: Part) -> Iterator[Item]:
         for number, plug in enumerate(part.extra_plugs):
             carries = not carries_demand and number == 0
             companion = companion_part(part, plug, carries=carries)
-            yield Item(
-                f"{name}:{plug.id}", companion, companion_wish(wish, name, plug, carries), name
-            )
+            asked = companion_wish(wish, name, plug, carries)
+            joins = f"{name}:{plug.joins}" if plug.joins else None
+            yield Item(f"{name}:{plug.id}", companion, asked, name, joins)
 
 
 def without_demand(wish: BuildPart, name: str, *, carries: bool) -> BuildPart:
@@ -65,7 +65,8 @@ def companion_part(part: Part, plug: ExtraPlug, *, carries: bool) -> Part:
             "generation": plug.generation or part.generation,
             "receptacles": tuple(one for one in part.receptacles if one.id in plug.feeds),
             "extra_plugs": (),
-            "demand": part.demand if carries else None,
+            # What a wide port moves is counted at the plug that the others join.
+            "demand": Demand() if plug.joins else part.demand if carries else None,
             **NO_BODY,
         }
     )

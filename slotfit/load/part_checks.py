@@ -29,6 +29,7 @@ def part_mistakes(
     check_targets(part, found)
     check_wiring(part, found)
     check_feeds(part, found)
+    check_joins(part, found)
     check_positions(part, found)
     return found.mistakes
 
@@ -123,6 +124,18 @@ def check_feeds(part: Part, found: Complaints) -> None:
         for name in set(link.to) & feeder.keys():
             text = f"{name} is fed by the plug {feeder[name].id} already"
             found.add(link, "to", text)
+
+
+def check_joins(part: Part, found: Complaints) -> None:
+    """A plug joins another one that stands by itself, and feeds nothing of its own."""
+    others = {plug.id: plug for plug in part.extra_plugs}
+    for plug in part.extra_plugs:
+        if plug.joins is None:
+            continue
+        known = {name for name, other in others.items() if other is not plug and not other.joins}
+        found.name(plug, "joins", plug.joins, known, "other plug that joins none")
+        if plug.feeds:
+            found.add(plug, "feeds", f"what a wide port feeds is said of {plug.joins}")
 
 
 def check_positions(part: Part, found: Complaints) -> None:

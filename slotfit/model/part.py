@@ -179,6 +179,9 @@ class ExtraPlug(Entity):
     """Highest generation of its links; left out, the part's."""
     feeds: tuple[Id, ...] = ()
     """Own receptacles of the part that get their lanes through this plug."""
+    joins: Id | None = None
+    """Another of these plugs, with whose lanes its own make one wide port: both lead to one
+    controller, and what that other plug feeds shares the lanes of both."""
 
 
 class Part(Entity):

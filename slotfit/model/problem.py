@@ -75,6 +75,8 @@ class Item(NamedTuple):
     wish: BuildPart
     companion_of: str | None = None
     """This is the extra plug of that item: both are placed or neither."""
+    joins: str | None = None
+    """Its lanes and those of that item, another plug of the part, make one wide port."""
 
     @property
     def name(self) -> str:

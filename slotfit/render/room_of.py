@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from slotfit.hardware.flow import capacity, demand_of, hub_capacity, is_hub, met, paths, serving
+from slotfit.hardware.flow import (
+    capacity,
+    demand_of,
+    hub_capacity,
+    is_hub,
+    met,
+    paths,
+    ports_of,
+    serving,
+)
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating
@@ -34,7 +43,8 @@ def hops_of(problem: Problem, seating: Seating, plan: Plan) -> Iterator[HopView]
     for path in paths(list(plan.seats)):
         node = path[0]
         arriving = flows.get(path, [0, 0])
-        room = hub_capacity(problem, node) if is_hub(node) else capacity(seats[node])
+        ports = (seats[one] for one in ports_of(problem, node) if one in seats)
+        room = hub_capacity(problem, node) if is_hub(node) else sum(map(capacity, ports))
         above = flows.setdefault(path[1:], [0, 0])
         above[0] += min(arriving[0], room)
         above[1] += min(arriving[1], room)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from slotfit.costs import breathes, is_hot, weight
-from slotfit.hardware.flow import Path, hub_capacity, is_hub, paths
+from slotfit.hardware.flow import Path, hub_capacity, is_hub, paths, ports_of
 from slotfit.hardware.slot_row import Position, positions
 from slotfit.model.seat import Fact, Seat
 from slotfit.model.words import Stage
@@ -56,7 +56,8 @@ def room_of(frame: Frame, path: Path) -> tuple[list[Term], int]:
     """What a shared link carries: a constant for a hub, by seat for a part."""
     if is_hub(path[0]):
         return [], hub_capacity(frame.problem, path[0])
-    seats = [s for s in frame.seats if s.item == path[0] and s.offer.hops == path[1:]]
+    ports = ports_of(frame.problem, path[0])
+    seats = [s for s in frame.seats if s.item in ports and s.offer.hops == path[1:]]
     return [(frame.var(seat), frame.worth[seat.key].carries) for seat in seats], 0
 
 

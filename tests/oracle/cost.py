@@ -107,7 +107,8 @@ def arrives(plan: Placed, wanted: dict[str, int], here: tuple[str, ...]) -> int:
 def room(plan: Placed, node: str) -> int:
     """MB/s that a shared link carries, each way: a part's own, or a hub's upwards."""
     if node in plan.items:
-        return own_link(plan.items[node], plan.spots[node])
+        port = [node, *(name for name in plan.spots if plan.items[name].joins == node)]
+        return sum(own_link(plan.items[name], plan.spots[name]) for name in port)
     machine, hub_id = node.split("/")
     rig = next(rig for rig in plan.problem.rigs if rig.id == machine)
     hub: Hub = next(hub for hub in rig.board.hubs if hub.id == hub_id)

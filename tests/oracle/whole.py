@@ -39,6 +39,7 @@ class Placed:
 def look_at_all(plan: Placed) -> Iterator[str]:
     """Every complaint about the plan as a whole."""
     yield from who_is_there(plan)
+    yield from wide_ports(plan)
     yield from bodies(plan)
     yield from in_the_way(plan)
     yield from moving_air(plan)
@@ -108,6 +109,15 @@ def who_is_there(plan: Placed) -> Iterator[str]:
             }
             if len(machines) > 1:
                 yield "plugs of one part apart"
+
+
+def wide_ports(plan: Placed) -> Iterator[str]:
+    """Lanes make one wide port only where both plugs lead to one device."""
+    for item in plan.problem.items:
+        if item.joins is not None and item.id in plan.spots and item.joins in plan.spots:
+            ends = {plan.spots[name].shared[:1] for name in (item.id, item.joins)}
+            if len(ends) > 1:
+                yield "wide port apart"
 
 
 def covers(plan: Placed, item: str) -> list[tuple[str, str, int]]:

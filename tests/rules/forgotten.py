@@ -65,7 +65,7 @@ CHASSIS: Values = {
     "bays": ({}, {"3.5": 1}, {"3.5": 9, "2.5": 9}),
 }
 SUPPLY: Values = {"plugs": ({}, {"pcie-8": 1}, {"pcie-8": 9, "pcie-6": 9})}
-MACHINE: Values = {"base_w": (0, 60, 500), "airflow_lfm": (0, 100, 1000)}
+MACHINE: Values = {"base_w": (0, 60, 500)}
 BOARD: Values = {"size": ("atx", "eatx")}
 WAY: Values = {"proof": ("seen", "refuted")}
 
@@ -88,12 +88,8 @@ def facts_of(problem: Problem) -> Iterator[Forgotten]:
     for item in problem.items:
         if item.companion_of is not None or any(o.companion_of == item.id for o in problem.items):
             continue  # its plugs are items of their own: no one place where its facts stand
-        part, table = item.part, PART
-
-        if part.wiring == "passive" and part.receptacles:
-            table = {field: values for field, values in PART.items() if field != "power"}
-        if part.draw_w <= STILL_AIR_W:
-            table = {field: values for field, values in table.items() if field != "airflow_lfm"}
+        part = item.part
+        table = {name: values for name, values in PART.items() if name not in moot(part)}
 
         def put(new: Part, name: str = item.id) -> Problem:
             return with_part(problem, name, new)
@@ -106,6 +102,18 @@ def facts_of(problem: Problem) -> Iterator[Forgotten]:
                 ON_PART,
                 in_list(part, "receptacles", place, put),
             )
+
+
+def moot(part: Part) -> Iterator[str]:
+    """Facts that say nothing of such a part."""
+    if part.wiring == "passive" and part.receptacles:
+        yield "power"  # wires draw nothing worth counting
+    if part.draw_w <= STILL_AIR_W:
+        yield "airflow_lfm"  # so little needs no moving air
+    if part.part_class != "cable":
+        yield "reach_mm"
+    if any(link.bus != "pcie" for link in part.links):
+        yield "generation"  # they count generations of their own
 
 
 def of_rig(problem: Problem, rig: Rig) -> Iterator[Forgotten]:
