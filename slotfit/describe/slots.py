@@ -18,6 +18,7 @@ from slotfit.standards import pci_regs as regs
 
 MOST_GENERATIONS = 7
 MOST_W = 10_000
+NOTHING_SAYS_THE_KIND = "neither its type nor its width is said: give the whole of the slot table"
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +112,7 @@ def why_omitted(
     if inner:
         return f"what sits in it leads to {', '.join(inner[:6])}, which are described instead"
     if form_of(one, one.lanes.value, one.parts) is None:
-        return f"a receptacle of form {one.form}"
+        return f"a receptacle of form {one.form}" if one.form else NOTHING_SAYS_THE_KIND
     return None
 
 

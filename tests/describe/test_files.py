@@ -11,6 +11,7 @@ from slotfit import api
 from slotfit.model.part import Part
 from slotfit.model.plan import Status
 from slotfit.read import smbios
+from slotfit.read.dmidecode_text import parse as parse_table
 from slotfit.read.lspci import parse_hex
 from slotfit.read.merge import join
 from tests.describe.loading import described, loaded, refused_today
@@ -201,3 +202,10 @@ def test_a_slot_whose_quarters_are_named_after_front_and_rear_is_one() -> None:
         ("SLOT1_FRONT_A", 16),
         ("SLOT1_REAR_A", 16),
     ]
+
+
+def test_a_slot_of_which_only_the_name_was_kept_is_listed_as_left_out() -> None:
+    """Of a filtered table nothing but names remains."""
+    reading = parse_table("\tDesignation: GPU1\n\tCurrent Usage: Available\n", "t")
+    (left_out,) = described(join([reading])).omitted
+    assert "neither its type nor its width is said" in left_out.why
