@@ -11,6 +11,7 @@ from slotfit.seating.seats import judge
 
 DECIDING = frozenset(
     {
+        "CPU001",  # whether the processor that the lanes come from is fitted
         "FIT002",  # whether the connector goes in at all
         "FIT009",  # whether what stands behind an open slot is in the way
         "LANE004",  # whether the lanes are fast enough for it to start

@@ -106,7 +106,34 @@ def machine(made: Rebuild, name: str, machines: int) -> Described:
         "rows": [{"id": "rear", "positions": made.size.slots + 1}],
         "receptacles": receptacles,
     }
-    return {"id": name, "board": board, "base_w": 50}
+    steer(made, board)
+    described: Described = {"id": name, "board": board, "base_w": 50}
+    if made.chance(25):
+        watts = made.dice.choice((65, 75, 90))  # little is left for cards of up to 20 W
+        described["power_supply"] = {"id": f"supply-{name}", "watts": watts, "plugs": {}}
+    return described
+
+
+def steer(made: Rebuild, board: Described) -> None:
+    """Sometimes the second slot draws half of the first one's lanes once something is in it."""
+    slots = [one for one in board["receptacles"] if one["form"] == "cem"]
+    if len(slots) < 2 or not made.chance(25):
+        return
+    for slot in slots[:2]:
+        for key in ("lanes", "splits", "generation"):
+            del slot[key]
+        slot["width"] = 16
+    ways = [{"slot1": [16]}, {"slot1": [8], "slot2": [8]}]
+    board["lane_groups"] = [
+        {
+            "id": "shared",
+            "from": "cpu0",
+            "generation": made.dice.choice((3, 4)),
+            "arrangements": [
+                {"gives": gives, "chosen_by": "presence", "proof": "documented"} for gives in ways
+            ],
+        }
+    ]
 
 
 def add_parts(made: Rebuild) -> None:
@@ -117,9 +144,12 @@ def add_parts(made: Rebuild) -> None:
         add(made, f"card{number + 1}", f"cem x{lanes}", lanes, thickness=dice.choice((1, 1, 1, 2)))
     for number in range(dice.randint(0, size.carriers)):
         name = f"carrier{number + 1}"
-        add(made, name, "cem x8", 8, links="x4x4", **{"class": "carrier"})
+        switch = made.chance(30)
+        said: Described = {"links": "x8", "wiring": "switch"} if switch else {"links": "x4x4"}
+        add(made, name, "cem x8", 8, **said, **{"class": "carrier"})
         made.parts[-1]["part"]["receptacles"] = [
-            {"id": socket, "form": "m2-m", "power_w": 14} for socket in ("a", "b")
+            {"id": socket, "form": "m2-m", "power_w": 14} | ({"lanes": 4} if switch else {})
+            for socket in ("a", "b")
         ]
         made.forms["m2-m"] += [f"{name}/a", f"{name}/b"]
     for number in range(dice.randint(0, size.drives)):
