@@ -67,7 +67,8 @@ def test_a_true_segment_is_believed_before_a_repaired_one() -> None:
 
 def test_the_number_of_the_port_joins_where_there_is_no_address() -> None:
     bus = [port("00:01.0", 1, number=5), endpoint("01:00.0", lanes=16)]
-    found = by_label(machine(bus, Slot(slot_id=5, **at("00:00.0")).pack(1)))["SLOT1"]
+    record = Slot(slot_id=5, usage=4, **at("00:00.0"))
+    found = by_label(machine(bus, record.pack(1)))["SLOT1"]
     assert found.joined_by == "slot number"
     assert found.occupied.value is True
 
@@ -94,12 +95,39 @@ def test_a_neighbours_address_loses_to_the_ports_number() -> None:
     seen = machine(
         bus,
         Slot("A", slot_id=1, **at("02:00.0")).pack(1),
-        Slot("B", slot_id=2, **at("00:00.0")).pack(2),
+        Slot("B", slot_id=2, usage=4, **at("00:00.0")).pack(2),
         Slot("C", slot_id=3, **at("03:00.0")).pack(3),
     )
     found = by_label(seen)
     assert [bool(found[name].parts) for name in "ABC"] == [False, True, True]
     assert any("the port's number is believed" in note.text for note in seen.notes)
+
+
+def test_a_number_alone_does_not_fill_a_slot_that_the_table_calls_free() -> None:
+    """The drive sits in a socket that the table leaves out; the chipset's port 1 is no slot 1."""
+    bus = [port("00:01.0", 1, number=1, lanes=4), endpoint("01:00.0")]
+    seen = machine(bus, Slot("PCIEX16_2", slot_id=1, usage=3, **at("00:1f.7")).pack(1))
+    assert [(one.label, bool(one.parts)) for one in seen.receptacles] == [
+        ("PCIEX16_2", False),
+        ("0000:00:01.0", True),
+    ]
+    assert any("not tied" in note.text for note in seen.notes)
+
+
+def test_a_number_does_not_take_the_port_of_a_socket_that_has_only_an_address() -> None:
+    """A desktop: M.2 sockets have no number, and the chipset numbers its ports for itself."""
+    bus = [
+        port("00:01.0", 1, number=1, lanes=4), endpoint("01:00.0"),
+        port("00:05.0", 5, number=5, lanes=1),
+    ]  # fmt: skip
+    records = [
+        Slot("PCIEX16_2", slot_id=1, width=0x0A, usage=3, **at("00:1f.7")),
+        Slot("M.2_2", slot_id=0, kind=0x17, width=0x0A, usage=4, **at("00:01.0")),
+        Slot("PCIEX1_1", slot_id=5, kind=0xB9, width=8, usage=3, **at("00:05.0")),
+    ]
+    seen = machine(bus, *(slot.pack(number) for number, slot in enumerate(records, 1)))
+    found = {one.label: [str(p.address) for p in one.ports] for one in seen.receptacles}
+    assert found == {"PCIEX16_2": [], "M.2_2": ["0000:00:01.0"], "PCIEX1_1": ["0000:00:05.0"]}
 
 
 def test_two_slots_with_one_address_are_not_both_believed() -> None:

@@ -35,10 +35,17 @@ def tie_records(
     ties = [Tie(record, resolve(record.address, topology)) for record in records]
     numbered = _ports_by_number(topology, folders)
     ids = Counter(record.slot_id for record in records)
-    trusted = _numbers_agree(ties, numbered, ids)
+    trusted, proven = _numbers_agree(ties, numbered, ids)
     notes: list[Note] = []
     for tie in ties:
         _decide(tie, numbered, ids, trusted, notes)
+        if tie.by in _BY_NUMBER and _contradicts(tie, topology) and not proven:
+            text = (
+                f"{tie.record.designation or 'a slot'}: port {tie.ports[0].address} has its number "
+                f"{tie.record.slot_id} and is filled, and the table calls it available: not tied"
+            )
+            notes.append(Note("odd", text, tie.record.where))
+            tie.ports, tie.by = [], None
     _by_designation(ties, numbered)
     _settle_rivals(ties, notes)
     for tie in ties:
@@ -49,6 +56,12 @@ def tie_records(
     return ties, notes
 
 
+def _contradicts(tie: Tie, topology: Topology) -> bool:
+    return tie.record.usage == "available" and any(topology.below(port) for port in tie.ports)
+
+
+_BY_NUMBER = ("slot number", "slot folder")
+_ENOUGH_VOTES = 2
 Numbered = dict[int, tuple[FunctionSeen, str]]
 
 
@@ -73,15 +86,21 @@ def _ports_by_number(topology: Topology, folders: Sequence[SlotDirSeen]) -> Numb
     }
 
 
-def _numbers_agree(ties: list[Tie], numbered: Numbered, ids: Counter[int | None]) -> bool:
-    """Whether record numbers are these ports' numbers: sure addresses vote."""
+def _numbers_agree(
+    ties: list[Tie], numbered: Numbered, ids: Counter[int | None]
+) -> tuple[bool, bool]:
+    """
+    Whether record numbers may be these ports' numbers, and whether that is shown: addresses vote.
+
+    A chipset numbers its ports from 0 or 1 for itself, so that one agreement may be chance.
+    """
     same = other = 0
     for tie in ties:
         entry = _numbered_port(tie.record, numbered, ids)
         if entry and tie.address.port and tie.address.sure:
             same += entry[0].address == tie.address.port.address
             other += entry[0].address != tie.address.port.address
-    return same >= other
+    return same >= other, same >= _ENOUGH_VOTES
 
 
 def _numbered_port(
@@ -155,9 +174,15 @@ def _settle_rivals(ties: list[Tie], notes: list[Note]) -> None:
 
 
 def _support(tie: Tie) -> int:
-    """How much speaks for a tie: its number, its usage, the port's width."""
+    """
+    How much speaks for a tie: its number, its address, its usage, the port's width.
+
+    A sure address counts as much as a number where the record has no number to go by.
+    """
     port, record = tie.ports[0], tie.record
     points = 4 if port.slot_number and port.slot_number == record.slot_id else 0
+    if tie.by == "address" and tie.address.sure and not record.slot_id:
+        points += 4
     points += 2 if record.usage == "in use" else 0
     wide = port.link.lanes_max if port.link else None
     points += 1 if wide and wide == record.lanes else 0
