@@ -16,7 +16,7 @@ from tests.explain.test_kinds_of_way_out import CASES, shop, text_of
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("infeasible-*/build.yaml"))
 
-VALUE = r"(?:\[[^\]]*\]|\{[^}]*\}|[^,}\s]+)"
+VALUE = r"(?:\[[^\]]*\]|\{(?:[^{}]|\{[^}]*\})*\}|[^,}\s]+)"
 
 
 def take_out(lines: list[str], line: int, key: str) -> None:
