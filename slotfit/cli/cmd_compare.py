@@ -33,7 +33,10 @@ def compare(
         str | None, typer.Option(help="Whose board to exchange, where there are several machines.")
     ] = None,
     processors: Annotated[
-        list[int] | None, typer.Option(help="Processors fitted to try; may be given again.", min=1)
+        list[int] | None,
+        typer.Option(
+            help="How many processors to try it with, such as 1; may be given again.", min=1
+        ),
     ] = None,
     futures: Annotated[
         Path | None, typer.Option(help="Likely futures (YAML): which of them each board takes.")
