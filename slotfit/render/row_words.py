@@ -77,12 +77,15 @@ COUNTED = re.compile(r"([A-Za-z]{4,})(\d+)")
 
 def narrow(text: str, wide: float) -> float:
     """The size at which the text goes into a column, down to what can still be read."""
-    ems = sum(CAPITAL_EM if letter.isupper() else CHARACTER_EM * 1.04 for letter in text)
+    ems = sum(map(em_of, text))
     return min(SMALL_MM, max(wide / max(ems, 1), 5.0))
 
 
-CAPITAL_EM = 0.72
-"""Width of a bold capital against the size of its font."""
+def em_of(letter: str) -> float:
+    """About how wide a letter of a usual bold font is, against its size."""
+    if letter.isupper():
+        return 0.68
+    return 0.28 if letter == " " else CHARACTER_EM
 
 
 def draw_words(
