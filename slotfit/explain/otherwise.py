@@ -33,7 +33,8 @@ def without_fact(placed: Placed, fact: Fact) -> Seating:
     """
     The seats that do not rest on the fact, nor on the same fact about a part that is alike.
 
-    Parts alike stay alike: what is false of one is false of the other.
+    Parts alike stay alike: what is false of one is false of the other. Where another part could
+    settle the fact (an air mover), these seats are left out all the same.
     """
     first = first_alike(placed.problem)
     false = meant(fact, first)
