@@ -9,6 +9,7 @@ from slotfit.choose.probes import Probe, expected
 from slotfit.load.catalog import Catalog
 from slotfit.load.complaints import Complaints
 from slotfit.load.entities import describe
+from slotfit.load.file_text import folder_of
 from slotfit.load.references import References
 from slotfit.load.report import error_of
 from slotfit.load.yaml_file import read_yaml
@@ -20,7 +21,7 @@ def load_futures(path: Path, catalog: Catalog) -> tuple[Outlook, ...]:
     """The futures that a file lists. Raises InputError with everything that is wrong in it."""
     written = read_yaml(path)
     outcome = describe(Futures, written)
-    references = References(written, catalog, path.parent)
+    references = References(written, catalog, folder_of(path))
     references.mistakes += [*written.mistakes, *outcome.mistakes]
     found: list[Outlook] = []
     if outcome.entity is not None:

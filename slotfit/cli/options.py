@@ -30,8 +30,9 @@ def catalog_of(dirs: list[Path] | None, build: Path | None = None) -> Catalog:
     none. What overrides what is told on the other stream.
     """
     from slotfit.load.catalog import standard_catalog  # noqa: PLC0415 - not needed for --help
+    from slotfit.load.file_text import folder_of  # noqa: PLC0415
 
-    catalog = standard_catalog(dirs or (), build.parent if build else None)
+    catalog = standard_catalog(dirs or (), folder_of(build) if build else None)
     if len(catalog.roots) > 1:  # one root overrides nothing; others are listed once
         for notice in catalog.notices:
             print(notice, file=sys.stderr)

@@ -9,6 +9,7 @@ from slotfit.errors import InternalError
 from slotfit.load.catalog import Catalog
 from slotfit.load.complaints import Complaints
 from slotfit.load.entities import Outcome, describe
+from slotfit.load.file_text import folder_of
 from slotfit.load.items import item_ids, items_of, sites_on
 from slotfit.load.names import Names, Receptacles
 from slotfit.load.references import References
@@ -27,13 +28,17 @@ from slotfit.model.problem import Item, Problem, Rig, Site
 from slotfit.model.span import Span
 
 
+MOST_PARTS = 2000
+"""Of more in all a build is not made: something is wrong with a count."""
+
+
 def load_build(path: Path, catalog: Catalog) -> Problem:
     """
     The problem a build file states.
 
     Raises InputError with everything that is wrong in it and in the files it refers to.
     """
-    return problem_of(read_yaml(path), catalog, path.parent)
+    return problem_of(read_yaml(path), catalog, folder_of(path))
 
 
 def load_build_text(
@@ -111,6 +116,9 @@ class Assembly:
         """Ids of machines, and of parts with their numbers, name one thing each."""
         build, found = self.build, self.found
         found.unique([(one.id, one) for one in build.machines], "machines")
+        if (parts := sum(wish.count for wish in build.parts)) > MOST_PARTS:
+            found.add(build, "parts", f"{parts} parts in all; a build has at most {MOST_PARTS}")
+            return
         items: list[tuple[str, Entity]] = [
             (name, wish) for wish in build.parts for name in item_ids(wish)
         ]

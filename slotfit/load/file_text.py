@@ -39,6 +39,18 @@ def shown(path: Path) -> str:
     return str(path)
 
 
+def folder_of(path: Path) -> Path:
+    """
+    The folder that paths in a file are relative to.
+
+    What comes through a pipe (`/dev/stdin`, `/dev/fd/63`) lies in none: they start where one works.
+    """
+    if path.parts[:2] != ("/", "dev"):
+        return path.parent
+    real = path.resolve()
+    return real.parent if real.is_file() else Path()
+
+
 def refuse(where: Span | str, text: str) -> InputError:
     """The error for a file that cannot be read at all."""
     return InputError([Mistake(where, "", text)])

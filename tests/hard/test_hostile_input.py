@@ -191,3 +191,18 @@ def test_ctrl_c_ends_every_command_in_words(words: list[str], after_s: float) ->
         assert told.stderr == "stopped before there was anything to tell\n"
     else:
         assert told.stdout
+
+
+@pytest.mark.parametrize("line", ["slotfit place <(cat build.yaml)", "slotfit place /dev/stdin"])
+def test_a_build_may_come_through_a_pipe_and_name_files_where_one_works(line: str) -> None:
+    told = bash(f"cd {ROOT}/examples/demo; {line} < build.yaml")
+    assert (told.returncode, told.stderr) == (0, "")
+    piped = bash(f"cd {ROOT}/examples/demo; cat build.yaml | slotfit place /dev/stdin")
+    assert (piped.returncode, piped.stdout) == (0, told.stdout)
+
+
+def test_parts_without_end_are_refused() -> None:
+    parts = "".join(f"  - {{id: p{n}, part: x, count: 100}}\n" for n in range(21))
+    text = f"kind: build\nid: x\nmachines: [{{id: m, board: b}}]\nparts:\n{parts}"
+    with pytest.raises(InputError, match="2100 parts in all; a build has at most 2000"):
+        load_build_text(text, Catalog(()))
