@@ -27,7 +27,6 @@ from slotfit.model.part import Part
 from slotfit.model.problem import Item, Problem, Rig, Site
 from slotfit.model.span import Span
 
-
 MOST_PARTS = 2000
 """Of more in all a build is not made: something is wrong with a count."""
 

@@ -19,6 +19,8 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
             continue
         mine, theirs = by_group(seating, one), by_group(seating, other)
         for group in sorted(mine.keys() & theirs.keys()):
+            if len({seat.site for seat in (*mine[group], *theirs[group])}) == 1:
+                continue  # a receptacle takes one part anyway
             yield AtMost(
                 Ground(
                     RULE.id,

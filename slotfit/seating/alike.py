@@ -4,12 +4,14 @@ Parts that are alike: a plan that swaps two of them is the same plan with other 
 Of all those plans one is enough: the one in which parts that are alike sit in the order of their
 names, receptacles being counted in the order of theirs. What sits on a part moves with it, so the
 receptacles of swapped parts swap names as well; the classes are put in order from the boards up.
+Of parts that can carry one another, an earlier one carries a later one.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from collections.abc import Set as AbstractSet
+from dataclasses import dataclass
 
 from slotfit.model.problem import Item, Problem
 from slotfit.model.seat import Alike
@@ -58,7 +60,17 @@ def told_apart(problem: Problem) -> Iterator[str]:
     yield from (owner[site] for site in sites if site in owner)
 
 
-def by_plug(problem: Problem) -> list[Alike]:
+@dataclass(frozen=True)
+class Orders:
+    """How parts alike sit in order."""
+
+    by_site: list[Alike]
+    """Those that carry none of themselves: in the order of their receptacles."""
+    stacked: Mapping[str, frozenset[str]]
+    """Of those that can: part -> itself and the later ones, none of which carries it."""
+
+
+def orders(problem: Problem) -> Orders:
     """Every set of parts that may swap, with each receptacle that takes their plug."""
     fitting: dict[str, frozenset[str]] = {}
 
@@ -74,7 +86,11 @@ def by_plug(problem: Problem) -> list[Alike]:
         for items in kinds(problem)
         if len(items) > 1
     ]
-    return [kind for kind in found if not carries_itself(problem, homes, kind)]
+    stacks = [kind.items for kind in found if carries_itself(problem, homes, kind)]
+    return Orders(
+        [kind for kind in found if kind.items not in stacks],
+        {name: frozenset(items[n:]) for items in stacks for n, name in enumerate(items)},
+    )
 
 
 def carries_itself(problem: Problem, homes: Homes, kind: Alike) -> bool:
@@ -95,7 +111,7 @@ def carries_itself(problem: Problem, homes: Homes, kind: Alike) -> bool:
     return False
 
 
-def out_of_order(problem: Problem, kinds: list[Alike]) -> dict[str, frozenset[str]]:
+def windows(problem: Problem, kinds: list[Alike]) -> dict[str, frozenset[str]]:
     """For all but the first of each kind the receptacles that leave every other its own."""
     return {
         name: frozenset(kind.sites[kind.window(number, problem.item[name].wish.required)])

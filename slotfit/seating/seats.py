@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
 from slotfit.hardware.training import train
 from slotfit.model.problem import Item, Problem, Site
 from slotfit.model.seat import Doubt, Objection, Refusal, Seat, Seating, Verdict
 from slotfit.rule import SeatRule, Trial
-from slotfit.seating.alike import by_plug, out_of_order
+from slotfit.seating.alike import orders, windows
 from slotfit.seating.offers import Opening, board_openings, nested_openings
 from slotfit.standards.forms import plug_fits
 
@@ -18,6 +19,8 @@ DEEPEST = 6
 """Parts stacked on one another that are looked at: a drive on a breakout cable on an expander on a
 cable on an adapter in a riser is the deepest in use."""
 
+
+NONE: frozenset[str] = frozenset()
 
 MANY_SEATS = 20_000
 """Of more than these, allowed and refused, those are left out that only swap parts alike."""
@@ -33,10 +36,10 @@ def seat_all(problem: Problem, rules: Sequence[SeatRule], most: int | None = Non
     everything = seats_of(problem, rules, {}, most)
     if everything is not None:
         return everything
-    kinds = by_plug(problem)
-    in_order = seats_of(problem, rules, out_of_order(problem, kinds), None)
+    order = orders(problem)
+    in_order = seats_of(problem, rules, windows(problem, order.by_site), None, order.stacked)
     assert in_order is not None  # noqa: S101 - it had no bound
-    return replace(in_order, in_order=tuple(kinds))
+    return replace(in_order, in_order=tuple(order.by_site))
 
 
 def seats_of(
@@ -44,9 +47,12 @@ def seats_of(
     rules: Sequence[SeatRule],
     only: Mapping[str, frozenset[str]],
     most: int | None,
+    never_on: Mapping[str, frozenset[str]] = MappingProxyType({}),
 ) -> Seating | None:
     """
     The seats of all items, but of some `only` those in these receptacles; None if too many.
+
+    `never_on`: items, over others, on which they do not sit.
 
     Level by level: a receptacle on a part offers something only where the part has a seat, and a
     seat of one level rests on seats of the level below, so nothing ever carries itself.
@@ -61,6 +67,8 @@ def seats_of(
         for site, ways in openings(problem, depth, level):
             items = [i for i in problem.items if i.id not in only or site.id in only[i.id]]
             for held, objections in seats_in(problem, items, site, ways, rules, twin):
+                if not never_on.get(held.item, NONE).isdisjoint(held.offer.carriers):
+                    continue
                 seat = numbered(held, numbers)
                 if objections:
                     refusals.append(Refusal(seat, objections))

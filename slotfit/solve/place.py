@@ -25,6 +25,10 @@ def silent(stage: str, number: int, stages: int) -> None:
     """No progress shown."""
 
 
+LARGE = 5000
+"""Of a model of more variables some plan is found first, should time run out before the best."""
+
+
 @dataclass
 class Run:
     """What has been found and proven so far."""
@@ -53,16 +57,34 @@ def place(
     began = time.monotonic()
     run = Run()
     frame = build_frame(problem, seating, clauses, in_order=True)
+    go_on = any_plan(frame, run, seconds)
     steps = preferred(frame, wider=any_of_the_best)
+    if run.values is not None:  # it knows nothing yet of the helpers that the preferences made
+        new = len(frame.model.domains) - len(run.values)
+        run.values = frame.model.settled([*run.values, *[0] * new])
     try:
         finish = [] if any_of_the_best else tie_break(frame)
-        for number, step in enumerate([*steps, *finish]):
+        for number, step in enumerate([*steps, *finish] if go_on else []):
             progress(step.names[0], number, len(steps) + len(finish))
             if not take(frame, step, run, seconds - (time.monotonic() - began)):
                 break
     except KeyboardInterrupt:
         pass  # a second Ctrl-C, or one between two steps: what has been found is the answer
     return answer(frame, steps, run, time.monotonic() - began)
+
+
+def any_plan(frame: Frame, run: Run, seconds: float) -> bool:
+    """
+    Some plan before the best; False if there is none, or no time is left to better it.
+
+    Of small models the best comes as soon, and none is looked for.
+    """
+    if len(frame.model.domains) <= LARGE:
+        return True
+    found = solve(frame.model, seconds)
+    run.impossible = found.result is Result.INFEASIBLE
+    run.values = found.values or None
+    return found.result is Result.OPTIMAL and not found.interrupted
 
 
 def take(frame: Frame, step: Step, run: Run, seconds: float) -> bool:

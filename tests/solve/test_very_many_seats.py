@@ -102,6 +102,30 @@ def test_the_first_of_parts_alike_has_every_seat() -> None:
     assert len(in_order.by_item["drive-6"]) < len(in_order.by_item["drive-1"])
 
 
+def test_parts_that_carry_one_another_are_stacked_in_order() -> None:
+    """Risers in risers: of five that may stack any way round, an earlier one carries a later."""
+    riser = "{kind: part, id: riser, class: riser, plug: cem x16, generation: 4, links: "
+    riser += "[{at: 0, lanes: 16, to: [slot]}], receptacles: [{id: slot, form: cem, width: 16}]}"
+    problem = build(f"""
+kind: build
+id: stack
+machines: [{{id: box, board: desktop-small}}]
+parts:
+  - {{id: riser, part: {riser}, count: 5}}
+  - {{id: nic, part: nic-10g-2p}}
+""")
+    whole = api.place(problem, seating=seat_all(problem, SEAT_RULES))
+    few = seat_all(problem, SEAT_RULES, most=0)
+    assert len(few.seats) < len(whole.seating.seats) / 5
+    stacked = [seat for seat in few.seats if seat.item.startswith("riser")]
+    assert all([*seat.offer.carriers] == sorted(seat.offer.carriers)[::-1] for seat in stacked)
+    assert all(seat.item > carrier for seat in stacked for carrier in seat.offer.carriers)
+    in_order = api.place(problem, seating=few)
+    assert in_order.answer.plan
+    assert whole.answer.plan
+    assert in_order.answer.plan.stages == whole.answer.plan.stages
+
+
 @pytest.mark.usefixtures("few_are_many")
 def test_what_does_not_fit_does_not_fit() -> None:
     assert api.place(build(CROWDED)).answer.status is Status.IMPOSSIBLE

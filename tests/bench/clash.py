@@ -1,0 +1,113 @@
+"""
+What an explanation costs beside a plan, in seconds of processor time.
+
+`python -m tests.bench.clash`
+
+No test: figures of one machine say little of another's, and nothing here is asserted. Pairs of
+invented builds of eleven parts for the catalog's board of eleven slots: one that fits, and the same
+with something asked that cannot be had, so that nothing fits. Medians of seven runs, the start of
+Python left out; then the whole commands, from start to end.
+"""
+
+from __future__ import annotations
+
+import resource
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from statistics import median
+
+from slotfit import api
+from slotfit.catalog_root import catalog_root
+from slotfit.explain.shop import Shop
+from slotfit.load.build_file import load_build_text
+from slotfit.load.catalog import Catalog
+
+FITS = """
+kind: build
+id: mill
+invented: true
+machines: [{id: mill, board: server-2p-eleven, airflow_lfm: 450}]
+parts:
+  - {id: hba, part: hba-8i-sas3, near: cpu0}
+  - {id: tape, part: hba-8e-sas3}
+  - {id: nic-fast, part: nic-100g-1p, near: cpu1}
+  - {id: nic, part: nic-25g-2p, count: 2}
+  - {id: nic-old, part: nic-10g-2p}
+  - {id: accelerator, part: accel-passive-70w, near: cpu1}
+  - {id: carrier, part: carrier-m2x4-gen4}
+  - {id: drive, part: nvme-2280-gen4, count: 3}
+"""
+
+ASKED_TOO_MUCH = {
+    "lanes": ("id: nic-old, part: nic-10g-2p", "id: nic-old, part: nic-100g-1p, min_lanes: 32"),
+    "one processor": ("airflow_lfm: 450", "airflow_lfm: 450, processors: [cpu0]"),
+    "one slot for two": (
+        "{id: tape, part: hba-8e-sas3}\n  - {id: nic-fast, part: nic-100g-1p, near: cpu1}",
+        """{id: tape, part: hba-8e-sas3, only: [slot3]}
+  - {id: nic-fast, part: nic-100g-1p, only: [slot3]}""",
+    ),
+    "four live drives": (
+        "{id: carrier, part: carrier-m2x4-gen4}",
+        "{id: carrier, part: carrier-m2x4-gen4, endpoints: 4, only: [slot1, slot10]}",
+    ),
+}
+"""What is asked -> words of the build that fits, and what stands in their place."""
+
+RUNS = 7
+
+
+def seconds(work: Callable[[], object]) -> float:
+    """Median of some runs."""
+    took = []
+    for _ in range(RUNS):
+        began = time.process_time()
+        work()
+        took.append(time.process_time() - began)
+    return median(took)
+
+
+def command_s(text: str) -> float:
+    """The whole `slotfit place`, from start to end."""
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "build.yaml"
+        file.write_text(text)
+        took = []
+        for _ in range(RUNS):
+            before = resource.getrusage(resource.RUSAGE_CHILDREN)
+            subprocess.run(
+                [sys.executable, "-m", "slotfit", "place", str(file)],
+                stdout=subprocess.DEVNULL,
+                check=False,
+            )
+            after = resource.getrusage(resource.RUSAGE_CHILDREN)
+            took.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
+    return median(took)
+
+
+def main() -> None:
+    """A line a pair."""
+    catalog = Catalog((catalog_root(),))
+    fits = load_build_text(FITS, catalog)
+    out = sys.stdout.write
+    placed = api.place(fits).answer
+    plan_s, whole_s = seconds(lambda: api.place(fits)), command_s(FITS)
+    out(f"one plan ({placed.status.value}): {plan_s:.3f}; whole command {whole_s:.2f}\n")
+    for name, (words, instead) in ASKED_TOO_MUCH.items():
+        text = FITS.replace(words, instead)
+        problem = load_build_text(text, catalog)
+        told = api.explain(problem, Shop(catalog))
+        why_s = seconds(lambda problem=problem: api.explain(problem, Shop(catalog)))
+        asked_s = command_s(text)
+        out(
+            f"{name}: {len(told.clashes)} clashes, {len(told.ways)} ways out: {why_s:.3f}, "
+            f"{why_s / plan_s:.1f} times; whole command {asked_s:.2f}, "
+            f"{asked_s / whole_s:.1f} times\n"
+        )
+
+
+if __name__ == "__main__":
+    main()
