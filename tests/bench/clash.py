@@ -17,14 +17,17 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from statistics import median
 
 from slotfit import api
 from slotfit.catalog_root import catalog_root
 from slotfit.explain.shop import Shop
+from slotfit.explain.told import Explanation
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
+from slotfit.model.problem import Problem
 
 FITS = """
 kind: build
@@ -88,6 +91,11 @@ def command_s(text: str) -> float:
     return median(took)
 
 
+def explained(problem: Problem, catalog: Catalog) -> Explanation:
+    """Clash and ways out, the catalog's parts read for it."""
+    return api.explain(problem, Shop(catalog))
+
+
 def main() -> None:
     """A line a pair."""
     catalog = Catalog((catalog_root(),))
@@ -99,8 +107,8 @@ def main() -> None:
     for name, (words, instead) in ASKED_TOO_MUCH.items():
         text = FITS.replace(words, instead)
         problem = load_build_text(text, catalog)
-        told = api.explain(problem, Shop(catalog))
-        why_s = seconds(lambda problem=problem: api.explain(problem, Shop(catalog)))
+        told = explained(problem, catalog)
+        why_s = seconds(partial(explained, problem, catalog))
         asked_s = command_s(text)
         out(
             f"{name}: {len(told.clashes)} clashes, {len(told.ways)} ways out: {why_s:.3f}, "
