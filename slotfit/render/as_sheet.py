@@ -45,7 +45,7 @@ def as_sheet(
         "view": view,
         "key": f"slotfit {view.build} {plan_hash(view)}" + (f" {ticks_key(way)}" if way else ""),
         "windows": windows_values(way) if way else None,
-        "no_windows": "" if way or not windows else f"{windows.headline}.",
+        "no_windows": "" if way or not windows else f"{windows.headline}. {ALL_AT_ONCE}",
         "boards": boards_values(boards) if boards else None,
         "steps_title": "After the last window" if way else "Steps",
         "summary": tuple(summary(view)),
@@ -63,6 +63,13 @@ def as_sheet(
     styles += ["sequence.css"] if windows else []
     styles += ["compare.css"] if boards else []
     return html_page("sheet.html", styles, values, ["ticks.js", "explorer.js"])
+
+
+ALL_AT_ONCE = (
+    "What stands against it is told by slotfit sequence. The steps below do everything at once: "
+    "what was to stay up goes down."
+)
+"""What to mind where there is no sequence of windows."""
 
 
 def broad(view: View) -> str:
