@@ -96,12 +96,12 @@ class Why:
 
 def refused(seating: Seating, item: str, site: str) -> tuple[Reason, ...]:
     """What the seat rules object to every seat of an item in a site; none if there is a seat."""
-    if any(seat.site == site for seat in seating.by_item.get(item, [])):
+    if any(seat.site == site for seat in seating.every(item)):
         return ()
     against = [
         refusal.objections
         for refusal in seating.refusals
-        if (refusal.seat.item, refusal.seat.site) == (item, site)
+        if (refusal.seat.item, refusal.seat.site) == (seating.first.get(item, item), site)
     ]
     fewest = min((len(found) for found in against), default=0)
     told = {

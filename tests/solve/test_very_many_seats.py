@@ -141,6 +141,15 @@ def test_as_many_fit() -> None:
 
 
 @pytest.mark.usefixtures("few_are_many")
+def test_what_refuses_the_first_refuses_those_alike() -> None:
+    problem = build(BUILD.replace("count: 2", "count: 2, ban: [slot3]", 1))
+    for name in ("nic-1", "nic-2"):
+        told = why(problem, name, "slot3")
+        assert [reason.rule for reason in told.reasons] == ["WISH002"]
+        assert not why(problem, name, "slot4").reasons
+
+
+@pytest.mark.usefixtures("few_are_many")
 def test_why_is_answered_for_a_part_out_of_order() -> None:
     told = why(build(), "drive-6", "carrier-1/m2a")
     assert told.plan is not None
