@@ -16,7 +16,9 @@ from slotfit.model.problem import Problem
 from slotfit.model.sequence import Copy, Mirror, Service
 from slotfit.standards.forms import plug_fits
 from tests.oracle.cost import demand, own_link
+from tests.oracle.cost import short as short_in_all
 from tests.oracle.judge import Choice, Judge
+from tests.oracle.whole import Placed
 
 Cost = tuple[int, ...]
 """Windows in which a machine is off, parts touched, what is missed, machines off, settings."""
@@ -47,6 +49,8 @@ class Layout:
     """Item -> the machine it runs in; those beside the machines have none."""
     short: Mapping[str, int]
     """Item that runs -> MB/s of its demand that do not get through."""
+    lost: int
+    """MB/s that get through the parts' own links, and not through those they share."""
 
 
 @dataclass
@@ -122,7 +126,10 @@ class Search:
             carried = own_link(self.items[item], spot)
             wanted = [demand(self.items[item], way, self.judge.serving) for way in ("in", "out")]
             short[item] = sum(max(0, one - carried) for one in wanted)
-        return Layout(places, choice.ways, {i: spot.rig.id for i, spot in spots.items()}, short)
+        plan = Placed(self.problem, self.items, spots, choice.ways)
+        whole = sum(short_in_all(plan, self.judge.serving, way) for way in ("in", "out"))
+        machine = {item: spot.rig.id for item, spot in spots.items()}
+        return Layout(places, choice.ways, machine, short, whole - sum(short.values()))
 
     # --- demands -------------------------------------------------------------
 
@@ -291,7 +298,7 @@ class Search:
         return True
 
     def missed(self, layout: Layout, state: State) -> int:
-        """Parts that are out or slow, and mirrors that are not whole, in a stretch."""
+        """Parts out or slow, mirrors not whole, shared links worse than usual, in a stretch."""
         worst = {
             item: max(self.layouts[n].short[item] for n in (self.start, self.one_end))
             for item in self.steady
@@ -302,7 +309,8 @@ class Search:
             and not self.is_free(mirror, state.before)
             for mirror, home in zip(self.asked.mirrors, state.homes, strict=True)
         )
-        return parts + mirrors
+        usual = max(self.layouts[number].lost for number in (self.start, self.one_end))
+        return parts + mirrors + (layout.lost > usual)
 
     @cached_property
     def one_end(self) -> int:
