@@ -34,7 +34,7 @@ ON_BOARD: Values = RECEPTACLE | {
 }
 ON_PART: Values = RECEPTACLE | {
     "length_mm": (50, 170, 400),
-    "height_mm": (50, 80, 200),
+    "height_mm": (115, 200),  # an opening of a height class takes every card of that class
     "bracket": ("full", "low", "none"),
 }
 PART: Values = {
@@ -108,6 +108,7 @@ def moot(part: Part) -> Iterator[str]:
     """Facts that say nothing of such a part."""
     if part.wiring == "passive" and part.receptacles:
         yield "power"  # wires draw nothing worth counting
+        yield "generation"  # and all of them carry a link that no one doubts
     if part.draw_w <= STILL_AIR_W:
         yield "airflow_lfm"  # so little needs no moving air
     if part.part_class != "cable":
