@@ -49,7 +49,7 @@ PART: Values = {
     "gives_airflow_lfm": (0, 100, 500),
     "isolates_guests": (True, False),
     "reach_mm": (100, 450, 2000),
-    "power": ({"slot_w": 0}, {"slot_w": 9}, {"slot_w": 25}, {"slot_w": 66}),
+    "power": ({"slot_w": 0}, {"slot_w": 9}, {"slot_w": 25}),
 }
 GROUP: Values = {
     "generation": (1, 3, 5),
