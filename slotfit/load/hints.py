@@ -58,12 +58,14 @@ def close_to(name: str, known: Iterable[str]) -> str:
 
 
 def close_or_search(name: str, known: Iterable[str]) -> str:
-    """What a catalog id may stand for; else, where ids hold its text, how to list those."""
+    """What a catalog id may stand for; else how to list what is like it, or all there is."""
     names = sorted(known)
     likely = close_to(name, names)
-    if likely or not name or not any(name.lower() in one for one in names):
+    if likely:
         return likely
-    return f"; `slotfit catalog search {quote(name)}` lists what is like it"
+    if name and any(name.lower() in one for one in names):
+        return f"; `slotfit catalog search {quote(name)}` lists what is like it"
+    return "; `slotfit catalog list` has every id"
 
 
 def known_names(name: str, known: Iterable[str]) -> str:

@@ -73,6 +73,17 @@ def test_an_unknown_id_names_the_likeliest(folders: Path) -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("name", "way"),
+    [("n", "search n` lists what is like it"), ("furnace", "list` has every id")],
+)
+def test_an_id_like_no_other_is_told_how_to_list_them(folders: Path, name: str, way: str) -> None:
+    catalog = catalog_of(folders)
+    assert said(lambda: catalog.load(name, Part)) == (
+        f"{name}: nothing in the catalog is called {name}; `slotfit catalog {way}"
+    )
+
+
 def test_a_path_is_relative_to_the_file_that_names_it(folders: Path) -> None:
     write(folders / "build/parts/own.yaml", "my own")
     catalog = catalog_of(folders)
