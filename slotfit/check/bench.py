@@ -10,6 +10,7 @@ from typing import NamedTuple
 from slotfit.check.question import Question
 from slotfit.model.board import LaneGroup
 from slotfit.model.clause import Clause, arrangement, atoms_of, holds
+from slotfit.model.problem import Problem
 from slotfit.model.seat import Objection, Refusal, Seat
 from slotfit.rule import PlanRule, SeatRule
 from slotfit.seating.seats import seat_all
@@ -52,6 +53,8 @@ class Bench:
             for rig in self.problem.rigs
             for group in rig.board.lane_groups
         }
+        self.set_today = dict(settings_said(self.problem, self.groups))
+        """Lane group -> the arrangement that the build file says is chosen now."""
         self.suited: dict[tuple[str, tuple[tuple[str, str], ...]], str] = {}
         """Lane group and what sits there -> its best arrangement; the same is asked often."""
         self.short: dict[int, tuple[Layout, int]] = {}
@@ -83,13 +86,16 @@ class Bench:
         other.question = question
         return other
 
-    def lay(self, sits: Sits, fixed: Ways, also: Sequence[str] = ()) -> Layout:
+    def lay(
+        self, sits: Sits, fixed: Ways, also: Sequence[str] = (), *, as_set: bool = True
+    ) -> Layout:
         """
         Everything where `sits` says; lane groups that are not fixed are chosen to suit it.
 
         `also` names items whose clauses are looked at beside those of the part asked about.
+        `as_set`: what is said to be set today stays so in groups that are not fixed.
         """
-        ways = dict(fixed)
+        ways = {**(self.set_today if as_set else {}), **fixed}
         for name in self.groups:
             if name not in ways:
                 ways[name] = self.best_way(name, sits)
@@ -161,6 +167,14 @@ class Bench:
     def atoms(seats: Iterable[Seat], ways: Ways) -> set[str]:
         """What is chosen, as clauses speak of it."""
         return {seat.key for seat in seats} | {arrangement(g, way) for g, way in ways.items()}
+
+
+def settings_said(problem: Problem, groups: Mapping[str, LaneGroup]) -> Iterator[tuple[str, str]]:
+    """Lane groups with what somebody has set; what is plugged in decides the others afresh."""
+    for name, way in problem.sequence.settings_today.items():
+        ways = groups[name].arrangements if name in groups else ()
+        if any(one.id == way and one.chosen_by in ("setting", "jumper") for one in ways):
+            yield name, way
 
 
 def ousted(layout: Layout, today: Layout) -> tuple[str, ...]:

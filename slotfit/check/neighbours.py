@@ -53,7 +53,7 @@ def goes(bench: Bench, then: Verdict, item: str, site: str, today: Layout) -> bo
         return False
     group = outcome.seat.offer.group
     fixed = {group: str(outcome.way.id)} if group and outcome.way else {}
-    layout = bench.lay(sits, fixed, also=(item,))
+    layout = bench.lay(sits, fixed, also=(item,), as_set=False)
     if layout.broken or layout.unseated:
         return False
     before, after = today.seats.get(item), layout.seats[item]

@@ -2,9 +2,9 @@
 How long windows take, in seconds of processor time: `python -m tests.bench.windows`.
 
 No test: figures of one machine say little of another's, and nothing here is asserted. Rebuilds are
-drawn as in tests/sequence/dice.py, with eleven or more parts and eleven slots in two machines; both
-ends, the fewest windows and the best sequence are worked out, the start of Python left out. Beside
-them stands what loading OR-Tools by its usual module takes.
+made by hand (windows.yaml), and drawn as in tests/sequence/dice.py, with eleven or more parts and
+eleven slots in two machines; both ends, the fewest windows and the best sequence are worked out,
+the start of Python left out. Beside them stands what loading OR-Tools by its usual module takes.
 """
 
 from __future__ import annotations
@@ -24,6 +24,7 @@ from slotfit.model.problem import Problem
 from slotfit.model.windows import Scheduled
 from slotfit.solve.clock import Clock
 from slotfit.solve.windows import schedule
+from tests.bench.hand_made import cases, whole
 from tests.sequence.dice import Size, rebuild
 from tests.sequence.test_against_breadth_first import task_of
 
@@ -59,6 +60,20 @@ def measure(problem: Problem) -> tuple[float, Scheduled] | None:
     return time.process_time() - began, made
 
 
+REPEATS = 5
+"""Of as many goes at one rebuild made by hand the median counts, and the longest is told."""
+
+
+def by_hand(name: str) -> str:
+    """What one rebuild made by hand took."""
+    problem = whole(name)
+    found = [one for one in (measure(problem) for _ in range(REPEATS)) if one]
+    times = [seconds for seconds, _ in found]
+    made = found[0][1]
+    windows = made.schedule.totals.windows if made.schedule else made.status.value
+    return f"{name:26} {windows}: {median(times):.2f}, at most {max(times):.2f}"
+
+
 def import_s() -> float:
     """What a bare import of OR-Tools' usual module takes more than none."""
 
@@ -85,6 +100,8 @@ def main() -> None:
             name = f"{windows} windows" if windows is not None else made.status.value
             rows.setdefault(name, []).append((seconds, seed))
     sys.stdout.write(f"import of cp_model: {import_s():.2f} s\n")
+    for made_by_hand in cases():
+        sys.stdout.write(f"{by_hand(made_by_hand)}\n")
     for name, times in sorted(rows.items()):
         middle = median(seconds for seconds, _ in times)
         worst, seed = max(times)

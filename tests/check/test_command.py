@@ -291,3 +291,18 @@ def test_what_is_to_be_retired_still_sits_there_today(tmp_path: Path) -> None:
     code, printed = asked("check", "nic", str(file), "--slot", "slot5")
     assert code == 1
     assert "there today: scratch" in printed
+
+
+@pytest.mark.parametrize(
+    ("said", "word"),
+    [
+        ("", "works once set"),  # nobody said: the board is as it leaves the factory
+        ("sequence: {settings_today: {box/slot5: WAY}}", "works"),
+        ("sequence: {settings_today: {box/slot5: OWN}}", "works once set"),
+    ],
+)
+def test_what_is_set_today_need_not_be_set(box: str, said: str, word: str) -> None:
+    said = said.replace("WAY", "slot5.x4x4x4x4").replace("OWN", "slot5.x16")
+    Path(box).write_text(f"{BUILD}{said}\n", "utf-8")
+    (verdict,) = answered("check", "scratch", box, "--slot", "slot5")["verdicts"]
+    assert verdict["word"] == word

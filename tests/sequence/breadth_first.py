@@ -167,6 +167,15 @@ class Search:
         wired = {layout.machine.get(card) for card in copy.through}
         return not copy.through or (at[0] <= wired and at[1] <= wired)
 
+    def in_turn(self, made: tuple[bool, ...]) -> bool:
+        """Whether none is copied on that has not come yet; none may be asked to and fro."""
+        ends = [self.ends_of(copy) for copy in self.asked.copies]
+        return all(
+            before or not made[number] or ends[number][0].isdisjoint(targets)
+            for number in range(len(ends))
+            for before, (_, targets) in zip(made, ends, strict=True)
+        )
+
     def homes(self, service: Service, layout: Layout, copied: tuple[bool, ...]) -> set[str]:
         """The machines in which everything that a service needs runs."""
         found = set()
@@ -356,7 +365,7 @@ def copies_made(
         {made, made or search.can_copy(copy, search.layouts[layout])}
         for made, copy in zip(copied, search.asked.copies, strict=True)
     ]
-    yield from product(*can)
+    yield from (made for made in product(*can) if search.in_turn(made))
 
 
 def step(search: Search, reached: Mapping[State, Cost], window: int) -> dict[State, Cost]:

@@ -8,10 +8,6 @@ from functools import cache
 
 import pytest
 
-from slotfit import api
-from slotfit.check.answer import Word
-from slotfit.load.machine_asked import as_today, taken_out
-from slotfit.load.question import held_to
 from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
 from slotfit.model.windows import Schedule, Task
@@ -109,19 +105,3 @@ def test_the_order_of_the_file_makes_no_difference(seed: int) -> None:
 def test_out_of_time_is_never_called_impossible(seconds: float) -> None:
     made = planned(lighthouse()[0], seconds)
     assert (made.status, made.schedule) == (Status.UNKNOWN, None)
-
-
-@pytest.mark.parametrize("number", range(4))
-def test_check_finds_every_part_of_every_layout_at_work(number: int) -> None:
-    """The question of `slotfit check PART BUILD`, the layout being what the build calls today."""
-    layout = lighthouse()[1].layouts[number]
-    build = replace(example(LIGHTHOUSE), today=dict(layout.places), retire=())
-    asked = [seat for seat in layout.seats if not seat.offer.depth]
-    assert asked
-    for seat in asked:
-        machine = as_today(build, seat.offer.machine)
-        out = taken_out(machine, build, seat.item)
-        slot = build.site[seat.site].receptacle.id
-        answer = api.check(held_to(out.machine, out.item, out.drives, slot))
-        (verdict,) = answer.verdicts
-        assert verdict.word in (Word.WORKS, Word.ONCE_SET), (seat.key, verdict)

@@ -1,0 +1,118 @@
+"""`slotfit check` and `slotfit sequence` never disagree: a part works where a window puts it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from random import Random
+
+import pytest
+
+from slotfit import api
+from slotfit.check.answer import Verdict, Word
+from slotfit.costs import dark_endpoints
+from slotfit.load.machine_asked import as_today, taken_out
+from slotfit.load.question import held_to
+from slotfit.model.problem import Problem
+from slotfit.model.seat import Seat
+from slotfit.model.windows import Layout, Schedule
+from tests.bench.hand_made import cases, whole
+from tests.sequence.dice import rebuild
+from tests.sequence.rebuilds import EXAMPLES, example, planned, ready
+from tests.sequence.test_against_breadth_first import task_of
+
+BUILDS = sorted(
+    path for path in EXAMPLES.glob("*/build.yaml") if "\nsequence:" in path.read_text("utf-8")
+)
+
+
+def standing(build: Problem, layout: Layout) -> Problem:
+    """The build as it would be written if the layout were today's, with its settings."""
+    asked = build.sequence.model_copy(update={"settings_today": dict(layout.arrangements)})
+    return replace(build, today=dict(layout.places), sequence=asked)
+
+
+def verdict_on(build: Problem, item: str, site: str) -> Verdict:
+    """What `slotfit check ITEM BUILD --slot SITE` answers."""
+    machine = as_today(build, None)
+    out = taken_out(machine, build, item)
+    answer = api.check(held_to(out.machine, out.item, out.drives, site, machine.today[item]))
+    (verdict,) = answer.verdicts
+    return verdict
+
+
+def disagreements(build: Problem, layout: Layout) -> Iterator[str]:
+    """Parts of a layout that `check` would not have where they are."""
+    now = standing(build, layout)
+    for seat in layout.seats:
+        if build.item[seat.item].companion_of:
+            continue  # a further plug: it is asked about with its part
+        verdict = verdict_on(now, seat.item, seat.site)
+        if verdict.word not in expected(build, layout, seat, verdict):
+            yield f"{seat.key}: {verdict.word.value}, {verdict.reasons}"
+
+
+def expected(build: Problem, layout: Layout, seat: Seat, verdict: Verdict) -> set[Word]:
+    """Words that say no less than the layout's own seats of a part and of what is on it."""
+    mine = [one for one in layout.seats if one is seat or seat.item in one.offer.carriers]
+    if any(dark_endpoints(build.item[one.item], one) for one in mine):
+        return {Word.WORKS, Word.ONCE_SET, Word.IN_PART}
+    rests_on = {fact.id for one in mine for fact in one.facts}
+    if verdict.outcome and rests_on.issuperset(fact.id for fact in verdict.outcome.decides):
+        return {Word.WORKS, Word.NOT_KNOWN} if verdict.outcome.decides else {Word.WORKS}
+    return {Word.WORKS}
+
+
+def all_of(build: Problem, made: Schedule) -> list[str]:
+    """Every layout of a sequence, today's and the goal's among them."""
+    return [
+        f"after window {number}: {fault}"
+        for number, layout in enumerate(made.layouts)
+        for fault in disagreements(build, layout)
+    ]
+
+
+def test_the_examples_are_found() -> None:
+    assert len(BUILDS) >= 2
+
+
+@pytest.mark.parametrize("path", BUILDS, ids=lambda path: path.parent.name)
+def test_check_has_every_part_of_an_example_at_work_where_it_sits(path: Path) -> None:
+    build = example(path)
+    task = ready(build)
+    assert [*disagreements(build, task.today)] == []
+    made = planned(task).schedule
+    assert made is None or all_of(build, made) == []
+
+
+@pytest.mark.parametrize("name", cases())
+def test_check_has_every_part_of_a_hand_made_one_at_work(name: str) -> None:
+    build = whole(name)
+    made = planned(ready(build)).schedule
+    assert (made is None) == (cases()[name]["windows"] is None)
+    assert made is None or all_of(build, made) == []
+
+
+def drawn(seed: int) -> int:
+    """Layouts of a random rebuild that were compared; 0 where there is no sequence."""
+    build = rebuild(Random(seed))
+    task = task_of(build)
+    made = planned(task).schedule if task else None
+    if made is None:
+        return 0
+    assert all_of(build, made) == []
+    return len(made.layouts)
+
+
+@pytest.mark.parametrize("block", range(4))
+def test_check_has_every_part_of_random_ones_at_work(block: int) -> None:
+    compared = [drawn(seed) for seed in range(block * 40, block * 40 + 40)]
+    assert sum(count > 1 for count in compared) >= 8, "too few of the rebuilds have a sequence"
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("block", range(4, 40))
+def test_check_has_every_part_of_many_random_ones_at_work(block: int) -> None:
+    compared = [drawn(seed) for seed in range(block * 40, block * 40 + 40)]
+    assert sum(count > 1 for count in compared) >= 8, "too few of the rebuilds have a sequence"
