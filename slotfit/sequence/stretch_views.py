@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from slotfit.listing import in_short
@@ -63,7 +63,14 @@ def stretch_view(way: Way, number: int) -> StretchView:
         done=tuple(done_machines(way, number)),
         stop=stop_sentence(way, number, down, mirrors, out),
         whole=not (down or out or slow or loss or any(lacks(mirror) for mirror in mirrors)),
+        places=in_order(stretch.layout.places),
+        settings=in_order(stretch.layout.arrangements),
     )
+
+
+def in_order(mapping: Mapping[str, str]) -> dict[str, str]:
+    """The same, in natural order of its keys."""
+    return {name: mapping[name] for name in sorted(mapping, key=natural)}
 
 
 def services_in(way: Way, number: int) -> Iterator[ServiceView]:

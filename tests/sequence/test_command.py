@@ -10,10 +10,12 @@ import time
 from pathlib import Path
 
 import pytest
+import yaml
 
 from slotfit.model.windows import Totals
 from slotfit.render.sequence.pull_first_view import PullFirstView
 from slotfit.sequence.answer_words import FIGURES
+from tests.docs.console import run
 from tests.sequence.rebuilds import LIGHTHOUSE, NO_WAY
 
 
@@ -36,6 +38,23 @@ def test_json_is_for_programs() -> None:
     view = json.loads(done.stdout)
     assert (done.returncode, view["schema_version"], view["status"]) == (0, 1, "proven")
     assert [window["off"] for window in view["windows"]] == [["lamp"], ["fog"], ["lamp"]]
+
+
+def test_a_build_file_of_where_one_stops_can_be_written(tmp_path: Path) -> None:
+    view = json.loads(slotfit(LIGHTHOUSE, "--json").stdout)
+    content = yaml.safe_load(LIGHTHOUSE.read_text("utf-8"))
+    for machine in content["machines"]:
+        machine["board"] = str(LIGHTHOUSE.parent / machine["board"])
+    for number, part in ((0, "plates-old"), (1, "plates"), (2, "plates"), (3, "accelerator")):
+        stretch = view["windows"][number - 1]["after"] if number else view["today"]
+        content["today"] = stretch["places"]
+        content["sequence"]["settings_today"] = stretch["settings"]
+        file = tmp_path / f"after-{number}.yaml"
+        file.write_text(yaml.safe_dump(content), "utf-8")
+        place = stretch["places"][part]
+        code, printed = run(["slotfit", "check", part, str(file), "--slot", place, "--json"])
+        verdict = json.loads("\n".join(printed))["verdicts"][0]
+        assert (code, verdict["word"]) == (0, "works"), (number, verdict)
 
 
 def test_out_of_time_exits_3_and_is_not_called_impossible() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 SCHEMA_VERSION = 1
@@ -131,6 +132,10 @@ class StretchView:
     """What it means to stop here, as a sentence."""
     whole: bool
     """Nothing is down, missing or slow."""
+    places: Mapping[str, str]
+    """Part -> receptacle: what a build file says as `today` where one stops here."""
+    settings: Mapping[str, str]
+    """Lane group -> arrangement: what it says as `settings_today`."""
 
 
 @dataclass(frozen=True, slots=True)
