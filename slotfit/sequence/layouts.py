@@ -108,8 +108,11 @@ def todays_clauses(problem: Problem, seating: Seating) -> Iterable[Clause]:
             here = tuple(seat.key for seat in seats if seat.site == inside[item.id])
             yield ExactlyOne(TODAY, here)
             gone = [seat for seat in seats if seat.site != inside[item.id]]
+        elif item.companion_of in inside:  # nobody says where a further plug is: in one place
+            yield AtMost(TODAY, tuple((seat.key, 1) for seat in seats), 1)
+            gone = []
         else:
-            gone = [] if item.companion_of in inside else seats
+            gone = seats
         if gone:
             yield AtMost(TODAY, tuple((seat.key, 1) for seat in gone), 0)
     for group, way in problem.sequence.settings_today.items():

@@ -63,9 +63,15 @@ def stretch_view(way: Way, number: int) -> StretchView:
         done=tuple(done_machines(way, number)),
         stop=stop_sentence(way, number, down, mirrors, out),
         whole=not (down or out or slow or loss or any(lacks(mirror) for mirror in mirrors)),
-        places=in_order(stretch.layout.places),
+        places=in_order(places(way, number)),
         settings=in_order(stretch.layout.arrangements),
     )
+
+
+def places(way: Way, number: int) -> dict[str, str]:
+    """Where every part is; where its further plugs are connected is not for a build file to say."""
+    item, found = way.task.problem.item, way.stretches[number].layout.places
+    return {name: site for name, site in found.items() if not item[name].companion_of}
 
 
 def in_order(mapping: Mapping[str, str]) -> dict[str, str]:

@@ -8,6 +8,7 @@ import subprocess
 import sys
 import time
 from pathlib import Path
+from typing import Any
 
 import pytest
 import yaml
@@ -55,6 +56,26 @@ def test_a_build_file_of_where_one_stops_can_be_written(tmp_path: Path) -> None:
         code, printed = run(["slotfit", "check", part, str(file), "--slot", place, "--json"])
         verdict = json.loads("\n".join(printed))["verdicts"][0]
         assert (code, verdict["word"]) == (0, "works"), (number, verdict)
+
+
+def test_further_plugs_are_not_told_as_places(tmp_path: Path) -> None:
+    """A build file's `today` names parts; `mixed:cable` is a plug of one."""
+    content: dict[str, Any] = {
+        "id": "box",
+        "machines": [{"id": "box", "board": "workstation", "base_w": 100}],
+        "parts": [{"id": "mixed", "part": "carrier-m2x2-mixed"}],
+        "sequence": {"goal": {"mixed": "slot2"}},
+    }
+    file = tmp_path / "build.yaml"
+    file.write_text(yaml.safe_dump(content), "utf-8")
+    _, printed = run(["slotfit", "sequence", str(file), "--json"])
+    after = json.loads("\n".join(printed))["windows"][-1]["after"]
+    assert after["places"] == {"mixed": "slot2"}
+    content["today"] = after["places"]
+    content["sequence"]["settings_today"] = after["settings"]
+    file.write_text(yaml.safe_dump(content), "utf-8")
+    code, printed = run(["slotfit", "sequence", str(file), "--json"])
+    assert (code, json.loads("\n".join(printed))["windows"]) == (0, [])
 
 
 def test_out_of_time_exits_3_and_is_not_called_impossible() -> None:
