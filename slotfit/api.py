@@ -84,7 +84,7 @@ def refereed(placed: Placed) -> Placed:
 
     plan = placed.answer.plan
     if plan:
-        wrong = list(faults(placed.problem, placed.seating, plan, placed.clauses, SEAT_RULES))
+        wrong = list(faults(placed.problem, plan, placed.clauses, SEAT_RULES))
         if wrong:
             raise InternalError("solver and referee disagree: " + "; ".join(wrong))
     return placed

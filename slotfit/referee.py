@@ -16,7 +16,7 @@ from slotfit.hardware.training import train
 from slotfit.model.clause import Clause, arrangement, holds
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Objection, Offer, Seat, Seating, rests_on
+from slotfit.model.seat import Objection, Offer, Seat, rests_on
 from slotfit.rule import SeatRule, trial_of
 from slotfit.seating.offers import bare, board_offer, nested_offer
 from slotfit.seating.seats import judge
@@ -24,7 +24,6 @@ from slotfit.seating.seats import judge
 
 def faults(
     problem: Problem,
-    seating: Seating,
     plan: Plan,
     clauses: Iterable[Clause],
     rules: Sequence[SeatRule],
@@ -35,7 +34,7 @@ def faults(
         yield from seat_faults(problem, seat, rules)
         yield from offer_faults(problem, plan, seat)
     yield from told_faults(problem, plan)
-    truth = stage_values(problem, seating, plan)
+    truth = stage_values(problem, plan)
     for stage in plan.stages:
         if truth[stage.stage] != stage.value:
             yield f"{stage.stage} is {truth[stage.stage]}, not {stage.value}"
@@ -105,14 +104,14 @@ def told_faults(problem: Problem, plan: Plan) -> Iterator[str]:
         yield "it rests on other facts than it says"
 
 
-def stage_values(problem: Problem, seating: Seating, plan: Plan) -> dict[str, int]:
+def stage_values(problem: Problem, plan: Plan) -> dict[str, int]:
     """What the plan costs in every stage, by plain arithmetic."""
     items = problem.item
     seated = {seat.item for seat in plan.seats}
     return {
         "optional-parts": sum(weight(item) for item in problem.items if item.id not in seated),
         "dark-endpoints": sum(dark_endpoints(items[s.item], s) for s in plan.seats),
-        "bandwidth": sum(short_by_link(problem, seating, plan).values()),
+        "bandwidth": sum(short_by_link(problem, plan).values()),
         "unproven-facts": len(rests_on(plan.seats)),
         "locality": sum(far(items[s.item], s) for s in plan.seats),
         "cooling": len(list(crowded(problem, plan))),

@@ -65,7 +65,7 @@ def short(bench: Bench, layout: Layout) -> int:
     known = bench.short.get(id(layout))
     if known is None or known[0] is not layout:
         plan = Plan(tuple(layout.seats.values()), dict(layout.ways), (), (), ())
-        known = (layout, sum(short_by_link(bench.problem, bench.seating, plan).values()))
+        known = (layout, sum(short_by_link(bench.problem, plan).values()))
         bench.short[id(layout)] = known
     return known[1]
 

@@ -11,9 +11,10 @@ from collections.abc import Iterator, Mapping
 
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Item, Problem
-from slotfit.model.seat import Seat, Seating, Trained
+from slotfit.model.seat import Seat, Trained
 from slotfit.model.units import mb_s
 from slotfit.standards import pcie, storage
+from slotfit.standards.forms import plug_fits
 
 Ways = tuple[int, int]
 """Towards the part, and from it."""
@@ -76,9 +77,46 @@ def met(demand: Ways, seat: Seat) -> Ways:
     return (min(demand[0], room), min(demand[1], room))
 
 
-def serving(problem: Problem, seats: Mapping[str, object]) -> frozenset[str]:
-    """Items that some other item of the build can sit on; `seats` is keyed by site id."""
-    return frozenset(problem.site[site].owner for site in seats if not problem.site[site].on_board)
+def serving(problem: Problem) -> frozenset[str]:
+    """
+    Items with a receptacle for some other part of the build, at the other end of a cable too.
+
+    Only forms are looked at, not what wishes and rules let sit there: else a switch would move
+    other things once a part is held to another place, and two plans could not be compared.
+    """
+    takes: dict[str, list[Item]] = {}
+    owners = {site.owner for site in problem.sites if not site.on_board}
+    for form in {one.form for owner in owners for one in problem.item[owner].part.receptacles}:
+        takes[form] = [item for item in problem.items if plug_fits(item.part.plug.form, form)]
+    return frozenset(
+        owner for owner in owners if leads_on(problem, takes, owner, {body_of(problem.item[owner])})
+    )
+
+
+def body_of(item: Item) -> str:
+    """The part that an extra plug is of; the item itself if it is none."""
+    return item.companion_of or item.id
+
+
+def leads_on(
+    problem: Problem, takes: Mapping[str, list[Item]], owner: str, reached: set[str]
+) -> bool:
+    """Whether something fits an item, or a passage on it, that is not yet `reached`; adds those."""
+    for receptacle in problem.item[owner].part.receptacles:
+        for item in takes[receptacle.form]:
+            if body_of(item) in reached:
+                continue
+            reached.add(body_of(item))
+            if not is_passage(item) or leads_on(problem, takes, item.id, reached):
+                return True
+    return False
+
+
+def is_passage(item: Item) -> bool:
+    """A cable or a passive carrier, by the plug that it goes in with: it moves what others move."""
+    return item.part.wiring == "passive" and any(
+        receptacle.form != "cooling-mount" for receptacle in item.part.receptacles
+    )
 
 
 def hub_capacity(problem: Problem, node: str) -> int:
@@ -105,9 +143,9 @@ def paths(seats: Mapping[str, Seat] | list[Seat]) -> list[Path]:
     return sorted(found, key=lambda path: (-len(path), path))
 
 
-def short_by_link(problem: Problem, seating: Seating, plan: Plan) -> dict[str, int]:
+def short_by_link(problem: Problem, plan: Plan) -> dict[str, int]:
     """MB/s short, in and out together, by the link that binds: a part's own, or a shared one."""
-    serves = serving(problem, seating.by_site)
+    serves = serving(problem)
     short: dict[str, int] = {}
     for seat in plan.seats:
         item = problem.item[seat.item]

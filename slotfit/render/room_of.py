@@ -16,7 +16,6 @@ from slotfit.hardware.flow import (
 )
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Seating
 from slotfit.render.layout_view import ReceptacleView
 from slotfit.render.view import FreeView, HopView
 
@@ -29,9 +28,9 @@ def free_of(receptacles: Iterable[ReceptacleView]) -> Iterator[FreeView]:
             yield FreeView(one.site, one.label, one.machine, one.form, gets, one.state, one.why)
 
 
-def hops_of(problem: Problem, seating: Seating, plan: Plan) -> Iterator[HopView]:
+def hops_of(problem: Problem, plan: Plan) -> Iterator[HopView]:
     """Every shared link that something flows through, with what it loses."""
-    serves = serving(problem, seating.by_site)
+    serves = serving(problem)
     flows: dict[tuple[str, ...], list[int]] = {}
     seats = {seat.item: seat for seat in plan.seats}
     for seat in plan.seats:

@@ -53,7 +53,7 @@ def view_of(problem: Problem, seating: Seating, answer: Answer) -> View:
         free=tuple(free_of(receptacles)) if answer.plan else (),
         left_out=tuple(left_out(problem, seating, plan)),
         facts=tuple(fact_view(plan, fact) for fact in plan.facts),
-        hops=tuple(hops_of(problem, seating, plan)),
+        hops=tuple(hops_of(problem, plan)),
         power=tuple(power_of(problem, plan)),
         stages=tuple(stage_view(problem, stage) for stage in plan.stages),
         notes=tuple(dict.fromkeys(text for _, text in crowded(problem, plan))),
@@ -95,7 +95,7 @@ def machine_view(rig: Rig) -> MachineView:
 def seat_view(problem: Problem, seating: Seating, plan: Plan, seat: Seat) -> SeatView:
     """One seated part."""
     item, site, offer = problem.item[seat.item], problem.site[seat.site], seat.offer
-    wanted = demand_of(item, seat, item.id in serving(problem, seating.by_site))
+    wanted = demand_of(item, seat, item.id in serving(problem))
     power = item.part.power
     return SeatView(
         item=item.id,
@@ -115,7 +115,7 @@ def seat_view(problem: Problem, seating: Seating, plan: Plan, seat: Seat) -> Sea
         wanted_in_mb_s=wanted[0],
         wanted_out_mb_s=wanted[1],
         short_mb_s=sum(wanted) - sum(met(wanted, seat)),
-        shared_short_mb_s=short_by_link(problem, seating, plan).get(f"{item.id} upwards", 0),
+        shared_short_mb_s=short_by_link(problem, plan).get(f"{item.id} upwards", 0),
         slot_w=power.slot_w if power else None,
         aux_w=power.aux_w if power else None,
         aux=power.aux if power else (),

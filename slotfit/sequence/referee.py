@@ -37,7 +37,7 @@ def faults(task: Task, schedule: Schedule) -> Iterator[str]:
 def layout_faults(task: Task, layout: Layout) -> Iterator[str]:
     """The layout as a plan, and whether seats and places say the same."""
     plan = layout.plan(task.problem)
-    yield from referee.faults(task.problem, task.seating, plan, task.clauses, HARDWARE_SEAT_RULES)
+    yield from referee.faults(task.problem, plan, task.clauses, HARDWARE_SEAT_RULES)
     sites = list(layout.places.values())
     yield from (f"two parts in {site}" for site in sorted({s for s in sites if sites.count(s) > 1}))
     for item, site_id in layout.places.items():

@@ -67,7 +67,7 @@ class Stretch:
     def lost_mb_s(self) -> int:
         """What does not get through shared links, in MB/s, in and out together."""
         problem = self.task.problem
-        short = short_by_link(problem, self.task.seating, self.layout.plan(problem))
+        short = short_by_link(problem, self.layout.plan(problem))
         return sum(missing for name, missing in short.items() if name not in problem.item)
 
     def missed_parts(self) -> Iterator[tuple[str, str]]:
@@ -87,7 +87,7 @@ class Stretch:
     def short(self, seat: Seat) -> int:
         """MB/s of a part's demand that do not get through its own link."""
         problem = self.task.problem
-        serves = seat.item in serving(problem, self.task.seating.by_site)
+        serves = seat.item in serving(problem)
         wanted = demand_of(problem.item[seat.item], seat, serves)
         return sum(wanted) - sum(met(wanted, seat))
 

@@ -10,7 +10,6 @@ from slotfit.explain.canonical import canonical
 from slotfit.hardware.flow import short_by_link
 from slotfit.model.plan import Answer, Plan, Status
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Seating
 from slotfit.model.windows import Layout, MirrorJob, Task
 from slotfit.sequence.jobs import Jobs, below, jobs_of
 from slotfit.sequence.layouts import bare, hardware, layout_goal, layout_today, with_goal
@@ -68,9 +67,7 @@ def made_ready(problem: Problem, place: Place, clock: Clock) -> Ready:
         arrivals=arrivals(problem, today),
         at_once=asked.at_once,
         most_windows=asked.most_windows,
-        usual_loss_mb_s=max(
-            lost_mb_s(plain, seating, layout.plan(plain)) for layout in (today, goal)
-        ),
+        usual_loss_mb_s=max(lost_mb_s(plain, layout.plan(plain)) for layout in (today, goal)),
     )
     return Ready(problem, answer, with_new_services(task))
 
@@ -82,9 +79,9 @@ def with_new_services(task: Task) -> Task:
     return replace(task, services=services)
 
 
-def lost_mb_s(problem: Problem, seating: Seating, plan: Plan) -> int:
+def lost_mb_s(problem: Problem, plan: Plan) -> int:
     """What does not get through shared links, in MB/s, in and out together."""
-    short = short_by_link(problem, seating, plan)
+    short = short_by_link(problem, plan)
     return sum(missing for name, missing in short.items() if name not in problem.item)
 
 

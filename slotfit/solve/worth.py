@@ -30,7 +30,7 @@ class Worth:
 
 def worths(problem: Problem, seating: Seating) -> dict[str, Worth]:
     """Seat key -> worth."""
-    serves = serving(problem, seating.by_site)
+    serves = serving(problem)
     return {seat.key: worth_of(problem, serves, seat) for seat in seating.seats}
 
 

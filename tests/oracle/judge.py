@@ -143,42 +143,34 @@ class Judge:
                 yield from self.every_place(rest, {**taken, first.id: site.id})
 
     def can_be_sat_on(self) -> Iterator[str]:
-        """Items on which some other item can sit, looked at by themselves."""
-        for choice in self.every_stack():
-            chain = self.chain(next(iter(choice.places)), choice.places)
-            if chain is None or len(chain) < 2:
-                continue
-            tops = [chain[start:] for start in range(len(chain))]
-            words = [word for top in tops for word in self.sit(top, choice.ways)[1]]
-            if not any(isinstance(word, str) for word in words):
-                yield self.sites[chain[0][1]].owner
-
-    def every_stack(self) -> Iterator[Choice]:
-        """Every chain of parts by itself, the top one first."""
-        stacks: list[list[tuple[str, str]]] = [
-            [(item.id, site.id)]
-            for item in self.problem.items
-            for site in self.problem.sites
-            if plug_fits(item.part.plug.form, site.receptacle.form)
-        ]
-        while stacks:
-            stack = stacks.pop()
-            site = self.sites[stack[-1][1]]
+        """Items on which another part of the build fits by its form, be it through a cable."""
+        onto: dict[str, set[str]] = {name: set() for name in self.items}
+        for site in self.sites.values():
             if not site.on_board:
-                names = [name for name, _ in stack]
-                below = self.items[site.owner]
-                if below.id not in names and len(stack) < DEEPEST:
-                    stacks += [
-                        [*stack, (below.id, place.id)]
-                        for place in self.problem.sites
-                        if plug_fits(below.part.plug.form, place.receptacle.form)
-                    ]
-                continue
-            rig = self.rigs[site.owner]
-            group = group_at(rig, site.receptacle.id)
-            for way in group.arrangements if group else [None]:
-                name = f"{rig.id}/{group.id}" if group else ""
-                yield Choice(dict(stack), {name: str(way.id) if way else ""})
+                onto[site.owner] |= {
+                    item.id
+                    for item in self.items.values()
+                    if plug_fits(item.part.plug.form, site.receptacle.form)
+                }
+        for name in onto:
+            reached, waiting = {name}, [name]
+            while waiting:
+                new = onto[waiting.pop()] - reached
+                reached |= new
+                waiting += [one for one in new if self.only_passes_on(self.items[one])]
+            own = self.items[name].companion_of or name
+            others = [self.items[one] for one in reached if not self.same_part(one, own)]
+            if not all(self.only_passes_on(item) for item in others):
+                yield name
+
+    def same_part(self, item: str, body: str) -> bool:
+        """Whether the item is the part itself or one of its further plugs."""
+        return body in (item, self.items[item].companion_of)
+
+    def only_passes_on(self, item: Item) -> bool:
+        """Cables and passive carriers."""
+        passes = [one for one in item.part.receptacles if one.form != "cooling-mount"]
+        return bool(passes) and item.part.wiring == "passive"
 
 
 def best(problem: Problem) -> Best:

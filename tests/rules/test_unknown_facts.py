@@ -97,7 +97,7 @@ def faults_of(fact: Forgotten, plan: Plan) -> Iterable[str]:
         if broken:
             yield f"{fact.name}: value {number} breaks {broken} of {places}"
             continue
-        truth = stage_values(problem, seating, plan._replace(seats=seats))
+        truth = stage_values(problem, plan._replace(seats=seats))
         for stage in ("dark-endpoints", "bandwidth", "locality"):
             if truth[stage] > promised[stage]:
                 yield f"{fact.name}: value {number} has {truth[stage]} of {stage}, not {promised}"

@@ -27,7 +27,7 @@ def plans() -> list[tuple[Placed, Plan]]:
 
 def wrong(answer: Placed, plan: Plan) -> list[str]:
     """What the referee says."""
-    return list(faults(answer.problem, answer.seating, plan, answer.clauses, SEAT_RULES))
+    return list(faults(answer.problem, plan, answer.clauses, SEAT_RULES))
 
 
 def swap(plan: Plan, old: Seat, *new: Seat) -> Plan:
