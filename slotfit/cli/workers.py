@@ -11,6 +11,9 @@ from contextlib import contextmanager
 
 from slotfit.cli.stopping import deaf
 
+LAST_S = 2.0
+"""So long the pool is waited for once its processes are gone."""
+
 
 @contextmanager
 def workers(count: int) -> Iterator[Executor | None]:
@@ -23,6 +26,7 @@ def workers(count: int) -> Iterator[Executor | None]:
         yield None
         return
     context = multiprocessing.get_context("fork" if forks_safely() else "spawn")
+    before = set(threading.enumerate())
     pool = ProcessPoolExecutor(count, mp_context=context, initializer=deaf)
     try:
         yield pool
@@ -32,6 +36,9 @@ def workers(count: int) -> Iterator[Executor | None]:
         # Its processes gone, the pool ends what is left by itself. Cancelled tasks among that have
         # it fail (CPython 3.11), and then it is waited for in vain.
         pool.shutdown(wait=False)
+        # The interpreter's end would wake the pool's thread just as it closes what wakes it.
+        for thread in set(threading.enumerate()) - before:
+            thread.join(LAST_S)
 
 
 def forks_safely() -> bool:
