@@ -151,7 +151,7 @@ def in_planned_carriers(build: Problem, plan: Plan) -> Iterator[Told]:
     bench: Bench | None = None
     for item, names in parts:
         question = asked(build, machine, item, load)
-        mine = {item.companion_of or item.id, *(whole(build, one) for one in question.drives)}
+        mine = {item.body, *(whole(build, one) for one in question.drives)}
         others = [site for site in sites if whole(build, site.owner) not in mine]
         tried = tuple(site.id for site in others if not other_form(item, site))
         found = [no_form(item, site) for site in others if site.id not in tried]
@@ -174,7 +174,7 @@ def with_carriers(build: Problem, plan: Plan) -> tuple[Problem, list[Site]]:
 
 def whole(build: Problem, name: str) -> str:
     """The part that a plug belongs to; a part itself."""
-    return build.item[name].companion_of or name
+    return build.item[name].body
 
 
 def with_all_that_fit(machine: Problem, sites: list[Site], parts: list[Item]) -> Problem:

@@ -117,8 +117,8 @@ def untried(problem: Problem, item: str, site: str) -> tuple[Reason, ...]:
     """Why a part was not even held to a receptacle of another part."""
     owner, one = problem.item[problem.site[site].owner], problem.item[item]
     spans = written(one.part.span("plug"), problem.site[site].receptacle.span())
-    mine = one.companion_of or one.id
-    if mine == (owner.companion_of or owner.id):
+    mine = one.body
+    if mine == owner.body:
         return (Reason("NEST003", f"{site} is on {mine} itself", spans),)
     if not plug_fits(one.part.plug.form, problem.site[site].receptacle.form):
         text = f"the plug of {item} is {one.part.plug.form} and {site} is "

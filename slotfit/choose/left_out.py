@@ -163,7 +163,7 @@ def why_hopeless(problem: Problem, seating: Seating, item: Item) -> Obstacle:
 
 def plugs_of(problem: Problem, item: Item) -> Iterator[str]:
     """The part that an item is a plug of, and all its plugs."""
-    first = item.companion_of or item.id
+    first = item.body
     return (one.id for one in problem.items if first in (one.id, one.companion_of))
 
 

@@ -53,7 +53,7 @@ def rules_by_item(case: Case, reasons: Iterable[Reason]) -> dict[str, set[str]]:
     found: dict[str, set[str]] = {}
     for reason in reasons:
         for name in about(case, reason):
-            body = case.problem.item[name].companion_of or name
+            body = case.problem.item[name].body
             found.setdefault(body, set()).add(reason.rule)
     return dict(sorted(found.items(), key=lambda pair: natural(pair[0])))
 

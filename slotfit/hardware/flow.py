@@ -46,8 +46,12 @@ def rate(bus: str, generation: int, lanes: int) -> int:
 
 def makes_lanes(item: Item) -> bool:
     """A switch or a controller: what sits on it shares its link upwards."""
-    lanes = any(receptacle.form != "cooling-mount" for receptacle in item.part.receptacles)
-    return item.part.wiring != "passive" and lanes
+    return item.part.wiring != "passive" and has_lanes_to_give(item)
+
+
+def has_lanes_to_give(item: Item) -> bool:
+    """Whether it has a receptacle for more than air."""
+    return any(receptacle.form != "cooling-mount" for receptacle in item.part.receptacles)
 
 
 def demand_of(item: Item, seat: Seat, serves: bool) -> Ways:
@@ -89,13 +93,8 @@ def serving(problem: Problem) -> frozenset[str]:
     for form in {one.form for owner in owners for one in problem.item[owner].part.receptacles}:
         takes[form] = [item for item in problem.items if plug_fits(item.part.plug.form, form)]
     return frozenset(
-        owner for owner in owners if leads_on(problem, takes, owner, {body_of(problem.item[owner])})
+        owner for owner in owners if leads_on(problem, takes, owner, {problem.item[owner].body})
     )
-
-
-def body_of(item: Item) -> str:
-    """The part that an extra plug is of; the item itself if it is none."""
-    return item.companion_of or item.id
 
 
 def leads_on(
@@ -104,9 +103,9 @@ def leads_on(
     """Whether something fits an item, or a passage on it, that is not yet `reached`; adds those."""
     for receptacle in problem.item[owner].part.receptacles:
         for item in takes[receptacle.form]:
-            if body_of(item) in reached:
+            if item.body in reached:
                 continue
-            reached.add(body_of(item))
+            reached.add(item.body)
             if not is_passage(item) or leads_on(problem, takes, item.id, reached):
                 return True
     return False
@@ -114,9 +113,7 @@ def leads_on(
 
 def is_passage(item: Item) -> bool:
     """A cable or a passive carrier, by the plug that it goes in with: it moves what others move."""
-    return item.part.wiring == "passive" and any(
-        receptacle.form != "cooling-mount" for receptacle in item.part.receptacles
-    )
+    return item.part.wiring == "passive" and has_lanes_to_give(item)
 
 
 def hub_capacity(problem: Problem, node: str) -> int:

@@ -108,6 +108,6 @@ def companion_wish(wish: BuildPart, name: str, plug: ExtraPlug, carries: bool) -
 
 def sites_on(item: Item) -> Iterator[Site]:
     """The receptacles of one item; those of a companion are named for the item it belongs to."""
-    name = item.companion_of or item.id
+    name = item.body
     for receptacle in item.part.receptacles:
         yield Site(f"{name}/{receptacle.id}", item.id, False, receptacle)

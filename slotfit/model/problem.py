@@ -83,6 +83,11 @@ class Item(NamedTuple):
         """How to call it in a sentence."""
         return self.id
 
+    @property
+    def body(self) -> str:
+        """The item of the part itself: its own id, but for an extra plug."""
+        return self.companion_of or self.id
+
 
 class Site(NamedTuple):
     """One receptacle of one owner."""

@@ -149,4 +149,4 @@ def about(problem: Problem, site: Site) -> str:
 
 def bearer(problem: Problem, site: Site) -> str:
     """The machine or part that one can touch."""
-    return site.owner if site.on_board else problem.item[site.owner].companion_of or site.owner
+    return site.owner if site.on_board else problem.item[site.owner].body

@@ -129,7 +129,7 @@ def receptacle_view(problem: Problem, plan: Plan, taken: Taken, site: Site) -> R
 
 def bearer(problem: Problem, site: Site) -> str:
     """The machine or the part one can touch; further connections of a part are that part."""
-    return site.owner if site.on_board else problem.item[site.owner].companion_of or site.owner
+    return site.owner if site.on_board else problem.item[site.owner].body
 
 
 def offer_at(

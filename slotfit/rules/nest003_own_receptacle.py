@@ -4,27 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.problem import Item
 from slotfit.model.seat import Objection, Verdict
 from slotfit.rule import SeatRule, Trial, written
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A plug that hangs, directly or by way of cables, on its own part."""
-    mine = body(trial.item)
+    mine = trial.item.body
     for name in trial.offer.carriers:
-        if body(trial.problem.item[name]) == mine:
+        if trial.problem.item[name].body == mine:
             yield Objection(
                 RULE.id,
                 f"{trial.site.id} hangs on {mine}, and {trial.item.id} is a plug of {mine} itself",
                 written(trial.item.part.span(), trial.site.receptacle.span()),
             )
             return
-
-
-def body(item: Item) -> str:
-    """The item whose plug it is."""
-    return item.companion_of or item.id
 
 
 RULE = SeatRule(

@@ -10,7 +10,7 @@ from slotfit.rule import SeatRule, Trial, written
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """Any seat of a part that leaves, and of its further plugs."""
-    body = trial.item.companion_of or trial.item.id
+    body = trial.item.body
     if body in trial.problem.retire:
         yield Objection(
             RULE.id,

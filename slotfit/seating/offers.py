@@ -133,7 +133,7 @@ def nested_offer(owner: Item, receptacle: object, seat: Seat) -> Offer:
     part, below = owner.part, seat.offer
     on_cable = below.on_cable or part.part_class == "cable"
     has_plugs = part.power is not None and bool(part.power.aux)
-    name = f"{owner.companion_of or owner.id}/{receptacle.id}"
+    name = f"{owner.body}/{receptacle.id}"
     shared = below._replace(
         carriers=(owner.id, *below.carriers),
         on_cable=on_cable,

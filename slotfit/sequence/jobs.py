@@ -68,7 +68,7 @@ def bearer(problem: Problem, site_id: str) -> str | None:
     site = problem.site.get(site_id)
     if site is None or site.on_board:
         return None
-    return problem.item[site.owner].companion_of or site.owner
+    return problem.item[site.owner].body
 
 
 def all_data(problem: Problem, items: Iterable[str], layouts: Iterable[Places]) -> tuple[str, ...]:

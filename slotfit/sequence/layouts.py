@@ -75,7 +75,7 @@ def in_machines(problem: Problem) -> dict[str, str]:
 def holds(problem: Problem, site_id: str, seated: Iterable[str]) -> bool:
     """Whether the receptacle is on a board, or on a part that is among the seated ones."""
     site = problem.site[site_id]
-    owner = site.owner if site.on_board else problem.item[site.owner].companion_of or site.owner
+    owner = site.owner if site.on_board else problem.item[site.owner].body
     return site.on_board or owner in seated
 
 

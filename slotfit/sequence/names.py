@@ -27,7 +27,7 @@ def place_name(problem: Problem, site_id: str | None, *, machine: bool = False) 
     label = site.receptacle.label or site.receptacle.id
     if site.on_board:
         return f"{label} of {site.owner}" if machine and len(problem.rigs) > 1 else label
-    return f"{label} of {problem.item[site.owner].companion_of or site.owner}"
+    return f"{label} of {problem.item[site.owner].body}"
 
 
 def socket_of(problem: Problem, site_id: str | None) -> tuple[str, str]:
@@ -35,7 +35,7 @@ def socket_of(problem: Problem, site_id: str | None) -> tuple[str, str]:
     site = problem.site.get(site_id or "")
     if site is None or site.on_board:
         return "", ""
-    owner = problem.item[site.owner].companion_of or site.owner
+    owner = problem.item[site.owner].body
     return owner, site.receptacle.label or site.receptacle.id
 
 

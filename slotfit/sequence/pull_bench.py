@@ -44,7 +44,7 @@ class Bench:
         seats = self.task.seating.by_item
         for item in self.task.problem.items:
             its = seats.get(item.id, [])
-            body = item.companion_of or item.id
+            body = item.body
             if body in free or (item.companion_of and body in fixed):
                 yield ExactlyOne(TODAY, tuple(seat.key for seat in its))
                 continue

@@ -144,7 +144,7 @@ def service_faults(task: Task, schedule: Schedule, stretches: Sequence[Stretch])
 def totals(task: Task, schedule: Schedule, stretches: Sequence[Stretch]) -> Totals:
     """The figures, by plain counting."""
     between = stretches[1:-1]
-    bodies = {item.id: item.companion_of or item.id for item in task.problem.items}
+    bodies = {item.id: item.body for item in task.problem.items}
     ends = {name for layout in (task.today, task.goal) for name in layout.facts}
     met = {name for stretch in between for name in stretch.layout.facts}
     return Totals(

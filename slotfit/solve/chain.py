@@ -149,7 +149,7 @@ def touch_rows(chain: Chain, window: int, off: Mapping[str, int]) -> dict[str, i
     model, touched = chain.model, {}
     before, after = window - 1, window
     for item, sites in chain.layer.at.items():
-        body = chain.task.problem.item[item].companion_of or item
+        body = chain.task.problem.item[item].body
         if body not in touched:
             touched[body] = model.variable()
         touch = touched[body]

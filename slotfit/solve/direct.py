@@ -33,13 +33,8 @@ def least_touches(task: Task) -> Mapping[str, int]:
 
 def raise_to(task: Task, least: dict[str, int], item: str, touches: int) -> None:
     """A body is touched as often as the most touched of its plugs."""
-    body = body_of(task, item)
+    body = task.problem.item[item].body
     least[body] = max(least.get(body, 0), touches)
-
-
-def body_of(task: Task, item: str) -> str:
-    """The item whose plug it is."""
-    return task.problem.item[item].companion_of or item
 
 
 def goes_over(task: Task, item: str) -> bool:
@@ -67,7 +62,7 @@ def elsewhere(layer: Layer) -> dict[int, int]:
     least = least_touches(task)
     gone: dict[int, int] = {}
     for item, sites in layer.at.items():
-        touches = least.get(body_of(task, item), 0)
+        touches = least.get(task.problem.item[item].body, 0)
         if touches and item not in task.goal.places:
             continue
         ends = (task.today.places.get(item), task.goal.places.get(item))

@@ -11,7 +11,7 @@ from slotfit.model.problem import Item, Problem
 def as_it_stands(problem: Problem) -> Problem:
     """The same machines with what sits in them today, and nothing to choose but settings."""
     here = {item.id for item in problem.items if home_of(problem, item.id) is not None}
-    kept = [item for item in problem.items if (item.companion_of or item.id) in here]
+    kept = [item for item in problem.items if item.body in here]
     owners = {item.id for item in kept} | set(problem.rig)
     return replace(
         problem,
