@@ -10,10 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from slotfit.model.clause import Clause
 from slotfit.solve.clock import Clock
 from slotfit.solve.engine import Model, Result, Solution
+from slotfit.solve.needed import About, Choice, Named, about, also_needed
 from slotfit.solve.post import post, post_atoms
 
 
@@ -54,6 +56,21 @@ class Bench:
         """The core in words, in the order asked."""
         core = frozenset(found.core)
         return tuple(name for name in asked if self.switch[name] in core)
+
+    def choice(self, found: Solution) -> Choice:
+        """The atoms that an answer chooses."""
+        return frozenset(atom for atom, variable in self.x.items() if found.values[variable])
+
+    @cached_property
+    def said(self) -> About:
+        """Every clause, by the atoms it speaks of."""
+        return about(self.named_clauses())
+
+    def named_clauses(self) -> Iterator[Named]:
+        """Every clause with the reason it belongs to."""
+        yield from ((None, clause) for clause in self.stated.hard)
+        for name, clauses in self.stated.soft.items():
+            yield from ((name, clause) for clause in clauses)
 
 
 def bench(stated: Stated, clock: Clock) -> Bench:
@@ -100,7 +117,9 @@ def minimal_core(stated: Stated, bundles: Sequence[Sequence[str]], clock: Clock)
         if found.result is Result.INFEASIBLE:
             core = tried.named(found, kept)
         elif found.result is not Result.UNKNOWN and len(gone) == 1:
+            left_out = tuple(clause for name in gone for clause in stated.soft[name])
             needed |= gone
+            needed.update(also_needed(left_out, tried.choice(found), core, tried.said))
     return Core(core, needed.issuperset(core))
 
 

@@ -18,6 +18,7 @@ from slotfit.explain.clash import clash_of
 from slotfit.explain.reasons import Case, case_of
 from slotfit.model.clause import Clause
 from slotfit.model.problem import Problem
+from slotfit.solve import clash as solving
 from slotfit.solve.clash import Core, minimal_core
 from slotfit.solve.clock import Clock
 from tests.builds import THEMES, small_build
@@ -100,3 +101,20 @@ def test_the_naive_algorithm_finds_a_clash_where_we_do(theme: str) -> None:
 
 def only(case: Case, names: set[str]) -> dict[str, tuple[Clause, ...]]:
     return {name: clauses for name, clauses in case.stated.soft.items() if name in names}
+
+
+def one_by_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every reason of a clash is solved for."""
+    monkeypatch.setattr(solving, "also_needed", lambda *_: ())
+
+
+@pytest.mark.parametrize("theme", THEMES)
+def test_a_clash_is_the_same_as_if_every_reason_were_solved_for(
+    theme: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for number in range(6):
+        case = case_of(canonical(small_build(Random(f"remembered {theme} {number}"), theme)))
+        quick = clash_of(case, Clock(60))
+        with monkeypatch.context() as plain:
+            one_by_one(plain)
+            assert clash_of(case, Clock(60)) == quick

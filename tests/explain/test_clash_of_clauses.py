@@ -100,7 +100,7 @@ def test_a_core_cut_short_is_not_called_minimal() -> None:
         ("a",), (), {"on": (ExactlyOne(ground, ("a",)),), "off": (AtMost(ground, (("a", 1),), 0),)}
     )
     clock = GivesOut(60)
-    clock.solves = 2
+    clock.solves = 1
     core = minimal_core(stated, [], clock)
     assert core == Core(("on", "off"), minimal=False)
 
