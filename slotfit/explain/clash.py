@@ -89,7 +89,7 @@ def but_for(case: Case, names: Sequence[str]) -> Case:
     }
     soft = {name: clauses for name, clauses in case.stated.soft.items() if name not in gone}
     left_over = {name: reason for name, reason in case.reasons.items() if name not in gone}
-    return Case(case.problem, case.seating, left_over, replace(case.stated, soft=soft))
+    return replace(case, reasons=left_over, stated=replace(case.stated, soft=soft))
 
 
 def only_on(case: Case, owners: Collection[str]) -> list[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import Protocol
 
 from slotfit.explain.canonical import canonical
 from slotfit.explain.clash import but_for, clash_of
@@ -11,8 +12,13 @@ from slotfit.explain.fewer import surplus, with_fewest
 from slotfit.explain.reasons import Case, TooManySeatsError, case_of
 from slotfit.explain.shop import Shop
 from slotfit.explain.told import Clash, Explanation
-from slotfit.explain.ways_out import Found, Placer, Search, ways_out
+from slotfit.explain.ways_out import Found, Search, ways_out
+from slotfit.model.placed import Placed
 from slotfit.model.problem import Problem
+from slotfit.model.seat import Seating
+from slotfit.rulebook import SEAT_RULES
+from slotfit.seating.remembered import remembered
+from slotfit.seating.seats import MANY_SEATS, seat_all
 from slotfit.solve.clash import Core
 from slotfit.solve.clock import Clock
 
@@ -23,6 +29,12 @@ WAYS = 4
 """So many ways out are worked out."""
 
 Progress = Callable[[str, int, int], None]
+
+
+class PlacerOn(Protocol):
+    """Places a problem on the seats given, within so many seconds."""
+
+    def __call__(self, problem: Problem, seconds: float, *, seating: Seating) -> Placed: ...
 
 
 @dataclass
@@ -38,7 +50,7 @@ class Known:
 
 def explain(
     problem: Problem,
-    place: Placer,
+    place_on: PlacerOn,
     shop: Shop | None,
     clock: Clock,
     progress: Progress,
@@ -51,15 +63,20 @@ def explain(
     """
     problem = canonical(problem)
     known = Known()
+    rules = (remembered(SEAT_RULES),)
+
+    def place(changed: Problem, seconds: float) -> Placed:
+        return place_on(changed, seconds, seating=seat_all(changed, rules, MANY_SEATS))
+
     try:
         progress("what stands in the way", 0, 3)
         few = with_fewest(problem, place, clock)
-        case = case_of(few)
+        case = case_of(few, rules=rules)
         find_clashes(case, clock, known)
         if known.cores and ways and clock.left:
             progress("ways out", 1, 3)
             clashes = [[case.reasons[name] for name in core.names] for core in known.cores]
-            whole = case if few is problem else case_of(problem)
+            whole = case if few is problem else case_of(problem, rules=rules)
             search = Search(problem, place, clock, ways, surplus(problem, few))
             ways_out(search, whole, clashes, shop, known.found)
         known.found.complete = known.found.complete and bool(ways)

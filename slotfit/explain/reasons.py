@@ -73,6 +73,8 @@ class Case:
     """Every seat that a plug allows, refused or not."""
     reasons: Mapping[str, Reason]
     stated: Stated
+    rules: Sequence[SeatRule] = SEAT_RULES
+    """What judged the seats."""
 
     @cached_property
     def by_rule(self) -> Mapping[str, list[Reason]]:
@@ -99,9 +101,15 @@ class Case:
             yield from self.by_rule.get(rule, [])
 
 
-def case_of(problem: Problem, unthought: Sequence[SeatRule] = ()) -> Case:
+def case_of(
+    problem: Problem,
+    unthought: Sequence[SeatRule] = (),
+    rules: Sequence[SeatRule] = SEAT_RULES,
+) -> Case:
     """
     Lay a problem open; seats that the rules `unthought` refuse are left out altogether.
+
+    `rules`: what judges the others, all the seat rules or what remembers their words.
 
     The problem is best `canonical`: the answer's words, and which of several clashes is found,
     follow its order. Raises TooManySeatsError.
@@ -112,7 +120,7 @@ def case_of(problem: Problem, unthought: Sequence[SeatRule] = ()) -> Case:
         raise TooManySeatsError(problem.id)
     reasons: dict[str, Reason] = {}
     for seat in seating.seats:
-        for objection in objections(problem, seat):
+        for objection in objections(problem, seat, rules):
             reason = known(reasons, objection.rule, objection.reason, objection.spans)
             reason.seats[seat.key] = seat
     for reason in reasons.values():
@@ -127,7 +135,8 @@ def case_of(problem: Problem, unthought: Sequence[SeatRule] = ()) -> Case:
                 ground = clause.ground
                 known(reasons, ground.rule, ground.reason, ground.spans).clauses.append(clause)
     in_order = dict(sorted(reasons.items(), key=lambda pair: pair[1].order))
-    return Case(problem, seating, in_order, stated_of(problem, seating, hard, in_order))
+    stated = stated_of(problem, seating, hard, in_order)
+    return Case(problem, seating, in_order, stated, rules)
 
 
 def known(reasons: dict[str, Reason], rule: str, text: str, spans: Iterable[Span]) -> Reason:
@@ -138,9 +147,9 @@ def known(reasons: dict[str, Reason], rule: str, text: str, spans: Iterable[Span
     return reason
 
 
-def objections(problem: Problem, seat: Seat) -> Iterator[Objection]:
+def objections(problem: Problem, seat: Seat, rules: Sequence[SeatRule]) -> Iterator[Objection]:
     """What the seat rules say against a seat."""
-    return (one for one in judge(trial_of(problem, seat), SEAT_RULES) if isinstance(one, Objection))
+    return (one for one in judge(trial_of(problem, seat), rules) if isinstance(one, Objection))
 
 
 def one_seat_a_part(problem: Problem, seating: Seating) -> Iterator[Clause]:

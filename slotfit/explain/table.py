@@ -91,7 +91,7 @@ def with_stand_ins(case: Case, changes: Sequence[Change]) -> tuple[Case, Stated]
     """The case with everything that could be bought in it, there only if it is."""
     stand_ins = tuple(item for change in changes for item in change.stands_for)
     problem = canonical(with_items(case.problem, (*case.problem.items, *stand_ins)))
-    wide = case_of(problem, [ONE_AT_A_TIME]) if stand_ins else case
+    wide = case_of(problem, [ONE_AT_A_TIME], case.rules) if stand_ins else case
     hard = [*wide.stated.hard]
     for change in changes:
         hard += only_if_made(wide, change)

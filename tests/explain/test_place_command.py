@@ -14,6 +14,7 @@ from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
 from slotfit.model.placed import Placed
 from slotfit.model.problem import Problem
+from slotfit.model.seat import Seating
 from slotfit.render.explain.choices_text import choices_text
 from slotfit.render.explain.text import explanation_text
 from slotfit.render.explain.view import explanation_view
@@ -97,11 +98,11 @@ def interrupted_after(calls: int) -> Any:
     """Places so many problems, then is interrupted."""
     done: list[Problem] = []
 
-    def place(problem: Problem, seconds: float) -> Placed:
+    def place(problem: Problem, seconds: float, *, seating: Seating) -> Placed:
         if len(done) == calls:
             raise KeyboardInterrupt
         done.append(problem)
-        return api.place(problem, seconds)
+        return api.place(problem, seconds, seating=seating)
 
     return place
 

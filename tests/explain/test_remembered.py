@@ -1,0 +1,246 @@
+"""
+What is remembered of seats, held against judging them afresh.
+
+Seats of random builds with one thing changed, whatever there is to change, are the same to the
+letter whether the rules remember or not. So they are in builds made by hand, in each of which only
+one thing changes that a rule looks at; and whatever else a rule looked at, it would not find.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from functools import cache, partial
+from itertools import islice
+from random import Random
+
+import pytest
+
+from slotfit import api
+from slotfit.catalog_root import catalog_root
+from slotfit.explain import explain
+from slotfit.explain.canonical import canonical
+from slotfit.explain.change import Change
+from slotfit.explain.machine_changes import boards
+from slotfit.explain.reasons import Case, case_of
+from slotfit.explain.shop import Shop
+from slotfit.explain.table import tabled
+from slotfit.load.catalog import Catalog
+from slotfit.model.build import Group
+from slotfit.model.problem import Item, Problem
+from slotfit.model.seat import Objection, Verdict
+from slotfit.rule import SeatRule, Trial
+from slotfit.rulebook import SEAT_RULES
+from slotfit.seating.remembered import remembered
+from slotfit.seating.seats import judge, seat_all
+from tests.builds import THEMES, small_build
+from tests.explain.one_thing_changed import NAMED, OFFER, PAIRS, ROLES, all_that_is_named
+from tests.rules.tables import all_cases, problem_of, tables
+
+OF_A_KIND = 3
+"""So many ways to make a change are tried."""
+
+
+@cache
+def shop() -> Shop:
+    return Shop(Catalog((catalog_root(),)))
+
+
+def changes(case: Case) -> Iterator[Change]:
+    """Everything that can be given up or bought, whatever it is good for."""
+    clashes = [list(case.reasons.values())]
+    table = tabled(case, clashes, shop(), {})
+    yield from (*table.changes, *table.alone, *boards(case.problem, shop()))
+
+
+def further(problem: Problem) -> Iterator[Problem]:
+    """What no change does yet, and rules look at all the same."""
+    items = problem.items
+    yield replace(problem, retire=tuple(rig.id for rig in problem.rigs[:1]))
+    yield replace(problem, retire=tuple(item.id for item in items[:1]))
+    yield replace(problem, rigs=problem.rigs[::-1], items=items[::-1], sites=problem.sites[::-1])
+    bodies = [item.id for item in items if item.companion_of is None]
+    both = (Group(by="processor", parts=tuple(bodies[:2])),)
+    yield replace(problem, together=both)
+    yield replace(problem, apart=both)
+    blower = items[0].part.model_copy(update={"gives_airflow_lfm": 900, "receptacles": ()})
+    yield replace(problem, items=(*items, Item("blower", blower, items[0].wish)))
+    guest = items[0].wish.model_copy(update={"guest": "vm"})
+    yield replace(problem, items=(items[0]._replace(wish=guest), *items[1:]))
+
+
+def counted(rules: tuple[SeatRule, ...], looks: list[Trial]) -> tuple[SeatRule, ...]:
+    """The same rules; the first notes each seat that it looks at."""
+    first = rules[0]
+
+    def judge(trial: Trial) -> Iterator[object]:
+        looks.append(trial)
+        return first.judge(trial)
+
+    return (first._replace(judge=judge), *rules[1:])  # type: ignore[arg-type]
+
+
+def check(problem: Problem) -> None:
+    """Every change, one after another, with one memory for all of them; there and back."""
+    problem = canonical(problem)
+    looks: list[Trial] = []
+    fresh_looks: list[Trial] = []
+    rules = (remembered(counted(SEAT_RULES, looks)),)
+    fresh = counted(SEAT_RULES, fresh_looks)
+    case = case_of(problem)
+    again = case_of(problem, rules=rules)
+    assert (again.seating, again.reasons, again.stated) == (
+        case.seating,
+        case.reasons,
+        case.stated,
+    )
+    for change in changes(case):
+        for option in islice(change.options, OF_A_KIND):
+            changed = canonical(option.made(problem))
+            assert seat_all(changed, rules) == seat_all(changed, fresh)
+    for changed in (*further(problem), problem):
+        assert seat_all(changed, rules) == seat_all(changed, fresh)
+    assert len(looks) < len(fresh_looks)
+
+
+@pytest.mark.parametrize("theme", THEMES)
+def test_what_is_remembered_is_what_would_be_said_afresh(theme: str) -> None:
+    check(small_build(Random(f"remembered {theme}"), theme))
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("theme", THEMES)
+def test_so_it_is_of_hundreds_of_builds(theme: str) -> None:
+    for number in range(12):
+        check(small_build(Random(f"remembered {theme} {number}"), theme))
+
+
+def test_each_rule_finds_what_it_looks_at() -> None:
+    # The table of each rule has a case for whatever it looks at.
+    rules = (remembered(SEAT_RULES),)
+    for rule, name in all_cases():
+        problem = problem_of(tables()[rule]["cases"][name])
+        assert seat_all(problem, rules) == seat_all(problem, SEAT_RULES), (rule, name)
+
+
+def checking(rules: Sequence[SeatRule], judged: list[Trial]) -> SeatRule:
+    """What remembers the words of these rules, each time held against fresh ones."""
+    memory = remembered(rules)
+
+    def judge_twice(trial: Trial) -> Iterator[Verdict]:
+        judged.append(trial)
+        said = tuple(memory.judge(trial))
+        assert said == tuple(judge(trial, rules))
+        return iter(said)
+
+    return memory._replace(judge=judge_twice)
+
+
+@pytest.mark.parametrize("theme", THEMES)
+def test_every_seat_of_every_try_of_an_explanation(
+    theme: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    judged: list[Trial] = []
+    monkeypatch.setattr(explain, "remembered", partial(checking, judged=judged))
+    builds = (small_build(Random(f"tries {theme} {number}"), theme) for number in range(60))
+    told = (api.explain(build, shop()) for build in builds)
+    assert next((one for one in told if one.clashes and one.ways), None)
+    assert judged
+
+
+@pytest.mark.parametrize("what", PAIRS)
+def test_one_thing_changed_is_judged_anew(what: str) -> None:
+    case, change = PAIRS[what]
+    before = problem_of(case)
+    after = change(before)
+    rules = (remembered(SEAT_RULES),)
+    assert seat_all(before, rules) == seat_all(before, SEAT_RULES)
+    assert seat_all(after, rules) == seat_all(after, SEAT_RULES)
+    assert verdicts(after, "card") != verdicts(before, "card")  # the change matters
+
+
+def verdicts(problem: Problem, item: str) -> list[tuple[object, ...]]:
+    """What is said of each seat of an item."""
+    seating = seat_all(problem, SEAT_RULES)
+    refused = [(one.seat.key, one.seat.facts, one.objections) for one in seating.refusals]
+    allowed = [(seat.key, seat.facts, ()) for seat in seating.seats]
+    return sorted(one for one in (*refused, *allowed) if one[0].startswith(f"{item}@"))
+
+
+def test_air_movers_count_for_the_doubt_about_another_card() -> None:
+    # In still air slot1's card needs an air mover, which a way out adds. Nobody has said what air
+    # moves over slot2: the same air mover would settle that, did it sit on the card there.
+    def card(slot: str) -> dict[str, object]:
+        mount = [{"id": "mount", "form": "cooling-mount"}]
+        return {"cooling": "passive", "airflow_lfm": 270, "receptacles": mount, "pin": slot}
+
+    problem = problem_of(
+        {
+            "parts": {"hot": card("slot1"), "warm": card("slot2")},
+            "slot1": {"airflow_lfm": 0},
+            "receptacles": {"slot2": {"row": "rear", "position": 3}},
+        }
+    )
+    told = api.explain(problem, shop())
+    added = [way for way in told.ways if [step.kind for step in way.steps] == ["more"]]
+    assert added
+    for way in added:
+        placed = way.placed
+        assert placed.seating == seat_all(placed.problem, SEAT_RULES)
+        (warm,) = placed.seating.by_item["warm"]
+        bought = tuple(placed.problem.item.keys() - {"hot", "warm"})
+        assert [fact.settled_by for fact in warm.facts] == [bought]
+
+
+def tell(trial: Trial) -> Iterator[Verdict]:
+    """A rule that looks at all of it, and tells what it finds."""
+    items = [(one.id, one.part.thickness) for one in trial.problem.items if one.id in ROLES]
+    sites = [tuple(one) for one in trial.problem.sites if one.id in ROLES]
+    yield Objection("ALL", f"{trial.item.id} in {trial.site.id}: {items}, {sites}")
+
+
+TELL = SeatRule("ALL", "something", "To see what rules can see.", "our own", tell)
+
+
+def said(rule: SeatRule, problem: Problem, where: str = "site") -> str:
+    """What one rule tells of the one seat."""
+    item, site = problem.item["item"], problem.site[where]
+    (word,) = rule.judge(Trial(problem, problem.rigs[0], item, site, OFFER, ()))
+    assert isinstance(word, Objection)
+    return word.reason
+
+
+@pytest.mark.parametrize("what", NAMED)
+def test_rules_find_whatever_a_seat_names_and_as_it_is_now(what: str) -> None:
+    before = all_that_is_named()
+    after = NAMED[what](before)
+    memory = remembered([TELL])
+    assert said(memory, before) == said(TELL, before)
+    assert said(memory, after) == said(TELL, after) != said(TELL, before)
+
+
+def test_receptacles_of_one_kind_are_told_apart() -> None:
+    # Receptacles of parts alike are one object under several names.
+    problem = all_that_is_named()
+    there = problem.site["site"]._replace(id="there")
+    items = tuple(item for item in problem.items if item.id != "site")
+    both = replace(problem, items=items, sites=(*problem.sites, there))
+    memory = remembered([TELL])
+    assert said(memory, both, "site").startswith("item in site: ")
+    assert said(memory, both, "there").startswith("item in there: ")
+
+
+def test_rules_find_nothing_by_which_a_seat_is_not_known() -> None:
+    problem = all_that_is_named()
+    item, site = problem.items[0], problem.sites[0]
+    more = replace(
+        problem,
+        items=(*problem.items, item._replace(id="stranger")),
+        sites=(*problem.sites, site._replace(id="far")),
+        today={"item": "site"},
+        untouchable=("item",),
+    )
+    looks: list[Trial] = []
+    said(remembered(counted((TELL,), looks)), more)
+    (seen,) = looks
+    assert seen.problem == replace(problem, id="", preferences=())
