@@ -17,8 +17,8 @@ from slotfit.model.placed import Placed
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating
 from slotfit.rulebook import SEAT_RULES
-from slotfit.seating.remembered import remembered
-from slotfit.seating.seats import MANY_SEATS, seat_all
+from slotfit.seating.remembered import Memory
+from slotfit.seating.seats import MANY_SEATS, seat_by
 from slotfit.solve.clash import Core
 from slotfit.solve.clock import Clock
 
@@ -63,10 +63,11 @@ def explain(
     """
     problem = canonical(problem)
     known = Known()
-    rules = (remembered(SEAT_RULES),)
+    memory = Memory(SEAT_RULES)
+    rules = (memory.rule,)
 
     def place(changed: Problem, seconds: float) -> Placed:
-        return place_on(changed, seconds, seating=seat_all(changed, rules, MANY_SEATS))
+        return place_on(changed, seconds, seating=seat_by(memory.hold, changed, MANY_SEATS))
 
     try:
         progress("what stands in the way", 0, 3)

@@ -11,7 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, partial
 
 from slotfit.model.clause import AtMost, Clause, ExactlyOne, Ground, Needs, atoms_of
 from slotfit.model.problem import Problem
@@ -20,7 +20,7 @@ from slotfit.model.span import Span
 from slotfit.natural_order import natural
 from slotfit.rule import SeatRule, trial_of
 from slotfit.rulebook import BY_ID, PLAN_RULES, SEAT_RULES
-from slotfit.seating.seats import judge, seats_of
+from slotfit.seating.seats import hold, judge, seats_of
 from slotfit.solve.clash import Stated
 from slotfit.solve.post import atoms_in
 
@@ -115,7 +115,7 @@ def case_of(
     follow its order. Raises TooManySeatsError.
     """
     plugs = [rule for rule in SEAT_RULES if rule.id in PLUG_RULES]
-    seating = seats_of(problem, [*plugs, *unthought], {}, MOST_SEATS)
+    seating = seats_of(problem, partial(hold, [*plugs, *unthought]), {}, MOST_SEATS)
     if seating is None:
         raise TooManySeatsError(problem.id)
     reasons: dict[str, Reason] = {}

@@ -13,23 +13,14 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import NamedTuple
 
-from slotfit.model.problem import Problem, Site
-from slotfit.model.seat import Verdict
+from slotfit.model.problem import Item, Problem, Site
+from slotfit.model.seat import Offer, Verdict
 from slotfit.rule import SeatRule, Trial, is_function
-from slotfit.seating.seats import judge
-
-
-def remembered(rules: Sequence[SeatRule]) -> SeatRule:
-    """One rule that says what all of these say, and looks at each seat once."""
-    return SeatRule(
-        id="",
-        title="what the seat rules refuse",
-        why="Every rule has its own words.",
-        source="the seat rules",
-        judge=Memory(rules).judge,
-    )
+from slotfit.seating.offers import Opening
+from slotfit.seating.seats import Held, hold, judge
 
 
 class Around(NamedTuple):
@@ -51,19 +42,39 @@ class Memory:
 
     rules: Sequence[SeatRule]
     said: dict[Hashable, tuple[Verdict, ...]] = field(default_factory=dict)
+    held: dict[Hashable, Held] = field(default_factory=dict)
     known: dict[int, Around] = field(default_factory=dict)
     numbers: dict[Hashable, int] = field(default_factory=dict)
 
+    @cached_property
+    def rule(self) -> SeatRule:
+        """One rule that says what all of them say, and looks at each seat once."""
+        return SeatRule(
+            id="",
+            title="what the seat rules refuse",
+            why="Every rule has its own words.",
+            source="the seat rules",
+            judge=self.judge,
+        )
+
     def judge(self, trial: Trial) -> Iterator[Verdict]:
         """What the rules say, or have said of the very same."""
-        around, named = self.around(trial.problem), names(trial)
-        marks = tuple(map(around.marks.get, named))
+        around, named = self.around(trial.problem), names(trial.item, trial.site, trial.offer)
         # The rest of a trial, its machine and links, follows from the part and the offer.
-        key = (around.mark, marks, trial.offer, trial.arrangements)
+        key = key_of(around, named, trial.offer, trial.arrangements)
         if key not in self.said:
             seen = trial._replace(problem=in_view(around, named))
             self.said[key] = tuple(judge(seen, self.rules))
         return iter(self.said[key])
+
+    def hold(self, problem: Problem, site: Site, item: Item, way: Opening) -> Held:
+        """The seat of those words; only what it rests on is not part of it."""
+        named = names(item, site, way.offer)
+        key = key_of(self.around(problem), named, way.offer, way.arrangements)
+        if key not in self.held:
+            self.held[key] = hold((self.rule,), problem, site, item, way)
+        seat, objections = self.held[key]
+        return seat._replace(parents=way.parents), objections
 
     def around(self, problem: Problem) -> Around:
         """The problem, what it holds marked."""
@@ -78,11 +89,17 @@ class Memory:
         return self.numbers.setdefault(thing, len(self.numbers))
 
 
-def names(trial: Trial) -> tuple[str, ...]:
+def names(item: Item, site: Site, offer: Offer) -> tuple[str, ...]:
     """All that a seat names: the part, the receptacle, and what is between it and the board."""
-    offer, site = trial.offer, trial.site
     between = (*offer.carriers, *offer.isolators, *offer.fed_through)
-    return (trial.item.id, site.id, site.owner, offer.root, *between)
+    return (item.id, site.id, site.owner, offer.root, *between)
+
+
+def key_of(
+    around: Around, named: Sequence[str], offer: Offer, arrangements: tuple[str, ...]
+) -> Hashable:
+    """Equal if all that rules may look at is the same."""
+    return (around.mark, tuple(map(around.marks.get, named)), offer, arrangements)
 
 
 def things(problem: Problem) -> Iterator[tuple[str, Hashable]]:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 from types import MappingProxyType
 
 from slotfit.hardware.training import train
@@ -26,25 +27,38 @@ MANY_SEATS = 20_000
 """Of more than these, allowed and refused, those are left out that only swap parts alike."""
 
 
+Held = tuple[Seat, tuple[Objection, ...]]
+"""A seat, and every objection to it."""
+
+Hold = Callable[[Problem, Site, Item, Opening], Held]
+"""Judges a part held to what a receptacle offers."""
+
+
 def seat_all(problem: Problem, rules: Sequence[SeatRule], most: int | None = None) -> Seating:
+    """Every seat that the rules allow, and every one that they refuse; `most`: see `seat_by`."""
+    return seat_by(partial(hold, rules), problem, most)
+
+
+def seat_by(judge_seat: Hold, problem: Problem, most: int | None = None) -> Seating:
     """
-    Every seat that the rules allow, and every one that they refuse.
+    Every seat that is allowed, and every one to which there are objections.
 
     If these are more than `most`, parts alike sit in order: see `Seating.in_order`. Such a seating
     is for this very problem: what may be left out of a build widens the order.
     """
-    everything = seats_of(problem, rules, {}, most)
+    everything = seats_of(problem, judge_seat, {}, most)
     if everything is not None:
         return everything
     order = orders(problem)
-    in_order = seats_of(problem, rules, windows(problem, order.by_site), None, order.stacked)
+    windowed = windows(problem, order.by_site)
+    in_order = seats_of(problem, judge_seat, windowed, None, order.stacked)
     assert in_order is not None  # noqa: S101 - it had no bound
     return replace(in_order, in_order=tuple(order.by_site))
 
 
 def seats_of(
     problem: Problem,
-    rules: Sequence[SeatRule],
+    judge_seat: Hold,
     only: Mapping[str, frozenset[str]],
     most: int | None,
     never_on: Mapping[str, frozenset[str]] = MappingProxyType({}),
@@ -66,7 +80,7 @@ def seats_of(
         found: defaultdict[str, list[Seat]] = defaultdict(list)
         for site, ways in openings(problem, depth, level):
             items = [i for i in problem.items if i.id not in only or site.id in only[i.id]]
-            for held, objections in seats_in(problem, items, site, ways, rules, twin):
+            for held, objections in seats_in(problem, items, site, ways, judge_seat, twin):
                 if not never_on.get(held.item, NONE).isdisjoint(held.offer.carriers):
                     continue
                 seat = numbered(held, numbers)
@@ -109,9 +123,9 @@ def seats_in(
     items: Iterable[Item],
     site: Site,
     ways: Sequence[Opening],
-    rules: Sequence[SeatRule],
+    judge_seat: Hold,
     twin: Mapping[str, str],
-) -> Iterator[tuple[Seat, tuple[Objection, ...]]]:
+) -> Iterator[Held]:
     """
     Each part held to what one receptacle offers.
 
@@ -124,7 +138,7 @@ def seats_in(
             if mark in plain:
                 yield plain[mark][1]._replace(key=f"{item.id}@{site.id}", item=item.id), ()
                 continue
-            seat, objections = hold(problem, site, item, way, rules)
+            seat, objections = judge_seat(problem, site, item, way)
             if not objections and not seat.facts:
                 plain[mark] = way, seat  # the opening is kept so that its id stays its own
             yield seat, objections
@@ -167,10 +181,8 @@ def alike_without_lanes(ways: Sequence[Opening]) -> list[Opening]:
     return list(merged.values())
 
 
-def hold(
-    problem: Problem, site: Site, item: Item, way: Opening, rules: Sequence[SeatRule]
-) -> tuple[Seat, tuple[Objection, ...]]:
-    """The seat, and every objection to it."""
+def hold(rules: Sequence[SeatRule], problem: Problem, site: Site, item: Item, way: Opening) -> Held:
+    """The seat, and every objection of these rules to it."""
     offer = way.offer
     links = train(item.part, offer)
     rig = problem.rig[offer.machine]

@@ -8,9 +8,9 @@ one thing changes that a rule looks at; and whatever else a rule looked at, it w
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import replace
-from functools import cache, partial
+from functools import cache
 from itertools import islice
 from random import Random
 
@@ -27,12 +27,13 @@ from slotfit.explain.shop import Shop
 from slotfit.explain.table import tabled
 from slotfit.load.catalog import Catalog
 from slotfit.model.build import Group
-from slotfit.model.problem import Item, Problem
+from slotfit.model.problem import Item, Problem, Site
 from slotfit.model.seat import Objection, Verdict
 from slotfit.rule import SeatRule, Trial
 from slotfit.rulebook import SEAT_RULES
-from slotfit.seating.remembered import remembered
-from slotfit.seating.seats import judge, seat_all
+from slotfit.seating.offers import Opening
+from slotfit.seating.remembered import Memory
+from slotfit.seating.seats import Held, hold, judge, seat_all, seat_by
 from tests.builds import THEMES, small_build
 from tests.explain.one_thing_changed import NAMED, OFFER, PAIRS, ROLES, all_that_is_named
 from tests.rules.tables import all_cases, problem_of, tables
@@ -85,10 +86,10 @@ def check(problem: Problem) -> None:
     problem = canonical(problem)
     looks: list[Trial] = []
     fresh_looks: list[Trial] = []
-    rules = (remembered(counted(SEAT_RULES, looks)),)
+    memory = Memory(counted(SEAT_RULES, looks))
     fresh = counted(SEAT_RULES, fresh_looks)
     case = case_of(problem)
-    again = case_of(problem, rules=rules)
+    again = case_of(problem, rules=[memory.rule])
     assert (again.seating, again.reasons, again.stated) == (
         case.seating,
         case.reasons,
@@ -97,9 +98,9 @@ def check(problem: Problem) -> None:
     for change in changes(case):
         for option in islice(change.options, OF_A_KIND):
             changed = canonical(option.made(problem))
-            assert seat_all(changed, rules) == seat_all(changed, fresh)
+            assert seat_by(memory.hold, changed) == seat_all(changed, fresh)
     for changed in (*further(problem), problem):
-        assert seat_all(changed, rules) == seat_all(changed, fresh)
+        assert seat_by(memory.hold, changed) == seat_all(changed, fresh)
     assert len(looks) < len(fresh_looks)
 
 
@@ -117,35 +118,41 @@ def test_so_it_is_of_hundreds_of_builds(theme: str) -> None:
 
 def test_each_rule_finds_what_it_looks_at() -> None:
     # The table of each rule has a case for whatever it looks at.
-    rules = (remembered(SEAT_RULES),)
+    memory = Memory(SEAT_RULES)
     for rule, name in all_cases():
         problem = problem_of(tables()[rule]["cases"][name])
-        assert seat_all(problem, rules) == seat_all(problem, SEAT_RULES), (rule, name)
+        assert seat_by(memory.hold, problem) == seat_all(problem, SEAT_RULES), (rule, name)
 
 
-def checking(rules: Sequence[SeatRule], judged: list[Trial]) -> SeatRule:
-    """What remembers the words of these rules, each time held against fresh ones."""
-    memory = remembered(rules)
+class Checked(Memory):
+    """Holds whatever it remembers against judging it afresh."""
 
-    def judge_twice(trial: Trial) -> Iterator[Verdict]:
-        judged.append(trial)
-        said = tuple(memory.judge(trial))
-        assert said == tuple(judge(trial, rules))
+    def judge(self, trial: Trial) -> Iterator[Verdict]:
+        said = tuple(super().judge(trial))
+        assert said == tuple(judge(trial, self.rules))
         return iter(said)
 
-    return memory._replace(judge=judge_twice)
+    def hold(self, problem: Problem, site: Site, item: Item, way: Opening) -> Held:
+        held = super().hold(problem, site, item, way)
+        assert held == hold(self.rules, problem, site, item, way)
+        return held
 
 
 @pytest.mark.parametrize("theme", THEMES)
 def test_every_seat_of_every_try_of_an_explanation(
     theme: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    judged: list[Trial] = []
-    monkeypatch.setattr(explain, "remembered", partial(checking, judged=judged))
+    made: list[Checked] = []
+
+    def checked(rules: tuple[SeatRule, ...]) -> Checked:
+        made.append(Checked(rules))
+        return made[-1]
+
+    monkeypatch.setattr(explain, "Memory", checked)
     builds = (small_build(Random(f"tries {theme} {number}"), theme) for number in range(60))
     told = (api.explain(build, shop()) for build in builds)
     assert next((one for one in told if one.clashes and one.ways), None)
-    assert judged
+    assert made[-1].held
 
 
 @pytest.mark.parametrize("what", PAIRS)
@@ -153,9 +160,9 @@ def test_one_thing_changed_is_judged_anew(what: str) -> None:
     case, change = PAIRS[what]
     before = problem_of(case)
     after = change(before)
-    rules = (remembered(SEAT_RULES),)
-    assert seat_all(before, rules) == seat_all(before, SEAT_RULES)
-    assert seat_all(after, rules) == seat_all(after, SEAT_RULES)
+    memory = Memory(SEAT_RULES)
+    assert seat_by(memory.hold, before) == seat_all(before, SEAT_RULES)
+    assert seat_by(memory.hold, after) == seat_all(after, SEAT_RULES)
     assert verdicts(after, "card") != verdicts(before, "card")  # the change matters
 
 
@@ -214,7 +221,7 @@ def said(rule: SeatRule, problem: Problem, where: str = "site") -> str:
 def test_rules_find_whatever_a_seat_names_and_as_it_is_now(what: str) -> None:
     before = all_that_is_named()
     after = NAMED[what](before)
-    memory = remembered([TELL])
+    memory = Memory([TELL]).rule
     assert said(memory, before) == said(TELL, before)
     assert said(memory, after) == said(TELL, after) != said(TELL, before)
 
@@ -225,7 +232,7 @@ def test_receptacles_of_one_kind_are_told_apart() -> None:
     there = problem.site["site"]._replace(id="there")
     items = tuple(item for item in problem.items if item.id != "site")
     both = replace(problem, items=items, sites=(*problem.sites, there))
-    memory = remembered([TELL])
+    memory = Memory([TELL]).rule
     assert said(memory, both, "site").startswith("item in site: ")
     assert said(memory, both, "there").startswith("item in there: ")
 
@@ -241,6 +248,6 @@ def test_rules_find_nothing_by_which_a_seat_is_not_known() -> None:
         untouchable=("item",),
     )
     looks: list[Trial] = []
-    said(remembered(counted((TELL,), looks)), more)
+    said(Memory(counted((TELL,), looks)).rule, more)
     (seen,) = looks
     assert seen.problem == replace(problem, id="", preferences=())
