@@ -8,12 +8,10 @@ from functools import partial
 from typing import TYPE_CHECKING, get_args
 
 from slotfit.errors import InputError, InternalError, Mistake
-from slotfit.model.clause import Clause
-from slotfit.model.placed import Placed
+from slotfit.hardware_rules import HARDWARE_PLAN_RULES, HARDWARE_SEAT_RULES
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating
 from slotfit.model.words import Stage
-from slotfit.rulebook import PLAN_RULES, SEAT_RULES
 from slotfit.seating.seats import MANY_SEATS, seat_all
 
 if TYPE_CHECKING:
@@ -25,7 +23,9 @@ if TYPE_CHECKING:
     from slotfit.check.question import Question
     from slotfit.explain.shop import Shop
     from slotfit.explain.told import EqualPlans, Explanation, IfFalse, Otherwise
+    from slotfit.model.clause import Clause
     from slotfit.model.part import Part
+    from slotfit.model.placed import Placed
     from slotfit.model.plan import Answer
     from slotfit.sequence.plan import Sequenced
     from slotfit.sequence.pull_first import PullFirst
@@ -35,6 +35,8 @@ Progress = Callable[[str, int, int], None]
 
 def seats(problem: Problem) -> Seating:
     """Every possible seat; of very many, those are left out that only swap parts alike."""
+    from slotfit.rulebook import SEAT_RULES  # noqa: PLC0415 - nobody's wishes are asked by `check`
+
     return seat_all(problem, SEAT_RULES, MANY_SEATS)
 
 
@@ -42,6 +44,8 @@ def state_all(
     problem: Problem, seating: Seating | None = None
 ) -> tuple[Seating, tuple[Clause, ...]]:
     """Every possible seat (see `seats`), or those given, and every clause that couples them."""
+    from slotfit.rulebook import PLAN_RULES  # noqa: PLC0415
+
     seating = seating or seats(problem)
     clauses = tuple(c for rule in PLAN_RULES for c in rule.state(problem, seating))
     return seating, clauses
@@ -70,6 +74,7 @@ def place(
 
     `seating`: only these seats; left out, all that the rules allow.
     """
+    from slotfit.model.placed import Placed  # noqa: PLC0415 - not needed to check
     from slotfit.solve.place import place as solve_it  # noqa: PLC0415 - loads OR-Tools
     from slotfit.solve.place import silent  # noqa: PLC0415
 
@@ -81,6 +86,7 @@ def place(
 def refereed(placed: Placed) -> Placed:
     """The same, once the referee has found nothing wrong. Raises InternalError if it has."""
     from slotfit.referee import faults  # noqa: PLC0415 - not needed to check
+    from slotfit.rulebook import SEAT_RULES  # noqa: PLC0415
 
     plan = placed.answer.plan
     if plan:
@@ -141,7 +147,7 @@ def carriers(questions: Iterable[Question]) -> tuple[Slot, ...]:
     """The kinds of carrier that show something in each receptacle; one question a carrier."""
     from slotfit.check.carriers import by_slot  # noqa: PLC0415 - not needed to place
 
-    return by_slot(questions, SEAT_RULES, PLAN_RULES)
+    return by_slot(questions, HARDWARE_SEAT_RULES, HARDWARE_PLAN_RULES)
 
 
 def check(question: Question, shelf: Shelf | None = None) -> CheckAnswer:
@@ -154,7 +160,7 @@ def check(question: Question, shelf: Shelf | None = None) -> CheckAnswer:
     from slotfit.check.answer import Answer as CheckAnswer  # noqa: PLC0415
     from slotfit.check.bench import Bench  # noqa: PLC0415
 
-    bench = Bench(question, SEAT_RULES, PLAN_RULES)
+    bench = Bench(question, HARDWARE_SEAT_RULES, HARDWARE_PLAN_RULES)
     answer = CheckAnswer(question, verdicts(bench))
     if answer.good:
         return answer

@@ -11,12 +11,12 @@ from slotfit.check.bench import Bench
 from slotfit.check.question import Question
 from slotfit.check.reasons import other_form
 from slotfit.check.told import AllTold, Told
+from slotfit.hardware_rules import HARDWARE_PLAN_RULES, HARDWARE_SEAT_RULES
 from slotfit.load.items import sites_on
 from slotfit.load.machine_asked import as_today, taken_out, without_wishes
 from slotfit.load.question import held_to
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Item, Problem, Site
-from slotfit.rulebook import PLAN_RULES, SEAT_RULES
 
 ANYONE = 0xE000
 """First of the characters that stand for parts which differ only in name; no id holds them."""
@@ -49,7 +49,7 @@ def beside_today(build: Problem, plan: Plan | None = None) -> Iterator[Told]:
             yield Told(question, verdicts(new_bench(question)), names)
             continue
         # The same parts are at hand whichever of them is taken out: one bench serves all.
-        question = replace(question, problem=machine)
+        question = question._replace(problem=machine)
         bench = bench.asking(question) if bench else new_bench(question)
         yield Told(question, verdicts(bench), names)
 
@@ -117,7 +117,7 @@ def asked(build: Problem, machine: Problem, item: Item, load: Load) -> Question:
 
 def new_bench(question: Question) -> Bench:
     """The rules' seats and clauses for a question."""
-    return Bench(question, SEAT_RULES, PLAN_RULES)
+    return Bench(question, HARDWARE_SEAT_RULES, HARDWARE_PLAN_RULES)
 
 
 def in_empty_machines(build: Problem, told: Told) -> Told | None:
@@ -134,7 +134,7 @@ def in_empty_machines(build: Problem, told: Told) -> Told | None:
     empty = as_today(replace(build, today={}), None)
     question = held_to(empty, was.item, held, None)
     sites = tuple(site for site in question.sites if site in blocked)
-    question = replace(question, sites=sites)
+    question = question._replace(sites=sites)
     return Told(question, verdicts(new_bench(question)), told.names)
 
 
@@ -155,7 +155,7 @@ def in_planned_carriers(build: Problem, plan: Plan) -> Iterator[Told]:
         others = [site for site in sites if whole(build, site.owner) not in mine]
         tried = tuple(site.id for site in others if not other_form(item, site))
         found = [no_form(item, site) for site in others if site.id not in tried]
-        question = replace(question, problem=everyone, sites=tried)
+        question = question._replace(problem=everyone, sites=tried)
         if tried:
             bench = bench.asking(question) if bench else new_bench(question)
             found += verdicts(bench)
