@@ -6,8 +6,6 @@ SlotfitError
 └── InternalError   slotfit contradicts itself (exit 70): a bug, said as such
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from typing import NamedTuple
 

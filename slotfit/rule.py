@@ -1,7 +1,5 @@
 """What a rule is."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 from typing import Literal, NamedTuple, assert_never
 

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from slotfit.api import Progress, place
 from slotfit.check.price import Case, Why, case_of, left_over, refused, stands_against
-from slotfit.model.plan import Status
 from slotfit.model.problem import Item, Problem
+from slotfit.model.status import Status
 
 if TYPE_CHECKING:
     from slotfit.model.placed import Placed

@@ -10,7 +10,8 @@ from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 
 from slotfit.catalog.field_words import class_text, field_texts
 from slotfit.model.board import Board, read_split
-from slotfit.model.build import Build, BuildPart
+from slotfit.model.build import Build
+from slotfit.model.build_part import BuildPart
 from slotfit.model.entity import Entity
 from slotfit.model.futures import Addition, Futures
 from slotfit.model.machine import Chassis, Machine, PowerSupply

@@ -84,4 +84,4 @@ def files_for(catalog: Catalog, one: str) -> Iterator[Path]:
     found = files_of(folder)
     if not found:
         raise InputError([Mistake(one, "", "no description (.yaml) in this folder")])
-    yield from found
+    yield from map(Path, found)

@@ -1,7 +1,5 @@
 """What is answered: one verdict a receptacle, and what would make the part work."""
 
-from __future__ import annotations
-
 from enum import Enum
 from typing import Literal, NamedTuple
 

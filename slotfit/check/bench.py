@@ -1,11 +1,10 @@
 """A question's seats and clauses, worked out once, and layouts tried on them."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from copy import copy
-from typing import NamedTuple
+from functools import cached_property
+from typing import NamedTuple, Self
 
 from slotfit.check.question import Question
 from slotfit.model.board import LaneGroup
@@ -80,7 +79,7 @@ class Bench:
         group = self.problem.rig[site.owner].group_of.get(site.receptacle.id)
         return f"{site.owner}/{group.id}" if group else None
 
-    def asking(self, question: Question) -> Bench:
+    def asking(self, question: Question) -> Self:
         """The same machine and parts, asked otherwise; seats and clauses are kept."""
         other = copy(self)
         other.question = question
@@ -95,10 +94,13 @@ class Bench:
         `also` names items whose clauses are looked at beside those of the part asked about.
         `as_set`: what is said to be set today stays so in groups that are not fixed.
         """
-        ways = {**(self.set_today if as_set else {}), **fixed}
-        for name in self.groups:
-            if name not in ways:
-                ways[name] = self.best_way(name, sits)
+        said = {**(self.set_today if as_set else {}), **fixed}
+        suited = {
+            name: self.best_way(name, here)
+            for name, here in self.by_group(sits).items()
+            if name is not None and name not in said
+        }
+        ways = {**self.of_empty, **suited, **said}
         seats, unseated = self.seated(sits, ways)
         chosen = self.atoms(seats.values(), ways)
         mine = [seats[item].key for item in (*self.asked(), *also) if item in seats]
@@ -111,15 +113,27 @@ class Bench:
         """The part asked about and what sits on it."""
         return (self.question.part, *self.question.drives)
 
-    def best_way(self, group: str, sits: Sits) -> str:
+    @cached_property
+    def of_empty(self) -> Ways:
+        """What each lane group is set to where nothing sits on it."""
+        return {name: self.best_way(name, {}) for name in self.groups}
+
+    def by_group(self, sits: Sits) -> Mapping[str | None, dict[str, str]]:
+        """Lane group -> what it feeds, and where that sits."""
+        found: defaultdict[str | None, dict[str, str]] = defaultdict(dict)
+        for item, site in sits.items():
+            found[self.group_at(site, sits)][item] = site
+        return found
+
+    def best_way(self, group: str, here: Sits) -> str:
         """The arrangement that suits what sits there; the board's own if several do."""
-        ways = [str(way.id) for way in self.groups[group].arrangements]
-        if len(ways) == 1:
-            return ways[0]
-        here = {item: site for item, site in sits.items() if self.group_at(site, sits) == group}
         key = (group, tuple(here.items()))
         if key not in self.suited:
-            self.suited[key] = min(ways, key=lambda way: self.misfit(group, way, here))
+            ways = [str(way.id) for way in self.groups[group].arrangements]
+            several = len(ways) > 1
+            self.suited[key] = (
+                min(ways, key=lambda way: self.misfit(group, way, here)) if several else ways[0]
+            )
         return self.suited[key]
 
     def misfit(self, group: str, way: str, here: Sits) -> tuple[int, int, int]:
@@ -171,7 +185,9 @@ class Bench:
 
 def settings_said(problem: Problem, groups: Mapping[str, LaneGroup]) -> Iterator[tuple[str, str]]:
     """Lane groups with what somebody has set; what is plugged in decides the others afresh."""
-    for name, way in problem.sequence.settings_today.items():
+    if problem.on_the_way is None:
+        return
+    for name, way in problem.on_the_way.settings_today.items():
         ways = groups[name].arrangements if name in groups else ()
         if any(one.id == way and one.chosen_by in ("setting", "jumper") for one in ways):
             yield name, way

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 
 from slotfit.check.all_sites import best_first
 from slotfit.check.answer import MoveAway, Verdict, Word
@@ -30,7 +29,7 @@ def freed(bench: Bench, verdict: Verdict) -> Iterator[MoveAway]:
     question = bench.question
     rest = {one: site for one, site in question.today.items() if one != item}
     today = bench.lay(question.today, {})
-    without = bench.asking(replace(question, today=leave(bench, rest, item)))
+    without = bench.asking(question._replace(today=leave(bench, rest, item)))
     then = verdict_on(without, verdict.site.id, today)
     if then.word not in (Word.WORKS, Word.ONCE_SET) or then.outcome is None:
         return

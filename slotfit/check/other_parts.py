@@ -9,7 +9,7 @@ from slotfit.check.all_sites import best_first, verdicts
 from slotfit.check.answer import OtherPart, Outcome, Verdict, Word
 from slotfit.check.bench import Bench
 from slotfit.check.question import Question, is_lane_socket
-from slotfit.model.build import BuildPart
+from slotfit.model.build_part import BuildPart
 from slotfit.model.part import Part
 from slotfit.model.problem import Item, Site
 from slotfit.standards.forms import FORMS, plug_fits

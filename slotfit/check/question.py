@@ -1,16 +1,13 @@
 """What is asked: one part, with what sits on it, held to receptacles one by one."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from slotfit.model.part import Part
 from slotfit.model.problem import Item, Problem, Site
 
 
-@dataclass(frozen=True)
-class Question:
+class Question(NamedTuple):
     """
     A part, the drives on it, and the machine as it is today.
 
@@ -23,9 +20,9 @@ class Question:
     """Item id of the part asked about."""
     sites: tuple[str, ...]
     """Receptacles it is held to."""
-    drives: Mapping[str, str] = field(default_factory=dict)
+    drives: Mapping[str, str] = {}
     """Item id of a drive (or whatever sits on the part) -> the part's socket it sits in."""
-    today: Mapping[str, str] = field(default_factory=dict)
+    today: Mapping[str, str] = {}
     """Item id of what is in the machine already -> its receptacle."""
     sat_in: str | None = None
     """Receptacle the part itself is in today, where it is one of the build's."""

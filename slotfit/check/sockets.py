@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from itertools import permutations
 
 from slotfit.check.answer import OtherOrder, Verdict
@@ -21,7 +20,7 @@ def other_orders(bench: Bench, verdict: Verdict) -> Iterator[OtherOrder]:
     today = bench.lay(question.today, {})
     tried = []
     for drives in orders(bench):
-        other = bench.asking(replace(question, drives=drives))
+        other = bench.asking(question._replace(drives=drives))
         tried.append((verdict_on(other, verdict.site.id, today), drives))
     better = [one for one in tried if one[0].outcome and worth(one[0]) < worth(verdict)]
     if better:

@@ -9,7 +9,7 @@ from dataclasses import replace
 from slotfit.choose.left_out import without
 from slotfit.choose.probes import Probe
 from slotfit.load.items import items_of, sites_on
-from slotfit.model.build import BuildPart
+from slotfit.model.build_part import BuildPart
 from slotfit.model.part import Part
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Item, Problem

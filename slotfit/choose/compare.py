@@ -12,8 +12,9 @@ from slotfit.choose.left_out import Missing, Most, place_most
 from slotfit.choose.stop import Stop
 from slotfit.choose.swap import Candidate, on_board
 from slotfit.errors import InputError, SlotfitError
-from slotfit.model.plan import StageValue, Status
+from slotfit.model.plan import StageValue
 from slotfit.model.problem import Problem
+from slotfit.model.status import Status
 from slotfit.render.compare.view import UNTRIED, CauseView, OutlookView
 from slotfit.render.view import View
 from slotfit.render.view_of import view_of

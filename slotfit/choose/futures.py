@@ -9,8 +9,8 @@ from slotfit import api
 from slotfit.choose.additions import added, keeping, with_parts
 from slotfit.choose.left_out import Most
 from slotfit.choose.probes import Probe, together
-from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
+from slotfit.model.status import Status
 from slotfit.render.compare.view import OutlookView
 
 

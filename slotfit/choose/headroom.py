@@ -12,8 +12,9 @@ from slotfit.choose.left_out import left
 from slotfit.choose.obstacle import obstacles
 from slotfit.choose.probes import Probe
 from slotfit.model.placed import Placed
-from slotfit.model.plan import Answer, Plan, Status
+from slotfit.model.plan import Answer, Plan
 from slotfit.model.problem import Problem
+from slotfit.model.status import Status
 
 Tell = Callable[[str, int, int], None]
 

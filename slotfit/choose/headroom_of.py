@@ -11,8 +11,9 @@ from slotfit.choose.probes import Probe
 from slotfit.choose.room_view import room_view
 from slotfit.choose.stop import Stop
 from slotfit.model.placed import Placed
-from slotfit.model.plan import Answer, Status
+from slotfit.model.plan import Answer
 from slotfit.model.problem import Problem
+from slotfit.model.status import Status
 from slotfit.render.compare.headroom_view import HeadroomView, RoomView
 from slotfit.render.compare.view import OutlookView
 from slotfit.render.stage_words import HEADLINES, headline

@@ -12,9 +12,10 @@ from slotfit.choose.obstacle import CARRIER, PLUGS, Obstacle, obstacles, refusal
 from slotfit.listing import listed
 from slotfit.model.clause import AtMost, Ground
 from slotfit.model.placed import Placed
-from slotfit.model.plan import Answer, Status
+from slotfit.model.plan import Answer
 from slotfit.model.problem import Item, Problem
 from slotfit.model.seat import Seat, Seating
+from slotfit.model.status import Status
 
 
 @dataclass(frozen=True)

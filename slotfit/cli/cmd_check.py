@@ -21,9 +21,14 @@ from slotfit.cli.asked import (
 from slotfit.cli.options import AsJson, CatalogDirs, catalog_of
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from slotfit.check.other_parts import Shelf
     from slotfit.check.question import Question
     from slotfit.load.catalog import Catalog
     from slotfit.load.machine_asked import Around
+    from slotfit.model.part import Part as PartOf
+    from slotfit.render.check.view import CheckView
 
 
 def check(
@@ -45,18 +50,36 @@ def check(
     """
     from slotfit import api  # noqa: PLC0415
     from slotfit.cli.exits import NO  # noqa: PLC0415
-    from slotfit.load.shelf import Shelf  # noqa: PLC0415
-    from slotfit.render.as_json import as_json  # noqa: PLC0415
-    from slotfit.render.check.text import check_text  # noqa: PLC0415
     from slotfit.render.check.view_of import check_view_of  # noqa: PLC0415
 
     known = catalog_of(catalog, file_of(board))
     there = around(chassis, power_supply, processors, machine)
     question = asked(part, board, there, with_ or [], slot, known)
-    answer = api.check(question, Shelf(known).parts)
-    view = check_view_of(answer)
-    print(as_json(view) if json else check_text(view), end="")
+    answer = api.check(question, offered(known))
+    print(shown(check_view_of(answer), as_json=json), end="")
     raise typer.Exit(0 if answer.good else NO)
+
+
+def offered(catalog: Catalog) -> Shelf:
+    """What else could stand there, looked for once the part is found not to work."""
+
+    def parts(form: str, count: int) -> Iterator[PartOf]:
+        from slotfit.load.shelf import Shelf  # noqa: PLC0415
+
+        return Shelf(catalog).parts(form, count)
+
+    return parts
+
+
+def shown(view: CheckView, *, as_json: bool) -> str:
+    """The answer as it is printed."""
+    if as_json:
+        from slotfit.render.as_json import as_json as told  # noqa: PLC0415
+
+        return told(view)
+    from slotfit.render.check.text import check_text  # noqa: PLC0415
+
+    return check_text(view)
 
 
 def asked(

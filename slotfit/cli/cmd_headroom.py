@@ -45,7 +45,7 @@ def headroom(
     from slotfit.choose.futures_file import load_futures  # noqa: PLC0415
     from slotfit.cli.exits import EXIT, NO, OUT_OF_TIME  # noqa: PLC0415
     from slotfit.load.build_file import load_build  # noqa: PLC0415
-    from slotfit.model.plan import Status  # noqa: PLC0415
+    from slotfit.model.status import Status  # noqa: PLC0415
     from slotfit.render.as_json import as_json  # noqa: PLC0415
     from slotfit.render.compare.headroom_text import as_text  # noqa: PLC0415
 

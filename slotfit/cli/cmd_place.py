@@ -61,7 +61,7 @@ def place(
     from slotfit.cli.exits import EXIT  # noqa: PLC0415
     from slotfit.cli.progress import shown_progress  # noqa: PLC0415
     from slotfit.load.build_file import load_build  # noqa: PLC0415
-    from slotfit.model.plan import Status  # noqa: PLC0415
+    from slotfit.model.status import Status  # noqa: PLC0415
     from slotfit.render.view_of import view_of  # noqa: PLC0415
 
     check_targets(draw or [], "topology")

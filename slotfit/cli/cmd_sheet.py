@@ -13,8 +13,9 @@ from slotfit.cli.options import BuildFile, CatalogDirs, Seconds, catalog_of
 if TYPE_CHECKING:
     from slotfit.load.catalog import Catalog
     from slotfit.model.placed import Placed
-    from slotfit.model.plan import Answer, Status
+    from slotfit.model.plan import Answer
     from slotfit.model.problem import Problem
+    from slotfit.model.status import Status
     from slotfit.render.explorer_of import Explorer
     from slotfit.render.sequence.view import SequenceView
     from slotfit.render.view import View

@@ -6,7 +6,7 @@ And as shells count signals: 130 stopped before there was an answer, 141 nobody 
 
 from __future__ import annotations
 
-from slotfit.model.plan import Status
+from slotfit.model.status import Status
 
 NO = 1
 BAD_INPUT = 2

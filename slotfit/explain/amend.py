@@ -8,7 +8,8 @@ from typing import Any
 
 from slotfit.load.items import items_of, sites_on
 from slotfit.model.board import Board
-from slotfit.model.build import BuildPart, Group
+from slotfit.model.build import Group
+from slotfit.model.build_part import BuildPart
 from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.part import Part
 from slotfit.model.problem import Item, Problem, Rig, Site

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from slotfit.explain.amend import without
 from slotfit.model.placed import Placed
-from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
+from slotfit.model.status import Status
 from slotfit.seating.alike import kinds
 from slotfit.solve.clock import Clock
 

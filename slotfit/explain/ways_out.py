@@ -22,8 +22,8 @@ from slotfit.explain.shop import Shop
 from slotfit.explain.table import Table, tabled
 from slotfit.explain.told import Step, WayOut
 from slotfit.model.placed import Placed
-from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
+from slotfit.model.status import Status
 from slotfit.solve.clock import Clock
 from slotfit.solve.relax import corrections
 

@@ -1,7 +1,5 @@
 """How much room there is for a card's length or height, and whether the card stays within it."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Literal, NamedTuple
 

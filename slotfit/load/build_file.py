@@ -20,7 +20,8 @@ from slotfit.load.wishes import Wishes
 from slotfit.load.written import Written
 from slotfit.load.yaml_file import parse_yaml, read_yaml
 from slotfit.model.board import Board, LaneGroup
-from slotfit.model.build import Build, BuildPart
+from slotfit.model.build import Build
+from slotfit.model.build_part import BuildPart
 from slotfit.model.entity import Entity
 from slotfit.model.machine import Chassis, Machine, PowerSupply
 from slotfit.model.part import Part
@@ -107,7 +108,7 @@ class Assembly:
             preferences=build.preferences,
             untouchable=untouchable,
             retire=retire,
-            sequence=sequence,
+            on_the_way=sequence,
             today_spans={name: span for name in today if (span := self.span_of_today(name))},
         )
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 from typing import Any
@@ -39,7 +38,6 @@ def is_path(reference: str) -> bool:
     return "/" in reference or reference.endswith(ENDINGS)
 
 
-@dataclass
 class Catalog:
     """
     Descriptions by id: `<root>/<any folder>/<id>.yaml`, or `<root>/<id>.yaml`.
@@ -48,30 +46,36 @@ class Catalog:
     listings only; files are read when they are asked for, each once.
     """
 
-    roots: Sequence[Path]
-    opened: dict[tuple[Path, type[Entity]], Outcome[Any]] = field(default_factory=dict, repr=False)
+    def __init__(self, roots: Sequence[Path]) -> None:
+        self.roots = roots
+        self.opened: dict[tuple[Path, type[Entity]], Outcome[Any]] = {}
 
     @cached_property
-    def found(self) -> dict[str, list[Path]]:
+    def found(self) -> dict[str, list[str]]:
         """Id -> every file of that name, the one that counts last."""
-        files: dict[str, list[Path]] = {}
+        files: dict[str, list[str]] = {}
         for root in self.roots:
-            for path in files_of(root):
-                files.setdefault(path.stem, []).append(path)
+            for file in files_of(root):
+                name, _ = os.path.splitext(os.path.basename(file))  # noqa: PTH119, PTH122  quicker
+                files.setdefault(name, []).append(file)
         return files
 
     @property
     def paths(self) -> dict[str, Path]:
         """Id -> the file that counts."""
-        return {name: paths[-1] for name, paths in self.found.items()}
+        return {name: Path(files[-1]) for name, files in self.found.items()}
+
+    def path(self, name: str) -> Path:
+        """The file that counts for an id that is there."""
+        return Path(self.found[name][-1])
 
     @property
     def notices(self) -> list[str]:
         """One line for each id that is described more than once."""
         return [
-            f"{name}: {shown(paths[-1])} is used, not {shown(earlier)}"
-            for name, paths in self.found.items()
-            for earlier in paths[:-1]
+            f"{name}: {shown(Path(files[-1]))} is used, not {shown(Path(earlier))}"
+            for name, files in self.found.items()
+            for earlier in files[:-1]
         ]
 
     def load(self, reference: str, model: type[Described], beside: Path | None = None) -> Described:
@@ -103,7 +107,7 @@ class Catalog:
         if is_path(reference):
             outcome = self.open((beside or Path()) / reference, model)
         elif reference in self.found:
-            outcome = self.open(self.found[reference][-1], model, check_name=True)
+            outcome = self.open(self.path(reference), model, check_name=True)
         else:
             text = f"nothing in the catalog is called {quote(reference)}"
             place, path = where or (quote(reference), "")
@@ -149,12 +153,12 @@ def file_of(where: Span | str) -> str:
     return where.file if isinstance(where, Span) else where
 
 
-def files_of(root: Path) -> list[Path]:
+def files_of(root: Path) -> list[str]:
     """Descriptions in a root and its folders, sorted."""
     folders, files = listing(root)
     for folder in folders:
         files += listing(folder)[1]
-    return [Path(name) for name in sorted(files)]
+    return sorted(files)
 
 
 def listing(folder: Path | str) -> tuple[list[str], list[str]]:

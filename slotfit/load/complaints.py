@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 
 from slotfit.errors import Mistake
 from slotfit.load.hints import known_names
@@ -11,14 +10,19 @@ from slotfit.load.written import Written, loc_of, path_text
 from slotfit.model.entity import Entity
 
 
-@dataclass
 class Complaints:
     """Mistakes found so far in what one file describes."""
 
-    written: Written
-    lost: frozenset[str] = frozenset()
-    """Ids whose description is wrong: naming one is no further mistake."""
-    mistakes: list[Mistake] = field(default_factory=list)
+    def __init__(
+        self,
+        written: Written,
+        lost: frozenset[str] = frozenset(),
+        mistakes: list[Mistake] | None = None,
+    ) -> None:
+        self.written = written
+        self.lost = lost
+        """Ids whose description is wrong: naming one is no further mistake."""
+        self.mistakes = [] if mistakes is None else mistakes
 
     def add(self, entity: Entity, field_path: str, text: str) -> None:
         """`field_path` is the way from the entity to what is wrong, such as `only[1]`."""

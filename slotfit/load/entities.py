@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
 from typing import Any, Generic, TypeVar
 
 from pydantic import ValidationError
@@ -31,16 +30,21 @@ Described = TypeVar("Described", bound=Entity)
 KINDS = ("board", "part", "chassis", "power-supply", "build", "futures")
 
 
-@dataclass
 class Outcome(Generic[Described]):
     """What could be made of a description, and everything wrong with it."""
 
-    entity: Described | None
-    """Without what is wrong in it, so that the rest can be checked in the same run; None if too
-    little was left."""
-    mistakes: list[Mistake] = field(default_factory=list)
-    lost: frozenset[str] = frozenset()
-    """Ids of what was left out; naming one of them is not a further mistake."""
+    def __init__(
+        self,
+        entity: Described | None,
+        mistakes: list[Mistake] | None = None,
+        lost: frozenset[str] = frozenset(),
+    ) -> None:
+        self.entity = entity
+        """Without what is wrong in it, so that the rest can be checked in the same run; None if too
+        little was left."""
+        self.mistakes = [] if mistakes is None else mistakes
+        self.lost = lost
+        """Ids of what was left out; naming one of them is not a further mistake."""
 
 
 def describe(model: type[Described], written: Written, at: Loc = ()) -> Outcome[Described]:
@@ -144,25 +148,25 @@ def without(value: Any, gone: set[Loc], here: Loc = ()) -> Any:
 
 def mark_all(entity: Entity, found: Map, span: Span) -> None:
     """Tell an entity, and every entity inside it, where its fields were written."""
-    entity.mark("", span)
+    marks = entity.marks
+    marks[""] = span
     for key, value in found.items():
         name = field_name(type(entity), key)
-        entity.mark(key, found.spans[key])
-        entity.mark(name, found.spans[key])
-        mark_value(entity, name, getattr(entity, name), value, found.spans[key])
+        marks[key] = found.spans[key]
+        mark_value(marks, name, getattr(entity, name), value, found.spans[key])
 
 
-def mark_value(owner: Entity, path: str, made: Any, value: Any, span: Span) -> None:
-    """Mark what stands in one field: `owner.span("only[1]")`, `owner.span("today.gpu")`."""
-    owner.mark(path, span)
+def mark_value(marks: dict[str, Span], path: str, made: Any, value: Any, span: Span) -> None:
+    """Mark what stands in one field: `entity.span("only[1]")`, `entity.span("today.gpu")`."""
+    marks[path] = span
     if isinstance(made, Entity):
         if isinstance(value, Map):
             mark_all(made, value, span)
         else:  # a short form: its fields were not written one by one
-            made.mark("", span)
+            made.marks[""] = span
         return
     for step, one, inner, place in parts_of(made, value, span):
-        mark_value(owner, path + step, one, inner, place)
+        mark_value(marks, path + step, one, inner, place)
 
 
 def parts_of(made: Any, value: Any, span: Span) -> Iterator[tuple[str, Any, Any, Span]]:

@@ -209,5 +209,5 @@ def called(made: Made, name: str) -> Made:
 def written_like(origin_: Entity, made: Made, field: str) -> Made:
     """`made` was not written; point at what it was made from."""
     if span := origin_.span(field):
-        made.mark("", span)
+        made.marks[""] = span
     return made

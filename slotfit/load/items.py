@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.build import BuildPart
+from slotfit.model.build_part import BuildPart
 from slotfit.model.part import Demand, ExtraPlug, Part, Power
 from slotfit.model.problem import Item, Site
 
@@ -102,7 +102,7 @@ def companion_wish(wish: BuildPart, name: str, plug: ExtraPlug, carries: bool) -
         demand=wish.demand if carries else None,
     )
     if span := wish.span():
-        made.mark("", span)
+        made.marks[""] = span
     return made
 
 

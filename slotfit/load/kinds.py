@@ -52,7 +52,7 @@ def file_named(catalog: Catalog, reference: str) -> Path:
     if is_path(reference):
         return Path(reference)
     if reference in catalog.found:
-        return catalog.found[reference][-1]
+        return catalog.path(reference)
     hint = close_or_search(reference, catalog.found)
     text = f"nothing in the catalog is called {quote(reference)}{hint}"
     raise InputError([Mistake(quote(reference), "", text)])

@@ -1,7 +1,5 @@
 """The machine a question is about: a board alone, or a build file with today's layout."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path

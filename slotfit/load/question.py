@@ -13,7 +13,7 @@ from slotfit.load.items import items_of, sites_on
 from slotfit.load.report import error_of
 from slotfit.load.sockets import on_sockets, with_sockets_for
 from slotfit.load.whole import read_inline
-from slotfit.model.build import BuildPart
+from slotfit.model.build_part import BuildPart
 from slotfit.model.part import Part
 from slotfit.model.problem import Item, Problem, Site
 
@@ -36,7 +36,7 @@ def question_of(
     asked = item_for(part, taken)
     placed = tuple(on_sockets(asked, drives, {*taken, asked.id}))
     plugs = tuple(plug.id for plug in part.extra_plugs)
-    return replace(held_to(machine, asked, placed, slot), unconnected=plugs)
+    return held_to(machine, asked, placed, slot)._replace(unconnected=plugs)
 
 
 def held_to(

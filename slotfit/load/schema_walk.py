@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import types
 from collections.abc import Iterator
+from functools import cache
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic.fields import FieldInfo
@@ -19,10 +20,13 @@ def keys_of(model: type[Entity]) -> tuple[str, ...]:
 
 def field_name(model: type[Entity], key: str) -> str:
     """The attribute of what is written `key`: `from_` for `from`."""
-    for name, info in model.model_fields.items():
-        if key == info.alias:
-            return name
-    return key
+    return aliases(model).get(key, key)
+
+
+@cache
+def aliases(model: type[Entity]) -> dict[str, str]:
+    """Word in a file -> attribute, where they differ."""
+    return {info.alias: name for name, info in model.model_fields.items() if info.alias}
 
 
 def field_named(model: type[Entity], key: str) -> FieldInfo | None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from slotfit.errors import InputError
@@ -22,11 +21,11 @@ DRIVE_FORMS = ("m2-m", "m2-b", "u2", "u3", "e1s", "e1l", "e3s", "e3l")
 """Sockets a drive goes into without a cable."""
 
 
-@dataclass
 class Shelf:
     """What could stand between a board and a drive or card."""
 
-    catalog: Catalog
+    def __init__(self, catalog: Catalog) -> None:
+        self.catalog = catalog
 
     def parts(self, form: str, count: int) -> Iterator[Part]:
         """

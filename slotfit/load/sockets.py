@@ -9,7 +9,7 @@ from slotfit.listing import counted
 from slotfit.load.hints import known_names
 from slotfit.load.items import items_of
 from slotfit.load.report import error_of
-from slotfit.model.build import BuildPart
+from slotfit.model.build_part import BuildPart
 from slotfit.model.part import Part, PartReceptacle
 from slotfit.model.problem import Item
 from slotfit.standards.forms import plug_fits

@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 
 from slotfit.listing import counted
 from slotfit.load.complaints import Complaints
-from slotfit.model.build import Build, BuildPart, Group
+from slotfit.model.build import Build, Group
+from slotfit.model.build_part import BuildPart
 from slotfit.model.part import Part
 from slotfit.standards.forms import plug_fits
 

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from slotfit.load.complaints import Complaints
 from slotfit.load.hints import known_names, listed
 from slotfit.load.names import Names, UnknownNameError
-from slotfit.model.build import Build, BuildPart, Group
+from slotfit.model.build import Build, Group
+from slotfit.model.build_part import BuildPart
 from slotfit.model.entity import Entity
 
 WAYS_OUT = ("machine", "board", "processors", "buy")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
@@ -43,16 +42,16 @@ class Seq(tuple[Any, ...]):  # noqa: SLOT001  a tuple cannot have slots of its o
         return made
 
 
-@dataclass
 class Written:
     """One file: its content, and what is wrong with the writing itself."""
 
-    file: str
-    """As shown in messages."""
-    root: Any
-    mistakes: list[Mistake] = field(default_factory=list)
-    spoiled: set[Loc] = field(default_factory=set)
-    """Places whose content was refused; what seems missing there is not a second mistake."""
+    def __init__(self, file: str, root: Any) -> None:
+        self.file = file
+        """As shown in messages."""
+        self.root = root
+        self.mistakes: list[Mistake] = []
+        self.spoiled: set[Loc] = set()
+        """Places whose content was refused; what seems missing there is not a second mistake."""
 
     @property
     def top(self) -> Span:

@@ -21,6 +21,9 @@ from slotfit.model.span import Span
 
 DEEPEST = 40
 
+ESCAPING = '"'
+"""Quotes in which escapes are read (YAML 1.2.2, 7.3.1)."""
+
 LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
@@ -67,13 +70,8 @@ class Builder:
     def take(self, event: yaml.Event) -> None:
         """One event; those that carry no value (start and end of the stream) do nothing."""
         match event:
-            case yaml.DocumentStartEvent():
-                self.start_document(event)
-            case yaml.AliasEvent():
-                self.refuse_alias(event)
             case yaml.ScalarEvent():
                 self.check_node(event)
-                self.check_text(event)
                 self.add(self.scalar(event), event)
             case yaml.MappingStartEvent():
                 self.check_node(event)
@@ -84,6 +82,10 @@ class Builder:
             case yaml.MappingEndEvent() | yaml.SequenceEndEvent():
                 closed = self.open.pop()
                 self.add(closed.value(), event, closed.span)
+            case yaml.DocumentStartEvent():
+                self.start_document(event)
+            case yaml.AliasEvent():
+                self.refuse_alias(event)
             case _:
                 pass
 
@@ -120,15 +122,18 @@ class Builder:
             tag = event.tag.replace("tag:yaml.org,2002:", "!!")
             self.complain(self.span(event), f"tag `{tag}`; leave it out, values need none")
 
-    def check_text(self, event: yaml.ScalarEvent) -> None:
-        """Escapes in quotes may make characters that no file may hold as they are."""
-        if found := UNPRINTABLE.search(event.value):
+    def scalar(self, event: yaml.ScalarEvent) -> Any:
+        text: str = event.value
+        if event.implicit[0]:
+            return plain_value(text)
+        return self.printable(text, event) if event.style == ESCAPING else text
+
+    def printable(self, text: str, event: yaml.ScalarEvent) -> str:
+        """Escapes may make characters that no file may hold as they are."""
+        if found := UNPRINTABLE.search(text):
             code = f"U+{ord(found.group()):04X}"
             self.complain(self.span(event), f"unprintable character {code} in a text")
-
-    def scalar(self, event: yaml.ScalarEvent) -> Any:
-        text = UNPRINTABLE.sub("?", event.value)
-        return plain_value(text) if event.implicit[0] else text
+        return UNPRINTABLE.sub("?", text)
 
     def descend(self, opened: OpenMap | OpenSeq) -> None:
         if len(self.open) == DEEPEST:

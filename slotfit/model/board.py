@@ -2,7 +2,8 @@
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field
+from annotated_types import Interval, MinLen
+from pydantic import BeforeValidator, Field, StringConstraints
 
 from slotfit.model.entity import Entity
 from slotfit.model.part import Receptacle
@@ -18,7 +19,7 @@ from slotfit.model.words import (
     Proof,
 )
 
-Width = Annotated[int, Field(ge=1, le=32)] | Literal["sata", "sas"]
+Width = Annotated[int, Interval(ge=1, le=32)] | Literal["sata", "sas"]
 """One segment: so many PCIe lanes, or one SATA or SAS lane."""
 
 Order = Literal["known", "unknown"]
@@ -58,7 +59,7 @@ class Row(Entity):
     """A row of slots at the rear edge."""
 
     id: Id
-    positions: Annotated[int, Field(ge=1, le=64)]
+    positions: Annotated[int, Interval(ge=1, le=64)]
     """How many slot pitches it has, openings without a slot included."""
 
 
@@ -87,14 +88,14 @@ class LaneGroup(Entity):
     generation: Generation | None = None
     """Highest generation of these lanes; left out: not known."""
     bus: Bus = "pcie"
-    arrangements: Annotated[tuple[Arrangement, ...], Field(min_length=1)]
+    arrangements: Annotated[tuple[Arrangement, ...], MinLen(1)]
     """The first is what the board does if nothing is set."""
 
 
 class Split(Entity):
     """Short form of an arrangement of one receptacle."""
 
-    split: Annotated[str, Field(pattern=r"^x\d+(x\d+)*$")]
+    split: Annotated[str, StringConstraints(pattern=r"^x\d+(x\d+)*$")]
     """The division as menus write it: `x8x8`, `x4x4x4x4`."""
     setting: Line | None = None
     """What to choose in the firmware menu, in its words."""
@@ -112,7 +113,7 @@ class BoardReceptacle(Receptacle):
     generation: Generation | None = None
     """Highest generation of its lanes; left out: not known."""
     bus: Bus = "pcie"
-    lanes: Annotated[int, Field(ge=0, le=32)] | None = None
+    lanes: Annotated[int, Interval(ge=0, le=32)] | None = None
     """Wired lanes, 0 for none; not the connector's size."""
     splits: tuple[Annotated[Split, BeforeValidator(read_split)], ...] | None = None
     """Divisions that exist; `[]` for none; left out: not known."""
@@ -142,7 +143,7 @@ class Board(Entity):
     """The figures are made up, true to a class of things and to no product."""
     size: BoardSize | None = None
     """Outline of the board; the chassis must have stand-offs for it."""
-    processors: Annotated[tuple[Processor, ...], Field(min_length=1)]
+    processors: Annotated[tuple[Processor, ...], MinLen(1)]
     """Processor sockets; at least one."""
     hubs: tuple[Hub, ...] = ()
     """Chipsets and on-board switches that share one link upwards."""
@@ -152,7 +153,7 @@ class Board(Entity):
     """Lanes that are divided together, where a receptacle's short form cannot say it."""
     receptacles: tuple[BoardReceptacle, ...]
     """Everything that takes a part; `[]` where nothing is known of any."""
-    price: Annotated[float, Field(ge=0)] | None = None
+    price: Annotated[float, Interval(ge=0)] | None = None
     """In one currency of your own; for comparing ways out."""
     sources: dict[str, str] = {}
     """Field or receptacle id -> document and section, or a mark."""

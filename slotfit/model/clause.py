@@ -4,8 +4,6 @@ Ground clauses: the few linear shapes in which plan rules speak.
 An atom is a text: a seat's key, or `arrangement(group, id)`. A clause weighs chosen atoms.
 """
 
-from __future__ import annotations
-
 from collections.abc import Set as AbstractSet
 from typing import NamedTuple, assert_never
 

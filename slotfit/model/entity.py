@@ -19,9 +19,10 @@ class Entity(BaseModel):
 
     _spans: dict[str, Span] = PrivateAttr(default_factory=dict)
 
-    def mark(self, field: str, span: Span) -> None:
-        """Remember where `field` was written ("" is the thing itself)."""
-        self._spans[field] = span
+    @property
+    def marks(self) -> dict[str, Span]:
+        """Field -> where it was written; "" is the thing itself."""
+        return self._spans
 
     def span(self, field: str = "") -> Span | None:
         """Where `field` was written, or the thing itself if the field was left out."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import Field
+from annotated_types import Interval, Len
 
 from slotfit.model.entity import Entity
 from slotfit.model.words import Id
@@ -15,7 +15,7 @@ class Addition(Entity):
 
     part: Any
     """Catalog id, file path, or the part written out here."""
-    count: Annotated[int, Field(ge=1, le=64)] = 1
+    count: Annotated[int, Interval(ge=1, le=64)] = 1
     """So many of it."""
 
 
@@ -24,9 +24,9 @@ class LikelyFuture(Entity):
 
     id: Id
     """Its name in the answer."""
-    weight: Annotated[float, Field(gt=0, le=1000)] = 1
+    weight: Annotated[float, Interval(gt=0, le=1000)] = 1
     """How likely it is, against the others."""
-    parts: Annotated[tuple[Addition, ...], Field(min_length=1, max_length=64)]
+    parts: Annotated[tuple[Addition, ...], Len(1, 64)]
     """What is added in it, all together."""
 
 
@@ -35,5 +35,5 @@ class Futures(Entity):
 
     kind: Literal["futures"] = "futures"
     """What this file describes."""
-    futures: Annotated[tuple[LikelyFuture, ...], Field(min_length=1, max_length=100)]
+    futures: Annotated[tuple[LikelyFuture, ...], Len(1, 100)]
     """The futures, in any order."""

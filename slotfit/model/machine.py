@@ -2,14 +2,14 @@
 
 from typing import Annotated, Any, Literal
 
-from pydantic import Field
+from annotated_types import Interval
 
 from slotfit.model.board import Board
 from slotfit.model.entity import Entity
 from slotfit.model.words import AuxPlug, Bay, BoardSize, Id, Line, Millimetres, Watts
 
-Count = Annotated[int, Field(ge=0, le=500)]
-Airflow = Annotated[float, Field(ge=0, le=5000)]
+Count = Annotated[int, Interval(ge=0, le=500)]
+Airflow = Annotated[float, Interval(ge=0, le=5000)]
 
 
 class Chassis(Entity):
@@ -26,7 +26,7 @@ class Chassis(Entity):
     """The figures are made up, true to a class of things and to no product."""
     sizes: tuple[BoardSize, ...] | None = None
     """Board sizes it has stand-offs for."""
-    openings: Annotated[int, Field(ge=0, le=64)] | None = None
+    openings: Annotated[int, Interval(ge=0, le=64)] | None = None
     """Bracket openings beside the board's first row, from position 0 on."""
     bracket: Literal["full", "low"] | None = None
     """Which brackets its openings take."""
@@ -38,9 +38,9 @@ class Chassis(Entity):
     """Air speed over the slots with the chassis' own fans; 0 for none, left out: not known."""
     bays: dict[Bay, Count] | None = None
     """Drive bays by size; a size left out: none of it. Nothing written: not known."""
-    height_u: Annotated[float, Field(ge=0, le=60)] | None = None
+    height_u: Annotated[float, Interval(ge=0, le=60)] | None = None
     """Height in rack units."""
-    price: Annotated[float, Field(ge=0)] | None = None
+    price: Annotated[float, Interval(ge=0)] | None = None
     """In one currency of your own; for comparing ways out."""
     sources: dict[str, str] = {}
     """Field -> document and section, or a mark."""
@@ -63,7 +63,7 @@ class PowerSupply(Entity):
     plugs: dict[AuxPlug, Count] | None = None
     """Plugs left for parts, without those that the board takes; a type left out: none of it.
     Nothing written: not known."""
-    price: Annotated[float, Field(ge=0)] | None = None
+    price: Annotated[float, Interval(ge=0)] | None = None
     """In one currency of your own; for comparing ways out."""
     sources: dict[str, str] = {}
     """Field -> document and section, or a mark."""
@@ -85,7 +85,7 @@ class Machine(Entity):
     """Catalog id, file path, or the power supply written out here."""
     base_w: Watts | None = None
     """What board, processors, memory and fans draw before any part is added."""
-    supply_limit_percent: Annotated[float, Field(gt=0, le=100)] = 100
+    supply_limit_percent: Annotated[float, Interval(gt=0, le=100)] = 100
     """Share of the supply's continuous watts to plan with."""
     airflow_lfm: Airflow | None = None
     """Air over the slots; overrides the chassis."""

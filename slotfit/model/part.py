@@ -3,7 +3,8 @@
 import re
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field
+from annotated_types import Interval
+from pydantic import BeforeValidator, Field, StringConstraints
 
 from slotfit.model.entity import Entity
 from slotfit.model.words import (
@@ -71,11 +72,10 @@ def read_demand(written: Any) -> Any:
 
 PciNumber = Annotated[
     str,
-    Field(
-        pattern=r"^[0-9a-f]{4}:[0-9a-f]{4}(/[0-9a-f]{4}:[0-9a-f]{4})?$",
-        max_length=19,
-        examples=["1234:5678"],
+    StringConstraints(
+        pattern=r"^[0-9a-f]{4}:[0-9a-f]{4}(/[0-9a-f]{4}:[0-9a-f]{4})?$", max_length=19
     ),
+    Field(examples=["1234:5678"]),
 ]
 """Vendor and device number of a PCI function in hexadecimal, the subsystem's after a slash."""
 
@@ -91,7 +91,7 @@ class Plug(Entity):
 class Link(Entity):
     """A run of the plug's lanes that leads to one endpoint, switch, or own receptacle."""
 
-    at: Annotated[int, Field(ge=0, le=31)] = 0
+    at: Annotated[int, Interval(ge=0, le=31)] = 0
     """First lane, counted from lane 0 of the plug."""
     lanes: Lanes
     """How many lanes it has at most."""
@@ -126,7 +126,7 @@ class Receptacle(Entity):
     """Clear length behind an open end before something stands in the way."""
     row: Id | None = None
     """Row of slots it stands in; left out: in none, or not known."""
-    position: Annotated[int, Field(ge=0, le=63)] = 0
+    position: Annotated[int, Interval(ge=0, le=63)] = 0
     """Place in the row, in slot pitches; numbers grow the way a thick card grows."""
     power_w: Watts | None = None
     """What the receptacle can supply, all rails together."""
@@ -136,7 +136,7 @@ class Receptacle(Entity):
     """Room for the card's height."""
     bracket: Literal["full", "low", "none"] | None = None
     """Which bracket the opening beside it takes."""
-    airflow_lfm: Annotated[float, Field(ge=0, le=5000)] | None = None
+    airflow_lfm: Annotated[float, Interval(ge=0, le=5000)] | None = None
     """Air speed here, in linear feet per minute."""
     drive_lengths: tuple[int, ...] | None = None
     """M.2 lengths with a stand-off, in mm (80 for a 2280)."""
@@ -204,12 +204,12 @@ class Part(Entity):
     """None at all: the part takes only power and room from its receptacle."""
     generation: Generation | None = None
     """Highest generation of the part's links, unless a link says otherwise."""
-    ports: Annotated[int, Field(ge=0, le=64)] | None = None
+    ports: Annotated[int, Interval(ge=0, le=64)] | None = None
     """Sockets for what is no part: network, video, serial or USB cables."""
     wiring: Wiring = "passive"
     receptacles: tuple[PartReceptacle, ...] = ()
     """What other parts can be plugged into it."""
-    row_positions: Annotated[int, Field(ge=1, le=64)] | None = None
+    row_positions: Annotated[int, Interval(ge=1, le=64)] | None = None
     """Room of the part's own slot row (risers), in slot pitches."""
     extra_plugs: tuple[ExtraPlug, ...] = ()
     """Further connections that must be made as well (a SAS expander's cable to its adapter)."""
@@ -217,7 +217,7 @@ class Part(Entity):
     """Below this width the part does not work."""
     min_generation: Generation | None = None
     """Below this generation the part does not work."""
-    thickness: Annotated[int, Field(ge=1, le=8)] | None = None
+    thickness: Annotated[int, Interval(ge=1, le=8)] | None = None
     """Slot pitches the body covers, its own included."""
     length_mm: Millimetres | None = None
     """Length of the body, as its maker gives it."""
@@ -229,15 +229,15 @@ class Part(Entity):
     """What it draws. Left out: not known, never zero."""
     cooling: Cooling | None = None
     """How it gets rid of heat: `passive` needs air that something else moves."""
-    airflow_lfm: Annotated[float, Field(ge=0, le=5000)] | None = None
+    airflow_lfm: Annotated[float, Interval(ge=0, le=5000)] | None = None
     """Air a passive part needs."""
-    gives_airflow_lfm: Annotated[float, Field(ge=0, le=5000)] | None = None
+    gives_airflow_lfm: Annotated[float, Interval(ge=0, le=5000)] | None = None
     """Air an air mover brings to the part that it is mounted on."""
     adds_length_mm: Millimetres = 0
     """Length an air mover adds to the part that it is mounted on."""
     demand: Annotated[Demand, BeforeValidator(read_demand)] | None = None
     """What it moves when it works; one number stands for either direction."""
-    weight_kg: Annotated[float, Field(ge=0, le=100)] | None = None
+    weight_kg: Annotated[float, Interval(ge=0, le=100)] | None = None
     """Weight."""
     bay: Bay | None = None
     """Drive bay it needs where it hangs on a cable."""
@@ -247,7 +247,7 @@ class Part(Entity):
     """What the part calls itself on the bus, any of these; `verify` tells parts apart by it."""
     isolates_guests: bool | None = None
     """A switch whose downstream ports keep guests apart (access control services)."""
-    price: Annotated[float, Field(ge=0)] | None = None
+    price: Annotated[float, Interval(ge=0)] | None = None
     """In one currency of your own; for comparing ways out."""
     assumed: tuple[str, ...] = ()
     """Fields filled in from the class, not measured or read."""

@@ -1,7 +1,5 @@
 """A problem with everything that was possible in it, and the answer."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from slotfit.model.clause import Clause

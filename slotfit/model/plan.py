@@ -1,25 +1,9 @@
 """What the solver answers."""
 
-from __future__ import annotations
+from typing import NamedTuple
 
-from enum import Enum
-from typing import TYPE_CHECKING, NamedTuple
-
-if TYPE_CHECKING:  # every command loads this module, for its exit code
-    from slotfit.model.seat import Fact, Seat
-
-
-class Status(Enum):
-    """How far the answer is proven."""
-
-    PROVEN = "proven"
-    """A plan, and no better one exists."""
-    UNPROVEN = "unproven"
-    """A plan, but time ran out before every stage was proven."""
-    IMPOSSIBLE = "impossible"
-    """No plan exists."""
-    UNKNOWN = "unknown"
-    """Time ran out before a plan was found or ruled out."""
+from slotfit.model.seat import Fact, Seat
+from slotfit.model.status import Status
 
 
 class StageValue(NamedTuple):

@@ -1,19 +1,20 @@
 """A build with every reference resolved and every short form spelled out: what rules reason on."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from slotfit.model.board import Board, Hub, LaneGroup
-from slotfit.model.build import BuildPart, Group
+from slotfit.model.build_part import BuildPart
 from slotfit.model.machine import Chassis, Machine, PowerSupply
 from slotfit.model.part import Part, Receptacle
-from slotfit.model.sequence import NOTHING_ASKED, Sequence
 from slotfit.model.span import Span
 from slotfit.model.words import Stage
+
+if TYPE_CHECKING:  # a question about one board needs neither
+    from slotfit.model.build import Group
+    from slotfit.model.sequence import Sequence
 
 
 @dataclass(frozen=True)
@@ -117,8 +118,8 @@ class Problem:
     rigs: tuple[Rig, ...]
     items: tuple[Item, ...]
     sites: tuple[Site, ...]
-    together: tuple[Group, ...] = ()
-    apart: tuple[Group, ...] = ()
+    together: "tuple[Group, ...]" = ()
+    apart: "tuple[Group, ...]" = ()
     today: Mapping[str, str] = field(default_factory=dict)
     """Item id -> site id; sites that are not in this build (an old machine's) are left as named."""
     preferences: tuple[Stage, ...] = ()
@@ -126,10 +127,17 @@ class Problem:
     name: str | None = None
     retire: tuple[str, ...] = ()
     """Ids of machines that are taken out of service and of items that leave."""
-    sequence: Sequence = NOTHING_ASKED
-    """Parts named by item ids, receptacles by site ids."""
+    on_the_way: "Sequence | None" = None
+    """Parts named by item ids, receptacles by site ids; None: nothing is asked."""
     today_spans: Mapping[str, Span] = field(default_factory=dict)
     """Item id -> where the file says where it sits today."""
+
+    @property
+    def sequence(self) -> "Sequence":
+        """What to keep to on the way from today's layout to the plan."""
+        from slotfit.model.sequence import NOTHING_ASKED  # noqa: PLC0415
+
+        return self.on_the_way or NOTHING_ASKED
 
     @cached_property
     def rig(self) -> Mapping[str, Rig]:

@@ -1,7 +1,5 @@
 """A part in a receptacle: what the receptacle offers there, and what trains."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -156,8 +154,7 @@ class Refusal(NamedTuple):
     objections: tuple[Objection, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Alike:
+class Alike(NamedTuple):
     """Parts that may swap, and every receptacle that they can have, both in order."""
 
     items: tuple[str, ...]

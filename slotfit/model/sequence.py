@@ -2,12 +2,13 @@
 
 from typing import Annotated, Any, Literal
 
+from annotated_types import Interval, MinLen
 from pydantic import BeforeValidator, Field
 
 from slotfit.model.entity import Entity
 from slotfit.model.words import Id, SiteName
 
-Number = Annotated[int, Field(ge=1, le=30)]
+Number = Annotated[int, Interval(ge=1, le=30)]
 """A window's number; the first is 1."""
 
 
@@ -16,7 +17,7 @@ def read_names(written: Any) -> Any:
     return (written,) if isinstance(written, str) else written
 
 
-Names = Annotated[tuple[Id, ...], BeforeValidator(read_names), Field(min_length=1)]
+Names = Annotated[tuple[Id, ...], BeforeValidator(read_names), MinLen(1)]
 """Parts; one with a `count` stands for all of them, one that holds drives for its drives."""
 
 
@@ -37,7 +38,7 @@ class Service(Entity):
     id: Id
     needs: Names
     """A part that is copied may be replaced by its copy once that is made."""
-    may_be_down: Annotated[int, Field(ge=0, le=30)] = 0
+    may_be_down: Annotated[int, Interval(ge=0, le=30)] = 0
     """For so many of the stretches between two windows it may be down."""
     windows: tuple[Number, ...] | None = None
     """Windows in which its machine may be off; left out: any."""
@@ -47,7 +48,7 @@ class Mirror(Entity):
     """Parts that hold the same data."""
 
     parts: Names
-    keep: Annotated[int, Field(ge=1, le=100)] = 1
+    keep: Annotated[int, Interval(ge=1, le=100)] = 1
     """So many of them run in every stretch, and stay over every window."""
 
 
@@ -66,7 +67,7 @@ class Sequence(Entity):
     """Part or machine -> the first window in which it is there."""
     settings_today: dict[str, Id] = {}
     """Lane group (`machine/group`) -> the arrangement chosen now."""
-    at_once: Annotated[int, Field(ge=1, le=100)] = 1
+    at_once: Annotated[int, Interval(ge=1, le=100)] = 1
     """So many machines may be off in one window."""
     most_windows: Number = 8
 

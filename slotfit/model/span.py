@@ -1,7 +1,5 @@
 """Where a fact was written."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 

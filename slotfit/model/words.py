@@ -2,7 +2,8 @@
 
 from typing import Annotated, Literal
 
-from pydantic import AfterValidator, Field
+from annotated_types import Interval
+from pydantic import AfterValidator, StringConstraints
 
 
 def one_line(text: str) -> str:
@@ -13,19 +14,17 @@ def one_line(text: str) -> str:
 Line = Annotated[str, AfterValidator(one_line)]
 """A name, label or menu entry as it is shown."""
 
-Id = Annotated[
-    str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.+-]*$", max_length=80, examples=["slot1"])
-]
+Id = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.+-]*$", max_length=80)]
 """A name used to refer to a thing: letters, digits, `_ . + -`, no spaces, no slash."""
 
-SiteName = Annotated[str, Field(pattern=r"^[^\s/]+(/[^\s/]+)?$", max_length=170)]
+SiteName = Annotated[str, StringConstraints(pattern=r"^[^\s/]+(/[^\s/]+)?$", max_length=170)]
 """A receptacle: `slot1`, `machine/slot1`, or `part/socket` for one on another part."""
 
-Lanes = Annotated[int, Field(ge=1, le=32)]
-Generation = Annotated[int, Field(ge=1, le=7)]
-Watts = Annotated[float, Field(ge=0, le=10_000)]
-Millimetres = Annotated[float, Field(ge=0, le=5_000)]
-GigabytesPerSecond = Annotated[float, Field(ge=0, le=10_000)]
+Lanes = Annotated[int, Interval(ge=1, le=32)]
+Generation = Annotated[int, Interval(ge=1, le=7)]
+Watts = Annotated[float, Interval(ge=0, le=10_000)]
+Millimetres = Annotated[float, Interval(ge=0, le=5_000)]
+GigabytesPerSecond = Annotated[float, Interval(ge=0, le=10_000)]
 
 # slotfit.standards.forms has a row with its source for each.
 Form = Literal[

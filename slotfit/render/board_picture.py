@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from slotfit.model.plan import Answer, Plan, Status
+from slotfit.model.plan import Answer, Plan
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating
+from slotfit.model.status import Status
 from slotfit.render.picture import write_row
 from slotfit.render.view import View
 from slotfit.render.view_of import view_of

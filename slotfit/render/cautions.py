@@ -1,12 +1,10 @@
 """What to mind at the open case; each applies by what the plan holds."""
 
-from __future__ import annotations
-
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
-from slotfit.model.plan import Plan
 from slotfit.model.problem import Item, Problem
+from slotfit.model.seat import Seat
 
 
 class Caution(NamedTuple):
@@ -95,7 +93,7 @@ CAUTIONS: tuple[Caution, ...] = (
 )
 
 
-def cautions_for(problem: Problem, plan: Plan) -> tuple[str, ...]:
-    """The cautions that apply to this plan."""
-    items = [problem.item[seat.item] for seat in plan.seats]
+def cautions_for(problem: Problem, seats: Iterable[Seat]) -> tuple[str, ...]:
+    """The cautions that apply where these parts go in."""
+    items = [problem.item[seat.item] for seat in seats]
     return tuple(caution.text for caution in CAUTIONS if caution.applies(problem, items))

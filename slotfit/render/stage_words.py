@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from slotfit.model.plan import Plan, StageValue, Status
+from slotfit.model.plan import Plan, StageValue
 from slotfit.model.problem import Problem
+from slotfit.model.status import Status
 from slotfit.render.view import StageView
 from slotfit.render.words import gb_s
 

@@ -9,9 +9,10 @@ from slotfit.hardware.flow import carries as link_carries
 from slotfit.hardware.flow import could_carry, demand_of, met, serving, short_by_link
 from slotfit.hardware.slot_row import positions
 from slotfit.model.board import Arrangement, LaneGroup
-from slotfit.model.plan import Answer, Plan, Status
+from slotfit.model.plan import Answer, Plan
 from slotfit.model.problem import Item, Problem, Rig
 from slotfit.model.seat import Fact, Seat, Seating, Trained
+from slotfit.model.status import Status
 from slotfit.natural_order import natural
 from slotfit.referee import crowded
 from slotfit.render.cautions import cautions_for
@@ -57,7 +58,9 @@ def view_of(problem: Problem, seating: Seating, answer: Answer) -> View:
         power=tuple(power_of(problem, plan)),
         stages=tuple(stage_view(problem, stage) for stage in plan.stages),
         notes=tuple(dict.fromkeys(text for _, text in crowded(problem, plan))),
-        cautions=cautions_for(problem, plan) if answer.status is not Status.IMPOSSIBLE else (),
+        cautions=cautions_for(problem, plan.seats)
+        if answer.status is not Status.IMPOSSIBLE
+        else (),
         rows=tuple(rows_of(problem, plan)),
         receptacles=receptacles,
         groups=tuple(groups_of(problem, plan)),

@@ -7,11 +7,9 @@ receptacles of swapped parts swap names as well; the classes are put in order fr
 Of parts that can carry one another, an earlier one carries a later one.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator, Mapping
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from slotfit.model.problem import Item, Problem
 from slotfit.model.seat import Alike
@@ -60,8 +58,7 @@ def told_apart(problem: Problem) -> Iterator[str]:
     yield from (owner[site] for site in sites if site in owner)
 
 
-@dataclass(frozen=True)
-class Orders:
+class Orders(NamedTuple):
     """How parts alike sit in order."""
 
     by_site: list[Alike]

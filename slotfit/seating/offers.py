@@ -1,7 +1,5 @@
 """What each receptacle offers: on a board under each arrangement, on a part where it sits."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterator
 from typing import NamedTuple

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from slotfit.listing import counted
-from slotfit.model.plan import Status
+from slotfit.model.status import Status
 from slotfit.model.windows import Schedule
 from slotfit.render.sequence.view import FigureView
 from slotfit.sequence.plan import Sequenced

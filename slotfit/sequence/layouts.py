@@ -6,11 +6,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from slotfit.errors import InputError, Mistake
-from slotfit.model.build import BuildPart
+from slotfit.model.build_part import BuildPart
 from slotfit.model.clause import AtMost, Clause, ExactlyOne, Ground, arrangement
-from slotfit.model.plan import Plan, Status
+from slotfit.model.plan import Plan
 from slotfit.model.problem import Item, Problem
 from slotfit.model.seat import Seat, Seating
+from slotfit.model.status import Status
 from slotfit.model.windows import Layout
 from slotfit.rulebook import PLAN_RULES, SEAT_RULES
 from slotfit.seating.seats import seat_all
@@ -42,7 +43,7 @@ def without_wishes(item: Item) -> Item:
         bracket=wish.bracket,
     )
     if span := wish.span():
-        made.mark("", span)
+        made.marks[""] = span
     return item._replace(wish=made)
 
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from slotfit.errors import InternalError
 from slotfit.model.part import Part
-from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
+from slotfit.model.status import Status
 from slotfit.model.windows import Scheduled
 from slotfit.sequence.no_way import NoWay, no_way
 from slotfit.sequence.referee import faults

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
-from slotfit.model.build import BuildPart
+from slotfit.model.build_part import BuildPart
 from slotfit.model.part import Part
 from slotfit.model.problem import Item, Problem, Rig, Site
 from slotfit.model.windows import Layout, Task

@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 from slotfit.errors import InputError, InternalError, Mistake
 from slotfit.explain.canonical import canonical
 from slotfit.hardware.flow import short_by_link
-from slotfit.model.plan import Answer, Plan, Status
+from slotfit.model.plan import Answer, Plan
 from slotfit.model.problem import Problem
+from slotfit.model.status import Status
 from slotfit.model.windows import Layout, MirrorJob, Task
 from slotfit.sequence.jobs import Jobs, below, jobs_of
 from slotfit.sequence.layouts import bare, hardware, layout_goal, layout_today, with_goal

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
+from slotfit.model.status import Status
 from slotfit.model.windows import Schedule, Task
 from slotfit.render.cautions import CAUTIONS
 from slotfit.render.sequence.view import (

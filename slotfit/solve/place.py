@@ -8,9 +8,10 @@ from dataclasses import dataclass, field
 
 from slotfit.errors import InternalError
 from slotfit.model.clause import Clause, arrangement
-from slotfit.model.plan import Answer, Plan, Status
+from slotfit.model.plan import Answer, Plan
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating, rests_on
+from slotfit.model.status import Status
 from slotfit.solve.engine import Result, Solution, solve
 from slotfit.solve.frame import Frame, build_frame
 from slotfit.solve.post import ways_in

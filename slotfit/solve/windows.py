@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from slotfit.model.plan import Status
 from slotfit.model.seat import Seat
+from slotfit.model.status import Status
 from slotfit.model.windows import (
     Change,
     Layout,

@@ -47,7 +47,7 @@ def drawn(wanted: int) -> Iterator[tuple[int, Problem]]:
         if len(problem.items) in PARTS and len(problem.rigs) == 2 and slots >= SLOTS:
             found += 1
             asked = problem.sequence.model_copy(update={"most_windows": MOST_WINDOWS})
-            yield seed, replace(problem, sequence=asked)
+            yield seed, replace(problem, on_the_way=asked)
 
 
 def measure(problem: Problem) -> tuple[float, Scheduled] | None:

@@ -15,8 +15,9 @@ from slotfit.check.answer import Outcome, Word
 from slotfit.check.bench import Bench, Layout
 from slotfit.check.question import Question
 from slotfit.check.verdict import layouts, outcomes, stands
-from slotfit.model.plan import Plan, Status
+from slotfit.model.plan import Plan
 from slotfit.model.problem import Item
+from slotfit.model.status import Status
 from slotfit.model.words import Stage
 from slotfit.render.check.view_of import check_view_of
 from slotfit.rulebook import PLAN_RULES, SEAT_RULES

@@ -16,8 +16,9 @@ from slotfit.choose.probes import Probe, card, drive, expected, standard_probes,
 from slotfit.choose.room_view import room_view
 from slotfit.choose.stop import Stop
 from slotfit.model.part import Part, Power
-from slotfit.model.plan import Plan, Status
+from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem
+from slotfit.model.status import Status
 from slotfit.render.compare.headroom_text import as_text
 from tests.builds import THEMES, small_build
 from tests.choose.invented import SECONDS, TWO_SLOTS, build, cards, catalog

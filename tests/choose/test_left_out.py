@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from slotfit.choose.causes import causes_of
 from slotfit.choose.left_out import all_optional, heaviest, place_most
 from slotfit.choose.matching import all_seated
-from slotfit.model.plan import Status
+from slotfit.model.status import Status
 from tests.builds import THEMES, small_build
 from tests.choose.invented import ONE_PROCESSOR, SECONDS, TWO_SLOTS, build, cards, demo
 from tests.oracle import best

@@ -9,7 +9,7 @@ import yaml
 
 from slotfit import api
 from slotfit.model.part import Part
-from slotfit.model.plan import Status
+from slotfit.model.status import Status
 from slotfit.read import smbios
 from slotfit.read.dmidecode_text import parse as parse_table
 from slotfit.read.lspci import parse_hex

@@ -14,7 +14,7 @@ from slotfit.explain.kinds import KINDS
 from slotfit.explain.reasons import case_of
 from slotfit.load.build_file import load_build, load_build_text
 from slotfit.load.catalog import standard_catalog
-from slotfit.model.plan import Status
+from slotfit.model.status import Status
 from slotfit.solve.clock import Clock
 from tests.builds import THEMES
 from tests.solve.looked_at import of_theme

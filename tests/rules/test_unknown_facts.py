@@ -15,9 +15,10 @@ import pytest
 
 from slotfit import api
 from slotfit.model.clause import arrangement, holds
-from slotfit.model.plan import Plan, Status
+from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat, Seating
+from slotfit.model.status import Status
 from slotfit.model.words import Stage
 from slotfit.referee import stage_values
 from tests.builds import THEMES, small_build

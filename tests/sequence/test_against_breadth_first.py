@@ -8,8 +8,9 @@ import pytest
 
 from slotfit import api
 from slotfit.errors import InputError
-from slotfit.model.plan import Answer, Status
+from slotfit.model.plan import Answer
 from slotfit.model.problem import Problem
+from slotfit.model.status import Status
 from slotfit.model.windows import Task
 from slotfit.sequence.task import made_ready
 from slotfit.solve.clock import Clock

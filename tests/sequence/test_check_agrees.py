@@ -30,7 +30,7 @@ BUILDS = sorted(
 def standing(build: Problem, layout: Layout) -> Problem:
     """The build as it would be written if the layout were today's, with its settings."""
     asked = build.sequence.model_copy(update={"settings_today": dict(layout.arrangements)})
-    return replace(build, today=dict(layout.places), sequence=asked)
+    return replace(build, today=dict(layout.places), on_the_way=asked)
 
 
 def verdict_on(build: Problem, item: str, site: str) -> Verdict:

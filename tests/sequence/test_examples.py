@@ -8,8 +8,8 @@ from functools import cache
 
 import pytest
 
-from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
+from slotfit.model.status import Status
 from slotfit.model.windows import Schedule, Task
 from slotfit.sequence.referee import faults
 from slotfit.sequence.stretches import stretches_of

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from slotfit.model.plan import Status
+from slotfit.model.status import Status
 from slotfit.sequence.referee import faults
 from tests.bench.hand_made import cases, small, whole
 from tests.sequence.rebuilds import planned, ready

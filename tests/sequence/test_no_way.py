@@ -8,8 +8,8 @@ import pytest
 
 from slotfit import api
 from slotfit.model.part import Part
-from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
+from slotfit.model.status import Status
 from slotfit.model.windows import Task
 from slotfit.sequence.demands import demands_of
 from slotfit.sequence.helps import helps, more_windows

@@ -14,8 +14,8 @@ import highspy
 import pytest
 
 from slotfit import api
-from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
+from slotfit.model.status import Status
 from slotfit.solve import frame as framing
 from slotfit.solve.engine import FAR, Model, Term
 from slotfit.solve.frame import Frame, build_frame

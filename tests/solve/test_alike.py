@@ -12,8 +12,8 @@ from slotfit import api
 from slotfit.catalog_root import catalog_root
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
-from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
+from slotfit.model.status import Status
 from slotfit.natural_order import by_name
 from slotfit.solve.alike import alike
 from slotfit.solve.frame import build_frame

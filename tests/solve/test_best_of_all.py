@@ -8,8 +8,8 @@ import pytest
 
 from slotfit import api
 from slotfit.model.placed import Placed
-from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
+from slotfit.model.status import Status
 from slotfit.referee import stage_values
 from tests.builds import THEMES, small_build
 from tests.oracle import Best, Choice, Judge, best

@@ -9,8 +9,8 @@ import pytest
 
 from slotfit import api
 from slotfit.model.clause import AtMost
-from slotfit.model.plan import Status
 from slotfit.model.seat import Doubt
+from slotfit.model.status import Status
 from slotfit.rule import trial_of
 from slotfit.rulebook import RULES, SEAT_RULES
 from slotfit.seating.seats import judge

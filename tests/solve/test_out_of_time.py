@@ -10,7 +10,8 @@ from random import Random
 import pytest
 
 from slotfit import api
-from slotfit.model.plan import Answer, Status
+from slotfit.model.plan import Answer
+from slotfit.model.status import Status
 from slotfit.solve import place as placing
 from slotfit.solve.engine import Model, Result, Solution, solve
 from slotfit.solve.frame import build_frame

@@ -16,7 +16,8 @@ from hypothesis import strategies as st
 
 from slotfit import api
 from slotfit.model.board import Arrangement, LaneGroup
-from slotfit.model.build import BuildPart, Group
+from slotfit.model.build import Group
+from slotfit.model.build_part import BuildPart
 from slotfit.model.placed import Placed
 from slotfit.model.problem import Item, Problem, Rig, Site
 from slotfit.natural_order import natural

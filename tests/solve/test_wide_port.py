@@ -8,7 +8,8 @@ from slotfit import api
 from slotfit.errors import InputError
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
-from slotfit.model.plan import Plan, Status
+from slotfit.model.plan import Plan
+from slotfit.model.status import Status
 from slotfit.render.view_of import view_of
 
 PORT = "form: sff-8643, bus: sas, lanes: 4, generation: 3"

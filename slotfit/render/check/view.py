@@ -1,7 +1,5 @@
 """What `check` shows, worked out once: names, whole numbers with their unit, and sentences."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 SCHEMA_VERSION = 1

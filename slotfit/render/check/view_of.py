@@ -6,7 +6,6 @@ from collections.abc import Iterable, Iterator
 
 from slotfit.check.answer import Answer, Endpoint, Outcome, Verdict, Word
 from slotfit.check.question import Question
-from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Fact
 from slotfit.render.cautions import cautions_for
@@ -97,7 +96,7 @@ def cautions(answer: Answer) -> tuple[str, ...]:
     best = answer.verdicts[0].outcome if answer.verdicts else None
     if best is None:
         return ()
-    return cautions_for(answer.question.problem, Plan((best.seat,), {}, (), (), ()))
+    return cautions_for(answer.question.problem, (best.seat,))
 
 
 def verdict_view(question: Question, verdict: Verdict) -> VerdictView:
