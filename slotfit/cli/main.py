@@ -40,6 +40,10 @@ def show_version(asked: bool) -> None:
         raise typer.Exit
 
 
+def bare() -> None:
+    """What stands before a verb that is asked at once: nothing to read."""
+
+
 def main(
     version: Annotated[
         bool,
@@ -57,8 +61,12 @@ def command_of(verb: str) -> Callable[..., None] | typer.Typer:
     return command
 
 
-def app_with(verbs: Iterable[str]) -> typer.Typer:
-    """The command line with these verbs; each takes a little time to build."""
+def app_with(verbs: Iterable[str], *, first: bool = True) -> typer.Typer:
+    """
+    The command line with these verbs; each takes a little time to build.
+
+    `first`: with what may stand before them.
+    """
     made = typer.Typer(
         name="slotfit",
         no_args_is_help=True,
@@ -66,7 +74,7 @@ def app_with(verbs: Iterable[str]) -> typer.Typer:
         rich_markup_mode=None,
         pretty_exceptions_enable=False,
     )
-    made.callback()(main)
+    made.callback()(main if first else bare)
     for verb in verbs:
         command = command_of(verb)
         if isinstance(command, typer.Typer):
@@ -81,7 +89,7 @@ def run() -> None:
     asked = [verb for verb in VERBS if verb in sys.argv[1:2]]
     try:
         with told_output():
-            begin(app_with(asked or VERBS))
+            begin(app_with(asked or VERBS, first=not asked))
     except InputError as error:
         print(error, file=sys.stderr)
         sys.exit(BAD_INPUT)

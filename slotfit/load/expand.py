@@ -1,7 +1,8 @@
 """
 Short forms of a board, spelled out as lane groups with arrangements.
 
-What is made here is made of facts that were checked when they were read: it is not checked again.
+What is made here is made of facts that were checked when they were read: it is not checked again,
+and its names, put together here, may be longer than a file may write one.
 """
 
 from __future__ import annotations
@@ -119,13 +120,13 @@ def group_for(board: Board, receptacle: BoardReceptacle, taken: set[str]) -> Lan
     name = f"{receptacle.id}.lanes" if receptacle.id in taken else receptacle.id
     divisions = pcie(receptacle, name) if bus == "pcie" else undivided(receptacle, bus, name)
     group = LaneGroup.model_construct(
-        id=receptacle.id,
+        id=name,
         from_=origin(board, receptacle),
         generation=receptacle.generation,
         bus=bus,
         arrangements=tuple(divisions),
     )
-    return written_like(receptacle, called(group, name), "lanes")
+    return written_like(receptacle, group, "lanes")
 
 
 def undivided(receptacle: BoardReceptacle, bus: str, name: str) -> Iterator[Arrangement]:
@@ -133,10 +134,12 @@ def undivided(receptacle: BoardReceptacle, bus: str, name: str) -> Iterator[Arra
     said = receptacle.lanes
     lanes = said or (most_lanes(receptacle) if receptacle.form != "sas" else 1) or 1
     unit: Width = "sata" if bus == "sata" else "sas" if bus == "sas" else 1
-    every = Arrangement.model_construct(
-        gives={receptacle.id: (unit,) * lanes}, proof="documented", chosen_by="fixed"
+    yield Arrangement.model_construct(
+        id=f"{name}.all",
+        gives={receptacle.id: (unit,) * lanes},
+        proof="documented",
+        chosen_by="fixed",
     )
-    yield called(every, f"{name}.all")
 
 
 def pcie(receptacle: BoardReceptacle, name: str) -> Iterator[Arrangement]:
@@ -191,19 +194,14 @@ class Maker:
         self, segments: Segments, split: Split, order: Order = "known", *, is_turned: bool = False
     ) -> Arrangement:
         made = Arrangement.model_construct(
+            id=f"{self.name}.{split.split}" + (TURNED if is_turned else ""),
             gives={self.receptacle.id: segments},
             setting=split.setting or (None if split.chosen_by == "fixed" else split.split),
             proof=split.proof,
             chosen_by=split.chosen_by,
             order=order,
         )
-        made = called(made, f"{self.name}.{split.split}" + (TURNED if is_turned else ""))
         return written_like(split, written_like(self.receptacle, made, "splits"), "split")
-
-
-def called(made: Made, name: str) -> Made:
-    """`made` with a name put together here, which may be longer than a file may write one."""
-    return made.model_copy(update={"id": name})
 
 
 def written_like(origin_: Entity, made: Made, field: str) -> Made:

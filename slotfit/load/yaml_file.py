@@ -7,7 +7,6 @@ too deeply, and aliases are refused before anything is copied.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +19,9 @@ from slotfit.load.written import Loc, Map, Seq, Written, path_text
 from slotfit.model.span import Span
 
 DEEPEST = 40
+
+Faults = tuple[tuple[str, bool], ...]
+"""What is wrong, and whether it spoils what it is in."""
 
 ESCAPING = '"'
 """Quotes in which escapes are read (YAML 1.2.2, 7.3.1)."""
@@ -170,10 +172,10 @@ class OpenSeq:
     def named(self, value: Any) -> Loc:  # noqa: ARG002  the same question as for a mapping
         return self.step()
 
-    def put(self, value: Any, span: Span, text: str | None) -> Iterator[tuple[str, bool]]:  # noqa: ARG002
+    def put(self, value: Any, span: Span, text: str | None) -> Faults:  # noqa: ARG002
         self.items.append(value)
         self.spans.append(span)
-        return iter(())
+        return ()
 
     def value(self) -> Seq:
         return Seq.of(self.span, self.items, self.spans)
@@ -196,23 +198,23 @@ class OpenMap:
     def named(self, value: Any) -> Loc:
         return (value,) if isinstance(value, str) else ()
 
-    def put(self, value: Any, span: Span, text: str | None) -> Iterator[tuple[str, bool]]:
+    def put(self, value: Any, span: Span, text: str | None) -> Faults:
         if self.key is None:
             return self.put_key(value, span, text)
         if not self.drop:
             self.map[self.key] = value
         self.key, self.drop = None, False
-        return iter(())
+        return ()
 
-    def put_key(self, key: Any, span: Span, text: str | None) -> Iterator[tuple[str, bool]]:
-        """Remember the key; yields what is wrong with it, and whether the mapping is spoiled."""
+    def put_key(self, key: Any, span: Span, text: str | None) -> Faults:
+        """Remember the key; returns what is wrong with it, and whether the mapping is spoiled."""
         self.key = key if isinstance(key, str) else str(text)
         wrong = self.key_fault(key, text)
         self.drop = wrong is not None
         if not wrong:
             self.map.spans[self.key] = span
-            return iter(())
-        return iter(((wrong, key == "<<"),))
+            return ()
+        return ((wrong, key == "<<"),)
 
     def key_fault(self, key: Any, text: str | None) -> str | None:
         if isinstance(key, Map | Seq):

@@ -91,7 +91,10 @@ def sameness(one: VerdictView) -> object:
 
 def nameless(one: VerdictView, text: str) -> str:
     """A text without the receptacle's own name; the same letters within a word are none."""
-    names = "|".join(re.escape(name) for name in (one.receptacle, one.label))
+    own = [name for name in (one.receptacle, one.label) if name in text]
+    if not own:
+        return text
+    names = "|".join(map(re.escape, own))
     return re.sub(rf"(?<![\w.+-])({names})(?![\w+-])", "*", text)
 
 
