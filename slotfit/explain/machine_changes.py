@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import partial
 
@@ -21,6 +22,7 @@ from slotfit.model.board import Board
 from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.problem import Item, Problem, Rig
 from slotfit.standards.cem import LOW_PROFILE_HEIGHT_MM
+from slotfit.standards.forms import plug_fits
 
 POWER = ("POW003", "POW004")
 """Rules in which the supply has a say."""
@@ -159,8 +161,9 @@ def boards(problem: Problem, shop: Shop) -> Iterator[Change]:
 
 
 def other_boards(problem: Problem, rig: Rig, shop: Shop) -> tuple[Option, ...]:
-    """The most alike first, of those that go into the chassis."""
-    others = [new for new in shop.boards if new.id != rig.board.id and goes_in(new, rig)]
+    """The most alike first, of those that go into the chassis and have receptacles enough."""
+    room = partial(has_room, problem, rig)
+    others = [new for new in shop.boards(room) if new.id != rig.board.id and goes_in(new, rig)]
     others.sort(key=lambda new: (unlike(rig.board, new), new.id))
     return tuple(another_board(problem, rig, new) for new in others)
 
@@ -170,6 +173,25 @@ def another_board(problem: Problem, rig: Rig, new: Board) -> Option:
     option = bought(rig, "board", new, partial(mounted, rig.id, new))
     further = rewritten(problem, with_board(problem, rig.id, new))
     return replace(option, write="; ".join((option.write, *further)))
+
+
+def has_room(problem: Problem, rig: Rig, board: Mapping[str, int]) -> bool:
+    """
+    Whether the parts that must go in find receptacles enough, so many of each form being on board.
+
+    A board that lacks some need not be tried: what is tried is few, and should have a chance.
+    """
+    elsewhere = (s.receptacle.form for s in problem.sites if not (s.on_board and s.owner == rig.id))
+    forms = Counter(elsewhere) + Counter(board)
+    plugs = Counter(
+        item.part.plug.form
+        for item in problem.items
+        if item.wish.required and item.id not in problem.retire
+    )
+    return all(
+        count <= sum(number for form, number in forms.items() if plug_fits(plug, form))
+        for plug, count in plugs.items()
+    )
 
 
 def goes_in(new: Board, rig: Rig) -> bool:

@@ -33,9 +33,14 @@ ADDED = 2
 STAND_ELSEWHERE = {"FIT002", "FIT004", "FIT005", "FIT006", "FIT007", "FIT008", "FIT009"}
 """Rules that a part on a ribbon gets around: it needs the slot, but not the room beside it."""
 
-PLUG_ELSEWHERE = {*STAND_ELSEWHERE, "FIT003", "LANE001", "LANE003", "LANE011", "WISH007"}
-"""Rules that an adapter from another form gets around: the part leaves the slots to others."""
+WHEREVER = {"WISH006", "WISH007", "POW003", "POW004"}
+"""What is so of a part wherever in its machine it sits."""
 
+NOWHERE = {"WISH007"}
+"""All that is said of a part for whose plug there is no receptacle."""
+
+BY_LANES = {"lane-group", "hub", "carrier"}
+"""In these senses a receptacle of another form may well be a place of its own."""
 
 NEW = "new-"
 """How parts that are added are called."""
@@ -168,6 +173,8 @@ def takers(case: Case, item: Item, broken: set[str], shop: Shop) -> list[Part]:
 
     Rigid risers are made for one chassis, so they are left to those who know theirs.
     """
+    if not helps_elsewhere(case, item, broken):
+        return []
     forms = {site.receptacle.form for site in case.problem.sites if site.on_board}
     found = [
         new
@@ -175,9 +182,33 @@ def takers(case: Case, item: Item, broken: set[str], shop: Shop) -> list[Part]:
         if (new.part_class == "adapter" or new.reach_mm is not None)
         and new.plug.form in forms
         and takes(new, item)
-        and broken & (STAND_ELSEWHERE if new.plug.form == item.part.plug.form else PLUG_ELSEWHERE)
+        and (new.plug.form != item.part.plug.form or broken & STAND_ELSEWHERE)
     ]
     return sorted(found, key=lambda new: (unlike_lanes(item, new), new.id))[:ADDED]
+
+
+def helps_elsewhere(case: Case, item: Item, broken: set[str]) -> bool:
+    """
+    Whether one receptacle more may help against what is said of the part.
+
+    It does not help a part that is to go into named receptacles, nor against what is so wherever
+    the part is; and a part that neither the clash requires nor anything sits on is in nobody's way.
+    """
+    if item.wish.pin or item.wish.only:
+        return False
+    if "WISH007" not in broken and not item.part.receptacles:
+        return False
+    if broken == NOWHERE or broken - WHEREVER or len(case.problem.rigs) > 1:
+        return True
+    return "WISH006" in broken and is_new_place(case, item)
+
+
+def is_new_place(case: Case, item: Item) -> bool:
+    """Whether a receptacle may be in no place, in the sense of `apart`, that the part has now."""
+    senses = {group.by for group in case.problem.apart if item.id in group.parts}
+    fitted = {processor for rig in case.problem.rigs for processor in rig.fitted}
+    reached = {seat.offer.processor for seat in case.seating.every(item.id)}
+    return bool(senses & BY_LANES) or ("processor" in senses and not fitted <= reached)
 
 
 def takes(new: Part, item: Item) -> bool:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -10,6 +12,10 @@ from slotfit.load.catalog import Catalog
 from slotfit.model.board import Board
 from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.part import Part
+from slotfit.standards.forms import FORMS
+
+FORM = re.compile(rb"""\bform["']?[ \t]*:[ \t]*["']?([a-z0-9-]+)""")
+"""As YAML or JSON writes it."""
 
 CLASS_LINE = re.compile(rb"^class:[ \t]*[\"']?([a-z-]+)", re.MULTILINE)
 
@@ -36,10 +42,14 @@ class Shop:
                 found.setdefault(line.group(1).decode("ascii"), []).append(name)
         return found
 
-    @cached_property
-    def boards(self) -> tuple[Board, ...]:
-        """Every board, by id."""
-        return tuple(one.entity for one in self.catalog.every(Board) if one.entity)
+    def boards(self, enough: Callable[[Counter[str]], bool]) -> Iterator[Board]:
+        """Boards by id whose files name forms of receptacles `enough`; others are not parsed."""
+        for name in self.catalog.ids(Board):
+            named = map(bytes.decode, FORM.findall(self.catalog.paths[name].read_bytes()))
+            if enough(Counter(form for form in named if form in FORMS)):
+                board = self.catalog.look_up(name, Board).entity
+                if board:
+                    yield board
 
     @cached_property
     def chassis(self) -> tuple[Chassis, ...]:

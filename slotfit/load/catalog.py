@@ -60,13 +60,13 @@ class Catalog:
                 files.setdefault(name, []).append(file)
         return files
 
-    @property
+    @cached_property
     def paths(self) -> dict[str, Path]:
         """Id -> the file that counts."""
         return {name: Path(files[-1]) for name, files in self.found.items()}
 
     def path(self, name: str) -> Path:
-        """The file that counts for an id that is there."""
+        """The file that counts for an id that is there; the others' paths are not made."""
         return Path(self.found[name][-1])
 
     @property
@@ -128,7 +128,12 @@ class Catalog:
     def ids(self, model: type[Entity]) -> list[str]:
         """Ids of one kind, sorted; files are looked at, not parsed."""
         kind = kind_named(model)
-        return sorted(name for name, path in self.paths.items() if kind_of(path) == kind)
+        return sorted(name for name, its_kind in self.kinds.items() if its_kind == kind)
+
+    @cached_property
+    def kinds(self) -> dict[str, str]:
+        """Id -> what the file says it describes."""
+        return {name: kind_of(path) for name, path in self.paths.items()}
 
     def every(self, model: type[Described]) -> Iterator[Outcome[Described]]:
         """What each file of one kind describes, by id, with its mistakes."""

@@ -250,4 +250,4 @@ def test_rules_find_nothing_by_which_a_seat_is_not_known() -> None:
     looks: list[Trial] = []
     said(Memory(counted((TELL,), looks)).rule, more)
     (seen,) = looks
-    assert seen.problem == replace(problem, id="", preferences=())
+    assert seen.problem == replace(problem, id="", preferences=(), on_the_way=None)

@@ -1,0 +1,158 @@
+"""
+What is not tried would not have helped: it is tried here, on random builds that do not fit.
+
+Boards without receptacles enough, and one receptacle more where none is missing.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from random import Random
+
+import pytest
+
+from slotfit import api
+from slotfit.explain import machine_changes, purchases
+from slotfit.explain.amend import with_board
+from slotfit.explain.canonical import canonical
+from slotfit.explain.purchases import NEW, extended
+from slotfit.explain.reasons import Case
+from slotfit.explain.shop import Shop
+from slotfit.load.catalog import Catalog, standard_catalog
+from slotfit.model.board import Board
+from slotfit.model.part import Part
+from slotfit.model.problem import Item, Problem
+from slotfit.model.status import Status
+from tests.builds import THEMES, small_build
+
+FEW = 3
+MANY = 120
+
+
+@cache
+def shop() -> Shop:
+    return Shop(standard_catalog())
+
+
+def is_impossible(problem: Problem) -> bool:
+    return api.place(canonical(problem)).answer.status is Status.IMPOSSIBLE
+
+
+def builds(theme: str, number: int) -> Iterator[Problem]:
+    """Random builds that do not fit."""
+    for one in range(number):
+        problem = small_build(Random(f"not tried {theme} {one}"), theme)
+        if is_impossible(problem):
+            yield problem
+
+
+def skipped_takers(
+    problem: Problem, monkeypatch: pytest.MonkeyPatch
+) -> Iterator[tuple[Item, Part]]:
+    """Parts of the clash, each with an adapter or ribbon for it that is not offered for it."""
+    skipped: list[tuple[Item, Part]] = []
+    ask, find = purchases.helps_elsewhere, purchases.takers
+
+    def takers(case: Case, item: Item, broken: set[str], stock: Shop) -> list[Part]:
+        if not ask(case, item, broken):
+            with monkeypatch.context() as patched:
+                patched.setattr(purchases, "helps_elsewhere", lambda *_: True)
+                skipped.extend((item, new) for new in find(case, item, broken, stock))
+        return find(case, item, broken, stock)
+
+    with monkeypatch.context() as patched:
+        patched.setattr(purchases, "takers", takers)
+        api.explain(problem, shop())
+    yield from skipped
+
+
+def on_it(problem: Problem, item: Item, new: Part) -> Problem:
+    """The new part is there, and the item sits on it."""
+    called = f"{NEW}{new.id}"
+    made = extended(called, new, problem)
+    sockets = tuple(site.id for site in made.sites if site.owner == called)
+    wish = item.wish.model_copy(update={"only": sockets, "required": True})
+    items = (one._replace(wish=wish) if one.id == item.id else one for one in made.items)
+    return replace(made, items=tuple(items))
+
+
+def check_takers(theme: str, number: int, monkeypatch: pytest.MonkeyPatch) -> int:
+    """How many were tried in vain, as they should be."""
+    tried = 0
+    for problem in builds(theme, number):
+        for item, new in skipped_takers(problem, monkeypatch):
+            if not (item.wish.pin or item.wish.only):
+                assert is_impossible(on_it(problem, item, new)), (item.id, new.id)
+                tried += 1
+    return tried
+
+
+def check_boards(theme: str, number: int) -> int:
+    """The same of boards."""
+    tried = 0
+    for problem in builds(theme, number):
+        for rig in problem.rigs:
+            for board in every_board():
+                if not machine_changes.has_room(problem, rig, forms_of(board)):
+                    assert is_impossible(with_board(problem, rig.id, board)), board.id
+                    tried += 1
+    return tried
+
+
+@cache
+def every_board() -> tuple[Board, ...]:
+    return tuple(one.entity for one in shop().catalog.every(Board) if one.entity)
+
+
+def forms_of(board: Board) -> Counter[str]:
+    return Counter(one.form for one in board.receptacles)
+
+
+def test_one_receptacle_more_would_not_have_helped(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert sum(check_takers(theme, FEW, monkeypatch) for theme in THEMES)
+
+
+def test_boards_without_room_would_not_have_helped() -> None:
+    assert sum(check_boards(theme, FEW) for theme in THEMES)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("theme", THEMES)
+def test_so_it_is_in_many_builds(theme: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    check_takers(theme, MANY, monkeypatch)
+    check_boards(theme, MANY)
+
+
+def test_a_board_is_parsed_if_its_file_names_receptacles_enough(tmp_path: Path) -> None:
+    (tmp_path / "json.yaml").write_text(
+        '{"kind": "board", "id": "json", "processors": [{"id": "cpu0"}], "receptacles":'
+        ' [{"id": "slot1", "form": "cem"}, {"id": "m2_1", "form" : "m2-m"}]}'
+    )
+    (tmp_path / "wrong.yaml").write_text("kind: board\nid: wrong\nreceptacles: [{form: cen}]\n")
+    asked: list[Counter[str]] = []
+
+    def enough(named: Counter[str]) -> bool:
+        asked.append(named)
+        return named["cem"] > 0
+
+    found = [board.id for board in Shop(Catalog((tmp_path,))).boards(enough)]
+    assert found == ["json"]
+    assert asked == [Counter({"cem": 1, "m2-m": 1}), Counter()]
+
+
+def test_every_board_of_the_catalog_names_its_receptacles_one_by_one() -> None:
+    # What a file names is counted in its text: never fewer than the board has.
+    named: list[Counter[str]] = []
+
+    def enough(forms: Counter[str]) -> bool:
+        named.append(forms)
+        return True
+
+    boards = list(shop().boards(enough))
+    assert boards
+    for board, forms in zip(boards, named, strict=True):
+        assert forms_of(board) <= forms, board.id
