@@ -105,14 +105,14 @@ def drawn(seed: int) -> int:
     return len(made.layouts)
 
 
-@pytest.mark.parametrize("block", range(4))
+@pytest.mark.parametrize("block", range(2))
 def test_check_has_every_part_of_random_ones_at_work(block: int) -> None:
     compared = [drawn(seed) for seed in range(block * 40, block * 40 + 40)]
     assert sum(count > 1 for count in compared) >= 8, "too few of the rebuilds have a sequence"
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("block", range(4, 40))
+@pytest.mark.parametrize("block", range(2, 40))
 def test_check_has_every_part_of_many_random_ones_at_work(block: int) -> None:
     compared = [drawn(seed) for seed in range(block * 40, block * 40 + 40)]
     assert sum(count > 1 for count in compared) >= 8, "too few of the rebuilds have a sequence"
