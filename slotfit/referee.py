@@ -111,7 +111,7 @@ def stage_values(problem: Problem, plan: Plan) -> dict[str, int]:
     return {
         "optional-parts": sum(weight(item) for item in problem.items if item.id not in seated),
         "dark-endpoints": sum(dark_endpoints(items[s.item], s) for s in plan.seats),
-        "bandwidth": sum(short_by_link(problem, plan).values()),
+        "bandwidth": sum(short_by_link(problem, plan.seats).values()),
         "unproven-facts": len(rests_on(plan.seats)),
         "locality": sum(far(items[s.item], s) for s in plan.seats),
         "cooling": len(list(crowded(problem, plan))),

@@ -11,7 +11,6 @@ from slotfit.check.endpoints import endpoints
 from slotfit.costs import dark_endpoints
 from slotfit.hardware.flow import short_by_link
 from slotfit.model.board import Arrangement, LaneGroup
-from slotfit.model.plan import Plan
 from slotfit.model.seat import Seat, Trained
 
 
@@ -64,8 +63,7 @@ def short(bench: Bench, layout: Layout) -> int:
     """MB/s short, in and out together, as `place` counts them; today's are asked for each time."""
     known = bench.short.get(id(layout))
     if known is None or known[0] is not layout:
-        plan = Plan(tuple(layout.seats.values()), dict(layout.ways), (), (), ())
-        known = (layout, sum(short_by_link(bench.problem, plan).values()))
+        known = (layout, sum(short_by_link(bench.problem, layout.seats.values()).values()))
         bench.short[id(layout)] = known
     return known[1]
 

@@ -44,7 +44,7 @@ def dark(placed: Placed, plan: Plan) -> Causes:
 
 def short(placed: Placed, plan: Plan) -> Causes:
     """Links that carry less than is asked of them, the worst first."""
-    found = short_by_link(placed.problem, plan)
+    found = short_by_link(placed.problem, plan.seats)
     for name, missing in sorted(found.items(), key=lambda pair: (-pair[1], pair[0])):
         yield name, missing, f"{link_name(name)} {gb_s(missing)}"
 

@@ -68,7 +68,7 @@ def draw(
     """
     from slotfit import api  # noqa: PLC0415
     from slotfit.cli.drawing import check_targets, picture_text, write_picture  # noqa: PLC0415
-    from slotfit.cli.exits import EXIT  # noqa: PLC0415
+    from slotfit.cli.exit_of_plan import EXIT  # noqa: PLC0415
     from slotfit.cli.progress import shown_progress  # noqa: PLC0415
     from slotfit.load.build_file import load_build  # noqa: PLC0415
     from slotfit.render.view_of import view_of  # noqa: PLC0415
@@ -95,7 +95,7 @@ def draw(
 def windows(problem: Problem, catalog: Catalog, seconds: float, output: Path | None) -> NoReturn:
     """The windows from today's layout to the plan, as `slotfit sequence` finds them."""
     from slotfit import api  # noqa: PLC0415
-    from slotfit.cli.exits import EXIT  # noqa: PLC0415
+    from slotfit.cli.exit_of_plan import EXIT  # noqa: PLC0415
     from slotfit.cli.progress import shown_progress  # noqa: PLC0415
     from slotfit.explain.shop import Shop  # noqa: PLC0415
     from slotfit.render.sequence.picture import windows_svg, write_windows  # noqa: PLC0415

@@ -43,7 +43,8 @@ def headroom(
     Example: slotfit headroom examples/demo/build.yaml --expect nvme-2280-gen4=2
     """
     from slotfit.choose.futures_file import load_futures  # noqa: PLC0415
-    from slotfit.cli.exits import EXIT, NO, OUT_OF_TIME  # noqa: PLC0415
+    from slotfit.cli.exit_of_plan import EXIT  # noqa: PLC0415
+    from slotfit.cli.exits import NO, OUT_OF_TIME  # noqa: PLC0415
     from slotfit.load.build_file import load_build  # noqa: PLC0415
     from slotfit.model.status import Status  # noqa: PLC0415
     from slotfit.render.as_json import as_json  # noqa: PLC0415

@@ -58,7 +58,7 @@ def place(
     from slotfit import api  # noqa: PLC0415
     from slotfit.cli.beside import choices, explained, known_parts  # noqa: PLC0415
     from slotfit.cli.drawing import check_targets, write_pictures  # noqa: PLC0415
-    from slotfit.cli.exits import EXIT  # noqa: PLC0415
+    from slotfit.cli.exit_of_plan import EXIT  # noqa: PLC0415
     from slotfit.cli.progress import shown_progress  # noqa: PLC0415
     from slotfit.load.build_file import load_build  # noqa: PLC0415
     from slotfit.model.status import Status  # noqa: PLC0415

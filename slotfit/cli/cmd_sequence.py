@@ -65,7 +65,7 @@ def windows(
 ) -> None:
     """The sequence, printed and drawn; ends the command."""
     from slotfit import api  # noqa: PLC0415
-    from slotfit.cli.exits import EXIT  # noqa: PLC0415
+    from slotfit.cli.exit_of_plan import EXIT  # noqa: PLC0415
     from slotfit.cli.progress import shown_progress  # noqa: PLC0415
     from slotfit.explain.shop import Shop  # noqa: PLC0415
     from slotfit.render.as_json import as_json  # noqa: PLC0415

@@ -56,7 +56,7 @@ def sheet(
     from slotfit import api  # noqa: PLC0415
     from slotfit.cli.comparing import Wanted, compared  # noqa: PLC0415
     from slotfit.cli.drawing import check_targets  # noqa: PLC0415
-    from slotfit.cli.exits import EXIT  # noqa: PLC0415
+    from slotfit.cli.exit_of_plan import EXIT  # noqa: PLC0415
     from slotfit.cli.progress import shown_progress  # noqa: PLC0415
     from slotfit.load.build_file import load_build  # noqa: PLC0415
     from slotfit.render.as_sheet import as_sheet  # noqa: PLC0415

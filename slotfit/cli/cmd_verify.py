@@ -79,7 +79,7 @@ def placed(
     from dataclasses import asdict  # noqa: PLC0415
 
     from slotfit import api  # noqa: PLC0415
-    from slotfit.cli.exits import EXIT  # noqa: PLC0415
+    from slotfit.cli.exit_of_plan import EXIT  # noqa: PLC0415
     from slotfit.load.build_file import load_build  # noqa: PLC0415
     from slotfit.render.view_of import view_of  # noqa: PLC0415
     from slotfit.verify.today import as_it_stands  # noqa: PLC0415

@@ -6,8 +6,6 @@ And as shells count signals: 130 stopped before there was an answer, 141 nobody 
 
 from __future__ import annotations
 
-from slotfit.model.status import Status
-
 NO = 1
 BAD_INPUT = 2
 OUT_OF_TIME = 3
@@ -15,10 +13,3 @@ BUG = 70
 """EX_SOFTWARE of sysexits.h."""
 UNREAD = 141
 """128 and the number of SIGPIPE, which ends most programs there: no answer, as it was not read."""
-
-EXIT = {
-    Status.PROVEN: 0,
-    Status.UNPROVEN: OUT_OF_TIME,
-    Status.IMPOSSIBLE: NO,
-    Status.UNKNOWN: OUT_OF_TIME,
-}

@@ -7,9 +7,8 @@ Source of the usable rate: standards/pcie.py (payload model) and standards/stora
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 
-from slotfit.model.plan import Plan
 from slotfit.model.problem import Item, Problem
 from slotfit.model.seat import Seat, Trained
 from slotfit.model.units import mb_s
@@ -140,34 +139,34 @@ def paths(seats: Mapping[str, Seat] | list[Seat]) -> list[Path]:
     return sorted(found, key=lambda path: (-len(path), path))
 
 
-def short_by_link(problem: Problem, plan: Plan) -> dict[str, int]:
+def short_by_link(problem: Problem, seats: Collection[Seat]) -> dict[str, int]:
     """MB/s short, in and out together, by the link that binds: a part's own, or a shared one."""
     serves = serving(problem)
     short: dict[str, int] = {}
-    for seat in plan.seats:
+    for seat in seats:
         item = problem.item[seat.item]
         wanted = demand_of(item, seat, item.id in serves)
         missing = sum(wanted) - sum(met(wanted, seat))
         if missing:
             short[seat.item] = missing
     for way in (0, 1):
-        for path, missing in held_back(problem, serves, plan, way):
+        for path, missing in held_back(problem, serves, seats, way):
             name = f"{path[0]} upwards"
             short[name] = short.get(name, 0) + missing
     return short
 
 
 def held_back(
-    problem: Problem, serves: frozenset[str], plan: Plan, way: int
+    problem: Problem, serves: frozenset[str], seats: Collection[Seat], way: int
 ) -> Iterator[tuple[Path, int]]:
     """Shared links that carry less than arrives at them, from the lowest up."""
     arriving: dict[Path, int] = {}
-    for seat in plan.seats:
+    for seat in seats:
         item = problem.item[seat.item]
         flow = met(demand_of(item, seat, item.id in serves), seat)[way]
         arriving[seat.offer.hops] = arriving.get(seat.offer.hops, 0) + flow
-    by_item = {seat.item: seat for seat in plan.seats}
-    for path in paths(list(plan.seats)):
+    by_item = {seat.item: seat for seat in seats}
+    for path in paths(list(seats)):
         inflow = arriving.get(path, 0)
         node = path[0]
         room = hub_capacity(problem, node) if is_hub(node) else 0

@@ -118,7 +118,7 @@ def seat_view(problem: Problem, seating: Seating, plan: Plan, seat: Seat) -> Sea
         wanted_in_mb_s=wanted[0],
         wanted_out_mb_s=wanted[1],
         short_mb_s=sum(wanted) - sum(met(wanted, seat)),
-        shared_short_mb_s=short_by_link(problem, plan).get(f"{item.id} upwards", 0),
+        shared_short_mb_s=short_by_link(problem, plan.seats).get(f"{item.id} upwards", 0),
         slot_w=power.slot_w if power else None,
         aux_w=power.aux_w if power else None,
         aux=power.aux if power else (),

@@ -67,7 +67,7 @@ class Stretch:
     def lost_mb_s(self) -> int:
         """What does not get through shared links, in MB/s, in and out together."""
         problem = self.task.problem
-        short = short_by_link(problem, self.layout.plan(problem))
+        short = short_by_link(problem, self.layout.plan(problem).seats)
         return sum(missing for name, missing in short.items() if name not in problem.item)
 
     def missed_parts(self) -> Iterator[tuple[str, str]]:

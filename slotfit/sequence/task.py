@@ -82,7 +82,7 @@ def with_new_services(task: Task) -> Task:
 
 def lost_mb_s(problem: Problem, plan: Plan) -> int:
     """What does not get through shared links, in MB/s, in and out together."""
-    short = short_by_link(problem, plan)
+    short = short_by_link(problem, plan.seats)
     return sum(missing for name, missing in short.items() if name not in problem.item)
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 import typer
 
-from slotfit.cli import exits, start
+from slotfit.cli import exit_of_plan, exits, start
 from slotfit.cli.main import VERBS, command_of
 from tests.docs.reference import PAGES, SUBCOMMANDS
 
@@ -27,7 +27,7 @@ def test_exit_codes_are_those_of_the_command_line() -> None:
     listed = {int(code) for code in re.findall(r"^\| (\d+) \|", text, re.MULTILINE)}
     signals = {start.STOPPED, exits.UNREAD}
     assert listed == {0, exits.NO, exits.BAD_INPUT, exits.OUT_OF_TIME, exits.BUG} | signals
-    assert set(exits.EXIT.values()) <= listed
+    assert set(exit_of_plan.EXIT.values()) <= listed
 
 
 def test_every_group_of_commands_is_listed_with_its_members() -> None:

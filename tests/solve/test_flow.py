@@ -46,7 +46,7 @@ def test_what_is_short_is_what_no_flow_can_carry() -> None:
     shared = short = 0
     for answer, plan in flowing():
         ways = [lost(answer, plan, way) for way in (0, 1)]
-        by_link = short_by_link(answer.problem, plan)
+        by_link = short_by_link(answer.problem, plan.seats)
         assert sum(by_link.values()) == sum(loss for loss, _ in ways)
         assert all(by_link.values())
         staged = {stage.stage: stage.value for stage in plan.stages}
@@ -65,5 +65,5 @@ def test_the_same_of_many_more(theme: str) -> None:
         answer = placed(theme, number)
         plan = answer.answer.plan
         if plan is not None:
-            by_link = short_by_link(answer.problem, plan)
+            by_link = short_by_link(answer.problem, plan.seats)
             assert sum(by_link.values()) == sum(lost(answer, plan, way)[0] for way in (0, 1))

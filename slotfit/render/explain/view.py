@@ -149,6 +149,6 @@ def price_view(placed: Placed, plan: Plan, stage: StageValue) -> PriceView:
     """One preference; bandwidth with the links that are too slow."""
     says = stage_view(placed.problem, stage).says
     if stage.stage == "bandwidth" and stage.value:
-        links = short_by_link(placed.problem, plan)
+        links = short_by_link(placed.problem, plan.seats)
         says += f" at {', '.join(sorted(links, key=natural))}"
     return PriceView(stage.stage, stage.value, stage.bound, stage.unit, says)
