@@ -1,7 +1,8 @@
 """
-The rules about what hardware can do, in the order of their ids.
+The rules about what hardware can do, in the order of their ids: those that forbid.
 
-`check` asks by these alone: it asks about parts that nobody has wished anything for.
+`check` asks by these alone: it asks about parts that nobody has wished anything for. So does
+`sequence` on the way: wishes are for the end of it.
 """
 
 from __future__ import annotations
@@ -33,7 +34,6 @@ from slotfit.rules import (
     iso002_guests_share_a_group,
     iso003_isolation_below_unknown,
     lane001_no_lanes,
-    lane002_too_few_endpoints,
     lane003_too_narrow,
     lane004_too_slow,
     lane005_arrangement_refuted,
@@ -89,7 +89,6 @@ HARDWARE_RULES: tuple[Rule, ...] = (
     iso002_guests_share_a_group.RULE,
     iso003_isolation_below_unknown.RULE,
     lane001_no_lanes.RULE,
-    lane002_too_few_endpoints.RULE,
     lane003_too_narrow.RULE,
     lane004_too_slow.RULE,
     lane005_arrangement_refuted.RULE,

@@ -1,10 +1,11 @@
-"""Every rule, in the order of its id: those of the hardware, then those of the build's wishes."""
+"""Every rule, in the order of its id: those of the hardware, and those of the build's wishes."""
 
 from __future__ import annotations
 
 from slotfit.hardware_rules import HARDWARE_RULES
 from slotfit.rule import PlanRule, Rule, SeatRule
 from slotfit.rules import (
+    lane002_too_few_endpoints,
     wish001_not_among_the_named,
     wish002_banned,
     wish003_other_machine,
@@ -17,8 +18,8 @@ from slotfit.rules import (
     wish010_place_unknown,
 )
 
-RULES: tuple[Rule, ...] = (
-    *HARDWARE_RULES,
+WISH_RULES: tuple[Rule, ...] = (
+    lane002_too_few_endpoints.RULE,
     wish001_not_among_the_named.RULE,
     wish002_banned.RULE,
     wish003_other_machine.RULE,
@@ -30,6 +31,8 @@ RULES: tuple[Rule, ...] = (
     wish009_part_retired.RULE,
     wish010_place_unknown.RULE,
 )
+
+RULES: tuple[Rule, ...] = tuple(sorted((*HARDWARE_RULES, *WISH_RULES), key=lambda rule: rule.id))
 
 SEAT_RULES: tuple[SeatRule, ...] = tuple(rule for rule in RULES if isinstance(rule, SeatRule))
 PLAN_RULES: tuple[PlanRule, ...] = tuple(rule for rule in RULES if isinstance(rule, PlanRule))

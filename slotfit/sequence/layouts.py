@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from slotfit.errors import InputError, Mistake
+from slotfit.hardware_rules import HARDWARE_PLAN_RULES, HARDWARE_SEAT_RULES
 from slotfit.model.build_part import BuildPart
 from slotfit.model.clause import AtMost, Clause, ExactlyOne, Ground, arrangement
 from slotfit.model.plan import Plan
@@ -13,15 +14,11 @@ from slotfit.model.problem import Item, Problem
 from slotfit.model.seat import Seat, Seating
 from slotfit.model.status import Status
 from slotfit.model.windows import Layout
-from slotfit.rulebook import PLAN_RULES, SEAT_RULES
 from slotfit.seating.seats import seat_all
 from slotfit.solve.clash import Stated, minimal_core
 from slotfit.solve.clock import Clock
 from slotfit.solve.place import place
 from slotfit.solve.post import atoms_in
-
-HARDWARE_SEAT_RULES = tuple(rule for rule in SEAT_RULES if rule.severity == "forbids")
-HARDWARE_PLAN_RULES = tuple(rule for rule in PLAN_RULES if rule.severity == "forbids")
 
 TODAY = Ground("today", "the build file says so")
 

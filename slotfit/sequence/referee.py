@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from slotfit import referee
+from slotfit.hardware_rules import HARDWARE_SEAT_RULES
 from slotfit.model.windows import Layout, Schedule, Task, Totals, Window
-from slotfit.sequence.layouts import HARDWARE_SEAT_RULES
 from slotfit.sequence.stretches import Stretch, homes_of_mirror, stretches_of
 
 

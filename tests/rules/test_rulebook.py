@@ -10,6 +10,7 @@ import pytest
 
 import slotfit.rule
 import slotfit.rules
+from slotfit.hardware_rules import HARDWARE_RULES
 from slotfit.rule import Rule
 from slotfit.rulebook import BY_ID, PLAN_RULES, RULES, SEAT_RULES
 from tests.rules.tables import KEYS, tables
@@ -25,6 +26,12 @@ EVERY_RULE = pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
 
 def test_examples_in_docstrings() -> None:
     assert doctest.testmod(slotfit.rule) == doctest.TestResults(failed=0, attempted=1)
+
+
+def test_the_rules_about_hardware_are_those_that_forbid() -> None:
+    assert [rule.id for rule in HARDWARE_RULES] == [
+        rule.id for rule in RULES if rule.severity == "forbids"
+    ]
 
 
 def test_ids_are_unique_and_in_order() -> None:
