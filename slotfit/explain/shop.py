@@ -9,13 +9,10 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from slotfit.load.catalog import Catalog
+from slotfit.load.shelf import forms_in, text_in
 from slotfit.model.board import Board
 from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.part import Part
-from slotfit.standards.forms import FORMS
-
-FORM = re.compile(rb"""\bform["']?[ \t]*:[ \t]*["']?([a-z0-9-]+)""")
-"""As YAML or JSON writes it."""
 
 CLASS_LINE = re.compile(rb"^class:[ \t]*[\"']?([a-z-]+)", re.MULTILINE)
 
@@ -37,7 +34,7 @@ class Shop:
         """Class -> ids, from each file's own `class:` line."""
         found: dict[str, list[str]] = {}
         for name in self.catalog.ids(Part):
-            line = CLASS_LINE.search(self.catalog.paths[name].read_bytes())
+            line = CLASS_LINE.search(text_in(self.catalog.path(name)))
             if line:
                 found.setdefault(line.group(1).decode("ascii"), []).append(name)
         return found
@@ -45,8 +42,7 @@ class Shop:
     def boards(self, enough: Callable[[Counter[str]], bool]) -> Iterator[Board]:
         """Boards by id whose files name forms of receptacles `enough`; others are not parsed."""
         for name in self.catalog.ids(Board):
-            named = map(bytes.decode, FORM.findall(self.catalog.paths[name].read_bytes()))
-            if enough(Counter(form for form in named if form in FORMS)):
+            if enough(forms_in(text_in(self.catalog.path(name)))):
                 board = self.catalog.look_up(name, Board).entity
                 if board:
                     yield board

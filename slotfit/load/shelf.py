@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
@@ -10,11 +11,12 @@ from slotfit.errors import InputError
 from slotfit.load.catalog import Catalog
 from slotfit.load.file_text import read_bytes
 from slotfit.model.part import Part
-from slotfit.standards.forms import plug_fits
+from slotfit.standards.forms import FORMS, plug_fits
 
 CARRIER = re.compile(rb"^class:[ \t]*carrier\b", re.MULTILINE)
 CLASS = re.compile(rb"^class:[ \t]*(carrier|adapter|riser)\b", re.MULTILINE)
-FORM = re.compile(rb"\bform:[ \t]*([a-z0-9-]+)")
+FORM = re.compile(rb"""\bform["']?[ \t]*:[ \t]*["']?([a-z0-9-]+)""")
+"""As YAML or JSON writes it."""
 
 
 DRIVE_FORMS = ("m2-m", "m2-b", "u2", "u3", "e1s", "e1l", "e3s", "e3l")
@@ -35,7 +37,7 @@ class Shelf:
         """
         for name, path in sorted(self.catalog.paths.items()):
             text = text_in(path)
-            if not CLASS.search(text) or FORM.findall(text).count(form.encode()) < count:
+            if not CLASS.search(text) or forms_in(text)[form] < count:
                 continue
             part = self.catalog.look_up(name, Part)
             if part.entity is not None and not part.mistakes:
@@ -62,6 +64,12 @@ def text_in(path: Path) -> bytes:
         return read_bytes(path, path.name)
     except InputError:  # no description: `catalog lint` says what is wrong with it
         return b""
+
+
+def forms_in(text: bytes) -> Counter[str]:
+    """How often a file's text names each form of receptacle: at least as often as it has one."""
+    named = map(bytes.decode, FORM.findall(text))
+    return Counter(form for form in named if form in FORMS)
 
 
 def takes(part: Part, forms: Sequence[str]) -> bool:

@@ -144,6 +144,17 @@ def test_a_board_is_parsed_if_its_file_names_receptacles_enough(tmp_path: Path) 
     assert asked == [Counter({"cem": 1, "m2-m": 1}), Counter()]
 
 
+def test_a_file_that_is_gone_by_then_is_no_board_and_no_part(tmp_path: Path) -> None:
+    for name, kind in (("board", "board"), ("card", "part")):
+        (tmp_path / f"{name}.yaml").write_text(f"kind: {kind}\nid: {name}\nclass: network-card\n")
+    stock = Shop(Catalog((tmp_path,)))
+    assert stock.catalog.ids(Board) == ["board"]
+    for path in tmp_path.iterdir():
+        path.unlink()
+    assert list(stock.boards(lambda forms: not forms["cem"])) == []
+    assert stock.parts("network-card") == ()
+
+
 def test_every_board_of_the_catalog_names_its_receptacles_one_by_one() -> None:
     # What a file names is counted in its text: never fewer than the board has.
     named: list[Counter[str]] = []
