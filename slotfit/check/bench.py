@@ -127,13 +127,12 @@ class Bench:
 
     def best_way(self, group: str, here: Sits) -> str:
         """The arrangement that suits what sits there; the board's own if several do."""
+        ways = [str(way.id) for way in self.groups[group].arrangements]
+        if len(ways) == 1:
+            return ways[0]
         key = (group, tuple(here.items()))
         if key not in self.suited:
-            ways = [str(way.id) for way in self.groups[group].arrangements]
-            several = len(ways) > 1
-            self.suited[key] = (
-                min(ways, key=lambda way: self.misfit(group, way, here)) if several else ways[0]
-            )
+            self.suited[key] = min(ways, key=lambda way: self.misfit(group, way, here))
         return self.suited[key]
 
     def misfit(self, group: str, way: str, here: Sits) -> tuple[int, int, int]:

@@ -57,18 +57,18 @@ LEAVES_MORE = frozenset({"multiprocessing", "ortools"})
 """What may still have something to do at the end, such as waiting for its processes."""
 
 
-def leave(code: int) -> NoReturn:
+def leave(code: str | int | None) -> NoReturn:
     """
     End at once where nothing is left to do.
 
     The interpreter would take apart piece by piece whatever was loaded, for as long as reading a
     description takes; the system takes it back in one go.
     """
-    if LEAVES_MORE.isdisjoint(sys.modules):
+    if LEAVES_MORE.isdisjoint(sys.modules) and not isinstance(code, str):
         for stream in (sys.stdout, sys.stderr):
             if stream is not None:
                 stream.flush()
-        os._exit(code)
+        os._exit(code or 0)
     sys.exit(code)
 
 
@@ -87,11 +87,12 @@ def run() -> None:
 
         begin()
         leave(0)
-    except BaseException as error:
+    except SystemExit as end:
+        if not came or end.code != STOPPED:
+            leave(end.code)
+    except BaseException:
         # In the midst of loading a library Ctrl-C comes out as that library's failure.
-        if not came or (isinstance(error, SystemExit) and error.code != STOPPED):
-            if isinstance(error, SystemExit) and isinstance(error.code, int | None):
-                leave(error.code or 0)
+        if not came:
             raise
-        print("stopped before there was anything to tell", file=sys.stderr)
-        sys.exit(STOPPED)
+    print("stopped before there was anything to tell", file=sys.stderr)
+    sys.exit(STOPPED)

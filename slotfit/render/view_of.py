@@ -58,9 +58,7 @@ def view_of(problem: Problem, seating: Seating, answer: Answer) -> View:
         power=tuple(power_of(problem, plan)),
         stages=tuple(stage_view(problem, stage) for stage in plan.stages),
         notes=tuple(dict.fromkeys(text for _, text in crowded(problem, plan))),
-        cautions=cautions_for(problem, plan.seats)
-        if answer.status is not Status.IMPOSSIBLE
-        else (),
+        cautions=() if answer.status is Status.IMPOSSIBLE else cautions_for(problem, plan.seats),
         rows=tuple(rows_of(problem, plan)),
         receptacles=receptacles,
         groups=tuple(groups_of(problem, plan)),

@@ -12,7 +12,7 @@ tests hold what it says there against what it says of the whole problem.
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import NamedTuple
 
@@ -140,12 +140,4 @@ def in_view(around: Around, named: Sequence[str]) -> Problem:
     near = (whole.item[name] for name in named if name in whole.item)
     items = {item.id: item for item in (*common.items, *near)}
     sites = {name: whole.site[name] for name in named if name in whole.site}
-    return Problem(
-        id="",
-        rigs=common.rigs,
-        items=tuple(items.values()),
-        sites=tuple(sites.values()),
-        together=common.together,
-        apart=common.apart,
-        retire=common.retire,
-    )
+    return replace(common, items=tuple(items.values()), sites=tuple(sites.values()))
