@@ -9,7 +9,7 @@ SlotfitError
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from slotfit.model.span import Span
+from slotfit.model.entity import Span
 
 UNSEEN = (*range(0x20), *range(0x7F, 0xA0), *range(0x202A, 0x202F), *range(0x2066, 0x206A))
 """Characters that a terminal obeys in place of showing them: controls, marks that turn a line."""

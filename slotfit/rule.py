@@ -5,10 +5,10 @@ from typing import Literal, NamedTuple, assert_never
 
 from slotfit.model.board import Arrangement
 from slotfit.model.clause import Clause
+from slotfit.model.entity import Span
 from slotfit.model.part import Part
 from slotfit.model.problem import Item, Problem, Rig, Site
 from slotfit.model.seat import Offer, Seat, Seating, Trained, Verdict
-from slotfit.model.span import Span
 from slotfit.model.words import Scope
 
 Severity = Literal["forbids", "asks"]

@@ -1,11 +1,67 @@
-"""Every rule, in the order of its id: those of the hardware, and those of the build's wishes."""
+"""
+The rules about what hardware can do, in the order of their ids: those that forbid.
+
+`check` asks by these alone: it asks about parts that nobody has wished anything for. So does
+`sequence` on the way: wishes are for the end of it.
+"""
 
 from __future__ import annotations
 
-from slotfit.hardware_rules import HARDWARE_RULES
 from slotfit.rule import PlanRule, Rule, SeatRule
 from slotfit.rules import (
+    cab001_cable_too_short,
+    cab002_no_cable_between,
+    cool001_air_unknown,
+    cool002_no_moving_air,
+    cool003_no_room_for_the_air_mover,
+    cpu001_processor_absent,
+    fit001_form_mismatch,
+    fit002_connector_too_long,
+    fit003_receptacle_shared,
+    fit004_bodies_overlap,
+    fit005_row_end,
+    fit006_too_long,
+    fit007_too_high,
+    fit008_bracket_mismatch,
+    fit009_overhang_obstructed,
+    fit010_drive_length,
+    fit011_in_each_others_way,
+    fit012_bays_full,
+    fit013_board_too_big,
+    fit014_bays_unknown,
+    fit015_room_beside_unknown,
+    iso001_isolation_unknown,
+    iso002_guests_share_a_group,
+    iso003_isolation_below_unknown,
+    lane001_no_lanes,
     lane002_too_few_endpoints,
+    lane003_too_narrow,
+    lane004_too_slow,
+    lane005_arrangement_refuted,
+    lane006_arrangement_unproven,
+    lane007_lane_order_unknown,
+    lane008_width_uncertain,
+    lane009_generation_unknown,
+    lane010_one_arrangement,
+    lane011_presence_ignored,
+    lane012_wires_unrated,
+    lane013_form_outrun,
+    lane014_refuted_chosen,
+    lane015_shared_link_unknown,
+    nest001_carrier_absent,
+    nest002_companion_apart,
+    nest003_own_receptacle,
+    nest004_wide_port_apart,
+    pow001_slot_power,
+    pow002_slot_power_shared,
+    pow003_supply_watts,
+    pow004_aux_plugs,
+    pow005_slot_unpowered,
+    pow006_draw_unknown,
+    pow007_base_load_unknown,
+    pow008_plugs_unknown,
+    pow009_plug_rating_unknown,
+    pow010_slot_power_for_all_unknown,
     wish001_not_among_the_named,
     wish002_banned,
     wish003_other_machine,
@@ -17,6 +73,69 @@ from slotfit.rules import (
     wish009_part_retired,
     wish010_place_unknown,
 )
+
+HARDWARE_RULES: tuple[Rule, ...] = (
+    cab001_cable_too_short.RULE,
+    cab002_no_cable_between.RULE,
+    cool001_air_unknown.RULE,
+    cool002_no_moving_air.RULE,
+    cool003_no_room_for_the_air_mover.RULE,
+    cpu001_processor_absent.RULE,
+    fit001_form_mismatch.RULE,
+    fit002_connector_too_long.RULE,
+    fit003_receptacle_shared.RULE,
+    fit004_bodies_overlap.RULE,
+    fit005_row_end.RULE,
+    fit006_too_long.RULE,
+    fit007_too_high.RULE,
+    fit008_bracket_mismatch.RULE,
+    fit009_overhang_obstructed.RULE,
+    fit010_drive_length.RULE,
+    fit011_in_each_others_way.RULE,
+    fit012_bays_full.RULE,
+    fit013_board_too_big.RULE,
+    fit014_bays_unknown.RULE,
+    fit015_room_beside_unknown.RULE,
+    iso001_isolation_unknown.RULE,
+    iso002_guests_share_a_group.RULE,
+    iso003_isolation_below_unknown.RULE,
+    lane001_no_lanes.RULE,
+    lane003_too_narrow.RULE,
+    lane004_too_slow.RULE,
+    lane005_arrangement_refuted.RULE,
+    lane006_arrangement_unproven.RULE,
+    lane007_lane_order_unknown.RULE,
+    lane008_width_uncertain.RULE,
+    lane009_generation_unknown.RULE,
+    lane010_one_arrangement.RULE,
+    lane011_presence_ignored.RULE,
+    lane012_wires_unrated.RULE,
+    lane013_form_outrun.RULE,
+    lane014_refuted_chosen.RULE,
+    lane015_shared_link_unknown.RULE,
+    nest001_carrier_absent.RULE,
+    nest002_companion_apart.RULE,
+    nest003_own_receptacle.RULE,
+    nest004_wide_port_apart.RULE,
+    pow001_slot_power.RULE,
+    pow002_slot_power_shared.RULE,
+    pow003_supply_watts.RULE,
+    pow004_aux_plugs.RULE,
+    pow005_slot_unpowered.RULE,
+    pow006_draw_unknown.RULE,
+    pow007_base_load_unknown.RULE,
+    pow008_plugs_unknown.RULE,
+    pow009_plug_rating_unknown.RULE,
+    pow010_slot_power_for_all_unknown.RULE,
+)
+
+HARDWARE_SEAT_RULES: tuple[SeatRule, ...] = tuple(
+    rule for rule in HARDWARE_RULES if isinstance(rule, SeatRule)
+)
+HARDWARE_PLAN_RULES: tuple[PlanRule, ...] = tuple(
+    rule for rule in HARDWARE_RULES if isinstance(rule, PlanRule)
+)
+
 
 WISH_RULES: tuple[Rule, ...] = (
     lane002_too_few_endpoints.RULE,

@@ -13,10 +13,9 @@ from dataclasses import dataclass, field
 from random import Random
 from typing import Any, TypeVar, get_args
 
-from slotfit.load.items import items_of, sites_on
+from slotfit.load.build_file import items_of, sites_on
 from slotfit.model.board import Arrangement, Board, BoardReceptacle, Hub, LaneGroup, Processor, Row
-from slotfit.model.build import DEFAULT_STAGES, Group
-from slotfit.model.build_part import BuildPart
+from slotfit.model.build import DEFAULT_STAGES, BuildPart, Group
 from slotfit.model.machine import Chassis, Machine, PowerSupply
 from slotfit.model.part import Part
 from slotfit.model.problem import Item, Problem, Rig, Site

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import pytest
 
-from slotfit.costs import dark_endpoints, is_hot, weight
-from slotfit.model.build_part import BuildPart
+from slotfit.engine.costs import dark_endpoints, is_hot, weight
+from slotfit.model.build import BuildPart
 from slotfit.model.part import Part, Plug, Power
 from slotfit.model.problem import Item
 from slotfit.model.seat import Offer, Seat, Trained

@@ -5,12 +5,11 @@ from typing import Any, get_args, get_origin
 
 import pytest
 
-from slotfit.catalog.field_words import class_text, field_texts
+from slotfit.answers.catalog.schema import class_text, field_texts
 from slotfit.load.schema_walk import branches
 from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup
-from slotfit.model.build import Build
+from slotfit.model.build import Build, Futures
 from slotfit.model.entity import Entity
-from slotfit.model.futures import Futures
 from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.part import Part, PartReceptacle
 

@@ -16,8 +16,6 @@ ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "slotfit"
 SOURCES = sorted(PACKAGE.rglob("*.py"))
 
-FILE_LINES = 300
-RULE_LINES = 100
 BODY_LINES = 40
 
 Function = ast.FunctionDef | ast.AsyncFunctionDef
@@ -49,13 +47,6 @@ def test_tool_is_content(command: list[str]) -> None:
     assert done.returncode == 0, f"\n{done.stdout}{done.stderr}"
 
 
-def too_long(path: Path, text: str) -> Iterator[str]:
-    limit = RULE_LINES if path.parent.name == "rules" else FILE_LINES
-    lines = len(text.splitlines())
-    if lines > limit:
-        yield f"{in_project(path)}: {lines} lines, at most {limit}"
-
-
 def statements(function: Function) -> list[ast.stmt]:
     """A function's body, its docstring left out."""
     has_docstring = ast.get_docstring(function, clean=False) is not None
@@ -76,11 +67,6 @@ def calls_of(name: str, path: Path, tree: ast.AST) -> Iterator[str]:
         match node:
             case ast.Call(func=ast.Name(id=called)) if called == name:
                 yield f"{in_project(path)}:{node.lineno}: calls {name}()"
-
-
-def test_no_file_is_too_long() -> None:
-    assert SOURCES
-    assert [fault for path in SOURCES for fault in too_long(path, path.read_text("utf-8"))] == []
 
 
 def test_no_function_is_too_long() -> None:
@@ -119,11 +105,7 @@ def test_the_guide_lists_the_layers_in_their_order() -> None:
 def test_the_checks_above_can_fail() -> None:
     """Each limit, tried on a text that breaks it by one line."""
     path = PACKAGE / "sample.py"
-    rule = PACKAGE / "rules" / "sample.py"
     function = "def f():\n    '''Doc.'''\n" + "    pass\n" * (BODY_LINES + 1)
-    assert list(too_long(path, "\n" * (FILE_LINES + 1)))
-    assert not list(too_long(path, "\n" * FILE_LINES))
-    assert list(too_long(rule, "\n" * (RULE_LINES + 1)))
     assert list(long_bodies(path, ast.parse(function)))
     assert not list(long_bodies(path, ast.parse(function.removesuffix("    pass\n"))))
     assert list(calls_of("print", path, ast.parse("if x:\n    print(1)")))

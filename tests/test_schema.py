@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 from jsonschema.protocols import Validator
 
-from slotfit.catalog.schema import KINDS, schema_of, schema_text
-from slotfit.catalog_root import catalog_root
+from slotfit.answers.catalog.schema import KINDS, schema_of, schema_text
 from slotfit.errors import InputError
-from slotfit.load.whole import read_inline
+from slotfit.files import catalog_root
+from slotfit.load.entities import read_inline
 from slotfit.model.words import Form
 
 ROOT = Path(__file__).parents[1]

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from slotfit.errors import InputError
-from slotfit.written import write_file
+from slotfit.files import write_file
 
 
 def test_a_file_is_written_and_rewritten(tmp_path: Path) -> None:

@@ -6,9 +6,12 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Literal
 
+from slotfit.answers.place.answer import View
+from slotfit.draw.picture import topology_svg, write_row, write_topology
+from slotfit.draw.slot_row import slot_row_svg
+from slotfit.draw.topology import topology
 from slotfit.errors import InputError, Mistake
-from slotfit.render.view import View
-from slotfit.written import why_not_writable
+from slotfit.files import why_not_writable
 
 What = Literal["row", "topology", "sheet", "table"]
 
@@ -47,8 +50,6 @@ def write_picture(
     view: View, file: Path, what: What, stand: Literal["flat", "tower"] = "flat"
 ) -> None:
     """One picture in the format that the file's ending names."""
-    from slotfit.render.picture import write_row, write_topology  # noqa: PLC0415 - only where drawn
-
     if what == "topology":
         write_topology(view, file)
     else:
@@ -58,10 +59,6 @@ def write_picture(
 def picture_text(view: View, what: What, stand: Literal["flat", "tower"]) -> str:
     """The picture as SVG."""
     if what == "topology":
-        from slotfit.render.picture import topology_svg  # noqa: PLC0415 - only where drawn
-        from slotfit.render.topology import topology  # noqa: PLC0415
-
         return topology_svg(topology(view))
-    from slotfit.render.slot_row import slot_row_svg  # noqa: PLC0415 - only where drawn
 
     return slot_row_svg(view, stand)

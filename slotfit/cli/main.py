@@ -10,27 +10,26 @@ from typing import Annotated
 import typer
 
 from slotfit import __version__
-from slotfit.cli.exits import BAD_INPUT, BUG
-from slotfit.cli.output import told_output
+from slotfit.cli.output import BAD_INPUT, BUG, told_output
 from slotfit.errors import InputError, SlotfitError
 
-VERBS = (
-    "place",
-    "check",
-    "carriers",
-    "why",
-    "compare",
-    "headroom",
-    "sequence",
-    "collect",
-    "read",
-    "verify",
-    "draw",
-    "sheet",
-    "catalog",
-    "new",
-)
-"""In the order of the help; `slotfit/cli/cmd_<verb>.py` has each, and is read when it is asked."""
+VERBS = {
+    "place": "place",
+    "check": "check",
+    "carriers": "check",
+    "why": "why",
+    "compare": "compare",
+    "headroom": "headroom",
+    "sequence": "sequence",
+    "collect": "read",
+    "read": "read",
+    "verify": "read",
+    "draw": "draw",
+    "sheet": "sheet",
+    "catalog": "catalog",
+    "new": "new",
+}
+"""Verb -> the module in `slotfit/cli/` that has it, read when it is asked; the help's order."""
 
 
 def show_version(asked: bool) -> None:
@@ -57,7 +56,7 @@ def main(
 def command_of(verb: str) -> Callable[..., None] | typer.Typer:
     """What a verb runs."""
     command: Callable[..., None] | typer.Typer
-    command = getattr(import_module(f"slotfit.cli.cmd_{verb}"), verb)
+    command = getattr(import_module(f"slotfit.cli.{VERBS[verb]}"), verb)
     return command
 
 
@@ -70,7 +69,6 @@ def app_with(verbs: Iterable[str], *, first: bool = True) -> typer.Typer:
     made = typer.Typer(
         name="slotfit",
         no_args_is_help=True,
-        add_completion=False,
         rich_markup_mode=None,
         pretty_exceptions_enable=False,
     )

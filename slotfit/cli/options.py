@@ -1,15 +1,22 @@
-"""Arguments that several commands share, and what they stand for."""
+"""Arguments of the commands that ask about a part and a board."""
 
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-if TYPE_CHECKING:
-    from slotfit.load.catalog import Catalog
+from slotfit.errors import InputError, Mistake
+from slotfit.load.catalog import Catalog, is_path, standard_catalog
+from slotfit.load.question import Around
+from slotfit.load.yaml_text import folder_of
+from slotfit.read.join import join
+from slotfit.read.machine import MachineSeen
+from slotfit.read.seen import Reading
+from slotfit.read.sources import readings_of
 
 BuildFile = Annotated[Path, typer.Argument(help="The build file (YAML).", show_default=False)]
 CatalogDirs = Annotated[
@@ -29,11 +36,89 @@ def catalog_of(dirs: list[Path] | None, build: Path | None = None) -> Catalog:
     The project's lies in `catalog` beside the build file, or in the working folder if there is
     none. What overrides what is told on the other stream.
     """
-    from slotfit.load.catalog import standard_catalog  # noqa: PLC0415 - not needed for --help
-    from slotfit.load.file_text import folder_of  # noqa: PLC0415
-
     catalog = standard_catalog(dirs or (), folder_of(build) if build else None)
     if len(catalog.roots) > 1:  # one root overrides nothing; others are listed once
         for notice in catalog.notices:
             print(notice, file=sys.stderr)
     return catalog
+
+
+Part = Annotated[
+    str,
+    typer.Argument(
+        help="A catalog id, a file, a part of the build file, or the part written out: "
+        "'plug: cem x16, links: 4x4'.",
+        show_default=False,
+    ),
+]
+Board = Annotated[
+    str,
+    typer.Argument(
+        help="A catalog id, a board's file, or a build file: then what sits there today, the "
+        "chassis and the supply count too.",
+        show_default=False,
+    ),
+]
+With = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--with",
+        help="What sits on the part: DRIVE for every socket that takes it, SOCKET=DRIVE for one "
+        "(a part of the build file too); may be given again.",
+    ),
+]
+Slot = Annotated[str | None, typer.Option(help="Only this receptacle.")]
+OneMachine = Annotated[
+    str | None, typer.Option("--machine", help="Only this machine of a build file.")
+]
+InChassis = Annotated[str | None, typer.Option("--chassis", help="The chassis around the board.")]
+Supply = Annotated[str | None, typer.Option("--power-supply", help="The board's power supply.")]
+Processors = Annotated[
+    str | None, typer.Option(help="Processors that are fitted, with commas; left out: all.")
+]
+
+
+def file_of(board: str) -> Path | None:
+    """The file a board argument names; None if it is a catalog id or written out."""
+    return Path(board) if is_path(board) and "\n" not in board else None
+
+
+def around(
+    chassis: str | None, power_supply: str | None, processors: str | None, machine: str | None
+) -> Around:
+    """What the options say of the machine around the board."""
+    names = [name.strip() for name in (processors or "").split(",")]
+    fitted = tuple(name for name in names if name) if processors is not None else None
+    return Around(chassis, power_supply, fitted, machine)
+
+
+STANDARD_INPUT = Path("/dev/stdin")
+Sources = Annotated[
+    list[Path],
+    typer.Argument(
+        help="The tar of `slotfit collect`, a /sys folder or a copy of one, the text of lspci -vv, "
+        "lspci -xxxx or dmidecode, a binary SMBIOS table; several of one machine together; - "
+        "for standard input.",
+        show_default=False,
+    ),
+]
+
+
+def machine_seen(sources: Sequence[Path]) -> MachineSeen:
+    """The one machine that the sources speak of. Raises InputError if they say nothing of any."""
+    readings: list[Reading] = []
+    mistakes: list[Mistake] = []
+    for source in sources:
+        try:
+            readings += readings_of(STANDARD_INPUT if str(source) == "-" else source)
+        except OSError as error:
+            reason = error.strerror or str(error)
+            mistakes.append(Mistake(str(source), "", f"cannot be read: {reason}"))
+    if mistakes:
+        raise InputError(mistakes)
+    seen = join(readings)
+    if not (seen.receptacles or seen.functions or seen.boards or seen.processors):
+        said = [f"{note.text} ({note.where})" for note in seen.notes]
+        text = "; ".join(said) or "nothing in it speaks of slots, boards or devices; was it root?"
+        raise InputError([Mistake(", ".join(map(str, sources)), "", text)])
+    return seen

@@ -8,17 +8,24 @@ import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from json import dumps
 
-from slotfit.cli.exits import UNREAD
 from slotfit.errors import InputError, Mistake
+
+NO = 1
+BAD_INPUT = 2
+OUT_OF_TIME = 3
+BUG = 70
+"""EX_SOFTWARE of sysexits.h."""
+UNREAD = 141
+"""128 and the number of SIGPIPE, which ends most programs there: no answer, as it was not read."""
+
 
 ESCAPES = "slotfit.escapes"
 
 
 def escaped(error: UnicodeError) -> tuple[str, int]:
     r"""What an encoding has no sign for, as JSON escapes it: `\u00fc`, in text and JSON alike."""
-    from json import dumps  # noqa: PLC0415  only where the terminal's encoding lacks a sign
-
     if not isinstance(error, UnicodeEncodeError):
         raise error
     return dumps(error.object[error.start : error.end])[1:-1], error.end

@@ -1,15 +1,46 @@
-"""Worker processes, as an executor of the standard interface."""
+"""Worker processes as an executor of the standard interface, and Ctrl-C in the midst of them."""
 
 from __future__ import annotations
 
 import multiprocessing
+import signal
 import sys
 import threading
 from collections.abc import Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
 from contextlib import contextmanager
+from types import FrameType
 
-from slotfit.cli.stopping import deaf
+from slotfit.answers.compare.left_out import Stop
+
+
+@contextmanager
+def told_of_ctrl_c(stop: Stop) -> Iterator[None]:
+    """
+    `stop` is asked for at Ctrl-C before the interrupt is raised.
+
+    A solver at work takes the interrupt for the end of its own task and keeps its best answer;
+    only this tells the loop around it that no further task is wanted.
+    """
+    before = signal.getsignal(signal.SIGINT)
+
+    def interrupted(number: int, frame: FrameType | None) -> None:
+        stop.asked = True
+        if callable(before):
+            before(number, frame)
+        raise KeyboardInterrupt
+
+    signal.signal(signal.SIGINT, interrupted)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+def deaf() -> None:
+    """For worker processes: Ctrl-C is the main process' to answer."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
 
 LAST_S = 2.0
 """So long the pool is waited for once its processes are gone."""

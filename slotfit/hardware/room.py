@@ -1,14 +1,40 @@
 """How much room there is for a card's length or height, and whether the card stays within it."""
 
-from collections.abc import Iterator
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
 from typing import Literal, NamedTuple
 
+from slotfit.model.entity import Span
 from slotfit.model.machine import Chassis
 from slotfit.model.part import Receptacle
 from slotfit.model.problem import Problem, Site
-from slotfit.model.seat import Doubt, Fact, Objection, Verdict
-from slotfit.model.span import Span
+from slotfit.model.seat import Doubt, Fact, Objection, Seat, Verdict
 from slotfit.rule import Trial, written
+
+Position = tuple[str, str, int]
+"""Owner, row, position."""
+
+
+def positions(problem: Problem, seat: Seat) -> tuple[Position, ...]:
+    """Every position the seat's body covers; none outside a row. Unknown thickness counts as 1."""
+    site, part = problem.site[seat.site], problem.item[seat.item].part
+    if site.row is None:
+        return ()
+    first = site.receptacle.position
+    thickness = (part.thickness or 1) if part.plug.form in ("cem", "opening") else 0
+    return tuple((*site.row, place) for place in range(first, first + thickness))
+
+
+def bodies_by_position(problem: Problem, seats: Iterable[Seat]) -> dict[Position, list[Seat]]:
+    """Position -> the seats that would cover it."""
+    found: defaultdict[Position, list[Seat]] = defaultdict(list)
+    for seat in seats:
+        for position in positions(problem, seat):
+            found[position].append(seat)
+    return dict(found)
+
 
 Size = Literal["length_mm", "height_mm"]
 

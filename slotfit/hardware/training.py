@@ -9,6 +9,7 @@ any of them, and neighbouring SAS lanes to one partner join to a wide port.
 
 from __future__ import annotations
 
+from slotfit.model.board import Arrangement, LaneGroup
 from slotfit.model.part import Link, Part
 from slotfit.model.seat import Offer, Segment, Trained
 from slotfit.standards.pcie import negotiated_width, width_is_certain
@@ -136,3 +137,27 @@ def passed_on(link: Link, offer: Offer) -> tuple[Segment, ...]:
         and (first := s.start if s.bus == "pcie" else max(s.start, link.at)) < min(s.end, end)
         and first >= link.at
     )
+
+
+def drawing(group: LaneGroup) -> dict[str | None, list[str]]:
+    """Arrangement chosen by presence -> receptacles it serves only because they are filled."""
+    steered = [way for way in group.arrangements if way.chosen_by == "presence"]
+    empty = way_when_empty(group, steered)
+    return {way.id: gained(empty, way) for way in steered}
+
+
+def served(way: Arrangement) -> frozenset[str]:
+    """Receptacles that get lanes."""
+    return frozenset(name for name, widths in way.gives.items() if widths)
+
+
+def way_when_empty(group: LaneGroup, steered: list[Arrangement]) -> Arrangement:
+    """What the board does while nothing is plugged in: the first, or one that serves still less."""
+    first = group.arrangements[0]
+    less = [way for way in steered if served(way) < served(first)]
+    return min(less, key=lambda way: len(served(way)), default=first)
+
+
+def gained(empty: Arrangement, way: Arrangement) -> list[str]:
+    """Receptacles that get lanes only because something is in them."""
+    return [name for name in way.gives if name in served(way) - served(empty)]

@@ -3,30 +3,176 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 
-from slotfit.errors import InternalError
+from slotfit.errors import InternalError, Mistake
 from slotfit.load.catalog import Catalog
-from slotfit.load.complaints import Complaints
-from slotfit.load.entities import Outcome, describe
-from slotfit.load.file_text import folder_of
-from slotfit.load.items import item_ids, items_of, sites_on
+from slotfit.load.checks import Complaints
+from slotfit.load.entities import Described, Outcome, describe, read_whole
+from slotfit.load.findings import error_of
 from slotfit.load.names import Names, Receptacles
-from slotfit.load.references import References
-from slotfit.load.report import error_of
-from slotfit.load.sequences import Sequences
-from slotfit.load.wish_checks import check_wishes
-from slotfit.load.wishes import Wishes
-from slotfit.load.written import Written
-from slotfit.load.yaml_file import parse_yaml, read_yaml
+from slotfit.load.wishes import Sequences, Wishes, check_wishes
+from slotfit.load.words import quote
+from slotfit.load.yaml_file import (
+    Loc,
+    Map,
+    Written,
+    loc_of,
+    parse_yaml,
+    path_text,
+    read_yaml,
+    span_at,
+    steps_of,
+    value_at,
+)
+from slotfit.load.yaml_text import folder_of
 from slotfit.model.board import Board, LaneGroup
-from slotfit.model.build import Build
-from slotfit.model.build_part import BuildPart
-from slotfit.model.entity import Entity
+from slotfit.model.build import Build, BuildPart
+from slotfit.model.entity import Entity, Span
 from slotfit.model.machine import Chassis, Machine, PowerSupply
-from slotfit.model.part import Part
+from slotfit.model.part import Demand, ExtraPlug, Part, Power
 from slotfit.model.problem import Item, Problem, Rig, Site
-from slotfit.model.span import Span
+
+
+def item_ids(wish: BuildPart) -> tuple[str, ...]:
+    """
+    What the items of one entry are called.
+
+    >>> item_ids(BuildPart(id="ssd", part="nvme", count=2)), item_ids(BuildPart(id="hba", part="x"))
+    (('ssd-1', 'ssd-2'), ('hba',))
+    """
+    if wish.count == 1:
+        return (wish.id,)
+    return tuple(f"{wish.id}-{number}" for number in range(1, wish.count + 1))
+
+
+def items_of(wish: BuildPart, part: Part) -> Iterator[Item]:
+    """
+    The items of one entry, each followed by one companion for each extra plug.
+
+    A companion `item:plug` is a part with that plug and its links alone. Receptacles that the plug
+    feeds are the companion's, so that their lanes come through it; the body, the power and the
+    wishes stay with the item. Demand goes with the lanes: to the first companion if the item itself
+    has no links.
+    """
+    fed = {name for plug in part.extra_plugs for name in plug.feeds}
+    own = tuple(one for one in part.receptacles if one.id not in fed)
+    carries_demand = bool(part.links) or not part.extra_plugs
+    for name in item_ids(wish):
+        main = part.model_copy(
+            update={
+                "receptacles": own,
+                "extra_plugs": (),
+                "demand": part.demand if carries_demand else None,
+            }
+        )
+        yield Item(name, main, without_demand(wish, name, carries=carries_demand))
+        for number, plug in enumerate(part.extra_plugs):
+            carries = not carries_demand and number == 0
+            companion = companion_part(part, plug, carries=carries)
+            asked = companion_wish(wish, name, plug, carries)
+            joins = f"{name}:{plug.joins}" if plug.joins else None
+            yield Item(f"{name}:{plug.id}", companion, asked, name, joins)
+
+
+def without_demand(wish: BuildPart, name: str, *, carries: bool) -> BuildPart:
+    kept = wish.demand if carries else None
+    return wish.model_copy(update={"id": name, "count": 1, "demand": kept})
+
+
+def companion_part(part: Part, plug: ExtraPlug, *, carries: bool) -> Part:
+    """A part without a body: a connector and what hangs on it."""
+    return part.model_copy(
+        update={
+            "id": f"{part.id}:{plug.id}",
+            "plug": plug.plug,
+            "links": plug.links,
+            "generation": plug.generation or part.generation,
+            "receptacles": tuple(one for one in part.receptacles if one.id in plug.feeds),
+            "extra_plugs": (),
+            # What a wide port moves is counted at the plug that the others join.
+            "demand": Demand() if plug.joins else part.demand if carries else None,
+            **NO_BODY,
+        }
+    )
+
+
+NO_BODY = {
+    "min_lanes": None,
+    "min_generation": None,
+    "thickness": None,
+    "length_mm": None,
+    "height_mm": None,
+    "bracket": "none",
+    "power": Power.model_construct(slot_w=0, aux_w=0),
+    "cooling": "none",
+    "airflow_lfm": None,
+    "gives_airflow_lfm": None,
+    "weight_kg": None,
+    "bay": None,
+    "recognise": (),
+    "price": None,
+}
+"""What a companion does not have: it is all counted with the item itself."""
+
+
+def companion_wish(wish: BuildPart, name: str, plug: ExtraPlug, carries: bool) -> BuildPart:
+    """Placed or left out with its item, in the same machine; where it goes is free."""
+    made = BuildPart.model_construct(
+        id=f"{name}:{plug.id}",
+        part=wish.part,
+        required=wish.required,
+        weight=wish.weight,
+        machine=wish.machine,
+        demand=wish.demand if carries else None,
+    )
+    if span := wish.span():
+        made.marks[""] = span
+    return made
+
+
+def sites_on(item: Item) -> Iterator[Site]:
+    """The receptacles of one item; those of a companion are named for the item it belongs to."""
+    name = item.body
+    for receptacle in item.part.receptacles:
+        yield Site(f"{name}/{receptacle.id}", item.id, False, receptacle)
+
+
+@dataclass
+class References:
+    """The references of one build file; what is wrong behind them is gathered in `mistakes`."""
+
+    written: Written
+    catalog: Catalog
+    beside: Path
+    """The folder that paths in the file are relative to."""
+    mistakes: list[Mistake] = field(default_factory=list)
+
+    def follow(self, entity: Entity, key: str, model: type[Described]) -> Outcome[Described]:
+        """What the field `key` of an entity refers to."""
+        loc = loc_of(self.written, entity.span())
+        is_needed = type(entity).model_fields[key].is_required()
+        outcome = self.at((*loc, key), model, is_needed=is_needed)
+        self.mistakes += outcome.mistakes
+        return outcome
+
+    def at(self, loc: Loc, model: type[Described], *, is_needed: bool) -> Outcome[Described]:
+        if any(loc[: len(spoiled)] == spoiled for spoiled in self.written.spoiled):
+            return Outcome(None)
+        value = value_at(self.written.root, loc)
+        if steps_of(self.written.root, loc) != loc:
+            return Outcome(None)
+        if value is None and not is_needed:
+            return Outcome(None)
+        if isinstance(value, Map):
+            return read_whole(model, self.written, loc)
+        where = (span_at(self.written, loc), path_text(loc))
+        if isinstance(value, str) and value:
+            return self.catalog.look_up(value, model, self.beside, where)
+        text = f"expected a catalog id, a file or a description, not {quote(value)}"
+        return Outcome(None, [Mistake(*where, text)])
+
 
 MOST_PARTS = 2000
 """Of more in all a build is not made: something is wrong with a count."""

@@ -4,20 +4,34 @@ from __future__ import annotations
 
 import os
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-from slotfit.catalog_root import catalog_root
-from slotfit.errors import SHOWN, Mistake
-from slotfit.load.entities import Described, Outcome
-from slotfit.load.file_text import shown
-from slotfit.load.hints import close_or_search, quote
-from slotfit.load.report import error_of
-from slotfit.load.whole import kind_named, read_file, read_inline, settled
-from slotfit.model.entity import Entity
-from slotfit.model.span import Span
+from platformdirs import user_data_path
+
+from slotfit.errors import SHOWN, InputError, Mistake
+from slotfit.files import catalog_root
+from slotfit.load.entities import (
+    KINDS,
+    Described,
+    Outcome,
+    kind_named,
+    read_file,
+    read_inline,
+    settled,
+)
+from slotfit.load.findings import error_of
+from slotfit.load.words import close_or_search, close_to, listed, quote
+from slotfit.load.yaml_text import read_bytes, shown
+from slotfit.model.board import Board
+from slotfit.model.build import Build, Futures
+from slotfit.model.entity import Entity, Span
+from slotfit.model.machine import Chassis, PowerSupply
+from slotfit.model.part import Part
+from slotfit.standards.forms import FORMS, plug_fits
 
 ENDINGS = (".yaml", ".yml")
 
@@ -208,8 +222,6 @@ def standard_catalog(extra: Iterable[Path] = (), project: Path | None = None) ->
     The user's folder is where the platform keeps such data; `project` is by default the working
     folder. Raises InputError for an extra folder that is not there.
     """
-    from platformdirs import user_data_path  # noqa: PLC0415  not needed to read one file
-
     added = list(extra)
     absent = [Mistake(str(one), "", "there is no such folder") for one in added if not one.is_dir()]
     if absent:
@@ -221,3 +233,119 @@ def standard_catalog(extra: Iterable[Path] = (), project: Path | None = None) ->
     )
     roots = {path.resolve(): path for path in (*usual, *added) if path.is_dir()}
     return Catalog(tuple(roots))
+
+
+CARRIER = re.compile(rb"^class:[ \t]*carrier\b", re.MULTILINE)
+CLASS = re.compile(rb"^class:[ \t]*(carrier|adapter|riser)\b", re.MULTILINE)
+FORM = re.compile(rb"""\bform["']?[ \t]*:[ \t]*["']?([a-z0-9-]+)""")
+"""As YAML or JSON writes it."""
+
+
+DRIVE_FORMS = ("m2-m", "m2-b", "u2", "u3", "e1s", "e1l", "e3s", "e3l")
+"""Sockets a drive goes into without a cable."""
+
+
+class Shelf:
+    """What could stand between a board and a drive or card."""
+
+    def __init__(self, catalog: Catalog) -> None:
+        self.catalog = catalog
+
+    def parts(self, form: str, count: int) -> Iterator[Part]:
+        """
+        Carriers, adapters and risers with at least `count` receptacles of a form, by id.
+
+        A file whose text names the form less often is not parsed; one with mistakes is left out.
+        """
+        for name, path in sorted(self.catalog.paths.items()):
+            text = text_in(path)
+            if not CLASS.search(text) or forms_in(text)[form] < count:
+                continue
+            part = self.catalog.look_up(name, Part)
+            if part.entity is not None and not part.mistakes:
+                own = [one for one in part.entity.receptacles if one.form == form]
+                if len(own) >= count and not part.entity.extra_plugs:
+                    yield part.entity
+
+    def carriers(self, forms: Sequence[str]) -> Iterator[Part]:
+        """Carriers of drives by id; where drives are named, those with a socket for each."""
+        for name, path in sorted(self.catalog.paths.items()):
+            if not CARRIER.search(text_in(path)):
+                continue
+            part = self.catalog.look_up(name, Part)
+            found = part.entity
+            if found is None or part.mistakes or not takes(found, forms):
+                continue
+            if any(one.form in DRIVE_FORMS for one in found.receptacles):
+                yield found
+
+
+def text_in(path: Path) -> bytes:
+    """What a file says, for a first look; nothing where it cannot be read."""
+    try:
+        return read_bytes(path, path.name)
+    except InputError:  # no description: `catalog lint` says what is wrong with it
+        return b""
+
+
+def forms_in(text: bytes) -> Counter[str]:
+    """How often a file's text names each form of receptacle: at least as often as it has one."""
+    named = map(bytes.decode, FORM.findall(text))
+    return Counter(form for form in named if form in FORMS)
+
+
+def takes(part: Part, forms: Sequence[str]) -> bool:
+    """Whether every one of these plugs finds a socket of the part that takes it."""
+    return all(any(plug_fits(form, one.form) for one in part.receptacles) for form in forms)
+
+
+def model_named(kind: str) -> type[Entity]:
+    """The entity a kind stands for; ValueError for a word that is none. Others stay unloaded."""
+    match kind:
+        case "part":
+            return Part
+        case "board":
+            return Board
+        case "chassis" | "power-supply":
+            return Chassis if kind == "chassis" else PowerSupply
+        case "build":
+            return Build
+        case "futures":
+            return Futures
+    raise ValueError(f"expected one of {listed(KINDS)}, not {quote(kind)}{close_to(kind, KINDS)}")
+
+
+def told(path: Path) -> str:
+    """How an answer names a description's file: those that came along by their place in there."""
+    root = catalog_root()
+    if path.is_relative_to(root):
+        return f"{path.relative_to(root)} of slotfit's own catalog"
+    return shown(path)
+
+
+def file_named(catalog: Catalog, reference: str) -> Path:
+    """The file that an id or a path stands for; InputError if nothing is called so."""
+    if is_path(reference):
+        return Path(reference)
+    if reference in catalog.found:
+        return catalog.path(reference)
+    hint = close_or_search(reference, catalog.found)
+    text = f"nothing in the catalog is called {quote(reference)}{hint}"
+    raise InputError([Mistake(quote(reference), "", text)])
+
+
+def described_in(catalog: Catalog, reference: str) -> tuple[Path, str, Entity]:
+    """
+    The file that an id or a path names, its kind, and what it describes.
+
+    Raises InputError with every mistake in it.
+    """
+    path = file_named(catalog, reference)
+    if not path.is_file():
+        catalog.load(str(path), Entity)  # says why it cannot be read
+    kind = kind_of(path)
+    try:
+        model = model_named(kind)
+    except ValueError as error:
+        raise InputError([Mistake(shown(path), "kind", str(error))]) from None
+    return path, kind, catalog.load(reference, model)

@@ -2,28 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from pathlib import Path
 from typing import Any, Generic, TypeVar
 
 from pydantic import ValidationError
 
-from slotfit.errors import Mistake
-from slotfit.load.finding import Finding, is_miscounted
-from slotfit.load.hints import quote
+from slotfit.errors import InputError, Mistake
+from slotfit.load.checks import board_mistakes, part_mistakes, served_by
+from slotfit.load.expand import expand, usual_bus
+from slotfit.load.findings import Finding, error_of, is_miscounted, mistakes_of
 from slotfit.load.schema_walk import field_name
-from slotfit.load.written import (
+from slotfit.load.words import quote
+from slotfit.load.yaml_file import (
     Loc,
     Map,
     Seq,
     Written,
     children,
+    parse_yaml,
     path_text,
+    read_yaml,
     span_at,
     steps_of,
     value_at,
 )
-from slotfit.model.entity import Entity
-from slotfit.model.span import Span
+from slotfit.model.entity import Entity, Span
+from slotfit.model.part import Link, Part, PartReceptacle, Plug
 
 Described = TypeVar("Described", bound=Entity)
 
@@ -66,7 +71,6 @@ def in_words(
 ) -> list[Mistake]:
     if not findings:
         return []
-    from slotfit.load.findings import mistakes_of  # noqa: PLC0415  words are for what is wrong
 
     return [*mistakes_of(model, findings, written, at)]
 
@@ -183,3 +187,123 @@ def parts_of(made: Any, value: Any, span: Span) -> Iterator[tuple[str, Any, Any,
                 yield f".{key}", made[key], inner, value.spans[key]
         case _:
             pass
+
+
+def finish(part: Part) -> Part:
+    """
+    The part with buses that follow from a form, and with passive links that lead somewhere.
+
+    Links of a passive part without any `to` go to its receptacles one to one, in order, if there
+    are as many of one as of the other.
+    """
+    receptacles = tuple(map(with_bus, part.receptacles))
+    fed = {name for plug in part.extra_plugs for name in plug.feeds}
+    own = [one for one in receptacles if one.id not in fed]
+    plugs = tuple(
+        plug.model_copy(
+            update={
+                "links": led(
+                    links_of(plug.plug, plug.links),
+                    [one for one in receptacles if one.id in plug.feeds],
+                    part,
+                )
+            }
+        )
+        for plug in part.extra_plugs
+    )
+    links = led(links_of(part.plug, part.links), own, part)
+    return part.model_copy(
+        update={"receptacles": receptacles, "links": links, "extra_plugs": plugs}
+    )
+
+
+def with_bus(receptacle: PartReceptacle) -> PartReceptacle:
+    said = "bus" in receptacle.model_fields_set
+    bus = usual_bus(receptacle.form, receptacle.bus, said=said)
+    return receptacle.model_copy(update={"bus": bus})
+
+
+def links_of(plug: Plug, links: Sequence[Link]) -> tuple[Link, ...]:
+    return tuple(
+        link.model_copy(
+            update={"bus": usual_bus(plug.form, link.bus, said="bus" in link.model_fields_set)}
+        )
+        for link in links
+    )
+
+
+def led(links: tuple[Link, ...], own: Sequence[PartReceptacle], part: Part) -> tuple[Link, ...]:
+    """Links with their `to` filled in where it follows."""
+    served = served_by(links, own)
+    if part.wiring != "passive" or len(links) != len(served) or any(link.to for link in links):
+        return links
+    return tuple(
+        link.model_copy(update={"to": (one.id,)}) for link, one in zip(links, served, strict=True)
+    )
+
+
+def read_whole(model: type[Described], written: Written, at: Loc = ()) -> Outcome[Described]:
+    """The entity at `at`, complete. A board with mistakes is left as it is written."""
+    outcome = describe(model, written, at)
+    complete = COMPLETE.get(kind_named(model))
+    if complete and outcome.entity is not None:
+        complete(outcome, outcome.entity, written)
+    return outcome
+
+
+def kind_named(model: type[Entity]) -> str:
+    """The word a file has for this kind of entity."""
+    return str(model.model_fields["kind"].default)
+
+
+def complete_part(outcome: Outcome[Any], part: Any, written: Written) -> None:
+
+    finished = finish(part)
+    outcome.entity = finished
+    outcome.mistakes += part_mistakes(finished, written, outcome.lost)
+
+
+def complete_board(outcome: Outcome[Any], board: Any, written: Written) -> None:
+    # Imported here so that showing one part does not pay for the model of boards.
+
+    outcome.mistakes += board_mistakes(board, written, outcome.lost)
+    if not outcome.mistakes:
+        outcome.entity = expand(board)
+
+
+Complete = Callable[[Outcome[Any], Any, Written], None]
+
+COMPLETE: dict[str, Complete] = {"part": complete_part, "board": complete_board}
+"""Kind -> what is left to do with it; the other kinds are complete as they are written."""
+
+
+def read_file(
+    path: Path, model: type[Described], *, check_name: bool = False
+) -> Outcome[Described]:
+    """What a file describes; `check_name` insists that it is called as its id."""
+    try:
+        written = read_yaml(path)
+    except InputError as error:
+        return Outcome(None, list(error.mistakes))
+    outcome = read_whole(model, written)
+    outcome.mistakes[:0] = written.mistakes
+    name = value_at(written.root, ("id",))
+    if check_name and isinstance(name, str) and name != path.stem:
+        text = f"the file is called {path.stem}; file name and id must agree"
+        outcome.mistakes.append(Mistake(span_at(written, ("id",)), "id", text))
+    return outcome
+
+
+def read_inline(text: str, model: type[Described], file: str) -> Described:
+    """What a piece of YAML describes, `file` being its name in messages; raises InputError."""
+    written = parse_yaml(text, file)
+    outcome = read_whole(model, written)
+    outcome.mistakes[:0] = written.mistakes
+    return settled(outcome)
+
+
+def settled(outcome: Outcome[Described]) -> Described:
+    """The entity if nothing is wrong; raises InputError with everything that is."""
+    if outcome.mistakes or outcome.entity is None:
+        raise error_of(outcome.mistakes)
+    return outcome.entity

@@ -10,20 +10,86 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TypeVar
 
-from slotfit.load.connector import most_lanes, usual_bus
-from slotfit.load.splits import EVEN, Segments, label_of, lane_orders, named
 from slotfit.model.board import (
     Arrangement,
     Board,
     BoardReceptacle,
+    LabelOrder,
     LaneGroup,
     Order,
     Split,
     Width,
 )
 from slotfit.model.entity import Entity
-from slotfit.model.words import Proof
-from slotfit.standards.forms import FORMS, LANES_APART
+from slotfit.model.part import Receptacle, widths
+from slotfit.model.words import Bus, Proof
+from slotfit.standards.forms import FORMS, LANES_APART, PLUG_FORMS
+
+
+def connector_lanes(receptacle: Receptacle) -> int | None:
+    """The connector's size in lanes; None if neither file nor form says it."""
+    if receptacle.width is not None:
+        return receptacle.width
+    made = PLUG_FORMS[receptacle.form].lanes
+    return made[0] if len(made) == 1 else None
+
+
+def most_lanes(receptacle: Receptacle) -> int:
+    """No more lanes than these can arrive here."""
+    return connector_lanes(receptacle) or PLUG_FORMS[receptacle.form].max_lanes
+
+
+def usual_bus(form: str, written: Bus, *, said: bool) -> Bus:
+    """The bus of a form that cannot carry PCIe, unless the file names one."""
+    buses = PLUG_FORMS[form].buses
+    if said or not buses or "pcie" in buses:
+        return written
+    return buses[0]  # type: ignore[return-value]  # the table's words are those of Bus
+
+
+Segments = tuple[int, ...]
+
+EVEN: dict[int, tuple[Segments, ...]] = {
+    8: ((4, 4),),
+    16: ((8, 8), (4, 4, 4, 4)),
+}
+"""Wired lanes -> even divisions a root port of this width commonly offers (common practice, no
+source); a board may have them or not."""
+
+
+def label_of(segments: Segments) -> str:
+    """
+    The label of a division as firmware menus write it.
+
+    >>> label_of((8, 4, 4))
+    'x8x4x4'
+    """
+    return "".join(f"x{lanes}" for lanes in segments)
+
+
+def named(label: str) -> Segments:
+    """The widths a label names, in its order; the model has checked its form."""
+    return widths(label) or ()
+
+
+def lane_orders(
+    segments: Segments, order: LabelOrder | None, reversed_: bool | None
+) -> tuple[Segments, ...]:
+    """
+    The segments from the receptacle's lane 0 up: one answer, or both if nobody has said.
+
+    >>> lane_orders((8, 4, 4), "high-first", False), lane_orders((8, 4, 4), "high-first", True)
+    (((4, 4, 8),), ((8, 4, 4),))
+    >>> lane_orders((8, 4, 4), "low-first", None), lane_orders((4, 4), None, None)
+    (((8, 4, 4), (4, 4, 8)), ((4, 4),))
+    """
+    turned = segments[::-1]
+    if turned == segments:
+        return (segments,)
+    if order is None or reversed_ is None:
+        return (segments, turned)
+    return (turned,) if (order == "high-first") != reversed_ else (segments,)
+
 
 Made = TypeVar("Made", bound=Entity)
 

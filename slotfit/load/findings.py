@@ -1,16 +1,206 @@
-"""All of pydantic's errors of one entity, as mistakes in our own words, one a place."""
+"""
+Pydantic's findings in our own words.
+
+Each kind of finding (`err["type"]`) has its sentence; a finding is never told by its message text.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from typing import Any
 
-from slotfit.errors import Mistake
-from slotfit.load.finding import Finding, is_miscounted
-from slotfit.load.hints import closest
-from slotfit.load.schema_walk import entity_at, expected_at, keys_of
-from slotfit.load.wording import either, sentence
-from slotfit.load.written import Loc, Written, path_text, span_at, steps_of
-from slotfit.model.entity import Entity
+from slotfit.errors import InputError, Mistake
+from slotfit.load.schema_walk import entity_at, expected_at, keys_of, words_at
+from slotfit.load.words import closest, form_hint, key_hint, listed, quote, rate_hint, split_hint
+from slotfit.load.yaml_file import Loc, Map, Written, path_text, span_at, steps_of
+from slotfit.model.entity import Entity, Span
+from slotfit.model.units import unit_named
+
+Finding = Mapping[str, Any]
+"""Its `type`, `loc`, `input` and, for some types, `ctx`."""
+
+
+def is_miscounted(finding: Finding) -> bool:
+    """Pydantic does not count the items that are wrong, and then finds too few."""
+    if finding["type"] != "too_short":
+        return False
+    return len(finding["input"]) >= int(finding["ctx"]["min_length"])
+
+
+LONG_LIST = 8
+"""Words; a longer list is not shown where the likely word can be."""
+
+SHORT_FORMS = {
+    "Plug": "a form and its lanes, such as cem x8",
+    "Link": "links such as x8, 4x4 or x8x8",
+}
+"""Kind of entity -> how it is written in one word."""
+
+SPLIT = r"^x\d+(x\d+)*$"
+
+PATTERNS = {
+    r"^[A-Za-z0-9][A-Za-z0-9_.+-]*$": (
+        "a name has letters, digits, `_`, `.`, `+` and `-` only, and begins with a letter or digit"
+    ),
+    r"^[^\s/]+(/[^\s/]+)?$": "write a receptacle as slot1, machine/slot1 or part/socket",
+    SPLIT: "write a division as x8x8 or x4x4x4x4",
+}
+"""A field's pattern -> what it means."""
+
+NUMBER = re.compile(r"[-+]?\d+(?:[.,]\d+)?")
+YES_NO = {"yes": "true", "on": "true", "y": "true", "no": "false", "off": "false", "n": "false"}
+
+
+def unit_of(loc: Loc) -> str:
+    """The unit of the figure at `loc`, with a space before it; empty if it has none."""
+    names = [step for step in loc if isinstance(step, str)]
+    unit = unit_named(names[-1]) if names else ""
+    return f" {unit}" if unit else ""
+
+
+def number_text(written: Any, *, whole: bool) -> str:
+    """A figure was expected: `write 4, not x4`."""
+    kind = "a whole number" if whole else "a number"
+    if whole and isinstance(written, float) and written.is_integer():
+        return f"write {written:g}, not {quote(written)}"
+    found = NUMBER.findall(written) if isinstance(written, str) else []
+    if len(found) != 1:
+        return f"expected {kind}, not {quote(written)}"
+    figure = found[0].replace(",", ".")
+    if whole:
+        figure = re.sub(r"\.0+$", "", figure)
+    if whole and "." in figure:
+        return f"expected {kind}, not {quote(written)}"
+    if figure == written:
+        return f"write {figure} without quotes"
+    return f"write {figure}, not {quote(written)}"
+
+
+def text_expected(written: Any) -> str:
+    if isinstance(written, bool | int | float):
+        return f'expected a text; write "{quote(written)}" in quotes'
+    return f"expected a text, not {quote(written)}"
+
+
+def truth_text(written: Any) -> str:
+    if isinstance(written, str) and (word := YES_NO.get(written.lower())):
+        return f"write {word}, not {written}"
+    return f"write true or false, not {quote(written)}"
+
+
+def list_text(model: type[Entity], loc: Loc, written: Any) -> str:
+    kind = entity_at(model, (*loc, 0))
+    if isinstance(written, str) and kind and (short := SHORT_FORMS.get(kind.__name__)):
+        return f"expected {short}, or a list, not {quote(written)}"
+    if isinstance(written, Map):
+        return "expected a list; begin each item with `- `"
+    if written is None or (isinstance(written, str) and not written):
+        return "expected a list; write [] for an empty one"
+    return f"expected a list; write [{quote(written)}], not {quote(written)}"
+
+
+def mapping_text(model: type[Entity], loc: Loc, written: Any) -> str:
+    kind = entity_at(model, loc)
+    if kind is None:
+        return f"expected a mapping, not {quote(written)}"
+    if kind.__name__ == "Demand" and isinstance(written, str):
+        hint = rate_hint(written) or "write a number"
+        return f"expected gigabytes per second; {hint}, not {quote(written)}"
+    if isinstance(written, str) and (short := SHORT_FORMS.get(kind.__name__)):
+        return f"expected {short}, or a mapping, not {quote(written)}"
+    return f"expected a mapping such as {{{some_keys(kind)[0]}: ...}}, not {quote(written)}"
+
+
+def some_keys(kind: type[Entity]) -> list[str]:
+    """The keys that must be there, or the first few if none must."""
+    needed = [info.alias or name for name, info in kind.model_fields.items() if info.is_required()]
+    return needed or list(keys_of(kind)[:3])
+
+
+def word_text(model: type[Entity], loc: Loc, written: Any) -> str:
+    words = [str(word) for word in words_at(model, loc)]
+    if len(words) == 1:
+        return f"write {words[0]}, not {quote(written)}"
+    said = form_hint(written) if loc[-1] == "form" and str(written).lower() not in words else None
+    if said:
+        return f"unknown form {quote(written)}; {said}"
+    likely = closest(written, words) if isinstance(written, str) else None
+    if likely and len(words) > LONG_LIST:
+        return f"unknown word {quote(written)}; did you mean {likely}?"
+    hint = f"; did you mean {likely}?" if likely else ""
+    return f"expected one of {listed(words)}, not {quote(written)}{hint}"
+
+
+def unknown_key_text(model: type[Entity], loc: Loc) -> str:
+    kind = entity_at(model, loc[:-1])
+    keys = keys_of(kind) if kind else ()
+    name = str(loc[-1])
+    if meant := key_hint(name, keys):
+        return f"unknown key; {meant}"
+    if likely := closest(name, keys):
+        return f"unknown key; did you mean {likely}?"
+    return f"unknown key; known here: {listed(sorted(keys), 'and')}"
+
+
+def range_text(word: str, limit: Any, loc: Loc, written: Any) -> str:
+    unit = unit_of(loc)
+    return f"{quote(written)}{unit} is out of range; expected {word} {limit:g}{unit}"
+
+
+def pattern_text(pattern: str, written: Any) -> str:
+    hint = split_hint(written) if pattern == SPLIT else None
+    meant = PATTERNS.get(pattern, "not of the form that is expected here")
+    return f"{quote(written)}: {hint or meant}"
+
+
+Sentence = Callable[[type[Entity], Loc, Any, Mapping[str, Any]], str]
+
+SENTENCES: dict[str, Sentence] = {
+    "missing": lambda _, __, ___, ____: "missing",
+    "extra_forbidden": lambda model, loc, _, __: unknown_key_text(model, loc),
+    "literal_error": lambda model, loc, written, _: word_text(model, loc, written),
+    "int_type": lambda _, __, written, ___: number_text(written, whole=True),
+    "int_parsing": lambda _, __, written, ___: number_text(written, whole=True),
+    "int_from_float": lambda _, __, written, ___: number_text(written, whole=True),
+    "float_type": lambda _, __, written, ___: number_text(written, whole=False),
+    "float_parsing": lambda _, __, written, ___: number_text(written, whole=False),
+    "bool_type": lambda _, __, written, ___: truth_text(written),
+    "bool_parsing": lambda _, __, written, ___: truth_text(written),
+    "string_type": lambda _, __, written, ___: text_expected(written),
+    "tuple_type": lambda model, loc, written, _: list_text(model, loc, written),
+    "dict_type": lambda model, loc, written, _: mapping_text(model, loc, written),
+    "model_type": lambda model, loc, written, _: mapping_text(model, loc, written),
+    "model_attributes_type": lambda model, loc, written, _: mapping_text(model, loc, written),
+    "greater_than_equal": lambda _, loc, written, ctx: range_text(
+        "at least", ctx["ge"], loc, written
+    ),
+    "less_than_equal": lambda _, loc, written, ctx: range_text("at most", ctx["le"], loc, written),
+    "greater_than": lambda _, loc, written, ctx: range_text("more than", ctx["gt"], loc, written),
+    "less_than": lambda _, loc, written, ctx: range_text("less than", ctx["lt"], loc, written),
+    "string_pattern_mismatch": lambda _, __, written, ctx: pattern_text(ctx["pattern"], written),
+    "string_too_long": lambda _, __, ___, ctx: f"longer than {ctx['max_length']} characters",
+    "too_short": lambda _, __, ___, ctx: f"the list needs at least {ctx['min_length']}",
+}
+
+
+def sentence(model: type[Entity], error: Mapping[str, Any]) -> str:
+    """What to say of one of pydantic's findings."""
+    word = SENTENCES.get(error["type"])
+    if word is None:
+        return f"{quote(error['input'])} cannot stand here ({error['type']})"
+    return word(model, error["loc"], error["input"], error.get("ctx", {}))
+
+
+def either(model: type[Entity], errors: list[Mapping[str, Any]]) -> str:
+    """One sentence for a value that fits none of several kinds: a number or one of some words."""
+    first = errors[0]
+    words = [str(word) for word in words_at(model, first["loc"][:-1])]
+    if first["type"] in ("less_than_equal", "greater_than_equal"):
+        return sentence(model, first)
+    if isinstance(first["input"], str) and NUMBER.search(first["input"]):
+        return number_text(first["input"], whole=True)
+    return f"expected a whole number or one of {listed(words)}, not {quote(first['input'])}"
 
 
 def mistakes_of(
@@ -53,3 +243,28 @@ def misspelt(model: type[Entity], finding: Finding) -> bool:
     keys = keys_of(kind)
     wrong = [key for key in finding["input"] if key not in keys]
     return any(closest(key, keys) == finding["loc"][-1] for key in wrong)
+
+
+MOST_SHOWN = 100
+"""Mistakes; whoever has more has one cause for most of them."""
+
+
+def error_of(mistakes: Iterable[Mistake], first_file: str = "") -> InputError:
+    """The error that shows each mistake once: `first_file`, then the others, line by line."""
+    once = [*dict.fromkeys(mistakes)]
+    files = [*dict.fromkeys([first_file, *(file_of(one) for one in once)])]
+    ordered = sorted(once, key=lambda one: (files.index(file_of(one)), *place_of(one)))
+    if hidden := len(ordered) - MOST_SHOWN:
+        ordered[MOST_SHOWN:] = [Mistake("", "", f"and {hidden} more")] if hidden > 0 else []
+    return InputError(ordered)
+
+
+def file_of(mistake: Mistake) -> str:
+    """The file (or argument) a mistake is in."""
+    return mistake.where.file if isinstance(mistake.where, Span) else mistake.where
+
+
+def place_of(mistake: Mistake) -> tuple[int, int]:
+    """Line and column; a mistake of the whole file comes first."""
+    where = mistake.where
+    return (where.line, where.column) if isinstance(where, Span) else (0, 0)

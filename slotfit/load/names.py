@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from slotfit.load.hints import close_to, known_names, listed, quote
+from slotfit.load.words import close_to, known_names, listed, quote
 
 Receptacles = frozenset[str] | None
 """An owner's receptacle ids; None if its file is wrong, so that nothing can be said."""

@@ -9,7 +9,7 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic.fields import FieldInfo
 
-from slotfit.load.written import Loc
+from slotfit.load.yaml_file import Loc
 from slotfit.model.entity import Entity
 
 

@@ -1,14 +1,123 @@
-"""A build file: the machines, the parts with their wishes, today's layout, what matters most."""
+"""What has to hold while a build is carried out, from one power-down to the next."""
 
-from typing import Annotated, Literal, get_args
+from __future__ import annotations
 
-from annotated_types import MinLen
+from typing import Annotated, Any, Literal, get_args
 
-from slotfit.model.build_part import BuildPart
+from annotated_types import Interval, Len, MinLen
+from pydantic import BeforeValidator, Field
+
 from slotfit.model.entity import Entity
 from slotfit.model.machine import Machine
-from slotfit.model.sequence import NOTHING_ASKED, Sequence
-from slotfit.model.words import Id, Line, Scope, SiteName, Stage
+from slotfit.model.part import Demand, read_demand
+from slotfit.model.words import Generation, Id, Lanes, Line, Scope, SiteName, Stage
+
+
+class BuildPart(Entity):
+    """One part (or `count` alike) to place, with what is wished for it."""
+
+    id: Id
+    part: Any
+    """Catalog id, file path, or the part written out here."""
+    count: Annotated[int, Interval(ge=1, le=100)] = 1
+    """More than one: they are called `id-1`, `id-2`, ..."""
+    required: bool = True
+    """A plan without it is no plan; `false`: left out if need be."""
+    weight: Annotated[int, Interval(ge=1, le=1000)] = 1
+    """How much an optional part counts against other optional ones."""
+    pin: SiteName | None = None
+    """It goes here and nowhere else."""
+    only: tuple[SiteName, ...] = ()
+    """It goes into one of these; a part's name stands for all its receptacles."""
+    ban: tuple[SiteName, ...] = ()
+    """It does not go into these."""
+    machine: Id | None = None
+    near: SiteName | None = None
+    """Processor it should hang on (`cpu0` or `machine/cpu0` where several)."""
+    must_be_near: bool = False
+    """`near` is a requirement, not a preference."""
+    guest: str | None = None
+    """Virtual machine it is handed to; different guests share no isolation group."""
+    min_lanes: Lanes | None = None
+    """Fewer lanes than these are refused."""
+    min_generation: Generation | None = None
+    """A slower link is refused."""
+    endpoints: Annotated[int, Interval(ge=0, le=64)] | None = None
+    """How many of its endpoints or sockets must come alive; left out: as many as it has, as a
+    preference."""
+    demand: Annotated[Demand, BeforeValidator(read_demand)] | None = None
+    """Overrides the part's own demand."""
+    bracket: Literal["full", "low"] | None = None
+    """Bracket that is fitted now, where the part has both."""
+
+
+Number = Annotated[int, Interval(ge=1, le=30)]
+"""A window's number; the first is 1."""
+
+
+def read_names(written: Any) -> Any:
+    """One name stands for a list of one."""
+    return (written,) if isinstance(written, str) else written
+
+
+Names = Annotated[tuple[Id, ...], BeforeValidator(read_names), MinLen(1)]
+"""Parts; one with a `count` stands for all of them, one that holds drives for its drives."""
+
+
+class Copy(Entity):
+    """Everything on some parts is copied to others while both run, before the first ones leave."""
+
+    from_: Annotated[Names, Field(alias="from")]
+    to: Names
+    over: Literal["machine", "network"] = "machine"
+    """`machine`: both in one machine. `network`: in one or in two."""
+    through: Annotated[tuple[Id, ...], BeforeValidator(read_names)] = ()
+    """Network cards for that: one of them in either machine. Left out: the boards' own ports."""
+
+
+class Service(Entity):
+    """Something that runs on one machine while all of the parts it needs run there."""
+
+    id: Id
+    needs: Names
+    """A part that is copied may be replaced by its copy once that is made."""
+    may_be_down: Annotated[int, Interval(ge=0, le=30)] = 0
+    """For so many of the stretches between two windows it may be down."""
+    windows: tuple[Number, ...] | None = None
+    """Windows in which its machine may be off; left out: any."""
+
+
+class Mirror(Entity):
+    """Parts that hold the same data."""
+
+    parts: Names
+    keep: Annotated[int, Interval(ge=1, le=100)] = 1
+    """So many of them run in every stretch, and stay over every window."""
+
+
+class Sequence(Entity):
+    """What to keep to on the way from today's layout to the goal."""
+
+    goal: dict[Id, SiteName] = {}
+    """Part -> receptacle at the end; the others where `place` finds best."""
+    copies: tuple[Copy, ...] = ()
+    """Data that is copied on the way."""
+    services: tuple[Service, ...] = ()
+    """What is to keep running."""
+    mirrors: tuple[Mirror, ...] = ()
+    """Parts of which some must always be there."""
+    arrivals: dict[Id, Number] = {}
+    """Part or machine -> the first window in which it is there."""
+    settings_today: dict[str, Id] = {}
+    """Lane group (`machine/group`) -> the arrangement chosen now."""
+    at_once: Annotated[int, Interval(ge=1, le=100)] = 1
+    """So many machines may be off in one window."""
+    most_windows: Number = 8
+
+
+NOTHING_ASKED = Sequence.model_construct()
+"""Where a build says nothing of the way. Not checked: a validator takes time to build."""
+
 
 DEFAULT_STAGES: tuple[Stage, ...] = get_args(Stage)
 """All of them, in the order of importance."""
@@ -52,3 +161,32 @@ class Build(Entity):
     """Machines taken out of service, and parts that leave: `place` uses neither."""
     sequence: Sequence = NOTHING_ASKED
     """What to keep to on the way from `today` to the plan."""
+
+
+class Addition(Entity):
+    """Parts that may be added."""
+
+    part: Any
+    """Catalog id, file path, or the part written out here."""
+    count: Annotated[int, Interval(ge=1, le=64)] = 1
+    """So many of it."""
+
+
+class LikelyFuture(Entity):
+    """One future."""
+
+    id: Id
+    """Its name in the answer."""
+    weight: Annotated[float, Interval(gt=0, le=1000)] = 1
+    """How likely it is, against the others."""
+    parts: Annotated[tuple[Addition, ...], Len(1, 64)]
+    """What is added in it, all together."""
+
+
+class Futures(Entity):
+    """Several futures to hold a board against."""
+
+    kind: Literal["futures"] = "futures"
+    """What this file describes."""
+    futures: Annotated[tuple[LikelyFuture, ...], Len(1, 100)]
+    """The futures, in any order."""

@@ -7,7 +7,7 @@ An atom is a text: a seat's key, or `arrangement(group, id)`. A clause weighs ch
 from collections.abc import Set as AbstractSet
 from typing import NamedTuple, assert_never
 
-from slotfit.model.span import Span
+from slotfit.model.entity import Span
 
 
 def arrangement(group: str, id_: str) -> str:

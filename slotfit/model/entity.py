@@ -7,9 +7,20 @@ before it is used: starting up is quicker by a third.  What a field means is the
 them.
 """
 
+from typing import NamedTuple
+
 from pydantic import BaseModel, ConfigDict, PrivateAttr
 
-from slotfit.model.span import Span
+
+class Span(NamedTuple):
+    """A place in a file; line and column count from 1."""
+
+    file: str
+    line: int
+    column: int
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}:{self.column}"
 
 
 class Entity(BaseModel):

@@ -1,9 +1,24 @@
 """What the solver answers."""
 
+from enum import Enum
 from typing import NamedTuple
 
-from slotfit.model.seat import Fact, Seat
-from slotfit.model.status import Status
+from slotfit.model.clause import Clause
+from slotfit.model.problem import Problem
+from slotfit.model.seat import Fact, Seat, Seating
+
+
+class Status(Enum):
+    """How far the answer is proven."""
+
+    PROVEN = "proven"
+    """A plan, and no better one exists."""
+    UNPROVEN = "unproven"
+    """A plan, but time ran out before every stage was proven."""
+    IMPOSSIBLE = "impossible"
+    """No plan exists."""
+    UNKNOWN = "unknown"
+    """Time ran out before a plan was found or ruled out."""
 
 
 class StageValue(NamedTuple):
@@ -39,3 +54,12 @@ class Answer(NamedTuple):
     status: Status
     plan: Plan | None
     seconds: float
+
+
+class Placed(NamedTuple):
+    """A problem, everything that was possible in it, and the answer."""
+
+    problem: Problem
+    seating: Seating
+    clauses: tuple[Clause, ...]
+    answer: Answer

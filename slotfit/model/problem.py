@@ -3,18 +3,14 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from slotfit.model.board import Board, Hub, LaneGroup
-from slotfit.model.build_part import BuildPart
+from slotfit.model.build import NOTHING_ASKED, BuildPart, Group, Sequence
+from slotfit.model.entity import Span
 from slotfit.model.machine import Chassis, Machine, PowerSupply
 from slotfit.model.part import Part, Receptacle
-from slotfit.model.span import Span
 from slotfit.model.words import Stage
-
-if TYPE_CHECKING:  # a question about one board needs neither
-    from slotfit.model.build import Group
-    from slotfit.model.sequence import Sequence
 
 
 @dataclass(frozen=True)
@@ -135,8 +131,6 @@ class Problem:
     @property
     def sequence(self) -> "Sequence":
         """What to keep to on the way from today's layout to the plan."""
-        from slotfit.model.sequence import NOTHING_ASKED  # noqa: PLC0415
-
         return self.on_the_way or NOTHING_ASKED
 
     @cached_property

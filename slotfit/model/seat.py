@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
-from slotfit.model.span import Span
+from slotfit.model.entity import Span
 
 
 class Fact(NamedTuple):

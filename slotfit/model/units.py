@@ -18,3 +18,28 @@ def all_milliwatts(power: Power | None) -> int:
 def mb_s(gb_s: float) -> int:
     """Gigabytes per second as whole megabytes per second."""
     return round(gb_s * 1000)
+
+
+UNITS = (
+    ("_w", "W"),
+    ("_mm", "mm"),
+    ("_gb_s", "GB/s"),
+    ("_lfm", "linear feet per minute"),
+    ("_kg", "kg"),
+    ("_percent", "%"),
+    ("lanes", "lanes"),
+    ("watts", "W"),
+    ("drive_lengths", "mm"),
+    ("height_u", "rack units"),
+)
+"""How a field's name ends -> its unit."""
+
+
+def unit_named(name: str) -> str:
+    """
+    The unit of a field; empty if its figure has none.
+
+    >>> unit_named("card_length_mm"), unit_named("row_positions")
+    ('mm', '')
+    """
+    return next((unit for ending, unit in UNITS if name.endswith(ending)), "")

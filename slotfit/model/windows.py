@@ -7,10 +7,9 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from slotfit.model.clause import Clause
-from slotfit.model.plan import Plan
+from slotfit.model.plan import Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Fact, Seat, Seating, rests_on
-from slotfit.model.status import Status
 
 
 @dataclass(frozen=True)

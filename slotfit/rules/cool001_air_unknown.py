@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from slotfit.model.seat import Doubt, Fact, Verdict
 from slotfit.rule import SeatRule, Trial
-from slotfit.standards.airflow import STILL_AIR_W
+from slotfit.standards.power import STILL_AIR_W
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:

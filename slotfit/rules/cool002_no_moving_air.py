@@ -9,7 +9,7 @@ from slotfit.model.part import Part
 from slotfit.model.problem import Item, Problem
 from slotfit.model.seat import Seat, Seating
 from slotfit.rule import PlanRule, air_over, written
-from slotfit.standards.airflow import STILL_AIR_W
+from slotfit.standards.power import STILL_AIR_W
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:

@@ -6,8 +6,7 @@ from collections.abc import Iterator
 
 from slotfit.model.seat import Objection, Verdict
 from slotfit.rule import SeatRule, Trial, written
-from slotfit.standards.form_pairs import PAIRS
-from slotfit.standards.forms import plug_fits
+from slotfit.standards.forms import PAIRS, plug_fits
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:

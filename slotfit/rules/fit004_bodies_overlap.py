@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from slotfit.hardware.slot_row import Position, bodies_by_position
+from slotfit.hardware.room import Position, bodies_by_position
 from slotfit.model.clause import AtMost, Clause, Ground
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat, Seating

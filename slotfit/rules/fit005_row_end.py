@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from slotfit.model.entity import Span
 from slotfit.model.seat import Doubt, Fact, Objection, Verdict
-from slotfit.model.span import Span
 from slotfit.rule import SeatRule, Trial, written
 
 

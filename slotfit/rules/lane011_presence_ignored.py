@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.hardware.steering import drawing, served
+from slotfit.hardware.training import drawing, served
 from slotfit.model.board import Arrangement, LaneGroup
 from slotfit.model.clause import AtMost, Clause, Ground, Needs, arrangement
 from slotfit.model.problem import Problem, Rig, Site

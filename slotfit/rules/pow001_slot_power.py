@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from slotfit.model.seat import Doubt, Fact, Objection, Verdict
 from slotfit.rule import SeatRule, Trial, written
 from slotfit.standards.cem import CONNECTOR_LANES, made, slot_power_limit_w
-from slotfit.standards.receptacle_power import promised_w
+from slotfit.standards.power import promised_w
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:

@@ -9,7 +9,7 @@ from slotfit.model.problem import Problem, Rig
 from slotfit.model.seat import Seating
 from slotfit.model.words import AuxPlug
 from slotfit.rule import PlanRule, written
-from slotfit.standards.aux_power import MATINGS, PLUGS
+from slotfit.standards.power import MATINGS, PLUGS
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from slotfit.model.part import Power
 from slotfit.model.seat import Doubt, Fact, Verdict
 from slotfit.rule import SeatRule, Trial
-from slotfit.standards.aux_power import PLUGS, SENSE_RATINGS_W
+from slotfit.standards.power import PLUGS, SENSE_RATINGS_W
 
 PLUG = "12v-2x6"
 

@@ -8,7 +8,7 @@ from slotfit.model.part import Part
 from slotfit.model.seat import Doubt, Fact, Verdict
 from slotfit.rule import SeatRule, Trial
 from slotfit.standards.cem import CONNECTOR_LANES, made, slot_power_limit_w
-from slotfit.standards.receptacle_power import promised_w
+from slotfit.standards.power import promised_w
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:

@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import combinations
-from typing import TYPE_CHECKING
 
+from slotfit.model.build import Group
 from slotfit.model.clause import AtMost, Clause, Ground
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat, Seating
 from slotfit.rule import PlanRule, is_place_unknown, place_in, written
-
-if TYPE_CHECKING:
-    from slotfit.model.build import Group
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:

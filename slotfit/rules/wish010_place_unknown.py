@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
+from slotfit.model.build import Group
 from slotfit.model.seat import Doubt, Fact, Verdict
 from slotfit.rule import SeatRule, Trial, is_place_unknown
-
-if TYPE_CHECKING:
-    from slotfit.model.build import Group
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:

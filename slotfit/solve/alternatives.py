@@ -9,16 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from slotfit.listing import by_name
 from slotfit.model.clause import Clause
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem, Site
 from slotfit.model.seat import Seat, Seating
-from slotfit.natural_order import by_name
-from slotfit.solve.alike import alike
-from slotfit.solve.clock import Clock
-from slotfit.solve.engine import Manner, Result, Term
-from slotfit.solve.frame import Frame, build_frame
-from slotfit.solve.steps import preferred, stage_value
+from slotfit.solve.engine import Clock, Manner, Result, Term
+from slotfit.solve.frame import Frame, alike, build_frame
+from slotfit.solve.prefer import preferred, stage_value
 
 Layout = tuple[tuple[str, str], ...]
 """Part, where it goes: a slot, a kind of receptacle off the row, or the part it sits on."""

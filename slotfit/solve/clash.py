@@ -8,15 +8,91 @@ shrunk by leaving out one reason after another and solving again, on a model wit
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from slotfit.model.clause import Clause
-from slotfit.solve.clock import Clock
-from slotfit.solve.engine import Model, Result, Solution
-from slotfit.solve.needed import About, Choice, Named, about, also_needed
-from slotfit.solve.post import post, post_atoms
+from slotfit.model.clause import Clause, ExactlyOne, Needs, atoms_of, holds
+from slotfit.solve.engine import FAR, Clock, Manner, Model, Result, Solution
+from slotfit.solve.frame import post, post_atoms
+
+Named = tuple[str | None, Clause]
+"""A clause and the reason it belongs to; None for one that always binds."""
+
+Choice = frozenset[str]
+"""The chosen atoms."""
+
+
+@dataclass(frozen=True)
+class About:
+    """What is said of each atom."""
+
+    clauses: Mapping[str, list[Named]]
+
+    def hard(self, atom: str) -> Iterator[Clause]:
+        """The clauses about an atom that always bind."""
+        return (clause for name, clause in self.clauses.get(atom, ()) if name is None)
+
+    def broken(self, choice: Choice, atoms: Iterable[str], core: Container[str]) -> set[str | None]:
+        """Whose clauses about these atoms do not hold, of the core and of those that bind."""
+        return {
+            name
+            for atom in atoms
+            for name, clause in self.clauses.get(atom, ())
+            if (name is None or name in core) and not holds(clause, choice)
+        }
+
+
+def about(named: Iterable[Named]) -> About:
+    """The clauses by what they speak of."""
+    found: dict[str, list[Named]] = {}
+    for name, clause in named:
+        for atom in dict.fromkeys(atoms_of(clause)):
+            found.setdefault(atom, []).append((name, clause))
+    return About(found)
+
+
+def also_needed(
+    left_out: tuple[Clause, ...], choice: Choice, core: Container[str], said: About
+) -> Iterator[str]:
+    """
+    Further reasons without which the core holds; `choice` keeps all of it but `left_out`.
+
+    One seat more may keep what was left out and break a single other reason. Then that choice keeps
+    the core without that reason: it is needed, as a solve would have said. (Model rotation, known
+    from minimal unsatisfiable sets of Boolean clauses; from memory.)
+    """
+    idle = bare(choice, core, said)
+    for atom in sorted({atom for clause in left_out for atom in atoms_of(clause)} - choice):
+        for other in with_one_more(idle, atom, said):
+            broken = said.broken(other, other ^ idle, core)
+            if len(broken) == 1 and all(holds(clause, other) for clause in left_out):
+                yield from (name for name in broken if name is not None)
+
+
+def bare(choice: Choice, core: Container[str], said: About) -> Choice:
+    """The choice without what nobody in the core asks for: it would only be in the way."""
+    for atom in sorted(choice, reverse=True):
+        less = choice - {atom}
+        if not said.broken(less, [atom], core):
+            choice = less
+    return choice
+
+
+def with_one_more(choice: Choice, atom: str, said: About) -> Iterator[Choice]:
+    """The atom chosen as well; or with its lane group arranged as it needs, whichever way."""
+    yield choice | {atom}
+    for clause in said.hard(atom):
+        if isinstance(clause, Needs) and clause.atom == atom and not holds(clause, choice | {atom}):
+            for way in clause.any_of:
+                yield (choice - instead_of(way, said)) | {atom, way}
+
+
+def instead_of(way: str, said: About) -> Choice:
+    """The atoms of which this is one to choose."""
+    return frozenset(
+        atom for clause in said.hard(way) if isinstance(clause, ExactlyOne) for atom in clause.atoms
+    )
 
 
 @dataclass(frozen=True)
@@ -129,3 +205,61 @@ def in_turn(stated: Stated, bundles: Sequence[Sequence[str]]) -> Iterator[Sequen
     rest = [name for name in stated.soft if name not in set(bundled)]
     yield from bundles
     yield from ((name,) for name in (*rest, *bundled))
+
+
+@dataclass(frozen=True, slots=True)
+class Corrections:
+    """Sets of changes, all of one size."""
+
+    sets: tuple[tuple[str, ...], ...]
+    complete: bool
+    """There are no more of this size."""
+
+
+def corrections(
+    stated: Stated, lifts: Mapping[str, frozenset[str]], size: int, at_most: int, clock: Clock
+) -> Corrections:
+    """
+    All sets of `size` changes that may do, or `at_most` of them.
+
+    `lifts` has, for each change (an atom of its own), the names of the reasons it lifts.
+    """
+    model, changed = switched(stated, lifts)
+    model.row([(variable, 1) for variable in changed.values()], size, size)
+    # Of single changes there are few answers; presolve pays only where there are many.
+    manner = Manner.YES_OR_NO if size == 1 else Manner.LISTING
+    return listed(model, changed, clock, at_most, manner)
+
+
+def switched(stated: Stated, lifts: Mapping[str, frozenset[str]]) -> tuple[Model, dict[str, int]]:
+    """The model in which every reason holds unless a change that lifts it is made."""
+    model = Model()
+    x = post_atoms(model, stated.atoms)
+    changed = {name: x[name] for name in lifts}
+    for clause in stated.hard:
+        post(model, x, clause)
+    for name, clauses in stated.soft.items():
+        ways = [(changed[change], 1) for change, lifted in lifts.items() if name in lifted]
+        switch = model.variable() if ways else None
+        if switch is not None:
+            model.row([(switch, 1), *ways], 1)
+        for clause in clauses:
+            post(model, x, clause, switch)
+    return model, changed
+
+
+def listed(
+    model: Model, changed: Mapping[str, int], clock: Clock, at_most: int, manner: Manner
+) -> Corrections:
+    """One set after another until there are no more."""
+    sets: list[tuple[str, ...]] = []
+    while len(sets) < at_most:
+        found = clock.solve(model, manner)
+        if found.result is Result.INFEASIBLE:
+            return Corrections(tuple(sets), complete=True)
+        if not found.values:
+            break
+        made = tuple(name for name, variable in changed.items() if found.values[variable])
+        sets.append(made)
+        model.row([(changed[name], 1) for name in made], -FAR, len(made) - 1)
+    return Corrections(tuple(sets), complete=False)

@@ -8,17 +8,29 @@ load a table library for 0.2 s; docs/decisions/0002 has the figures.
 from __future__ import annotations
 
 import threading
+import time
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
+from functools import cache
+from typing import TYPE_CHECKING, Any
 
-from ortools.sat.python import cp_model_helper
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model_helper
 
 FAR = 1 << 40
 """An open end of a row's range; far beyond any sum here."""
 
 Term = tuple[int, int]
 """Variable number, weight."""
+
+
+@cache
+def helper() -> Any:
+    """OR-Tools' protocol objects; loaded with the first model, since most answers need none."""
+    from ortools.sat.python import cp_model_helper  # noqa: PLC0415 - OR-Tools
+
+    return cp_model_helper
 
 
 class Result(Enum):
@@ -47,7 +59,7 @@ class Solution:
 class Model:
     """A growing integer model."""
 
-    proto: cp_model_helper.CpModelProto = field(default_factory=cp_model_helper.CpModelProto)
+    proto: cp_model_helper.CpModelProto = field(default_factory=lambda: helper().CpModelProto())
     domains: list[tuple[int, int]] = field(default_factory=list)
     one_of: list[str | None] = field(default_factory=list)
     risen: list[tuple[int, list[Term], int]] = field(default_factory=list)
@@ -146,7 +158,7 @@ class Manner(Enum):
 
 def parameters(seconds: float, manner: Manner = Manner.BEST) -> cp_model_helper.SatParameters:
     """Measured best: one worker and full linearisation, whatever the question."""
-    made = cp_model_helper.SatParameters()
+    made = helper().SatParameters()
     made.num_workers = 1
     made.random_seed = 0
     made.linearization_level = 2
@@ -173,7 +185,7 @@ def solve(model: Model, seconds: float, manner: Manner = Manner.BEST) -> Solutio
     Ctrl-C stops the search and keeps its best answer. The solver runs in a thread of its own,
     because a signal only reaches Python's main thread between two of its own instructions.
     """
-    wrapper = cp_model_helper.SolveWrapper()
+    wrapper = helper().SolveWrapper()
     wrapper.set_parameters(parameters(seconds, manner))
     box: list[cp_model_helper.CpSolverResponse] = []
     # A thread's own `join`, interrupted, may take the thread for finished (CPython bpo-45274).
@@ -220,3 +232,33 @@ def read(response: cp_model_helper.CpSolverResponse, interrupted: bool = False) 
         return Solution(result, interrupted=interrupted, core=core)
     bound = round(response.best_objective_bound)
     return Solution(result, tuple(response.solution), bound, interrupted)
+
+
+@dataclass
+class Clock:
+    """Runs out after `seconds`, or at Ctrl-C."""
+
+    seconds: float
+    began: float = field(default_factory=time.monotonic)
+    stopped: bool = False
+    """Ctrl-C came."""
+
+    @property
+    def left(self) -> float:
+        """Seconds left; 0 if there are none."""
+        if self.stopped:
+            return 0.0
+        return max(0.0, self.seconds - (time.monotonic() - self.began))
+
+    @property
+    def spent(self) -> float:
+        """Seconds since it began."""
+        return time.monotonic() - self.began
+
+    def solve(self, model: Model, manner: Manner = Manner.YES_OR_NO) -> Solution:
+        """Solve within the time left; "unknown" if there is none."""
+        if not self.left:
+            return Solution(Result.UNKNOWN)
+        found = solve(model, self.left, manner)
+        self.stopped = self.stopped or found.interrupted
+        return found

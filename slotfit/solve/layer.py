@@ -10,14 +10,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from slotfit.listing import natural
 from slotfit.model.clause import arrangement
 from slotfit.model.seat import Seat
 from slotfit.model.windows import Layout, Task
-from slotfit.natural_order import natural
 from slotfit.solve.engine import FAR, Model, Term
-from slotfit.solve.merge import merged, sorted_out, together
-from slotfit.solve.post import Row, row_of, ways_in
-from slotfit.solve.worth import Worth, worths
+from slotfit.solve.frame import Row, Worth, merged, row_of, sorted_out, together, ways_in, worths
 
 Spot = tuple[str, str]
 """Item id and site id."""

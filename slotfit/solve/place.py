@@ -7,16 +7,65 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from slotfit.errors import InternalError
+from slotfit.listing import by_name
 from slotfit.model.clause import Clause, arrangement
-from slotfit.model.plan import Answer, Plan
+from slotfit.model.plan import Answer, Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating, rests_on
-from slotfit.model.status import Status
-from slotfit.solve.engine import Result, Solution, solve
-from slotfit.solve.frame import Frame, build_frame
-from slotfit.solve.post import ways_in
-from slotfit.solve.steps import Step, preferred, stage_value, worth
-from slotfit.solve.tie_break import tie_break
+from slotfit.solve.engine import Result, Solution, Term, solve
+from slotfit.solve.frame import Frame, build_frame, ways_in
+from slotfit.solve.prefer import Step, pack, preferred, stage_value, worth
+
+COUNTS_TO = 10**8
+"""How far one objective counts at most; a larger one has the solver compare too finely."""
+
+
+def tie_break(frame: Frame) -> list[Step]:
+    """What makes one plan of many equal ones, most important first."""
+    sums = [fewest_settings(frame), *ranks(frame), *ways(frame)]
+    return pack(frame.model, (("tie-break", terms) for terms in sums if terms), COUNTS_TO)
+
+
+def fewest_settings(frame: Frame) -> list[Term]:
+    """Arrangements other than the board's own first one, later ones dearer."""
+    return [term for terms in ways(frame) for term in terms]
+
+
+def ways(frame: Frame) -> list[list[Term]]:
+    """Lane groups in the order of their names, each arranged as early in its list as can be."""
+    groups = {
+        f"{rig.id}/{group.id}": [str(way.id) for way in group.arrangements]
+        for rig in frame.problem.rigs
+        for group in rig.board.lane_groups
+    }
+    return [
+        [(v, n) for n, way in enumerate(groups[name]) if n and (v := atom(frame, name, way))]
+        for name in sorted(groups, key=by_name)
+    ]
+
+
+def atom(frame: Frame, group: str, way: str) -> int:
+    """The variable of an arrangement."""
+    return frame.x[arrangement(group, way)] or 0
+
+
+def ranks(frame: Frame) -> list[list[Term]]:
+    """Parts in the order of their names, each to the first receptacle it can have."""
+    places: dict[str, dict[str, list[int]]] = {}
+    for seat in frame.seats:
+        places.setdefault(seat.item, {}).setdefault(seat.site, []).append(frame.var(seat))
+    return [ranked(places[item]) for item in sorted(places, key=by_name)]
+
+
+def ranked(sites: dict[str, list[int]]) -> list[Term]:
+    """How far down the list of its receptacles a part sits; no seat is further than the last."""
+    order = sorted(sites, key=by_name)
+    return [
+        (variable, number - len(order))
+        for number, site in enumerate(order)
+        for variable in sites[site]
+    ]
+
 
 Progress = Callable[[str, int, int], None]
 """Called with a stage's name, its number and the number of stages."""

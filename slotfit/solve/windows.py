@@ -1,34 +1,259 @@
 """
-The fewest windows from today's layout to the goal, and of those sequences the best.
+One number of windows: whether it does, and the best sequence of so many.
 
-One window more at a time: the first number of windows that does is the fewest. The order of what
-is made small then is that of `Totals`.
+The model grows: first only what must hold, for a yes or no, then what is to be made small.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
-from slotfit.model.seat import Seat
-from slotfit.model.status import Status
-from slotfit.model.windows import (
-    Change,
-    Layout,
-    Move,
-    Schedule,
-    Scheduled,
-    Task,
-    Totals,
-    Window,
-)
-from slotfit.natural_order import natural
-from slotfit.solve.attempt import Attempt, does, tried
-from slotfit.solve.chain import Chain
-from slotfit.solve.clock import Clock
-from slotfit.solve.engine import Result
+from slotfit.errors import InternalError
+from slotfit.listing import natural
+from slotfit.model.plan import Status
+from slotfit.model.seat import Fact, Seat
+from slotfit.model.windows import Change, Layout, Move, Schedule, Scheduled, Task, Totals, Window
+from slotfit.solve.chain import CannotBeError, Chain, chain_of, least_touches
+from slotfit.solve.demands import Demands, demand_all, miss_all, never_copied
+from slotfit.solve.engine import Clock, Manner, Result, Solution, Term
 from slotfit.solve.layer import Layer, layer_of
-from slotfit.solve.never import never_copied
+from slotfit.solve.prefer import Step, pack
+
+PACKED = 10**6
+"""Consecutive figures share one objective while it counts no further than this."""
+
+
+@dataclass
+class Attempt:
+    """One number of windows: the model, and what has been found in it."""
+
+    demands: Demands
+    figures: dict[str, list[Term]] = field(default_factory=dict)
+    """What is to be made small, in order; empty until a way is known to exist."""
+    steps: list[Step] = field(default_factory=list)
+    values: Sequence[int] | None = None
+    bounds: list[list[int]] = field(default_factory=list)
+    """For each step that was begun, the proven bound of each of its figures."""
+
+    @property
+    def chain(self) -> Chain:
+        """The layouts."""
+        return self.demands.chain
+
+
+def tried(layer: Layer, windows: int, clock: Clock) -> tuple[Attempt | None, Result]:
+    """The best of so many windows: straight ways first, then any; else why there is none."""
+    straight = straight_way(layer, windows, clock)
+    if straight and is_best(straight, clock):
+        return straight, Result.OPTIMAL
+    attempt = begin(layer, windows, direct=False)
+    if attempt is None:
+        return None, Result.INFEASIBLE
+    if straight and straight.values is not None:
+        better_than(attempt, straight)
+    result = clock.solve(attempt.chain.model, Manner.LISTING).result
+    if result is Result.OPTIMAL:
+        improve(attempt, clock)
+        if attempt.values is not None:
+            return attempt, result
+    if straight and straight.values is not None:
+        straight.bounds = [step.reached(straight.values) for step in straight.steps]
+        if result is not Result.INFEASIBLE:
+            straight.bounds.clear()  # what is best of all straight ways may not be best of all
+        return straight, result
+    return None, result if result is Result.INFEASIBLE else Result.UNKNOWN
+
+
+def does(layer: Layer, windows: int, clock: Clock) -> Result:
+    """Whether so many windows do; a straight way is the quickest yes."""
+    for direct in (True, False):
+        attempt = begin(layer, windows, direct=direct)
+        if attempt is not None:
+            manner = Manner.YES_OR_NO if direct else Manner.LISTING
+            result = clock.solve(attempt.chain.model, manner).result
+            if result is Result.OPTIMAL or not direct:
+                return result
+    return Result.INFEASIBLE
+
+
+def better_than(attempt: Attempt, straight: Attempt) -> None:
+    """Ask only for what beats a straight way; nothing does if that cannot be."""
+    values = straight.values or ()
+    reached = [worth for step in straight.steps for worth in step.reached(values)]
+    prepare(attempt)
+    names = list(attempt.figures)
+    together = Step()
+    for name, terms in attempt.figures.items():
+        together.add(name, terms, attempt.chain.model.range_of(terms))
+    worth = sum(
+        value * weight
+        for value, weight in zip(reached[: len(names)], together.weights, strict=True)
+    )
+    attempt.chain.model.row(together.objective(), high=worth - 1)
+
+
+def straight_way(layer: Layer, windows: int, clock: Clock) -> Attempt | None:
+    """The best straight way; None if there is none."""
+    attempt = begin(layer, windows, direct=True)
+    if attempt is None or clock.solve(attempt.chain.model).result is not Result.OPTIMAL:
+        return None
+    improve(attempt, clock)
+    return attempt
+
+
+def is_best(straight: Attempt, clock: Clock) -> bool:
+    """Whether no sequence that takes a part elsewhere can be better."""
+    if straight.values is None or not straight.bounds:
+        return False
+    task = straight.chain.task
+    reached = [worth for step in straight.steps for worth in step.reached(straight.values)]
+    proven_bounds = [bound for bounds in straight.bounds for bound in bounds]
+    least = sum(least_touches(task).values())
+    used = least_used(straight.chain.layer, straight.chain.windows, clock)
+    return reached[:2] == [used, least] == proven_bounds[:2]
+
+
+def least_used(layer: Layer, windows: int, clock: Clock) -> int:
+    """
+    Windows in which some machine is off, at least, where no fewer than `windows` windows do.
+
+    A window without work could be left out, were it not for arrivals: so it takes as many as it
+    would if everything were there already. Where windows are agreed by number nothing is known.
+    """
+    task = layer.task
+    if any(one.windows is not None and not one.new for one in task.services):
+        return int(bool(least_touches(task)))
+    if not task.arrivals:
+        return windows
+    without_waiting = replace(layer, task=replace(task, arrivals={}))
+    for fewer in range(windows):
+        if does(without_waiting, fewer, clock) is not Result.INFEASIBLE:
+            return fewer
+    return windows
+
+
+def begin(layer: Layer, windows: int, *, direct: bool) -> Attempt | None:
+    """The model of what must hold; None if it is plain that so few windows do not do."""
+    try:
+        return Attempt(demand_all(chain_of(layer, windows, direct=direct)))
+    except CannotBeError:
+        return None
+
+
+def prepare(attempt: Attempt) -> None:
+    """Add what is to be made small, if that has not been done."""
+    if not attempt.figures:
+        miss_all(attempt.demands)
+        attempt.figures = figures(attempt.demands)
+
+
+def improve(attempt: Attempt, clock: Clock) -> None:
+    """One objective after the other, as far as time goes."""
+    model = attempt.chain.model
+    prepare(attempt)
+    attempt.steps = pack(model, [*attempt.figures.items(), *tie_break(attempt.demands)], PACKED)
+    for step in attempt.steps:
+        model.minimise(step.objective())
+        solution = clock.solve(model, Manner.BEST)
+        if solution.result is Result.INFEASIBLE:
+            raise InternalError(f"no sequence is as good as the last one in {step.names}")
+        if solution.values:
+            attempt.values = model.settled(solution.values)
+        if attempt.values is None:
+            return
+        attempt.bounds.append(proven(step, solution, attempt.values))
+        if solution.result is not Result.OPTIMAL:
+            return
+        for terms, reached in zip(step.terms, step.reached(attempt.values), strict=True):
+            if terms:
+                model.row(terms, reached, reached)
+
+
+def proven(step: Step, solution: Solution, values: Sequence[int]) -> list[int]:
+    """The bound of each figure of a step."""
+    if solution.result is Result.OPTIMAL:
+        return step.reached(values)
+    if solution.result is Result.FEASIBLE:
+        return step.bounds(values, solution.bound)
+    return [low for low, _ in step.ranges]
+
+
+def figures(demands: Demands) -> dict[str, list[Term]]:
+    """What is made small, by the name it has in `Totals`."""
+    chain = demands.chain
+    return {
+        "used": used(chain),
+        "touches": [(v, 1) for window in chain.touched for v in window.values()],
+        "reduced": demands.missed,
+        "facts": new_facts(chain),
+        "downs": [(v, 1) for window in chain.off for v in window.values()],
+        "changes": [(v, 1) for window in chain.changed for v in window.values()],
+    }
+
+
+def used(chain: Chain) -> list[Term]:
+    """Windows in which a machine is off."""
+    model = chain.model
+    return [(model.rise(1, [([(v, 1)], 0) for v in off.values()]), 1) for off in chain.off]
+
+
+def new_facts(chain: Chain) -> list[Term]:
+    """Facts that some layout on the way rests on, and neither today's nor the goal."""
+    layer, task = chain.layer, chain.task
+    known = {*task.today.facts, *task.goal.facts}
+    users: dict[str, list[list[Term]]] = {}
+    for variable, same in enumerate(layer.seats):
+        for fact in same[0].facts:
+            if fact.id not in known:
+                terms = [(variable, 1), *settling(layer, same[0].item, fact)]
+                users.setdefault(fact.id, []).append(terms)
+    return [
+        (
+            chain.model.rise(
+                1,
+                [
+                    ([(v + chain.base[s], weight) for v, weight in terms], 0)
+                    for terms in wheres
+                    for s in chain.between
+                ],
+            ),
+            1,
+        )
+        for wheres in users.values()
+        if chain.between
+    ]
+
+
+def settling(layer: Layer, item: str, fact: Fact) -> list[Term]:
+    """What takes a fact away again: the parts that settle it, where they sit on that part."""
+    return [
+        (variable, -1)
+        for variable, same in enumerate(layer.seats if fact.settled_by else ())
+        if same[0].item in fact.settled_by and same[0].offer.carriers[:1] == (item,)
+    ]
+
+
+def tie_break(demands: Demands) -> list[tuple[str, list[Term]]]:
+    """Copies early, parts early at their goal, then each to the first receptacle it can have."""
+    chain = demands.chain
+    early = [(v, stretch) for made in demands.copied for stretch, v in enumerate(made)]
+    places = chain.task.goal.places
+    early += [
+        (variable, -1)
+        for stretch in chain.between
+        for item, site in places.items()
+        for variable, _ in chain.at(stretch, item, site)
+    ]
+    ranks = [
+        (variable, number)
+        for stretch in chain.between
+        for item, sites in chain.layer.at.items()
+        for number, site in enumerate(sorted(sites, key=natural))
+        for variable, _ in chain.at(stretch, item, site)
+    ]
+    return [("early", early), ("rank", ranks)]
+
 
 Progress = Callable[[str, int, int], None]
 

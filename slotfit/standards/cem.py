@@ -2,12 +2,7 @@
 
 from typing import NamedTuple
 
-from slotfit.standards.source import (
-    AS_QUOTED,
-    FROM_MEMORY,
-    MEASURED,
-    Source,
-)
+from slotfit.standards.source import AS_QUOTED, FROM_MEMORY, MEASURED, Source
 
 OUTLINE = Source("CEM 1.2", "card outline drawing", MEASURED)
 POWER = Source("CEM 1.1", "pp. 35-36", AS_QUOTED)

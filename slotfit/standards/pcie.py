@@ -12,13 +12,7 @@ Generations 6 and 7 follow the kernel's convention, which deducts nothing (64 an
 
 from typing import Literal, NamedTuple
 
-from slotfit.standards.source import (
-    AS_QUOTED,
-    COMMON_PRACTICE,
-    FROM_MEMORY,
-    READ,
-    Source,
-)
+from slotfit.standards.source import AS_QUOTED, COMMON_PRACTICE, FROM_MEMORY, READ, Source
 
 LINUX_PCI_H = Source("Linux 6.12 drivers/pci/pci.h", "PCIE_SPEED2MBS_ENC", READ)
 MODEL = Source(

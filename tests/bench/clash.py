@@ -24,9 +24,9 @@ from pathlib import Path
 from statistics import median
 
 from slotfit import api
-from slotfit.catalog_root import catalog_root
-from slotfit.explain.shop import Shop
-from slotfit.explain.told import Explanation
+from slotfit.answers.no_plan.answer import Explanation
+from slotfit.answers.no_plan.shop import Shop
+from slotfit.files import catalog_root
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
 from slotfit.model.problem import Problem

@@ -92,7 +92,7 @@ def line(name: str, times: list[Times]) -> str:
 
 def disks() -> Problem:
     """The build of `DISKS`, from the catalog."""
-    from slotfit.catalog_root import catalog_root  # noqa: PLC0415 - only here
+    from slotfit.files import catalog_root  # noqa: PLC0415 - only here
     from slotfit.load.build_file import load_build_text  # noqa: PLC0415
     from slotfit.load.catalog import Catalog  # noqa: PLC0415
 

@@ -22,7 +22,7 @@ from statistics import median
 from slotfit.errors import InputError
 from slotfit.model.problem import Problem
 from slotfit.model.windows import Scheduled
-from slotfit.solve.clock import Clock
+from slotfit.solve.engine import Clock
 from slotfit.solve.windows import schedule
 from tests.bench.hand_made import cases, whole
 from tests.sequence.dice import Size, rebuild

@@ -6,7 +6,7 @@ from typing import Any
 
 import yaml
 
-from slotfit.catalog_root import catalog_root
+from slotfit.files import catalog_root
 from slotfit.load.catalog import Catalog
 from slotfit.model.board import Board
 from slotfit.model.machine import Chassis, PowerSupply

@@ -2,10 +2,10 @@
 
 import pytest
 
+from slotfit.engine.seats import seat_all
 from slotfit.load.build_file import load_build_text
 from slotfit.model.seat import Seating
 from slotfit.rulebook import SEAT_RULES
-from slotfit.seating.seats import seat_all
 from tests.catalog.entries import CATALOG, PART_IDS, parts
 
 MACHINES = """\

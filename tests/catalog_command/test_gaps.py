@@ -16,14 +16,14 @@ from typing import Any
 
 import pytest
 
-from slotfit.catalog.lint.file import report_on
-from slotfit.catalog.lint.remark import QUESTIONS
+from slotfit.answers.catalog.gaps import QUESTIONS
+from slotfit.answers.catalog.lint import report_on
+from slotfit.engine.seats import seat_all
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
 from slotfit.model.problem import Problem
 from slotfit.rule import PlanRule
 from slotfit.rulebook import RULES, SEAT_RULES
-from slotfit.seating.seats import seat_all
 
 BY_ID = {rule.id: rule for rule in RULES}
 

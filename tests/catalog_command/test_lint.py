@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 import yaml
 
-from slotfit.catalog.lint.file import report_on
+from slotfit.answers.catalog.lint import report_on
 from slotfit.load.catalog import standard_catalog
-from slotfit.model.span import Span
+from slotfit.model.entity import Span
 from tests.catalog.entries import FILES
 from tests.catalog_command.typed import typed
 

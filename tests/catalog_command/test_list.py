@@ -7,8 +7,7 @@ from typing import Any
 
 import pytest
 
-from slotfit.catalog.entry import Wanted
-from slotfit.catalog.shelf import entries
+from slotfit.answers.catalog.entry import Wanted, entries
 from slotfit.load.catalog import Catalog
 from tests.catalog.entries import CATALOG, FILES, ROOT, raw
 from tests.catalog_command.typed import typed

@@ -9,11 +9,10 @@ from typing import Any
 import pytest
 import yaml
 
-from slotfit.catalog_root import catalog_root
+from slotfit.files import catalog_root
 from slotfit.load.build_file import load_build
-from slotfit.load.catalog import standard_catalog
-from slotfit.load.kinds import described_in
-from slotfit.load.whole import read_inline
+from slotfit.load.catalog import described_in, standard_catalog
+from slotfit.load.entities import read_inline
 from slotfit.model.board import Board
 from tests.catalog.entries import BOARD_IDS, PART_IDS
 from tests.catalog_command.typed import typed

@@ -6,12 +6,10 @@ import re
 
 import pytest
 
-from slotfit.load.catalog import standard_catalog
-from slotfit.load.kinds import described_in
-from slotfit.model import field_units
-from slotfit.render.catalog import lane_boxes
-from slotfit.render.catalog.lane_boxes import Box, boxes_drawn
-from slotfit.render.catalog.show_text import show_text
+from slotfit.answers.catalog import show
+from slotfit.answers.catalog.show import Box, boxes_drawn, show_text
+from slotfit.load.catalog import described_in, standard_catalog
+from slotfit.model import units
 from tests.catalog.entries import BOARD_IDS, FILES, PART_IDS, raw
 from tests.catalog_command.typed import typed
 
@@ -98,7 +96,7 @@ def test_a_drawing_too_wide_becomes_a_list() -> None:
     assert list(boxes_drawn(boxes, 8))[-1] == "  lane 7: x1 to end7"
 
 
-@pytest.mark.parametrize("module", [lane_boxes, field_units])
+@pytest.mark.parametrize("module", [show, units])
 def test_examples_in_docstrings(module: object) -> None:
     done = doctest.testmod(module)  # type: ignore[arg-type]
     assert done.attempted

@@ -6,7 +6,7 @@ from dataclasses import replace
 from random import Random
 
 from slotfit import api
-from slotfit.check.question import Question
+from slotfit.answers.check.question import Question
 from slotfit.model.problem import Item, Problem, Site
 from slotfit.standards.forms import plug_fits
 from tests.builds import small_build

@@ -10,16 +10,14 @@ from random import Random
 import pytest
 
 from slotfit import api
-from slotfit.check.all_sites import verdicts
-from slotfit.check.answer import Outcome, Word
-from slotfit.check.bench import Bench, Layout
-from slotfit.check.question import Question
-from slotfit.check.verdict import layouts, outcomes, stands
-from slotfit.model.plan import Plan
+from slotfit.answers.check.answer import Outcome, Word
+from slotfit.answers.check.bench import Bench, Layout
+from slotfit.answers.check.question import Question
+from slotfit.answers.check.verdict import layouts, outcomes, stands, verdicts
+from slotfit.answers.check.view import check_view_of
+from slotfit.model.plan import Plan, Status
 from slotfit.model.problem import Item
-from slotfit.model.status import Status
 from slotfit.model.words import Stage
-from slotfit.render.check.view_of import check_view_of
 from slotfit.rulebook import PLAN_RULES, SEAT_RULES
 from tests.check.questions import alone, beside_others
 

@@ -10,14 +10,12 @@ import pytest
 import yaml
 
 from slotfit import api
-from slotfit.check.doubts import DECIDING, ORDER
+from slotfit.answers.check.outcome import DECIDING, ORDER
+from slotfit.answers.check.view import CheckView, VerdictView, check_view_of
 from slotfit.load.catalog import Catalog
-from slotfit.load.machine_asked import Around, machine_asked
-from slotfit.load.question import question_of
-from slotfit.load.whole import read_inline
+from slotfit.load.entities import read_inline
+from slotfit.load.question import Around, machine_asked, question_of
 from slotfit.model.part import Part
-from slotfit.render.check.view import CheckView, VerdictView
-from slotfit.render.check.view_of import check_view_of
 from slotfit.rulebook import BY_ID
 
 FILE = Path(__file__).parents[1] / "cases" / "check.yaml"

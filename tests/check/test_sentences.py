@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from slotfit import api
+from slotfit.answers.check.text import check_text
+from slotfit.answers.check.view import check_view_of
 from slotfit.load.catalog import Catalog, standard_catalog
-from slotfit.load.machine_asked import Around, machine_asked
-from slotfit.load.question import question_of
+from slotfit.load.question import Around, machine_asked, question_of
 from slotfit.model.part import Part
-from slotfit.render.check.text import check_text
-from slotfit.render.check.view_of import check_view_of
 
 STEERED = """
 id: board

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from slotfit.check.price import Case, Why
+from slotfit.answers.why.answer import Case, Why, why
+from slotfit.answers.why.text import WhyView, why_text, why_view_of
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
-from slotfit.render.check.why_text import why_text
-from slotfit.render.check.why_view import WhyView, why_view_of
-from slotfit.why import why
 
 SLOT = "form: cem, width: 16, open_end: false, from: cpu0, generation: 3, power_w: 75"
 MACHINE = f"""

@@ -6,10 +6,9 @@ from random import Random
 
 import pytest
 
-from slotfit.check.price import Case, Why
+from slotfit.answers.why.answer import Case, Why, pinned, why
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem
-from slotfit.why import pinned, why
 from tests.builds import THEMES, small_build
 from tests.oracle import Best, best
 

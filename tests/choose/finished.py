@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from slotfit.render.compare.headroom_view import HeadroomView, MoveView, NewSeatView, RoomView
-from slotfit.render.compare.view import (
+from slotfit.answers.compare.answer import (
     BoardView,
     CauseView,
     Comparison,
@@ -15,7 +14,8 @@ from slotfit.render.compare.view import (
     OutlookView,
     PreferenceView,
 )
-from slotfit.render.view import SCHEMA_VERSION, View
+from slotfit.answers.headroom.answer import HeadroomView, MoveView, NewSeatView, RoomView
+from slotfit.answers.place.answer import SCHEMA_VERSION, View
 from tests.render.hand_view import CLEAN, Dirt, Hand, hand_view
 
 FULL = BoardView(

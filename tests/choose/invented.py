@@ -7,11 +7,10 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from slotfit.choose.compare import Asked, Result, compare
-from slotfit.choose.swap import Candidate, names_aside
+from slotfit.answers.compare.compare import Asked, Candidate, Result, compare, names_aside
 from slotfit.load.build_file import load_build, load_build_text
 from slotfit.load.catalog import Catalog, standard_catalog
-from slotfit.load.whole import read_inline
+from slotfit.load.entities import read_inline
 from slotfit.model.board import Board
 from slotfit.model.problem import Problem
 

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from slotfit.choose import candidates as which
-from slotfit.choose.swap import Candidate, on_board
+from slotfit.answers.compare import candidates as which
+from slotfit.answers.compare.compare import Candidate, on_board
 from slotfit.errors import InputError
 from slotfit.model.board import Board
 from tests.choose.invented import ONE_PROCESSOR, ROOT, board, build, cards, catalog, demo

@@ -6,13 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from slotfit.choose.expectations import expected_parts
-from slotfit.choose.futures import Outlook, outlook_of
-from slotfit.choose.futures_file import load_futures
-from slotfit.choose.headroom_of import headroom_of
-from slotfit.choose.probes import card, expected
-from slotfit.choose.stop import Stop
-from slotfit.choose.swap import Candidate
+from slotfit.answers.compare.compare import Candidate
+from slotfit.answers.compare.futures import Outlook, load_futures, outlook_of
+from slotfit.answers.compare.left_out import Stop
+from slotfit.answers.headroom.additions import card, expected, expected_parts
+from slotfit.answers.headroom.headroom import headroom_of
 from slotfit.errors import InputError
 from slotfit.model.part import Power
 from tests.choose.invented import ONE_PROCESSOR, SECONDS, board, build, cards, catalog, tried

@@ -8,18 +8,23 @@ from random import Random
 import pytest
 
 from slotfit import api
-from slotfit.choose.additions import added, keeping, with_parts
-from slotfit.choose.headroom import Held, Room, held, room_for
-from slotfit.choose.headroom_of import headroom_of
-from slotfit.choose.left_out import without
-from slotfit.choose.probes import Probe, card, drive, expected, standard_probes, together
-from slotfit.choose.room_view import room_view
-from slotfit.choose.stop import Stop
+from slotfit.answers.compare.left_out import Stop, without
+from slotfit.answers.headroom.additions import (
+    Probe,
+    added,
+    card,
+    drive,
+    expected,
+    keeping,
+    standard_probes,
+    together,
+    with_parts,
+)
+from slotfit.answers.headroom.headroom import Held, Room, headroom_of, held, room_for, room_view
+from slotfit.answers.headroom.text import as_text
 from slotfit.model.part import Part, Power
-from slotfit.model.plan import Plan
+from slotfit.model.plan import Plan, Status
 from slotfit.model.problem import Problem
-from slotfit.model.status import Status
-from slotfit.render.compare.headroom_text import as_text
 from tests.builds import THEMES, small_build
 from tests.choose.invented import SECONDS, TWO_SLOTS, build, cards, catalog
 from tests.oracle import best

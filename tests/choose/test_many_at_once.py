@@ -12,15 +12,13 @@ from typing import Any
 import pytest
 
 from slotfit import api
-from slotfit.choose.compare import Asked, Result, compare
-from slotfit.choose.stop import Stop
-from slotfit.choose.swap import Candidate
-from slotfit.choose.verdict import comparison_of
-from slotfit.cli.stopping import told_of_ctrl_c
-from slotfit.cli.workers import workers
+from slotfit.answers.compare.answer import UNTRIED
+from slotfit.answers.compare.compare import Asked, Candidate, Result, compare
+from slotfit.answers.compare.left_out import Stop
+from slotfit.answers.compare.text import as_text
+from slotfit.answers.compare.verdict import comparison_of
+from slotfit.cli.progress import told_of_ctrl_c, workers
 from slotfit.errors import InternalError
-from slotfit.render.compare.text import as_text
-from slotfit.render.compare.view import UNTRIED
 from tests.choose.invented import ONE_PROCESSOR, SECONDS, TWO_SLOTS, board, build, cards, values
 
 PROBLEM = build(cards("nic"))

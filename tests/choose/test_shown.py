@@ -13,14 +13,13 @@ from xml.etree import ElementTree as ET
 import html5lib
 import pytest
 
-from slotfit.render.as_json import as_json
-from slotfit.render.compare.as_csv import HEAD, as_csv, harmless
-from slotfit.render.compare.headroom_text import as_text as headroom_text
-from slotfit.render.compare.page import MOST_DRAWN, as_page
-from slotfit.render.compare.picture import boards_svg
-from slotfit.render.compare.text import as_text
-from slotfit.render.compare.view import BoardView, Comparison
-from slotfit.render.html_page import hash_of
+from slotfit.answers.compare.answer import BoardView, Comparison
+from slotfit.answers.compare.text import HEAD, as_csv, as_text, harmless
+from slotfit.answers.headroom.text import as_text as headroom_text
+from slotfit.answers.text_layout import as_json
+from slotfit.draw.boards import boards_svg
+from slotfit.sheet.boards import MOST_DRAWN, as_page
+from slotfit.sheet.html_page import hash_of
 from tests.choose.finished import FULL, comparison, headroom
 from tests.render.hand_view import HOSTILE
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from slotfit.choose.swap import Candidate, names_aside, notes_aside, on_board
+from slotfit.answers.compare.compare import Candidate, names_aside, notes_aside, on_board
 from slotfit.model.board import Board
 from slotfit.model.problem import Problem
 from tests.choose.invented import ONE_PROCESSOR, TWO_SLOTS, board, build, cards

@@ -10,10 +10,8 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from slotfit.choose.compare import Result
-from slotfit.choose.rank import difference, dominated_by, places
-from slotfit.choose.swap import Candidate
-from slotfit.choose.verdict import comparison_of
+from slotfit.answers.compare.compare import Candidate, Result
+from slotfit.answers.compare.verdict import comparison_of, difference, dominated_by, places
 from slotfit.model.board import BoardReceptacle, Row
 from slotfit.model.problem import Problem, Rig
 from tests.builds import THEMES, small_build

@@ -6,13 +6,18 @@ from dataclasses import replace
 
 import pytest
 
-from slotfit.choose.compare import Found, Result
-from slotfit.choose.left_out import Missing
-from slotfit.choose.obstacle import Obstacle
-from slotfit.choose.rank import difference, dominated_by, places, ranked
-from slotfit.choose.verdict import comparison_of, verdict
+from slotfit.answers.compare.answer import CauseView, OutlookView
+from slotfit.answers.compare.compare import Found, Result
+from slotfit.answers.compare.left_out import Missing, Obstacle
+from slotfit.answers.compare.verdict import (
+    comparison_of,
+    difference,
+    dominated_by,
+    places,
+    ranked,
+    verdict,
+)
 from slotfit.model.plan import StageValue
-from slotfit.render.compare.view import CauseView, OutlookView
 from tests.choose.invented import build, cards
 from tests.render.hand_view import hand_view
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from hypothesis import strategies as st
 
-from slotfit.read.merge import MachineSeen
+from slotfit.read.machine import MachineSeen
 from tests.read.machines import endpoint
 from tests.read.registers import Function
 from tests.read.scenes import HOST, machine

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from slotfit.describe.description import Description, describe
-from slotfit.describe.folder import write_files
-from slotfit.describe.told import Places
+from slotfit.answers.read.files import Description, describe, write_files
+from slotfit.answers.read.yaml_text import Places
+from slotfit.engine.seats import seat_all
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog
 from slotfit.model.problem import Problem
-from slotfit.read.merge import MachineSeen
+from slotfit.read.machine import MachineSeen
 from slotfit.rulebook import SEAT_RULES
-from slotfit.seating.seats import seat_all
 
 
 def described(seen: MachineSeen, name: str = "marsh") -> Description:

@@ -9,11 +9,11 @@ import yaml
 
 from slotfit import api
 from slotfit.model.part import Part
-from slotfit.model.status import Status
+from slotfit.model.plan import Status
 from slotfit.read import smbios
 from slotfit.read.dmidecode_text import parse as parse_table
-from slotfit.read.lspci import parse_hex
-from slotfit.read.merge import join
+from slotfit.read.join import join
+from slotfit.read.lspci_other import parse_hex
 from tests.describe.loading import described, loaded, refused_today
 from tests.read.machines import endpoint, port, text_of
 from tests.read.registers import Function

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from slotfit.describe.folder import write_files
+from slotfit.answers.read.files import write_files
 from slotfit.errors import InputError
 
 FILES = {"parts/a.yaml": "a: 1\n", "build.yaml": "b: 2\n"}

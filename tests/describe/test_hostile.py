@@ -11,11 +11,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pydantic import TypeAdapter
 
-from slotfit.describe.words import Ids, clean, slug
-from slotfit.describe.yaml_text import Block, Field, Remark, yaml_text
+from slotfit.answers.read.yaml_text import Block, Field, Ids, Remark, clean, slug, yaml_text
 from slotfit.errors import InputError
-from slotfit.load.scalars import plain_value
-from slotfit.load.yaml_file import parse_yaml
+from slotfit.load.yaml_file import parse_yaml, plain_value
 from slotfit.model.words import Id
 from tests.describe.loading import described, loaded, refused_today
 from tests.read.machines import endpoint, port

@@ -9,11 +9,10 @@ from pathlib import Path
 from hypothesis import HealthCheck, given, settings
 
 from slotfit import api
-from slotfit.read.merge import MachineSeen
-from slotfit.render.view_of import view_of
-from slotfit.verify.planned import planned_in
-from slotfit.verify.today import as_it_stands
-from slotfit.verify.verdict import verify
+from slotfit.answers.place.of_plan import view_of
+from slotfit.answers.verify.planned import as_it_stands, planned_in
+from slotfit.answers.verify.verdict import verify
+from slotfit.read.machine import MachineSeen
 from tests.describe.invented import machines
 from tests.describe.loading import described, loaded, refused_today
 

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from slotfit.read.merge import join, readings_of
+from slotfit.read.join import join
+from slotfit.read.sources import readings_of
 from tests.describe.loading import described, loaded, refused_today
 from tests.read.outside import captures
 

@@ -12,15 +12,14 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
 from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
 
-from slotfit.catalog.field_words import class_text, field_texts
-from slotfit.catalog.schema import DESCRIBED, KINDS
+from slotfit.answers.catalog.schema import DESCRIBED, KINDS, class_text, field_texts
 from slotfit.load.schema_walk import branches
 from slotfit.model import words
 from slotfit.model.board import read_split
+from slotfit.model.build import read_names
 from slotfit.model.entity import Entity
-from slotfit.model.field_units import unit_named
 from slotfit.model.part import read_demand, read_links, read_plug
-from slotfit.model.sequence import read_names
+from slotfit.model.units import unit_named
 from slotfit.rule import SeatRule
 from slotfit.rulebook import RULES
 from slotfit.standards.forms import PLUG_FORMS
@@ -287,20 +286,20 @@ that came along, your own and the project's; where a later one overrides an id, 
 @cache
 def answers() -> dict[str, type]:
     """Command -> the dataclass whose fields its `--json` prints."""
-    from slotfit.catalog.entry import Entry  # noqa: PLC0415
-    from slotfit.catalog.lint.remark import Report  # noqa: PLC0415
-    from slotfit.render.check.carriers_view import CarriersView  # noqa: PLC0415
-    from slotfit.render.check.view import CheckView  # noqa: PLC0415
-    from slotfit.render.check.why_view import WhyView  # noqa: PLC0415
-    from slotfit.render.compare.headroom_view import HeadroomView  # noqa: PLC0415
-    from slotfit.render.compare.view import Comparison  # noqa: PLC0415
-    from slotfit.render.explain.choices_view import ChoicesView  # noqa: PLC0415
-    from slotfit.render.explain.view import ExplanationView  # noqa: PLC0415
-    from slotfit.render.read_view import ReadView  # noqa: PLC0415
-    from slotfit.render.sequence.pull_first_view import PullFirstView  # noqa: PLC0415
-    from slotfit.render.sequence.view import SequenceView  # noqa: PLC0415
-    from slotfit.render.verify_view import VerifyView  # noqa: PLC0415
-    from slotfit.render.view import View  # noqa: PLC0415
+    from slotfit.answers.catalog.entry import Entry  # noqa: PLC0415
+    from slotfit.answers.catalog.gaps import Report  # noqa: PLC0415
+    from slotfit.answers.check.carriers import CarriersView  # noqa: PLC0415
+    from slotfit.answers.check.view import CheckView  # noqa: PLC0415
+    from slotfit.answers.compare.answer import Comparison  # noqa: PLC0415
+    from slotfit.answers.headroom.answer import HeadroomView  # noqa: PLC0415
+    from slotfit.answers.no_plan.choices import ChoicesView  # noqa: PLC0415
+    from slotfit.answers.no_plan.text import ExplanationView  # noqa: PLC0415
+    from slotfit.answers.place.answer import View  # noqa: PLC0415
+    from slotfit.answers.read.report import ReadView  # noqa: PLC0415
+    from slotfit.answers.sequence.answer import SequenceView  # noqa: PLC0415
+    from slotfit.answers.sequence.pull_first_text import PullFirstView  # noqa: PLC0415
+    from slotfit.answers.verify.answer import VerifyView  # noqa: PLC0415
+    from slotfit.answers.why.text import WhyView  # noqa: PLC0415
 
     return {
         "place": View,

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 import typer
 
-from slotfit.cli import exit_of_plan, exits, start
+from slotfit.cli import output, place, start
 from slotfit.cli.main import VERBS, command_of
 from tests.docs.reference import PAGES, SUBCOMMANDS
 
@@ -25,9 +25,9 @@ def test_the_page_follows_from_the_code(name: str, request: pytest.FixtureReques
 def test_exit_codes_are_those_of_the_command_line() -> None:
     text = (REFERENCE / "exit-codes.md").read_text("utf-8")
     listed = {int(code) for code in re.findall(r"^\| (\d+) \|", text, re.MULTILINE)}
-    signals = {start.STOPPED, exits.UNREAD}
-    assert listed == {0, exits.NO, exits.BAD_INPUT, exits.OUT_OF_TIME, exits.BUG} | signals
-    assert set(exit_of_plan.EXIT.values()) <= listed
+    signals = {start.STOPPED, output.UNREAD}
+    assert listed == {0, output.NO, output.BAD_INPUT, output.OUT_OF_TIME, output.BUG} | signals
+    assert set(place.EXIT.values()) <= listed
 
 
 def test_every_group_of_commands_is_listed_with_its_members() -> None:

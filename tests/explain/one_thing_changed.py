@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 
-from slotfit.explain.amend import with_more, with_part, with_processors, with_wish
+from slotfit.answers.no_plan.changed import with_more, with_part, with_processors, with_wish
 from slotfit.load.catalog import standard_catalog
 from slotfit.model.build import Group
 from slotfit.model.part import Part

@@ -13,14 +13,13 @@ from random import Random
 import pytest
 from cpmpy.tools.explain.mus import mus_naive
 
-from slotfit.explain.canonical import canonical
-from slotfit.explain.clash import clash_of
-from slotfit.explain.reasons import Case, case_of
+from slotfit.answers.no_plan.case import Case, canonical, case_of
+from slotfit.answers.no_plan.clash import clash_of
 from slotfit.model.clause import Clause
 from slotfit.model.problem import Problem
 from slotfit.solve import clash as solving
 from slotfit.solve.clash import Core, minimal_core
-from slotfit.solve.clock import Clock
+from slotfit.solve.engine import Clock
 from tests.builds import THEMES, small_build
 from tests.explain.other_solvers import highs_can_hold, in_cpmpy
 from tests.solve.looked_at import OF_EACH_THEME, of_theme

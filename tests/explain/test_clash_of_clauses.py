@@ -9,10 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from slotfit.model.clause import AtMost, ExactlyOne, Ground
-from slotfit.solve.clash import Core, Stated, holds_together, minimal_core
-from slotfit.solve.clock import Clock
-from slotfit.solve.engine import Manner, Model, Result, Solution
-from slotfit.solve.relax import corrections
+from slotfit.solve.clash import Core, Stated, corrections, holds_together, minimal_core
+from slotfit.solve.engine import Clock, Manner, Model, Result, Solution
 from tests.explain.clause_systems import can_hold, systems
 
 

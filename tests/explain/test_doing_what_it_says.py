@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from slotfit import api
-from slotfit.explain.told import WayOut
+from slotfit.answers.no_plan.answer import WayOut
 from slotfit.load.build_file import load_build_text
 from slotfit.model.plan import Plan
 from tests.explain.test_kinds_of_way_out import CASES, shop, text_of

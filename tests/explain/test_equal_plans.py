@@ -8,11 +8,11 @@ from itertools import permutations, product
 import pytest
 
 from slotfit import api
-from slotfit.explain.told import EqualPlans
-from slotfit.model.placed import Placed
-from slotfit.solve.alike import alike
+from slotfit.answers.no_plan.answer import EqualPlans
+from slotfit.model.plan import Placed
 from slotfit.solve.alternatives import equal_layouts, places_of
-from slotfit.solve.clock import Clock
+from slotfit.solve.engine import Clock
+from slotfit.solve.frame import alike
 from tests.builds import THEMES
 from tests.oracle import Best
 from tests.solve.looked_at import OF_EACH_THEME, drawn, placed

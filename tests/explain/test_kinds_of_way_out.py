@@ -12,9 +12,9 @@ from functools import cache
 import pytest
 
 from slotfit import api
-from slotfit.explain.kinds import BY_ID
-from slotfit.explain.shop import Shop
-from slotfit.explain.told import Explanation
+from slotfit.answers.no_plan.answer import Explanation
+from slotfit.answers.no_plan.give_up import BY_ID
+from slotfit.answers.no_plan.shop import Shop
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import standard_catalog
 

@@ -11,8 +11,7 @@ from collections.abc import Collection
 from hypothesis import given
 
 from slotfit.model.clause import AtMost, Clause, ExactlyOne, Needs, holds
-from slotfit.solve.clash import Stated
-from slotfit.solve.needed import Choice, Named, about, also_needed
+from slotfit.solve.clash import Choice, Named, Stated, about, also_needed
 from tests.explain.clause_systems import GROUND, can_hold, every_choice, systems
 
 A = (ExactlyOne(GROUND, ("a",)),)

@@ -16,17 +16,16 @@ from random import Random
 import pytest
 
 from slotfit import api
-from slotfit.explain import machine_changes, purchases
-from slotfit.explain.amend import with_board
-from slotfit.explain.canonical import canonical
-from slotfit.explain.purchases import NEW, extended
-from slotfit.explain.reasons import Case
-from slotfit.explain.shop import Shop
+from slotfit.answers.no_plan import buy, machines
+from slotfit.answers.no_plan.buy import NEW, extended
+from slotfit.answers.no_plan.case import Case, canonical
+from slotfit.answers.no_plan.changed import with_board
+from slotfit.answers.no_plan.shop import Shop
 from slotfit.load.catalog import Catalog, standard_catalog
 from slotfit.model.board import Board
 from slotfit.model.part import Part
+from slotfit.model.plan import Status
 from slotfit.model.problem import Item, Problem
-from slotfit.model.status import Status
 from tests.builds import THEMES, small_build
 
 FEW = 3
@@ -55,17 +54,17 @@ def skipped_takers(
 ) -> Iterator[tuple[Item, Part]]:
     """Parts of the clash, each with an adapter or ribbon for it that is not offered for it."""
     skipped: list[tuple[Item, Part]] = []
-    ask, find = purchases.helps_elsewhere, purchases.takers
+    ask, find = buy.helps_elsewhere, buy.takers
 
     def takers(case: Case, item: Item, broken: set[str], stock: Shop) -> list[Part]:
         if not ask(case, item, broken):
             with monkeypatch.context() as patched:
-                patched.setattr(purchases, "helps_elsewhere", lambda *_: True)
+                patched.setattr(buy, "helps_elsewhere", lambda *_: True)
                 skipped.extend((item, new) for new in find(case, item, broken, stock))
         return find(case, item, broken, stock)
 
     with monkeypatch.context() as patched:
-        patched.setattr(purchases, "takers", takers)
+        patched.setattr(buy, "takers", takers)
         api.explain(problem, shop())
     yield from skipped
 
@@ -97,7 +96,7 @@ def check_boards(theme: str, number: int) -> int:
     for problem in builds(theme, number):
         for rig in problem.rigs:
             for board in every_board():
-                if not machine_changes.has_room(problem, rig, forms_of(board)):
+                if not machines.has_room(problem, rig, forms_of(board)):
                     assert is_impossible(with_board(problem, rig.id, board)), board.id
                     tried += 1
     return tried

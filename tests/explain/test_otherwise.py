@@ -9,8 +9,7 @@ import pytest
 from slotfit import api
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
-from slotfit.model.placed import Placed
-from slotfit.model.status import Status
+from slotfit.model.plan import Placed, Status
 from tests.builds import THEMES
 from tests.explain.test_equal_plans import with_plans
 from tests.oracle import best

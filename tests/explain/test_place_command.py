@@ -9,17 +9,16 @@ from typing import Any
 import pytest
 
 from slotfit import api
-from slotfit.explain.explain import explain
+from slotfit.answers.no_plan.choices import choices_text
+from slotfit.answers.no_plan.explain import explanation_of
+from slotfit.answers.no_plan.text import explanation_text, explanation_view
+from slotfit.answers.place.of_plan import view_of
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
-from slotfit.model.placed import Placed
+from slotfit.model.plan import Placed
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating
-from slotfit.render.explain.choices_text import choices_text
-from slotfit.render.explain.text import explanation_text
-from slotfit.render.explain.view import explanation_view
-from slotfit.render.view_of import view_of
-from slotfit.solve.clock import Clock
+from slotfit.solve.engine import Clock
 from slotfit.solve.place import silent
 from tests.docs.console import run
 
@@ -108,7 +107,7 @@ def interrupted_after(calls: int) -> Any:
 
 
 def text_of(problem: Problem, calls: int) -> str:
-    told = explain(problem, interrupted_after(calls), None, Clock(60), silent)
+    told = explanation_of(problem, interrupted_after(calls), None, Clock(60), silent)
     assert told.stopped
     assert len(told.ways) <= calls
     placed = api.place(problem)
@@ -134,7 +133,7 @@ def test_without_time_nothing_is_claimed() -> None:
 
 
 def test_ctrl_c_beside_a_plan_keeps_what_is_worked_out(monkeypatch: pytest.MonkeyPatch) -> None:
-    from slotfit.cli.beside import choices  # noqa: PLC0415 - as the command does
+    from slotfit.cli.place import choices  # noqa: PLC0415 - as the command does
 
     found = api.place(load_build(Path(DEMO), standard_catalog()))
 

@@ -17,23 +17,22 @@ from random import Random
 import pytest
 
 from slotfit import api
-from slotfit.catalog_root import catalog_root
-from slotfit.explain import explain
-from slotfit.explain.canonical import canonical
-from slotfit.explain.change import Change
-from slotfit.explain.machine_changes import boards
-from slotfit.explain.reasons import Case, case_of
-from slotfit.explain.shop import Shop
-from slotfit.explain.table import tabled
+from slotfit.answers.no_plan import explain
+from slotfit.answers.no_plan.case import Case, canonical, case_of
+from slotfit.answers.no_plan.give_up import Change
+from slotfit.answers.no_plan.machines import boards
+from slotfit.answers.no_plan.shop import Shop
+from slotfit.answers.no_plan.ways_out import tabled
+from slotfit.engine.memory import Memory
+from slotfit.engine.offers import Opening
+from slotfit.engine.seats import Held, hold, judge, seat_all, seat_by
+from slotfit.files import catalog_root
 from slotfit.load.catalog import Catalog
 from slotfit.model.build import Group
 from slotfit.model.problem import Item, Problem, Site
 from slotfit.model.seat import Objection, Verdict
 from slotfit.rule import SeatRule, Trial
 from slotfit.rulebook import SEAT_RULES
-from slotfit.seating.offers import Opening
-from slotfit.seating.remembered import Memory
-from slotfit.seating.seats import Held, hold, judge, seat_all, seat_by
 from tests.builds import THEMES, small_build
 from tests.explain.one_thing_changed import NAMED, OFFER, PAIRS, ROLES, all_that_is_named
 from tests.rules.tables import all_cases, problem_of, tables

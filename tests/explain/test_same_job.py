@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from slotfit.explain.same_job import RELIEVES, does_same_job, relieves
+from slotfit.answers.no_plan.shop import RELIEVES, does_same_job, relieves
 from slotfit.model.part import Part
 from slotfit.rulebook import BY_ID
 

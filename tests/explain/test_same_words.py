@@ -11,11 +11,10 @@ from random import Random
 import pytest
 
 from slotfit import api
+from slotfit.answers.no_plan.text import explanation_text, explanation_view
+from slotfit.answers.place.of_plan import view_of
 from slotfit.model.build import Group
 from slotfit.model.problem import Problem
-from slotfit.render.explain.text import explanation_text
-from slotfit.render.explain.view import explanation_view
-from slotfit.render.view_of import view_of
 from tests.builds import THEMES, small_build
 from tests.solve.looked_at import of_theme
 

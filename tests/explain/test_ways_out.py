@@ -14,12 +14,10 @@ from itertools import combinations
 import pytest
 
 from slotfit import api
-from slotfit.explain.canonical import canonical
-from slotfit.explain.change import Option
-from slotfit.explain.kinds import KINDS, RANK
-from slotfit.explain.reasons import case_of
-from slotfit.explain.table import Table, tabled
-from slotfit.explain.told import Explanation, WayOut
+from slotfit.answers.no_plan.answer import Explanation, WayOut
+from slotfit.answers.no_plan.case import canonical, case_of
+from slotfit.answers.no_plan.give_up import KINDS, RANK, Option
+from slotfit.answers.no_plan.ways_out import Table, tabled
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem
 from tests.builds import THEMES

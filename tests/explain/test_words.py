@@ -8,14 +8,13 @@ from pathlib import Path
 import pytest
 
 from slotfit import api, listing
-from slotfit.explain.canonical import canonical
-from slotfit.explain.clash import clash_of
-from slotfit.explain.kinds import KINDS
-from slotfit.explain.reasons import case_of
+from slotfit.answers.no_plan.case import canonical, case_of
+from slotfit.answers.no_plan.clash import clash_of
+from slotfit.answers.no_plan.give_up import KINDS
 from slotfit.load.build_file import load_build, load_build_text
 from slotfit.load.catalog import standard_catalog
-from slotfit.model.status import Status
-from slotfit.solve.clock import Clock
+from slotfit.model.plan import Status
+from slotfit.solve.engine import Clock
 from tests.builds import THEMES
 from tests.solve.looked_at import of_theme
 

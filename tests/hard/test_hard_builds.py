@@ -11,8 +11,7 @@ import yaml
 
 from slotfit import api
 from slotfit.hardware.flow import short_by_link
-from slotfit.model.plan import Plan
-from slotfit.model.status import Status
+from slotfit.model.plan import Plan, Status
 from tests.rules.tables import KEYS, Case, problem_of
 
 EXPECTED = frozenset(("answer", "sits", "lanes", "out", "short", "rests_on", "why"))

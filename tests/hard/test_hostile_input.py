@@ -14,9 +14,8 @@ import pytest
 
 from slotfit.errors import InputError
 from slotfit.load.build_file import load_build_text
-from slotfit.load.catalog import Catalog
-from slotfit.load.file_text import read_text
-from slotfit.load.shelf import Shelf
+from slotfit.load.catalog import Catalog, Shelf
+from slotfit.load.yaml_text import read_text
 
 ROOT = Path(__file__).parents[2]
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import pytest
 
 from slotfit.hardware.flow import carries, could_carry, demand_of, makes_lanes, met, rate
-from slotfit.model.build_part import BuildPart
+from slotfit.model.build import BuildPart
 from slotfit.model.part import Demand, Link, Part, PartReceptacle, Plug
 from slotfit.model.problem import Item
 from slotfit.model.seat import Offer, Seat, Trained

@@ -7,7 +7,7 @@ quoted); which division a board has while nothing is plugged in is the one that 
 
 from __future__ import annotations
 
-from slotfit.hardware.steering import drawing
+from slotfit.hardware.training import drawing
 from slotfit.model.board import Arrangement, LaneGroup
 
 

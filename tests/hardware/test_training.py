@@ -9,11 +9,11 @@ from typing import Any
 import pytest
 import yaml
 
+from slotfit.engine.seats import seat_all
 from slotfit.hardware.training import passed_on, why_dark
 from slotfit.model.part import Link
 from slotfit.model.seat import Offer, Seat, Segment, Trained
 from slotfit.rulebook import SEAT_RULES
-from slotfit.seating.seats import seat_all
 from tests.rules.tables import problem_of
 
 TABLE = yaml.safe_load(Path(__file__, "../../cases/training.yaml").resolve().read_text("utf-8"))

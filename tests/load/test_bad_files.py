@@ -11,7 +11,7 @@ from slotfit.errors import InputError
 from slotfit.load import yaml_file
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
-from slotfit.load.whole import read_inline
+from slotfit.load.entities import read_inline
 from slotfit.model.board import Board
 from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.part import Part

@@ -7,7 +7,7 @@ import pytest
 
 from slotfit.errors import InputError
 from slotfit.load import catalog as module
-from slotfit.load import file_text
+from slotfit.load import yaml_text
 from slotfit.load.catalog import Catalog, standard_catalog
 from slotfit.model.board import Board
 from slotfit.model.machine import Chassis
@@ -52,13 +52,13 @@ def test_later_folders_add_and_override_with_notice(folders: Path) -> None:
 
 def test_only_the_file_asked_for_is_read(folders: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     read: list[str] = []
-    real = file_text.read_bytes
+    real = yaml_text.read_bytes
 
     def counted(path: Path, file: str) -> bytes:
         read.append(path.name)
         return real(path, file)
 
-    monkeypatch.setattr(file_text, "read_bytes", counted)
+    monkeypatch.setattr(yaml_text, "read_bytes", counted)
     write(folders / "first/cards/worse.yaml", "", "{{not YAML")
     catalog = catalog_of(folders)
     catalog.load("ssd", Part)

@@ -4,9 +4,8 @@ from typing import Any
 
 import pytest
 
-from slotfit.load.expand import expand
-from slotfit.load.splits import lane_orders
-from slotfit.load.whole import read_inline
+from slotfit.load.entities import read_inline
+from slotfit.load.expand import expand, lane_orders
 from slotfit.model.board import Arrangement, Board
 
 HEAD = "id: b\nprocessors: [{id: cpu0}]\nreceptacles:\n  - "

@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 
 from slotfit.errors import InputError
-from slotfit.load.file_text import LARGEST_BYTES
-from slotfit.load.whole import read_file
+from slotfit.load.entities import read_file
 from slotfit.load.yaml_file import read_yaml
+from slotfit.load.yaml_text import LARGEST_BYTES
 from slotfit.model.part import Part
 
 GOOD = b"id: nic\nplug: cem x8\n"

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from slotfit.errors import InputError, Mistake
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog
-from slotfit.load.file_text import UNPRINTABLE
-from slotfit.load.whole import read_file
+from slotfit.load.entities import read_file
+from slotfit.load.yaml_text import UNPRINTABLE
 from slotfit.model.board import Board
 from slotfit.model.machine import Chassis
 from slotfit.model.part import Part

@@ -4,9 +4,7 @@ from typing import Any
 
 import pytest
 
-from slotfit.load.scalars import plain_value
-from slotfit.load.written import value_at
-from slotfit.load.yaml_file import parse_yaml
+from slotfit.load.yaml_file import parse_yaml, plain_value, value_at
 
 # YAML 1.2.2, section 10.3.2 "Tag Resolution" and example 10.9.
 CORE: list[tuple[str, Any]] = [

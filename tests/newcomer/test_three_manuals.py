@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from slotfit.catalog.lint.file import report_on
+from slotfit.answers.catalog.lint import report_on
 from slotfit.load.catalog import standard_catalog
 from tests.catalog_command.typed import typed
 

@@ -7,8 +7,6 @@ from collections.abc import Iterator, Mapping
 from slotfit.model.board import BoardReceptacle
 from slotfit.model.part import Link, Part
 from slotfit.model.problem import Item, Rig
-from slotfit.standards.airflow import STILL_AIR_W
-from slotfit.standards.aux_power import MATINGS, PLUGS, SENSE_RATINGS_W
 from slotfit.standards.cem import (
     CONNECTORS,
     FULL_HEIGHT_MM,
@@ -16,7 +14,7 @@ from slotfit.standards.cem import (
     slot_power_limit_w,
 )
 from slotfit.standards.forms import FORMS, plug_fits
-from slotfit.standards.receptacle_power import promised_w
+from slotfit.standards.power import MATINGS, PLUGS, SENSE_RATINGS_W, STILL_AIR_W, promised_w
 from tests.oracle.lanes import is_sure, laid_out, piece_at, shape
 from tests.oracle.spot import Spot, fitted
 

@@ -11,7 +11,7 @@ from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.part import Part
 from slotfit.model.problem import Item, Problem, Rig
 from slotfit.model.words import Scope
-from slotfit.standards.airflow import STILL_AIR_W
+from slotfit.standards.power import STILL_AIR_W
 from tests.oracle.alone import answers_on_the_bus, draw_w, fits_socket, known_room
 from tests.oracle.spot import Spot
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from slotfit.read.script import collecting_script
+from slotfit.read.sources import collecting_script
 from tests.qemu.initramfs import initramfs
 from tests.read.tables import Slot
 

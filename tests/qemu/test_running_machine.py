@@ -10,7 +10,8 @@ from typing import Any
 
 import pytest
 
-from slotfit.read.merge import join, readings_of
+from slotfit.read.join import join
+from slotfit.read.sources import readings_of
 from tests.qemu.machine import PORTS, Machine, run
 
 pytestmark = pytest.mark.long

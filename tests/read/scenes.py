@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from slotfit.read import smbios
-from slotfit.read.lspci import parse_hex
-from slotfit.read.merge import MachineSeen, join
-from slotfit.read.merge.machine import ReceptacleSeen
+from slotfit.read.join import join
+from slotfit.read.lspci_other import parse_hex
+from slotfit.read.machine import MachineSeen, ReceptacleSeen
 from slotfit.read.seen import PciAddress
 from tests.read.machines import endpoint, port, text_of
 from tests.read.registers import Function

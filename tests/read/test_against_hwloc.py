@@ -9,8 +9,8 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from slotfit.read.merge import readings_of
 from slotfit.read.seen import PciAddress, Reading
+from slotfit.read.sources import readings_of
 from slotfit.standards.pcie import lane_mb_s
 from tests.read.outside import need, need_captures
 

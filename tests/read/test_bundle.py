@@ -14,10 +14,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from slotfit.read import bundle
-from slotfit.read.merge import readings_of
-from slotfit.read.merge.sources import readings_of_bytes
+from slotfit.read import file_tree
 from slotfit.read.seen import Notes
+from slotfit.read.sources import readings_of, readings_of_bytes
 from tests.read.registers import Function
 from tests.read.tables import Slot, dump
 
@@ -41,7 +40,7 @@ def member(name: str, data: bytes = b"x", **changes: object) -> tuple[tarfile.Ta
 @pytest.mark.parametrize("name", ["../up", "a/../../up", "/../up", "..", "a/.."])
 def test_names_that_leave_the_tar_are_left_out(name: str) -> None:
     notes = Notes("t")
-    tree = bundle.open_tar(packed(member(name), member("good")), notes)
+    tree = file_tree.open_tar(packed(member(name), member("good")), notes)
     assert set(tree.files) == {"good"}
     assert "outside" in notes.found[0].text
 
@@ -49,7 +48,7 @@ def test_names_that_leave_the_tar_are_left_out(name: str) -> None:
 def test_absolute_names_and_links_are_looked_up_inside_only() -> None:
     notes = Notes("t")
     link, hard = tarfile.SYMTYPE, tarfile.LNKTYPE
-    tree = bundle.open_tar(
+    tree = file_tree.open_tar(
         packed(
             member("/etc/passwd", b"inside"),
             member("soft", b"", type=link, linkname="/etc/passwd"),
@@ -69,7 +68,7 @@ def test_a_claim_of_gigabytes_is_not_believed() -> None:
     info.size = 8 << 30
     data = info.tobuf(tarfile.GNU_FORMAT) + b"little" + bytes(2048)
     notes = Notes("t")
-    assert bundle.open_tar(data, notes).files == {}
+    assert file_tree.open_tar(data, notes).files == {}
     assert "claims 8589934592 bytes" in notes.found[0].text
 
 
@@ -77,10 +76,10 @@ def test_a_claim_of_gigabytes_is_not_believed() -> None:
 def test_a_bomb_stops_at_the_limit(
     pack: Callable[[bytes], bytes], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(bundle, "MAX_UNPACKED_BYTES", 1 << 20)
+    monkeypatch.setattr(file_tree, "MAX_UNPACKED_BYTES", 1 << 20)
     notes = Notes("t")
     # lzma is told the limit as memory too, and refuses
-    assert len(bundle.unpack(pack(bytes(64 << 20)), notes)) <= 1 << 20
+    assert len(file_tree.unpack(pack(bytes(64 << 20)), notes)) <= 1 << 20
     assert notes.found
 
 

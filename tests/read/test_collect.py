@@ -13,8 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from slotfit.read.merge import readings_of
-from slotfit.read.merge.sources import readings_of_bytes
+from slotfit.read.sources import readings_of, readings_of_bytes
 from tests.read.machines import Placed, endpoint, port, write_sys
 from tests.read.tables import Slot, dump, processor, structure
 

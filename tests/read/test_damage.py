@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from slotfit.read.merge import join
-from slotfit.read.merge.sources import readings_of_bytes
+from slotfit.read.join import join
+from slotfit.read.sources import readings_of_bytes
 from tests.read.outside import captures, need_captures
 
 

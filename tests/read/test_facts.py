@@ -8,9 +8,10 @@ from pathlib import Path
 import pytest
 
 from slotfit.read import smbios
-from slotfit.read.merge import join, readings_of
-from slotfit.read.merge.designation import Hints, hints_of
-from slotfit.read.merge.machine import ReceptacleSeen
+from slotfit.read.join import join
+from slotfit.read.machine import ReceptacleSeen
+from slotfit.read.receptacles import Hints, hints_of
+from slotfit.read.sources import readings_of
 from tests.read.machines import Placed, endpoint, port, write_sys
 from tests.read.registers import Function
 from tests.read.scenes import BUS, at, by_label, machine

@@ -12,11 +12,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slotfit.read.lspci import parse_hex, parse_text
-from slotfit.read.merge import MachineSeen, join, readings_of
-from slotfit.read.merge.addresses import is_null
-from slotfit.read.merge.machine import PartSeen
+from slotfit.read.join import join
+from slotfit.read.lspci_other import parse_hex
+from slotfit.read.lspci_text import parse_text
+from slotfit.read.machine import MachineSeen, PartSeen
 from slotfit.read.seen import PciAddress
+from slotfit.read.sources import readings_of
+from slotfit.read.ties import is_null
 from tests.read.machines import endpoint, port, text_of
 from tests.read.outside import captures
 from tests.read.registers import Function

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slotfit.read.lspci import parse_hex, parse_records, parse_text, parse_tree
+from slotfit.read.lspci_other import parse_hex, parse_records, parse_tree
+from slotfit.read.lspci_text import parse_text
 from slotfit.read.pasted import decode
 from slotfit.read.seen import FunctionSeen, LinkSeen
 from tests.read.outside import captures, lspci_prints, need_captures

@@ -11,10 +11,10 @@ from pathlib import Path
 
 import pytest
 
-from slotfit.read.lspci import parse_text
-from slotfit.read.merge import readings_of
+from slotfit.read.lspci_text import parse_text
 from slotfit.read.pasted import decode, lines_of
 from slotfit.read.seen import Where
+from slotfit.read.sources import readings_of
 
 MACHINE = """00:03.1 PCI bridge: A port (prog-if 00 [Normal decode])
 \tBus: primary=00, secondary=65, subordinate=65, sec-latency=0

@@ -7,8 +7,9 @@ virtual functions, switches that answer themselves. Words and columns are the li
 
 from __future__ import annotations
 
-from slotfit.read.lspci import parse_text
-from slotfit.read.merge import MachineSeen, join
+from slotfit.read.join import join
+from slotfit.read.lspci_text import parse_text
+from slotfit.read.machine import MachineSeen
 
 
 def port(address: str, below: str, kind: str = "Root Port (Slot-)", *more: str) -> str:

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from slotfit.read.lspci import parse_hex, parse_text
+from slotfit.read.lspci_other import parse_hex
+from slotfit.read.lspci_text import parse_text
 from slotfit.read.pasted import decode
 from slotfit.read.seen import FunctionSeen, PciAddress
 from tests.read.outside import lspci_prints, need, need_captures

@@ -9,8 +9,9 @@ from pathlib import Path
 import pytest
 
 from slotfit.read.file_tree import FolderTree, MemoryTree, follow, sys_folder
-from slotfit.read.merge import join, readings_of
+from slotfit.read.join import join
 from slotfit.read.seen import Reading
+from slotfit.read.sources import readings_of
 from slotfit.read.sysfs import read_sys
 from tests.read.machines import Placed, endpoint, port, write_sys
 from tests.read.outside import need_captures

@@ -10,8 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
-from slotfit.render.layout_view import BodyView, GroupView, ReceptacleView, RowView
-from slotfit.render.view import (
+from slotfit.answers.place.answer import (
     SCHEMA_VERSION,
     FactView,
     FreeView,
@@ -24,6 +23,7 @@ from slotfit.render.view import (
     SettingView,
     View,
 )
+from slotfit.answers.place.layout import BodyView, GroupView, ReceptacleView, RowView
 
 
 @dataclass(frozen=True)

@@ -13,11 +13,11 @@ import pytest
 
 from slotfit import api
 from slotfit.cli.main import run
+from slotfit.draw import picture
 from slotfit.errors import InputError
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
-from slotfit.model.placed import Placed
-from slotfit.render import picture
+from slotfit.model.plan import Placed
 from tests.render.hand_view import hand_view
 
 DEMO = str(Path(__file__).parents[2] / "examples" / "demo" / "build.yaml")

@@ -10,16 +10,14 @@ from random import Random
 import pytest
 
 from slotfit import api
-from slotfit.check_build import everything, planned_load
-from slotfit.cli.cmd_check import asked
+from slotfit.answers.check.build import everything, planned_load
+from slotfit.answers.check.view import VerdictView, check_view_of
+from slotfit.cli.check import asked
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog, standard_catalog
-from slotfit.load.machine_asked import Around, as_today, taken_out, without_wishes
-from slotfit.load.question import held_to
-from slotfit.model.placed import Placed
-from slotfit.render.check.view import VerdictView
-from slotfit.render.check.view_of import check_view_of
-from slotfit.render.explorer_of import Cell, Explorer, explorer_of
+from slotfit.load.question import Around, as_today, held_to, taken_out, without_wishes
+from slotfit.model.plan import Placed
+from slotfit.sheet.explorer import Cell, Explorer, explorer_of
 from tests.builds import THEMES, small_build
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

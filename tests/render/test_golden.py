@@ -7,12 +7,12 @@ import re
 import pytest
 from markupsafe import Markup
 
-from slotfit.render import as_sheet as sheet_module
-from slotfit.render.as_sheet import as_sheet
-from slotfit.render.explorer_of import Cell, Explorer
-from slotfit.render.slot_row import slot_row_svg
-from slotfit.render.stands import StandName
-from slotfit.render.topology import topology
+from slotfit.draw.row_measure import StandName
+from slotfit.draw.slot_row import slot_row_svg
+from slotfit.draw.topology import topology
+from slotfit.sheet import sheet as sheet_module
+from slotfit.sheet.explorer import Cell, Explorer
+from slotfit.sheet.sheet import as_sheet
 from tests.render.golden import GOLDEN, compare
 from tests.render.hand_view import hand_view
 

@@ -12,13 +12,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slotfit.render.as_sheet import as_sheet
-from slotfit.render.drawn_text import cut, markup, plain, wrap
-from slotfit.render.explorer_of import Cell, Explorer
-from slotfit.render.picture import layout_program, topology_svg
-from slotfit.render.slot_row import slot_row_svg
-from slotfit.render.stands import StandName
-from slotfit.render.topology import topology
+from slotfit.draw.picture import layout_program, topology_svg
+from slotfit.draw.row_measure import StandName
+from slotfit.draw.slot_row import slot_row_svg
+from slotfit.draw.svg import cut, markup, plain, wrap
+from slotfit.draw.topology import topology
+from slotfit.sheet.explorer import Cell, Explorer
+from slotfit.sheet.sheet import as_sheet
 from tests.render.hand_view import CLEAN, HOSTILE, Dirt, hand_view
 
 SVG = "{http://www.w3.org/2000/svg}"

@@ -17,13 +17,13 @@ from typing import Any
 import pytest
 
 from slotfit import api
-from slotfit.check_build import everything
+from slotfit.answers.check.build import everything
+from slotfit.answers.place.answer import View
+from slotfit.answers.place.of_plan import view_of
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
-from slotfit.render.as_sheet import as_sheet
-from slotfit.render.explorer_of import Explorer, explorer_of
-from slotfit.render.view import View
-from slotfit.render.view_of import view_of
+from slotfit.sheet.explorer import Explorer, explorer_of
+from slotfit.sheet.sheet import as_sheet
 from tests.docs.console import run
 
 pytestmark = pytest.mark.long

@@ -7,11 +7,10 @@ from pathlib import Path
 import pytest
 
 from slotfit import api
+from slotfit.answers.place.layout import ReceptacleView, receptacles_of, rows_of
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
 from slotfit.model.plan import Plan
-from slotfit.render.layout_of import receptacles_of, rows_of
-from slotfit.render.layout_view import ReceptacleView
 
 BUILD = """
 kind: build

@@ -5,9 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 from slotfit import api
+from slotfit.answers.place.of_plan import view_of
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import standard_catalog
-from slotfit.render.view_of import view_of
 
 DISKS = """
 id: disks

@@ -11,11 +11,11 @@ import html5lib
 import pytest
 
 from slotfit import api
-from slotfit.check_build import everything
+from slotfit.answers.check.build import everything
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
-from slotfit.render.as_sheet import as_sheet
-from slotfit.render.explorer_of import Explorer, explorer_of
+from slotfit.sheet.explorer import Explorer, explorer_of
+from slotfit.sheet.sheet import as_sheet
 from tests.render.hand_view import empty_view, hand_view
 
 DEMO = Path(__file__).parents[2] / "examples" / "demo" / "build.yaml"

@@ -10,10 +10,10 @@ from pathlib import Path
 import html5lib
 import pytest
 
-from slotfit.render.as_sheet import as_sheet
-from slotfit.render.compare.page import as_page as compare_page
-from slotfit.render.explorer_of import Explorer
-from slotfit.render.sequence.page import as_page as sequence_page
+from slotfit.sheet.boards import as_page as compare_page
+from slotfit.sheet.explorer import Explorer
+from slotfit.sheet.sheet import as_sheet
+from slotfit.sheet.windows import as_page as sequence_page
 from tests.choose.finished import comparison
 from tests.docs.console import run as typed
 from tests.render.hand_view import hand_view

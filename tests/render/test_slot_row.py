@@ -7,11 +7,10 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
+from slotfit.draw.row_measure import Stand, StandName
+from slotfit.draw.row_panel import in_short_words, lane_states, runs_of
+from slotfit.draw.slot_row import slot_row_svg
 from slotfit.listing import in_short
-from slotfit.render.row_lanes import lane_states, runs_of
-from slotfit.render.row_words import in_short_words
-from slotfit.render.slot_row import slot_row_svg
-from slotfit.render.stands import Stand, StandName
 from tests.render.hand_view import CLEAN, Hand, hand_view, link
 
 SVG = "{http://www.w3.org/2000/svg}"

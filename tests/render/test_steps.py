@@ -6,11 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from slotfit.read.lspci.text import parse
-from slotfit.render.as_sheet import plan_hash
-from slotfit.render.first_start import line_of
-from slotfit.render.steps_of import leftovers, steps_of
-from slotfit.render.steps_view import Section, Step
+from slotfit.read.lspci_text import parse_text
+from slotfit.sheet.sheet import plan_hash
+from slotfit.sheet.steps import Section, Step, leftovers, line_of, steps_of
 from tests.render.hand_view import empty_view, hand_view, link
 
 
@@ -106,7 +104,7 @@ def test_the_expected_line_is_read_as_what_was_meant(generation: int, lanes: int
     """By the reader of lspci text, which is tested against real captures."""
     line = line_of(link(lanes, generation=generation))
     text = f"01:00.0 Ethernet controller: made up\n\t{line.replace(': ', ':' + chr(9), 1)}\n"
-    (function,) = parse(text, "here").functions
+    (function,) = parse_text(text, "here").functions
     assert function.link is not None
     assert (function.link.generation_now, function.link.lanes_now) == (generation, lanes)
 

@@ -8,9 +8,9 @@ from dataclasses import replace
 
 import pytest
 
-from slotfit.render.picture import layout_program
-from slotfit.render.topology import topology
-from slotfit.render.view import View
+from slotfit.answers.place.answer import View
+from slotfit.draw.picture import layout_program
+from slotfit.draw.topology import topology
 from tests.render.hand_view import empty_view, hand_view
 
 

@@ -10,12 +10,12 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
-from slotfit.load.items import sites_on
+from slotfit.load.build_file import sites_on
 from slotfit.model.board import Board
 from slotfit.model.entity import Entity
 from slotfit.model.part import Part
 from slotfit.model.problem import Problem, Rig
-from slotfit.standards.airflow import STILL_AIR_W
+from slotfit.standards.power import STILL_AIR_W
 
 Values = dict[str, tuple[Any, ...]]
 """Field -> what it could be."""

@@ -7,12 +7,12 @@ from typing import assert_never
 
 import pytest
 
+from slotfit.engine.seats import seat_all
 from slotfit.model.clause import Clause, arrangement, atoms_of, holds
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Doubt, Objection, Seat, Seating, Verdict
 from slotfit.rule import PlanRule, SeatRule, trial_of
 from slotfit.rulebook import BY_ID, SEAT_RULES
-from slotfit.seating.seats import seat_all
 from tests.rules.tables import Case, all_cases, problem_of, tables
 
 

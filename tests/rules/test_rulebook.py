@@ -10,9 +10,8 @@ import pytest
 
 import slotfit.rule
 import slotfit.rules
-from slotfit.hardware_rules import HARDWARE_RULES
 from slotfit.rule import Rule
-from slotfit.rulebook import BY_ID, PLAN_RULES, RULES, SEAT_RULES
+from slotfit.rulebook import BY_ID, HARDWARE_RULES, PLAN_RULES, RULES, SEAT_RULES
 from tests.rules.tables import KEYS, tables
 
 FILES = sorted(Path(slotfit.rules.__file__).parent.glob("[!_]*.py"))

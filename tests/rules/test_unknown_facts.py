@@ -14,13 +14,12 @@ from random import Random
 import pytest
 
 from slotfit import api
+from slotfit.engine.referee import stage_values
 from slotfit.model.clause import arrangement, holds
-from slotfit.model.plan import Plan
+from slotfit.model.plan import Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat, Seating
-from slotfit.model.status import Status
 from slotfit.model.words import Stage
-from slotfit.referee import stage_values
 from tests.builds import THEMES, small_build
 from tests.rules.forgotten import Forgotten, facts_of
 

@@ -12,8 +12,8 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import combinations, islice, product
 
+from slotfit.model.build import Copy, Mirror, Service
 from slotfit.model.problem import Problem
-from slotfit.model.sequence import Copy, Mirror, Service
 from slotfit.standards.forms import plug_fits
 from tests.oracle.cost import demand, own_link
 from tests.oracle.cost import short as short_in_all

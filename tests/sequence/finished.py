@@ -8,7 +8,7 @@ import types
 from pathlib import Path
 from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
-from slotfit.render.sequence.view import SequenceView
+from slotfit.answers.sequence.answer import SequenceView
 
 GOLDEN = Path(__file__).parent / "golden"
 

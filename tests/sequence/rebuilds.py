@@ -9,13 +9,13 @@ from typing import Any
 import yaml
 
 from slotfit import api
+from slotfit.answers.sequence.task import made_ready
 from slotfit.load.build_file import load_build, load_build_text
 from slotfit.load.catalog import Catalog, standard_catalog
 from slotfit.model.plan import Answer
 from slotfit.model.problem import Problem
 from slotfit.model.windows import Scheduled, Task
-from slotfit.sequence.task import made_ready
-from slotfit.solve.clock import Clock
+from slotfit.solve.engine import Clock
 from slotfit.solve.windows import schedule
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

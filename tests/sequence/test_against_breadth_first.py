@@ -7,13 +7,12 @@ from random import Random
 import pytest
 
 from slotfit import api
+from slotfit.answers.sequence.task import made_ready
 from slotfit.errors import InputError
-from slotfit.model.plan import Answer
+from slotfit.model.plan import Answer, Status
 from slotfit.model.problem import Problem
-from slotfit.model.status import Status
 from slotfit.model.windows import Task
-from slotfit.sequence.task import made_ready
-from slotfit.solve.clock import Clock
+from slotfit.solve.engine import Clock
 from slotfit.solve.windows import schedule
 from tests.sequence.breadth_first import Search, fewest
 from tests.sequence.dice import rebuild

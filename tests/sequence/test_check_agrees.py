@@ -10,10 +10,9 @@ from random import Random
 import pytest
 
 from slotfit import api
-from slotfit.check.answer import Verdict, Word
-from slotfit.costs import dark_endpoints
-from slotfit.load.machine_asked import as_today, taken_out
-from slotfit.load.question import held_to
+from slotfit.answers.check.answer import Verdict, Word
+from slotfit.engine.costs import dark_endpoints
+from slotfit.load.question import as_today, held_to, taken_out
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat
 from slotfit.model.windows import Layout, Schedule

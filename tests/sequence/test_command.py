@@ -13,9 +13,9 @@ from typing import Any
 import pytest
 import yaml
 
+from slotfit.answers.sequence.pull_first_text import PullFirstView
+from slotfit.answers.sequence.shown import FIGURES
 from slotfit.model.windows import Totals
-from slotfit.render.sequence.pull_first_view import PullFirstView
-from slotfit.sequence.answer_words import FIGURES
 from tests.docs.console import run
 from tests.sequence.rebuilds import LIGHTHOUSE, NO_WAY
 

@@ -7,8 +7,8 @@ import pytest
 from slotfit import api
 from slotfit.errors import InputError
 from slotfit.load.build_file import load_build_text
+from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
-from slotfit.model.status import Status
 from tests.sequence.rebuilds import EXAMPLES, catalog, ready
 
 HEAD = """id: two

@@ -8,11 +8,11 @@ from functools import cache
 
 import pytest
 
+from slotfit.answers.sequence.referee import faults
+from slotfit.answers.sequence.stretches import stretches_of
+from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
-from slotfit.model.status import Status
 from slotfit.model.windows import Schedule, Task
-from slotfit.sequence.referee import faults
-from slotfit.sequence.stretches import stretches_of
 from tests.sequence.rebuilds import LIGHTHOUSE, asked_otherwise, example, planned, ready
 
 

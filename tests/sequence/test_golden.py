@@ -11,12 +11,12 @@ from html.parser import HTMLParser
 
 import pytest
 
-from slotfit.render.as_json import as_json
-from slotfit.render.palette import EVERY
-from slotfit.render.sequence.page import as_page, ticks_key
-from slotfit.render.sequence.picture import windows_svg
-from slotfit.render.sequence.text import as_text
-from slotfit.render.sequence.view import SequenceView
+from slotfit.answers.sequence.answer import SequenceView
+from slotfit.answers.sequence.text import as_text
+from slotfit.answers.text_layout import as_json
+from slotfit.draw.svg import EVERY
+from slotfit.draw.windows import windows_svg
+from slotfit.sheet.windows import as_page, ticks_key
 from tests.sequence.finished import GOLDEN, finished
 
 RENDERERS: dict[str, Callable[[SequenceView], str]] = {

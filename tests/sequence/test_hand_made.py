@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from slotfit.model.status import Status
-from slotfit.sequence.referee import faults
+from slotfit.answers.sequence.referee import faults
+from slotfit.model.plan import Status
 from tests.bench.hand_made import cases, small, whole
 from tests.sequence.rebuilds import planned, ready
 from tests.sequence.test_against_breadth_first import MANY, agree, search_of, task_of

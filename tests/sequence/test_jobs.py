@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from slotfit.answers.sequence.task import choices_for, data_on, in_turn, jobs_of
 from slotfit.model.windows import Choice, CopyJob
-from slotfit.sequence.jobs import choices_for, data_on, in_turn, jobs_of
 from tests.sequence.rebuilds import LIGHTHOUSE, example
 
 A, B, C = ("a",), ("b",), ("c",)

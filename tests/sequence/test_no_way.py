@@ -7,17 +7,21 @@ from functools import cache
 import pytest
 
 from slotfit import api
+from slotfit.answers.sequence.no_way import (
+    demands_of,
+    helped_task,
+    helping,
+    helps,
+    more_windows,
+    with_only,
+)
+from slotfit.answers.sequence.plan import Sequenced, sequence_of
+from slotfit.answers.sequence.referee import faults
 from slotfit.model.part import Part
+from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
-from slotfit.model.status import Status
 from slotfit.model.windows import Task
-from slotfit.sequence.demands import demands_of
-from slotfit.sequence.helps import helps, more_windows
-from slotfit.sequence.no_way import helped_task, helping, with_only
-from slotfit.sequence.plan import Sequenced, sequence
-from slotfit.sequence.referee import faults
-from slotfit.solve.clock import Clock
-from slotfit.solve.engine import Result
+from slotfit.solve.engine import Clock, Result
 from slotfit.solve.windows import possible
 from tests.sequence.rebuilds import (
     LIGHTHOUSE,
@@ -35,7 +39,7 @@ from tests.sequence.rebuilds import (
 @cache
 def answer() -> Sequenced:
     lent = catalog().load("carrier-m2x2-x8-gen3", Part)
-    return sequence(example(NO_WAY), best, lambda: (lent,), Clock(120), lambda *_: None)
+    return sequence_of(example(NO_WAY), best, lambda: (lent,), Clock(120), lambda *_: None)
 
 
 def clashing_part_of(task: Task, kept: tuple[str, ...]) -> Result:

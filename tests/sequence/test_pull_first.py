@@ -7,11 +7,11 @@ from itertools import combinations
 import pytest
 
 from slotfit import api
+from slotfit.answers.sequence.pull_first import PullFirst
+from slotfit.answers.sequence.pull_first_text import pull_view_of
 from slotfit.errors import InputError
 from slotfit.load.build_file import load_build_text
 from slotfit.model.problem import Problem
-from slotfit.sequence.pull_first import PullFirst
-from slotfit.sequence.pull_view_of import pull_view_of
 from tests.sequence.rebuilds import EXAMPLES, catalog
 
 HEAD = """id: full

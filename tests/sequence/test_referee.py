@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import pytest
 
+from slotfit.answers.sequence.referee import faults
 from slotfit.model.windows import Layout, Move, Schedule, Task, Window
-from slotfit.sequence.referee import faults
 from tests.sequence.test_examples import lighthouse
 
 Tamper = Callable[[Task, Schedule], tuple[Task, Schedule]]

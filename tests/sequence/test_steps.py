@@ -5,11 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 from slotfit import api
+from slotfit.answers.sequence.names import change_view
+from slotfit.answers.sequence.shown import view_of
+from slotfit.answers.sequence.text import as_text
 from slotfit.load.build_file import load_build_text
 from slotfit.model.windows import Change
-from slotfit.render.sequence.text import as_text
-from slotfit.sequence.names import change_view
-from slotfit.sequence.view_of import view_of
 from tests.sequence.rebuilds import catalog
 
 TWO = """

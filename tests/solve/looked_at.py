@@ -6,7 +6,7 @@ from functools import cache
 from random import Random
 
 from slotfit import api
-from slotfit.model.placed import Placed
+from slotfit.model.plan import Placed
 from slotfit.model.problem import Problem
 from tests.builds import THEMES, small_build
 from tests.oracle import Best, best

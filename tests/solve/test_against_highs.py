@@ -14,13 +14,12 @@ import highspy
 import pytest
 
 from slotfit import api
+from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
-from slotfit.model.status import Status
 from slotfit.solve import frame as framing
 from slotfit.solve.engine import FAR, Model, Term
 from slotfit.solve.frame import Frame, build_frame
-from slotfit.solve.prefer import STAGES
-from slotfit.solve.steps import stage_value
+from slotfit.solve.prefer import STAGES, stage_value
 from tests.builds import big_build
 from tests.solve.looked_at import of_all_themes
 

@@ -9,14 +9,13 @@ from random import Random
 import pytest
 
 from slotfit import api
-from slotfit.catalog_root import catalog_root
+from slotfit.files import catalog_root
+from slotfit.listing import by_name
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
+from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
-from slotfit.model.status import Status
-from slotfit.natural_order import by_name
-from slotfit.solve.alike import alike
-from slotfit.solve.frame import build_frame
+from slotfit.solve.frame import alike, build_frame
 from tests.bench.place import DISKS
 from tests.builds import THEMES, small_build
 

@@ -7,10 +7,9 @@ from random import Random
 import pytest
 
 from slotfit import api
-from slotfit.model.placed import Placed
+from slotfit.engine.referee import stage_values
+from slotfit.model.plan import Placed, Status
 from slotfit.model.problem import Problem
-from slotfit.model.status import Status
-from slotfit.referee import stage_values
 from tests.builds import THEMES, small_build
 from tests.oracle import Best, Choice, Judge, best
 from tests.solve.looked_at import OF_EACH_THEME, drawn, placed

@@ -8,12 +8,12 @@ from random import Random
 import pytest
 
 from slotfit import api
+from slotfit.engine.seats import judge
 from slotfit.model.clause import AtMost
+from slotfit.model.plan import Status
 from slotfit.model.seat import Doubt
-from slotfit.model.status import Status
 from slotfit.rule import trial_of
 from slotfit.rulebook import RULES, SEAT_RULES
-from slotfit.seating.seats import judge
 from tests.builds import THEMES, big_build, small_build
 from tests.oracle import best
 from tests.solve.looked_at import of_all_themes

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from slotfit.solve.engine import Model, Result, solve
-from slotfit.solve.steps import pack, worth
+from slotfit.solve.prefer import pack, worth
 
 
 def test_a_helper_settles_at_the_greatest_of_its_sums() -> None:

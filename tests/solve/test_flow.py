@@ -8,8 +8,7 @@ import networkx as nx
 import pytest
 
 from slotfit.hardware.flow import capacity, demand_of, hub_capacity, is_hub, serving, short_by_link
-from slotfit.model.placed import Placed
-from slotfit.model.plan import Plan
+from slotfit.model.plan import Placed, Plan
 from tests.solve.looked_at import OF_EACH_THEME, placed
 
 THEMES = ("switch", "expander", "storage", "carriers", "lanes", "processors")

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from slotfit import api
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
+from slotfit.model.plan import Status
 from slotfit.model.problem import Problem, Rig, Site
-from slotfit.model.status import Status
 from slotfit.model.words import Stage
 from tests.builds import THEMES, small_build
 

@@ -10,12 +10,11 @@ from random import Random
 import pytest
 
 from slotfit import api
-from slotfit.model.plan import Answer
-from slotfit.model.status import Status
+from slotfit.model.plan import Answer, Status
 from slotfit.solve import place as placing
 from slotfit.solve.engine import Model, Result, Solution, solve
 from slotfit.solve.frame import build_frame
-from slotfit.solve.steps import preferred
+from slotfit.solve.prefer import preferred
 from tests.builds import THEMES, big_build
 from tests.solve.looked_at import drawn, of_all_themes
 

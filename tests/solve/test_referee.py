@@ -8,11 +8,10 @@ from itertools import product
 import pytest
 
 from slotfit import api
+from slotfit.engine.referee import faults
 from slotfit.errors import InternalError
-from slotfit.model.placed import Placed
-from slotfit.model.plan import Answer, Plan
+from slotfit.model.plan import Answer, Placed, Plan
 from slotfit.model.seat import Seat
-from slotfit.referee import faults
 from slotfit.rulebook import SEAT_RULES
 from slotfit.solve import place as placing
 from tests.builds import THEMES

@@ -13,11 +13,11 @@ from scipy.optimize import linear_sum_assignment
 from slotfit import api
 from slotfit.load.expand import expand
 from slotfit.model.board import Board
-from slotfit.model.build_part import BuildPart
+from slotfit.model.build import BuildPart
 from slotfit.model.machine import Machine
 from slotfit.model.part import Part
+from slotfit.model.plan import Status
 from slotfit.model.problem import Item, Problem, Rig, Site
-from slotfit.model.status import Status
 from slotfit.standards.pcie import usable_mb_s
 
 WIDTHS = (1, 4, 8, 16)

@@ -15,12 +15,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from slotfit import api
+from slotfit.listing import natural
 from slotfit.model.board import Arrangement, LaneGroup
-from slotfit.model.build import Group
-from slotfit.model.build_part import BuildPart
-from slotfit.model.placed import Placed
+from slotfit.model.build import BuildPart, Group
+from slotfit.model.plan import Placed
 from slotfit.model.problem import Item, Problem, Rig, Site
-from slotfit.natural_order import natural
 from tests.builds import THEMES, big_build, small_build
 
 Thing = TypeVar("Thing")

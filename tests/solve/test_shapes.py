@@ -9,7 +9,7 @@ import pytest
 
 from slotfit.model.clause import AtMost, Clause, ExactlyOne, Ground, Needs, holds
 from slotfit.solve.engine import Model, Result, solve
-from slotfit.solve.post import post, post_atoms
+from slotfit.solve.frame import post, post_atoms
 
 GROUND = Ground("LANE010", "a reason")
 ATOMS = ("a", "b", "c")

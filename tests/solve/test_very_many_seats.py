@@ -9,16 +9,15 @@ from random import Random
 import pytest
 
 from slotfit import api
-from slotfit.catalog_root import catalog_root
-from slotfit.choose.left_out import place_most
+from slotfit.answers.compare.left_out import place_most
+from slotfit.answers.why.answer import why
+from slotfit.engine.seats import MANY_SEATS, seat_all
+from slotfit.files import catalog_root
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
-from slotfit.model.plan import Answer
+from slotfit.model.plan import Answer, Status
 from slotfit.model.problem import Item, Problem
-from slotfit.model.status import Status
 from slotfit.rulebook import SEAT_RULES
-from slotfit.seating.seats import MANY_SEATS, seat_all
-from slotfit.why import why
 from tests.builds import THEMES, small_build
 
 SHELF = Catalog((catalog_root(),))

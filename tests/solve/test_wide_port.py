@@ -5,12 +5,11 @@ from __future__ import annotations
 import pytest
 
 from slotfit import api
+from slotfit.answers.place.of_plan import view_of
 from slotfit.errors import InputError
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
-from slotfit.model.plan import Plan
-from slotfit.model.status import Status
-from slotfit.render.view_of import view_of
+from slotfit.model.plan import Plan, Status
 
 PORT = "form: sff-8643, bus: sas, lanes: 4, generation: 3"
 UP = "plug: sff-8643, links: [{lanes: 4, bus: sas}], generation: 3"

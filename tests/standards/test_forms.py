@@ -2,13 +2,7 @@
 
 import pytest
 
-from slotfit.standards.forms import (
-    FORMS,
-    PLUG_FORMS,
-    UnknownFormError,
-    fit_of,
-    plug_fits,
-)
+from slotfit.standards.forms import FORMS, PLUG_FORMS, UnknownFormError, fit_of, plug_fits
 
 # fmt: off
 NAMES = [

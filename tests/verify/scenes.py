@@ -10,16 +10,16 @@ from pathlib import Path
 from typing import Any
 
 from slotfit import api
+from slotfit.answers.place.of_plan import view_of
+from slotfit.answers.text_layout import as_json
+from slotfit.answers.verify.answer import FindingView, VerifyView
+from slotfit.answers.verify.planned import as_it_stands, planned_in
+from slotfit.answers.verify.verdict import verify
 from slotfit.read import smbios
-from slotfit.read.lspci import parse_hex
-from slotfit.read.merge import MachineSeen, join
+from slotfit.read.join import join
+from slotfit.read.lspci_other import parse_hex
+from slotfit.read.machine import MachineSeen
 from slotfit.read.seen import FunctionSeen, PciAddress
-from slotfit.render.as_json import as_json
-from slotfit.render.verify_view import FindingView, VerifyView
-from slotfit.render.view_of import view_of
-from slotfit.verify.planned import planned_in
-from slotfit.verify.today import as_it_stands
-from slotfit.verify.verdict import verify
 from tests.describe.loading import described, loaded
 from tests.read.machines import endpoint, port, text_of
 from tests.read.registers import Function

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from slotfit.read.merge import MachineSeen
+from slotfit.read.machine import MachineSeen
 from slotfit.read.seen import DriveSeen, Where
 from tests.read.machines import endpoint
 from tests.read.scenes import NETWORK

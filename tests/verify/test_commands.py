@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from slotfit.read.script import collecting_script
+from slotfit.read.sources import collecting_script
 from tests.read.machines import Placed, endpoint, port, write_sys
 from tests.read.scenes import NETWORK, at
 from tests.read.tables import Slot, dump

@@ -7,8 +7,7 @@ from typing import Any
 
 import pytest
 
-from slotfit.read.merge.machine import Claim, Fact, ReceptacleSeen
-from slotfit.verify.causes import (
+from slotfit.answers.verify.scene import (
     CAUSES,
     LIMIT_SET,
     NEIGHBOUR,
@@ -17,6 +16,7 @@ from slotfit.verify.causes import (
     Shown,
     causes_of,
 )
+from slotfit.read.machine import Claim, Fact, ReceptacleSeen
 from tests.read.machines import endpoint
 from tests.read.scenes import NETWORK
 from tests.verify.scenes import (

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from slotfit.answers.verify.planned import document_in, planned_in
 from slotfit.errors import InputError
-from slotfit.verify.planned import document_in, planned_in
 from tests.verify.scenes import document
 
 JUNK: st.SearchStrategy[Any] = (

@@ -1,0 +1,216 @@
+"""A description in one line of a list, and what a list is searched by."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, get_args
+
+from slotfit.answers.catalog.gaps import Report
+from slotfit.answers.catalog.lint import report_on
+from slotfit.errors import InputError, Mistake
+from slotfit.listing import natural
+from slotfit.load.catalog import Catalog, file_named, files_of, kind_of, model_named
+from slotfit.load.words import known_names
+from slotfit.load.yaml_text import shown
+from slotfit.model.board import Board
+from slotfit.model.machine import Chassis, PowerSupply
+from slotfit.model.part import Part, Receptacle
+from slotfit.model.words import Form, PartClass
+
+Listed = Part | Board | Chassis | PowerSupply
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """What a list says of one description; None and empty where that has no meaning or is not said.
+
+    `lanes` and `generation` are sets because a board has many.
+    """
+
+    id: str
+    kind: str
+    name: str
+    file: str
+    part_class: str | None = None
+    plug: str | None = None
+    lanes: tuple[int, ...] = ()
+    generation: tuple[int, ...] = ()
+    ports: int | None = None
+    takes: Mapping[str, int] = field(default_factory=dict)
+    """Form of receptacle -> how many it has."""
+    draw_w: float | None = None
+    invented: bool = False
+    about: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What to look for; None and empty look for nothing."""
+
+    kind: str | None = None
+    part_class: str | None = None
+    plug: str | None = None
+    takes: str | None = None
+    lanes: int | None = None
+    generation: int | None = None
+    ports: int | None = None
+    words: tuple[str, ...] = ()
+    """All of them begin a word in id, name, class or about."""
+
+    def fits(self, entry: Entry) -> bool:
+        """Whether the entry has everything that is wanted."""
+        told = " ".join((entry.id, entry.name, entry.part_class or entry.kind, entry.about))
+        return (
+            self.kind in (None, entry.kind)
+            and self.part_class in (None, entry.part_class)
+            and self.plug in (None, entry.plug)
+            and (self.takes is None or self.takes in entry.takes)
+            and (self.lanes is None or self.lanes in entry.lanes)
+            and (self.generation is None or self.generation in entry.generation)
+            and self.ports in (None, entry.ports)
+            and all(re.search(rf"\b{re.escape(word)}", told, re.IGNORECASE) for word in self.words)
+        )
+
+
+def entry_of(entity: Listed, file: str) -> Entry:
+    """The line of a description as the loader gives it."""
+    facts: dict[str, Any] = {}
+    match entity:
+        case Part():
+            facts = part_facts(entity)
+        case Board():
+            facts = board_facts(entity)
+    return Entry(
+        id=entity.id,
+        kind=entity.kind,
+        name=entity.name or entity.id,
+        file=file,
+        invented=entity.invented,
+        about=entity.about or "",
+        **facts,
+    )
+
+
+def part_facts(part: Part) -> dict[str, Any]:
+    """What a part is searched by; its lanes are those of all links of its plug together."""
+    rated = {link.generation or part.generation for link in part.links} - {None}
+    lanes = sum(link.lanes for link in part.links)
+    return {
+        "part_class": part.part_class,
+        "plug": part.plug.form,
+        "lanes": (lanes,) if lanes else (),
+        "generation": tuple(sorted(rated)),
+        "ports": ports_of(part),
+        "takes": takes(part.receptacles),
+        "draw_w": part.draw_w if part.power else None,
+    }
+
+
+def ports_of(part: Part) -> int | None:
+    """
+    Ports as the trade counts them: as said, else one a lane of SAS, SATA or USB that it makes.
+
+    Two connectors of four SAS lanes each are eight ports.
+    """
+    if part.ports is not None:
+        return part.ports
+    made = [one for one in part.receptacles if one.bus in ("sas", "sata", "usb")]
+    if part.wiring == "passive" or not made:
+        return None
+    return sum(one.lanes or 1 for one in made)
+
+
+def takes(receptacles: Iterable[Receptacle]) -> dict[str, int]:
+    """Form -> receptacles of it, places for air movers and bare openings left out."""
+    forms = (one.form for one in receptacles if one.form not in ("cooling-mount", "opening"))
+    return dict(Counter(forms))
+
+
+def board_facts(board: Board) -> dict[str, Any]:
+    """What a board is searched by: what any of its receptacles gets."""
+    ways = [way for group in board.lane_groups for way in group.arrangements]
+    totals = {
+        sum(width for width in given if isinstance(width, int))
+        for way in ways
+        for given in way.gives.values()
+    }
+    rated = {group.generation for group in board.lane_groups if group.bus == "pcie"} - {None}
+    return {
+        "lanes": tuple(sorted(totals - {0})),
+        "generation": tuple(sorted(rated)),
+        "takes": takes(board.receptacles),
+    }
+
+
+LISTED = ("board", "part", "chassis", "power-supply")
+
+
+def entries(catalog: Catalog, wanted: Wanted) -> tuple[list[Entry], list[str]]:
+    """
+    What is wanted, by id, and one line for each file that cannot be listed.
+
+    Files of another kind are not parsed. Raises InputError for a word that nothing can be called.
+    """
+    check_words(wanted)
+    found, faults = [], []
+    for name, path in sorted(catalog.paths.items(), key=lambda pair: natural(pair[0])):
+        kind = kind_of(path)
+        if kind not in LISTED or wanted.kind not in (None, kind):
+            continue
+        outcome = catalog.look_up(name, model_named(kind))
+        if outcome.mistakes or not isinstance(outcome.entity, Listed):
+            faults.append(f"{shown(path)}: not listed; see slotfit catalog lint {name}")
+        elif wanted.fits(entry := entry_of(outcome.entity, shown(path))):
+            found.append(entry)
+    return found, faults
+
+
+def check_words(wanted: Wanted) -> None:
+    """Every word of a closed vocabulary is one of it."""
+    words: tuple[tuple[str, str | None, tuple[str, ...]], ...] = (
+        ("--kind", wanted.kind, LISTED),
+        ("--class", wanted.part_class, get_args(PartClass)),
+        ("--plug", wanted.plug, get_args(Form)),
+        ("--takes", wanted.takes, get_args(Form)),
+    )
+    wrong = [
+        Mistake(option, "", f"there is no {said}{known_names(said, known)}")
+        for option, said, known in words
+        if said is not None and said not in known
+    ]
+    if wrong:
+        raise InputError(wrong)
+
+
+def reports(catalog: Catalog, named: Sequence[str]) -> list[Report]:
+    """
+    Lint of ids, files and folders; of everything in the catalog for none, or for `all`.
+
+    Raises InputError for what is not there; what is wrong inside a file is in its report.
+    """
+    return [report_on(path, catalog) for path in files_named(catalog, named)]
+
+
+def files_named(catalog: Catalog, named: Sequence[str]) -> list[Path]:
+    if not named or "all" in named:
+        return [path for _, path in sorted(catalog.paths.items())]
+    return list(dict.fromkeys(path for one in named for path in files_for(catalog, one)))
+
+
+def files_for(catalog: Catalog, one: str) -> Iterator[Path]:
+    """An id, a file, or all descriptions in a folder."""
+    folder = Path(one)
+    if not folder.is_dir():
+        path = file_named(catalog, one)
+        if not path.exists():
+            raise InputError([Mistake(one, "", "there is no such file")])
+        yield path
+        return
+    found = files_of(folder)
+    if not found:
+        raise InputError([Mistake(one, "", "no description (.yaml) in this folder")])
+    yield from map(Path, found)

@@ -1,0 +1,157 @@
+"""What lint has to say, for a terminal."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from typing import Any, get_args
+
+from slotfit.answers.catalog.entry import Entry
+from slotfit.answers.catalog.gaps import QUESTIONS, Remark, Report, Sort
+from slotfit.answers.place.answer import SCHEMA_VERSION
+from slotfit.answers.text_layout import heading, hung, plain
+from slotfit.model.entity import Entity, Span
+from slotfit.model.words import PartClass
+
+
+def dumped(data: dict[str, Any]) -> str:
+    found = plain({"schema_version": SCHEMA_VERSION, **data})
+    return json.dumps(found, indent=2, ensure_ascii=False) + "\n"
+
+
+def list_json(entries: Sequence[Entry]) -> str:
+    """What a list has."""
+    return dumped({"entries": entries})
+
+
+def show_json(entity: Entity, where: str) -> str:
+    """Everything that is said or follows, by the file's own keys; `where` is the file."""
+    described = entity.model_dump(mode="json", by_alias=True, exclude_none=True)
+    return dumped({"file": where, "described": described})
+
+
+def lint_json(reports: Sequence[Report]) -> str:
+    """Every remark with its place; what is about a whole file names the file."""
+    return dumped({"files": reports})
+
+
+GROUPS = ("board", *get_args(PartClass), "chassis", "power-supply")
+"""Headings of a list, in order."""
+
+
+def list_text(entries: Sequence[Entry]) -> str:
+    """Ids and names below the kind or class they belong to."""
+    return "\n".join(line.rstrip() for line in list_lines(entries)) + "\n"
+
+
+def list_lines(entries: Sequence[Entry]) -> Iterator[str]:
+    if not entries:
+        yield "Nothing in the catalog is like that. A word has to begin a word of an id, a name, a"
+        yield "class or a description; `slotfit catalog list` shows everything."
+        return
+    wide = max(len(entry.id) for entry in entries)
+    for group in GROUPS:
+        here = [entry for entry in entries if group_of(entry) == group]
+        if here:
+            yield from heading(f"{group} ({len(here)})")
+            for entry in here:
+                yield from hung(f"  {entry.id:<{wide}}  ", entry.name)
+    yield from heading("Show one: slotfit catalog show ID")
+
+
+def group_of(entry: Entry) -> str:
+    """A part's class, else the kind of file."""
+    return entry.part_class or entry.kind
+
+
+TITLES: dict[Sort, str] = {
+    "mistake": "To mend",
+    "implausible": "Unlikely",
+    "unsourced": "Without a source",
+    "unknown": "Not known yet (no fault; answers that hang on it say so)",
+}
+
+
+def lint_text(reports: Sequence[Report]) -> str:
+    """Each file with what is to be said of it; several files: what is not known only as a count."""
+    return "\n".join(line.rstrip() for line in lint_lines(reports)) + "\n"
+
+
+def lint_lines(reports: Sequence[Report]) -> Iterator[str]:
+    alone = len(reports) == 1
+    told = [one for one in reports if alone or not one.is_clean]
+    for number, report in enumerate(told):
+        if number:
+            yield ""
+        yield from report_lines(report, alone=alone)
+    if not alone:
+        if told:
+            yield ""
+        yield from summary(reports)
+
+
+def report_lines(report: Report, *, alone: bool) -> Iterator[str]:
+    yield f"{report.file}: {report.kind} {report.id}"
+    for sort in ("mistake", "implausible", "unsourced"):
+        if found := report.of(sort):
+            yield from heading(TITLES[sort])
+            for remark in found:
+                yield from placed(remark)
+    if alone and report.is_clean:
+        yield "  Nothing to mend."
+    unknown = report.of("unknown")
+    if unknown and alone:
+        yield from heading(TITLES["unknown"])
+        for alike in gathered(unknown):
+            yield from gap(alike)
+        yield from questions(unknown)
+
+
+def placed(remark: Remark) -> Iterator[str]:
+    """File, line and column first, so that editors find it; not wrapped."""
+    path = f" {remark.path}:" if remark.path else ""
+    yield f"  {remark.where}:{path} {remark.text}"
+
+
+def gathered(unknown: Sequence[Remark]) -> list[list[Remark]]:
+    """Remarks that say the same of several things, those that change most first."""
+    alike: dict[tuple[str, str], list[Remark]] = {}
+    for remark in unknown:
+        alike.setdefault((remark.text, remark.rule), []).append(remark)
+    return sorted(alike.values(), key=lambda same: -len(same[0].changes))
+
+
+def gap(alike: Sequence[Remark]) -> Iterator[str]:
+    """One fact, the things it is missing of with their lines, and how to find it out."""
+    remark = alike[0]
+    field = remark.path.rpartition(": ")[2]
+    things = ", ".join(filter(None, map(thing, alike)))
+    of = f" of {things}" if things else ""
+    changes = ", ".join(remark.changes)
+    yield from hung("  - ", f"{field}{of}: {remark.text} [{changes}; {remark.rule}]")
+    yield from hung("    ", f"Find out: {remark.find_out}.")
+
+
+def thing(remark: Remark) -> str:
+    """`slot3 (line 31)`; empty where it is the whole file."""
+    name = remark.path.rpartition(": ")[0]
+    return f"{name} (line {remark.where.line})" if name and isinstance(remark.where, Span) else name
+
+
+def questions(unknown: Sequence[Remark]) -> Iterator[str]:
+    """The questions of the day that may be answered otherwise once more is known."""
+    yield from heading("Questions whose answer may change")
+    for command, question in QUESTIONS.items():
+        count = sum(command in remark.changes for remark in unknown)
+        if count:
+            yield f"  {command:<9} {question} ({count})"
+
+
+def summary(reports: Sequence[Report]) -> Iterator[str]:
+    faulty = sum(not one.is_clean for one in reports)
+    unknown = [(one, len(one.of("unknown"))) for one in reports]
+    yield f"{len(reports)} files, {faulty or 'none'} with something to mend."
+    open_ = [f"{one.id} ({count})" for one, count in unknown if count]
+    if open_:
+        yield from hung("", f"Not known yet, with how many facts: {', '.join(open_)}.")
+        yield "What hangs on them: slotfit catalog lint ID"

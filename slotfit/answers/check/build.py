@@ -1,0 +1,191 @@
+"""Every part of a build asked about in every receptacle, as `check` asks about one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+
+from slotfit.answers.check.answer import AllTold, Told, Verdict, Word
+from slotfit.answers.check.bench import Bench
+from slotfit.answers.check.question import Question
+from slotfit.answers.check.verdict import other_form, verdicts
+from slotfit.load.build_file import sites_on
+from slotfit.load.question import as_today, held_to, taken_out, without_wishes
+from slotfit.model.plan import Plan
+from slotfit.model.problem import Item, Problem, Site
+from slotfit.rulebook import HARDWARE_PLAN_RULES, HARDWARE_SEAT_RULES
+
+ANYONE = 0xE000
+"""First of the characters that stand for parts which differ only in name; no id holds them."""
+
+
+Load = Mapping[str, tuple[tuple[Item, str], ...]]
+"""Part -> what the plan puts on it, each with its site."""
+
+
+def everything(build: Problem, plan: Plan | None) -> AllTold:
+    """Every part in every receptacle that is there today or that the plan brings in."""
+    today = tuple(beside_today(build, plan))
+    carriers = tuple(in_planned_carriers(build, plan)) if plan else ()
+    emptied = (in_empty_machines(build, told) for told in today)
+    return AllTold(today, carriers, tuple(told for told in emptied if told))
+
+
+def beside_today(build: Problem, plan: Plan | None = None) -> Iterator[Told]:
+    """
+    Each part beside what sits in the machines today.
+
+    The verdicts are those of `slotfit check PART BUILD`: receptacles of the boards, and of what
+    sits in the machines today. A part that is in no machine comes with what the plan puts on it.
+    """
+    machine, load = as_today(build, None), planned_load(build, plan)
+    bench: Bench | None = None
+    for item, names in alike(build, {**machine.item, **load}):
+        question = asked(build, machine, item, load)
+        if item.id not in machine.item:
+            yield Told(question, verdicts(new_bench(question)), names)
+            continue
+        # The same parts are at hand whichever of them is taken out: one bench serves all.
+        question = question._replace(problem=machine)
+        bench = bench.asking(question) if bench else new_bench(question)
+        yield Told(question, verdicts(bench), names)
+
+
+def planned_load(build: Problem, plan: Plan | None) -> Load:
+    """
+    What the plan puts on parts, of what is in no machine today.
+
+    Cables lead elsewhere, and so do further plugs: they are no load.
+    """
+    here = as_today(build, None).item
+    load: dict[str, list[tuple[Item, str]]] = {}
+    for seat in plan.seats if plan else ():
+        item, site = build.item[seat.item], build.site[seat.site]
+        leads = item.part.part_class == "cable" or item.companion_of
+        if not (site.on_board or leads or item.id in here):
+            load.setdefault(site.owner, []).append((without_wishes(item), site.id))
+    return {name: tuple(with_what_is_on(load, name)) for name in load}
+
+
+def with_what_is_on(
+    load: Mapping[str, list[tuple[Item, str]]], name: str
+) -> Iterator[tuple[Item, str]]:
+    """Everything on a part, however deep."""
+    for item, site in load.get(name, ()):
+        yield item, site
+        yield from with_what_is_on(load, item.id)
+
+
+def alike(build: Problem, apart: Mapping[str, object]) -> list[tuple[Item, tuple[str, ...]]]:
+    """Parts without their wishes, those that differ only in name together; `apart` names others."""
+    groups: list[list[Item]] = []
+    for item in build.items:
+        alone = item.id in apart or item.companion_of or item.part.extra_plugs
+        same = () if alone else (group for group in groups if is_like(group[0], item, apart))
+        group = next(iter(same), None)
+        if group is None:
+            groups.append([item])
+        else:
+            group.append(item)
+    return [
+        (
+            items[0] if len(items) == 1 else items[0]._replace(id=chr(ANYONE + number)),
+            tuple(item.id for item in items),
+        )
+        for number, items in enumerate(groups)
+    ]
+
+
+def is_like(one: Item, other: Item, apart: Mapping[str, object]) -> bool:
+    """Whether two parts differ only in their name, and in wishes that do not count here."""
+    if one.part.id != other.part.id or one.id in apart:
+        return False
+    kept, same = one.wish, other.wish
+    return (one.part, kept.demand, kept.guest) == (other.part, same.demand, same.guest)
+
+
+def asked(build: Problem, machine: Problem, item: Item, load: Load) -> Question:
+    """Where a part could be, taken out with what sits on it today."""
+    if item.id not in machine.item:
+        return held_to(machine, without_wishes(item), load.get(item.id, ()), None)
+    out = taken_out(machine, build, item.id)
+    return held_to(out.machine, out.item, out.drives, None, machine.today.get(item.id))
+
+
+def new_bench(question: Question) -> Bench:
+    """The rules' seats and clauses for a question."""
+    return Bench(question, HARDWARE_SEAT_RULES, HARDWARE_PLAN_RULES)
+
+
+def in_empty_machines(build: Problem, told: Told) -> Told | None:
+    """What is in the way taken out: the receptacles that today's parts keep a part from."""
+    blocked = {
+        verdict.site.id
+        for verdict in told.verdicts
+        if verdict.site.on_board and any(reason.blockers for reason in verdict.reasons)
+    }
+    if not blocked:
+        return None
+    was = told.question
+    held = [(was.problem.item[one], site) for one, site in was.drives.items()]
+    empty = as_today(replace(build, today={}), None)
+    question = held_to(empty, was.item, held, None)
+    sites = tuple(site for site in question.sites if site in blocked)
+    question = question._replace(sites=sites)
+    return Told(question, verdicts(new_bench(question)), told.names)
+
+
+def in_planned_carriers(build: Problem, plan: Plan) -> Iterator[Told]:
+    """
+    Each part in the sockets of parts that sit in no machine today.
+
+    Those are taken to be where the plan has them; all else is as it is today.
+    """
+    machine, sites = with_carriers(build, plan)
+    load = planned_load(build, plan)
+    parts = alike(build, {**machine.item, **load}) if sites else []
+    everyone = with_all_that_fit(machine, sites, [item for item, _ in parts])
+    bench: Bench | None = None
+    for item, names in parts:
+        question = asked(build, machine, item, load)
+        mine = {item.body, *(whole(build, one) for one in question.drives)}
+        others = [site for site in sites if whole(build, site.owner) not in mine]
+        tried = tuple(site.id for site in others if not other_form(item, site))
+        found = [no_form(item, site) for site in others if site.id not in tried]
+        question = question._replace(problem=everyone, sites=tried)
+        if tried:
+            bench = bench.asking(question) if bench else new_bench(question)
+            found += verdicts(bench)
+        yield Told(question, tuple(found), names)
+
+
+def with_carriers(build: Problem, plan: Plan) -> tuple[Problem, list[Site]]:
+    """Today's machines with what holds others where the plan has it, and the sockets of that."""
+    here = as_today(build, None).item
+    planned = {seat.item: seat.site for seat in plan.seats if seat.item not in here}
+    sites = [site for site in build.sites if not site.on_board and site.owner in planned]
+    holding = {whole(build, site.owner) for site in sites}
+    owners = {name: site for name, site in planned.items() if whole(build, name) in holding}
+    return as_today(replace(build, today={**build.today, **owners}), None), sites
+
+
+def whole(build: Problem, name: str) -> str:
+    """The part that a plug belongs to; a part itself."""
+    return build.item[name].body
+
+
+def with_all_that_fit(machine: Problem, sites: list[Site], parts: list[Item]) -> Problem:
+    """The same, with every part at hand that could go into one of these sockets."""
+    late = [
+        without_wishes(item)
+        for item in parts
+        if item.id not in machine.item and any(not other_form(item, site) for site in sites)
+    ]
+    own = tuple(site for item in late for site in sites_on(item))
+    return replace(machine, items=(*machine.items, *late), sites=(*machine.sites, *own))
+
+
+def no_form(item: Item, site: Site) -> Verdict:
+    """A plug of another form."""
+    reason = other_form(item, site)
+    return Verdict(site, Word.NO, None, reasons=(reason,) if reason else ())

@@ -1,0 +1,356 @@
+"""From the outcomes in one receptacle to a verdict on it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from slotfit.answers.check.answer import Effect, Filled, Outcome, Reason, Verdict, Word
+from slotfit.answers.check.bench import Bench, Layout, ousted
+from slotfit.answers.check.outcome import outcome_of
+from slotfit.answers.check.question import keep_empty, taken_from, while_filled
+from slotfit.hardware.room import positions
+from slotfit.listing import natural
+from slotfit.model.board import Arrangement, BoardReceptacle
+from slotfit.model.clause import AtMost, Clause, atoms_of
+from slotfit.model.problem import Item, Site
+from slotfit.standards.forms import fit_of
+
+TAKEN, OVERLAP = "FIT003", "FIT004"
+"""A receptacle takes one part; bodies overlap. Who sits in it also overlaps: that is one reason."""
+
+OTHER_FORM = "FIT001"
+"""A plug of another form: nothing else is worth a word then."""
+
+
+def reasons(bench: Bench, site: Site, tried: Sequence[Layout], today: Layout) -> Iterator[Reason]:
+    """
+    What the seat rules object; where they do not, what the clauses forbid.
+
+    Of several arrangements those that come nearest to working: that another one gives the
+    receptacle no lanes at all is no further reason.
+    """
+    part = bench.question.part
+    tried = with_lanes(bench, site, tried)
+    standing = [layout for layout in tried if part in layout.seats]
+    against = [[*against_seat(bench, layout)] for layout in tried if layout not in standing]
+    if standing:
+        against = [[*against_layout(bench, layout, today)] for layout in standing]
+    fewest = min(len(found) for found in against)
+    told: dict[str, Reason] = {}
+    for found in against:
+        for reason in found if len(found) == fewest else ():
+            told.setdefault(reason.text, reason)
+    if not told:
+        told = {reason.text: reason for reason in never_tried(bench, site, today)}
+    if any(reason.rule == OTHER_FORM for reason in told.values()):
+        told = {text: reason for text, reason in told.items() if reason.rule == OTHER_FORM}
+    taken = {reason.blockers for reason in told.values() if reason.rule == TAKEN}
+    for reason in told.values():
+        if reason.rule != OVERLAP or reason.blockers not in taken:
+            yield reason
+
+
+def with_lanes(bench: Bench, site: Site, tried: Sequence[Layout]) -> Sequence[Layout]:
+    """The layouts in which a receptacle of a board gets lanes; all of them if it never does."""
+    group = bench.groups.get(bench.group_at(site.id, {}) or "")
+    ways = (
+        {way.id for way in group.arrangements if way.gives.get(site.receptacle.id)} if group else {}
+    )
+    name = f"{site.owner}/{group.id}" if group else ""
+    return [layout for layout in tried if layout.ways.get(name) in ways] or tried
+
+
+def never_tried(bench: Bench, site: Site, today: Layout) -> Iterator[Reason]:
+    """
+    Why a receptacle on a part was not even tried.
+
+    A plug of another form never is, nor is anything on a part that has no seat of its own.
+    """
+    other = other_form(bench.question.item, site)
+    if other:
+        yield other
+    elif site.owner not in today.seats:
+        yield Reason("NEST001", f"{site.owner} has no seat today")
+    else:
+        yield Reason("LANE001", f"nothing of {bench.question.part} is seen in {site.id}")
+
+
+def other_form(item: Item, site: Site) -> Reason | None:
+    """Why a plug is of no use in a receptacle, whatever else holds; None if it could be."""
+    fit = fit_of(item.part.plug.form, site.receptacle.form)
+    return None if fit.fits else Reason(OTHER_FORM, fit.reason)
+
+
+def against_seat(bench: Bench, layout: Layout) -> Iterator[Reason]:
+    """What the seat rules object."""
+    for one in layout.unseated[bench.question.part]:
+        yield Reason(one.rule, one.reason, one.spans)
+
+
+def against_layout(bench: Bench, layout: Layout, today: Layout) -> Iterator[Reason]:
+    """What the clauses forbid, and who loses the seat they have today."""
+    for clause in layout.broken:
+        yield forbidden(bench, clause, layout)
+    for item in ousted(layout, today):
+        for one in layout.unseated[item]:
+            yield Reason(one.rule, one.reason, one.spans, (item,))
+
+
+def forbidden(bench: Bench, clause: Clause, layout: Layout) -> Reason:
+    """A clause that does not hold, and what sits there today that it speaks of."""
+    spoken = set(atoms_of(clause))
+    blockers = tuple(
+        item
+        for item, seat in layout.seats.items()
+        if seat.key in spoken and item not in bench.asked()
+    )
+    text = clause.ground.reason + comes_to(bench, clause, layout)
+    if clause.ground.rule == OVERLAP and blockers:  # the clause speaks of all that could be there
+        text = f"its body and that of {' and '.join(blockers)} would overlap"
+    return Reason(clause.ground.rule, text, clause.ground.spans, blockers)
+
+
+def comes_to(bench: Bench, clause: Clause, layout: Layout) -> str:
+    """How much it would be, where the clause counts watts, plugs or bays."""
+    if not isinstance(clause, AtMost) or clause.unit in ("", "parts", "bodies"):
+        return ""
+    chosen = bench.atoms(layout.seats.values(), layout.ways)
+    total = sum(weight for atom, weight in clause.terms if atom in chosen)
+    return f", and this comes to {f'{total / 1000:g} W' if clause.unit == 'mW' else total}"
+
+
+def own_receptacle(outcome: Outcome) -> str:
+    """Id of the board receptacle below it all."""
+    return outcome.seat.offer.root.rpartition("/")[2]
+
+
+def kept_empty(outcome: Outcome) -> tuple[str, ...]:
+    """Receptacles that would draw its lanes away if something were plugged into them."""
+    if outcome.group is None or outcome.way is None:
+        return ()
+    return keep_empty(outcome.group, outcome.way, own_receptacle(outcome))
+
+
+def filled(best: Outcome, found: Sequence[tuple[Layout, Outcome]]) -> Iterator[Filled]:
+    """How it fares under arrangements that come only while others are filled."""
+    if best.group is None or best.way is None:
+        return
+    for way, others in while_filled(best.group, own_receptacle(best)):
+        for _, outcome in found:
+            if outcome.way is way and outcome.seat is not best.seat:
+                yield Filled(others, outcome)
+
+
+def effects(outcome: Outcome, today: Layout) -> Iterator[Effect]:
+    """Receptacles of its lane group that have fewer lanes than today."""
+    if outcome.group is None or outcome.way is None:
+        return
+    own = today.ways.get(str(outcome.seat.offer.group))
+    now = next((way for way in outcome.group.arrangements if way.id == own), outcome.way)
+    for name in taken_from(now, outcome.way, own_receptacle(outcome)):
+        yield Effect(name, now.gives[name], outcome.way.gives.get(name, ()))
+
+
+def covers(bench: Bench, outcome: Outcome) -> Iterator[str]:
+    """Receptacles that its body covers, or that are in its way."""
+    problem, seat = bench.problem, outcome.seat
+    own = problem.site[seat.site]
+    covered = set(positions(problem, seat)[1:])
+    for site in problem.sites:
+        place = (*site.row, site.receptacle.position) if site.row else None
+        if place in covered or is_blocked(site, own):
+            yield site.id
+
+
+def is_blocked(site: Site, by: Site) -> bool:
+    """Whether a receptacle cannot be used while there is a part in another."""
+    own = site.receptacle
+    if not isinstance(own, BoardReceptacle) or site.owner != by.owner:
+        return False
+    return by.receptacle.id in own.blocked_by
+
+
+def refuted(bench: Bench, site: Site) -> tuple[Arrangement, ...]:
+    """Arrangements that would serve a receptacle of a board and are known not to work."""
+    if not site.on_board:
+        return ()
+    group = bench.problem.rig[site.owner].group_of.get(site.receptacle.id)
+    return tuple(
+        way
+        for way in (group.arrangements if group else ())
+        if way.proof == "refuted" and way.gives.get(site.receptacle.id)
+    )
+
+
+def layouts(bench: Bench, site: str) -> Iterator[Layout]:
+    """The part in one receptacle, once for each arrangement of the lanes below it."""
+    question = bench.question
+    sits = {**question.today, question.part: site, **question.drives}
+    group = bench.group_at(site, sits)
+    if group is None:
+        yield bench.lay(sits, {})
+        return
+    for way in bench.groups[group].arrangements:
+        yield bench.lay(sits, {group: str(way.id)})
+
+
+def verdict_on(bench: Bench, site_id: str, today: Layout) -> Verdict:
+    """The word for one receptacle, and what belongs to it."""
+    tried = [*layouts(bench, site_id)]
+    found = settled(outcomes(bench, tried, today))
+    possible = [outcome for layout, outcome in found if stands(layout, today)]
+    site = bench.problem.site[site_id]
+    if not possible:
+        return Verdict(
+            site,
+            Word.NO,
+            None,
+            reasons=tuple(reasons(bench, site, tried, today)),
+            refuted=refuted(bench, site),
+        )
+    best = choose(possible)
+    if best.total and not best.alive:
+        return Verdict(site, Word.NO, best, refuted=refuted(bench, site))
+    sure = [one for one in possible if one.certain]
+    perhaps = [one for one in possible if not one.certain and one.alive > best.alive]
+    unset = [one for one in possible if not one.change and one is not best]
+    return Verdict(
+        site,
+        word_for(best),
+        best,
+        unset=min(unset, key=order) if best.change and unset else None,
+        certain=min(sure, key=order) if sure and not best.certain else None,
+        twin=next((one for one in possible if is_twin(best, one)), None),
+        maybe=min(perhaps, key=order) if perhaps else None,
+        refuted=refuted(bench, site),
+        others=tuple(others(possible, best)),
+        keep_empty=kept_empty(best),
+        filled=tuple(filled(best, found)),
+        effects=tuple(effects(best, today)),
+        covers=tuple(covers(bench, best)),
+    )
+
+
+def outcomes(bench: Bench, tried: Sequence[Layout], today: Layout) -> list[tuple[Layout, Outcome]]:
+    """What becomes of the part in each layout in which it has a seat."""
+    return [
+        (layout, outcome_of(bench, layout, today))
+        for layout in tried
+        if bench.question.part in layout.seats
+    ]
+
+
+def settled(found: list[tuple[Layout, Outcome]]) -> list[tuple[Layout, Outcome]]:
+    """
+    The order of the lanes decides nothing where as many endpoints are seen either way.
+
+    Which of them stay dark is then a further fact.
+    """
+    return [
+        (
+            layout,
+            indifferent(one)
+            if all(other.alive == one.alive for _, other in found if is_twin(one, other))
+            else one,
+        )
+        for layout, one in found
+    ]
+
+
+def indifferent(outcome: Outcome) -> Outcome:
+    """The same, its lane order no longer deciding."""
+    decides = tuple(fact for fact in outcome.decides if fact not in outcome.order)
+    return outcome._replace(decides=decides)
+
+
+def stands(layout: Layout, today: Layout) -> bool:
+    """Whether nothing forbids a layout: no clause, and nobody loses the seat they have today."""
+    return not layout.broken and not ousted(layout, today)
+
+
+def word_for(outcome: Outcome) -> Word:
+    """The verdict on one outcome alone."""
+    if not outcome.certain:
+        return Word.NOT_KNOWN
+    if not outcome.whole:
+        return Word.IN_PART
+    return Word.ONCE_SET if outcome.change else Word.WORKS
+
+
+def others(possible: Sequence[Outcome], best: Outcome) -> Iterator[Outcome]:
+    """The other settings of the lane group, each once."""
+    told = {best.way.setting} if best.way else set()
+    for one in possible:
+        if one.change and one.way and one.way.setting not in told:
+            told.add(one.way.setting)
+            yield one
+
+
+def is_twin(best: Outcome, other: Outcome) -> bool:
+    """Whether both are what one setting may mean: its lane order is not known."""
+    if best.way is None or other.way is None or best.way.order == "known":
+        return False
+    one_label = (best.group, best.way.setting) == (other.group, other.way.setting)
+    return one_label and other.way is not best.way and other.way.order == "unknown"
+
+
+def choose(possible: Sequence[Outcome]) -> Outcome:
+    """
+    The outcome the verdict is about.
+
+    One that is whole and certain; else one that is whole if its facts hold, which leaves the
+    verdict open; else the best of the certain ones.
+    """
+    for wanted in (
+        [one for one in possible if one.whole and one.certain],
+        [one for one in possible if one.whole],
+        [one for one in possible if one.certain],
+        possible,
+    ):
+        if wanted:
+            return min(wanted, key=order)
+    raise ValueError("nothing to choose from")
+
+
+def order(outcome: Outcome) -> tuple[int, int, int, int, int]:
+    """Best first: as `place` prefers, then what takes the least doing."""
+    return (
+        -outcome.alive,
+        outcome.short_mb_s,
+        len(outcome.decides),
+        int(outcome.change),
+        len(outcome.provided),
+    )
+
+
+def verdicts(bench: Bench) -> tuple[Verdict, ...]:
+    """A verdict for every receptacle the question names, best first."""
+    today = bench.lay(bench.question.today, {})
+    found = [verdict_on(bench, site, today) for site in bench.question.sites]
+    rows = {
+        (rig.id, row.id): number
+        for rig in bench.problem.rigs
+        for number, row in enumerate(rig.board.rows)
+    }
+    return tuple(sorted(found, key=lambda verdict: best_first(verdict, rows)))
+
+
+def best_first(verdict: Verdict, rows: Mapping[tuple[str, str], int]) -> tuple[object, ...]:
+    """
+    By what is certain to be seen, then by what may be, then where people look first.
+
+    `rows` numbers the rows (owner, row) of the boards, where there are several.
+    """
+    outcome = verdict.outcome
+    sure = outcome if outcome is None or outcome.certain else verdict.certain
+    known = [reason.rule for reason in verdict.reasons]
+    row = verdict.site.row
+    return (
+        min(verdict.word.rank, Word.IN_PART.rank),
+        verdict.word is Word.NO,
+        -sure.alive if sure else 0,
+        order(outcome) if outcome else (),
+        known == ["FIT001"],
+        (0, rows.get(row, 0), verdict.site.receptacle.position) if row else (1, 0, 0),
+        natural(verdict.site.id),
+    )

@@ -1,0 +1,362 @@
+"""The best plan there is, and if not everything required fits, the best plan of the most of it."""
+
+from __future__ import annotations
+
+import time
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass, replace
+
+from slotfit.answers.check.answer import Reason
+from slotfit.answers.place.plan import place as best_plan
+from slotfit.answers.place.plan import refereed, seats, state_all
+from slotfit.answers.why.answer import atoms_chosen
+from slotfit.listing import listed, natural
+from slotfit.model.clause import AtMost, Clause, Ground, atoms_of, holds
+from slotfit.model.plan import Answer, Placed, Plan, Status
+from slotfit.model.problem import Item, Problem
+from slotfit.model.seat import Objection, Refusal, Seat, Seating
+from slotfit.solve.place import place
+
+
+@dataclass
+class Stop:
+    """Set when the user has had enough; what is done by then counts."""
+
+    asked: bool = False
+
+
+PLUG, TAKEN, OVERLAP, CARRIER, PLUGS = "FIT001", "FIT003", "FIT004", "NEST001", "NEST002"
+
+Clauses = defaultdict[str, list[Clause]]
+"""Atom -> the clauses that speak of it."""
+
+FEW = 3
+"""So many receptacles are named; of more it is said that it is all of them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Obstacle:
+    """The nearest reason against a part."""
+
+    rule: str
+    """Empty: no rule forbids it; a plan with it was not found in time."""
+    site: str
+    """The receptacle that comes nearest; empty: it is the same everywhere."""
+    text: str
+    """A clause that fits after "because", the receptacle left out."""
+
+    def __str__(self) -> str:
+        return f"{self.site}: {self.text}" if self.site else self.text
+
+
+def obstacles(placed: Placed, plan: Plan, items: Iterable[str]) -> dict[str, Obstacle]:
+    """Why each of these parts has no seat beside a plan."""
+    chosen = atoms_chosen(plan)
+    about: Clauses = defaultdict(list)
+    for clause in placed.clauses:
+        for atom in dict.fromkeys(atoms_of(clause)):
+            about[atom].append(clause)
+    return {item: obstacle(placed, plan, chosen, about, item) for item in items}
+
+
+def obstacle(
+    placed: Placed, plan: Plan, chosen: AbstractSet[str], about: Clauses, item: str
+) -> Obstacle:
+    """What the seat rules say against a part, or else what is in its way."""
+    seats = placed.seating.by_item.get(item, [])
+    if not seats:
+        return refusal(placed.problem, placed.seating, item)
+    best: dict[str, list[Reason]] = {}
+    for seat in seats:
+        if not seat.parents or not chosen.isdisjoint(seat.parents):
+            found = told_once([*against(seat, plan, {*chosen, seat.key}, about[seat.key])])
+            best[seat.site] = min(best.get(seat.site, found), found, key=len)
+    if not best:
+        owners = {placed.problem.site[seat.site].owner for seat in seats}
+        return Obstacle(CARRIER, "", f"what it could sit on has no seat: {listed(owners)}")
+    return nearest(best)
+
+
+def against(
+    seat: Seat, plan: Plan, with_it: AbstractSet[str], clauses: Iterable[Clause]
+) -> Iterator[Reason]:
+    """Clauses that would not hold if a seat were taken as well, and whose seats they bind."""
+    for clause in clauses:
+        if not holds(clause, with_it):
+            atoms = atoms_of(clause)
+            there = tuple(s.item for s in plan.seats if s.key in atoms and s.item != seat.item)
+            yield Reason(clause.ground.rule, clause.ground.reason, clause.ground.spans, there)
+
+
+def told_once(reasons: list[Reason]) -> list[Reason]:
+    """Who sits in a receptacle covers it too: that is one reason."""
+    taken = {reason.blockers for reason in reasons if reason.rule == TAKEN}
+    return [one for one in reasons if one.rule != OVERLAP or one.blockers not in taken]
+
+
+def nearest(best: dict[str, list[Reason]]) -> Obstacle:
+    """The receptacle with the fewest reasons; that all of them are taken is told as one thing."""
+    if all(any(one.rule in (TAKEN, OVERLAP) for one in found) for found in best.values()):
+        return Obstacle(TAKEN, "", all_taken(sorted(best, key=natural)))
+    free = {site: found for site, found in best.items() if not taken(found)}
+    site = min(free, key=lambda name: (len(free[name]), natural(name)))
+    if not free[site]:
+        return Obstacle("", site, "nothing forbids it there; time ran out")
+    return Obstacle(free[site][0].rule, site, free[site][0].text)
+
+
+def taken(reasons: Sequence[Reason]) -> bool:
+    """Whether something is in its place."""
+    return any(one.rule in (TAKEN, OVERLAP) for one in reasons)
+
+
+def all_taken(sites: Sequence[str]) -> str:
+    """`slot1 and slot3 are taken`; many are not named."""
+    if len(sites) > FEW:
+        return f"all {len(sites)} receptacles that it could have are taken or covered"
+    verb = "are" if len(sites) > 1 else "is"
+    return f"{listed(sites)}, all that it could have, {verb} taken or covered"
+
+
+def refusal(problem: Problem, seating: Seating, item: str) -> Obstacle:
+    """Why no receptacle takes a part: what is said of all of them, or of the nearest."""
+    refused = [one for one in seating.refusals if one.seat.item == item]
+    told = [one for one in refused if all(other.rule != PLUG for other in one.objections)]
+    if not told:
+        form = problem.item[item].part.plug.form
+        return Obstacle(PLUG, "", f"no receptacle takes a plug of form {form}")
+    said: defaultdict[tuple[str, str], set[str]] = defaultdict(set)
+    for one in told:
+        for objection in one.objections:
+            said[objection.rule, objection.reason].add(one.seat.key)
+    for (rule, reason), keys in said.items():
+        if len(keys) == len(told):
+            return Obstacle(rule, told[0].seat.site if len(told) == 1 else "", reason)
+    closest = min(told, key=closeness)
+    first: Objection = closest.objections[0]
+    return Obstacle(first.rule, closest.seat.site, first.reason)
+
+
+def closeness(refused: Refusal) -> tuple[object, ...]:
+    """Fewest objections first, then by name."""
+    return (len(refused.objections), natural(refused.seat.site))
+
+
+def all_seated(sites: Mapping[str, Sequence[str]]) -> bool:
+    """
+    Whether each part can have one of its receptacles with no two in the same one.
+
+    If not, no plan exists; if so, there may still be none. Augmenting paths, one part after another
+    (Kuhn 1955).
+
+    >>> all_seated({"hba": ["slot1"], "nic": ["slot1", "slot2"]})
+    True
+    >>> all_seated({"hba": ["slot1"], "nic": ["slot1"]})
+    False
+    """
+    holder: dict[str, str] = {}
+
+    def makes_room(part: str, seen: set[str]) -> bool:
+        for site in sites[part]:
+            if site not in seen:
+                seen.add(site)
+                if site not in holder or makes_room(holder[site], seen):
+                    holder[site] = part
+                    return True
+        return False
+
+    return all(makes_room(part, set()) for part in sites)
+
+
+@dataclass(frozen=True)
+class Missing:
+    """A required part without a seat, and what stands in its way."""
+
+    item: str
+    why: Obstacle
+
+
+@dataclass(frozen=True)
+class Most:
+    """As much of a build as fits."""
+
+    placed: Placed
+    """Of what has a seat anywhere; what the plan leaves out of it is optional there."""
+    missing: tuple[Missing, ...]
+    seconds: float
+
+    @property
+    def status(self) -> Status:
+        """Of the plan; of a build that does not fit whole, for as much as fits."""
+        return self.placed.answer.status
+
+
+def place_most(problem: Problem, seconds: float) -> Most:
+    """
+    The best plan; if not all required parts fit, as few of them left out as can be.
+
+    Of the plans that leave out as few, it is the best one that leaves out the same parts as the
+    best one that counts optional parts next, wherever the build puts them.
+    """
+    began = time.monotonic()
+    seating = seats(problem)
+    gone = hopeless(problem, seating)
+    why = dict(gone)
+    rest, seating = without(problem, gone), without_seats(seating, gone)
+    placed = whole(rest, seating, left(seconds, began))
+    if placed.answer.status is Status.IMPOSSIBLE:
+        crowded = fewest_left_out(rest, seating, left(seconds, began))
+        plan = crowded.answer.plan
+        if plan:
+            out = [name for name in plan.left_out if rest.item[name].wish.required]
+            why |= obstacles(crowded, plan, out)
+            placed = best_without(rest, seating, out, crowded, left(seconds, began))
+    return Most(placed, tuple(missing_parts(problem, why)), time.monotonic() - began)
+
+
+def missing_parts(problem: Problem, why: Mapping[str, Obstacle]) -> Iterator[Missing]:
+    """A part and its plugs are one; that a plug has no seat says less than why it has none."""
+    for item in problem.items:
+        if item.id in why and item.companion_of is None:
+            told = [why[name] for name in plugs_of(problem, item) if name in why]
+            yield Missing(item.id, next((one for one in told if one.rule != PLUGS), told[0]))
+
+
+def whole(problem: Problem, seating: Seating, seconds: float) -> Placed:
+    """The best plan with everything required; where it takes no solver to see it, that none is."""
+    sites = {
+        item.id: list(dict.fromkeys(seat.site for seat in seating.by_item.get(item.id, [])))
+        for item in problem.items
+        if item.wish.required
+    }
+    if all_seated(sites):
+        return best_plan(problem, seconds, seating=seating)
+    return Placed(problem, seating, (), Answer(Status.IMPOSSIBLE, None, 0.0))
+
+
+def fewest_left_out(problem: Problem, seating: Seating, seconds: float) -> Placed:
+    """
+    A best plan that leaves out as few required parts as can be.
+
+    Where leaving out others would be as good, it is the solver's choice which go: the same each
+    time with the same solver. Telling them apart by name would take as long again.
+    """
+    loose = all_optional(problem)
+    seating, clauses = state_all(loose, unless_in_order(seating))
+    answer = place(loose, seating, clauses, seconds, any_of_the_best=True)
+    return Placed(loose, seating, clauses, answer)
+
+
+def best_without(
+    problem: Problem, seating: Seating, out: Collection[str], crowded: Placed, seconds: float
+) -> Placed:
+    """
+    The best plan without some parts, proven as far as it was proven that it must be so many.
+
+    They stay in the build, so that whatever they could sit on is used as before.
+    """
+    asked = optional(problem, out, 0)
+    seating, stated = state_all(asked, unless_in_order(seating))
+    never = tuple((seat.key, 1) for name in out for seat in seating.by_item.get(name, []))
+    clauses = (*stated, AtMost(Ground("WISH007", "they are left out"), never, 0, "parts"))
+    answer = place(asked, seating, clauses, seconds)
+    if answer.plan and crowded.answer.status is not Status.PROVEN:
+        answer = answer._replace(status=Status.UNPROVEN)
+    return refereed(Placed(asked, seating, clauses, answer))
+
+
+def unless_in_order(seating: Seating) -> Seating | None:
+    """The seats, if they are for any wishes: one in order is for its own alone."""
+    return None if seating.in_order else seating
+
+
+def left(seconds: float, began: float) -> float:
+    """What is left of the time, never quite nothing."""
+    return max(seconds - (time.monotonic() - began), 0.01)
+
+
+def hopeless(problem: Problem, seating: Seating) -> dict[str, Obstacle]:
+    """
+    Required parts without a seat whatever else is done, and why.
+
+    With one plug of a part the whole part goes, and with a part what could sit on it alone.
+    """
+    gone: dict[str, Obstacle] = {}
+    left_over = seating
+    while True:
+        found = [
+            item
+            for item in problem.items
+            if item.wish.required and item.id not in gone and not left_over.every(item.id)
+        ]
+        if not found:
+            return gone
+        for item in found:
+            gone[item.id] = why_hopeless(problem, seating, item)
+        for item in found:
+            for other in plugs_of(problem, item):
+                gone.setdefault(other, Obstacle(PLUGS, "", f"{item.id}, a plug of it, has no seat"))
+        left_over = without_seats(seating, gone)
+
+
+def why_hopeless(problem: Problem, seating: Seating, item: Item) -> Obstacle:
+    """What refuses the part, or that all that would take it has no seat itself."""
+    seats = seating.every(item.id)
+    if not seats:
+        return refusal(problem, seating, item.id)
+    owners = {problem.site[seat.site].owner for seat in seats}
+    return Obstacle(CARRIER, "", f"what it could sit on has no seat: {listed(owners)}")
+
+
+def plugs_of(problem: Problem, item: Item) -> Iterator[str]:
+    """The part that an item is a plug of, and all its plugs."""
+    first = item.body
+    return (one.id for one in problem.items if first in (one.id, one.companion_of))
+
+
+def without_seats(seating: Seating, gone: Collection[str]) -> Seating:
+    """The seating as if these parts were not in the build."""
+
+    def stays(seat: Seat) -> bool:
+        return seat.item not in gone and not any(name in gone for name in seat.offer.carriers)
+
+    return Seating(
+        tuple(seat for seat in seating.seats if stays(seat)),
+        tuple(one for one in seating.refusals if stays(one.seat)),
+        tuple(kind for kind in seating.in_order if kind.items[0] not in gone),
+    )
+
+
+def without(problem: Problem, gone: Collection[str]) -> Problem:
+    """The build as if these parts were not in it."""
+    return replace(
+        problem,
+        items=tuple(item for item in problem.items if item.id not in gone),
+        sites=tuple(site for site in problem.sites if site.on_board or site.owner not in gone),
+    )
+
+
+def heaviest(problem: Problem) -> int:
+    """More than all optional parts together weigh."""
+    return 1 + sum(item.wish.weight for item in problem.items if not item.wish.required)
+
+
+def all_optional(problem: Problem) -> Problem:
+    """The same build where every part may be left out, required ones last of all."""
+    required = [item.id for item in problem.items if item.wish.required]
+    rest = tuple(s for s in problem.preferences if s not in ("optional-parts", "reserve"))
+    loose = optional(problem, required, heaviest(problem))
+    return replace(loose, preferences=("optional-parts", *rest))
+
+
+def optional(problem: Problem, names: Collection[str], weight: int) -> Problem:
+    """The same build where these parts may be left out."""
+
+    def may_go(item: Item) -> Item:
+        update = {"required": False, "weight": weight}
+        return item._replace(wish=item.wish.model_copy(update=update))
+
+    items = tuple(may_go(item) if item.id in names else item for item in problem.items)
+    return replace(problem, items=items)

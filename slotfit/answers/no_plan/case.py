@@ -1,0 +1,239 @@
+"""
+Everything that stands in the way of a plan, as reasons with names.
+
+A rule that refuses a seat normally takes the seat off the table before anything is solved. Here
+every seat that its plug allows is on the table, and each refusal becomes a clause of its own, so
+that the one who asks "why not" gets it named.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Container, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property, partial
+
+from slotfit.engine.alike import kinds
+from slotfit.engine.seats import hold, judge, seats_of
+from slotfit.listing import natural
+from slotfit.model.build import Group
+from slotfit.model.clause import AtMost, Clause, ExactlyOne, Ground, Needs, atoms_of
+from slotfit.model.entity import Span
+from slotfit.model.problem import Item, Problem
+from slotfit.model.seat import Objection, Seat, Seating
+from slotfit.rule import SeatRule, trial_of
+from slotfit.rulebook import BY_ID, PLAN_RULES, SEAT_RULES
+from slotfit.solve.clash import Stated
+from slotfit.solve.frame import atoms_in
+
+
+def canonical(problem: Problem) -> Problem:
+    """Machines, parts, receptacles and groups in natural order of their names."""
+    return replace(
+        problem,
+        rigs=tuple(sorted(problem.rigs, key=lambda rig: natural(rig.id))),
+        items=tuple(sorted(problem.items, key=lambda item: natural(item.id))),
+        sites=tuple(sorted(problem.sites, key=lambda site: natural(site.id))),
+        together=in_order(problem.together),
+        apart=in_order(problem.apart),
+    )
+
+
+def in_order(groups: tuple[Group, ...]) -> tuple[Group, ...]:
+    """Groups by their members, each with its members in order."""
+    made = []
+    for group in groups:
+        copy = group.model_copy(update={"parts": tuple(sorted(group.parts, key=natural))})
+        made.append(copy)
+    return tuple(sorted(made, key=lambda group: (group.by, [natural(one) for one in group.parts])))
+
+
+Entry = tuple[Item, ...]
+"""The items that one entry stands for; companions are not among them."""
+
+
+def entries_of(problem: Problem) -> list[Entry]:
+    """Every entry; its items share one wish, so a wish is taken back for all of them."""
+    found: dict[object, list[Item]] = {}
+    for item in bodies(problem):
+        found.setdefault(item.wish.span() or item.id, []).append(item)
+    return [tuple(items) for items in found.values()]
+
+
+def bodies(problem: Problem) -> list[Item]:
+    """Items that are parts themselves, in natural order."""
+    found = [item for item in problem.items if item.companion_of is None]
+    return sorted(found, key=lambda item: natural(item.id))
+
+
+def first_alike(problem: Problem) -> dict[str, str]:
+    """Item -> the first by name of those that are as good as it: swap them, nothing changes."""
+    found = {item.id: item.id for item in problem.items}
+    for members in kinds(problem):
+        found.update(dict.fromkeys(members, members[0]))
+    return found
+
+
+PLUG_RULES = ("FIT001", "NEST003")
+"""What no wish and no other receptacle changes: such seats are not even thought of."""
+
+TRUTHS = ("LANE010", "NEST001")
+"""Plan rules that say what a lane group and a socket are; nobody needs to be told."""
+
+MOST_SEATS = 40_000
+"""More are not laid open: it would take minutes, and gigabytes."""
+
+WORD = re.compile(r"[^\s,;()]*[^\s,;:()]")
+"""A word of a reason; a colon within it belongs to it (`expander:up`)."""
+
+
+class TooManySeatsError(Exception):
+    """A build is too large to be laid open."""
+
+
+@dataclass
+class Reason:
+    """One rule's reason with all that it binds."""
+
+    rule: str
+    text: str
+    """A clause that fits after "because"."""
+    spans: dict[Span, None] = field(default_factory=dict)
+    seats: dict[str, Seat] = field(default_factory=dict)
+    """Seats that it refuses; none for a plan rule."""
+    clauses: list[Clause] = field(default_factory=list)
+
+    @property
+    def name(self) -> str:
+        """Its name in the solver's model."""
+        return f"{self.rule} {self.text}"
+
+    @property
+    def order(self) -> tuple[object, ...]:
+        """By rule, then by words, numbers counted as numbers."""
+        return (self.rule, natural(self.text))
+
+
+@dataclass(frozen=True)
+class Case:
+    """A problem laid open."""
+
+    problem: Problem
+    seating: Seating
+    """Every seat that a plug allows, refused or not."""
+    reasons: Mapping[str, Reason]
+    stated: Stated
+    rules: Sequence[SeatRule] = SEAT_RULES
+    """What judged the seats."""
+
+    @cached_property
+    def by_rule(self) -> Mapping[str, list[Reason]]:
+        """Rule -> its reasons."""
+        found: dict[str, list[Reason]] = {}
+        for reason in self.reasons.values():
+            found.setdefault(reason.rule, []).append(reason)
+        return found
+
+    @cached_property
+    def items_of(self) -> Mapping[str, frozenset[str]]:
+        """Reason -> the items whose seats it refuses, or binds if it refuses none."""
+        item = {key: seat.item for key, seat in self.seating.by_key.items()}
+        return {
+            name: frozenset(
+                item[atom] for clause in reason.clauses for atom in atoms_of(clause) if atom in item
+            )
+            for name, reason in self.reasons.items()
+        }
+
+    def of_rules(self, rules: Collection[str]) -> Iterator[Reason]:
+        """The reasons of these rules; of all rules if none is named."""
+        for rule in rules or self.by_rule:
+            yield from self.by_rule.get(rule, [])
+
+
+def case_of(
+    problem: Problem,
+    unthought: Sequence[SeatRule] = (),
+    rules: Sequence[SeatRule] = SEAT_RULES,
+) -> Case:
+    """
+    Lay a problem open; seats that the rules `unthought` refuse are left out altogether.
+
+    `rules`: what judges the others, all the seat rules or what remembers their words.
+
+    The problem is best `canonical`: the answer's words, and which of several clashes is found,
+    follow its order. Raises TooManySeatsError.
+    """
+    plugs = [rule for rule in SEAT_RULES if rule.id in PLUG_RULES]
+    seating = seats_of(problem, partial(hold, [*plugs, *unthought]), {}, MOST_SEATS)
+    if seating is None:
+        raise TooManySeatsError(problem.id)
+    reasons: dict[str, Reason] = {}
+    for seat in seating.seats:
+        for objection in objections(problem, seat, rules):
+            reason = known(reasons, objection.rule, objection.reason, objection.spans)
+            reason.seats[seat.key] = seat
+    for reason in reasons.values():
+        ground = Ground(reason.rule, reason.text, tuple(reason.spans))
+        reason.clauses = [AtMost(ground, tuple((key, 1) for key in sorted(reason.seats)), 0)]
+    hard = [*one_seat_a_part(problem, seating)]
+    for rule in PLAN_RULES:
+        for clause in rule.state(problem, seating):
+            if rule.id in TRUTHS:
+                hard.append(clause)
+            else:
+                ground = clause.ground
+                known(reasons, ground.rule, ground.reason, ground.spans).clauses.append(clause)
+    in_order = dict(sorted(reasons.items(), key=lambda pair: pair[1].order))
+    stated = stated_of(problem, seating, hard, in_order)
+    return Case(problem, seating, in_order, stated, rules)
+
+
+def known(reasons: dict[str, Reason], rule: str, text: str, spans: Iterable[Span]) -> Reason:
+    """The reason of these words, made if it is new; its places are gathered."""
+    reason = Reason(rule, text)
+    reason = reasons.setdefault(reason.name, reason)
+    reason.spans.update(dict.fromkeys(spans))
+    return reason
+
+
+def objections(problem: Problem, seat: Seat, rules: Sequence[SeatRule]) -> Iterator[Objection]:
+    """What the seat rules say against a seat."""
+    return (one for one in judge(trial_of(problem, seat), rules) if isinstance(one, Objection))
+
+
+def one_seat_a_part(problem: Problem, seating: Seating) -> Iterator[Clause]:
+    """A part is in one place at a time, whether or not it must be placed."""
+    ground = Ground("WISH007", "a part is in one place at a time")
+    for item in problem.items:
+        keys = tuple((seat.key, 1) for seat in seating.by_item.get(item.id, []))
+        if keys:
+            yield AtMost(ground, keys, 1)
+
+
+def stated_of(
+    problem: Problem, seating: Seating, hard: Sequence[Clause], reasons: Mapping[str, Reason]
+) -> Stated:
+    """The same for the solver, in an order that follows from the words alone."""
+    return Stated(
+        tuple(sorted(atoms_in(problem, seating))),
+        tuple(sorted(hard, key=clause_order)),
+        {name: tuple(sorted(r.clauses, key=clause_order)) for name, r in reasons.items()},
+    )
+
+
+def clause_order(clause: Clause) -> tuple[object, ...]:
+    """By rule and words, then by what it binds."""
+    shapes = (AtMost, Needs, ExactlyOne)
+    shape = next(number for number, one in enumerate(shapes) if isinstance(clause, one))
+    return (clause.ground.rule, clause.ground.reason, shape, atoms_of(clause))
+
+
+def names_in(text: str, known: Container[str]) -> list[str]:
+    """The known names in a text, in its order."""
+    return [word for word in WORD.findall(text) if word in known]
+
+
+def asks(reason: Reason) -> bool:
+    """Whether it was wished for in the build file, rather than being so."""
+    return BY_ID[reason.rule].severity == "asks"

@@ -1,0 +1,131 @@
+"""Why there is no plan, and what would make one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Protocol
+
+from slotfit.answers.no_plan.answer import Clash, Explanation
+from slotfit.answers.no_plan.case import Case, TooManySeatsError, canonical, case_of
+from slotfit.answers.no_plan.clash import but_for, clash_of, surplus, with_fewest
+from slotfit.answers.no_plan.shop import Shop
+from slotfit.answers.no_plan.ways_out import Found, Search, ways_out
+from slotfit.answers.place.plan import place
+from slotfit.engine.memory import Memory
+from slotfit.engine.seats import MANY_SEATS, seat_by
+from slotfit.model.plan import Placed
+from slotfit.model.problem import Problem
+from slotfit.model.seat import Seating
+from slotfit.rulebook import SEAT_RULES
+from slotfit.solve.clash import Core
+from slotfit.solve.engine import Clock
+from slotfit.solve.place import silent
+
+CLASHES = 3
+"""So many clashes of different facts are told."""
+
+WAYS = 4
+"""So many ways out are worked out."""
+
+Progress = Callable[[str, int, int], None]
+
+
+class PlacerOn(Protocol):
+    """Places a problem on the seats given, within so many seconds."""
+
+    def __call__(self, problem: Problem, seconds: float, *, seating: Seating) -> Placed: ...
+
+
+@dataclass
+class Known:
+    """What is known so far; kept at Ctrl-C."""
+
+    clashes: list[Clash] = field(default_factory=list)
+    cores: list[Core] = field(default_factory=list)
+    further: bool | None = None
+    """Whether there are more clashes than these; None if nobody looked."""
+    found: Found = field(default_factory=Found)
+
+
+def explanation_of(
+    problem: Problem,
+    place_on: PlacerOn,
+    shop: Shop | None,
+    clock: Clock,
+    progress: Progress,
+    ways: int = WAYS,
+) -> Explanation:
+    """
+    The clashes of a problem that has no plan, and up to `ways` ways out.
+
+    When time runs out, or at Ctrl-C, it is what is known by then, and says what is not.
+    """
+    problem = canonical(problem)
+    known = Known()
+    memory = Memory(SEAT_RULES)
+    rules = (memory.rule,)
+
+    def place(changed: Problem, seconds: float) -> Placed:
+        return place_on(changed, seconds, seating=seat_by(memory.hold, changed, MANY_SEATS))
+
+    try:
+        progress("what stands in the way", 0, 3)
+        few = with_fewest(problem, place, clock)
+        case = case_of(few, rules=rules)
+        find_clashes(case, clock, known)
+        if known.cores and ways and clock.left:
+            progress("ways out", 1, 3)
+            clashes = [[case.reasons[name] for name in core.names] for core in known.cores]
+            whole = case if few is problem else case_of(problem, rules=rules)
+            search = Search(problem, place, clock, ways, surplus(problem, few))
+            ways_out(search, whole, clashes, shop, known.found)
+        known.found.complete = known.found.complete and bool(ways)
+    except TooManySeatsError:
+        known.found.complete = False
+    except KeyboardInterrupt:
+        clock.stopped = True
+    return told(known, clock)
+
+
+def find_clashes(case: Case, clock: Clock, known: Known) -> None:
+    """One clash after another, none sharing a fact with an earlier one."""
+    left = case
+    while len(known.clashes) < CLASHES and clock.left:
+        clash, core = clash_of(left, clock)
+        if clash is None or core is None:
+            known.further = None if not clock.left else False
+            return
+        known.clashes.append(clash)
+        known.cores.append(core)
+        left = but_for(left, core.names)
+    known.further = None
+
+
+def told(known: Known, clock: Clock) -> Explanation:
+    """What is known, as an answer."""
+    found = known.found
+    return Explanation(
+        clashes=tuple(known.clashes),
+        further=known.further,
+        ways=tuple(found.ways),
+        size=found.size,
+        more=tuple(found.more),
+        complete=found.complete and bool(clock.left),
+        stopped=not clock.left,
+    )
+
+
+def explain(
+    problem: Problem,
+    shop: Shop | None = None,
+    seconds: float = 60.0,
+    ways: int = 4,
+    progress: Progress | None = None,
+) -> Explanation:
+    """
+    Why a problem has no plan, and up to `ways` ways out, each placed.
+
+    `shop` has what could be bought; without it nothing is.
+    """
+    return explanation_of(problem, place, shop, Clock(seconds), progress or silent, ways)

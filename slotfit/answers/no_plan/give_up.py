@@ -1,0 +1,475 @@
+"""Wishes of the build file that may be taken back, each as a change."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property, partial
+from typing import Any
+
+from slotfit.answers.no_plan.answer import Step
+from slotfit.answers.no_plan.case import (
+    Case,
+    Entry,
+    Reason,
+    bodies,
+    entries_of,
+    first_alike,
+    names_in,
+)
+from slotfit.answers.no_plan.changed import at, body_and_plugs, cuts, with_wish, without
+from slotfit.answers.no_plan.clash import only_on
+from slotfit.answers.no_plan.sentences import bound_seats
+from slotfit.listing import listed, natural
+from slotfit.model.build import Group
+from slotfit.model.entity import Entity
+from slotfit.model.plan import Plan
+from slotfit.model.problem import Item, Problem
+from slotfit.model.seat import Seat
+from slotfit.rulebook import PLAN_RULES
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One kind of change."""
+
+    id: str
+    title: str
+    why: str
+    """Why it stands where it stands in the order; our own judgement, common practice."""
+    closed_by: tuple[str, ...] = ()
+    """Words of `untouchable` that rule it out; a part's name always does."""
+
+
+KINDS: tuple[Kind, ...] = (
+    Kind("bracket", "the other bracket", "a few screws, and the part does all it did"),
+    Kind("place", "a wish where a part goes", "a wish taken back costs nothing but the wish"),
+    Kind("near", "a wish for a processor", "the part works, its traffic crosses the processors"),
+    Kind("group", "parts together or apart", "all parts work; what the wish was for is lost"),
+    Kind("machine", "the other machine", "all parts work, in another machine", ("machine",)),
+    Kind("lanes", "fewer lanes, or slower ones", "the part works, with less bandwidth"),
+    Kind("guest", "another guest", "the part works, for another owner"),
+    Kind("endpoints", "fewer endpoints", "the part works in part"),
+    Kind("more", "one part more", "a small thing to buy, nothing is given up", ("buy",)),
+    Kind("other-part", "another kind of part", "a card to buy, nothing is given up", ("buy",)),
+    Kind("supply", "another power supply", "to buy, and every cable with it", ("buy",)),
+    Kind("processors", "one processor more", "to buy, with its cooler", ("buy", "processors")),
+    Kind("leave-out", "one part less", "what it did is gone"),
+    Kind("chassis", "another chassis", "everything moves into it", ("buy", "machine")),
+    Kind("board", "another board", "everything moves onto it", ("buy", "board", "machine")),
+)
+
+RANK = {kind.id: number for number, kind in enumerate(KINDS)}
+BY_ID = {kind.id: kind for kind in KINDS}
+
+
+Lifts = Callable[[Case], frozenset[str]]
+
+
+def of_item(*rules: str, item: str) -> Lifts:
+    """Reasons of these rules that are about a part."""
+    return partial(by_item, rules, item)
+
+
+def of_machine(*rules: str, machine: str) -> Lifts:
+    """Reasons of these rules that are about seats in a machine."""
+    return partial(by_seats, rules, lambda seat: seat.offer.machine == machine, machine)
+
+
+def of_processor(*rules: str, machine: str, processor: str) -> Lifts:
+    """Reasons of these rules that are about lanes of an absent processor."""
+
+    def hangs(seat: Seat) -> bool:
+        return seat.offer.machine == machine and seat.offer.absent == processor
+
+    return partial(by_seats, rules, hangs, "")
+
+
+def by_item(rules: Collection[str], item: str, case: Case) -> frozenset[str]:
+    """Reasons that refuse or bind a seat of the part, or that name it."""
+    return frozenset(
+        reason.name
+        for reason in case.of_rules(rules)
+        if item in case.items_of[reason.name] or names_in(reason.text, {item})
+    )
+
+
+def by_seats(
+    rules: Collection[str], about: Callable[[Seat], bool], name: str, case: Case
+) -> frozenset[str]:
+    """Reasons that refuse or bind such a seat, or that name the thing."""
+    return frozenset(
+        reason.name
+        for reason in case.of_rules(rules)
+        if (any(map(about, bound_or_refused_seats(case, reason))) or names_in(reason.text, {name}))
+    )
+
+
+def bound_or_refused_seats(case: Case, reason: Reason) -> list[Seat]:
+    """The seats a reason refuses, or binds."""
+    return list(reason.seats.values()) or bound_seats(case, reason)
+
+
+def all_of(*several: Lifts) -> Lifts:
+    """What any of them lifts."""
+    return lambda case: frozenset[str]().union(*(lifts(case) for lifts in several))
+
+
+Wording = Callable[[Plan | None], str]
+"""What to do, as an order; with the plan it leads to, if there is one yet."""
+
+Amend = Callable[[Problem], Problem]
+"""The problem once it is done."""
+
+
+@dataclass(frozen=True)
+class Option:
+    """One way to do it."""
+
+    words: Wording
+    made: Amend
+    write: str = ""
+    mind: str = ""
+    called: str = ""
+    """The thing to buy, where there are several to choose from."""
+
+
+@dataclass(frozen=True)
+class Change:
+    """One thing to give up or to buy."""
+
+    kind: str
+    subject: str
+    """The part, machine or group that it is about."""
+    label: str
+    """What to do, before it is known how; tells changes of a kind to one subject apart."""
+    find: Callable[[], tuple[Option, ...]]
+    """The ways to do it, what changes least first; looked up when they are asked for."""
+    lifts: Lifts
+    """Names of the reasons that it does away with, and perhaps of some more."""
+    stands_for: tuple[Item, ...] = ()
+    """Items that are there only if this is done; the first is the part itself."""
+    nearness: tuple[float, ...] = ()
+    """Of several changes of a kind to one subject: the smaller, the less it changes."""
+
+    @cached_property
+    def options(self) -> tuple[Option, ...]:
+        """The ways to do it, what changes least first."""
+        return self.find()
+
+    @property
+    def name(self) -> str:
+        """Its atom in the solver's model."""
+        return f"change {self.kind} {self.subject}: {self.label}"
+
+    @property
+    def order(self) -> tuple[object, ...]:
+        """What is given up most readily first."""
+        return (RANK[self.kind], natural(self.subject), self.nearness, natural(self.label))
+
+    def step(self, option: Option, plan: Plan | None, others: Sequence[str] = ()) -> Step:
+        """The same, told."""
+        return Step(self.kind, option.words(plan), option.write, option.mind, tuple(others))
+
+    def unplaced(self) -> Step:
+        """The same, told before it is tried."""
+        if not self.options:
+            return Step(self.kind, self.label)
+        return self.step(self.options[0], None)
+
+
+def single(
+    kind: str,
+    subject: str,
+    option: Option,
+    lifts: Lifts,
+    stands_for: tuple[Item, ...] = (),
+    nearness: tuple[float, ...] = (),
+) -> Change:
+    """A change that is done in one way only."""
+    label = option.words(None)
+    return Change(kind, subject, label, lambda: (option,), lifts, stands_for, nearness)
+
+
+def fixed(text: str) -> Wording:
+    """Words that do not hang on the plan."""
+    return lambda plan: text  # noqa: ARG005 - one shape for all wordings
+
+
+def untouched(problem: Problem, kind: str, *names: str) -> bool:
+    """Whether the build file rules this out: by a part's name, or by a word for the kind."""
+    closed = {*BY_ID[kind].closed_by, *names}
+    return not closed.isdisjoint(problem.untouchable)
+
+
+def wishes_back(problem: Problem) -> Iterator[Change]:
+    """Every wish for a part that may be taken back; one for a counted part, for all of it."""
+    for entry in entries_of(problem):
+        for kind, changes in WISHES.items():
+            if not untouched(problem, kind, *(item.id for item in entry)):
+                yield from changes(problem, entry)
+
+
+def seats_of(plan: Plan | None, entry: Entry) -> list[Seat]:
+    """Where the plan puts the parts of an entry; nowhere if there is no plan yet."""
+    names = {item.id for item in entry}
+    return [seat for seat in plan.seats if seat.item in names] if plan else []
+
+
+def named(entry: Entry) -> str:
+    """What the entry's parts are called."""
+    return listed(item.id for item in entry)
+
+
+def place(problem: Problem, entry: Entry) -> Iterator[Change]:
+    """`pin`, `only` and `ban`."""
+    del problem
+    wish = entry[0].wish
+    if wish.pin or wish.only:
+        field = "pin" if wish.pin else "only"
+        places = listed((wish.pin,) if wish.pin else wish.only, "or")
+        said = partial(elsewhere, entry, f"go elsewhere than into {places}")
+        yield taken_back(entry, "place", said, field, "WISH001", pin=None, only=())
+    if wish.ban:
+        said = partial(elsewhere, entry, f"go into {listed(wish.ban, 'or')} after all")
+        yield taken_back(entry, "place", said, "ban", "WISH002", ban=())
+
+
+def elsewhere(entry: Entry, text: str, plan: Plan | None) -> str:
+    """`let gpu go elsewhere than into slot3: into slot5`."""
+    sites = [seat.site for seat in seats_of(plan, entry)]
+    return f"let {named(entry)} {text}" + (f": into {listed(sites)}" if sites else "")
+
+
+def near(problem: Problem, entry: Entry) -> Iterator[Change]:
+    """`must_be_near`; the wish for the processor stays as a preference."""
+    del problem
+    if entry[0].wish.must_be_near:
+        yield taken_back(
+            entry, "near", partial(hanging, entry), "must_be_near", "WISH004", must_be_near=False
+        )
+
+
+def hanging(entry: Entry, plan: Plan | None) -> str:
+    """`let hba hang on another processor than cpu0: on cpu1`."""
+    found = [seat.offer.processor for seat in seats_of(plan, entry) if seat.offer.processor]
+    now = f": on {listed(found)}" if found else ""
+    return f"let {named(entry)} hang on another processor than {entry[0].wish.near}{now}"
+
+
+def machine(problem: Problem, entry: Entry) -> Iterator[Change]:
+    """`machine`, where there is another one."""
+    if entry[0].wish.machine and len(problem.rigs) > 1:
+        said = partial(moved, entry)
+        yield taken_back(entry, "machine", said, "machine", "WISH003", machine=None)
+
+
+def moved(entry: Entry, plan: Plan | None) -> str:
+    """`put nic into ridge instead of marsh`."""
+    there = listed(seat.offer.machine for seat in seats_of(plan, entry)) or "another machine"
+    return f"put {named(entry)} into {there} instead of {entry[0].wish.machine}"
+
+
+def lanes(problem: Problem, entry: Entry) -> Iterator[Change]:
+    """`min_lanes` and `min_generation`, down to what the part itself needs."""
+    del problem
+    wish, part = entry[0].wish, entry[0].part
+    if (wish.min_lanes or 0) > (part.min_lanes or 0):
+        said = partial(narrower, entry)
+        yield taken_back(entry, "lanes", said, "min_lanes", "LANE003", min_lanes=None)
+    if (wish.min_generation or 0) > (part.min_generation or 0):
+        said = partial(slower, entry)
+        yield taken_back(entry, "lanes", said, "min_generation", "LANE004", min_generation=None)
+
+
+def narrower(entry: Entry, plan: Plan | None) -> str:
+    """`accept x4 for nic instead of x8`."""
+    found = [link.lanes for seat in seats_of(plan, entry) for link in seat.links if link.lanes]
+    there = f"x{min(found)}" if found else "fewer lanes"
+    return f"accept {there} for {named(entry)} instead of x{entry[0].wish.min_lanes}"
+
+
+def slower(entry: Entry, plan: Plan | None) -> str:
+    """`accept generation 3 for nic instead of 4`."""
+    links = [link for seat in seats_of(plan, entry) for link in seat.links]
+    found = [link.generation for link in links if link.generation]
+    there = f"generation {min(found)}" if found else "an older generation"
+    return f"accept {there} for {named(entry)} instead of {entry[0].wish.min_generation}"
+
+
+def endpoints(problem: Problem, entry: Entry) -> Iterator[Change]:
+    """`endpoints`: some stay dark. All are still wished for, as a preference."""
+    del problem
+    if entry[0].wish.endpoints:
+        said = partial(fewer, entry)
+        yield taken_back(entry, "endpoints", said, "endpoints", "LANE002", endpoints=None)
+
+
+def fewer(entry: Entry, plan: Plan | None) -> str:
+    """`accept that 2 of the 4 endpoints asked of scans stay dark`."""
+    wished = entry[0].wish.endpoints or 0
+    dark = sum(max(wished - seat.alive, 0) for seat in seats_of(plan, entry)) or "some"
+    return f"accept that {dark} of the {wished} endpoints asked of {named(entry)} stay dark"
+
+
+def guest(problem: Problem, entry: Entry) -> Iterator[Change]:
+    """Another owner for the part: one that some other part already has."""
+    if not entry[0].part.links:
+        return
+    now = entry[0].wish.guest
+    owners = {other.wish.guest for other in problem.items if other.part.links}
+    for owner in sorted(owners - {now}, key=lambda name: name or ""):
+        there = (
+            f"hand {named(entry)} to guest {owner}"
+            if owner
+            else f"leave {named(entry)} to the host"
+        )
+        said = fixed(f"{there} instead of {f'guest {now}' if now else 'the host'}")
+        yield taken_back(entry, "guest", said, "guest", "ISO002", guest=owner)
+
+
+WISHES: dict[str, Callable[[Problem, Entry], Iterator[Change]]] = {
+    "place": place,
+    "near": near,
+    "machine": machine,
+    "lanes": lanes,
+    "guest": guest,
+    "endpoints": endpoints,
+}
+
+
+def taken_back(
+    entry: Entry, kind: str, words: Wording, field: str, rule: str, **changed: Any
+) -> Change:
+    """The change that a wish is taken back."""
+    made = partial(with_wishes, entry, changed)
+    option = Option(words, made, edit(entry[0].wish, field, changed.get(field)))
+    lifts = all_of(*(of_item(rule, item=item.id) for item in entry))
+    return single(kind, named(entry), option, lifts)
+
+
+def with_wishes(entry: Entry, changed: dict[str, Any], problem: Problem) -> Problem:
+    """The problem with other wishes for all parts of an entry."""
+    for item in entry:
+        problem = with_wish(problem, item.id, **changed)
+    return problem
+
+
+def edit(wish: Entity, field: str, value: object) -> str:
+    """``take `pin` out (build.yaml:14:30)``."""
+    told = f"write `{field}: {value}`" if isinstance(value, str) else f"take `{field}` out"
+    return told + at(wish.span(field))
+
+
+FEW = 12
+"""Up to so many like parts every number of them is tried."""
+
+STEPS = (16, 24, 32, 48, 64, 96)
+"""Beyond, these numbers and all of them."""
+
+ABSENT = ("WISH005", "WISH007", "NEST002")
+"""Rules that ask something of a part for being in the build."""
+
+
+def parts_less(case: Case, surplus: Mapping[str, int]) -> Iterator[Change]:
+    """Required parts left out, with what can only sit on them; of like ones so many at a time."""
+    first = first_alike(case.problem)
+    for name in dict.fromkeys(first[item.id] for item in bodies(case.problem)):
+        like = [other for other, one in first.items() if one == name]
+        if case.problem.item[name].wish.required:
+            least = surplus.get(name, 1)
+            for number in numbers(len(like), least):
+                yield from left_out(case, sorted(like, key=natural), number, least)
+
+
+def numbers(most: int, least: int) -> list[int]:
+    """
+    How many of so many like parts to try without; not every number where there are many.
+
+    Of fewer than `least` it is known that they do not do.
+    """
+    few = range(least, min(most, FEW) + 1)
+    return [*few, *sorted({*STEPS, least, most} & set(range(max(least, FEW + 1), most + 1)))]
+
+
+def left_out(case: Case, like: Sequence[str], number: int, least: int) -> Iterator[Change]:
+    """So many of some like parts left out."""
+    gone_first = like[:number]
+    every = {item.id for item in bodies(case.problem)}
+    riders = [name for name in only_on(case, gone_first) if name in every]
+    names = [*gone_first, *riders]
+    if untouched(case.problem, "leave-out", *like, *riders):
+        return
+    text = "leave out " + which(like, number, least)
+    if riders:
+        text += f", and with {'it' if number == 1 else 'them'} {listed(riders)}"
+    write = "; ".join(cuts(case.problem, names))
+    option = Option(fixed(text), partial(leave_out, names), write)
+    lifts = gone(case.problem, names)
+    yield single("leave-out", like[0], option, lifts, nearness=(number,))
+
+
+def which(like: Sequence[str], number: int, least: int) -> str:
+    """`hba`, `one of drive-1 to drive-4`, `drive-1 to drive-4`."""
+    if number == len(like):
+        return listed(like)
+    fewer = "" if number <= max(FEW, least) else " (fewer may do)"
+    return f"{'one' if number == 1 else number} of {listed(like)}{fewer}"
+
+
+def leave_out(names: Collection[str], problem: Problem) -> Problem:
+    """The problem without them."""
+    return without(problem, names)
+
+
+def gone(problem: Problem, names: Collection[str]) -> Lifts:
+    """What is asked of parts and their plugs for being there."""
+    every = [one.id for name in names for one in body_and_plugs(problem, name)]
+    return all_of(*(of_item(*ABSENT, item=name) for name in every))
+
+
+def groups_dissolved(problem: Problem) -> Iterator[Change]:
+    """Each group of parts that are to be together, or apart."""
+    for field, groups in (("together", problem.together), ("apart", problem.apart)):
+        for group in groups:
+            if not untouched(problem, "group", *group.parts):
+                yield dissolved(field, group)
+
+
+def dissolved(field: str, group: Group) -> Change:
+    """One group less."""
+    scope = group.by.replace("-", " ")
+    names = listed(group.parts)
+    text = (
+        f"let {names} be on different {scope}s"
+        if field == "together"
+        else f"let {names} share a {scope}"
+    )
+    where = at(group.span())
+    option = Option(
+        fixed(text),
+        partial(without_group, field, group),
+        f"take the group out of `{field}`{where}",
+    )
+    return single("group", names, option, partial(stated_by, field, group))
+
+
+def without_group(field: str, group: Group, problem: Problem) -> Problem:
+    """The problem without that group."""
+    kept = tuple(one for one in getattr(problem, field) if one != group)
+    return replace(problem, together=kept) if field == "together" else replace(problem, apart=kept)
+
+
+def stated_by(field: str, group: Group, case: Case) -> frozenset[str]:
+    """The reasons that this group alone makes."""
+    alone = replace(case.problem, together=(), apart=())
+    alone = (
+        replace(alone, together=(group,)) if field == "together" else replace(alone, apart=(group,))
+    )
+    grounds = [
+        clause.ground
+        for rule in PLAN_RULES
+        if rule.id in ("WISH005", "WISH006")
+        for clause in rule.state(alone, case.seating)
+    ]
+    return frozenset(f"{ground.rule} {ground.reason}" for ground in grounds)

@@ -1,0 +1,355 @@
+"""
+Ways out: the smallest sets of changes that make a plan possible, each tried out.
+
+All changes are on the table at once: wishes taken back, parts left out, and stand-ins for what
+could be bought, which are there only if that change is made. One model names the smallest sets;
+each is then carried out on the problem itself and placed, so that nothing is offered unproven.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from itertools import islice, product
+
+from slotfit.answers.no_plan.answer import Step, WayOut
+from slotfit.answers.no_plan.buy import (
+    ONE_AT_A_TIME,
+    large_additions,
+    other_parts,
+    rules_by_item,
+    small_additions,
+)
+from slotfit.answers.no_plan.case import (
+    Case,
+    Reason,
+    TooManySeatsError,
+    canonical,
+    case_of,
+    first_alike,
+)
+from slotfit.answers.no_plan.changed import with_items
+from slotfit.answers.no_plan.give_up import (
+    RANK,
+    Change,
+    Option,
+    groups_dissolved,
+    parts_less,
+    wishes_back,
+)
+from slotfit.answers.no_plan.machines import boards, brackets, cases, kept_on, processors, supplies
+from slotfit.answers.no_plan.shop import Shop
+from slotfit.model.clause import AtMost, Clause, Ground, Needs
+from slotfit.model.plan import Placed, Status
+from slotfit.model.problem import Problem
+from slotfit.solve.clash import Stated, corrections
+from slotfit.solve.engine import Clock
+
+ONE_OF = ("leave-out", "other-part", "guest")
+"""Kinds of which one is enough for each subject."""
+
+
+@dataclass(frozen=True)
+class Table:
+    """Every change that may help, and the model that tells which do."""
+
+    changes: list[Change]
+    wide: Case
+    stated: Stated
+    alone: list[Change]
+    """Changes that are only tried by themselves: in the model they would take too much room."""
+    without_stand_ins: bool = False
+    """What could be bought was left out: there would be too many seats."""
+
+    @cached_property
+    def lifts(self) -> dict[str, frozenset[str]]:
+        """Change -> names of the reasons it lifts."""
+        return {change.name: change.lifts(self.wide) for change in self.changes}
+
+    def without(self, kind: str) -> Table:
+        """The same without changes of a kind."""
+        return replace(self, changes=[one for one in self.changes if one.kind != kind], alone=[])
+
+
+def tabled(
+    case: Case,
+    clashes: Sequence[Sequence[Reason]],
+    shop: Shop | None,
+    surplus: Mapping[str, int],
+) -> Table:
+    """All changes but another board; `surplus`: so many of these parts alike must go at least."""
+    problem = case.problem
+    changes = [*brackets(problem), *wishes_back(problem), *groups_dissolved(problem)]
+    changes += [*kept_on(problem), *processors(problem), *parts_less(case, surplus)]
+    alone: list[Change] = []
+    if shop is not None and "buy" not in problem.untouchable:
+        rules = rules_by_item(case, [reason for clash in clashes for reason in clash])
+        changes += small_additions(case, rules, shop)
+        changes += other_parts(case, rules, first_alike(problem), shop)
+        changes += [*supplies(problem, shop), *cases(problem, shop)]
+        alone = in_every([large_additions(case, rules_by_item(case, one), shop) for one in clashes])
+    changes.sort(key=lambda change: change.order)
+    try:
+        return Table(changes, *with_stand_ins(case, changes), alone)
+    except TooManySeatsError:
+        changes = [change for change in changes if not change.stands_for]
+        return Table(changes, *with_stand_ins(case, changes), alone, without_stand_ins=True)
+
+
+def in_every(found: Sequence[Sequence[Change]]) -> list[Change]:
+    """Changes that may help with each of several clashes: by itself none of the others will do."""
+    names = [{change.name for change in changes} for changes in found]
+    return [change for change in found[0] if all(change.name in these for these in names)]
+
+
+def with_stand_ins(case: Case, changes: Sequence[Change]) -> tuple[Case, Stated]:
+    """The case with everything that could be bought in it, there only if it is."""
+    stand_ins = tuple(item for change in changes for item in change.stands_for)
+    problem = canonical(with_items(case.problem, (*case.problem.items, *stand_ins)))
+    wide = case_of(problem, [ONE_AT_A_TIME], case.rules) if stand_ins else case
+    hard = [*wide.stated.hard]
+    for change in changes:
+        hard += only_if_made(wide, change)
+    hard += one_of_each(changes)
+    atoms = (*wide.stated.atoms, *(change.name for change in changes))
+    return wide, Stated(atoms, tuple(hard), wide.stated.soft)
+
+
+def only_if_made(wide: Case, change: Change) -> Iterator[Clause]:
+    """What stands in is seated if the change is made, and only then."""
+    ground = Ground("WISH007", change.label)
+    for number, item in enumerate(change.stands_for):
+        seats = tuple(seat.key for seat in wide.seating.by_item.get(item.id, []))
+        yield from (Needs(ground, key, (change.name,)) for key in seats)
+        if number == 0:
+            yield Needs(ground, change.name, seats)
+
+
+def one_of_each(changes: Sequence[Change]) -> Iterator[Clause]:
+    """A part is left out once, and replaced by one other."""
+    same: dict[tuple[str, str], list[str]] = {}
+    for change in changes:
+        if change.kind in ONE_OF:
+            same.setdefault((change.kind, change.subject), []).append(change.name)
+    for (kind, subject), names in same.items():
+        ground = Ground("WISH007", f"one {kind} for {subject}")
+        yield AtMost(ground, tuple((name, 1) for name in names), 1)
+
+
+AT_MOST = 60
+"""So many sets are listed; there may be more."""
+
+TRIES = 5
+"""So many things to buy are tried out for one purpose."""
+
+OF_A_KIND = 2
+"""So many ways of one kind are worked out before other kinds have had their turn."""
+
+ROOM = 2
+"""So many of the ways asked for are kept for those that leave no part out."""
+
+LARGEST = 4
+"""Sets of more changes than this are not looked for."""
+
+Placer = Callable[[Problem, float], Placed]
+"""Places a problem within so many seconds."""
+
+ChangeSet = tuple[Change, ...]
+
+
+@dataclass
+class Found:
+    """What is known so far; kept when time runs out."""
+
+    ways: list[WayOut] = field(default_factory=list)
+    more: list[tuple[Step, ...]] = field(default_factory=list)
+    size: int = 0
+    complete: bool = True
+    notes: list[str] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class Search:
+    """What the search works with."""
+
+    problem: Problem
+    place: Placer
+    clock: Clock
+    limit: int
+    surplus: Mapping[str, int] = field(default_factory=dict)
+    """First of many parts alike -> how many of them must be left out at least."""
+
+
+Group = list[ChangeSet]
+"""Sets that do the same kind of thing to the same subjects, what changes least first."""
+
+
+def ways_out(
+    search: Search,
+    case: Case,
+    clashes: Sequence[Sequence[Reason]],
+    shop: Shop | None,
+    found: Found,
+) -> None:
+    """
+    Fill in `found`: up to `limit` ways, what is given up most readily first.
+
+    Those with the fewest steps; and if all of them leave a part out, also those with the fewest
+    steps of the ones that leave none out.
+    """
+    table = tabled(case, clashes, shop, search.surplus)
+    found.complete = not table.without_stand_ins
+    if not search.clock.left:
+        return
+    waiting = smallest(search, table, found, 1)
+    if found.ways and all(leaves_out(way.steps) for way in found.ways):
+        waiting += smallest(search, table.without("leave-out"), found, found.size + 1)
+    waiting = work_out(search, waiting, found, search.limit)
+    if shop is not None:
+        work_out(search, other_boards(search, shop), found, search.limit)
+    found.ways.sort(key=way_order)
+    found.more += [tuple(change.unplaced() for change in group[0]) for group in waiting]
+
+
+def leaves_out(steps: Sequence[Step]) -> bool:
+    """Whether a part is left out."""
+    return any(step.kind == "leave-out" for step in steps)
+
+
+def way_order(way: WayOut) -> list[int]:
+    """What asks for the least first."""
+    return sorted((RANK[step.kind] for step in way.steps), reverse=True)
+
+
+def smallest(search: Search, table: Table, found: Found, least: int) -> list[Group]:
+    """
+    Work out the smallest sets that give a plan, from `least` changes a set upwards.
+
+    Returns what there was no room for.
+    """
+    by_name = {change.name: change for change in table.changes}
+    for size in range(least, LARGEST + 1):
+        listed = corrections(table.stated, table.lifts, size, AT_MOST, search.clock)
+        sets = [tuple(by_name[name] for name in one) for one in listed.sets]
+        sets += [(change,) for change in table.alone] if size == 1 else []
+        found.complete = found.complete and listed.complete
+        before = len(found.ways)
+        groups = in_turn(grouped(sets))
+        waiting = work_out(search, groups, found, limit_for(search, groups))
+        if len(found.ways) > before:
+            found.size = found.size or size
+            return waiting
+        if not search.clock.left:
+            return waiting
+    return []
+
+
+def limit_for(search: Search, groups: Sequence[Group]) -> int:
+    """How many ways in all; some room is kept for ways that leave nothing out."""
+    less = [any(change.kind == "leave-out" for change in group[0]) for group in groups]
+    return max(1, search.limit - ROOM) if all(less) else search.limit
+
+
+def work_out(search: Search, groups: Sequence[Group], found: Found, limit: int) -> list[Group]:
+    """Place what the groups leave, until there are ways enough; returns those not looked at."""
+    for number, group in enumerate(groups):
+        if len(found.ways) >= limit or not search.clock.left:
+            return list(groups[number:])
+        if way := best_of(search, group):
+            found.ways.append(way)
+    return []
+
+
+def in_turn(groups: Sequence[Group]) -> list[Group]:
+    """A few of each kind before there are more of one."""
+    turns: list[tuple[int, int, Group]] = []
+    counted = Counter[tuple[str, ...]]()
+    for number, group in enumerate(groups):
+        kinds = tuple(change.kind for change in group[0])
+        turns.append((counted[kinds] // OF_A_KIND, number, group))
+        counted[kinds] += 1
+    return [group for _, _, group in sorted(turns, key=lambda turn: turn[:2])]
+
+
+def other_boards(search: Search, shop: Shop) -> list[Group]:
+    """Another board for one machine, tried last: it changes nearly everything."""
+    return [[(change,)] for change in boards(search.problem, shop)]
+
+
+def grouped(sets: Sequence[ChangeSet]) -> list[Group]:
+    """Sets that do the same kind of thing to the same subjects, in order."""
+    in_order = [tuple(sorted(one, key=lambda change: change.order)) for one in sets]
+    groups: dict[tuple[tuple[str, str], ...], Group] = {}
+    for one in sorted(in_order, key=set_order):
+        groups.setdefault(tuple((c.kind, c.subject) for c in one), []).append(one)
+    return list(groups.values())
+
+
+def set_order(changes: ChangeSet) -> tuple[object, ...]:
+    """What asks for the least first."""
+    ranks = sorted((RANK[change.kind] for change in changes), reverse=True)
+    return (ranks, [change.order for change in changes])
+
+
+def best_of(search: Search, group: Group) -> WayOut | None:
+    """The first choice that gives a plan; further ones are named beside it."""
+    choices = [
+        list(zip(changes, options, strict=True))
+        for changes in group
+        for options in product(*(change.options for change in changes))
+    ]
+    for number, choice in enumerate(islice(choices, TRIES)):
+        placed = tried(search, [option for _, option in choice])
+        if placed is not None:
+            later = choices[number + 1 :]
+            return WayOut(tuple(steps_of(choice, later, placed)), placed)
+    return supply_last(search, group[0]) if len(choices) > TRIES else None
+
+
+def supply_last(search: Search, changes: ChangeSet) -> WayOut | None:
+    """
+    The rest is chosen beside the largest supply, and then the smallest supply that will do.
+
+    Small supplies and unfit chassis would otherwise use up the tries between them.
+    """
+    supply = next((change for change in changes if change.kind == "supply"), None)
+    others = [change for change in changes if change is not supply]
+    if supply is None or not supply.options or not others:
+        return None
+    for rest in islice(product(*(change.options for change in others)), TRIES):
+        if tried(search, [*rest, supply.options[-1]]) is None:
+            continue
+        for option in supply.options:
+            placed = tried(search, [*rest, option])
+            if placed is not None:
+                choice = [*zip(others, rest, strict=True), (supply, option)]
+                return WayOut(tuple(steps_of(choice, [], placed)), placed)
+    return None
+
+
+def tried(search: Search, options: Sequence[Option]) -> Placed | None:
+    """The plan once these are done; None if there is none."""
+    problem = search.problem
+    for option in options:
+        problem = option.made(problem)
+    left = search.clock.left
+    if not left:
+        return None
+    placed = search.place(canonical(problem), left)
+    if placed.answer.status in (Status.UNPROVEN, Status.UNKNOWN):
+        search.clock.stopped = True
+    return placed if placed.answer.plan else None
+
+
+def steps_of(
+    choice: Sequence[tuple[Change, Option]],
+    later: Sequence[Sequence[tuple[Change, Option]]],
+    placed: Placed,
+) -> Iterator[Step]:
+    """The choice, told, with what else might be bought."""
+    for place, (change, option) in enumerate(choice):
+        others = [other[place][1].called for other in later]
+        others = [name for name in dict.fromkeys(others) if name and name != option.called]
+        yield change.step(option, placed.answer.plan, others)

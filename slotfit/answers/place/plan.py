@@ -1,0 +1,73 @@
+"""From a problem to its best plan, checked by the referee."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import get_args
+
+from slotfit.engine.referee import faults
+from slotfit.engine.seats import MANY_SEATS, seat_all
+from slotfit.errors import InputError, InternalError, Mistake
+from slotfit.model.clause import Clause
+from slotfit.model.plan import Placed
+from slotfit.model.problem import Problem
+from slotfit.model.seat import Seating
+from slotfit.model.words import Stage
+from slotfit.rulebook import PLAN_RULES, SEAT_RULES
+from slotfit.solve.place import place as solve_it
+from slotfit.solve.place import silent
+
+Progress = Callable[[str, int, int], None]
+
+
+def seats(problem: Problem) -> Seating:
+    """Every possible seat; of very many, those are left out that only swap parts alike."""
+    return seat_all(problem, SEAT_RULES, MANY_SEATS)
+
+
+def state_all(
+    problem: Problem, seating: Seating | None = None
+) -> tuple[Seating, tuple[Clause, ...]]:
+    """Every possible seat (see `seats`), or those given, and every clause that couples them."""
+    seating = seating or seats(problem)
+    clauses = tuple(c for rule in PLAN_RULES for c in rule.state(problem, seating))
+    return seating, clauses
+
+
+def preferring(problem: Problem, stages: str) -> Problem:
+    """The same problem with its preferences in another order. Raises InputError."""
+    wanted = [stage.strip() for stage in stages.split(",") if stage.strip()]
+    known: tuple[Stage, ...] = get_args(Stage)
+    wrong = [stage for stage in wanted if stage not in known]
+    if wrong or len(set(wanted)) < len(wanted):
+        text = f"{', '.join(wrong) or 'a preference'} is not known or named twice"
+        raise InputError([Mistake("--prefer", "", f"{text}; expected some of {', '.join(known)}")])
+    order = tuple(sorted((s for s in known if s in wanted), key=wanted.index))
+    return replace(problem, preferences=order)
+
+
+def place(
+    problem: Problem,
+    seconds: float = 60.0,
+    progress: Progress | None = None,
+    seating: Seating | None = None,
+) -> Placed:
+    """
+    The best plan, checked by the referee. Raises InternalError if the two disagree.
+
+    `seating`: only these seats; left out, all that the rules allow.
+    """
+    seating, clauses = state_all(problem, seating)
+    answer = solve_it(problem, seating, clauses, seconds, progress or silent)
+    return refereed(Placed(problem, seating, clauses, answer))
+
+
+def refereed(placed: Placed) -> Placed:
+    """The same, once the referee has found nothing wrong. Raises InternalError if it has."""
+    plan = placed.answer.plan
+    if plan:
+        wrong = list(faults(placed.problem, plan, placed.clauses, SEAT_RULES))
+        if wrong:
+            raise InternalError("solver and referee disagree: " + "; ".join(wrong))
+    return placed

@@ -1,0 +1,360 @@
+"""The board as a file, each field with where it comes from, and the gaps with how to fill them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+
+from slotfit.answers.read.slots import MOST_GENERATIONS, Omitted, Slot
+from slotfit.answers.read.yaml_text import (
+    Block,
+    Blocks,
+    Field,
+    Flow,
+    Places,
+    Remark,
+    Told,
+    assumed,
+    clean,
+    said,
+    slug,
+)
+from slotfit.load.expand import EVEN, label_of
+from slotfit.read.machine import MachineSeen
+from slotfit.read.pci_tree import Topology
+from slotfit.read.seen import BoardSeen, FunctionSeen, PciAddress
+from slotfit.standards import pci_regs as regs
+
+MOST = 64
+"""More sockets than any board has; virtual machines may show one a core."""
+
+
+@dataclass(frozen=True, slots=True)
+class Processor:
+    """One socket; `fitted` None: nobody says."""
+
+    id: str
+    label: str | None
+    fitted: bool | None
+    basis: str
+
+
+def processors_of(seen: MachineSeen, places: Places) -> Told[tuple[Processor, ...]]:
+    """Every processor socket, in the order in which receptacles count them; at least one."""
+    if seen.processors:
+        sockets = tuple(
+            Processor(
+                f"cpu{index}",
+                clean(one.designation, 40) if one.designation else None,
+                one.populated,
+                f"processor socket, {places.at(one.where)}",
+            )
+            for index, one in enumerate(seen.processors[:MOST])
+        )
+        return Told(sockets, "")
+    packages = {number for node in seen.nodes for number in node.packages or ()}
+    named = {one.processor.value or 0 for one in seen.receptacles}
+    if not packages and named <= {0}:
+        why = "nothing that was read counts the processor sockets"
+        return assumed((Processor("cpu0", None, None, ""),), why)
+    count = min(max(packages | named) + 1, MOST)
+    at = places.at(seen.nodes[0].where) if seen.nodes else "designations of slots"
+    sockets = tuple(
+        Processor(f"cpu{index}", None, index in packages or None, f"processors seen, {at}")
+        for index in range(count)
+    )
+    return Told(sockets, f"{count} seen; an empty socket would not show")
+
+
+def fitted_of(
+    sockets: tuple[Processor, ...], alive: frozenset[str]
+) -> tuple[tuple[str, ...] | None, tuple[str, ...]]:
+    """
+    The processors that are fitted, None for all; and those that count because a part on them works.
+
+    `alive` are the processors with a part on them that answers.
+    """
+    empty = [one.id for one in sockets if one.fitted is False]
+    proven = tuple(name for name in empty if name in alive)
+    fitted = tuple(one.id for one in sockets if one.id not in empty or one.id in proven)
+    if not fitted or len(fitted) == len(sockets):
+        return None, proven
+    return fitted, proven
+
+
+@dataclass(frozen=True, slots=True)
+class HubTold:
+    """A switch of the board with its link upwards."""
+
+    id: str
+    from_: str
+    lanes: int
+    generation: int
+    basis: str
+
+
+@dataclass(slots=True)
+class Origins:
+    """Hubs as they are met, and the origin of each slot by the slot's id."""
+
+    hubs: dict[PciAddress, HubTold] = field(default_factory=dict)
+    of: dict[str, Told[str]] = field(default_factory=dict)
+    remarks: dict[str, str] = field(default_factory=dict)
+
+
+def origins_of(
+    slots: Sequence[Slot], sockets: Sequence[Processor], topology: Topology, places: Places
+) -> Origins:
+    """Where the lanes of every slot come from, as far as anything says."""
+    found = Origins()
+    for slot in slots:
+        processor = _processor(slot, sockets, places)
+        if processor is None:
+            found.remarks[slot.id] = "from: nothing says which processor its lanes come from"
+            continue
+        above = _switches_above(slot, topology)
+        hub = _hub(above, processor.value, topology, places, found) if above else None
+        if hub:
+            basis = f"its port lies below the switch at {above[0].address}"
+            found.of[slot.id] = Told(hub.id, basis)
+            continue
+        if above:
+            found.remarks[slot.id] = (
+                f"below a switch at {above[0].address} whose link upwards is not known: what "
+                "shares it is not counted"
+            )
+        found.of[slot.id] = processor
+    return found
+
+
+def _processor(slot: Slot, sockets: Sequence[Processor], places: Places) -> Told[str] | None:
+    """The processor, if it is one of those there are."""
+    told = places.told(slot.seen.processor)
+    if told and told.value < len(sockets):
+        return Told(sockets[told.value].id, told.basis)
+    return Told(sockets[0].id, "the only processor") if len(sockets) == 1 else None
+
+
+def _switches_above(slot: Slot, topology: Topology) -> list[FunctionSeen]:
+    """Upstream ports between the slot's port and the processor, nearest first."""
+    port = slot.seen.ports[0] if slot.seen.ports else None
+    if port is None:
+        return []
+    return [
+        step
+        for step in topology.chain(port.address)
+        if step.port_type == regs.UPSTREAM_PORT
+        or (step.port_type is None and not topology.leads_down(step))
+    ]
+
+
+def _hub(
+    above: list[FunctionSeen],
+    processor: str,
+    topology: Topology,
+    places: Places,
+    found: Origins,
+) -> HubTold | None:
+    """The hub of the nearest switch, with those above it; None if a link upwards is not known."""
+    nearest = above[0]
+    known = found.hubs.get(nearest.address)
+    if known:
+        return known
+    upper = _hub(above[1:], processor, topology, places, found) if above[1:] else None
+    link = _uplink(nearest, topology)
+    if link is None or (above[1:] and upper is None):
+        return None
+    lanes, generation = link
+    basis = f"link of the switch's upstream port {nearest.address}, {places.at(nearest.where)}"
+    origin = upper.id if upper else processor
+    hub = HubTold(f"hub{len(found.hubs) + 1}", origin, lanes, generation, basis)
+    found.hubs[nearest.address] = hub
+    return hub
+
+
+def _uplink(switch: FunctionSeen, topology: Topology) -> tuple[int, int] | None:
+    """Lanes and generation that both ends of a switch's link upwards can do; None if not known."""
+    port = topology.above(switch.address)
+    links = [seen.link for seen in (switch, port) if seen and seen.link]
+    lanes = [link.lanes_max for link in links if link.lanes_max]
+    generations = [link.generation_max for link in links if link.generation_max]
+    if not lanes or not generations or min(lanes) not in regs.LEGAL_LANES:
+        return None
+    return min(lanes), min(*generations, MOST_GENERATIONS)
+
+
+GAPS = (
+    "What is left out is not known. Nothing that a machine says of itself tells the following:",
+    "- splits: can a slot be divided, and into what? See the firmware's settings, and the manual.",
+    "- rows, row, position: count slot pitches (20.32 mm), places without a connector too.",
+    "- open_end, length_mm, height_mm, bracket: look at the slot and measure the room behind it.",
+    "- power_w, where it is missing: the manual's slot table.",
+    "- generation, where it is missing: the manual, or `lspci -vv` as root (LnkCap of the port).",
+    "- size: compare the mounting holes with the manual.",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class BoardFacts:
+    """Everything the board's file is made from."""
+
+    seen: MachineSeen
+    sockets: Told[tuple[Processor, ...]]
+    slots: tuple[Slot, ...]
+    omitted: tuple[Omitted, ...]
+    origins: Origins
+
+
+def board_id(seen: MachineSeen) -> tuple[str, str]:
+    """Id and name of the board: what the board calls itself, else the whole machine's name."""
+    named = [title for role in ("board", "system") for title in _titles(seen.boards, role)]
+    title = named[0] if named else "Board of unknown make"
+    return slug(title, "board"), title
+
+
+def _titles(boards: Sequence[BoardSeen], role: str) -> Iterator[str]:
+    for one in boards:
+        product = said(one.product)
+        if one.role == role and product:
+            yield " ".join(filter(None, (said(one.manufacturer), product, said(one.version))))
+
+
+def board_block(facts: BoardFacts, places: Places) -> Block:
+    """The board's file."""
+    name, title = board_id(facts.seen)
+    entries: list[Field | Remark] = [
+        Remark("Read from a running machine, and only as good as what its firmware says."),
+        *map(Remark, GAPS),
+        Remark(),
+        Field("kind", "board"),
+        Field("id", name),
+        Field("name", title, _board_basis(facts.seen, places)),
+        Field("processors", _processors(facts.sockets.value), facts.sockets.basis),
+    ]
+    if facts.origins.hubs:
+        entries.append(Field("hubs", _hubs(list(facts.origins.hubs.values()))))
+    entries.append(Field("receptacles", Blocks(tuple(_receptacles(facts)))))
+    entries += _not_described(facts.omitted)
+    if any(not slot.aside for slot in facts.slots):
+        entries.append(Field("sources", _sources(facts.slots, places)))
+    return Block(tuple(entries))
+
+
+def _board_basis(seen: MachineSeen, places: Places) -> str:
+    return places.at(seen.boards[0].where) if seen.boards else "no source names the board"
+
+
+def _processors(sockets: Sequence[Processor]) -> Blocks:
+    return Blocks(
+        tuple(
+            Block(
+                (Field("id", one.id, "" if one.label else one.basis),)
+                + ((Field("label", one.label, one.basis),) if one.label else ())
+            )
+            for one in sockets
+        )
+    )
+
+
+def _hubs(hubs: Sequence[HubTold]) -> Blocks:
+    return Blocks(
+        tuple(
+            Block(
+                (
+                    Field("id", hub.id, "a switch of the board: what is below it shares its link"),
+                    Field("from", hub.from_),
+                    Field("generation", hub.generation, hub.basis),
+                    Field("lanes", hub.lanes),
+                )
+            )
+            for hub in hubs
+        )
+    )
+
+
+def _receptacles(facts: BoardFacts) -> Iterator[Block | Remark]:
+    slots = facts.slots
+    yield from (_receptacle(slot, facts.origins) for slot in slots if not slot.aside)
+    aside = [slot for slot in slots if slot.aside]
+    if aside:
+        yield Remark(
+            "Ports with a slot that no record names and nothing sits in: take in what there is."
+        )
+        yield from (_receptacle(slot, facts.origins) for slot in aside)
+
+
+def _receptacle(slot: Slot, origins: Origins) -> Block:
+    origin = origins.of.get(slot.id)
+    told: tuple[tuple[str, Told[int] | Told[str] | Told[float] | None], ...] = (
+        ("width", slot.width),
+        ("from", origin),
+        ("generation", slot.generation),
+        ("lanes", slot.lanes),
+        ("power_w", slot.power_w),
+        ("isolation", slot.isolation),
+    )
+    fields = [
+        Field("id", slot.id),
+        Field("label", slot.label),
+        Field("form", slot.form.value, slot.form.basis or _form_basis(slot)),
+        *(Field(key, one.value, one.basis) for key, one in told if one is not None),
+    ]
+    if slot.split and slot.lanes:
+        fields.append(Field("splits", _splits(slot.split, slot.lanes.value), _SPLIT_BASIS))
+    remarks = [*slot.remarks, *filter(None, (origins.remarks.get(slot.id),)), *_gaps(slot)]
+    return Block((*fields, *map(Remark, remarks)), aside=slot.aside)
+
+
+_SPLIT_BASIS = (
+    "seen at work as the machine is now; whether it can be undone or changed is not known"
+)
+
+
+def _splits(seen: tuple[int, ...], lanes: int) -> Flow:
+    """The division that was seen, and those that nobody has said anything about."""
+    others = (half for half in EVEN.get(lanes, ()) if half != seen)
+    return [
+        {"split": label_of(seen), "proof": "seen"},
+        *({"split": label_of(half), "proof": None} for half in others),
+    ]
+
+
+def _form_basis(slot: Slot) -> str:
+    claims = slot.seen.forms.claims
+    return claims[0].basis if claims else ""
+
+
+def _gaps(slot: Slot) -> Iterator[str]:
+    """The keys that are missing here and would say something."""
+    told = (
+        ("width", slot.width if slot.form.value == "cem" else True),
+        ("lanes", slot.lanes or any(text.startswith("lanes:") for text in slot.remarks)),
+        ("generation", slot.generation),
+        ("power_w", slot.power_w),
+        ("splits", slot.split or slot.form.value.startswith("m2")),
+    )
+    missing = [key for key, value in told if not value]
+    if missing:
+        yield f"not known: {', '.join(missing)}"
+
+
+def _not_described(omitted: Sequence[Omitted]) -> Iterator[Remark]:
+    if omitted:
+        yield Remark("Not described:")
+        yield from (Remark(f"- {one.label}: {one.why}") for one in omitted)
+
+
+def _sources(slots: Sequence[Slot], places: Places) -> Block:
+    """Receptacle -> the places that speak of it."""
+    return Block(
+        tuple(
+            Field(slot.id, "; ".join(_spoken_of(slot, places))) for slot in slots if not slot.aside
+        )
+    )
+
+
+def _spoken_of(slot: Slot, places: Places) -> Iterator[str]:
+    yield from (places.at(record.where) for record in slot.seen.records)
+    for port in slot.seen.ports:
+        joined = f" (joined by {slot.seen.joined_by})" if slot.seen.joined_by else ""
+        yield f"port {port.address}{joined}, {places.at(port.where)}"

@@ -1,0 +1,317 @@
+"""What there is to say beside the files: doubts, gaps, and what to do next."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from slotfit.answers.read.files import Description
+from slotfit.answers.read.parts import class_words
+from slotfit.answers.read.slots import Slot
+from slotfit.answers.read.yaml_text import Places, clean
+from slotfit.answers.text_layout import bullet, columns, fill, heading, link_text
+from slotfit.read.machine import Claim, Disagreement, MachineSeen
+from slotfit.read.seen import Note
+
+SCHEMA_VERSION = 1
+"""Raised when a field changes its meaning or goes away; new fields do not raise it."""
+
+
+@dataclass(frozen=True, slots=True)
+class SlotRow:
+    """One receptacle of the board."""
+
+    id: str
+    label: str
+    form: str
+    lanes: int | None
+    generation: int | None
+    processor: str | None
+    """Processor or hub the lanes come from; None: not known."""
+    holds: str
+    """What sits in it; empty: nothing that is known."""
+    sure: bool
+    """False: only its port shows it, or nothing is known but that."""
+
+
+@dataclass(frozen=True, slots=True)
+class PartRow:
+    """One part of the build."""
+
+    item: str
+    name: str
+    site: str | None
+    file: str
+    assumed: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ReadView:
+    """Everything that was found, and what there is to doubt, to measure and to find out."""
+
+    schema_version: int
+    machine: str
+    title: str
+    sources: tuple[tuple[str, str], ...]
+    """What kind of listing each was, and where it stands."""
+    processors: tuple[tuple[str, str, bool | None], ...]
+    """Id, label, fitted (None: nobody says)."""
+    slots: tuple[SlotRow, ...]
+    parts: tuple[PartRow, ...]
+    omitted: tuple[tuple[str, str], ...]
+    """Receptacles that are not described, and why."""
+    soldered: tuple[str, ...]
+    disagreements: tuple[str, ...]
+    not_read: tuple[str, ...]
+    odd: tuple[str, ...]
+    gaps: tuple[tuple[str, tuple[str, ...], str], ...]
+    """What is not known, of which receptacles, and how to find it out."""
+    files: tuple[str, ...]
+    next: tuple[str, ...]
+    """Commands to go on with."""
+
+
+LONGEST = 600
+MOST_NAMED = 6
+"""Receptacles named in one line."""
+
+
+def read_view(made: Description, written: Sequence[Path], places: Places) -> ReadView:
+    """The report on a description that was written to these files."""
+    seen = made.seen
+    shown = [slot for slot in made.slots if not slot.aside]
+    return ReadView(
+        SCHEMA_VERSION,
+        made.name,
+        made.title,
+        tuple((kind, clean(places.short(file))) for kind, file in seen.sources),
+        tuple((one.id, one.label or one.id, one.fitted) for one in made.sockets),
+        tuple(_slot(slot, made) for slot in shown),
+        tuple(
+            PartRow(one.id, one.title, one.site, one.file, made.assumed[one.file])
+            for one in made.items
+        ),
+        tuple((one.label, one.why) for one in made.omitted),
+        tuple(dict.fromkeys(_soldered(seen))),
+        tuple(_disagreements(seen.disagreements, places)),
+        _notes(seen.notes, ("not-read",), places),
+        (*made.odd, *_notes(seen.notes, ("odd", "damaged", "cut"), places)),
+        tuple(_gaps(shown)),
+        tuple(str(path) for path in written),
+        _next(written),
+    )
+
+
+def _slot(slot: Slot, made: Description) -> SlotRow:
+    held = [one.id for one in made.items if one.site == slot.id]
+    unknown = "something" if slot.seen.occupied.value and not held else ""
+    return SlotRow(
+        slot.id,
+        slot.label,
+        slot.form.value + ("?" if slot.form.assumed else ""),
+        slot.lanes.value if slot.lanes else None,
+        slot.generation.value if slot.generation else None,
+        made.origins.get(slot.id),
+        ", ".join(held) or unknown,
+        bool(slot.seen.records),
+    )
+
+
+def _soldered(seen: MachineSeen) -> Iterator[str]:
+    """Devices of the board: what the table or the system names, and those below slotless ports."""
+    for one in seen.onboard_named:
+        if one.enabled is not False:
+            yield clean(one.designation or one.device_type or "a device without a name", 60)
+    named = {one.address for one in seen.onboard_named}
+    for part in seen.onboard:
+        if part.port and not any(function.address in named for function in part.functions):
+            label = next((function.label for function in part.functions if function.label), None)
+            why = f"the firmware calls it {label}" if label else "its port says that it has no slot"
+            yield clean(f"{class_words(part.main.class_code)} at {part.main.address}: {why}", 100)
+
+
+def _disagreements(found: Sequence[Disagreement], places: Places) -> Iterator[str]:
+    """One alone with its places; many of one kind in one line."""
+    alike: dict[object, list[Disagreement]] = {}
+    for one in found:
+        said = tuple((claim.value, claim.basis) for claim in (one.chosen, *one.others))
+        alike.setdefault((one.fact, said, one.why), []).append(one)
+    for group in alike.values():
+        first = group[0]
+        if len(group) == 1:
+            yield clean(places.short(str(first)), LONGEST)
+            continue
+        names = ", ".join(clean(one.about, 40) for one in group[:MOST_NAMED])
+        more = f" and {len(group) - MOST_NAMED} more" if len(group) > MOST_NAMED else ""
+        others = " or ".join(f"{_value(claim)} ({claim.basis})" for claim in first.others)
+        chosen = f"{_value(first.chosen)} ({first.chosen.basis})"
+        yield clean(f"{first.fact}: {chosen}, not {others}: {first.why}: {names}{more}", LONGEST)
+
+
+def _value(claim: Claim[object]) -> str:
+    words = {"True": "yes", "False": "no"}
+    return words.get(str(claim.value), str(claim.value))
+
+
+def _notes(notes: Sequence[Note], kinds: Sequence[str], places: Places) -> tuple[str, ...]:
+    """Each once, with where it is; what holds in many places with the first of them."""
+    at: dict[str, list[str]] = {}
+    for one in notes:
+        if one.kind in kinds:
+            at.setdefault(one.text, []).append(str(one.where))
+    shown = []
+    for text, found in at.items():
+        wheres = list(dict.fromkeys(found))
+        more = f" and {len(wheres) - 1} more places" if len(wheres) > 2 else ""
+        where = wheres[0] + more if more else ", ".join(wheres)
+        shown.append(clean(places.short(f"{text} ({where})"), LONGEST))
+    return tuple(shown)
+
+
+def _gaps(slots: Sequence[Slot]) -> Iterator[tuple[str, tuple[str, ...], str]]:
+    """Facts that place rests on, of which nothing was said."""
+    edges = [slot for slot in slots if slot.form.value == "cem"]
+    wide = tuple(slot.id for slot in edges if not slot.split and (slot.lanes is None or
+                 slot.lanes.value >= 8))  # fmt: skip
+    found = (
+        ("splits", wide, "the firmware's settings, and the manual for which slot each one means"),
+        ("row, position", tuple(slot.id for slot in edges), "count slot pitches on the board"),
+        (
+            "lanes",
+            tuple(slot.id for slot in slots if slot.lanes is None),
+            "the manual's slot table",
+        ),
+        (
+            "generation",
+            tuple(slot.id for slot in slots if slot.generation is None),
+            "the manual, or `lspci -vv` as root: LnkCap of the port",
+        ),
+        (
+            "power_w",
+            tuple(slot.id for slot in edges if slot.power_w is None),
+            "the manual's slot table",
+        ),
+    )
+    yield from (gap for gap in found if gap[1])
+    yield "chassis, power supply", (), "add `chassis`, `power_supply` and `base_w` to build.yaml"
+
+
+def _next(written: Sequence[Path]) -> tuple[str, ...]:
+    build = next((path for path in written if path.name == "build.yaml"), None)
+    return (f"slotfit place {build}",) if build else ()
+
+
+MOST_LINES = 25
+"""Of one kind of remark; the files have the rest."""
+MOST_LISTED = 8
+
+
+def read_text(view: ReadView) -> str:
+    """The whole report; every line ends where the words end."""
+    return "\n".join(line.rstrip() for line in lines(view)) + "\n"
+
+
+def lines(view: ReadView) -> Iterator[str]:
+    """Top down: what it is, what it has, doubts, gaps, files, what next."""
+    yield from fill(f"{view.machine}: {view.title}")
+    yield from fill("Read: " + "; ".join(f"{kind} ({file})" for kind, file in view.sources) + ".")
+    yield from fill(counts(view))
+    if view.slots:
+        yield from heading("Receptacles")
+        yield from columns(HEAD, [row(slot) for slot in view.slots])
+        if any(not slot.sure for slot in view.slots):
+            yield "  ? no slot record names it: it may be soldered on, or no slot at all"
+    else:
+        yield from fill(
+            "No receptacle is known: board.yaml has none until you write them in. Was this read as "
+            "root, with the slot table (dmidecode) and the bus (lspci -vv)?"
+        )
+    adrift = [f"{part.item} ({part.name})" for part in view.parts if part.site is None]
+    yield from several("Seen, but not known in which receptacle", adrift)
+    yield from several("Not described", [f"{label}: {why}" for label, why in view.omitted])
+    yield from several("Soldered on, so no parts of the build", view.soldered)
+    yield from several("Sources disagree (the first is taken)", view.disagreements)
+    yield from several("Odd", view.odd)
+    yield from several("Could not be read", view.not_read)
+    yield from assumptions(view)
+    yield from gaps(view)
+    yield from several("Written", view.files, most=len(view.files))
+    yield from heading("Next")
+    yield from (f"  {command}" for command in view.next)
+
+
+HEAD = ("receptacle", "printed", "form", "lanes", "from", "holds")
+
+
+def row(slot: SlotRow) -> tuple[str, ...]:
+    """One receptacle, one line."""
+    speed = link_text("pcie", slot.generation, slot.lanes or 0)
+    lanes = speed if slot.lanes else speed.replace("x0", "x?")
+    return (
+        slot.id + ("" if slot.sure else " ?"),
+        slot.label if len(slot.label) <= 24 else slot.label[:23] + "…",
+        slot.form,
+        lanes,
+        slot.processor or "?",
+        slot.holds or "-",
+    )
+
+
+def counts(view: ReadView) -> str:
+    """How many of everything."""
+    fitted = sum(is_fitted is not False for _, _, is_fitted in view.processors)
+    sockets = len(view.processors)
+    return (
+        f"{counted(len(view.slots), 'receptacle')}, {counted(len(view.parts), 'part')}, "
+        f"{fitted} of {counted(sockets, 'processor socket')} filled, as far as it says."
+    )
+
+
+def counted(number: int, noun: str) -> str:
+    """`1 part`, `2 parts`."""
+    return f"{number} {noun}" + ("" if number == 1 else "s")
+
+
+def several(title: str, texts: Sequence[str], most: int = MOST_LINES) -> Iterator[str]:
+    """A heading with a point for each, cut where there are too many to read."""
+    if not texts:
+        return
+    yield from heading(title)
+    for text in texts[:most]:
+        yield from bullet(text)
+    if len(texts) > most:
+        yield from bullet(f"and {len(texts) - most} more")
+
+
+def assumptions(view: ReadView) -> Iterator[str]:
+    """What was filled in by class, with the parts it was filled in for."""
+    by_field: dict[str, list[str]] = {}
+    for part in view.parts:
+        for name in (one for one in part.assumed if one in ORDER):
+            by_field.setdefault(name, []).append(part.item)
+    if not by_field:
+        return
+    yield from heading("Assumed, so measure or look up (marked `assumed` in the files)")
+    for name in sorted(by_field, key=ORDER.index):
+        yield from bullet(f"{name}: {named(by_field[name])}")
+
+
+ORDER = ("thickness", "power", "links", "receptacles")
+"""What matters most comes first; that a plug has the form of its receptacle goes without saying."""
+
+
+def gaps(view: ReadView) -> Iterator[str]:
+    """What is not known, and how to find it out."""
+    if view.gaps:
+        yield from heading("Not known, and how to find it out")
+    for what, where, how in view.gaps:
+        of = f" of {named(where)}" if where else ""
+        yield from bullet(f"{what}{of}: {how}")
+
+
+def named(names: Iterable[str]) -> str:
+    """All of them, or the first few and how many more."""
+    every = list(names)
+    shown = ", ".join(every[:MOST_LISTED])
+    return shown if len(every) <= MOST_LISTED else f"{shown} and {len(every) - MOST_LISTED} more"

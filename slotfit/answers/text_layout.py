@@ -1,0 +1,106 @@
+"""Lines for a terminal of 80 columns."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import fields, is_dataclass
+from json import dumps
+from typing import Any
+
+from slotfit.standards import pcie
+
+
+def link_text(bus: str, generation: int | None, lanes: int) -> str:
+    """`8 GT/s x8`; `? GT/s x8` if the generation is not known; `SAS-3 x4`."""
+    if bus != "pcie":
+        return f"{bus.upper()}-{generation or '?'}" + (f" x{lanes}" if lanes > 1 else "")
+    speed = f"{pcie.gt_s(generation):g}" if generation else "?"
+    return f"{speed} GT/s x{lanes}"
+
+
+def segments_text(widths: Iterable[int | str]) -> str:
+    """`x8+x8`, `SATA`, `nothing`."""
+    texts = [f"x{width}" if isinstance(width, int) else width.upper() for width in widths]
+    return "+".join(texts) or "nothing"
+
+
+def gb_s(mb_s: int) -> str:
+    """`6.2` gigabytes per second from megabytes per second."""
+    return f"{mb_s / 1000:.1f}"
+
+
+def watts(value: float | None) -> str:
+    """`13 W`, `? W`."""
+    return "? W" if value is None else f"{value:g} W"
+
+
+WIDTH = 80
+
+
+def heading(text: str) -> Iterator[str]:
+    """A title with a blank line above it."""
+    yield ""
+    yield from textwrap.wrap(text, WIDTH)
+
+
+def fill(text: str, indent: str = "") -> list[str]:
+    """A paragraph."""
+    return textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent)
+
+
+def bullet(text: str, hang: int = 4) -> list[str]:
+    """A point of a list; its further lines hang below its words."""
+    return textwrap.wrap(text, WIDTH, initial_indent="  - ", subsequent_indent=" " * max(hang, 4))
+
+
+def columns(head: Sequence[str], rows: Sequence[Sequence[str]]) -> Iterator[str]:
+    """A table with its last column wrapped to the width of the terminal."""
+    widths = [max(len(row[i]) for row in (head, *rows)) for i in range(len(head) - 1)]
+    last = max(WIDTH - 2 - sum(widths) - 2 * len(widths), 12)
+    for row in (head, *rows):
+        front = "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=False))
+        wrapped = textwrap.wrap(row[-1], last) or [""]
+        yield f"  {front}  {wrapped[0]}"
+        for more in wrapped[1:]:
+            yield " " * (len(front) + 4) + more
+
+
+def hung(front: str, text: str) -> list[str]:
+    """A paragraph behind `front`; names and paths stay whole, to be copied."""
+    return textwrap.wrap(
+        text,
+        WIDTH,
+        initial_indent=front,
+        subsequent_indent=" " * len(front),
+        break_on_hyphens=False,
+        break_long_words=False,
+    )
+
+
+def as_json(view: object, **beside: object) -> str:
+    """
+    Keys are the field names of the view (view.py, check/view.py ...); units are in the names.
+
+    `beside` are further views, each under a key of its own.
+    """
+    found = dict(named(view))
+    found |= {key: plain(more) for key, more in beside.items()}
+    return dumps(found, indent=2, ensure_ascii=False) + "\n"
+
+
+def plain(value: object) -> object:
+    """A value as JSON has it: what has fields becomes an object, any other row a list."""
+    if isinstance(value, Mapping):
+        return {key: plain(one) for key, one in value.items()}
+    if is_dataclass(value) or hasattr(value, "_fields"):
+        return dict(named(value))
+    if isinstance(value, tuple | list):
+        return [plain(one) for one in value]
+    return value
+
+
+def named(view: Any) -> Iterable[tuple[str, object]]:
+    """Each field of a dataclass or a named tuple."""
+    names = [one.name for one in fields(view)] if is_dataclass(view) else view._fields
+    return ((name, plain(getattr(view, name))) for name in names)

@@ -1,0 +1,356 @@
+"""Pairs what was planned with what answers: in place first, then anywhere else."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import TypeVar
+
+from slotfit.answers.read.parts import kind_of, numbers_of
+from slotfit.answers.read.slots import every_function
+from slotfit.answers.verify.planned import Planned, PlannedLink, PlannedSeat, PlannedSite
+from slotfit.read.machine import MachineSeen, PartSeen, ReceptacleSeen
+from slotfit.read.receptacles import hints_of
+from slotfit.read.seen import DriveSeen, FunctionSeen
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class End:
+    """
+    One device, or one switch with what is behind it in `inside`.
+
+    `receptacle` None: it is not known to be in one; `soldered` then tells whether the board has it.
+    """
+
+    part: PartSeen
+    receptacle: ReceptacleSeen | None
+    soldered: bool = False
+    inside: list[End] = field(default_factory=list)
+
+    @property
+    def is_switch(self) -> bool:
+        """Whether other things answer behind it."""
+        return self.part.kind in ("switch", "carrier")
+
+    @property
+    def functions(self) -> list[FunctionSeen]:
+        """Its own functions; for a switch only its bridges."""
+        return list(self.part.functions) if self.is_switch else every_function(self.part)
+
+    @property
+    def numbers(self) -> frozenset[str]:
+        """PCI numbers of its functions, with and without those of the card."""
+        full = {number for seen in self.functions if (number := numbers_of(seen))}
+        return frozenset(full | {number.partition("/")[0] for number in full})
+
+    @property
+    def classes(self) -> frozenset[str]:
+        """Classes of parts that its functions may belong to."""
+        return frozenset(
+            kind_of(seen.class_code).part_class for seen in self.functions if not seen.is_bridge
+        )
+
+    @property
+    def drives(self) -> tuple[DriveSeen, ...]:
+        """Drives that hang on it."""
+        return self.part.drives
+
+    @property
+    def name(self) -> str:
+        """How to call it where no plan has a name for it."""
+        main = self.part.main
+        number = (numbers_of(main) or "").partition("/")[0]
+        kind = "switch" if self.is_switch else kind_of(main.class_code).stem
+        return " ".join(filter(None, (kind, f"[{number}]" if number else "", f"at {main.address}")))
+
+
+def ends_of(seen: MachineSeen, adrift: list[PartSeen]) -> list[End]:
+    """Everything that answers: in receptacles first, then of unknown place, then soldered on."""
+    found = [
+        end for one in seen.receptacles for part in one.parts for end in _ends(part, one, False)
+    ]
+    found += [end for part in adrift for end in _ends(part, None, False)]
+    return found + [end for part in seen.onboard for end in _ends(part, None, True)]
+
+
+def _ends(part: PartSeen, receptacle: ReceptacleSeen | None, soldered: bool) -> Iterator[End]:
+    """A part and what is in it; a passive carrier is nothing that answers."""
+    inner = [end for one in part.inside for end in _ends(one, receptacle, soldered)]
+    if part.kind != "passive carrier":
+        direct = [end for end in inner if end.part in part.inside]
+        yield End(part, receptacle, soldered, direct)
+    yield from inner
+
+
+EXACT, CHIP, LIKE, VAGUE, NO = 4, 3, 2, 1, 0
+"""How well an end fits: card and chip, chip alone, class and width, class, not at all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """One thing that should answer: a part's link, and the board receptacle below it all."""
+
+    seat: PlannedSeat
+    link: PlannedLink
+    root: str
+    is_switch: bool
+    """Other parts of the plan hang behind it."""
+
+    @property
+    def item(self) -> str:
+        """The part it belongs to."""
+        return self.seat.item
+
+
+def units_of(planned: Planned) -> list[Unit]:
+    """In the plan's order; what holds others comes before them."""
+    found = []
+    for seat in planned.seats:
+        behind = any(
+            link.bus == "pcie" for child in planned.children(seat.item) for link in child.links
+        )
+        root = planned.root(seat)
+        found += [Unit(seat, link, root, behind) for link in seat.own]
+    return found
+
+
+def fit_of(unit: Unit, end: End) -> int:
+    """How well what answers fits what was planned; 0 if it is something else."""
+    if unit.is_switch and not end.is_switch:
+        return NO
+    if unit.seat.recognise:
+        return _by_number(unit, end)
+    return _by_class(unit, end)
+
+
+def _by_number(unit: Unit, end: End) -> int:
+    """By PCI numbers: a card's own numbers, or the chip's where one side has no more."""
+    numbers = end.numbers | _behind(unit, end)
+    if any(number in numbers for number in unit.seat.recognise):
+        return EXACT
+    bare = {number for number in numbers if "/" not in number}
+    has_cards = any("/" in number for number in numbers)
+    chips = {number.partition("/")[0] for number in unit.seat.recognise}
+    return CHIP if chips & bare and not has_cards else NO
+
+
+def _behind(unit: Unit, end: End) -> frozenset[str]:
+    """
+    A card may have a switch of its own: then what is behind it counts as the card.
+
+    Not so where something else is behind it too: that switch is the board's.
+    """
+    inner = [one.numbers for one in end.inside]
+    if unit.is_switch or any(not numbers & frozenset(unit.seat.recognise) for numbers in inner):
+        return frozenset()
+    return frozenset(number for numbers in inner for number in numbers)
+
+
+def _by_class(unit: Unit, end: End) -> int:
+    wanted = unit.seat.part_class
+    if unit.is_switch:
+        return LIKE if _same_width(unit, end) else VAGUE
+    if wanted not in CLASSED:
+        return VAGUE if end.classes <= {"other"} else NO
+    classes = end.classes | {one for inner in end.inside for one in inner.classes}
+    if wanted not in classes:
+        return NO
+    return LIKE if _same_width(unit, end) else VAGUE
+
+
+CLASSED = frozenset(
+    (
+        "host-bus-adapter", "network-card", "accelerator", "drive", "capture-card", "sound-card",
+        "usb-card", "serial-card",
+    )
+)  # fmt: skip
+"""Classes of parts that a PCI class code tells (describe/kinds.py)."""
+
+
+def _same_width(unit: Unit, end: End) -> bool:
+    link = end.part.top.link
+    return link is None or link.lanes_max is None or link.lanes_max == unit.link.able_lanes
+
+
+Side = TypeVar("Side", PlannedSite, ReceptacleSeen)
+Key = Hashable | None
+
+
+def places_of(
+    sites: Sequence[PlannedSite], seen: Sequence[ReceptacleSeen]
+) -> dict[str, ReceptacleSeen]:
+    """
+    Site -> receptacle, by the printed name, by the port's address, by the slot's number.
+
+    Only what is the same on both sides and unique on each is taken; the rest stays unknown.
+    """
+    found: dict[str, ReceptacleSeen] = {}
+    left_sites, left_seen = list(sites), list(seen)
+    for of_site, of_seen in KEYS:
+        ours = _unique(left_sites, of_site)
+        theirs = _unique(left_seen, of_seen)
+        for key in ours.keys() & theirs.keys():
+            found[ours[key].site] = theirs[key]
+        taken = {id(one) for one in found.values()}
+        left_sites = [one for one in left_sites if one.site not in found]
+        left_seen = [one for one in left_seen if id(one) not in taken]
+    return found
+
+
+def _unique(things: Iterable[Side], key: Callable[[Side], Key]) -> dict[Key, Side]:
+    """Key -> thing, for keys that only one has."""
+    keyed = [(key(one), one) for one in things]
+    counts = Counter(name for name, _ in keyed)
+    return {name: one for name, one in keyed if name is not None and counts[name] == 1}
+
+
+def _plain(text: str) -> str:
+    """Letters and digits alone: `SLOT 1`, `Slot_1` and `slot1` are one name."""
+    return "".join(letter for letter in text.casefold() if letter.isalnum())
+
+
+def _label(site: PlannedSite) -> Key:
+    return _plain(site.label) or None
+
+
+def _printed(seen: ReceptacleSeen) -> Key:
+    return _plain(seen.label) or None
+
+
+def _id(site: PlannedSite) -> Key:
+    return _plain(site.id) or None
+
+
+def _port_named(site: PlannedSite) -> Key:
+    return site.label.casefold()
+
+
+def _port(seen: ReceptacleSeen) -> Key:
+    return str(seen.ports[0].address) if len(seen.ports) == 1 else None
+
+
+def _number(site: PlannedSite) -> Key:
+    number = hints_of(site.label).number or hints_of(site.id).number
+    return (_family(site.form), number) if number is not None else None
+
+
+def _numbered(seen: ReceptacleSeen) -> Key:
+    """The number in its name, else the one that its record or its port carries."""
+    number = hints_of(seen.label).number
+    if number is None:
+        ids = {record.slot_id for record in seen.records if record.slot_id}
+        ids = ids or {port.slot_number for port in seen.ports if port.slot_number}
+        number = ids.pop() if len(ids) == 1 else None
+    return (_family(seen.form or "cem"), number) if number is not None else None
+
+
+def _family(form: str) -> str:
+    return "m2" if form.startswith("m2") else "cem" if form in ("cem", "unknown") else "other"
+
+
+KEYS: tuple[tuple[Callable[[PlannedSite], Key], Callable[[ReceptacleSeen], Key]], ...] = (
+    (_label, _printed),
+    (_id, _printed),
+    (_port_named, _port),
+    (_number, _numbered),
+)
+"""Ways to tell, the surest first."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Pair:
+    """A unit with the end that is taken to be it. `sure`: its numbers say so."""
+
+    unit: Unit
+    end: End
+    in_place: bool
+    sure: bool
+
+
+@dataclass(slots=True)
+class Matched:
+    """All pairs, and what is left on either side."""
+
+    pairs: list[Pair] = field(default_factory=list)
+    missing: list[Unit] = field(default_factory=list)
+    extra: list[End] = field(default_factory=list)
+
+
+def match(
+    units: Sequence[Unit], ends: Sequence[End], places: Mapping[str, tuple[ReceptacleSeen, ...]]
+) -> Matched:
+    """
+    The pairing: known parts in place, known parts elsewhere, alike parts in place, then elsewhere.
+
+    A part that numbers tell from others is never taken for another; one that only its class tells
+    is looked for in its own receptacle first.
+    """
+    work = Matching(units, ends, places)
+    work.take(CHIP, here=True)
+    work.take(CHIP, here=False)
+    work.take(LIKE, here=True)
+    work.take(VAGUE, here=True)
+    work.take(LIKE, here=False)
+    work.take(VAGUE, here=False)
+    return work.result()
+
+
+class Matching:
+    """The pairing while it is made."""
+
+    def __init__(
+        self,
+        units: Sequence[Unit],
+        ends: Sequence[End],
+        places: Mapping[str, tuple[ReceptacleSeen, ...]],
+    ) -> None:
+        self.open = list(units)
+        self.free = list(ends)
+        self.places = places
+        self.pairs: list[Pair] = []
+
+    def take(self, least: int, *, here: bool) -> None:
+        """Pair every open unit with its best free end that fits so well, in or out of its place."""
+        for unit in list(self.open):
+            fits = [
+                (fit_of(unit, end), -number, end)
+                for number, end in enumerate(self.free)
+                if self.is_in_place(unit, end) == here and (here or may_be_elsewhere(unit, end))
+            ]
+            fit, _, end = max(fits, default=(0, 0, None), key=lambda one: one[:2])
+            if end is not None and fit >= least:
+                self.pair(unit, end, fit, here=here)
+
+    def is_in_place(self, unit: Unit, end: End) -> bool:
+        """Whether the end is under the receptacle that the plan names."""
+        return any(end.receptacle is place for place in self.places.get(unit.root, ()))
+
+    def pair(self, unit: Unit, end: End, fit: int, *, here: bool) -> None:
+        """Take both off; what is behind a switch goes with a card that has one of its own."""
+        self.open.remove(unit)
+        self.free.remove(end)
+        if not unit.is_switch and unit.seat.part_class in CLASSED:
+            for inner in end.inside:
+                if inner in self.free:
+                    self.free.remove(inner)
+        self.pairs.append(Pair(unit, end, here, sure=fit >= CHIP))
+
+    def result(self) -> Matched:
+        """What came of it, in the plan's order."""
+        extra = [end for end in self.free if not end.soldered and not self.is_half_of_a_card(end)]
+        return Matched(self.pairs, self.open, extra)
+
+    def is_half_of_a_card(self, end: End) -> bool:
+        """A further device of a card that was found: same receptacle, among the card's numbers."""
+        return any(
+            pair.end.receptacle is end.receptacle is not None
+            and pair.unit.seat.depth == 0
+            and bool(end.numbers & frozenset(pair.unit.seat.recognise))
+            for pair in self.pairs
+        )
+
+
+def may_be_elsewhere(unit: Unit, end: End) -> bool:
+    """A soldered device is only taken for a part that its numbers tell."""
+    return not end.soldered or bool(unit.seat.recognise)

@@ -1,1 +1,0 @@
-"""What is wrong, unlikely, without a source or not known yet in a description."""

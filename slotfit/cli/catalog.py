@@ -1,0 +1,152 @@
+"""`slotfit catalog`: what is described, how one looks, what is wrong with it."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from slotfit.answers.catalog.entry import Wanted, entries, reports
+from slotfit.answers.catalog.schema import KINDS, schema_text
+from slotfit.answers.catalog.show import show_text
+from slotfit.answers.catalog.text import lint_json, lint_text, list_json, list_text, show_json
+from slotfit.cli.drawing import check_targets
+from slotfit.cli.options import AsJson, CatalogDirs, catalog_of
+from slotfit.cli.output import NO
+from slotfit.draw.picture import write_bare
+from slotfit.errors import InputError, Mistake
+from slotfit.load.catalog import Catalog, described_in, told
+from slotfit.load.question import Around, alone
+
+catalog = typer.Typer(
+    no_args_is_help=True,
+    help="List, search, show and check descriptions; print their schema.",
+    rich_markup_mode=None,
+)
+
+Kind = Annotated[
+    str | None, typer.Option(help="board, part, chassis or power-supply.", show_default=False)
+]
+PartClass = Annotated[
+    str | None, typer.Option("--class", help="Class of part, such as host-bus-adapter.")
+]
+PlugForm = Annotated[str | None, typer.Option("--plug", help="Form of its plug: cem, m2-m, u2 ...")]
+Takes = Annotated[str | None, typer.Option(help="Form of a receptacle it has: cem, m2-m, sata ...")]
+Lanes = Annotated[int | None, typer.Option(help="Lanes of its links together, or of a slot.")]
+Generation = Annotated[int | None, typer.Option(help="Generation of its links, or of its lanes.")]
+Ports = Annotated[int | None, typer.Option(help="Ports: network, SAS, SATA, USB, serial, video.")]
+Words = Annotated[list[str], typer.Argument(help="Words in id, name, class or text; all of them.")]
+Name = Annotated[str, typer.Argument(metavar="ID", help="An id, or a file.", show_default=False)]
+Named = Annotated[
+    list[str] | None, typer.Argument(metavar="[FILES|all]", help="Files, folders or ids.")
+]
+Draw = Annotated[
+    Path | None, typer.Option(help="Draw a board's slot row, nothing in it (.svg or .png).")
+]
+KindNamed = Annotated[
+    str, typer.Argument(metavar="KIND", help="part, board, chassis, power-supply or build.")
+]
+
+
+@catalog.command("list")
+def list_(
+    kind: Kind = None,
+    part_class: PartClass = None,
+    plug: PlugForm = None,
+    takes: Takes = None,
+    lanes: Lanes = None,
+    generation: Generation = None,
+    ports: Ports = None,
+    catalog: CatalogDirs = None,
+    json: AsJson = False,
+) -> None:
+    """
+    List what is described, by class.
+
+    Example: slotfit catalog list --class network-card --lanes 8 --ports 2
+    """
+    print_list(Wanted(kind, part_class, plug, takes, lanes, generation, ports), catalog, json)
+
+
+@catalog.command()
+def search(
+    words: Words,
+    kind: Kind = None,
+    part_class: PartClass = None,
+    plug: PlugForm = None,
+    takes: Takes = None,
+    lanes: Lanes = None,
+    generation: Generation = None,
+    ports: Ports = None,
+    catalog: CatalogDirs = None,
+    json: AsJson = False,
+) -> None:
+    """
+    List what has all of the words.
+
+    Example: slotfit catalog search passive four drives
+    """
+    wanted = Wanted(
+        kind, part_class, plug, takes, lanes, generation, ports, tuple(" ".join(words).split())
+    )
+    print_list(wanted, catalog, json)
+
+
+def print_list(wanted: Wanted, catalog: CatalogDirs, json: bool) -> None:
+    """What is wanted; what cannot be listed goes to the other stream."""
+    found, faults = entries(catalog_of(catalog), wanted)
+    print(list_json(found) if json else list_text(found), end="")
+    for fault in faults:
+        print(fault, file=sys.stderr)
+    raise typer.Exit(0 if found else NO)
+
+
+@catalog.command()
+def show(name: Name, draw: Draw = None, catalog: CatalogDirs = None, json: AsJson = False) -> None:
+    """
+    Show one description: its lanes drawn, its figures, and where each comes from.
+
+    Example: slotfit catalog show hba-8i-sas3
+    """
+    known = catalog_of(catalog)
+    path, _, entity = described_in(known, name)
+    if draw:
+        drawn(name, vars(entity)["kind"], known, draw)
+    if json:
+        print(show_json(entity, str(path)), end="")
+    else:
+        print(show_text(entity, told(path), name), end="")
+
+
+def drawn(name: str, kind: str, catalog: Catalog, file: Path) -> None:
+    """A board's slot row as a picture. Raises InputError for other kinds and for bad names."""
+    if kind != "board":
+        raise InputError([Mistake("--draw", "", f"{name} is a {kind}; only boards are drawn")])
+    check_targets([file], "row")
+    write_bare(alone(name, Around(), catalog), file)
+
+
+@catalog.command()
+def lint(files: Named = None, catalog: CatalogDirs = None, json: AsJson = False) -> None:
+    """
+    Say what is wrong, unlikely or without a source, and which facts are not known yet.
+
+    Example: slotfit catalog lint my-board.yaml
+    """
+    found = reports(catalog_of(catalog), files or [])
+    print(lint_json(found) if json else lint_text(found), end="")
+    raise typer.Exit(0 if all(one.is_clean for one in found) else NO)
+
+
+@catalog.command()
+def schema(kind: KindNamed) -> None:
+    """
+    Print the JSON Schema of a kind of file.
+
+    Example: slotfit catalog schema board
+    """
+    if kind not in KINDS:
+        raise typer.BadParameter(f"write one of {', '.join(KINDS)}", param_hint="KIND")
+    print(schema_text(kind), end="")

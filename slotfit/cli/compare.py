@@ -1,0 +1,190 @@
+"""The same parts placed on several boards, as `compare` and `sheet` ask for it."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Annotated, NamedTuple
+
+import typer
+
+from slotfit.answers.compare import candidates as asked
+from slotfit.answers.compare.answer import UNTRIED, Comparison
+from slotfit.answers.compare.compare import Asked, Candidate, Result, names_aside, notes_aside
+from slotfit.answers.compare.compare import compare as compare_all
+from slotfit.answers.compare.futures import load_futures
+from slotfit.answers.compare.left_out import Stop
+from slotfit.answers.compare.text import as_csv, as_text
+from slotfit.answers.compare.verdict import comparison_of
+from slotfit.answers.text_layout import as_json
+from slotfit.cli.drawing import check_targets
+from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, catalog_of
+from slotfit.cli.output import BAD_INPUT, NO, OUT_OF_TIME
+from slotfit.cli.progress import shown_progress
+from slotfit.cli.workers import told_of_ctrl_c, workers
+from slotfit.draw.boards import write_boards
+from slotfit.errors import InputError, Mistake
+from slotfit.files import write_file
+from slotfit.load.build_file import load_build
+from slotfit.load.catalog import Catalog
+from slotfit.model.problem import Problem
+from slotfit.sheet.boards import as_page
+
+
+class Wanted(NamedTuple):
+    """What the command line says."""
+
+    boards: Sequence[str]
+    seconds: float
+    every: bool = False
+    own: bool = True
+    chassis: bool = True
+    machine: str | None = None
+    processors: Sequence[int] = ()
+    futures: Path | None = None
+    jobs: int = 2
+    strict: str = ""
+    """The option that names the boards, where one that cannot be read ends it all."""
+
+
+def compared(problem: Problem, known: Catalog, wanted: Wanted) -> Comparison:
+    """Every board with its plan, best first. Raises InputError."""
+    whose = asked.machine_asked(problem, wanted.machine)
+    if not wanted.chassis:
+        problem = asked.without_chassis(problem, whose)
+    found, broken = asked.gathered(wanted.boards, known, every=wanted.every)
+    if wanted.strict and broken:
+        raise InputError(Mistake(wanted.strict, "", text) for _, text in broken)
+    if not wanted.chassis:
+        found = asked.in_any_chassis(found)
+    if wanted.own:
+        found = [asked.own(problem, whose), *found]
+    trying = asked.unlike(problem, whose, asked.with_processors(found, wanted.processors))
+    aside = names_aside(problem, whose, trying)
+    likely = load_futures(wanted.futures, known) if wanted.futures else ()
+    stop = Stop()
+    question = Asked(problem, whose, wanted.seconds, aside, likely)
+    results = tried(question, trying, wanted.jobs, stop)
+    return comparison_of(
+        problem,
+        whose,
+        [*results, *asked.set_aside(broken)],
+        [*notes_aside(problem, aside)],
+        stopped=stop.asked,
+    )
+
+
+def tried(
+    asked: Asked, candidates: Sequence[Candidate], jobs: int, stop: Stop
+) -> tuple[Result, ...]:
+    """All boards, a few at once, with progress on a terminal."""
+    with shown_progress() as progress, told_of_ctrl_c(stop):
+
+        def done(name: str, number: int, count: int) -> None:
+            progress(f"{name} is done", number - 1, count)
+
+        with workers(min(jobs, len(candidates) // 2)) as executor:
+            return compare_all(asked, candidates, executor, done, stop)
+
+
+def check_files(draw: Path | None, output: Path | None, csv: Path | None) -> None:
+    """Before anything is worked out: wrong endings and missing folders. Raises InputError."""
+    check_targets([draw] if draw else [], "row")
+    check_targets([output] if output else [], "sheet")
+    check_targets([csv] if csv else [], "table")
+
+
+def show(
+    comparison: Comparison,
+    *,
+    json: bool,
+    draw: Path | None,
+    output: Path | None,
+    csv: Path | None,
+) -> None:
+    """Print it, and write what was asked for; boards that could not be tried are said aloud."""
+    print(as_json(comparison) if json else as_text(comparison), end="")
+    for board in comparison.boards:
+        if board.mistake not in ("", UNTRIED):
+            print(f"{board.name} could not be tried:\n{board.mistake}", file=sys.stderr)
+    if csv:
+        write_file(csv, as_csv(comparison))
+    if draw:
+        write_boards(comparison, draw)
+    if output:
+        write_file(output, as_page(comparison))
+
+
+def exit_code(comparison: Comparison) -> int:
+    """0: some board takes everything. 1: none does. 2: none could be tried. 3: out of time."""
+    if any(board.complete for board in comparison.boards):
+        return OUT_OF_TIME if comparison.stopped else 0
+    if comparison.stopped:
+        return OUT_OF_TIME
+    if all(board.mistake for board in comparison.boards):
+        return BAD_INPUT
+    return NO if any(board.view or board.missing for board in comparison.boards) else OUT_OF_TIME
+
+
+Boards = Annotated[
+    list[str] | None,
+    typer.Argument(help="Catalog ids, board files, or build files (their machines as they are)."),
+]
+Seconds = Annotated[
+    float, typer.Option(help="Stop solving a board, or a future, after so many seconds.", min=0)
+]
+
+
+def compare(
+    build: BuildFile,
+    boards: Boards = None,
+    every: Annotated[bool, typer.Option("--every", help="Try the catalog's boards too.")] = False,
+    own: Annotated[
+        bool, typer.Option("--own/--no-own", help="The build's own board takes part.")
+    ] = True,
+    chassis: Annotated[
+        bool,
+        typer.Option("--chassis/--no-chassis", help="Hold boards and cards to their chassis."),
+    ] = True,
+    machine: Annotated[
+        str | None, typer.Option(help="Whose board to exchange, where there are several machines.")
+    ] = None,
+    processors: Annotated[
+        list[int] | None,
+        typer.Option(
+            help="How many processors to try it with, such as 1; may be given again.", min=1
+        ),
+    ] = None,
+    futures: Annotated[
+        Path | None, typer.Option(help="Likely futures (YAML): which of them each board takes.")
+    ] = None,
+    jobs: Annotated[int, typer.Option(help="Boards to try at once.", min=1, max=64)] = 2,
+    draw: Annotated[
+        Path | None, typer.Option(help="Draw all boards on one scale (.svg, .png).")
+    ] = None,
+    output: Annotated[
+        Path | None, typer.Option("--output", "-o", help="Write a page (.html).")
+    ] = None,
+    csv: Annotated[Path | None, typer.Option(help="Write the table for a spreadsheet.")] = None,
+    seconds: Seconds = 60.0,
+    catalog: CatalogDirs = None,
+    json: AsJson = False,
+) -> None:
+    """
+    Place the same parts on each board, side by side, and say what decides.
+
+    Example: slotfit compare examples/demo/build.yaml workstation server-2p --no-chassis
+    """
+    check_files(draw, output, csv)
+    known = catalog_of(catalog, build)
+    problem = load_build(build, known)
+    comparison = compared(
+        problem,
+        known,
+        Wanted(
+            boards or (), seconds, every, own, chassis, machine, processors or (), futures, jobs
+        ),
+    )
+    show(comparison, json=json, draw=draw, output=output, csv=csv)
+    raise typer.Exit(exit_code(comparison))

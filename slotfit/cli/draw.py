@@ -1,0 +1,106 @@
+"""`slotfit draw`: the plan as a picture."""
+
+from __future__ import annotations
+
+import sys
+from enum import Enum
+from pathlib import Path
+from typing import Annotated, NoReturn
+
+import typer
+
+from slotfit.answers.no_plan.shop import Shop
+from slotfit.answers.place.of_plan import view_of
+from slotfit.answers.place.plan import place
+from slotfit.answers.sequence.plan import sequence
+from slotfit.answers.sequence.shown import view_of as sequence_view_of
+from slotfit.cli.drawing import What, check_targets, picture_text, write_picture
+from slotfit.cli.options import BuildFile, CatalogDirs, Seconds, catalog_of
+from slotfit.cli.place import EXIT
+from slotfit.cli.progress import shown_progress
+from slotfit.draw.windows import windows_svg, write_windows
+from slotfit.load.build_file import load_build
+from slotfit.load.catalog import Catalog
+from slotfit.model.problem import Problem
+
+
+class Shown(Enum):
+    """Which picture."""
+
+    ROW = "row"
+    TOPOLOGY = "topology"
+    WINDOWS = "windows"
+
+
+class StandOption(Enum):
+    """How the board lies before the reader."""
+
+    FLAT = "flat"
+    TOWER = "tower"
+
+
+ViewOption = Annotated[
+    Shown,
+    typer.Option(
+        "--view",
+        help="The slot row from above; processors, lanes and links; or the power-downs on the way.",
+    ),
+]
+Stands = Annotated[
+    StandOption,
+    typer.Option("--stand", help="The row lying flat, rear edge nearest to you, or in a tower."),
+]
+Output = Annotated[
+    Path | None,
+    typer.Option(
+        "--output",
+        "-o",
+        help="File to write (.svg, .png; topology also .dot); none: SVG is printed.",
+    ),
+]
+
+
+def draw(
+    build: BuildFile,
+    view: ViewOption = Shown.ROW,
+    output: Output = None,
+    stand: Stands = StandOption.FLAT,
+    seconds: Seconds = 60.0,
+    catalog: CatalogDirs = None,
+) -> None:
+    """
+    Draw the plan: the slot row with every card in its place, the topology, or the way there.
+
+    Example: slotfit draw examples/demo/build.yaml --view row -o row.svg
+    """
+    # Windows are written to the same kinds of file as rows.
+    shape: What = "topology" if view is Shown.TOPOLOGY else "row"
+    check_targets([output] if output else [], shape)
+    known = catalog_of(catalog, build)
+    problem = load_build(build, known)
+    if view is Shown.WINDOWS:
+        windows(problem, known, seconds, output)
+    with shown_progress() as progress:
+        placed = place(problem, seconds, progress)
+    seen = view_of(problem, placed.seating, placed.answer)
+    if output:
+        write_picture(seen, output, shape, stand.value)
+    else:
+        print(picture_text(seen, shape, stand.value))
+    if EXIT[placed.answer.status]:
+        print(f"{seen.headline}.", file=sys.stderr)
+    raise typer.Exit(EXIT[placed.answer.status])
+
+
+def windows(problem: Problem, catalog: Catalog, seconds: float, output: Path | None) -> NoReturn:
+    """The windows from today's layout to the plan, as `slotfit sequence` finds them."""
+    with shown_progress() as progress:
+        answer = sequence(problem, Shop(catalog), seconds, progress)
+    seen = sequence_view_of(answer)
+    if not seen.today:
+        print("There are no windows to draw; `slotfit sequence` says why.", file=sys.stderr)
+    elif output:
+        write_windows(seen, output)
+    else:
+        print(windows_svg(seen))
+    raise typer.Exit(EXIT[answer.status])

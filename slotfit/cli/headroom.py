@@ -1,0 +1,87 @@
+"""`slotfit headroom`: what could still be added after the plan."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from slotfit.answers.compare.futures import Outlook, load_futures
+from slotfit.answers.compare.left_out import Stop
+from slotfit.answers.headroom.additions import (
+    Probe,
+    expected_parts,
+    standard_probes,
+    together,
+    usual_carriers,
+)
+from slotfit.answers.headroom.answer import HeadroomView
+from slotfit.answers.headroom.headroom import headroom_of
+from slotfit.answers.headroom.text import as_text
+from slotfit.answers.text_layout import as_json
+from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, catalog_of
+from slotfit.cli.output import NO, OUT_OF_TIME
+from slotfit.cli.place import EXIT
+from slotfit.cli.progress import shown_progress
+from slotfit.cli.workers import told_of_ctrl_c
+from slotfit.load.build_file import load_build
+from slotfit.load.catalog import Catalog
+from slotfit.model.plan import Status
+from slotfit.model.problem import Problem
+
+Expect = Annotated[
+    list[str] | None,
+    typer.Option(help="A part you expect to add, such as nvme-2280-gen4=4; may be given again."),
+]
+Seconds = Annotated[
+    float, typer.Option(help="Stop solving the plan, or an addition, after so many.", min=0)
+]
+
+
+def headroom(
+    build: BuildFile,
+    expect: Expect = None,
+    futures: Annotated[
+        Path | None, typer.Option(help="Likely futures (YAML): which of them fit.")
+    ] = None,
+    seconds: Seconds = 60.0,
+    catalog: CatalogDirs = None,
+    json: AsJson = False,
+) -> None:
+    """
+    Say what could still be added after the plan, and what would have to move for it.
+
+    Example: slotfit headroom examples/demo/build.yaml --expect nvme-2280-gen4=2
+    """
+    known = catalog_of(catalog, build)
+    problem = load_build(build, known)
+    likely = load_futures(futures, known) if futures else ()
+    probes = asked(expect or [], likely, known)
+    view = looked_at(problem, probes, likely, seconds)
+    print(as_json(view) if json else as_text(view), end="")
+    status = Status(view.status)
+    if status in (Status.IMPOSSIBLE, Status.UNKNOWN):
+        raise typer.Exit(EXIT[status])
+    if view.untried or any(not room.counted for room in view.rooms):
+        raise typer.Exit(OUT_OF_TIME)
+    if (expect or futures) and any(room.fits < room.asked for room in view.rooms):
+        raise typer.Exit(NO)
+
+
+def looked_at(
+    problem: Problem, probes: Sequence[Probe], likely: Sequence[Outlook], seconds: float
+) -> HeadroomView:
+    """The plan and each addition, with progress on a terminal."""
+    stop = Stop()
+    with shown_progress() as show, told_of_ctrl_c(stop):
+        return headroom_of(problem, probes, likely, seconds, show, stop)
+
+
+def asked(expect: list[str], likely: Sequence[Outlook], catalog: Catalog) -> list[Probe]:
+    """What to try: the parts expected, each and all together, or else what people usually add."""
+    if not expect:
+        return [] if likely else list(standard_probes(usual_carriers(catalog)))
+    probes = expected_parts(expect, catalog)
+    return [*probes, together(probes)] if len(probes) > 1 else probes

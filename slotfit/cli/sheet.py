@@ -1,0 +1,106 @@
+"""`slotfit sheet`: one page to take to the open case."""
+
+from __future__ import annotations
+
+import sys
+import webbrowser
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from slotfit.answers.check.build import everything
+from slotfit.answers.no_plan.shop import Shop
+from slotfit.answers.place.answer import View
+from slotfit.answers.place.of_plan import view_of
+from slotfit.answers.place.plan import place
+from slotfit.answers.sequence.answer import SequenceView
+from slotfit.answers.sequence.plan import goal_of, sequence
+from slotfit.answers.sequence.shown import view_of as sequence_view_of
+from slotfit.cli.compare import Wanted, compared
+from slotfit.cli.drawing import check_targets
+from slotfit.cli.options import BuildFile, CatalogDirs, Seconds, catalog_of
+from slotfit.cli.place import EXIT
+from slotfit.cli.progress import shown_progress
+from slotfit.files import write_file
+from slotfit.load.build_file import load_build
+from slotfit.load.catalog import Catalog
+from slotfit.model.plan import Answer, Placed, Status
+from slotfit.model.problem import Problem
+from slotfit.sheet.explorer import Explorer, explorer_of
+from slotfit.sheet.sheet import as_sheet
+
+Output = Annotated[
+    Path, typer.Option("--output", "-o", help="File to write (.html).", show_default=False)
+]
+Open = Annotated[bool, typer.Option("--open", help="Show it in the browser.")]
+Beside = Annotated[
+    list[str] | None,
+    typer.Option(
+        help="Show the same parts on another board too: a catalog id, a board's file, a build "
+        "file; may be given again.",
+    ),
+]
+Chassis = Annotated[
+    bool,
+    typer.Option("--chassis/--no-chassis", help="Hold the boards beside it to their chassis."),
+]
+
+
+def sheet(
+    build: BuildFile,
+    output: Output,
+    open_: Open = False,
+    beside: Beside = None,
+    chassis: Chassis = True,
+    seconds: Seconds = 60.0,
+    catalog: CatalogDirs = None,
+) -> None:
+    """
+    Write one self-contained page: picture, steps to tick off, and what fits where.
+
+    Where the build has a sequence, the steps stand window by window.
+
+    Example: slotfit sheet examples/demo/build.yaml -o sheet.html --open
+    """
+    check_targets([output], "sheet")
+    known = catalog_of(catalog, build)
+    problem = load_build(build, known)
+    wanted = Wanted(beside or (), seconds, chassis=chassis, strict="--beside")
+    boards = compared(problem, known, wanted) if beside else None
+    goal = goal_of(problem)
+    with shown_progress() as progress:
+        placed = place(goal, seconds, progress)
+    status, windows = placed.answer.status, None
+    if goal is not problem and placed.answer.plan:
+        windows, status = way_there(problem, known, placed.answer, seconds)
+    view, explorer = shown(placed)
+    write_file(output, as_sheet(view, explorer, windows, boards))
+    if open_:
+        show(output)
+    if EXIT[status]:
+        print(f"{(windows or view).headline}.", file=sys.stderr)
+    raise typer.Exit(EXIT[status])
+
+
+def shown(placed: Placed) -> tuple[View, Explorer]:
+    """What the page says of the plan, and of every part everywhere else."""
+    problem, plan = placed.problem, placed.answer.plan
+    told = everything(problem, plan)
+    explorer = explorer_of(problem, told, placed.seating, plan)
+    return view_of(problem, placed.seating, placed.answer), explorer
+
+
+def way_there(
+    problem: Problem, catalog: Catalog, goal: Answer, seconds: float
+) -> tuple[SequenceView, Status]:
+    """The windows from today's layout to the plan."""
+    with shown_progress() as progress:
+        found = sequence(problem, Shop(catalog), seconds, progress, goal)
+    return sequence_view_of(found), found.status
+
+
+def show(file: Path) -> None:
+    """Hand the page to the browser; a machine without one is told where it lies."""
+    if not webbrowser.open(file.resolve().as_uri()):
+        print(f"no browser here; open {file} in one", file=sys.stderr)

@@ -1,0 +1,52 @@
+"""`slotfit why`: why a part is not in a receptacle."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from slotfit.answers.text_layout import as_json
+from slotfit.answers.why.answer import Case, Why
+from slotfit.answers.why.answer import why as ask
+from slotfit.answers.why.text import why_text, why_view_of
+from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, Seconds, catalog_of
+from slotfit.cli.output import NO, OUT_OF_TIME
+from slotfit.cli.progress import shown_progress
+from slotfit.load.build_file import load_build
+from slotfit.load.question import item_named, named
+
+Part = Annotated[str, typer.Argument(help="A part of the build.", show_default=False)]
+Receptacle = Annotated[
+    str, typer.Argument(help="Where it could be: a slot, or part/socket.", show_default=False)
+]
+
+
+def why(
+    build: BuildFile,
+    part: Part,
+    receptacle: Receptacle,
+    seconds: Seconds = 60.0,
+    catalog: CatalogDirs = None,
+    json: AsJson = False,
+) -> None:
+    """
+    Say why the plan does not put a part into a receptacle: what forbids it, or what it costs.
+
+    Example: slotfit why examples/demo/build.yaml nic-10 slot1
+    """
+    problem = load_build(build, catalog_of(catalog, build))
+    item = item_named(part, problem)
+    site = named(receptacle, problem.sites, "RECEPTACLE")
+    with shown_progress() as progress:
+        answer = ask(problem, item, site.id, seconds, progress)
+    view = why_view_of(answer)
+    print(as_json(view) if json else why_text(view), end="")
+    raise typer.Exit(code(answer))
+
+
+def code(answer: Why) -> int:
+    """0 if it is there or could be as well, 1 if not, 3 if time ran out."""
+    if answer.case is Case.OUT_OF_TIME:
+        return OUT_OF_TIME
+    return 0 if answer.case in (Case.THERE, Case.AS_GOOD, Case.COSTS) else NO

@@ -1,0 +1,152 @@
+"""Pictures as files, in the format that the file's ending names."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+from slotfit.answers.place.answer import View
+from slotfit.answers.place.of_plan import view_of
+from slotfit.draw.row_measure import StandName
+from slotfit.draw.slot_row import slot_row_svg
+from slotfit.draw.svg import FONT, dark_rules, markup
+from slotfit.draw.topology import Topology, topology
+from slotfit.errors import InputError, InternalError, Mistake
+from slotfit.files import write_file
+from slotfit.model.plan import Answer, Plan, Status
+from slotfit.model.problem import Problem
+from slotfit.model.seat import Seating
+
+LAYOUT_SECONDS = 120
+PIXELS_A_MM = 4
+
+
+def write_topology(view: View, file: Path) -> None:
+    """The topology as .svg, .png or .dot. Raises InputError for another ending or a bad path."""
+    made = topology(view)
+    match file.suffix.lower():
+        case ".dot":
+            content: str | bytes = made.graph.source
+        case ".svg":
+            content = topology_svg(made)
+        case ".png":
+            content = laid_out(made.graph.source, "png", "-Gdpi=144")
+        case _:
+            raise wrong_ending(file, ".svg, .png or .dot")
+    write_file(file, content)
+
+
+def write_row(view: View, file: Path, stand: StandName) -> None:
+    """The slot row as .svg or .png. Raises InputError for another ending or a bad path."""
+    match file.suffix.lower():
+        case ".svg":
+            content: str | bytes = slot_row_svg(view, stand)
+        case ".png":
+            content = as_png(slot_row_svg(view, stand), file)
+        case _:
+            raise wrong_ending(file, ".svg or .png")
+    write_file(file, content)
+
+
+def as_png(svg: str, file: Path) -> bytes:
+    """The drawing as pixels, by a library that not everyone has installed."""
+    try:
+        import resvg_py  # noqa: PLC0415 - optional
+    except ImportError as missing:
+        text = "a slot row as .png needs the extra `png`: pip install 'slotfit[png]', or write .svg"
+        raise InputError([Mistake(str(file), "", text)]) from missing
+    if draws_no_text(resvg_py.svg_to_bytes):
+        text = "no font is installed here, so that no word would show; write .svg, or install one"
+        raise InputError([Mistake(str(file), "", text)])
+    return bytes(resvg_py.svg_to_bytes(svg_string=svg, zoom=PIXELS_A_MM / 2))
+
+
+def draws_no_text(draw: Callable[..., bytes]) -> bool:
+    """Whether a letter leaves no trace: the library passes over text for which it finds no font."""
+    frame = '<svg xmlns="http://www.w3.org/2000/svg" width="9" height="9">{}</svg>'
+    letter = f'<text y="9" font-size="9" font-family="{FONT}">M</text>'
+    blank, written = (draw(svg_string=frame.format(inside)) for inside in ("", letter))
+    return bytes(blank) == bytes(written)
+
+
+def wrong_ending(file: Path, endings: str) -> InputError:
+    """The mistake to report for a file whose ending names no format."""
+    said = file.suffix or "nothing"
+    return InputError([Mistake(str(file), "", f"ends in {said}; write a name in {endings}")])
+
+
+def topology_svg(made: Topology, prefix: str = "") -> str:
+    """
+    The drawing as SVG with titles for screen readers, readable in the dark as well.
+
+    `prefix` keeps its ids apart where several drawings are in one page.
+    """
+    text = laid_out(made.graph.source, "svg").decode()
+    text = text[text.index("<svg ") :]
+    text = re.sub(r"<!--.*?-->\s*", "", text, flags=re.DOTALL)
+    text = re.sub(r"<title>(.*?)</title>", lambda found: title(made, found[1]), text)
+    text = re.sub(r' (id|class)="\w*"', "", text)
+    text = text.replace('font-family="Helvetica,sans-Serif"', f'font-family="{FONT}"')
+    name = markup(f"Topology: {made.view.title}")
+    head = f'<svg role="img" aria-labelledby="{prefix}name {prefix}says" '
+    body = (
+        f'<title id="{prefix}name">{name}</title>'
+        f'<desc id="{prefix}says">{markup(described(made.view))}</desc>'
+        f"<style>{dark_rules()}</style>"
+    )
+    text = text.replace("<svg ", head, 1)
+    return re.sub(r"(<svg [^>]*>)", lambda found: found[1] + body, text, count=1)
+
+
+def title(made: Topology, name: str) -> str:
+    """What a node is called; edges and frames need no title of their own."""
+    said = made.titles.get(name)
+    return f"<title>{markup(said)}</title>" if said else ""
+
+
+def described(view: View) -> str:
+    """The drawing in one paragraph."""
+    seats = [f"{seat.item} in {seat.label}" for seat in view.seats if not seat.depth]
+    return f"{view.headline}. " + "; ".join(seats)
+
+
+def laid_out(source: str, form: str, *options: str) -> bytes:
+    """DOT through the layout program."""
+    done = subprocess.run(
+        [layout_program(), f"-T{form}", *options],
+        input=source.encode(),
+        capture_output=True,
+        timeout=LAYOUT_SECONDS,
+        check=False,
+    )
+    if done.returncode:
+        raise InternalError(f"the layout program refused the drawing: {done.stderr.decode()}")
+    return done.stdout
+
+
+def layout_program() -> str:
+    """`dot` if the machine has it, else the one that came with slotfit."""
+    beside = Path(sys.executable).with_name("graphviz-pure")
+    for found in (shutil.which("dot"), str(beside), shutil.which("graphviz-pure")):
+        if found and Path(found).exists():
+            return found
+    text = "no layout program: install Graphviz (`dot`), or `pip install graphviz-pure`"
+    raise InputError([Mistake("--draw", "", text)])
+
+
+def bare(problem: Problem) -> View:
+    """The machines as they come: no part, and what the boards do if nothing is set."""
+    nothing = Answer(Status.PROVEN, Plan((), {}, (), (), ()), 0.0)
+    view = view_of(problem, Seating((), ()), nothing)
+    named = tuple(replace(machine, name=machine.board) for machine in view.machines)
+    return replace(view, headline="", machines=named)
+
+
+def write_bare(problem: Problem, file: Path) -> None:
+    """The row as .svg or .png. Raises InputError for another ending or a bad path."""
+    write_row(bare(problem), file, "flat")

@@ -1,0 +1,276 @@
+"""
+The picture of a sequence: windows from left to right, receptacles as rows, parts as bars.
+
+Between two windows is a stretch in which the machines run. A bar goes on for as long as its part
+stays. In a window the machine that is off is hatched, and a line leads each part from where it was
+to where it comes. Units are those of svg.py.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from slotfit.answers.sequence.answer import PlaceView, SequenceView, WindowView
+from slotfit.draw.picture import as_png, wrong_ending
+from slotfit.draw.svg import (
+    BODY,
+    CARD,
+    INK,
+    LINE,
+    NAME_MM,
+    PAPER,
+    SMALL_MM,
+    SOFT,
+    WARN,
+    Page,
+    Pen,
+    document,
+    tag,
+    words,
+)
+from slotfit.draw.windows_grid import (
+    BAR,
+    LABEL,
+    MARGIN,
+    ROW,
+    STRETCH,
+    WINDOW,
+    Bar,
+    Grid,
+    bars_of,
+    draw_bands,
+    draw_heads,
+    draw_windows,
+    grid_of,
+    paths_of,
+    stretch_of,
+)
+from slotfit.files import write_file
+
+
+def strips(grid: Grid) -> tuple[list[str], float]:
+    """Below the rows: each service and mirror, whether it runs; then how to read it all."""
+    view, y, found = grid.view, grid.bottom + 10, []
+    names = [one.name for one in view.today.services] if view.today else []
+    mirrors = [one.name for one in view.today.mirrors] if view.today else []
+    if names or mirrors:
+        found.append(words(MARGIN + 4, y + 6, "services and mirrors", Pen(NAME_MM, bold=True)))
+        y += 11
+    for name in names:
+        found += strip(grid, y, name, [service_word(view, n, name) for n in range(grid.stretches)])
+        found += cuts(grid, y, name)
+        y += ROW
+    for name in mirrors:
+        found += strip(grid, y, name, [mirror_word(view, n, name) for n in range(grid.stretches)])
+        y += ROW
+    key = (
+        "Bar: a part, '+ 4' with four parts on it. Thick left end, bold: just come. Hatched: this "
+        "machine is off. Dashed: beside the machines. Dotted arrow: copied then."
+    )
+    for line in split_key(key, int((grid.right - MARGIN) / (SMALL_MM * 0.57))):
+        y += SMALL_MM + 2
+        found.append(words(MARGIN + 4, y, line, Pen(tone=SOFT)))
+    return found, y + MARGIN
+
+
+def strip(grid: Grid, y: float, name: str, states: list[tuple[str, bool]]) -> Iterator[str]:
+    """One line of words, one a stretch; what is not well is boxed and marked."""
+    yield words(MARGIN + 4, y + 9, name, Pen(tone=SOFT), LABEL - 8)
+    for number, (text, well) in enumerate(states):
+        x = grid.start(number)
+        yield tag(
+            "rect",
+            x=x,
+            y=y + 1.5,
+            width=STRETCH,
+            height=BAR,
+            rx=1.6,
+            fill=(BODY if well else PAPER).light,
+            stroke=(LINE if well else WARN).light,
+            stroke_width=0.5 if well else 1.1,
+            stroke_dasharray=None if well else "2.5 1.8",
+        )
+        pen = Pen(tone=INK if well else WARN, bold=not well)
+        yield words(x + 5, y + 9.6, text, pen, STRETCH - 8)
+
+
+def cuts(grid: Grid, y: float, name: str) -> Iterator[str]:
+    """Between stretches: whether the service is cut off by the window."""
+    for window in grid.view.windows:
+        x = grid.start(window.number) - WINDOW / 2
+        if name in window.down:
+            yield words(x, y + 9.6, "cut off", Pen(tone=WARN, anchor="middle", bold=True))
+        elif name in window.keep:
+            yield tag(
+                "line",
+                x1=x - WINDOW / 2,
+                x2=x + WINDOW / 2,
+                y1=y + 7.2,
+                y2=y + 7.2,
+                stroke=INK.light,
+                stroke_width=1.6,
+            )
+
+
+def service_word(view: SequenceView, number: int, name: str) -> tuple[str, bool]:
+    """`up on lamp`, `down`."""
+    stretch = stretch_of(view, number)
+    found = next(one for one in stretch.services if one.name == name) if stretch else None
+    if found and found.machines:
+        return f"up on {' and '.join(found.machines)}", True
+    return ("not yet up", True) if found and found.new else ("DOWN", False)
+
+
+def mirror_word(view: SequenceView, number: int, name: str) -> tuple[str, bool]:
+    """`whole`, `lacks index-2`."""
+    stretch = stretch_of(view, number)
+    found = next(one for one in stretch.mirrors if one.name == name) if stretch else None
+    if found is None or found.released:
+        return "needed no longer", True
+    return (f"LACKS {', '.join(found.missing)}", False) if found.missing else ("whole", True)
+
+
+def split_key(text: str, characters: int) -> list[str]:
+    """Lines of whole words."""
+    lines = [""]
+    for word in text.split():
+        joined = f"{lines[-1]} {word}".strip()
+        lines[-1:] = [joined] if len(joined) <= characters else [lines[-1], word]
+    return lines
+
+
+def write_windows(view: SequenceView, file: Path) -> None:
+    """The picture as .svg or .png. Raises InputError for another ending or a bad path."""
+    match file.suffix.lower():
+        case ".svg":
+            content: str | bytes = windows_svg(view)
+        case ".png":
+            content = as_png(windows_svg(view), file)
+        case _:
+            raise wrong_ending(file, ".svg or .png")
+    write_file(file, content)
+
+
+def windows_svg(view: SequenceView, prefix: str = "") -> str:
+    """The whole drawing. `prefix` keeps its ids apart where several are in one page."""
+    grid = grid_of(view)
+    below, high = strips(grid)
+    page = Page(
+        f"Windows: {view.title}", described(view), grid.right + MARGIN, high, prefix, shrinks=True
+    )
+    elements = (
+        *draw_bands(grid),
+        *draw_windows(grid, prefix),
+        *draw_heads(grid),
+        *draw_paths(grid),
+        *draw_bars(grid),
+        *draw_copies(grid),
+        *below,
+    )
+    return document(page, [hatch(prefix)], elements)
+
+
+def draw_paths(grid: Grid) -> Iterator[str]:
+    """A line from the end of a part's bar to where it comes next."""
+    for path in paths_of(grid.view):
+        left, right = grid.start(path.window) - WINDOW, grid.start(path.window)
+        y1, y2 = grid.middle(path.from_row), grid.middle(path.to_row)
+        bend = WINDOW * 0.55
+        yield tag(
+            "path",
+            d=f"M{left:.2f} {y1:.2f}C{left + bend:.2f} {y1:.2f} {right - bend:.2f} {y2:.2f} "
+            f"{right - 4:.2f} {y2:.2f}",
+            fill="none",
+            stroke=INK.light,
+            stroke_width=1.1,
+        )
+        yield tag(
+            "path",
+            d=f"M{right - 5:.2f} {y2 - 2.6:.2f}L{right - 0.4:.2f} {y2:.2f}"
+            f"L{right - 5:.2f} {y2 + 2.6:.2f}Z",
+            fill=INK.light,
+        )
+
+
+def draw_bars(grid: Grid) -> Iterator[str]:
+    """Each part for as long as it stays in one place."""
+    for bar in bars_of(grid.view):
+        yield from draw_bar(grid, bar)
+
+
+def draw_bar(grid: Grid, bar: Bar) -> Iterator[str]:
+    """One bar with its name; a thick left end where the part has just come."""
+    left, right = grid.start(bar.first), grid.start(bar.last) + STRETCH
+    y = grid.rows[bar.row] + (ROW - BAR) / 2
+    place: PlaceView = grid.view.places[bar.row]
+    yield tag(
+        "rect",
+        x=left,
+        y=y,
+        width=right - left,
+        height=BAR,
+        rx=1.6,
+        fill=(BODY if place.machine else CARD).light,
+        stroke=INK.light if place.machine else LINE.light,
+        stroke_width=0.7,
+        stroke_dasharray=None if place.machine else "2.5 1.8",
+    )
+    if bar.comes:
+        yield tag("rect", x=left, y=y, width=2.6, height=BAR, rx=0.8, fill=INK.light)
+    more = f" + {bar.riders}" if bar.riders else ""
+    yield words(left + 5, y + 8.2, bar.item + more, Pen(bold=bar.comes), right - left - 8)
+
+
+def draw_copies(grid: Grid) -> Iterator[str]:
+    """A dotted arrow from bar to bar in the stretch in which a copy is made."""
+    row_of = {place.site: row for row, place in enumerate(grid.view.places) if place.site}
+    for number, copy in enumerate(grid.view.copies):
+        if copy.from_site not in row_of or copy.to_site not in row_of:
+            continue
+        x = grid.start(copy.stretch) + STRETCH - 14 - 7 * number
+        start, end = (grid.middle(row_of[site]) for site in (copy.from_site, copy.to_site))
+        down = 1 if end > start else -1
+        first, last = start + down * BAR / 2, end - down * BAR / 2
+        yield tag(
+            "line",
+            x1=x,
+            x2=x,
+            y1=first,
+            y2=last - down * 4,
+            stroke=WARN.light,
+            stroke_width=1.6,
+            stroke_dasharray="1.6 1.6",
+        )
+        tip = f"L{x - 3:.2f} {last - down * 5:.2f}L{x + 3:.2f} {last - down * 5:.2f}Z"
+        yield tag("path", d=f"M{x:.2f} {last:.2f}{tip}", fill=WARN.light)
+        pen = Pen(tone=WARN, bold=True, anchor="end", halo=BODY)
+        yield words(x - 3, (first + last) / 2 + 2.4, "copy", pen)
+
+
+def hatch(prefix: str) -> str:
+    """What is off, told without colour."""
+    return tag(
+        "pattern",
+        tag("path", d="M-1 1L1 -1M0 6L6 0M5 7L7 5", stroke=WARN.light, stroke_width=0.8),
+        id=f"{prefix}off",
+        width=6,
+        height=6,
+        patternUnits="userSpaceOnUse",
+    )
+
+
+def described(view: SequenceView) -> str:
+    """The picture in words, for those who cannot see it."""
+    return " ".join([f"{view.headline}.", *(window_words(window) for window in view.windows)])
+
+
+def window_words(window: WindowView) -> str:
+    """One window in a sentence."""
+    moves = [
+        f"{move.item} from {move.from_label} to {move.to_label}"
+        for work in window.work
+        for move in (*work.out, *work.moved, *work.in_)
+    ]
+    off = f"{' and '.join(window.off)} off" if window.off else "nothing off"
+    return f"Window {window.number}, {off}: {'; '.join(moves) or 'nothing moves'}."

@@ -1,0 +1,252 @@
+"""The ground of the picture of a sequence: rows, columns, and what is off when."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from slotfit.answers.sequence.answer import SequenceView, StretchView
+from slotfit.draw.svg import (
+    LINE,
+    NAME_MM,
+    PAPER,
+    ROOM,
+    SMALL_MM,
+    SOFT,
+    WARN,
+    Pen,
+    fits,
+    tag,
+    words,
+    wrap,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """One part in one row."""
+
+    row: int
+    item: str
+    riders: int
+    """The most parts that sit on it meanwhile."""
+    first: int
+    """Stretch in which it is there first."""
+    last: int
+    comes: bool
+    """It was put there in a window."""
+
+
+@dataclass(frozen=True, slots=True)
+class Path:
+    """One part from row to row in a window."""
+
+    item: str
+    window: int
+    from_row: int
+    to_row: int
+
+
+def bars_of(view: SequenceView) -> Iterator[Bar]:
+    """Every bar, row by row."""
+    for row, place in enumerate(view.places):
+        first = 0
+        for number, cell in enumerate(place.cells):
+            follows = number + 1 < len(place.cells) and place.cells[number + 1].item == cell.item
+            if follows:
+                continue
+            if cell.item is not None:
+                riders = max(one.riders for one in place.cells[first : number + 1])
+                yield Bar(row, cell.item, riders, first, number, first > 0)
+            first = number + 1
+
+
+def lanes_of(view: SequenceView) -> dict[int, int]:
+    """Rows beside the machines -> lanes, so that what lies there at other times shares one."""
+    lanes: list[set[int]] = []
+    found: dict[int, int] = {}
+    for row, place in enumerate(view.places):
+        if place.machine:
+            continue
+        times = {number for number, cell in enumerate(place.cells) if cell.item is not None}
+        lane = next((n for n, taken in enumerate(lanes) if not near(times, taken)), len(lanes))
+        if lane == len(lanes):
+            lanes.append(set())
+        lanes[lane] |= times
+        found[row] = lane
+    return found
+
+
+def near(times: set[int], taken: set[int]) -> bool:
+    """Whether two parts would touch in one lane."""
+    return any(one + step in taken for one in times for step in (-1, 0, 1))
+
+
+def paths_of(view: SequenceView) -> Iterator[Path]:
+    """Every change of row."""
+    rows: list[dict[str, int]] = []
+    for number in range(len(view.windows) + 1):
+        here = {}
+        for row, place in enumerate(view.places):
+            item = place.cells[number].item
+            if item is not None:
+                here[item] = row
+        rows.append(here)
+    for window in range(1, len(rows)):
+        for item, row in rows[window].items():
+            before = rows[window - 1].get(item)
+            if before is not None and before != row:
+                yield Path(item, window, before, row)
+
+
+MARGIN = 6.0
+LABEL = 62.0
+STRETCH = 88.0
+WINDOW = 40.0
+ROW = 15.0
+BAR = 11.5
+HEAD = 34.0
+
+
+@dataclass(frozen=True)
+class Grid:
+    """Where things are drawn."""
+
+    view: SequenceView
+    rows: dict[int, float]
+    """Number of a place -> the upper end of its row."""
+    bands: tuple[tuple[str, str, float, float], ...]
+    """Machine id, title, upper and lower end of its rows."""
+    bottom: float
+
+    @property
+    def stretches(self) -> int:
+        """Today, and one after each window."""
+        return len(self.view.windows) + 1
+
+    @property
+    def right(self) -> float:
+        """Right end of the rows."""
+        return self.start(self.stretches - 1) + STRETCH
+
+    def start(self, stretch: int) -> float:
+        """Left end of a stretch."""
+        return MARGIN + LABEL + stretch * (STRETCH + WINDOW)
+
+    def middle(self, place: int) -> float:
+        """Height of the middle of a row."""
+        return self.rows[place] + ROW / 2
+
+
+def grid_of(view: SequenceView) -> Grid:
+    """Rows machine by machine, parts beside the machines last."""
+    names = dict(view.machines)
+    rows: dict[int, float] = {}
+    lanes = lanes_of(view)
+    bands = []
+    y = MARGIN + HEAD
+    for machine in dict.fromkeys(place.machine for place in view.places):
+        top = y
+        y += ROW
+        own = [n for n, place in enumerate(view.places) if place.machine == machine]
+        for number in own:
+            lane = lanes.get(number, own.index(number))
+            rows[number] = top + ROW * (1 + lane)
+            y = max(y, rows[number] + ROW)
+        bands.append((machine, title_of(view, machine, names), top, y + 3))
+        y += 10
+    return Grid(view, rows, tuple(bands), y - 10)
+
+
+def title_of(view: SequenceView, machine: str, names: dict[str, str]) -> str:
+    """The heading of a machine's rows."""
+    if not machine:
+        return "beside the machines"
+    name = names[machine]
+    said = machine if name == machine else f"{machine}: {name}"
+    return f"{said} (retired)" if machine in view.retired else said
+
+
+def stretch_of(view: SequenceView, number: int) -> StretchView | None:
+    """A stretch by its number."""
+    return view.today if not number else view.windows[number - 1].after
+
+
+def draw_bands(grid: Grid) -> Iterator[str]:
+    """The ground of each machine, its title, and the names of its receptacles."""
+    for machine, title, top, bottom in grid.bands:
+        yield tag(
+            "rect",
+            x=MARGIN,
+            y=top,
+            width=grid.right - MARGIN,
+            height=bottom - top,
+            rx=3,
+            fill=(ROOM if machine else PAPER).light,
+            stroke=LINE.light,
+            stroke_width=0.5,
+            stroke_dasharray=None if machine else "3 2",
+        )
+        yield words(MARGIN + 4, top + 10.5, title, Pen(NAME_MM, bold=True))
+    for number, place in enumerate(grid.view.places):
+        y = grid.middle(number)
+        yield tag(
+            "line",
+            x1=MARGIN + LABEL,
+            x2=grid.right - 3,
+            y1=y,
+            y2=y,
+            stroke=LINE.light,
+            stroke_width=0.3,
+        )
+        if place.machine:
+            yield words(MARGIN + 4, y + 2.4, place.label, Pen(tone=SOFT), LABEL - 8)
+
+
+def draw_windows(grid: Grid, prefix: str) -> Iterator[str]:
+    """Each window: an upright band, hatched over the machine that is off."""
+    for window in grid.view.windows:
+        x = grid.start(window.number) - WINDOW
+        for machine, _, top, bottom in grid.bands:
+            if machine in window.off:
+                yield tag(
+                    "rect",
+                    x=x,
+                    y=top,
+                    width=WINDOW,
+                    height=bottom - top,
+                    fill=f"url(#{prefix}off)",
+                    stroke=WARN.light,
+                    stroke_width=0.9,
+                )
+                label = Pen(SMALL_MM, WARN, bold=True, anchor="middle", halo=ROOM)
+                yield words(x + WINDOW / 2, top + 10.5, "OFF", label)
+
+
+def draw_heads(grid: Grid) -> Iterator[str]:
+    """What each column is."""
+    for stretch in range(grid.stretches):
+        x = grid.start(stretch) + STRETCH / 2
+        text = "today" if not stretch else "the goal" if stretch == grid.stretches - 1 else "then"
+        yield words(x, MARGIN + 9, text, Pen(NAME_MM + 1, bold=True, anchor="middle"))
+        for number, line in enumerate(head_lines(grid, stretch)):
+            y = MARGIN + 18 + number * 8
+            yield words(x, y, line, Pen(tone=SOFT, anchor="middle"), STRETCH)
+    for window in grid.view.windows:
+        x = grid.start(window.number) - WINDOW / 2
+        yield words(x, MARGIN + 9, f"window {window.number}", head_pen())
+        what = ", ".join(window.off) + " off" if window.off else "wait"
+        yield words(x, MARGIN + 18, what, Pen(tone=WARN, anchor="middle"), WINDOW + 18)
+
+
+def head_pen() -> Pen:
+    """How a window is named."""
+    return Pen(NAME_MM, WARN, bold=True, anchor="middle")
+
+
+def head_lines(grid: Grid, number: int) -> list[str]:
+    """What is copied in a stretch, in short."""
+    stretch = stretch_of(grid.view, number)
+    characters = fits(STRETCH, SMALL_MM)
+    lines = [wrap(f"copy {name}", characters, 2) for name in stretch.copies] if stretch else []
+    return [line for found in lines for line in found][:2]

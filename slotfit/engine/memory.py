@@ -1,0 +1,143 @@
+"""
+Seat rules that remember what they said: a problem with one thing changed keeps most of its seats.
+
+A way out is carried out on the problem and placed, again and again. Machines, items and receptacles
+that a change does not touch stay the same objects, so it is by them that a seat is known again.
+
+So that nothing can be forgotten, the rules are asked about a problem that holds what the seat is
+known by and nothing else. A rule that looks further does not find it, in the first problem already;
+tests hold what it says there against what it says of the whole problem.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import NamedTuple
+
+from slotfit.engine.offers import Opening
+from slotfit.engine.seats import Held, hold, judge
+from slotfit.model.problem import Item, Problem, Site
+from slotfit.model.seat import Offer, Verdict
+from slotfit.rule import SeatRule, Trial, is_function
+
+
+class Around(NamedTuple):
+    """What rules may look at in one problem."""
+
+    whole: Problem
+    """Kept, because an id is an object's own only as long as the object is there."""
+    common: Problem
+    """With what they may look at whichever seat they judge."""
+    mark: int
+    """Stands for all that."""
+    marks: Mapping[str, int]
+    """Name -> stands for what has that name."""
+
+
+@dataclass(frozen=True)
+class Memory:
+    """What the rules said of each seat."""
+
+    rules: Sequence[SeatRule]
+    said: dict[Hashable, tuple[Verdict, ...]] = field(default_factory=dict)
+    held: dict[Hashable, Held] = field(default_factory=dict)
+    known: dict[int, Around] = field(default_factory=dict)
+    numbers: dict[Hashable, int] = field(default_factory=dict)
+
+    @cached_property
+    def rule(self) -> SeatRule:
+        """One rule that says what all of them say, and looks at each seat once."""
+        return SeatRule(
+            id="",
+            title="what the seat rules refuse",
+            why="Every rule has its own words.",
+            source="the seat rules",
+            judge=self.judge,
+        )
+
+    def judge(self, trial: Trial) -> Iterator[Verdict]:
+        """What the rules say, or have said of the very same."""
+        around, named = self.around(trial.problem), names(trial.item, trial.site, trial.offer)
+        # The rest of a trial, its machine and links, follows from the part and the offer.
+        key = key_of(around, named, trial.offer, trial.arrangements)
+        if key not in self.said:
+            seen = trial._replace(problem=in_view(around, named))
+            self.said[key] = tuple(judge(seen, self.rules))
+        return iter(self.said[key])
+
+    def hold(self, problem: Problem, site: Site, item: Item, way: Opening) -> Held:
+        """The seat of those words; only what it rests on is not part of it."""
+        named = names(item, site, way.offer)
+        key = key_of(self.around(problem), named, way.offer, way.arrangements)
+        if key not in self.held:
+            self.held[key] = hold((self.rule,), problem, site, item, way)
+        seat, objections = self.held[key]
+        return seat._replace(parents=way.parents), objections
+
+    def around(self, problem: Problem) -> Around:
+        """The problem, what it holds marked."""
+        if id(problem) not in self.known:
+            common = for_every_seat(problem)
+            marks = {name: self.mark(thing) for name, thing in things(problem)}
+            self.known[id(problem)] = Around(problem, common, self.mark(same(common)), marks)
+        return self.known[id(problem)]
+
+    def mark(self, thing: Hashable) -> int:
+        """A number that stands for it: keys of numbers are found more quickly."""
+        return self.numbers.setdefault(thing, len(self.numbers))
+
+
+def names(item: Item, site: Site, offer: Offer) -> tuple[str, ...]:
+    """All that a seat names: the part, the receptacle, and what is between it and the board."""
+    between = (*offer.carriers, *offer.isolators, *offer.fed_through)
+    return (item.id, site.id, site.owner, offer.root, *between)
+
+
+def key_of(
+    around: Around, named: Sequence[str], offer: Offer, arrangements: tuple[str, ...]
+) -> Hashable:
+    """Equal if all that rules may look at is the same."""
+    return (around.mark, tuple(map(around.marks.get, named)), offer, arrangements)
+
+
+def things(problem: Problem) -> Iterator[tuple[str, Hashable]]:
+    """Each name, and what is equal if it is the name of the same item and receptacle."""
+    for name in problem.item.keys() | problem.site.keys():
+        yield name, (id(problem.item.get(name)), same_site(problem.site.get(name)))
+
+
+def same_site(site: Site | None) -> Hashable:
+    """Equal if it is the same receptacle; around it a site is made anew with each problem."""
+    return site and (*site[:3], id(site.receptacle))
+
+
+def for_every_seat(problem: Problem) -> Problem:
+    """The problem with what rules look at for every seat: no receptacles, and few items."""
+    guests = (item for item in problem.items if item.wish.guest and is_function(item.part))
+    a_guest = next(guests, None)
+    return Problem(
+        id="",
+        rigs=problem.rigs,
+        items=tuple(i for i in problem.items if i is a_guest or i.part.gives_airflow_lfm),
+        sites=(),
+        together=problem.together,
+        apart=problem.apart,
+        retire=problem.retire,
+    )
+
+
+def same(common: Problem) -> Hashable:
+    """Equal if what rules look at for every seat is the same."""
+    rigs, items = tuple(map(id, common.rigs)), tuple(map(id, common.items))
+    return (rigs, items, common.together, common.apart, common.retire)
+
+
+def in_view(around: Around, named: Sequence[str]) -> Problem:
+    """The problem with nothing but what is common, and what has those names."""
+    whole, common = around.whole, around.common
+    near = (whole.item[name] for name in named if name in whole.item)
+    items = {item.id: item for item in (*common.items, *near)}
+    sites = {name: whole.site[name] for name in named if name in whole.site}
+    return replace(common, items=tuple(items.values()), sites=tuple(sites.values()))

@@ -1,0 +1,142 @@
+"""
+The referee: looks at a finished plan afresh and says what is wrong with it.
+
+It trusts nothing of the solver: each seat is judged again where it now sits, each clause is held
+against the plan, and each stage's value is worked out anew from the plan alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from slotfit.engine.costs import breathes, capability, dark_endpoints, far, is_hot, moved, weight
+from slotfit.engine.offers import bare, board_offer, nested_offer
+from slotfit.engine.seats import judge
+from slotfit.hardware.flow import short_by_link
+from slotfit.hardware.room import Position, positions
+from slotfit.hardware.training import train
+from slotfit.model.clause import Clause, arrangement, holds
+from slotfit.model.plan import Plan
+from slotfit.model.problem import Problem
+from slotfit.model.seat import Objection, Offer, Seat, rests_on
+from slotfit.rule import SeatRule, trial_of
+
+
+def faults(
+    problem: Problem,
+    plan: Plan,
+    clauses: Iterable[Clause],
+    rules: Sequence[SeatRule],
+) -> Iterator[str]:
+    """Everything wrong with the plan, in words; nothing if it stands."""
+    yield from clause_faults(plan, clauses)
+    for seat in plan.seats:
+        yield from seat_faults(problem, seat, rules)
+        yield from offer_faults(problem, plan, seat)
+    yield from told_faults(problem, plan)
+    truth = stage_values(problem, plan)
+    for stage in plan.stages:
+        if truth[stage.stage] != stage.value:
+            yield f"{stage.stage} is {truth[stage.stage]}, not {stage.value}"
+        if stage.bound > stage.value:
+            yield f"{stage.stage} is {stage.value}, below its bound {stage.bound}"
+
+
+def clause_faults(plan: Plan, clauses: Iterable[Clause]) -> Iterator[str]:
+    """Clauses the plan breaks."""
+    chosen = {seat.key for seat in plan.seats}
+    chosen |= {arrangement(group, way) for group, way in plan.arrangements.items()}
+    for clause in clauses:
+        if not holds(clause, chosen):
+            yield f"{clause.ground.rule}: {clause.ground.reason}"
+
+
+def seat_faults(problem: Problem, seat: Seat, rules: Sequence[SeatRule]) -> Iterator[str]:
+    """What the seat rules say against a seat, judged again."""
+    item = problem.item[seat.item]
+    links = train(item.part, seat.offer)
+    trial = trial_of(problem, seat)._replace(links=links)
+    if links != seat.links:
+        yield f"{seat.key} trains otherwise than it says"
+    doubted: set[str] = set()
+    for verdict in judge(trial, rules):
+        if isinstance(verdict, Objection):
+            yield f"{verdict.rule}: {verdict.reason}"
+        else:
+            doubted.add(verdict.fact.id)
+    if doubted != {fact.id for fact in seat.facts}:
+        yield f"{seat.key} rests on other facts than it says"
+
+
+def offer_faults(problem: Problem, plan: Plan, seat: Seat) -> Iterator[str]:
+    """A seat that is not offered there what it says, as the plan divides lanes and places parts."""
+    offer = offered(problem, plan, seat)
+    if offer is None:
+        yield f"{seat.key} is on a part that has no place"
+    elif problem.item[seat.item].part.links:
+        if offer != seat.offer:
+            yield f"{seat.key} is offered something else than it says"
+    elif (offer.root, offer.carriers) != (seat.offer.root, seat.offer.carriers):
+        yield f"{seat.key} is not where it says"
+
+
+def offered(problem: Problem, plan: Plan, seat: Seat) -> Offer | None:
+    """What the seat's receptacle offers in this plan; None if it is not there."""
+    site = problem.site[seat.site]
+    if not site.on_board:
+        owner = next((other for other in plan.seats if other.item == site.owner), None)
+        return nested_offer(problem.item[site.owner], site.receptacle, owner) if owner else None
+    rig = problem.rig[site.owner]
+    group = rig.group_of.get(site.receptacle.id)
+    if group is None:
+        return bare(rig, site)
+    chosen = plan.arrangements.get(f"{rig.id}/{group.id}")
+    way = next((way for way in group.arrangements if way.id == chosen), None)
+    return board_offer(rig, site, group, way) if way else None
+
+
+def told_faults(problem: Problem, plan: Plan) -> Iterator[str]:
+    """What the plan says of itself beside its seats and stages."""
+    seated = {seat.item for seat in plan.seats}
+    if set(plan.left_out) != problem.item.keys() - seated:
+        yield "other parts are left out than it says"
+    if {fact.id for fact in plan.facts} != rests_on(plan.seats).keys():
+        yield "it rests on other facts than it says"
+
+
+def stage_values(problem: Problem, plan: Plan) -> dict[str, int]:
+    """What the plan costs in every stage, by plain arithmetic."""
+    items = problem.item
+    seated = {seat.item for seat in plan.seats}
+    return {
+        "optional-parts": sum(weight(item) for item in problem.items if item.id not in seated),
+        "dark-endpoints": sum(dark_endpoints(items[s.item], s) for s in plan.seats),
+        "bandwidth": sum(short_by_link(problem, plan.seats).values()),
+        "unproven-facts": len(rests_on(plan.seats)),
+        "locality": sum(far(items[s.item], s) for s in plan.seats),
+        "cooling": len(list(crowded(problem, plan))),
+        "moves": sum(moved(problem, s) for s in plan.seats),
+        "reserve": sum(capability(problem, problem.site[s.site]) for s in plan.seats),
+    }
+
+
+def crowded(problem: Problem, plan: Plan) -> Iterator[tuple[Position, str]]:
+    """Gaps between two bodies where a fan draws no air, or both are hot."""
+    starts: dict[Position, Seat] = {}
+    for seat in plan.seats:
+        covered = positions(problem, seat)
+        if covered:
+            starts[covered[0]] = seat
+    for seat in plan.seats:
+        covered = positions(problem, seat)
+        if not covered:
+            continue
+        owner, row, last = covered[-1]
+        beside = starts.get((owner, row, last + 1))
+        if beside is None:
+            continue
+        here, there = problem.item[seat.item], problem.item[beside.item]
+        if breathes(here):
+            yield covered[-1], f"{here.id} draws its air from the gap that {there.id} closes"
+        if is_hot(here) and is_hot(there):
+            yield covered[-1], f"{here.id} and {there.id} warm each other"

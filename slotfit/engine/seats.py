@@ -1,0 +1,213 @@
+"""Every seat: each part held to each receptacle, and what the seat rules say."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from functools import partial
+from types import MappingProxyType
+
+from slotfit.engine.alike import orders, windows
+from slotfit.engine.offers import Opening, board_openings, nested_openings
+from slotfit.hardware.training import train
+from slotfit.model.problem import Item, Problem, Site
+from slotfit.model.seat import Doubt, Objection, Refusal, Seat, Seating, Verdict
+from slotfit.rule import SeatRule, Trial
+from slotfit.standards.forms import plug_fits
+
+DEEPEST = 6
+"""Parts stacked on one another that are looked at: a drive on a breakout cable on an expander on a
+cable on an adapter in a riser is the deepest in use."""
+
+
+NONE: frozenset[str] = frozenset()
+
+MANY_SEATS = 20_000
+"""Of more than these, allowed and refused, those are left out that only swap parts alike."""
+
+
+Held = tuple[Seat, tuple[Objection, ...]]
+"""A seat, and every objection to it."""
+
+Hold = Callable[[Problem, Site, Item, Opening], Held]
+"""Judges a part held to what a receptacle offers."""
+
+
+def seat_all(problem: Problem, rules: Sequence[SeatRule], most: int | None = None) -> Seating:
+    """Every seat that the rules allow, and every one that they refuse; `most`: see `seat_by`."""
+    return seat_by(partial(hold, rules), problem, most)
+
+
+def seat_by(judge_seat: Hold, problem: Problem, most: int | None = None) -> Seating:
+    """
+    Every seat that is allowed, and every one to which there are objections.
+
+    If these are more than `most`, parts alike sit in order: see `Seating.in_order`. Such a seating
+    is for this very problem: what may be left out of a build widens the order.
+    """
+    everything = seats_of(problem, judge_seat, {}, most)
+    if everything is not None:
+        return everything
+    order = orders(problem)
+    windowed = windows(problem, order.by_site)
+    in_order = seats_of(problem, judge_seat, windowed, None, order.stacked)
+    assert in_order is not None  # noqa: S101 - it had no bound
+    return replace(in_order, in_order=tuple(order.by_site))
+
+
+def seats_of(
+    problem: Problem,
+    judge_seat: Hold,
+    only: Mapping[str, frozenset[str]],
+    most: int | None,
+    never_on: Mapping[str, frozenset[str]] = MappingProxyType({}),
+) -> Seating | None:
+    """
+    The seats of all items, but of some `only` those in these receptacles; None if too many.
+
+    `never_on`: items, over others, on which they do not sit.
+
+    Level by level: a receptacle on a part offers something only where the part has a seat, and a
+    seat of one level rests on seats of the level below, so nothing ever carries itself.
+    """
+    seats: list[Seat] = []
+    refusals: list[Refusal] = []
+    level: dict[str, list[Seat]] = {}
+    twin = twins(problem)
+    numbers: defaultdict[tuple[str, str], int] = defaultdict(int)
+    for depth in range(DEEPEST + 1):
+        found: defaultdict[str, list[Seat]] = defaultdict(list)
+        for site, ways in openings(problem, depth, level):
+            items = [i for i in problem.items if i.id not in only or site.id in only[i.id]]
+            for held, objections in seats_in(problem, items, site, ways, judge_seat, twin):
+                if not never_on.get(held.item, NONE).isdisjoint(held.offer.carriers):
+                    continue
+                seat = numbered(held, numbers)
+                if objections:
+                    refusals.append(Refusal(seat, objections))
+                else:
+                    seats.append(seat)
+                    found[seat.item].append(seat)
+            if most is not None and len(seats) + len(refusals) > most:
+                return None
+        level = dict(found)
+        if not level:
+            break
+    return Seating(tuple(seats), tuple(refusals))
+
+
+def numbered(seat: Seat, numbers: dict[tuple[str, str], int]) -> Seat:
+    """The seat with a key of its own: later seats of one part in one receptacle are counted."""
+    pair = (seat.item, seat.site)
+    numbers[pair] += 1
+    return seat._replace(key=f"{seat.key}#{numbers[pair]}") if numbers[pair] > 1 else seat
+
+
+def openings(
+    problem: Problem, depth: int, level: dict[str, list[Seat]]
+) -> Iterator[tuple[Site, tuple[Opening, ...]]]:
+    """Each receptacle of one level with what it offers; on a part, those that some part fits."""
+    plugs = {item.part.plug.form for item in problem.items}
+    for site in problem.sites:
+        if site.on_board:
+            if depth == 0:
+                yield site, board_openings(problem, site)
+        elif depth > 0 and any(plug_fits(plug, site.receptacle.form) for plug in plugs):
+            seats = level.get(site.owner, [])
+            yield site, nested_openings(problem.item[site.owner], site, seats)
+
+
+def seats_in(
+    problem: Problem,
+    items: Iterable[Item],
+    site: Site,
+    ways: Sequence[Opening],
+    judge_seat: Hold,
+    twin: Mapping[str, str],
+) -> Iterator[Held]:
+    """
+    Each part held to what one receptacle offers.
+
+    Where nothing at all is to be said of a part, nothing is to be said of its twins either.
+    """
+    plain: dict[tuple[str, int], tuple[Opening, Seat]] = {}
+    for item in items:
+        for way in held_to(site, item, ways):
+            mark = (twin.get(item.id, item.id), id(way))
+            if mark in plain:
+                yield plain[mark][1]._replace(key=f"{item.id}@{site.id}", item=item.id), ()
+                continue
+            seat, objections = judge_seat(problem, site, item, way)
+            if not objections and not seat.facts:
+                plain[mark] = way, seat  # the opening is kept so that its id stays its own
+            yield seat, objections
+
+
+def twins(problem: Problem) -> dict[str, str]:
+    """Parts that carry nothing -> the first of those that are alike to every rule on one seat."""
+    kept: list[Item] = []
+    found: dict[str, str] = {}
+    for item in problem.items:
+        if item.part.receptacles or item.companion_of is not None or item.id in problem.retire:
+            continue
+        wish = item.wish.model_copy(update={"id": ""})
+        for other in kept:
+            if other.wish.model_copy(update={"id": ""}) == wish and other.part == item.part:
+                found[item.id] = other.id
+                break
+        else:
+            kept.append(item)
+    return found
+
+
+def held_to(site: Site, item: Item, ways: Sequence[Opening]) -> Iterator[Opening]:
+    """The offers a part is held to; a part of another form is held to one of them only."""
+    fits = plug_fits(item.part.plug.form, site.receptacle.form)
+    if not fits and not site.on_board:
+        return
+    ways = [way for way in ways if item.id not in way.offer.carriers]
+    yield from ways if fits and item.part.links else alike_without_lanes(ways)
+
+
+def alike_without_lanes(ways: Sequence[Opening]) -> list[Opening]:
+    """For a part that takes no lanes the arrangements make no difference."""
+    merged: dict[tuple[object, ...], Opening] = {}
+    for way in ways:
+        key = (way.offer.machine, way.offer.carriers, way.offer.root)
+        known = merged.get(key)
+        parents = (*known.parents, *way.parents) if known else way.parents
+        merged[key] = Opening(way.offer, (), parents)
+    return list(merged.values())
+
+
+def hold(rules: Sequence[SeatRule], problem: Problem, site: Site, item: Item, way: Opening) -> Held:
+    """The seat, and every objection of these rules to it."""
+    offer = way.offer
+    links = train(item.part, offer)
+    rig = problem.rig[offer.machine]
+    trial = Trial(problem, rig, item, site, offer, links, way.arrangements)
+    verdicts = list(judge(trial, rules))
+    facts = {doubt.fact.id: doubt.fact for doubt in verdicts if isinstance(doubt, Doubt)}
+    seat = Seat(
+        key=f"{item.id}@{site.id}",
+        item=item.id,
+        site=site.id,
+        offer=offer,
+        arrangements=way.arrangements,
+        parents=way.parents,
+        links=links,
+        facts=tuple(facts.values()),
+    )
+    return seat, tuple(v for v in verdicts if isinstance(v, Objection))
+
+
+def judge(trial: Trial, rules: Sequence[SeatRule]) -> Iterator[Verdict]:
+    """What every rule says; a plug of another form ends the matter at once."""
+    for rule in rules:
+        stop = False
+        for verdict in rule.judge(trial):
+            yield verdict
+            stop = rule.id == "FIT001" and isinstance(verdict, Objection)
+        if stop:
+            return

@@ -1,0 +1,609 @@
+"""Builds the receptacles: those that a record names, and ports with a slot that no record names."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import fields, replace
+from typing import Any
+
+from slotfit.read import receptacles
+from slotfit.read.machine import Claim, Disagreement, Fact, MachineSeen, PartSeen, ReceptacleSeen
+from slotfit.read.pci_tree import Topology, inside_of, leads_out, merged_functions
+from slotfit.read.receptacles import Sockets, hints_of, in_order
+from slotfit.read.seen import (
+    DriveSeen,
+    FunctionSeen,
+    Note,
+    OnboardSeen,
+    PciAddress,
+    PortNameSeen,
+    Reading,
+    SlotSeen,
+    Where,
+)
+from slotfit.read.ties import Tie, is_null, tie_records
+from slotfit.standards import pci_regs as regs
+from slotfit.standards.smbios import BIFURCATION_TRAIT
+
+
+class Names:
+    """Drives and interface names by the function they hang on."""
+
+    def __init__(self, drives: Iterable[DriveSeen], ports: Iterable[PortNameSeen]) -> None:
+        self.drives: dict[PciAddress, list[DriveSeen]] = defaultdict(list)
+        self.ports: dict[PciAddress, list[PortNameSeen]] = defaultdict(list)
+        for drive in drives:
+            if drive.address:
+                self.drives[drive.address].append(drive)
+        for port in ports:
+            if port.address:
+                self.ports[port.address].append(port)
+
+
+def parts_below(
+    port: FunctionSeen,
+    topology: Topology,
+    names: Names,
+    claimed: frozenset[PciAddress] = frozenset(),
+) -> tuple[PartSeen, ...]:
+    """
+    The parts below a port: none, one, or on a conventional bus one a device number.
+
+    What hangs below a port in `claimed` belongs to another receptacle and is left out; a switch
+    that leads there is the board's, so that what else it leads to are parts of their own.
+    """
+    if claimed and any(seen.address in claimed for seen in topology.all_below(port)):
+        return _around(port, topology, names, claimed)
+    children = topology.below(port)
+    if not children:
+        return ()
+    groups: dict[int, list[FunctionSeen]] = defaultdict(list)
+    conventional = port.port_type in (regs.TO_PCI_BRIDGE, regs.CONVENTIONAL) or (
+        port.port_type is None and len({seen.address.device for seen in children}) > 1
+    )
+    for seen in children:
+        groups[seen.address.device if conventional else 0].append(seen)
+    return tuple(_part(group, port, topology, names) for group in groups.values())
+
+
+def _around(
+    port: FunctionSeen, topology: Topology, names: Names, claimed: frozenset[PciAddress]
+) -> tuple[PartSeen, ...]:
+    children = topology.below(port)
+    direct = [seen for seen in children if not seen.is_bridge]
+    parts = [part_of(direct, names, port.address)] if direct else []
+    for child in children:
+        if child.is_bridge and child.address not in claimed:
+            parts += parts_below(child, topology, names, claimed)
+    return tuple(parts)
+
+
+def part_of(
+    functions: Sequence[FunctionSeen], names: Names, port: PciAddress | None = None
+) -> PartSeen:
+    """One part of these functions, which belong to one device."""
+    return PartSeen(
+        "endpoint",
+        functions[0],
+        tuple(functions),
+        port,
+        drives=tuple(drive for seen in functions for drive in names.drives[seen.address]),
+        names=tuple(name for seen in functions for name in names.ports[seen.address]),
+    )
+
+
+def _part(
+    group: list[FunctionSeen], port: FunctionSeen, topology: Topology, names: Names
+) -> PartSeen:
+    bridges = [seen for seen in group if seen.secondary_bus]
+    below = [seen for bridge in bridges for seen in topology.all_below(bridge)]
+    functions = sorted({*group, *below}, key=lambda seen: seen.address)
+    endpoints = [seen for seen in functions if not seen.is_bridge and not _is_own(seen, bridges)]
+    if not bridges:
+        return part_of(group, names, port.address)
+    if not endpoints:
+        return PartSeen("switch", group[0], tuple(functions), port.address)
+    if all(seen.class_code == regs.CLASS_NVME for seen in endpoints):
+        return _with_inside("carrier", group, bridges, port, topology, names)
+    if _is_one_card([seen for seen in functions if seen.is_bridge], endpoints):
+        return part_of(functions, names, port.address)
+    return _with_inside("switch", group, bridges, port, topology, names)
+
+
+def _is_own(seen: FunctionSeen, bridges: list[FunctionSeen]) -> bool:
+    """Whether this is another function of a switch's upstream port: its management or its DMA."""
+    device = (seen.address.bus, seen.address.device)
+    return any(device == (bridge.address.bus, bridge.address.device) for bridge in bridges)
+
+
+def _with_inside(
+    kind: str,
+    group: list[FunctionSeen],
+    bridges: list[FunctionSeen],
+    port: FunctionSeen,
+    topology: Topology,
+    names: Names,
+) -> PartSeen:
+    """A switch and what its downstream ports lead to."""
+    inside: list[PartSeen] = []
+    for bridge in bridges:
+        children = topology.below(bridge)
+        direct = [seen for seen in children if not seen.is_bridge]
+        if direct:
+            inside.append(part_of(direct, names, bridge.address))
+        for down in children:
+            if down.is_bridge:
+                inside += parts_below(down, topology, names)
+    own = [*group, *(seen for bridge in bridges for seen in topology.below(bridge))]
+    held = {seen.address for part in inside for seen in part.functions}
+    functions = tuple(seen for seen in own if seen.address not in held)
+    return PartSeen(kind, group[0], functions, port.address, tuple(inside))
+
+
+def _is_one_card(bridges: list[FunctionSeen], endpoints: list[FunctionSeen]) -> bool:
+    """
+    Whether a switch and its endpoints are one card.
+
+    They are if one vendor made switch and devices. Otherwise ports that say they lead to slots, or
+    more than two wide devices, which no card has room for, speak against it; one device, or several
+    of one chip, for it.
+    """
+    vendors = {seen.vendor_id for seen in (*bridges, *endpoints)}
+    if None not in vendors and len(vendors) == 1:
+        return True
+    if any(seen.slot_implemented and seen.port_type == regs.DOWNSTREAM_PORT for seen in bridges):
+        return False
+    devices = {(seen.address.bus, seen.address.device) for seen in endpoints}
+    kinds = {(seen.vendor_id, seen.device_id, seen.class_code) for seen in endpoints}
+    wide = [seen for seen in endpoints if seen.link and (seen.link.lanes_max or 0) >= 8]
+    return len(devices) == 1 or (len(kinds) == 1 and len(wide) <= 2)
+
+
+# The widest slot for cards: a sum above it counts the whole slot's record and its parts'.
+_WIDEST = 16
+_LETTERED = re.compile(r"(.*\d(?:_(?:FRONT|REAR|LEFT|RIGHT))?)_[A-D](?:/.*)?")
+
+
+def grouped(ties: Sequence[Tie]) -> list[list[Tie]]:
+    """
+    Records that describe one receptacle, together.
+
+    Same designation with the same number, or with ports on one device; or `..._A`, `..._B` of one
+    stem. A repeated designation alone does not do: many boards call every slot the same.
+    """
+    groups: list[list[Tie]] = []
+    for tie in ties:
+        home = next((group for group in groups if _same(group[0], tie)), None)
+        if home is None:
+            groups.append([tie])
+        else:
+            home.append(tie)
+    return [part for group in groups for part in _apart(group)]
+
+
+def _apart(group: list[Tie]) -> list[list[Tie]]:
+    """
+    The group, or each record alone where they cannot be one slot's.
+
+    Two slots of one name and number, x1 each, do not make one of x2: no such slot is sold.
+    """
+    names = {tie.record.designation for tie in group}
+    places = {tie.record.address for tie in group}
+    if len(group) == 1 or len(names) > 1 or len(places) == 1:
+        return [group]
+    total = sum(tie.record.lanes or 0 for tie in group)
+    first = group[0].record
+    shape = first.type_lanes or first.physical_lanes or receptacles.ROOM_FOR.get(first.form or "")
+    fits = total <= shape if shape else total == 0 or total % 4 == 0
+    return [group] if fits else [[tie] for tie in group]
+
+
+def _same(one: Tie, other: Tie) -> bool:
+    first, second = one.record.designation, other.record.designation
+    if not first or not second:
+        return False
+    if first == second:
+        if one.ports and other.ports:
+            a, b = one.ports[0].address, other.ports[0].address
+            return (a.domain, a.bus, a.device) == (b.domain, b.bus, b.device)
+        return one.record.slot_id == other.record.slot_id and bool(one.record.slot_id)
+    stems = [_LETTERED.fullmatch(name) for name in (first, second)]
+    return bool(stems[0] and stems[1] and stems[0].group(1) == stems[1].group(1))
+
+
+def from_records(
+    group: list[Tie],
+    topology: Topology,
+    sockets: Sockets,
+    names: Names,
+    claimed: frozenset[PciAddress],
+) -> ReceptacleSeen:
+    """One receptacle from its records; `claimed` are the ports of all receptacles with records."""
+    record = _combined(group)
+    ports = list({port.address: port for tie in group for port in tie.ports}.values())
+    hints = hints_of(record.designation)
+    lanes = receptacles.wired_lanes(record, hints, ports)
+    others = claimed - {port.address for port in ports}
+    parts = _parts(ports, topology, names, others)
+    processor, node = sockets.of(hints, record, ports, topology)
+    return ReceptacleSeen(
+        label=record.designation or f"slot {record.slot_id}",
+        records=tuple(tie.record for tie in group),
+        ports=tuple(ports),
+        joined_by=next((tie.by for tie in group if tie.by), None),
+        forms=receptacles.form(record, hints, lanes.value),
+        lanes=lanes,
+        shape_lanes=receptacles.shape_lanes(record, hints, lanes.value),
+        generation=receptacles.generation(record, hints, ports),
+        processor=processor,
+        node=node,
+        occupied=receptacles.occupied(record, ports, bool(parts)),
+        usable=_usable(record, processor.value, sockets, bool(parts)),
+        power_w=next((port.slot_power_w for port in ports if port.slot_power_w), None),
+        divided=tuple(port.link.lanes_max if port.link else None for port in ports),
+        splits=True if BIFURCATION_TRAIT in (record.traits or ()) else None,
+        parts=parts,
+    )
+
+
+def _combined(group: list[Tie]) -> SlotSeen:
+    """The first record; several narrow records of one slot add up to its width."""
+    record = group[0].record
+    if len(group) == 1:
+        return record
+    widths = [tie.record.lanes for tie in group]
+    shape = record.type_lanes or record.physical_lanes
+    known = [width for width in widths if width]
+    total = sum(known)
+    if len(known) == len(group) and total in regs.LEGAL_LANES and total <= (shape or _WIDEST):
+        return replace(record, lanes=total)
+    return record
+
+
+def _parts(
+    ports: list[FunctionSeen],
+    topology: Topology,
+    names: Names,
+    others: frozenset[PciAddress],
+) -> tuple[PartSeen, ...]:
+    """The parts in a receptacle; drives under several of its ports sit in a passive carrier."""
+    parts = tuple(part for port in ports for part in parts_below(port, topology, names, others))
+    drives = all(part.main.class_code == regs.CLASS_NVME for part in parts)
+    if len(ports) > 1 and len(parts) > 1 and drives:
+        return (PartSeen("passive carrier", parts[0].top, (), ports[0].address, parts),)
+    return parts
+
+
+def _usable(record: SlotSeen, processor: int | None, sockets: Sockets, filled: bool) -> Fact[bool]:
+    """Whether the receptacle works at all: its processor is there, or it is in use."""
+    claims: list[Claim[bool]] = []
+    if filled:
+        claims.append(Claim(value=True, basis="devices below the port", where=record.where))
+    absent = sockets.is_absent(processor)
+    if absent is not None:
+        claims.append(Claim(value=False, basis="processor socket is empty", where=absent.where))
+    if record.usage == "unavailable":
+        claims.append(Claim(value=False, basis="current usage", where=record.where))
+    why = "what is seen at work works" if len({claim.value for claim in claims}) > 1 else ""
+    return Fact(tuple(claims), why)
+
+
+def from_port(
+    port: FunctionSeen, topology: Topology, sockets: Sockets, names: Names, label: str
+) -> ReceptacleSeen:
+    """A receptacle that only its port shows; its connector is not known."""
+    parts = _parts([port], topology, names, frozenset())
+    processor, node = sockets.of(hints_of(None), None, [port], topology)
+    link = port.link
+    lanes = Fact(
+        (Claim(link.lanes_max, "link capability of the port now", port.where),)
+        if link and link.lanes_max
+        else ()
+    )
+    generation = Fact(
+        (Claim(link.generation_max, "link capability of the port", port.where),)
+        if link and link.generation_max
+        else ()
+    )
+    return ReceptacleSeen(
+        label=label,
+        records=(),
+        ports=(port,),
+        joined_by=None,
+        forms=Fact(),
+        lanes=lanes,
+        shape_lanes=Fact(),
+        generation=generation,
+        processor=processor,
+        node=node,
+        occupied=receptacles.occupied(None, [port], bool(parts)),
+        usable=Fact(),
+        power_w=port.slot_power_w,
+        divided=(link.lanes_max if link else None,),
+        splits=None,
+        parts=parts,
+    )
+
+
+Folders = dict[tuple[int, int], str]
+"""(domain, bus) -> the name of the slot folder the system has for it."""
+
+
+def onboard_addresses(named: Sequence[OnboardSeen], topology: Topology) -> frozenset[PciAddress]:
+    """Functions that the table or the firmware's labels call soldered."""
+    found = {seen.address for seen in named if seen.address and not is_null(seen.address)}
+    found |= {seen.address for seen in topology.functions.values() if seen.label}
+    return frozenset(address for address in found if address in topology.functions)
+
+
+def unnamed_ports(
+    topology: Topology,
+    claimed: frozenset[PciAddress],
+    onboard_at: frozenset[PciAddress],
+    folders: Folders,
+    *,
+    table: bool,
+) -> list[FunctionSeen]:
+    """
+    Ports with a slot that no record claims; of two above each other the upper.
+
+    A switch below it may be the board's or a card's: nothing on the bus tells which. `table`: there
+    are slot records. Without any, a slot that the system names counts even where the port says that
+    it has none, for platforms without a table name their slots so.
+    """
+    inside = {
+        seen.address
+        for address in claimed
+        for seen in topology.all_below(topology.functions[address])
+    }
+    found: list[FunctionSeen] = []
+    for port in topology.functions.values():
+        taken = port.address in claimed or port.address in inside
+        if taken or not topology.leads_down(port) or leads_out(port, topology):
+            continue
+        if not _has_slot(port, topology, folders, table=table):
+            continue
+        below = topology.all_below(port)
+        soldered = any(seen.address in onboard_at for seen in topology.below(port))
+        # A port whose switch leads to claimed slots is the board's, not a receptacle.
+        if soldered or any(seen.address in claimed for seen in below):
+            continue
+        inside |= {seen.address for seen in below}
+        found.append(port)
+    return found
+
+
+def _has_slot(port: FunctionSeen, topology: Topology, folders: Folders, *, table: bool) -> bool:
+    """The port's own flag, a slot folder of the system, or a device below that names its slot."""
+    if port.slot_implemented or (port.slot_implemented is False and table):
+        return port.slot_implemented
+    if (port.address.domain, port.secondary_bus or 0) in folders:
+        return True
+    return any(seen.physical_slot for seen in topology.below(port))
+
+
+def port_label(port: FunctionSeen, topology: Topology, folders: Folders) -> str:
+    """The system's name of the slot, from its folder or from what sits in it; else the address."""
+    named = folders.get((port.address.domain, port.secondary_bus or 0))
+    inside = (seen.physical_slot for seen in (port, *topology.below(port)) if seen.physical_slot)
+    return named or next(inside, str(port.address))
+
+
+def elsewhere(
+    receptacles: Sequence[ReceptacleSeen],
+    topology: Topology,
+    names: Names,
+    onboard_at: frozenset[PciAddress],
+) -> tuple[list[PartSeen], list[PartSeen]]:
+    """Soldered parts, and parts whose receptacle is not known."""
+    claimed = frozenset(port.address for seen in receptacles for port in seen.ports)
+    onboard: list[PartSeen] = []
+    unplaced: list[PartSeen] = []
+    for seen in topology.functions.values():
+        if seen.is_virtual or seen.address in claimed or topology.above(seen.address):
+            continue
+        if seen.is_bridge:
+            for part in parts_below(seen, topology, names, claimed):
+                (onboard if _is_soldered(part, topology, onboard_at) else unplaced).append(part)
+        else:
+            home = onboard if _is_of_the_platform(seen, topology) else unplaced
+            home.append(part_of([seen], names))
+    return _devices_once(onboard), _devices_once(unplaced)
+
+
+# Bridges, system peripherals, instrumentation: no card is one of these alone.
+_PLATFORM_CLASSES = (0x06, 0x08, 0x13)
+
+
+def _is_of_the_platform(seen: FunctionSeen, topology: Topology) -> bool:
+    """
+    Whether a function with no port above it is the processor's or the chipset's.
+
+    A memory card of the first CXL kind answers as an integrated endpoint (CXL 1.1, from memory).
+    """
+    if seen.class_code == regs.CLASS_CXL:
+        return False
+    return topology.is_on_root_bus(seen) or (seen.class_code or 0) >> 8 in _PLATFORM_CLASSES
+
+
+def _is_soldered(part: PartSeen, topology: Topology, onboard_at: frozenset[PciAddress]) -> bool:
+    """
+    Named as on-board, or below a port that says it has no slot.
+
+    Drives sit in sockets more often than on boards, and ports of small boards never say "slot".
+    """
+    port = topology.functions.get(part.port) if part.port else None
+    functions = _functions_of(part)
+    if any(function.address in onboard_at for function in functions):
+        return True
+    drive = any(function.class_code == regs.CLASS_NVME for function in functions)
+    return port is not None and port.slot_implemented is False and not drive
+
+
+def _functions_of(part: PartSeen) -> list[FunctionSeen]:
+    return [*part.functions, *(seen for inner in part.inside for seen in _functions_of(inner))]
+
+
+def _devices_once(parts: list[PartSeen]) -> list[PartSeen]:
+    """Functions of one device on a root bus are one part."""
+    merged: dict[tuple[int, int, int], PartSeen] = {}
+    for part in parts:
+        address = part.top.address
+        key = (address.domain, address.bus, address.device)
+        known = merged.get(key)
+        merged[key] = part if known is None else _together(known, part)
+    return list(merged.values())
+
+
+def _together(one: PartSeen, other: PartSeen) -> PartSeen:
+    return replace(
+        one,
+        functions=one.functions + other.functions,
+        inside=one.inside + other.inside,
+        drives=one.drives + other.drives,
+        names=one.names + other.names,
+    )
+
+
+_TABLE_RANK = ("smbios table", "dmidecode text", "sysfs")
+_MOST_SHOWN = 500
+
+
+def join(readings: Sequence[Reading]) -> MachineSeen:
+    """One machine from all that was said of it. Never raises; doubts become notes."""
+    functions, disagreements, notes = merged_functions(readings)
+    topology, out = inside_of(functions)
+    said = _best_of(readings)
+    names = Names(said.drives, said.port_names)
+    sockets = Sockets(said.processors, said.slots, said.nodes)
+    ties, tie_notes = tie_records(said.slots, topology, said.slot_dirs)
+    claimed = frozenset(port.address for tie in ties for port in tie.ports)
+    onboard_at = onboard_addresses(said.onboard, topology)
+    folders = {(seen.domain, seen.bus): seen.name for seen in said.slot_dirs}
+    table = bool(said.slots)
+    receptacles = [
+        *(from_records(group, topology, sockets, names, claimed) for group in grouped(ties)),
+        *(
+            from_port(port, topology, sockets, names, port_label(port, topology, folders))
+            for port in unnamed_ports(topology, claimed, onboard_at, folders, table=table)
+        ),
+    ]
+    onboard, unplaced = elsewhere(receptacles, topology, names, onboard_at)
+    disagreements += [found for seen in receptacles for found in _disagreements_of(seen)]
+    file = _file_of(readings)
+    doubts = _doubts(receptacles) + _headers_only(functions.values(), file)
+    doubts += _no_tree(topology, file)
+    return MachineSeen(
+        sources=tuple((reading.kind, reading.file) for reading in readings),
+        boards=said.boards,
+        chassis=said.chassis,
+        processors=in_order(said.processors),
+        power_supplies=said.power_supplies,
+        nodes=said.nodes,
+        functions=tuple(functions.values()),
+        receptacles=tuple(receptacles),
+        onboard=tuple(onboard),
+        leading_out=out,
+        onboard_named=said.onboard,
+        unplaced=tuple(unplaced),
+        disagreements=tuple(disagreements[:_MOST_SHOWN]),
+        notes=_all_notes(readings, notes + tie_notes + doubts),
+        slots_read=_slots_read(readings),
+    )
+
+
+def _best_of(readings: Sequence[Reading]) -> Reading:
+    """Of each kind of thing, what the best-founded reading that has any says of it."""
+    ranked = sorted(readings, key=_table_rank)
+    found: dict[str, Any] = {
+        spec.name: next(filter(None, (getattr(seen, spec.name) for seen in ranked)), ())
+        for spec in fields(Reading)
+        if spec.name not in ("kind", "file", "functions", "notes", "slots_read")
+    }
+    return Reading("joined", "", **found)
+
+
+def _file_of(readings: Sequence[Reading]) -> str:
+    """The source that shows functions."""
+    return next((reading.file for reading in readings if reading.functions), "")
+
+
+def _table_rank(reading: Reading) -> int:
+    known = reading.kind in _TABLE_RANK
+    return _TABLE_RANK.index(reading.kind) if known else len(_TABLE_RANK)
+
+
+def _slots_read(readings: Sequence[Reading]) -> bool | None:
+    said = [reading.slots_read for reading in readings if reading.slots_read is not None]
+    return any(said) if said else None
+
+
+def _disagreements_of(seen: ReceptacleSeen) -> list[Disagreement]:
+    found = []
+    for name, fact in (
+        ("form", seen.forms),
+        ("wired lanes", seen.lanes),
+        ("connector size in lanes", seen.shape_lanes),
+        ("generation", seen.generation),
+        ("processor", seen.processor),
+        ("part present", seen.occupied),
+        ("usable", seen.usable),
+    ):
+        said = _disagreement(seen.label, name, fact)
+        if said:
+            found.append(said)
+    return found
+
+
+def _disagreement(label: str, name: str, fact: Fact[Any]) -> Disagreement | None:
+    if not fact.against:
+        return None
+    chosen: Claim[object] = fact.claims[0]
+    others: tuple[Claim[object], ...] = fact.against
+    return Disagreement(label, name, chosen, others, fact.why)
+
+
+def _doubts(receptacles: list[ReceptacleSeen]) -> list[Note]:
+    """What makes a whole table doubtful: every slot in use, not one address that leads anywhere."""
+    records = [record for seen in receptacles for record in seen.records]
+    if len(records) < 3:
+        return []
+    used = sum(record.usage == "in use" for record in records)
+    nowhere = sum(is_null(record.address) for record in records)
+    notes = []
+    where = Where(records[0].where.file)
+    if used == len(records):
+        notes.append(Note("odd", f"all {used} slots say that they are in use", where))
+    if nowhere == len(records):
+        notes.append(
+            Note("odd", "no slot record has an address: usage and parts are not tied", where)
+        )
+    odd = [r for r in records if r.form == "cem" and r.width_bits]
+    if odd:
+        text = f"{len(odd)} PCI Express slots have a width in bits, which they cannot have"
+        notes.append(Note("odd", text, where))
+    return notes
+
+
+def _headers_only(functions: Iterable[FunctionSeen], file: str) -> list[Note]:
+    """Functions with a link of which no source shows the capability behind it."""
+    hidden = sum(1 for seen in functions if seen.link and seen.port_type is None)
+    if not hidden:
+        return []
+    text = f"{hidden} functions show only their header: slot numbers and port types need root"
+    return [Note("not-read", text, Where(file))]
+
+
+def _no_tree(topology: Topology, file: str) -> list[Note]:
+    """A plain list says what there is, not what it hangs on."""
+    adrift = sum(1 for seen in topology.functions.values() if seen.address.bus)
+    if topology.bridges or adrift < 2:
+        return []
+    text = f"no bridge shows its buses: what the {adrift} functions below hang on needs `lspci -vv`"
+    return [Note("not-read", text, Where(file))]
+
+
+def _all_notes(readings: Sequence[Reading], more: list[Note]) -> tuple[Note, ...]:
+    return tuple([note for reading in readings for note in reading.notes] + more)[:_MOST_SHOWN]

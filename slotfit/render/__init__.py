@@ -1,1 +1,0 @@
-"""A finished plan as text, data, drawing or page."""

@@ -1,1 +1,0 @@
-"""Descriptions as lists, cards and remarks."""

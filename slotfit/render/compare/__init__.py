@@ -1,1 +1,0 @@
-"""Boards side by side, and the room that a plan leaves, as text, page and picture."""

@@ -1,1 +1,0 @@
-"""Why there is no plan, and what would make one, in words."""

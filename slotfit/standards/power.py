@@ -1,0 +1,118 @@
+"""Power plugs on cables, the sockets they go into, and the watts that follow."""
+
+from typing import NamedTuple
+
+from slotfit.standards.forms import DRIVE_POWER_SOURCE, DRIVE_POWER_W
+from slotfit.standards.source import AS_QUOTED, COMMON_PRACTICE, FROM_MEMORY, Source
+
+ATX = Source("ATX version 3 design guide 336521", "Table 3-5", AS_QUOTED)
+SENSE_MISSING = Source("CEM", "a card that misses Sense1 keeps to 75 W", AS_QUOTED)
+
+
+class Plug(NamedTuple):
+    """A power plug: most watts at 12 V in its own socket, contacts, and what to know of it."""
+
+    name: str
+    contacts: int
+    power_w: int
+    note: str
+    source: Source
+
+
+PLUGS: dict[str, Plug] = {
+    row.name: row
+    for row in (
+        Plug("pcie-6", 6, 75, "2x3, for cards", ATX),
+        Plug("pcie-8", 8, 150, "2x4, for cards; usually sold as 6+2", ATX),
+        Plug("12v-2x6", 16, 600, "12+4; watts follow from its sense contacts", ATX),
+        Plug(
+            "eps-8",
+            8,
+            336,
+            "2x4, for processors and some accelerators",
+            Source("EPS12V", "four contacts of 7 A at 12 V", FROM_MEMORY),
+        ),
+        Plug(
+            "molex-4",
+            4,
+            132,
+            "one 12 V contact; the wire may allow less",
+            Source("", "11 A a contact at 12 V", FROM_MEMORY),
+        ),
+        Plug(
+            "sata-power",
+            15,
+            54,
+            "three 12 V contacts of 1.5 A; less than a pcie-6 plug gives",
+            Source("Serial ATA 3", "power connector", FROM_MEMORY),
+        ),
+    )
+}
+
+
+class Mating(NamedTuple):
+    """A plug that goes into a socket, and the most watts it then carries."""
+
+    plug: str
+    socket: str
+    power_w: int
+    source: Source
+
+
+MATINGS: tuple[Mating, ...] = (
+    *(Mating(plug.name, plug.name, plug.power_w, plug.source) for plug in PLUGS.values()),
+    Mating("pcie-6", "pcie-8", 75, SENSE_MISSING),
+    Mating("pcie-8", "pcie-6", 75, Source("", "6+2 plug with the 2 left off", COMMON_PRACTICE)),
+)
+
+SENSE_RATINGS_W = (150, 300, 450, 600)
+"""Watts that the sense contacts of a 12v-2x6 plug can permit; its shape alone promises none."""
+SENSE_RATINGS_SOURCE = Source(
+    "ATX version 3 design guide 336521", "SENSE0 and SENSE1: four levels", AS_QUOTED
+)
+
+
+class Promise(NamedTuple):
+    """Watts that any receptacle of a form supplies."""
+
+    form: str
+    power_w: float
+    source: Source
+
+
+_OCP = Source("OCP NIC 3.0", "3.9, smallest power envelope", FROM_MEMORY)
+
+PROMISES: dict[str, Promise] = {
+    row.form: row
+    for row in (
+        Promise("m2-m", DRIVE_POWER_W, DRIVE_POWER_SOURCE),
+        Promise("u2", 25, Source("drive maker's page on E1", "25 W reliable limit", AS_QUOTED)),
+        Promise("u3", 25, Source("SFF-TA-1001", "the connector of SFF-8639", FROM_MEMORY)),
+        Promise("e1s", 12, Source("SFF-TA-1006", "thinnest module, 5.9 mm", AS_QUOTED)),
+        Promise("e1l", 25, Source("SFF-TA-1007", "9.5 mm", AS_QUOTED)),
+        Promise("e3s", 25, Source("SFF-TA-1008", "7.5 mm", FROM_MEMORY)),
+        Promise("e3l", 40, Source("SFF-TA-1008", "7.5 mm", FROM_MEMORY)),
+        Promise("ocp3-sff", 15, _OCP),
+        Promise("ocp3-lff", 15, _OCP),
+    )
+}
+"""Card edge slots are in `cem.SLOT_POWER`: there the card's class counts. Other forms: nothing."""
+
+
+def promised_w(form: str) -> float:
+    """
+    Watts any receptacle of the form supplies; 0 where no promise is known.
+
+    >>> promised_w("u2"), promised_w("mcio-8")
+    (25, 0.0)
+    """
+    row = PROMISES.get(form)
+    return row.power_w if row else 0.0
+
+
+STILL_AIR_W = 25
+"""
+A passive part that draws more needs moving air, even where nobody has said how much.
+
+What a slot gives any card seldom needs a fan: common practice, no source.
+"""
