@@ -41,6 +41,23 @@ DESK = "board: desktop-small, chassis: tower-mid, power_supply: supply-550w, bas
 LARGE = "board: desktop-small, chassis: tower-large, power_supply: supply-1000w, base_w: 150"
 TWO = f"{DESK}}}\n- {{id: other, {TOWER}"
 
+# A slot of an absent processor may have no power (slot tables of server manuals, as quoted).
+UNPOWERED = (
+    "board: {kind: board, id: flat, size: atx, processors: [{id: cpu0}, {id: cpu1, label: CPU2}], "
+    "rows: [{id: rear, positions: 4}], receptacles: ["
+    "{id: slot1, form: cem, width: 8, row: rear, position: 0, from: cpu0, generation: 3, lanes: 8, "
+    "splits: [], power_w: 25}, "
+    "{id: slot2, form: cem, width: 8, row: rear, position: 1, from: cpu1, generation: 3, lanes: 8, "
+    "splits: [], power_w: 25, powered_without_processor: false}, "
+    "{id: opening1, form: opening, row: rear, position: 2}]}, "
+    "processors: [cpu0], chassis: tower-large, power_supply: supply-1000w, base_w: 100"
+)
+EXPANDED = (
+    "id: hba, part: hba-8i-sas3",
+    "id: expander, part: sas-expander-24-sas3",
+    "id: cable, part: cable-8643-8643-800",
+)
+
 CASES = {
     "bracket": Case(
         "bracket",
@@ -113,6 +130,20 @@ CASES = {
         DESK,
         ("id: scans, part: carrier-m2x4-gen4, endpoints: 4",),
         "buy",
+    ),
+    # An x16 edge is 50 mm longer than an x4 slot, an x8 edge 17 mm (CEM 1.2, measured).
+    "shorter edge over an open end with 20 mm clear": Case(
+        "other-part",
+        "use nic-100g-1p-gen4-x8 for nic",
+        "board: server-open-ended, chassis: tower-server, power_supply: supply-1000w, base_w: 60",
+        ("id: nic, part: nic-100g-1p, pin: slot1",),
+        "buy",
+    ),
+    "plug for a slot without power": Case(
+        "other-part", "use sas-expander-24-sas3-plug for expander", UNPOWERED, EXPANDED, "buy"
+    ),
+    "processor for a slot without power": Case(
+        "processors", "fit CPU2 in box", UNPOWERED, EXPANDED, "processors"
     ),
     "plug for slot": Case(
         "other-part",

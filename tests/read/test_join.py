@@ -103,6 +103,22 @@ def test_a_neighbours_address_loses_to_the_ports_number() -> None:
     assert any("the port's number is believed" in note.text for note in seen.notes)
 
 
+def test_numbers_that_mostly_contradict_the_addresses_are_not_the_tables_numbers() -> None:
+    """The chipset counts its ports from 1 for itself, and the table its slots another way round."""
+    bus = [
+        port("00:1c.0", 1, number=1, lanes=4), port("00:1c.1", 2, number=2, lanes=4),
+        port("00:1c.2", 3, number=3, lanes=4), endpoint("01:00.0"), endpoint("02:00.0"),
+    ]  # fmt: skip
+    records = [
+        Slot("A", slot_id=2, width=0x0A, usage=4, **at("01:00.0")),
+        Slot("B", slot_id=1, width=0x0A, usage=4, **at("02:00.0")),
+        Slot("C", slot_id=3, width=0x0A, usage=3, **at("00:00.0")),
+    ]
+    seen = machine(bus, *(slot.pack(number) for number, slot in enumerate(records, 1)))
+    found = {one.label: [str(p.address) for p in one.ports] for one in seen.receptacles}
+    assert [found[name] for name in "ABC"] == [["0000:00:1c.0"], ["0000:00:1c.1"], []]
+
+
 def test_a_number_alone_does_not_fill_a_slot_that_the_table_calls_free() -> None:
     """The drive sits in a socket that the table leaves out; the chipset's port 1 is no slot 1."""
     bus = [port("00:01.0", 1, number=1, lanes=4), endpoint("01:00.0")]
