@@ -18,7 +18,7 @@ from slotfit.read.merge.addresses import is_null
 from slotfit.read.merge.machine import PartSeen
 from slotfit.read.seen import PciAddress
 from tests.read.machines import endpoint, port, text_of
-from tests.read.outside import captures
+from tests.read.outside import captures, name_of
 from tests.read.registers import Function
 from tests.read.scenes import ACCELERATOR, BUS, NETWORK, at, by_label, machine
 from tests.read.tables import Slot, onboard
@@ -365,8 +365,8 @@ CAPTURES = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize("path", CAPTURES, ids=lambda path: f"{path.parent.name}-{path.stem}")
-def test_real_captures_join_and_nothing_is_lost_or_doubled(path: Path) -> None:
+@pytest.mark.parametrize("path", CAPTURES, ids=name_of)
+def test_captures_join_and_nothing_is_lost_or_doubled(path: Path) -> None:
     readings = readings_of(path)
     seen = join(readings)
     records = [record for one in seen.receptacles for record in one.records]
