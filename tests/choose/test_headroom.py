@@ -258,8 +258,7 @@ def test_out_of_time_is_no_no() -> None:
     unknown = start.placed.answer._replace(status=Status.UNKNOWN, plan=None)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(
-            api,
-            "place",
+            "slotfit.answers.headroom.headroom.place",
             lambda problem, _: start.placed._replace(
                 problem=problem, seating=api.state_all(problem)[0], answer=unknown
             ),

@@ -111,7 +111,7 @@ def test_what_goes_wrong_on_one_board_ends_nothing(
             raise error
         return place(problem, *args, **kwargs)
 
-    monkeypatch.setattr(api, "place", fails_on_one)
+    monkeypatch.setattr("slotfit.answers.compare.left_out.best_plan", fails_on_one)
     results = compare(ASKED, boards())
     assert [one.mistake for one in results] == ["", mistake, "", mistake]
     compared = comparison_of(PROBLEM, "box", results)
@@ -161,7 +161,7 @@ def test_ctrl_c_while_a_board_is_solved_tries_no_further_one(
         except KeyboardInterrupt:
             return place(*args, **kwargs)
 
-    monkeypatch.setattr(api, "place", pressed)
+    monkeypatch.setattr("slotfit.answers.compare.left_out.best_plan", pressed)
     with told_of_ctrl_c(stop):
         results = compare(ASKED, boards(), None, stop=stop)
     assert [bool(one.found) for one in results] == [True, False, False, False]

@@ -51,7 +51,8 @@ def demo_answer() -> Placed:
 @pytest.fixture
 def solved_once(monkeypatch: pytest.MonkeyPatch, demo_answer: Placed) -> None:
     """The demo's answer stands ready: what is tested here comes after it."""
-    monkeypatch.setattr(api, "place", lambda *_: demo_answer)
+    for verb in ("draw", "sheet"):
+        monkeypatch.setattr(f"slotfit.cli.{verb}.place", lambda *_: demo_answer)
 
 
 @pytest.fixture
@@ -61,7 +62,8 @@ def solved_never(monkeypatch: pytest.MonkeyPatch) -> None:
     def place(*_: object) -> None:
         pytest.fail("it was solved first")
 
-    monkeypatch.setattr(api, "place", place)
+    for verb in ("draw", "sheet"):
+        monkeypatch.setattr(f"slotfit.cli.{verb}.place", place)
 
 
 @pytest.mark.usefixtures("solved_once")
