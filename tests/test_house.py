@@ -1,16 +1,18 @@
 """The house rules: what the project's own tools and limits ask of every file."""
 
 import ast
+import inspect
 import re
 import subprocess
 import sys
 import tomllib
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
 
-from slotfit import __version__
+from slotfit import __version__, api
 
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "slotfit"
@@ -19,6 +21,11 @@ SOURCES = sorted(PACKAGE.rglob("*.py"))
 BODY_LINES = 40
 
 Function = ast.FunctionDef | ast.AsyncFunctionDef
+
+
+@cache
+def tree_of(path: Path) -> ast.AST:
+    return ast.parse(path.read_text("utf-8"))
 
 
 def in_project(path: Path) -> str:
@@ -70,22 +77,52 @@ def calls_of(name: str, path: Path, tree: ast.AST) -> Iterator[str]:
 
 
 def test_no_function_is_too_long() -> None:
-    trees = [(path, ast.parse(path.read_text("utf-8"))) for path in SOURCES]
-    assert [fault for path, tree in trees for fault in long_bodies(path, tree)] == []
+    assert [fault for path in SOURCES for fault in long_bodies(path, tree_of(path))] == []
 
 
 def test_only_the_command_line_prints() -> None:
     elsewhere = [path for path in SOURCES if PACKAGE / "cli" not in path.parents]
-    trees = [(path, ast.parse(path.read_text("utf-8"))) for path in elsewhere]
-    assert [fault for path, tree in trees for fault in calls_of("print", path, tree)] == []
+    found = [fault for path in elsewhere for fault in calls_of("print", path, tree_of(path))]
+    assert found == []
 
 
 def test_values_and_rules_open_no_file() -> None:
     """The import contracts cannot see the built-in `open`."""
     pure = [path for path in SOURCES if path.parent.name in {"model", "standards", "rules"}]
     assert pure
-    trees = [(path, ast.parse(path.read_text("utf-8"))) for path in pure]
-    assert [fault for path, tree in trees for fault in calls_of("open", path, tree)] == []
+    assert [fault for path in pure for fault in calls_of("open", path, tree_of(path))] == []
+
+
+LIMITED = {
+    f"api.{name}": [*inspect.signature(verb).parameters].index("seconds")
+    for name, verb in inspect.getmembers(api, inspect.isfunction)
+    if "seconds" in inspect.signature(verb).parameters
+}
+"""What searches for so many seconds -> which of its arguments says how many."""
+
+
+def left_to_the_clock(path: Path, tree: ast.AST) -> Iterator[str]:
+    """Calls that search for as long as users have patience, which a busy machine may use up."""
+    for node in ast.walk(tree):
+        match node:
+            case ast.Call(func=ast.Name(id="Clock"), args=[ast.Constant(value=int(seconds))]):
+                told = not seconds
+            case ast.Call(func=ast.Attribute()) if ast.unparse(node.func) in LIMITED:
+                names = [one.arg for one in node.keywords]
+                told = len(node.args) > LIMITED[ast.unparse(node.func)] or "seconds" in names
+            case _:
+                continue
+        if not told:
+            yield f"{in_project(path)}:{node.lineno}: hand in tests.limits.SECONDS"
+
+
+def test_no_test_hangs_on_the_clock() -> None:
+    """What is compared is searched to the end; where time shall run out, a test says when."""
+    tests = [path for path in (ROOT / "tests").rglob("*.py") if path.parent.name != "bench"]
+    texts = {path: path.read_text("utf-8") for path in tests}
+    searching = [path for path, text in texts.items() if "api." in text or "Clock(" in text]
+    trees = [(path, ast.parse(texts[path])) for path in searching]
+    assert [fault for path, tree in trees for fault in left_to_the_clock(path, tree)] == []
 
 
 def test_no_module_is_a_drawer_for_leftovers() -> None:
@@ -110,6 +147,8 @@ def test_the_checks_above_can_fail() -> None:
     assert not list(long_bodies(path, ast.parse(function.removesuffix("    pass\n"))))
     assert list(calls_of("print", path, ast.parse("if x:\n    print(1)")))
     assert not list(calls_of("print", path, ast.parse("reprint(1)")))
+    assert list(left_to_the_clock(path, ast.parse("api.place(problem)")))
+    assert not list(left_to_the_clock(path, ast.parse("api.place(problem, 9)")))
 
 
 def test_the_changelog_is_headed_by_this_version() -> None:

@@ -9,6 +9,7 @@ from io import StringIO
 from unittest.mock import patch
 
 from slotfit.cli.main import run
+from tests.limits import unhurried
 
 
 @dataclass(frozen=True)
@@ -21,7 +22,7 @@ class Done:
 def typed(*words: str) -> Done:
     out, err = StringIO(), StringIO()
     with (
-        patch.object(sys, "argv", ["slotfit", *words]),
+        patch.object(sys, "argv", unhurried(["slotfit", *words])),
         redirect_stdout(out),
         redirect_stderr(err),
     ):

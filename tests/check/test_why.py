@@ -8,6 +8,7 @@ from slotfit.answers.why.answer import Case, Why, why
 from slotfit.answers.why.text import WhyView, why_text, why_view_of
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
+from tests.limits import SECONDS
 
 SLOT = "form: cem, width: 16, open_end: false, from: cpu0, generation: 3, power_w: 75"
 MACHINE = f"""
@@ -38,7 +39,7 @@ HOT = (
 
 def asked(parts: str, item: str, site: str) -> Why:
     problem = load_build_text(MACHINE + parts, Catalog(()))
-    answer = why(problem, item, site)
+    answer = why(problem, item, site, SECONDS)
     assert why_text(why_view_of(answer))
     return answer
 
@@ -76,7 +77,7 @@ def test_the_price_is_the_bandwidth_that_is_lost() -> None:
 def test_an_equal_place_costs_nothing() -> None:
     cards = f"  - {{id: one, part: {BIG}}}\n"
     problem = load_build_text(MACHINE + cards, Catalog(()))
-    cases = {site: why(problem, "one", site).case for site in ("wide", "twin")}
+    cases = {site: why(problem, "one", site, SECONDS).case for site in ("wide", "twin")}
     assert sorted(case.value for case in cases.values()) == ["as-good", "there"]
 
 

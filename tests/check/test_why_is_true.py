@@ -10,6 +10,7 @@ from slotfit.answers.why.answer import Case, Why, pinned, why
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem
 from tests.builds import THEMES, small_build
+from tests.limits import SECONDS
 from tests.oracle import Best, best
 
 FORCED = (Case.COSTS, Case.AS_GOOD)
@@ -23,7 +24,7 @@ def values(plan: Plan | None) -> tuple[int, ...]:
 
 def agree(problem: Problem, whole: Best, item: str, site: str) -> Case:
     """Hold one answer to what all plans together say."""
-    answer: Why = why(problem, item, site)
+    answer: Why = why(problem, item, site, SECONDS)
     only = problem.item[item].wish.only
     if only and site not in only:
         assert answer.case is Case.FORBIDDEN or whole.cost is None
@@ -56,8 +57,7 @@ def asked(theme: str, number: int) -> Case:
 
 @pytest.mark.parametrize("theme", THEMES)
 def test_why_says_what_looking_at_every_plan_says(theme: str) -> None:
-    for number in range(3):
-        asked(theme, number)
+    asked(theme, 0)
 
 
 def test_the_questions_come_out_every_way() -> None:
@@ -70,5 +70,5 @@ def test_the_questions_come_out_every_way() -> None:
 @pytest.mark.long
 @pytest.mark.parametrize("theme", THEMES)
 def test_why_says_so_of_many_more(theme: str) -> None:
-    for number in range(100, 160):
+    for number in (1, 2, *range(100, 160)):
         asked(theme, number)

@@ -13,9 +13,9 @@ from slotfit.load.catalog import Catalog, standard_catalog
 from slotfit.load.entities import read_inline
 from slotfit.model.board import Board
 from slotfit.model.problem import Problem
+from tests.limits import SECONDS
 
 ROOT = Path(__file__).parents[2]
-SECONDS = 600.0
 
 TWO_SLOTS = """
 kind: board

@@ -154,8 +154,6 @@ def test_help_loads_no_solver(command: str) -> None:
         "try: run()\nexcept SystemExit: pass\n"
         "print([name for name in sys.modules if name.startswith('ortools')])"
     )
-    done = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60
-    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.splitlines()[-1] == "[]"
     assert f"Example: slotfit {command} examples/demo/build.yaml" in done.stdout

@@ -13,7 +13,8 @@ from slotfit.answers.headroom.additions import card, expected, expected_parts
 from slotfit.answers.headroom.headroom import headroom_of
 from slotfit.errors import InputError
 from slotfit.model.part import Power
-from tests.choose.invented import ONE_PROCESSOR, SECONDS, board, build, cards, catalog, tried
+from tests.choose.invented import ONE_PROCESSOR, board, build, cards, catalog, tried
+from tests.limits import SECONDS
 
 FILE = """kind: futures
 futures:

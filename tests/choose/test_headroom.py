@@ -26,7 +26,8 @@ from slotfit.model.part import Part, Power
 from slotfit.model.plan import Plan, Status
 from slotfit.model.problem import Problem
 from tests.builds import THEMES, small_build
-from tests.choose.invented import SECONDS, TWO_SLOTS, build, cards, catalog
+from tests.choose.invented import TWO_SLOTS, build, cards, catalog
+from tests.limits import SECONDS, mostly_long
 from tests.oracle import best
 
 ROOMY = """
@@ -82,7 +83,7 @@ def small_probes() -> list[Probe]:
     ]
 
 
-@pytest.mark.parametrize("number", range(2))
+@pytest.mark.parametrize("number", mostly_long(range(2)))
 @pytest.mark.parametrize("theme", THEMES)
 def test_the_oracle_says_the_same_of_every_addition(theme: str, number: int) -> None:
     """It looks at every plan with the addition, and with the parts no worse than they are."""

@@ -13,11 +13,12 @@ from slotfit.answers.compare.left_out import all_optional, all_seated, heaviest,
 from slotfit.answers.place.causes import causes_of
 from slotfit.model.plan import Status
 from tests.builds import THEMES, small_build
-from tests.choose.invented import ONE_PROCESSOR, SECONDS, TWO_SLOTS, build, cards, demo
+from tests.choose.invented import ONE_PROCESSOR, TWO_SLOTS, build, cards, demo
+from tests.limits import SECONDS, mostly_long
 from tests.oracle import best
 
 
-@pytest.mark.parametrize("number", range(4))
+@pytest.mark.parametrize("number", mostly_long(range(4), 4))
 @pytest.mark.parametrize("theme", THEMES)
 def test_no_fewer_can_be_left_out(theme: str, number: int) -> None:
     """The oracle looks at every plan of the same build with nothing required."""

@@ -19,7 +19,8 @@ from slotfit.answers.compare.text import as_text
 from slotfit.answers.compare.verdict import comparison_of
 from slotfit.cli.workers import told_of_ctrl_c, workers
 from slotfit.errors import InternalError
-from tests.choose.invented import ONE_PROCESSOR, SECONDS, TWO_SLOTS, board, build, cards, values
+from tests.choose.invented import ONE_PROCESSOR, TWO_SLOTS, board, build, cards, values
+from tests.limits import SECONDS
 
 PROBLEM = build(cards("nic"))
 ASKED = Asked(PROBLEM, "box", SECONDS, frozenset({"slot1", "slot2"}))

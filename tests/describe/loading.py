@@ -25,7 +25,11 @@ def loaded(made: Description, folder: Path) -> Problem:
 
 
 def refused_today(problem: Problem) -> dict[str, list[str]]:
-    """Items that no rule lets sit where they sit today, with the objections."""
+    """
+    Items that no rule lets sit where they sit today, with the objections.
+
+    Of what sits on a part whose own place nobody knows there is no seat to ask about.
+    """
     seating = seat_all(problem, SEAT_RULES)
     allowed = {(seat.item, seat.site) for seat in seating.seats}
     return {
@@ -36,5 +40,13 @@ def refused_today(problem: Problem) -> dict[str, list[str]]:
             for objection in refusal.objections
         ]
         for item, site in problem.today.items()
-        if (item, site) not in allowed
+        if (item, site) not in allowed and has_place(problem, site)
     }
+
+
+def has_place(problem: Problem, site: str) -> bool:
+    """Whether all that carries a site has a place today."""
+    here = problem.site[site]
+    return here.on_board or (
+        here.owner in problem.today and has_place(problem, problem.today[here.owner])
+    )

@@ -17,7 +17,7 @@ EVERY = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize("path", EVERY, ids=name_of)
+@pytest.mark.parametrize("path", mostly_long(EVERY, 3), ids=name_of)
 def test_it_loads_and_today_is_possible(path: Path, tmp_path: Path) -> None:
     seen = join(readings_of(path))
     made = described(seen)

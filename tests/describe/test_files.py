@@ -16,6 +16,7 @@ from slotfit.read.dmidecode_text import parse as parse_table
 from slotfit.read.join import join
 from slotfit.read.lspci_other import parse_hex
 from tests.describe.loading import described, loaded, refused_today
+from tests.limits import SECONDS
 from tests.read.machines import endpoint, port, text_of
 from tests.read.registers import Function
 from tests.read.scenes import ACCELERATOR, HOST, NETWORK, at, machine
@@ -47,7 +48,7 @@ def test_a_passive_carrier_is_a_part_and_its_split_was_seen(tmp_path: Path) -> N
         {"split": "x8x8", "proof": None},
     ]
     assert refused_today(problem) == {}
-    placed = api.place(problem)
+    placed = api.place(problem, SECONDS)
     assert placed.answer.status is Status.PROVEN
     assert placed.answer.plan
     assert {seat.item: seat.site for seat in placed.answer.plan.seats} == dict(problem.today)
@@ -158,7 +159,7 @@ def test_a_part_that_only_its_port_shows_stays_where_it_is(tmp_path: Path) -> No
 def test_a_machine_without_a_known_receptacle_loads_and_places(tmp_path: Path) -> None:
     problem = loaded(described(machine([], processor(1, "CPU1", populated=True))), tmp_path / "m")
     assert problem.sites == ()
-    assert api.place(problem).answer.status is Status.PROVEN
+    assert api.place(problem, SECONDS).answer.status is Status.PROVEN
 
 
 @pytest.mark.parametrize("number", [0xA6, 0xB6, 0xC3])

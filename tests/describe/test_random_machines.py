@@ -15,6 +15,7 @@ from slotfit.answers.verify.verdict import verify
 from slotfit.read.machine import MachineSeen
 from tests.describe.invented import machines
 from tests.describe.loading import described, loaded, refused_today
+from tests.limits import SECONDS
 
 OFTEN = settings(suppress_health_check=[HealthCheck.too_slow])
 
@@ -34,7 +35,7 @@ def test_a_machine_runs_as_it_stands(seen: MachineSeen) -> None:
     """Nothing is missing, elsewhere, narrower or extra in the machine it was made from."""
     with tempfile.TemporaryDirectory() as folder:
         problem = as_it_stands(loaded(described(seen), Path(folder) / "made"))
-    placed = api.place(problem)
+    placed = api.place(problem, SECONDS)
     assert placed.answer.plan is not None
     view = view_of(problem, placed.seating, placed.answer)
     found = verify(planned_in(asdict(view), "plan"), seen).findings

@@ -21,6 +21,8 @@ from io import StringIO
 from pathlib import Path
 from unittest.mock import patch
 
+from tests.limits import unhurried
+
 FENCE = re.compile(
     r"^(?P<indent> *)```(?P<kind>\S*)[^\n]*\n(?P<body>.*?)^ *```", re.MULTILINE | re.DOTALL
 )
@@ -94,7 +96,7 @@ def run(words: list[str]) -> tuple[int, list[str]]:
 
     printed = StringIO()
     with (
-        patch.object(sys, "argv", words),
+        patch.object(sys, "argv", unhurried(words)),
         patch.dict(os.environ, {"COLUMNS": "80", "TERM": "dumb", "NO_COLOR": "1"}),
         redirect_stdout(printed),
         redirect_stderr(printed),

@@ -22,6 +22,7 @@ from slotfit.solve.clash import Core, minimal_core
 from slotfit.solve.engine import Clock
 from tests.builds import THEMES, small_build
 from tests.explain.other_solvers import highs_can_hold, in_cpmpy
+from tests.limits import SECONDS, mostly_long
 from tests.solve.looked_at import OF_EACH_THEME, of_theme
 
 
@@ -32,7 +33,7 @@ def impossible(theme: str) -> list[tuple[Problem, Case, Core]]:
     for problem, best in of_theme(theme):
         if best.cost is None:
             case = case_of(canonical(problem))
-            clash, core = clash_of(case, Clock(60))
+            clash, core = clash_of(case, Clock(SECONDS))
             assert clash is not None
             assert core is not None
             found.append((problem, case, core))
@@ -47,12 +48,12 @@ def test_there_is_something_to_look_at() -> None:
 def test_what_can_be_placed_has_no_clash(theme: str) -> None:
     for problem, best in of_theme(theme):
         if best.cost is not None:
-            assert clash_of(case_of(canonical(problem)), Clock(60)) == (None, None)
+            assert clash_of(case_of(canonical(problem)), Clock(SECONDS)) == (None, None)
 
 
 @pytest.mark.parametrize("theme", THEMES)
 def test_highs_finds_every_clash_impossible_and_every_part_of_it_possible(theme: str) -> None:
-    for _, case, core in impossible(theme):
+    for _, case, core in impossible(theme)[:2]:
         assert core.minimal
         assert not highs_can_hold(case.stated, core.names)
         for name in core.names:
@@ -62,10 +63,10 @@ def test_highs_finds_every_clash_impossible_and_every_part_of_it_possible(theme:
 @pytest.mark.long
 @pytest.mark.parametrize("theme", THEMES)
 def test_highs_agrees_on_hundreds_of_builds(theme: str) -> None:
-    for number in range(OF_EACH_THEME, OF_EACH_THEME + 60):
+    for number in range(OF_EACH_THEME + 60):
         problem = small_build(Random(f"{theme} {number}"), theme)
         case = case_of(canonical(problem))
-        clash, core = clash_of(case, Clock(60))
+        clash, core = clash_of(case, Clock(SECONDS))
         assert (core is None) == highs_can_hold(case.stated, case.stated.soft)
         if core is not None:
             assert clash is not None
@@ -94,7 +95,7 @@ def test_the_naive_algorithm_finds_a_clash_where_we_do(theme: str) -> None:
         assert not highs_can_hold(case.stated, theirs)
         # What has nothing in common with our clash is either a second one, or no clash at all.
         rest = set(case.stated.soft).difference(theirs)
-        again = minimal_core(replace(case.stated, soft=only(case, rest)), [], Clock(60))
+        again = minimal_core(replace(case.stated, soft=only(case, rest)), [], Clock(SECONDS))
         assert (again is None) == highs_can_hold(case.stated, rest)
 
 
@@ -107,13 +108,13 @@ def one_by_one(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(solving, "also_needed", lambda *_: ())
 
 
+@pytest.mark.parametrize("number", mostly_long(range(6), 2))
 @pytest.mark.parametrize("theme", THEMES)
 def test_a_clash_is_the_same_as_if_every_reason_were_solved_for(
-    theme: str, monkeypatch: pytest.MonkeyPatch
+    theme: str, number: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    for number in range(6):
-        case = case_of(canonical(small_build(Random(f"remembered {theme} {number}"), theme)))
-        quick = clash_of(case, Clock(60))
-        with monkeypatch.context() as plain:
-            one_by_one(plain)
-            assert clash_of(case, Clock(60)) == quick
+    case = case_of(canonical(small_build(Random(f"remembered {theme} {number}"), theme)))
+    quick = clash_of(case, Clock(SECONDS))
+    with monkeypatch.context() as plain:
+        one_by_one(plain)
+        assert clash_of(case, Clock(SECONDS)) == quick

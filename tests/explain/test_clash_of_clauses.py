@@ -12,11 +12,12 @@ from slotfit.model.clause import AtMost, ExactlyOne, Ground
 from slotfit.solve.clash import Core, Stated, corrections, holds_together, minimal_core
 from slotfit.solve.engine import Clock, Manner, Model, Result, Solution
 from tests.explain.clause_systems import can_hold, systems
+from tests.limits import SECONDS
 
 
 @given(systems())
 def test_a_core_clashes_and_no_part_of_it_does(stated: Stated) -> None:
-    core = minimal_core(stated, [], Clock(60))
+    core = minimal_core(stated, [], Clock(SECONDS))
     if can_hold(stated, stated.soft):
         assert core is None
         return
@@ -32,7 +33,7 @@ def test_whatever_is_left_out_first_the_core_is_minimal(
     stated: Stated, data: st.DataObject
 ) -> None:
     names = data.draw(st.permutations(list(stated.soft)))
-    core = minimal_core(stated, [names[:2], names[2:4], names[4:]], Clock(60))
+    core = minimal_core(stated, [names[:2], names[2:4], names[4:]], Clock(SECONDS))
     assert (core is None) == can_hold(stated, stated.soft)
     if core is not None:
         assert core.minimal
@@ -42,7 +43,7 @@ def test_whatever_is_left_out_first_the_core_is_minimal(
 
 @given(systems())
 def test_the_fresh_check_agrees(stated: Stated) -> None:
-    fresh = holds_together(stated, stated.soft, Clock(60))
+    fresh = holds_together(stated, stated.soft, Clock(SECONDS))
     assert (fresh is not Result.INFEASIBLE) == can_hold(stated, stated.soft)
 
 
@@ -60,7 +61,7 @@ def test_corrections_are_all_sets_of_their_size_that_do(
             for made in combinations(lifts, size)
             if can_hold(stated, set(names).difference(*(lifts[change] for change in made)))
         }
-        found = corrections(table, lifts, size, 1000, Clock(60))
+        found = corrections(table, lifts, size, 1000, Clock(SECONDS))
         assert found.complete
         assert {tuple(sorted(one)) for one in found.sets} == {
             tuple(sorted(one)) for one in expected
@@ -81,7 +82,7 @@ class GivesOut(Clock):
 
 @given(systems(), st.integers(0, 4))
 def test_what_is_known_when_time_runs_out_is_true(stated: Stated, solves: int) -> None:
-    clock = GivesOut(60)
+    clock = GivesOut(SECONDS)
     clock.solves = solves
     core = minimal_core(stated, [], clock)
     if core is None:
@@ -97,7 +98,7 @@ def test_a_core_cut_short_is_not_called_minimal() -> None:
     stated = Stated(
         ("a",), (), {"on": (ExactlyOne(ground, ("a",)),), "off": (AtMost(ground, (("a", 1),), 0),)}
     )
-    clock = GivesOut(60)
+    clock = GivesOut(SECONDS)
     clock.solves = 1
     core = minimal_core(stated, [], clock)
     assert core == Core(("on", "off"), minimal=False)
@@ -105,7 +106,7 @@ def test_a_core_cut_short_is_not_called_minimal() -> None:
 
 def test_without_time_nothing_is_claimed() -> None:
     impossible = Stated((), (), {"r": (ExactlyOne(Ground("LANE010", "a reason"), ()),)})
-    assert minimal_core(impossible, [], Clock(60)) == Core(("r",), minimal=True)
+    assert minimal_core(impossible, [], Clock(SECONDS)) == Core(("r",), minimal=True)
     assert minimal_core(impossible, [], Clock(0)) is None
     listed = corrections(impossible, {}, 1, 10, Clock(0))
     assert listed.sets == ()

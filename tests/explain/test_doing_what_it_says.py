@@ -13,6 +13,7 @@ from slotfit.answers.no_plan.answer import WayOut
 from slotfit.load.build_file import load_build_text
 from slotfit.model.plan import Plan
 from tests.explain.test_kinds_of_way_out import CASES, shop, text_of
+from tests.limits import SECONDS, mostly_long
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("infeasible-*/build.yaml"))
 
@@ -117,18 +118,18 @@ def seats(plan: Plan | None) -> set[tuple[str, str]]:
 
 def follow(text: str) -> int:
     """Do what every way out says; how many there were."""
-    told = api.explain(load_build_text(text, shop().catalog), shop(), ways=12)
+    told = api.explain(load_build_text(text, shop().catalog), shop(), ways=12, seconds=SECONDS)
     followed = 0
     for way in told.ways:
         edited = done(text, way)
         if edited is not None:
-            answer = api.place(load_build_text(edited, shop().catalog)).answer
+            answer = api.place(load_build_text(edited, shop().catalog), SECONDS).answer
             assert seats(answer.plan) == seats(way.placed.answer.plan), edited
             followed += 1
     return followed
 
 
-@pytest.mark.parametrize("name", CASES)
+@pytest.mark.parametrize("name", mostly_long(CASES))
 def test_each_kind_of_way_out(name: str) -> None:
     assert follow(text_of(CASES[name])) or CASES[name].kind in ("bracket", "leave-out")
 

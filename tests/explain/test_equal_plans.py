@@ -14,6 +14,7 @@ from slotfit.solve.alternatives import equal_layouts, places_of
 from slotfit.solve.engine import Clock
 from slotfit.solve.frame import alike
 from tests.builds import THEMES
+from tests.limits import SECONDS
 from tests.oracle import Best
 from tests.solve.looked_at import OF_EACH_THEME, drawn, placed
 
@@ -61,7 +62,7 @@ def test_the_judge_counts_the_same_layouts(theme: str) -> None:
     for found, best in with_plans(theme):
         assert found.answer.plan is not None
         layouts = equal_layouts(
-            found.problem, found.seating, found.clauses, found.answer.plan, MOST, Clock(60)
+            found.problem, found.seating, found.clauses, found.answer.plan, MOST, Clock(SECONDS)
         )
         expected = plainly(found, best)
         if layouts.complete:
@@ -71,7 +72,7 @@ def test_the_judge_counts_the_same_layouts(theme: str) -> None:
 
 
 def equal(found: Placed) -> EqualPlans:
-    told = api.equally_good(found, MOST)
+    told = api.equally_good(found, MOST, SECONDS)
     assert told is not None
     return told
 
@@ -94,7 +95,7 @@ def test_what_is_the_same_in_all_is_so_in_the_judges_plans(theme: str) -> None:
 
 def test_the_bound_is_kept_and_said() -> None:
     many = next(f for theme in THEMES for f, _ in with_plans(theme) if equal(f).count > 2)
-    told = api.equally_good(many, 2)
+    told = api.equally_good(many, 2, SECONDS)
     assert told is not None
     assert (told.count, told.complete) == (2, False)
 

@@ -17,6 +17,7 @@ from slotfit.answers.no_plan.give_up import BY_ID
 from slotfit.answers.no_plan.shop import Shop
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import standard_catalog
+from tests.limits import SECONDS
 
 
 @dataclass(frozen=True)
@@ -264,7 +265,7 @@ def text_of(case: Case, untouchable: str = "") -> str:
 
 def explained(case: Case, untouchable: str = "") -> Explanation:
     problem = load_build_text(text_of(case, untouchable), shop().catalog)
-    return api.explain(problem, shop(), ways=40)
+    return api.explain(problem, shop(), ways=40, seconds=SECONDS)
 
 
 def offered(told: Explanation, case: Case) -> list[str]:
@@ -297,7 +298,7 @@ def test_without_a_shop_nothing_is_bought() -> None:
     case = CASES["switch for passive"]
     parts = f"- {{{case.parts[0]}}}"
     text = f"id: b\nmachines:\n- {{id: box, {case.machine}}}\nparts:\n{parts}\n"
-    told = api.explain(load_build_text(text, shop().catalog), ways=40)
+    told = api.explain(load_build_text(text, shop().catalog), ways=40, seconds=SECONDS)
     kinds = {step.kind for way in told.ways for step in way.steps}
     assert kinds == {"endpoints", "leave-out"}
 

@@ -27,6 +27,7 @@ from slotfit.model.part import Part
 from slotfit.model.plan import Status
 from slotfit.model.problem import Item, Problem
 from tests.builds import THEMES, small_build
+from tests.limits import SECONDS
 
 FEW = 3
 MANY = 120
@@ -38,7 +39,7 @@ def shop() -> Shop:
 
 
 def is_impossible(problem: Problem) -> bool:
-    return api.place(canonical(problem)).answer.status is Status.IMPOSSIBLE
+    return api.place(canonical(problem), SECONDS).answer.status is Status.IMPOSSIBLE
 
 
 def builds(theme: str, number: int) -> Iterator[Problem]:
@@ -65,7 +66,7 @@ def skipped_takers(
 
     with monkeypatch.context() as patched:
         patched.setattr(buy, "takers", takers)
-        api.explain(problem, shop())
+        api.explain(problem, shop(), SECONDS)
     yield from skipped
 
 
@@ -112,11 +113,11 @@ def forms_of(board: Board) -> Counter[str]:
 
 
 def test_one_receptacle_more_would_not_have_helped(monkeypatch: pytest.MonkeyPatch) -> None:
-    assert sum(check_takers(theme, FEW, monkeypatch) for theme in THEMES)
+    assert sum(check_takers(theme, FEW, monkeypatch) for theme in THEMES[::2])
 
 
 def test_boards_without_room_would_not_have_helped() -> None:
-    assert sum(check_boards(theme, FEW) for theme in THEMES)
+    assert sum(check_boards(theme, FEW) for theme in THEMES[1::2])
 
 
 @pytest.mark.long

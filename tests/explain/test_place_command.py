@@ -21,6 +21,7 @@ from slotfit.model.seat import Seating
 from slotfit.solve.engine import Clock
 from slotfit.solve.place import silent
 from tests.docs.console import run
+from tests.limits import SECONDS
 
 ROOT = Path(__file__).parents[2]
 LOCALITY = str(ROOT / "examples" / "infeasible-locality" / "build.yaml")
@@ -107,10 +108,10 @@ def interrupted_after(calls: int) -> Any:
 
 
 def text_of(problem: Problem, calls: int) -> str:
-    told = explanation_of(problem, interrupted_after(calls), None, Clock(60), silent)
+    told = explanation_of(problem, interrupted_after(calls), None, Clock(SECONDS), silent)
     assert told.stopped
     assert len(told.ways) <= calls
-    placed = api.place(problem)
+    placed = api.place(problem, SECONDS)
     view = view_of(problem, placed.seating, placed.answer)
     return explanation_text(view, explanation_view(told))
 
@@ -135,13 +136,13 @@ def test_without_time_nothing_is_claimed() -> None:
 def test_ctrl_c_beside_a_plan_keeps_what_is_worked_out(monkeypatch: pytest.MonkeyPatch) -> None:
     from slotfit.cli.place import choices  # noqa: PLC0415 - as the command does
 
-    found = api.place(load_build(Path(DEMO), standard_catalog()))
+    found = api.place(load_build(Path(DEMO), standard_catalog()), SECONDS)
 
     def stop(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(api, "elsewhere", stop)
-    view = choices(found, 3, ["hba"], if_false=True, seconds=60)
+    monkeypatch.setattr("slotfit.cli.place.plan_elsewhere", stop)
+    view = choices(found, 3, ["hba"], if_false=True, seconds=SECONDS)
     assert view.equal_plans is not None
     assert view.elsewhere == ()
     assert view.stopped

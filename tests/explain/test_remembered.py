@@ -35,6 +35,7 @@ from slotfit.rule import SeatRule, Trial
 from slotfit.rulebook import SEAT_RULES
 from tests.builds import THEMES, small_build
 from tests.explain.one_thing_changed import NAMED, OFFER, PAIRS, ROLES, all_that_is_named
+from tests.limits import SECONDS, mostly_long
 from tests.rules.tables import all_cases, problem_of, tables
 
 OF_A_KIND = 3
@@ -103,7 +104,7 @@ def check(problem: Problem) -> None:
     assert len(looks) < len(fresh_looks)
 
 
-@pytest.mark.parametrize("theme", THEMES)
+@pytest.mark.parametrize("theme", mostly_long(THEMES))
 def test_what_is_remembered_is_what_would_be_said_afresh(theme: str) -> None:
     check(small_build(Random(f"remembered {theme}"), theme))
 
@@ -137,7 +138,7 @@ class Checked(Memory):
         return held
 
 
-@pytest.mark.parametrize("theme", THEMES)
+@pytest.mark.parametrize("theme", mostly_long(THEMES, first=1))
 def test_every_seat_of_every_try_of_an_explanation(
     theme: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -149,7 +150,7 @@ def test_every_seat_of_every_try_of_an_explanation(
 
     monkeypatch.setattr(explain, "Memory", checked)
     builds = (small_build(Random(f"tries {theme} {number}"), theme) for number in range(60))
-    told = (api.explain(build, shop()) for build in builds)
+    told = (api.explain(build, shop(), SECONDS) for build in builds)
     assert next((one for one in told if one.clashes and one.ways), None)
     assert made[-1].held
 
@@ -187,7 +188,7 @@ def test_air_movers_count_for_the_doubt_about_another_card() -> None:
             "receptacles": {"slot2": {"row": "rear", "position": 3}},
         }
     )
-    told = api.explain(problem, shop())
+    told = api.explain(problem, shop(), SECONDS)
     added = [way for way in told.ways if [step.kind for step in way.steps] == ["more"]]
     assert added
     for way in added:

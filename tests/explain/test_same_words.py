@@ -16,9 +16,10 @@ from slotfit.answers.place.of_plan import view_of
 from slotfit.model.build import Group
 from slotfit.model.problem import Problem
 from tests.builds import THEMES, small_build
+from tests.limits import SECONDS, mostly_long
 from tests.solve.looked_at import of_theme
 
-SEEDS = ("0", "1", "77")
+SEEDS = ("0", "77")
 
 SCRIPT = """
 from random import Random
@@ -31,8 +32,8 @@ for theme, number in {cases}:
 
 def text_of(problem: Problem) -> str:
     """The whole explanation as it is printed."""
-    placed = api.place(problem)
-    view = explanation_view(api.explain(problem))
+    placed = api.place(problem, SECONDS)
+    view = explanation_view(api.explain(problem, seconds=SECONDS))
     return explanation_text(view_of(problem, placed.seating, placed.answer), view)
 
 
@@ -76,16 +77,16 @@ def mixed(groups: tuple[Group, ...], dice: Random) -> tuple[Group, ...]:
     )
 
 
-def impossible(theme: str, most: int) -> list[int]:
+def impossible(theme: str) -> list[int]:
     """Numbers of builds of a theme that have no plan."""
-    builds = enumerate(of_theme(theme))
-    return [number for number, (_, best) in builds if best.cost is None][:most]
+    return [number for number, (_, best) in enumerate(of_theme(theme)) if best.cost is None]
 
 
+@pytest.mark.parametrize("which", mostly_long((0, 1)))
 @pytest.mark.parametrize("theme", THEMES)
-def test_the_order_of_the_input_does_not_show(theme: str) -> None:
+def test_the_order_of_the_input_does_not_show(theme: str, which: int) -> None:
     dice = Random(theme)
-    for number in impossible(theme, 2):
+    for number in impossible(theme)[which : which + 1]:
         problem = small_build(Random(f"{theme} {number}"), theme)
         expected = text_of(problem)
         for _ in range(2):
@@ -93,7 +94,7 @@ def test_the_order_of_the_input_does_not_show(theme: str) -> None:
 
 
 def test_the_hash_seed_does_not_show() -> None:
-    cases = [(theme, number) for theme in THEMES[::2] for number in impossible(theme, 1)]
+    cases = [(theme, number) for theme in THEMES[::2] for number in impossible(theme)[:1]]
     assert len(cases) > len(THEMES) // 4
     texts = {printed_with(seed, cases) for seed in SEEDS}
     assert len(texts) == 1

@@ -21,6 +21,7 @@ from slotfit.answers.no_plan.ways_out import Table, tabled
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem
 from tests.builds import THEMES
+from tests.limits import SECONDS
 from tests.oracle.judge import Choice, Judge
 from tests.solve.looked_at import of_theme
 
@@ -31,7 +32,7 @@ OF_A_THEME = 2
 def told(theme: str) -> list[tuple[Problem, Explanation]]:
     """Some builds of a theme that have no plan, with every way out."""
     found = [problem for problem, best in of_theme(theme) if best.cost is None][:OF_A_THEME]
-    return [(problem, api.explain(problem, ways=200)) for problem in found]
+    return [(problem, api.explain(problem, ways=200, seconds=SECONDS)) for problem in found]
 
 
 def table_of(problem: Problem) -> Table:
@@ -43,7 +44,7 @@ def after(problem: Problem, options: Iterable[Option]) -> Plan | None:
     problem = canonical(problem)
     for option in options:
         problem = option.made(problem)
-    return api.place(problem).answer.plan
+    return api.place(problem, SECONDS).answer.plan
 
 
 def options_of(table: Table, way: WayOut) -> list[Option]:
@@ -108,7 +109,7 @@ def texts(ways: Sequence[WayOut]) -> list[list[str]]:
 @pytest.mark.parametrize("theme", THEMES[::4])
 def test_what_is_not_worked_out_is_named(theme: str) -> None:
     for problem, explanation in told(theme):
-        one = api.explain(problem, ways=1)
+        one = api.explain(problem, ways=1, seconds=SECONDS)
         assert len(one.ways) == min(1, len(explanation.ways))
         assert len(one.ways) + len(one.more) >= len(explanation.ways)
         assert texts(one.ways)[0] in texts(explanation.ways)

@@ -16,6 +16,7 @@ from slotfit.load.catalog import standard_catalog
 from slotfit.model.plan import Status
 from slotfit.solve.engine import Clock
 from tests.builds import THEMES
+from tests.limits import SECONDS
 from tests.solve.looked_at import of_theme
 
 ROOT = Path(__file__).parents[2]
@@ -34,7 +35,7 @@ def test_every_reason_of_a_clash_is_told_once(theme: str) -> None:
     for problem, best in of_theme(theme):
         if best.cost is None:
             case = case_of(canonical(problem))
-            clash, core = clash_of(case, Clock(60))
+            clash, core = clash_of(case, Clock(SECONDS))
             assert clash is not None
             assert core is not None
             told = [reason for sentence in clash.sentences for reason in sentence.reasons]
@@ -55,8 +56,8 @@ def test_the_how_to_lists_every_kind_in_its_order() -> None:
 @pytest.mark.parametrize("file", EXAMPLES, ids=lambda file: file.parent.name)
 def test_an_example_does_not_fit_and_says_where_each_fact_stands(file: Path) -> None:
     problem = load_build(file, standard_catalog())
-    assert api.place(problem).answer.status is Status.IMPOSSIBLE
-    told = api.explain(problem, ways=1)
+    assert api.place(problem, SECONDS).answer.status is Status.IMPOSSIBLE
+    told = api.explain(problem, ways=1, seconds=SECONDS)
     for clash in told.clashes:
         assert clash.minimal
         for sentence in clash.sentences:
@@ -87,7 +88,7 @@ def test_a_sum_counts_what_carries_the_parts_and_shows_the_clash() -> None:
     # 500 W less 180 W are 320 W. The accelerator takes 250 W, a disk 11 W: six disks come to 316 W,
     # which would do; the adapter without which no disk has a seat takes 13 W more.
     problem = canonical(load_build_text(CARRIED, standard_catalog(), beside=ROOT))
-    clash, _ = clash_of(case_of(problem), Clock(60))
+    clash, _ = clash_of(case_of(problem), Clock(SECONDS))
     assert clash is not None
     (power,) = [one.text for one in clash.sentences if one.rule == "POW003"]
     assert power.endswith(

@@ -12,6 +12,7 @@ import yaml
 from slotfit import api
 from slotfit.hardware.flow import short_by_link
 from slotfit.model.plan import Plan, Status
+from tests.limits import SECONDS
 from tests.rules.tables import KEYS, Case, problem_of
 
 EXPECTED = frozenset(("answer", "sits", "lanes", "out", "short", "rests_on", "why"))
@@ -30,7 +31,7 @@ def test_build_comes_out_as_worked_out_by_hand(name: str) -> None:
     assert set(case) <= KEYS | EXPECTED, "a key that nothing looks at"
     assert case["why"], "an expectation without a source"
     problem = problem_of(case)
-    placed = api.place(problem)
+    placed = api.place(problem, SECONDS)
     if case.get("answer") == "impossible":
         assert placed.answer.status is Status.IMPOSSIBLE
         return

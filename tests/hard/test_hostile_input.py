@@ -163,7 +163,7 @@ def interrupted(words: list[str], after_s: float) -> subprocess.CompletedProcess
             out, err = run.communicate(timeout=after_s)
         except subprocess.TimeoutExpired:
             os.killpg(run.pid, signal.SIGINT)
-            out, err = run.communicate(timeout=60)
+            out, err = run.communicate()
     # Interrupted while it made a class, Python ends by the signal; shells count both alike.
     code = 128 + signal.SIGINT if run.returncode == -signal.SIGINT else run.returncode
     return subprocess.CompletedProcess(command, code, out, err)

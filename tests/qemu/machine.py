@@ -16,7 +16,7 @@ from tests.read.tables import Slot
 
 EMULATOR = "qemu-system-x86_64"
 KERNEL = Path(__file__).parents[2] / ".ci/cache/kernel"
-SECONDS = 240
+SECONDS = 900
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ import pytest
 
 from slotfit.read.join import join
 from slotfit.read.sources import readings_of
-from tests.qemu.machine import PORTS, Machine, run
+from tests.qemu.machine import PORTS, SECONDS, Machine, run
 
 pytestmark = pytest.mark.long
 
@@ -39,7 +39,7 @@ def described(as_built: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def slotfit(*arguments: object) -> subprocess.CompletedProcess[str]:
     command = [sys.executable, "-m", "slotfit", *map(str, arguments)]
-    return subprocess.run(command, capture_output=True, text=True, check=False, timeout=120)
+    return subprocess.run(command, capture_output=True, text=True, check=False, timeout=SECONDS)
 
 
 def verified(described: Path, tar: Path) -> tuple[int, dict[str, Any]]:

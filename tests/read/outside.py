@@ -44,7 +44,7 @@ def need(program: str) -> str:
 
 def run(*command: str, data: bytes | None = None) -> str:
     """What a program prints."""
-    done = subprocess.run(command, input=data, capture_output=True, check=False, timeout=60)
+    done = subprocess.run(command, input=data, capture_output=True, check=False)
     return done.stdout.decode("utf-8", "replace")
 
 

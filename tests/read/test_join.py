@@ -19,6 +19,7 @@ from slotfit.read.machine import MachineSeen, PartSeen
 from slotfit.read.seen import PciAddress
 from slotfit.read.sources import readings_of
 from slotfit.read.ties import is_null
+from tests.limits import mostly_long
 from tests.read.machines import endpoint, port, text_of
 from tests.read.outside import captures, name_of
 from tests.read.registers import Function
@@ -367,7 +368,7 @@ CAPTURES = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize("path", CAPTURES, ids=name_of)
+@pytest.mark.parametrize("path", mostly_long(CAPTURES, 3, 1), ids=name_of)
 def test_captures_join_and_nothing_is_lost_or_doubled(path: Path) -> None:
     readings = readings_of(path)
     seen = join(readings)

@@ -18,6 +18,7 @@ from slotfit.errors import InputError
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
 from slotfit.model.plan import Placed
+from tests.limits import SECONDS
 from tests.render.hand_view import hand_view
 
 DEMO = str(Path(__file__).parents[2] / "examples" / "demo" / "build.yaml")
@@ -45,7 +46,7 @@ def slotfit(monkeypatch: pytest.MonkeyPatch, *arguments: str | Path) -> int:
 
 @pytest.fixture(scope="module")
 def demo_answer() -> Placed:
-    return api.place(load_build(Path(DEMO), standard_catalog(())))
+    return api.place(load_build(Path(DEMO), standard_catalog(())), SECONDS)
 
 
 @pytest.fixture

@@ -19,6 +19,7 @@ from slotfit.load.question import Around, as_today, held_to, taken_out, without_
 from slotfit.model.plan import Placed
 from slotfit.sheet.explorer import Cell, Explorer, explorer_of
 from tests.builds import THEMES, small_build
+from tests.limits import SECONDS
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 BUILDS = sorted(EXAMPLES.glob("*/build.yaml"))
@@ -31,7 +32,7 @@ def catalog() -> Catalog:
 
 @cache
 def placed(file: Path) -> Placed:
-    return api.place(load_build(file, catalog()))
+    return api.place(load_build(file, catalog()), SECONDS)
 
 
 def explored(found: Placed) -> Explorer:
@@ -108,7 +109,7 @@ def test_on_random_builds_too(theme: str) -> None:
     answered = 0
     for number in range(2):
         problem = small_build(Random(f"explorer {theme} {number}"), theme)
-        found = api.place(problem)
+        found = api.place(problem, SECONDS)
         pairs, machine = cells(explored(found)), as_today(problem, None)
         load = planned_load(problem, found.answer.plan)
         for item in problem.items:

@@ -25,6 +25,7 @@ from slotfit.load.catalog import standard_catalog
 from slotfit.sheet.explorer import Explorer, explorer_of
 from slotfit.sheet.sheet import as_sheet
 from tests.docs.console import run
+from tests.limits import SECONDS
 
 pytestmark = pytest.mark.long
 playwright = pytest.importorskip("playwright.sync_api", reason="the extra `browser` is missing")
@@ -53,7 +54,7 @@ Open = Callable[..., Any]
 @pytest.fixture(scope="module")
 def answer() -> tuple[View, Explorer]:
     problem = load_build(DEMO, standard_catalog(()))
-    placed = api.place(problem)
+    placed = api.place(problem, SECONDS)
     view = view_of(problem, placed.seating, placed.answer)
     told = everything(problem, placed.answer.plan)
     return view, explorer_of(problem, told, placed.seating, placed.answer.plan)

@@ -8,6 +8,7 @@ from slotfit import api
 from slotfit.answers.place.of_plan import view_of
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import standard_catalog
+from tests.limits import SECONDS
 
 DISKS = """
 id: disks
@@ -20,7 +21,7 @@ parts:
 
 
 def test_a_disk_stands_below_its_own_cable() -> None:
-    placed = api.place(load_build_text(DISKS, standard_catalog(), beside=Path()))
+    placed = api.place(load_build_text(DISKS, standard_catalog(), beside=Path()), SECONDS)
     seats = view_of(placed.problem, placed.seating, placed.answer).seats
     above: list[str] = []
     for seat in seats:

@@ -16,6 +16,7 @@ from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
 from slotfit.sheet.explorer import Explorer, explorer_of
 from slotfit.sheet.sheet import as_sheet
+from tests.limits import SECONDS
 from tests.render.hand_view import empty_view, hand_view
 
 DEMO = Path(__file__).parents[2] / "examples" / "demo" / "build.yaml"
@@ -26,7 +27,7 @@ KILOBYTES = 400
 
 @pytest.fixture(scope="module")
 def answered() -> Explorer:
-    found = api.place(load_build(DEMO, standard_catalog(())))
+    found = api.place(load_build(DEMO, standard_catalog(())), SECONDS)
     plan = found.answer.plan
     return explorer_of(found.problem, everything(found.problem, plan), found.seating, plan)
 

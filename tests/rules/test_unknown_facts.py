@@ -21,6 +21,7 @@ from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat, Seating
 from slotfit.model.words import Stage
 from tests.builds import THEMES, small_build
+from tests.limits import SECONDS
 from tests.rules.forgotten import Forgotten, facts_of
 
 SURE_FIRST: tuple[Stage, ...] = (
@@ -105,7 +106,7 @@ def faults_of(fact: Forgotten, plan: Plan) -> Iterable[str]:
 
 def yes_is_yes(fact: Forgotten) -> list[str]:
     """What a plan without a doubt promised and some value of the fact does not keep."""
-    answer = api.place(replace(fact.unknown, preferences=SURE_FIRST), 60).answer
+    answer = api.place(replace(fact.unknown, preferences=SURE_FIRST), SECONDS).answer
     if answer.status is Status.IMPOSSIBLE or answer.plan is None or answer.plan.facts:
         return []
     return list(faults_of(fact, answer.plan))
@@ -138,10 +139,10 @@ def some_facts(problem: Problem, dice: Random, count: int) -> list[Forgotten]:
     return [several(facts, dice) for facts in picked]
 
 
+@pytest.mark.parametrize("number", [0, *(pytest.param(n, marks=pytest.mark.long) for n in (1, 2))])
 @pytest.mark.parametrize("theme", THEMES)
-def test_what_is_not_known_is_neither_yes_nor_no(theme: str) -> None:
-    for number in range(2):
-        dice = Random(f"forgotten {theme} {number}")
-        for fact in some_facts(small_build(dice, theme), dice, 8):
-            assert no_is_no(fact) == []
-            assert yes_is_yes(fact) == []
+def test_what_is_not_known_is_neither_yes_nor_no(theme: str, number: int) -> None:
+    dice = Random(f"forgotten {theme} {number}")
+    for fact in some_facts(small_build(dice, theme), dice, 8):
+        assert no_is_no(fact) == []
+        assert yes_is_yes(fact) == []

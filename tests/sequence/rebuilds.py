@@ -17,6 +17,7 @@ from slotfit.model.problem import Problem
 from slotfit.model.windows import Scheduled, Task
 from slotfit.solve.engine import Clock
 from slotfit.solve.windows import schedule
+from tests.limits import SECONDS
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 LIGHTHOUSE = EXAMPLES / "sequence-lighthouse" / "build.yaml"
@@ -49,10 +50,10 @@ def best(problem: Problem, seconds: float) -> Answer:
 
 
 def ready(problem: Problem) -> Task:
-    task = made_ready(problem, best, Clock(60)).task
+    task = made_ready(problem, best, Clock(SECONDS)).task
     assert task is not None
     return task
 
 
-def planned(task: Task, seconds: float = 60) -> Scheduled:
+def planned(task: Task, seconds: float = SECONDS) -> Scheduled:
     return schedule(task, Clock(seconds), lambda *_: None)

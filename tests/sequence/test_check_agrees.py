@@ -17,6 +17,7 @@ from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat
 from slotfit.model.windows import Layout, Schedule
 from tests.bench.hand_made import cases, whole
+from tests.limits import mostly_long
 from tests.sequence.dice import rebuild
 from tests.sequence.rebuilds import EXAMPLES, example, planned, ready
 from tests.sequence.test_against_breadth_first import task_of
@@ -85,7 +86,7 @@ def test_check_has_every_part_of_an_example_at_work_where_it_sits(path: Path) ->
     assert made is None or all_of(build, made) == []
 
 
-@pytest.mark.parametrize("name", cases())
+@pytest.mark.parametrize("name", mostly_long(cases(), 3, 1))
 def test_check_has_every_part_of_a_hand_made_one_at_work(name: str) -> None:
     build = whole(name)
     made = planned(ready(build)).schedule
@@ -104,14 +105,7 @@ def drawn(seed: int) -> int:
     return len(made.layouts)
 
 
-@pytest.mark.parametrize("block", range(2))
+@pytest.mark.parametrize("block", mostly_long(range(40), 40))
 def test_check_has_every_part_of_random_ones_at_work(block: int) -> None:
-    compared = [drawn(seed) for seed in range(block * 40, block * 40 + 40)]
-    assert sum(count > 1 for count in compared) >= 8, "too few of the rebuilds have a sequence"
-
-
-@pytest.mark.long
-@pytest.mark.parametrize("block", range(2, 40))
-def test_check_has_every_part_of_many_random_ones_at_work(block: int) -> None:
     compared = [drawn(seed) for seed in range(block * 40, block * 40 + 40)]
     assert sum(count > 1 for count in compared) >= 8, "too few of the rebuilds have a sequence"

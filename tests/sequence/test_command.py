@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import json
-import signal
 import subprocess
 import sys
-import time
 from pathlib import Path
 from typing import Any
 
@@ -16,33 +14,33 @@ import yaml
 from slotfit.answers.sequence.pull_first_text import PullFirstView
 from slotfit.answers.sequence.shown import FIGURES
 from slotfit.model.windows import Totals
+from tests.catalog_command.typed import Done, typed
 from tests.docs.console import run
 from tests.sequence.rebuilds import LIGHTHOUSE, NO_WAY
 
 
-def slotfit(*words: str | Path) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-m", "slotfit", "sequence", *map(str, words)]
-    return subprocess.run(command, capture_output=True, text=True, check=False)
+def slotfit(*words: str | Path) -> Done:
+    return typed("sequence", *map(str, words))
 
 
 def test_a_sequence_exits_0_and_writes_picture_and_page(tmp_path: Path) -> None:
     picture, page = tmp_path / "w.svg", tmp_path / "w.html"
     done = slotfit(LIGHTHOUSE, "--draw", picture, "--page", page)
-    assert (done.returncode, done.stderr) == (0, "")
-    assert done.stdout.startswith("The museum of lighthouses")
+    assert (done.code, done.err) == (0, "")
+    assert done.out.startswith("The museum of lighthouses")
     assert picture.read_text("utf-8").startswith("<svg")
     assert page.read_text("utf-8").startswith("<!doctype html>")
 
 
 def test_json_is_for_programs() -> None:
     done = slotfit(LIGHTHOUSE, "--json")
-    view = json.loads(done.stdout)
-    assert (done.returncode, view["schema_version"], view["status"]) == (0, 1, "proven")
+    view = json.loads(done.out)
+    assert (done.code, view["schema_version"], view["status"]) == (0, 1, "proven")
     assert [window["off"] for window in view["windows"]] == [["lamp"], ["fog"], ["lamp"]]
 
 
 def test_a_build_file_of_where_one_stops_can_be_written(tmp_path: Path) -> None:
-    view = json.loads(slotfit(LIGHTHOUSE, "--json").stdout)
+    view = json.loads(slotfit(LIGHTHOUSE, "--json").out)
     content = yaml.safe_load(LIGHTHOUSE.read_text("utf-8"))
     for machine in content["machines"]:
         machine["board"] = str(LIGHTHOUSE.parent / machine["board"])
@@ -80,9 +78,9 @@ def test_further_plugs_are_not_told_as_places(tmp_path: Path) -> None:
 
 def test_out_of_time_exits_3_and_is_not_called_impossible() -> None:
     out_of_time = slotfit(NO_WAY, "--seconds", "0")
-    assert out_of_time.returncode == 3
-    assert "Time ran out" in out_of_time.stdout
-    assert "No sequence" not in out_of_time.stdout
+    assert out_of_time.code == 3
+    assert "Time ran out" in out_of_time.out
+    assert "No sequence" not in out_of_time.out
 
 
 @pytest.mark.parametrize(
@@ -97,15 +95,15 @@ def test_out_of_time_exits_3_and_is_not_called_impossible() -> None:
 )
 def test_wrong_questions_exit_2(words: list[str], says: str) -> None:
     done = slotfit(LIGHTHOUSE, *words)
-    assert (done.returncode, done.stdout) == (2, "")
-    assert says in done.stderr
-    assert "Traceback" not in done.stderr
+    assert (done.code, done.out) == (2, "")
+    assert says in done.err
+    assert "Traceback" not in done.err
 
 
 def test_pull_first_speaks_json_too() -> None:
     done = slotfit(LIGHTHOUSE, "--pull-first", "plates", "--json")
-    view = json.loads(done.stdout)
-    assert done.returncode == 0
+    view = json.loads(done.out)
+    assert done.code == 0
     assert set(view) == set(PullFirstView.__dataclass_fields__)
     assert (view["part"], view["fits_now"], view["pulls"]) == ("plates", "SLOT 1 of lamp", [])
 
@@ -114,19 +112,26 @@ def test_every_figure_has_its_words_in_order() -> None:
     assert [name for name, _, _ in FIGURES] == list(Totals.__dataclass_fields__)
 
 
+INTERRUPTED = """
+import signal, sys
+from slotfit.sequence import no_way
+no_way.helps = lambda *_: signal.raise_signal(signal.SIGINT)
+from slotfit.cli.start import run
+sys.argv[1:] = ["sequence", {build!r}, "--seconds", "3600"]
+run()
+"""
+
+
 def test_ctrl_c_ends_with_what_is_known_and_no_traceback() -> None:
-    """It takes seconds to tell what would help: enough to be stopped in."""
-    command = [sys.executable, "-m", "slotfit", "sequence", str(NO_WAY)]
-    with subprocess.Popen(command, stdout=-1, stderr=-1, text=True) as running:
-        time.sleep(2.5)
-        running.send_signal(signal.SIGINT)
-        said, wrong = running.communicate(timeout=60)
-    assert running.returncode in (1, 3, 130)
-    assert "Traceback" not in wrong
-    assert (running.returncode == 130) == (said == "")
+    """It comes when it is known that there is no way, and not yet what would help."""
+    done = subprocess.run(
+        [sys.executable, "-c", INTERRUPTED.format(build=str(NO_WAY))],
+        capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert (done.returncode, done.stderr) == (1, "")
+    assert "No sequence of windows keeps everything" in done.stdout
+    assert "single help" not in done.stdout
 
 
 def test_place_says_of_a_retired_part_just_that() -> None:
-    command = [sys.executable, "-m", "slotfit", "place", str(LIGHTHOUSE)]
-    done = subprocess.run(command, capture_output=True, text=True, check=False)
-    assert "index-carrier: it is being retired" in done.stdout
+    assert "index-carrier: it is being retired" in typed("place", str(LIGHTHOUSE)).out

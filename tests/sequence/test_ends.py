@@ -9,6 +9,7 @@ from slotfit.errors import InputError
 from slotfit.load.build_file import load_build_text
 from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
+from tests.limits import SECONDS
 from tests.sequence.rebuilds import EXAMPLES, catalog, ready
 
 HEAD = """id: two
@@ -24,7 +25,7 @@ def problem(text: str) -> Problem:
 
 def said_of(text: str) -> list[str]:
     with pytest.raises(InputError) as caught:
-        api.sequence(problem(text))
+        api.sequence(problem(text), seconds=SECONDS)
     return str(caught.value).split("\n")
 
 
@@ -97,7 +98,7 @@ sequence: {mirrors: [{parts: [one, two], keep: 2}]}
 
 def test_no_layout_to_end_with() -> None:
     text = "parts: [{id: a, part: accel-fan-250w, count: 3, machine: lamp}]\n"
-    answer = api.sequence(problem(text))
+    answer = api.sequence(problem(text), seconds=SECONDS)
     assert (answer.status, answer.scheduled) == (Status.IMPOSSIBLE, None)
 
 
@@ -114,7 +115,7 @@ def test_what_a_machine_not_described_holds_comes_from_outside() -> None:
     text = """parts: [{id: hba, part: hba-8i-sas3}]
 today: {hba: shed/slot7}
 """
-    made = api.sequence(problem(text))
+    made = api.sequence(problem(text), seconds=SECONDS)
     assert made.scheduled is not None
     assert made.scheduled.schedule is not None
     (window,) = made.scheduled.schedule.windows
@@ -126,7 +127,7 @@ def test_what_is_retired_may_stay_in_a_retired_machine() -> None:
 today: {hba: lamp/slot2, old: fog/slot2}
 retire: [fog, old]
 """
-    made = api.sequence(problem(text))
+    made = api.sequence(problem(text), seconds=SECONDS)
     assert made.scheduled is not None
     assert made.scheduled.schedule is not None
     assert made.scheduled.schedule.windows == ()

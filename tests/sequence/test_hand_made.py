@@ -10,8 +10,8 @@ from tests.bench.hand_made import cases, small, whole
 from tests.sequence.rebuilds import planned, ready
 from tests.sequence.test_against_breadth_first import MANY, agree, search_of, task_of
 
-SLOW = ("every-other-window", "copy-of-a-copy")
-"""The plain search takes half a minute and more to look at these."""
+SLOW = ("every-other-window", "copy-of-a-copy", "by-way-of-the-spare-slot", "four-in-turn")
+"""The plain search takes seconds, or half a minute and more, to look at these."""
 
 SMALL = [
     pytest.param(name, marks=[pytest.mark.long] if name in SLOW else [])

@@ -23,6 +23,7 @@ from slotfit.model.problem import Problem
 from slotfit.model.windows import Task
 from slotfit.solve.engine import Clock, Result
 from slotfit.solve.windows import possible
+from tests.limits import SECONDS
 from tests.sequence.rebuilds import (
     LIGHTHOUSE,
     NO_WAY,
@@ -39,11 +40,13 @@ from tests.sequence.rebuilds import (
 @cache
 def answer() -> Sequenced:
     lent = catalog().load("carrier-m2x2-x8-gen3", Part)
-    return sequence_of(example(NO_WAY), best, lambda: (lent,), Clock(120), lambda *_: None)
+    return sequence_of(example(NO_WAY), best, lambda: (lent,), Clock(SECONDS), lambda *_: None)
 
 
 def clashing_part_of(task: Task, kept: tuple[str, ...]) -> Result:
-    return possible(with_only(task, [d for d in demands_of(task) if d.text in kept]), Clock(60))
+    return possible(
+        with_only(task, [d for d in demands_of(task) if d.text in kept]), Clock(SECONDS)
+    )
 
 
 def test_it_is_impossible_and_no_number_of_windows_helps() -> None:
@@ -118,7 +121,7 @@ def test_two_helps_are_told_where_no_single_one_is_enough() -> None:
     # In one window: with one machine off no copy, with two off at once no time for it either.
     task = ready(asked_otherwise(NO_WAY, most_windows=1))
     few = [one for one in helps(task, ()) if one.kind == "window"]
-    helped, complete = helping(task, few, Clock(60), lambda *_: None)
+    helped, complete = helping(task, few, Clock(SECONDS), lambda *_: None)
     assert complete
     assert [[one.write for one in both.helps] for both in helped] == [
         ["at_once: 2", "most_windows: 5"]
@@ -128,7 +131,7 @@ def test_two_helps_are_told_where_no_single_one_is_enough() -> None:
 def test_more_windows_help_where_too_few_are_allowed() -> None:
     task = ready(asked_otherwise(LIGHTHOUSE, most_windows=2))
     assert planned(task).ruled_out == 2
-    helped, _ = helping(task, list(more_windows(task)), Clock(60), lambda *_: None)
+    helped, _ = helping(task, list(more_windows(task)), Clock(SECONDS), lambda *_: None)
     assert [one.helps[0].write for one in helped] == ["most_windows: 6"]
     assert [one.scheduled.schedule and one.scheduled.schedule.totals.windows for one in helped] == [
         3
@@ -151,7 +154,7 @@ def test_a_network_copy_helps_where_the_ends_never_meet() -> None:
         "retire": [],
         "sequence": {"copies": [{"from": "old", "to": "new"}], "most_windows": 1},
     }
-    made = api.sequence(changed(LIGHTHOUSE, **text))
+    made = api.sequence(changed(LIGHTHOUSE, **text), seconds=SECONDS)
     assert made.no_way is not None
     writes = {one.helps[0].write for one in made.no_way.helped}
     assert "copies: {over: network}" in writes

@@ -12,6 +12,7 @@ from slotfit.answers.sequence.pull_first_text import pull_view_of
 from slotfit.errors import InputError
 from slotfit.load.build_file import load_build_text
 from slotfit.model.problem import Problem
+from tests.limits import SECONDS
 from tests.sequence.rebuilds import EXAMPLES, catalog
 
 HEAD = """id: full
@@ -42,7 +43,7 @@ def problem(text: str = HEAD + PARTS + TODAY + ASKED) -> Problem:
 
 
 def asked(part: str, text: str = HEAD + PARTS + TODAY + ASKED) -> PullFirst:
-    answer = api.pull_first(problem(text), part)
+    answer = api.pull_first(problem(text), part, SECONDS)
     assert answer is not None
     assert answer.complete
     return answer
@@ -128,7 +129,7 @@ def test_pairs_are_tried_where_no_single_part_makes_room() -> None:
 )
 def test_a_part_that_cannot_be_meant(part: str, says: str) -> None:
     with pytest.raises(InputError, match=says):
-        api.pull_first(problem(), part)
+        api.pull_first(problem(), part, SECONDS)
 
 
 CRAMPED = """id: cramped

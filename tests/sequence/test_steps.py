@@ -10,6 +10,7 @@ from slotfit.answers.sequence.shown import view_of
 from slotfit.answers.sequence.text import as_text
 from slotfit.load.build_file import load_build_text
 from slotfit.model.windows import Change
+from tests.limits import SECONDS
 from tests.sequence.rebuilds import catalog
 
 TWO = """
@@ -47,7 +48,7 @@ parts: []
 
 def test_plugs_of_the_supply_are_made_where_the_machine_is_open() -> None:
     problem = load_build_text(TWO, catalog(), beside=Path())
-    view = view_of(api.sequence(problem))
+    view = view_of(api.sequence(problem, seconds=SECONDS))
     steps = {
         (window.number, work.machine): [*work.out, *work.moved, *work.in_]
         for window in view.windows

@@ -9,22 +9,29 @@ from slotfit import api
 from slotfit.model.plan import Placed
 from slotfit.model.problem import Problem
 from tests.builds import THEMES, small_build
+from tests.limits import SECONDS
 from tests.oracle import Best, best
 
-OF_EACH_THEME = 12
+OF_EACH_THEME = 9
+
+
+@cache
+def build_of(theme: str, number: int) -> Problem:
+    """One build of a theme."""
+    return small_build(Random(f"{theme} {number}"), theme)
 
 
 @cache
 def drawn(theme: str, number: int) -> tuple[Problem, Best]:
-    """One build of a theme, and what is best of all its plans."""
-    problem = small_build(Random(f"{theme} {number}"), theme)
+    """The same with what is best of all its plans."""
+    problem = build_of(theme, number)
     return problem, best(problem)
 
 
 @cache
 def placed(theme: str, number: int) -> Placed:
     """What slotfit makes of the same build."""
-    return api.place(drawn(theme, number)[0], seconds=600)
+    return api.place(build_of(theme, number), SECONDS)
 
 
 def of_theme(theme: str) -> list[tuple[Problem, Best]]:

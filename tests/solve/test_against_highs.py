@@ -8,6 +8,7 @@ with no parts put in order and no variables shared, so that those are checked to
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from itertools import product
 from random import Random
 
 import highspy
@@ -20,8 +21,9 @@ from slotfit.solve import frame as framing
 from slotfit.solve.engine import FAR, Model, Term
 from slotfit.solve.frame import Frame, build_frame
 from slotfit.solve.prefer import STAGES, stage_value
-from tests.builds import big_build
-from tests.solve.looked_at import of_all_themes
+from tests.builds import THEMES, big_build
+from tests.limits import SECONDS
+from tests.solve.looked_at import OF_EACH_THEME, build_of
 
 SIZES = [(7, 8), (7, 8), (7, 8), (7, 9), (9, 10), (9, 11), (11, 12)]
 
@@ -86,7 +88,7 @@ def compare(problem: Problem, monkeypatch: pytest.MonkeyPatch) -> bool:
     frame = plainest(problem, monkeypatch)
     stages = {str(stage): STAGES[stage](frame) for stage in problem.preferences}
     theirs = stage_optima(frame, stages)
-    answer = api.place(problem, seconds=600).answer
+    answer = api.place(problem, SECONDS).answer
     assert answer.status is (Status.IMPOSSIBLE if theirs is None else Status.PROVEN)
     if answer.plan is not None:
         assert [stage.value for stage in answer.plan.stages] == theirs
@@ -94,7 +96,8 @@ def compare(problem: Problem, monkeypatch: pytest.MonkeyPatch) -> bool:
 
 
 def test_small_builds(monkeypatch: pytest.MonkeyPatch) -> None:
-    plans = [compare(problem, monkeypatch) for problem, _ in of_all_themes()[::6]]
+    every = product(THEMES, range(0, OF_EACH_THEME, 6))
+    plans = [compare(build_of(theme, number), monkeypatch) for theme, number in every]
     assert len(plans) > 30
     assert any(plans)
     assert not all(plans)

@@ -18,6 +18,7 @@ from slotfit.model.problem import Problem
 from slotfit.solve.frame import alike, build_frame
 from tests.bench.place import DISKS
 from tests.builds import THEMES, small_build
+from tests.limits import SECONDS
 
 MACHINES = """
 kind: build
@@ -50,7 +51,7 @@ def test_counted_parts_may_swap() -> None:
 
 
 def test_one_that_leaves_is_no_twin_of_those_that_stay() -> None:
-    placed = api.place(build(CARDS, "retire: [nic-3]"))
+    placed = api.place(build(CARDS, "retire: [nic-3]"), SECONDS)
     assert "nic-3" not in placed.seating.by_item
     assert set(placed.seating.by_item) == {"nic-1", "nic-2"}
 
@@ -115,7 +116,7 @@ def test_parts_alike_sit_in_the_order_of_their_names() -> None:
     seen = 0
     for theme, number in product(THEMES, range(8)):
         problem = small_build(Random(f"order {theme} {number}"), theme)
-        placed = api.place(problem)
+        placed = api.place(problem, SECONDS)
         plan = placed.answer.plan
         if plan is None:
             continue
@@ -137,7 +138,7 @@ def test_many_disks_alike_are_few_variables() -> None:
     frame = build_frame(problem, seating, clauses, in_order=True)
     assert len(seating.seats) > 5000
     assert len(frame.model.domains) < len(seating.seats) / 10
-    answer = api.place(problem, 600, seating=seating).answer
+    answer = api.place(problem, SECONDS, seating=seating).answer
     assert answer.status is Status.PROVEN
     assert answer.plan is not None
     disks = {s.item: s.site for s in answer.plan.seats if s.item.startswith("disk")}

@@ -11,6 +11,7 @@ from slotfit.engine.referee import stage_values
 from slotfit.model.plan import Placed, Status
 from slotfit.model.problem import Problem
 from tests.builds import THEMES, small_build
+from tests.limits import SECONDS
 from tests.oracle import Best, Choice, Judge, best
 from tests.solve.looked_at import OF_EACH_THEME, drawn, placed
 
@@ -46,9 +47,9 @@ def test_the_plan_is_the_best_of_all(theme: str) -> None:
 @pytest.mark.long
 @pytest.mark.parametrize("theme", THEMES)
 def test_the_plan_is_the_best_of_all_of_many_more(theme: str) -> None:
-    for number in range(1000, 1300):
+    for number in (*range(OF_EACH_THEME, 12), *range(1000, 1300)):
         problem = small_build(Random(f"{theme} {number}"), theme)
-        agree(problem, best(problem), api.place(problem, seconds=600))
+        agree(problem, best(problem), api.place(problem, SECONDS))
 
 
 def test_the_judge_sees_a_difference() -> None:

@@ -14,6 +14,7 @@ from slotfit.model.plan import Status
 from slotfit.model.problem import Problem, Rig, Site
 from slotfit.model.words import Stage
 from tests.builds import THEMES, small_build
+from tests.limits import SECONDS
 
 ROOMY: tuple[Stage, ...] = (
     "optional-parts",
@@ -36,7 +37,7 @@ builds = st.builds(
 
 def cost(problem: Problem) -> tuple[int, ...] | None:
     """The best plan's values; None if there is no plan."""
-    answer = api.place(problem, seconds=600).answer
+    answer = api.place(problem, SECONDS).answer
     assert answer.status in (Status.PROVEN, Status.IMPOSSIBLE)
     return tuple(stage.value for stage in answer.plan.stages) if answer.plan else None
 

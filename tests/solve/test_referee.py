@@ -15,6 +15,7 @@ from slotfit.model.seat import Seat
 from slotfit.rulebook import SEAT_RULES
 from slotfit.solve import place as placing
 from tests.builds import THEMES
+from tests.limits import SECONDS
 from tests.solve.looked_at import placed
 
 
@@ -187,4 +188,4 @@ def test_a_disagreement_is_an_internal_error(monkeypatch: pytest.MonkeyPatch) ->
     bad = Answer(answer.answer.status, next(removed(answer, plan)), 0.0)
     monkeypatch.setattr(placing, "place", lambda *_, **__: bad)
     with pytest.raises(InternalError, match="solver and referee disagree: WISH007"):
-        api.place(answer.problem)
+        api.place(answer.problem, SECONDS)

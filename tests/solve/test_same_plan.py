@@ -21,6 +21,7 @@ from slotfit.model.build import BuildPart, Group
 from slotfit.model.plan import Placed
 from slotfit.model.problem import Item, Problem, Rig, Site
 from tests.builds import THEMES, big_build, small_build
+from tests.limits import SECONDS
 
 Thing = TypeVar("Thing")
 
@@ -78,7 +79,9 @@ def shuffled(problem: Problem, dice: Random) -> Problem:
 @half
 @given(builds, st.integers(0, 1000))
 def test_the_order_of_the_file_changes_nothing(problem: Problem, seed: int) -> None:
-    assert told(api.place(shuffled(problem, Random(seed)))) == told(api.place(problem))
+    assert told(api.place(shuffled(problem, Random(seed)), SECONDS)) == told(
+        api.place(problem, SECONDS)
+    )
 
 
 class Renamed:
@@ -171,7 +174,7 @@ class Renamed:
 @given(builds)
 def test_other_names_in_the_same_order_change_only_the_names(problem: Problem) -> None:
     names = Renamed(problem)
-    before, after = api.place(problem).answer, api.place(names.build()).answer
+    before, after = api.place(problem, SECONDS).answer, api.place(names.build(), SECONDS).answer
     assert after.status is before.status
     if before.plan is None:
         return
@@ -193,7 +196,7 @@ def test_names_are_counted_as_people_do() -> None:
 def test_a_big_build_twice(seed: int) -> None:
     problem = big_build(Random(seed), 11, 14)
     again = shuffled(big_build(Random(seed), 11, 14), Random(seed))
-    assert told(api.place(problem, 600)) == told(api.place(again, 600))
+    assert told(api.place(problem, SECONDS)) == told(api.place(again, SECONDS))
 
 
 PRINTED = """
@@ -220,6 +223,6 @@ def test_the_same_whatever_the_hash_seed() -> None:
             text=True,
             check=True,
         ).stdout
-        for seed in (0, 1, 2)
+        for seed in (0, 77)
     }
     assert len(printed) == 1

@@ -8,6 +8,7 @@ from slotfit import api
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
 from slotfit.model.plan import Plan
+from tests.limits import SECONDS
 
 BUILD = """
 id: b
@@ -29,7 +30,7 @@ parts:
 
 
 def placed(build: str) -> Plan:
-    plan = api.place(load_build_text(build, Catalog(()))).answer.plan
+    plan = api.place(load_build_text(build, Catalog(())), SECONDS).answer.plan
     assert plan is not None
     return plan
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 from itertools import product
 from random import Random
 
@@ -10,6 +11,7 @@ import pytest
 
 from slotfit import api
 from slotfit.answers.compare.left_out import place_most
+from slotfit.answers.no_plan.answer import Explanation
 from slotfit.answers.why.answer import why
 from slotfit.engine.seats import MANY_SEATS, seat_all
 from slotfit.files import catalog_root
@@ -19,6 +21,7 @@ from slotfit.model.plan import Answer, Status
 from slotfit.model.problem import Item, Problem
 from slotfit.rulebook import SEAT_RULES
 from tests.builds import THEMES, small_build
+from tests.limits import SECONDS
 
 SHELF = Catalog((catalog_root(),))
 
@@ -65,17 +68,17 @@ def told(answer: Answer) -> object:
 
 @pytest.fixture
 def few_are_many(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(api, "MANY_SEATS", 0)
+    monkeypatch.setattr("slotfit.answers.place.plan.MANY_SEATS", 0)
 
 
 def test_the_plan_is_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
     fewer = 0
     for theme, number in product(THEMES, range(4)):
         problem = twinned(small_build(Random(f"many {theme} {number}"), theme))
-        monkeypatch.setattr(api, "MANY_SEATS", MANY_SEATS)
-        whole = api.place(problem)
-        monkeypatch.setattr(api, "MANY_SEATS", 0)
-        in_order = api.place(problem)
+        monkeypatch.setattr("slotfit.answers.place.plan.MANY_SEATS", MANY_SEATS)
+        whole = api.place(problem, SECONDS)
+        monkeypatch.setattr("slotfit.answers.place.plan.MANY_SEATS", 0)
+        in_order = api.place(problem, SECONDS)
         assert told(in_order.answer) == told(whole.answer), (theme, number)
         fewer += len(in_order.seating.seats) < len(whole.seating.seats)
     assert fewer > 30
@@ -83,8 +86,8 @@ def test_the_plan_is_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.usefixtures("few_are_many")
 def test_so_it_is_with_carriers_and_what_they_carry() -> None:
-    whole = api.place(build(), seating=seat_all(build(), SEAT_RULES))
-    in_order = api.place(build())
+    whole = api.place(build(), seating=seat_all(build(), SEAT_RULES), seconds=SECONDS)
+    in_order = api.place(build(), SECONDS)
     firsts = [kind.items[0] for kind in in_order.seating.in_order]
     assert firsts == ["carrier-1", "drive-1", "nic-1"]
     assert told(in_order.answer) == told(whole.answer)
@@ -114,13 +117,13 @@ parts:
   - {{id: riser, part: {riser}, count: 5}}
   - {{id: nic, part: nic-10g-2p}}
 """)
-    whole = api.place(problem, seating=seat_all(problem, SEAT_RULES))
+    whole = api.place(problem, seating=seat_all(problem, SEAT_RULES), seconds=SECONDS)
     few = seat_all(problem, SEAT_RULES, most=0)
     assert len(few.seats) < len(whole.seating.seats) / 5
     stacked = [seat for seat in few.seats if seat.item.startswith("riser")]
     assert all([*seat.offer.carriers] == sorted(seat.offer.carriers)[::-1] for seat in stacked)
     assert all(seat.item > carrier for seat in stacked for carrier in seat.offer.carriers)
-    in_order = api.place(problem, seating=few)
+    in_order = api.place(problem, seating=few, seconds=SECONDS)
     assert in_order.answer.plan
     assert whole.answer.plan
     assert in_order.answer.plan.stages == whole.answer.plan.stages
@@ -128,13 +131,13 @@ parts:
 
 @pytest.mark.usefixtures("few_are_many")
 def test_what_does_not_fit_does_not_fit() -> None:
-    assert api.place(build(CROWDED)).answer.status is Status.IMPOSSIBLE
+    assert api.place(build(CROWDED), SECONDS).answer.status is Status.IMPOSSIBLE
 
 
 @pytest.mark.usefixtures("few_are_many")
 def test_as_many_fit() -> None:
     """Two carriers of four and two sockets of the board take ten of forty drives."""
-    most = place_most(build(CROWDED), 60)
+    most = place_most(build(CROWDED), SECONDS)
     assert most.status is Status.PROVEN
     assert [one.item for one in most.missing] == [f"drive-{n}" for n in range(11, 41)]
     assert all(one.why.rule for one in most.missing)
@@ -144,27 +147,32 @@ def test_as_many_fit() -> None:
 def test_what_refuses_the_first_refuses_those_alike() -> None:
     problem = build(BUILD.replace("count: 2", "count: 2, ban: [slot3]", 1))
     for name in ("nic-1", "nic-2"):
-        told = why(problem, name, "slot3")
+        told = why(problem, name, "slot3", SECONDS)
         assert [reason.rule for reason in told.reasons] == ["WISH002"]
-        assert not why(problem, name, "slot4").reasons
+        assert not why(problem, name, "slot4", SECONDS).reasons
 
 
 @pytest.mark.usefixtures("few_are_many")
 def test_why_is_answered_for_a_part_out_of_order() -> None:
-    told = why(build(), "drive-6", "carrier-1/m2a")
+    told = why(build(), "drive-6", "carrier-1/m2a", SECONDS)
     assert told.plan is not None
     assert told.forced is not None
     assert told.forced.stages == told.plan.stages
 
 
+@cache
+def explained() -> Explanation:
+    return api.explain(build(CROWDED), ways=1, seconds=SECONDS)
+
+
 def test_clash_of_many_names_no_more_parts_than_it_needs() -> None:
-    told = api.explain(build(CROWDED), ways=1)
+    told = explained()
     (text,) = [s.text for s in told.clashes[0].sentences if s.rule == "WISH007"]
     assert text == "drive-1 to drive-11 must be placed"
     assert told.clashes[0].minimal
 
 
 def test_so_many_are_left_out_as_must_be() -> None:
-    told = api.explain(build(CROWDED), ways=1)
+    told = explained()
     (step,) = told.ways[0].steps
     assert step.text == "leave out 30 of drive-1 to drive-40"

@@ -10,6 +10,7 @@ from slotfit.errors import InputError
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
 from slotfit.model.plan import Plan, Status
+from tests.limits import SECONDS
 
 PORT = "form: sff-8643, bus: sas, lanes: 4, generation: 3"
 UP = "plug: sff-8643, links: [{lanes: 4, bus: sas}], generation: 3"
@@ -55,7 +56,7 @@ WIDE = f", {{id: up2, {UP}, joins: up}}"
 
 
 def placed(text: str) -> Plan:
-    found = api.place(load_build_text(text, Catalog(())))
+    found = api.place(load_build_text(text, Catalog(())), SECONDS)
     assert found.answer.status is Status.PROVEN
     assert found.answer.plan is not None
     assert view_of(found.problem, found.seating, found.answer)

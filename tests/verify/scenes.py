@@ -21,6 +21,7 @@ from slotfit.read.lspci_other import parse_hex
 from slotfit.read.machine import MachineSeen
 from slotfit.read.seen import FunctionSeen, PciAddress
 from tests.describe.loading import described, loaded
+from tests.limits import SECONDS
 from tests.read.machines import endpoint, port, text_of
 from tests.read.registers import Function
 from tests.read.scenes import ACCELERATOR, HOST, NETWORK, at
@@ -73,7 +74,7 @@ def plan() -> str:
     """The plan of the machine as it should be, as `place --json` prints it."""
     with tempfile.TemporaryDirectory() as folder:
         problem = as_it_stands(loaded(described(seen_on(planned_bus())), Path(folder) / "made"))
-    placed = api.place(problem)
+    placed = api.place(problem, SECONDS)
     assert placed.answer.plan
     return as_json(view_of(problem, placed.seating, placed.answer))
 

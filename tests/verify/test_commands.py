@@ -1,4 +1,4 @@
-"""The three commands from the shell: a bundle, a build file, a plan, and the look afterwards."""
+"""The three commands: a bundle, a build file, a plan, and the look afterwards."""
 
 from __future__ import annotations
 
@@ -11,16 +11,15 @@ from pathlib import Path
 import pytest
 
 from slotfit.read.sources import collecting_script
+from tests.catalog_command.typed import typed
 from tests.read.machines import Placed, endpoint, port, write_sys
 from tests.read.scenes import NETWORK, at
 from tests.read.tables import Slot, dump
 
 
-def slotfit(*arguments: object, cwd: Path) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-m", "slotfit", *map(str, arguments)]
-    return subprocess.run(
-        command, capture_output=True, text=True, check=False, timeout=120, cwd=cwd
-    )
+@pytest.fixture(autouse=True)
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
 
 
 @pytest.fixture
@@ -40,45 +39,45 @@ def bundle(tmp_path: Path) -> Path:
     firmware.mkdir(parents=True)
     (firmware / "smbios_entry_point").write_bytes(table[:32])
     (firmware / "DMI").write_bytes(table[32:])
-    printed = slotfit("collect", cwd=tmp_path)
-    assert printed.stdout == collecting_script()
+    printed = typed("collect")
+    assert printed.out == collecting_script()
     tar = tmp_path / "marsh.tar"
     with tar.open("wb") as stream:
         subprocess.run(
-            ["sh", "-s"], input=printed.stdout.encode(), stdout=stream, stderr=subprocess.DEVNULL,
-            env=os.environ | {"SLOTFIT_ROOT": str(root)}, check=True, timeout=60,
+            ["sh", "-s"], input=printed.out.encode(), stdout=stream, stderr=subprocess.DEVNULL,
+            env=os.environ | {"SLOTFIT_ROOT": str(root)}, check=True,
         )  # fmt: skip
     return tar
 
 
 def test_from_a_bundle_to_a_plan_and_back(bundle: Path, tmp_path: Path) -> None:
-    read = slotfit("read", "marsh.tar", "-o", "marsh", cwd=tmp_path)
-    assert (read.returncode, read.stderr) == (0, "")
-    assert "slotfit place marsh/build.yaml" in read.stdout
-    placed = slotfit("place", "marsh/build.yaml", "--json", cwd=tmp_path)
-    assert placed.returncode == 0, placed.stderr
-    (tmp_path / "plan.json").write_text(placed.stdout, encoding="utf-8")
+    read = typed("read", "marsh.tar", "-o", "marsh")
+    assert (read.code, read.err) == (0, "")
+    assert "slotfit place marsh/build.yaml" in read.out
+    placed = typed("place", "marsh/build.yaml", "--json")
+    assert placed.code == 0, placed.err
+    (tmp_path / "plan.json").write_text(placed.out, encoding="utf-8")
     for plan in ("marsh/build.yaml", "plan.json"):
-        verified = slotfit("verify", plan, bundle, cwd=tmp_path)
-        assert verified.returncode == 0, verified.stdout + verified.stderr
-    assert slotfit("verify", "marsh/build.yaml", bundle, "--today", cwd=tmp_path).returncode == 0
+        verified = typed("verify", plan, str(bundle))
+        assert verified.code == 0, verified.out + verified.err
+    assert typed("verify", "marsh/build.yaml", str(bundle), "--today").code == 0
 
 
 def test_what_was_planned_and_is_not_there_is_a_no(bundle: Path, tmp_path: Path) -> None:
-    slotfit("read", bundle, "-o", "marsh", cwd=tmp_path)
+    typed("read", str(bundle), "-o", "marsh")
     (tmp_path / "empty").mkdir()
     write_sys(tmp_path / "empty", [Placed(port("0000:00:01.0", 1, number=1, lanes=8))])
-    done = slotfit("verify", "marsh/build.yaml", "empty", "--json", cwd=tmp_path)
-    assert done.returncode == 1
-    assert [one["kind"] for one in json.loads(done.stdout)["findings"]] == ["missing"]
+    done = typed("verify", "marsh/build.yaml", "empty", "--json")
+    assert done.code == 1
+    assert [one["kind"] for one in json.loads(done.out)["findings"]] == ["missing"]
 
 
-def test_nothing_is_written_over(bundle: Path, tmp_path: Path) -> None:
-    assert slotfit("read", bundle, "-o", "marsh", cwd=tmp_path).returncode == 0
-    again = slotfit("read", bundle, "-o", "marsh", cwd=tmp_path)
-    assert (again.returncode, again.stdout) == (2, "")
-    assert "marsh/build.yaml: is there already" in again.stderr
-    assert slotfit("read", bundle, "-o", "marsh", "--force", cwd=tmp_path).returncode == 0
+def test_nothing_is_written_over(bundle: Path) -> None:
+    assert typed("read", str(bundle), "-o", "marsh").code == 0
+    again = typed("read", str(bundle), "-o", "marsh")
+    assert (again.code, again.out) == (2, "")
+    assert "marsh/build.yaml: is there already" in again.err
+    assert typed("read", str(bundle), "-o", "marsh", "--force").code == 0
 
 
 @pytest.mark.parametrize(
@@ -91,15 +90,15 @@ def test_a_source_that_says_nothing_is_refused(
 ) -> None:
     if content is not None:
         (tmp_path / "source").write_bytes(content)
-    done = slotfit("read", "source", "-o", "made", cwd=tmp_path)
-    assert (done.returncode, done.stdout) == (2, "")
-    assert words in done.stderr
-    assert "Traceback" not in done.stderr
+    done = typed("read", "source", "-o", "made")
+    assert (done.code, done.out) == (2, "")
+    assert words in done.err
+    assert "Traceback" not in done.err
     assert not (tmp_path / "made").exists()
 
 
-def test_the_script_may_be_asked_to_keep_everything(tmp_path: Path) -> None:
-    kept = slotfit("collect", "--keep", cwd=tmp_path).stdout
+def test_the_script_may_be_asked_to_keep_everything() -> None:
+    kept = typed("collect", "--keep").out
     assert "\nkeep=1\n" in kept
     assert "\nkeep=0\n" not in kept
 
@@ -113,7 +112,6 @@ def test_reading_loads_no_solver(bundle: Path, tmp_path: Path) -> None:
     )
     done = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, check=False, cwd=tmp_path,
-        timeout=60,
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
 
