@@ -273,7 +273,7 @@ def change_rows(chain: Chain, window: int, off: Mapping[str, int]) -> dict[str, 
         if len(ways) == 1:
             continue
         change = model.variable()
-        model.row([(change, 1), (off[group.partition("/")[0]], -1)], high=0)
+        model.row([(change, 1), (off[chain.task.groups[group].machine], -1)], high=0)
         for variable in ways.values():
             here, there = chain.moved(window - 1, [variable]), chain.moved(window, [variable])
             model.row([*there, *negative(here), (change, -1)], high=0)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import chain as joined
 
-from slotfit.model.windows import Choice, CopyJob, MirrorJob, ServiceJob, Task
+from slotfit.model.windows import CopyJob, MirrorJob, NeedMet, ServiceJob, Task
 from slotfit.solve.chain import Chain, bound_home, negative, staying_values, stays_up
 from slotfit.solve.engine import FAR, Clock, Manner, Result, Term
 from slotfit.solve.frame import Frame
@@ -150,7 +150,7 @@ def keep_up(demands: Demands, number: int, window: int) -> None:
 
 
 def need_met(
-    demands: Demands, stretch: int, machine: str, choices: Sequence[Choice], *, firm: bool
+    demands: Demands, stretch: int, machine: str, choices: Sequence[NeedMet], *, firm: bool
 ) -> list[Term]:
     """A sum that is 0 where no choice runs in the machine; `firm`: and only there."""
     model, found = demands.chain.model, []

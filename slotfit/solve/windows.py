@@ -13,7 +13,16 @@ from slotfit.errors import InternalError
 from slotfit.listing import natural
 from slotfit.model.plan import Status
 from slotfit.model.seat import Fact, Seat
-from slotfit.model.windows import Change, Layout, Move, Schedule, Scheduled, Task, Totals, Window
+from slotfit.model.windows import (
+    Layout,
+    Schedule,
+    Scheduled,
+    Task,
+    Totals,
+    Window,
+    changes_between,
+    moves_between,
+)
 from slotfit.solve.chain import CannotBeError, Chain, chain_of, least_touches
 from slotfit.solve.demands import Demands, demand_all, miss_all, never_copied
 from slotfit.solve.engine import Clock, Manner, Result, Solution, Term
@@ -404,19 +413,10 @@ def window_of(
 ) -> Window:
     """What is done in one window."""
     before, after = layouts[number - 1], layouts[number]
-    items = sorted(chain.layer.at, key=natural)
     return Window(
         number,
         off=tuple(m for m, variable in chain.off[number - 1].items() if values[variable]),
-        moves=tuple(
-            Move(item, before.places.get(item), after.places.get(item))
-            for item in items
-            if before.places.get(item) != after.places.get(item)
-        ),
-        changes=tuple(
-            Change(group, before.arrangements[group], way)
-            for group, way in after.arrangements.items()
-            if before.arrangements[group] != way
-        ),
+        moves=moves_between(before, after),
+        changes=tuple(changes_between(chain.task.groups, before, after)),
         after=after,
     )

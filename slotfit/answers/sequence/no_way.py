@@ -7,16 +7,25 @@ from dataclasses import dataclass, replace
 from functools import partial
 from itertools import combinations
 
-from slotfit.answers.no_plan.answer import Clash, Sentence
+from slotfit.answers.no_plan.answer import Clash
 from slotfit.answers.no_plan.case import TooManySeatsError, canonical, case_of
 from slotfit.answers.no_plan.clash import clash_of
+from slotfit.answers.sequence.answer import EndsApart, NoWay, Relief
 from slotfit.answers.sequence.task import hardware, reseated
 from slotfit.listing import natural
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.build import BuildPart
 from slotfit.model.part import Part
 from slotfit.model.problem import Item, Problem, Rig, Site
-from slotfit.model.windows import CopyJob, Layout, MirrorJob, Scheduled, ServiceJob, Task
+from slotfit.model.windows import (
+    CopyJob,
+    Layout,
+    MirrorJob,
+    Schedule,
+    Scheduled,
+    ServiceJob,
+    Task,
+)
 from slotfit.solve.engine import Clock, Result
 from slotfit.solve.windows import possible, schedule
 from slotfit.standards.forms import plug_fits
@@ -415,42 +424,17 @@ ALIKE = 2
 
 
 @dataclass(frozen=True)
-class Apart:
-    """Why two ends of a copy never run in one machine."""
-
-    copy: CopyJob
-    machine: str
-    beside: tuple[str, ...]
-    """Items that services need in the machine meanwhile."""
-    sentences: tuple[Sentence, ...]
-
-
-@dataclass(frozen=True)
 class Helped:
     """Helps that together make it possible, and the best sequence then."""
 
     helps: tuple[Help, ...]
-    scheduled: Scheduled
+    schedule: Schedule
 
 
-@dataclass(frozen=True)
-class NoWay:
-    """What is known of a rebuild that cannot be done as asked."""
-
-    demands: tuple[str, ...]
-    """Demands that clash: without any one of them there is a way."""
-    minimal: bool
-    """That was seen for each of them."""
-    apart: tuple[Apart, ...]
-    helped: tuple[Helped, ...]
-    tried: int
-    """Single helps that were tried."""
-    complete: bool
-    """All were; no smaller help does."""
-
-
-def no_way(task: Task, catalogued: Sequence[Part], clock: Clock, progress: Progress) -> NoWay:
-    """Explain; out of time it is what is known by then."""
+def no_way(
+    task: Task, made: Scheduled, catalogued: Sequence[Part], clock: Clock, progress: Progress
+) -> NoWay:
+    """Explain what the search for windows ended with; out of time it is what is known by then."""
     progress("what stands in the way", 0, 3)
     clash, minimal = clashing(task, clock)
     apart = tuple(ends_apart(task, clash, clock))
@@ -458,7 +442,21 @@ def no_way(task: Task, catalogued: Sequence[Part], clock: Clock, progress: Progr
     every = list(helps(task, catalogued))
     helped, complete = helping(task, every, clock, progress)
     return NoWay(
-        tuple(demand.text for demand in clash), minimal, apart, helped, len(every), complete
+        ruled_out=None if made.ruled_out > task.most_windows else made.ruled_out,
+        demands=tuple(demand.text for demand in clash),
+        minimal=minimal,
+        apart=apart,
+        helps=tuple(
+            Relief(
+                do=tuple(help_.text for help_ in one.helps),
+                write=tuple(help_.write for help_ in one.helps if help_.write),
+                totals=one.schedule.totals,
+                proven=one.schedule.totals == one.schedule.bound,
+            )
+            for one in helped
+        ),
+        tried=len(every),
+        complete=complete,
     )
 
 
@@ -483,7 +481,7 @@ def with_only(task: Task, kept: Sequence[Demand]) -> Task:
     return task
 
 
-def ends_apart(task: Task, clash: Sequence[Demand], clock: Clock) -> Iterator[Apart]:
+def ends_apart(task: Task, clash: Sequence[Demand], clock: Clock) -> Iterator[EndsApart]:
     """
     For each copy that clashes, each machine in which its ends have no room.
 
@@ -505,7 +503,8 @@ def ends_apart(task: Task, clash: Sequence[Demand], clock: Clock) -> Iterator[Ap
                 asked = all_in(task.problem, {*copy.sources, *copy.targets, *others}, machine)
                 found = clash_in(asked, clock)
                 if found:
-                    yield Apart(copy, machine, tuple(sorted(others)), found.sentences)
+                    reasons = tuple((one.text, one.rule) for one in found.sentences)
+                    yield EndsApart(copy.name, machine, tuple(sorted(others)), reasons)
                     break
 
 
@@ -551,7 +550,7 @@ def helping(
                 complete = complete and result is not Result.UNKNOWN
             if result is Result.OPTIMAL:
                 found = schedule(helped_task(task, chosen), clock, silent)
-                helped += [Helped(chosen, found)] if found.schedule else []
+                helped += [Helped(chosen, found.schedule)] if found.schedule else []
         if helped or not clock.left:
             break
     return tuple(helped), complete

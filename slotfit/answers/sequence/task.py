@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from slotfit.answers.no_plan.case import canonical
-from slotfit.answers.sequence.stretches import stretches_of
+from slotfit.answers.sequence.stretches import Stretch, lost_mb_s
 from slotfit.engine.seats import seat_all
 from slotfit.errors import InputError, InternalError, Mistake
-from slotfit.hardware.flow import short_by_link
 from slotfit.model.build import BuildPart, Copy, Mirror, Service
 from slotfit.model.clause import AtMost, Clause, ExactlyOne, Ground, arrangement
 from slotfit.model.plan import Answer, Plan, Status
 from slotfit.model.problem import Item, Problem
 from slotfit.model.seat import Seat, Seating
-from slotfit.model.windows import Choice, CopyJob, Layout, MirrorJob, ServiceJob, Task
+from slotfit.model.windows import CopyJob, Layout, MirrorJob, NeedMet, ServiceJob, Task
 from slotfit.rulebook import HARDWARE_PLAN_RULES, HARDWARE_SEAT_RULES
 from slotfit.solve.clash import Stated, minimal_core
 from slotfit.solve.engine import Clock
@@ -26,25 +25,16 @@ Places = Mapping[str, str]
 """Item id -> site id."""
 
 
-@dataclass(frozen=True)
-class Jobs:
-    """Everything asked for."""
-
-    copies: tuple[CopyJob, ...]
-    services: tuple[ServiceJob, ...]
-    mirrors: tuple[MirrorJob, ...]
-
-
-def jobs_of(problem: Problem, today: Places, goal: Places) -> Jobs:
-    """The jobs of a build, given where everything is at both ends."""
+def jobs_of(
+    problem: Problem, today: Places, goal: Places
+) -> tuple[tuple[CopyJob, ...], tuple[ServiceJob, ...], tuple[MirrorJob, ...]]:
+    """Everything that a build asks for, given where everything is at both ends."""
     asked = problem.sequence
     copies = tuple(copy_job(problem, copy, today, goal) for copy in asked.copies)
     copies = tuple(in_turn(copies, number) for number in range(len(copies)))
-    return Jobs(
-        copies,
-        tuple(service_job(problem, one, copies, (today, goal)) for one in asked.services),
-        tuple(mirror_job(problem, one, copies, (today, goal)) for one in asked.mirrors),
-    )
+    services = [service_job(problem, one, copies, (today, goal)) for one in asked.services]
+    mirrors = [mirror_job(problem, one, copies, (today, goal)) for one in asked.mirrors]
+    return copies, tuple(services), tuple(mirrors)
 
 
 def data_on(problem: Problem, item: str, layouts: Iterable[Places]) -> tuple[str, ...]:
@@ -134,7 +124,7 @@ def service_job(
 
 def choices_for(
     items: tuple[str, ...], copies: tuple[CopyJob, ...], seen: frozenset[int] = frozenset()
-) -> list[tuple[Choice, ...]]:
+) -> list[tuple[NeedMet, ...]]:
     """
     The needs that a need for some data comes to.
 
@@ -147,7 +137,7 @@ def choices_for(
         if number not in seen and set(items) <= set(copy.targets)
     ]
     if not came:
-        return [(Choice(items), *copied_from(items, copies))]
+        return [(NeedMet(items), *copied_from(items, copies))]
     return [
         choices
         for number in came
@@ -157,12 +147,12 @@ def choices_for(
 
 def copied_from(
     items: tuple[str, ...], copies: tuple[CopyJob, ...], seen: frozenset[int] = frozenset()
-) -> list[Choice]:
+) -> list[NeedMet]:
     """Every place that the data of these items is copied to, and on from there."""
-    found: list[Choice] = []
+    found: list[NeedMet] = []
     for number, copy in enumerate(copies):
         if number not in seen and set(items) <= set(copy.sources):
-            found.append(Choice(copy.targets, number))
+            found.append(NeedMet(copy.targets, number))
             found += copied_from(copy.targets, copies, seen | {number})
     return found
 
@@ -249,7 +239,9 @@ def layout_today(
 
     None if time ran out. Raises InputError if it cannot be: then the file is wrong.
     """
-    said = list(todays_clauses(problem, seating))
+    said: list[Clause] = list(seated_clauses(problem, seating, in_machines(problem)))
+    for group, way in problem.sequence.settings_today.items():
+        said.append(ExactlyOne(TODAY, (arrangement(group, way),)))
     aims = replace(problem, preferences=("dark-endpoints", "bandwidth", "unproven-facts"))
     answer = place(aims, seating, [*clauses, *said], clock.left)
     if answer.status is Status.IMPOSSIBLE:
@@ -257,28 +249,34 @@ def layout_today(
     if answer.plan is None:
         return None
     known = {item: site for item, site in problem.today.items() if site in problem.site}
-    places = known | {seat.item: seat.site for seat in answer.plan.seats}
-    return Layout(places, answer.plan.arrangements, answer.plan.seats)
+    layout = layout_of(answer.plan)
+    return replace(layout, places={**known, **layout.places})
 
 
-def todays_clauses(problem: Problem, seating: Seating) -> Iterable[Clause]:
-    """What is in a machine sits where the file says, and nothing else is in a machine."""
-    inside = in_machines(problem)
+def layout_of(plan: Plan) -> Layout:
+    """Where a plan has everything."""
+    places = {seat.item: seat.site for seat in plan.seats}
+    return Layout(places, plan.arrangements, plan.seats)
+
+
+def seated_clauses(
+    problem: Problem, seating: Seating, here: Places, anywhere: Collection[str] = ()
+) -> Iterator[Clause]:
+    """Items sit where `here` says, those of `anywhere` in some place, and no others anywhere."""
     for item in problem.items:
         seats = seating.by_item.get(item.id, [])
-        if item.id in inside:
-            here = tuple(seat.key for seat in seats if seat.site == inside[item.id])
-            yield ExactlyOne(TODAY, here)
-            gone = [seat for seat in seats if seat.site != inside[item.id]]
-        elif item.companion_of in inside:  # nobody says where a further plug is: in one place
+        site = here.get(item.id)
+        gone = [seat for seat in seats if seat.site != site]
+        if site is not None:
+            yield ExactlyOne(TODAY, tuple(seat.key for seat in seats if seat.site == site))
+        elif item.body in anywhere:
+            yield ExactlyOne(TODAY, tuple(seat.key for seat in seats))
+            gone = []
+        elif item.companion_of in here:  # nobody says where a further plug is: in one place
             yield AtMost(TODAY, tuple((seat.key, 1) for seat in seats), 1)
             gone = []
-        else:
-            gone = seats
         if gone:
             yield AtMost(TODAY, tuple((seat.key, 1) for seat in gone), 0)
-    for group, way in problem.sequence.settings_today.items():
-        yield ExactlyOne(TODAY, (arrangement(group, way),))
 
 
 def todays_mistakes(
@@ -358,7 +356,7 @@ Place = Callable[[Problem, float], Answer]
 """The best plan of a problem within so many seconds."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Ready:
     """A task, or how far its making came."""
 
@@ -389,38 +387,37 @@ def made_ready(problem: Problem, place: Place, clock: Clock) -> Ready:
     goal = layout_goal(seating, answer.plan)
     if len(goal.seats) != len(goal.places):
         raise InternalError("a part of the plan has no seat on the way")
-    jobs = jobs_of(problem, today.places, goal.places)
-    if mistakes := [*job_mistakes(problem, jobs, today)]:
+    task = task_of(plain, seating, clauses, today, goal)
+    if mistakes := [*job_mistakes(task)]:
         raise InputError(mistakes)
-    asked = problem.sequence
+    return Ready(problem, answer, task)
+
+
+def task_of(
+    problem: Problem,
+    seating: Seating,
+    clauses: tuple[Clause, ...],
+    today: Layout,
+    goal: Layout,
+) -> Task:
+    """What a build asks for on the way from one layout to another."""
+    copies, services, mirrors = jobs_of(problem, today.places, goal.places)
     task = Task(
-        problem=plain,
+        problem=problem,
         seating=seating,
         clauses=clauses,
         today=today,
         goal=goal,
-        copies=jobs.copies,
-        services=jobs.services,
-        mirrors=jobs.mirrors,
+        copies=copies,
+        mirrors=mirrors,
         arrivals=arrivals(problem, today),
-        at_once=asked.at_once,
-        most_windows=asked.most_windows,
-        usual_loss_mb_s=max(lost_mb_s(plain, layout.plan(plain)) for layout in (today, goal)),
+        at_once=problem.sequence.at_once,
+        most_windows=problem.sequence.most_windows,
+        usual_loss_mb_s=max(lost_mb_s(problem, layout) for layout in (today, goal)),
     )
-    return Ready(problem, answer, with_new_services(task))
-
-
-def with_new_services(task: Task) -> Task:
-    """Services that do not run today are marked as new."""
-    begin = stretches_of(task, (task.today,), (1,) * len(task.copies))[0]  # nothing is copied yet
-    services = tuple(replace(one, new=not begin.homes(one)) for one in task.services)
+    begin = Stretch(task, today, frozenset(), frozenset())
+    services = tuple(replace(one, new=not begin.homes(one)) for one in services)
     return replace(task, services=services)
-
-
-def lost_mb_s(problem: Problem, plan: Plan) -> int:
-    """What does not get through shared links, in MB/s, in and out together."""
-    short = short_by_link(problem, plan.seats)
-    return sum(missing for name, missing in short.items() if name not in problem.item)
 
 
 def arrivals(problem: Problem, today: Layout) -> dict[str, int]:
@@ -435,22 +432,18 @@ def arrivals(problem: Problem, today: Layout) -> dict[str, int]:
     return comes
 
 
-def job_mistakes(problem: Problem, jobs: Jobs, today: Layout) -> Iterator[Mistake]:
+def job_mistakes(task: Task) -> Iterator[Mistake]:
     """What is asked for and cannot be meant, now that both ends are known."""
-    asked = problem.sequence
-    for job, copy in zip(jobs.copies, asked.copies, strict=True):
+    asked, seated = task.problem.sequence, task.today.seat_of
+    for job, copy in zip(task.copies, asked.copies, strict=True):
         if both := sorted(set(job.sources) & set(job.targets)):
             text = f"{', '.join(both)} would be copied to itself: it is on both at the end"
             yield Mistake(copy.span() or "sequence", f"copies, {job.name}", text)
-    for mirror, written in zip(jobs.mirrors, asked.mirrors, strict=True):
-        if (runs := running(mirror, today)) < mirror.keep:
+    for mirror, written in zip(task.mirrors, asked.mirrors, strict=True):
+        runs = sum(all(item in seated for item in items) for items in mirror.members)
+        if runs < mirror.keep:
             text = (
                 f"{runs} of its members in a machine today, and {mirror.keep} to keep; a mirror "
                 "that is yet to be made needs no keeping"
             )
             yield Mistake(written.span() or "sequence", f"mirrors, {mirror.name}", text)
-
-
-def running(mirror: MirrorJob, layout: Layout) -> int:
-    """Members that run in a layout."""
-    return sum(all(item in layout.seat_of for item in items) for items in mirror.members)
