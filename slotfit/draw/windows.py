@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from textwrap import wrap
 
 from slotfit.answers.sequence.answer import PowerDown, SequenceAnswer, StretchState
 from slotfit.draw.picture import as_png, wrong_ending
@@ -47,6 +48,12 @@ from slotfit.draw.windows_grid import (
 )
 from slotfit.files import write_file
 
+KEY = (
+    "Bar: a part, '+ 4' with four parts on it. Thick left end, bold: just come. Hatched: this "
+    "machine is off. Dashed: beside the machines. Dotted arrow: copied then."
+)
+"""How to read the picture."""
+
 
 def strips(grid: Grid) -> tuple[list[str], float]:
     """Below the rows: each service and mirror, whether it runs; then how to read it all."""
@@ -63,11 +70,7 @@ def strips(grid: Grid) -> tuple[list[str], float]:
     for name in mirrors:
         found += strip(grid, y, name, [mirror_word(one, name) for one in stretches])
         y += ROW
-    key = (
-        "Bar: a part, '+ 4' with four parts on it. Thick left end, bold: just come. Hatched: this "
-        "machine is off. Dashed: beside the machines. Dotted arrow: copied then."
-    )
-    for line in split_key(key, int((grid.right - MARGIN) / (SMALL_MM * 0.57))):
+    for line in wrap(KEY, int((grid.right - MARGIN) / (SMALL_MM * 0.57)), break_on_hyphens=False):
         y += SMALL_MM + 2
         found.append(words(MARGIN + 4, y, line, Pen(tone=SOFT)))
     return found, y + MARGIN
@@ -126,15 +129,6 @@ def mirror_word(stretch: StretchState, name: str) -> tuple[str, bool]:
     if found.lacks:
         return f"LACKS {', '.join(found.missing)}", False
     return "needed no longer" if found.released else "whole", True
-
-
-def split_key(text: str, characters: int) -> list[str]:
-    """Lines of whole words."""
-    lines = [""]
-    for word in text.split():
-        joined = f"{lines[-1]} {word}".strip()
-        lines[-1:] = [joined] if len(joined) <= characters else [lines[-1], word]
-    return lines
 
 
 def write_windows(answer: SequenceAnswer, file: Path) -> None:

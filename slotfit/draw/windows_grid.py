@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import groupby, pairwise
 
 from slotfit.answers.sequence.answer import SequenceAnswer, SequencePlan
 from slotfit.draw.svg import (
@@ -41,7 +42,6 @@ class Bar:
 class Path:
     """One part from row to row in a window."""
 
-    item: str
     window: int
     from_row: int
     to_row: int
@@ -51,14 +51,11 @@ def bars_of(plan: SequencePlan) -> Iterator[Bar]:
     """Every bar, row by row."""
     for row, place in enumerate(plan.places):
         first = 0
-        for number, cell in enumerate(place.cells):
-            follows = number + 1 < len(place.cells) and place.cells[number + 1].item == cell.item
-            if follows:
-                continue
-            if cell.item is not None:
-                riders = max(one.riders for one in place.cells[first : number + 1])
-                yield Bar(row, cell.item, riders, first, number, first > 0)
-            first = number + 1
+        for item, same in groupby(place.cells, lambda cell: cell.item):
+            riders = [cell.riders for cell in same]
+            if item is not None:
+                yield Bar(row, item, max(riders), first, first + len(riders) - 1, first > 0)
+            first += len(riders)
 
 
 def lanes_of(plan: SequencePlan) -> dict[int, int]:
@@ -84,19 +81,14 @@ def near(times: set[int], taken: set[int]) -> bool:
 
 def paths_of(plan: SequencePlan) -> Iterator[Path]:
     """Every change of row."""
-    rows: list[dict[str, int]] = []
-    for number in range(len(plan.stretches)):
-        here = {}
-        for row, place in enumerate(plan.places):
-            item = place.cells[number].item
-            if item is not None:
-                here[item] = row
-        rows.append(here)
-    for window in range(1, len(rows)):
-        for item, row in rows[window].items():
-            before = rows[window - 1].get(item)
-            if before is not None and before != row:
-                yield Path(item, window, before, row)
+    rows = [
+        {item: row for row, place in enumerate(plan.places) if (item := place.cells[n].item)}
+        for n in range(len(plan.stretches))
+    ]
+    for window, (before, after) in enumerate(pairwise(rows), 1):
+        for item, row in after.items():
+            if before.get(item, row) != row:
+                yield Path(window, before[item], row)
 
 
 MARGIN = 6.0
@@ -194,7 +186,7 @@ def draw_bands(grid: Grid) -> Iterator[str]:
             stroke_width=0.3,
         )
         if place.machine:
-            yield words(MARGIN + 4, y + 2.4, place.title, Pen(tone=SOFT), LABEL - 8)
+            yield words(MARGIN + 4, y + 2.4, place.heading, Pen(tone=SOFT), LABEL - 8)
 
 
 def draw_windows(grid: Grid, prefix: str) -> Iterator[str]:
@@ -228,14 +220,11 @@ def draw_heads(grid: Grid) -> Iterator[str]:
             yield words(x, y, line, Pen(tone=SOFT, anchor="middle"), STRETCH)
     for window in grid.plan.windows:
         x = grid.start(window.number) - WINDOW / 2
-        yield words(x, MARGIN + 9, f"window {window.number}", head_pen())
+        yield words(
+            x, MARGIN + 9, f"window {window.number}", Pen(NAME_MM, WARN, bold=True, anchor="middle")
+        )
         what = ", ".join(window.off) + " off" if window.off else "wait"
         yield words(x, MARGIN + 18, what, Pen(tone=WARN, anchor="middle"), WINDOW + 18)
-
-
-def head_pen() -> Pen:
-    """How a window is named."""
-    return Pen(NAME_MM, WARN, bold=True, anchor="middle")
 
 
 def head_lines(grid: Grid, number: int) -> list[str]:

@@ -40,6 +40,12 @@ class Layout:
         seat = self.seat_of.get(item)
         return seat.offer.machine if seat else None
 
+    @property
+    def needed(self) -> dict[str, str]:
+        """The arrangements that some seat depends on."""
+        groups = {seat.offer.group for seat in self.seats if seat.arrangements}
+        return {group: way for group, way in self.arrangements.items() if group in groups}
+
     def plan(self, problem: Problem) -> Plan:
         """The layout as a plan."""
         out = tuple(item.id for item in problem.items if item.id not in self.seat_of)
@@ -55,7 +61,9 @@ class CopyJob:
     sources: tuple[str, ...]
     """Items that hold the data: drives, or parts on which nothing sits."""
     targets: tuple[str, ...]
+    """Items that are to hold it."""
     network: bool = False
+    """From machine to machine; else within one."""
     through: tuple[str, ...] = ()
     """Network cards of which either machine needs one; none named: ports of the boards."""
     after: tuple[int, ...] = ()
@@ -250,9 +258,18 @@ class Schedule:
 class Scheduled:
     """A schedule, or the word that there is none."""
 
-    status: Status
     schedule: Schedule | None
     seconds: float
     ruled_out: int = -1
     """So many windows, and fewer, are proven not to do; -1: nothing is known. Where no number of
     windows does it is far beyond the most that are allowed."""
+    impossible: bool = False
+    """None of the windows that are allowed do; without it and a schedule time ran out."""
+
+    @property
+    def status(self) -> Status:
+        """How far the schedule is proven."""
+        if self.schedule:
+            proven = self.schedule.totals == self.schedule.bound
+            return Status.PROVEN if proven else Status.UNPROVEN
+        return Status.IMPOSSIBLE if self.impossible else Status.UNKNOWN

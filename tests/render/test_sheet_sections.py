@@ -23,7 +23,7 @@ from tests.sequence.finished import finished
 EMPTY = Explorer((), (), ())
 NO_WINDOWS = replace(
     finished(),
-    plan=SequencePlan(),
+    plan=SequencePlan((), (), (), ()),
     do=SequenceDo((), ()),
     verdict=SequenceVerdict("impossible", "No way"),
 )

@@ -77,7 +77,7 @@ def hostile(answer: SequenceAnswer) -> SequenceAnswer:
     today, first, *rest = plan.stretches
     first = replace(first, checks=(HOSTILE,), copies=(HOSTILE,), stop=HOSTILE)
     places = tuple(
-        replace(place, title=HOSTILE, cells=tuple(replace(c, item=HOSTILE) for c in place.cells))
+        replace(place, heading=HOSTILE, cells=tuple(replace(c, item=HOSTILE) for c in place.cells))
         for place in plan.places
     )
     return replace(
@@ -85,7 +85,7 @@ def hostile(answer: SequenceAnswer) -> SequenceAnswer:
         title=HOSTILE,
         plan=replace(plan, stretches=(today, first, *rest), places=places),
         do=replace(do, work=work),
-        watch=replace(watch, risks=(WindowNote(HOSTILE, (1,)),), notes=(HOSTILE,)),
+        watch=replace(watch, risks=(WindowNote(HOSTILE, (1,)),), taken_for_granted=(HOSTILE,)),
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from slotfit.answers.sequence.task import choices_for, data_on, in_turn, jobs_of
+from slotfit.answers.sequence.task import choices_for, data_on, in_copy_order, jobs_of
 from slotfit.model.windows import CopyJob, NeedMet
 from tests.sequence.rebuilds import LIGHTHOUSE, example
 
@@ -11,7 +11,7 @@ A, B, C = ("a",), ("b",), ("c",)
 
 def copies(*ends: tuple[tuple[str, ...], tuple[str, ...]]) -> tuple[CopyJob, ...]:
     plain = tuple(CopyJob(f"{one} to {other}", one, other) for one, other in ends)
-    return tuple(in_turn(plain, number) for number in range(len(plain)))
+    return tuple(in_copy_order(plain, number) for number in range(len(plain)))
 
 
 def test_a_carrier_stands_for_the_drives_on_it_then() -> None:

@@ -10,12 +10,12 @@ from slotfit import api
 from slotfit.answers.sequence.answer import NoWay
 from slotfit.answers.sequence.no_way import (
     Help,
-    demands_of,
     helped_task,
     helping,
     helps,
     more_windows,
     no_way,
+    requirements,
     with_only,
 )
 from slotfit.answers.sequence.referee import faults
@@ -55,7 +55,7 @@ def why() -> NoWay:
 
 
 def clashing_part_of(kept: tuple[str, ...]) -> Result:
-    demands = [demand for demand in demands_of(task()) if demand.text in kept]
+    demands = [demand for demand in requirements(task()) if demand.text in kept]
     return possible(with_only(task(), demands), Clock(60))
 
 
@@ -74,7 +74,7 @@ def test_the_demands_clash_and_none_of_them_is_idle() -> None:
 
 
 def test_every_help_told_gives_a_sequence_that_stands() -> None:
-    every: dict[tuple[str, ...], Help] = {(one.text,): one for one in helps(task(), (lent(),))}
+    every: dict[tuple[str, ...], Help] = {(one.do,): one for one in helps(task(), (lent(),))}
     assert why().complete
     assert why().tried == len(every)
     kinds = {every[relief.do].kind for relief in why().helps}
@@ -135,7 +135,7 @@ def test_two_helps_are_told_where_no_single_one_is_enough() -> None:
 def test_more_windows_help_where_too_few_are_allowed() -> None:
     task = ready(asked_otherwise(LIGHTHOUSE, most_windows=2))
     assert planned(task).ruled_out == 2
-    helped, _ = helping(task, list(more_windows(task)), Clock(60), lambda *_: None)
+    helped, _ = helping(task, [more_windows(task)], Clock(60), lambda *_: None)
     assert [one.helps[0].write for one in helped] == ["most_windows: 6"]
     assert [one.schedule.totals.windows for one in helped] == [3]
 

@@ -27,13 +27,17 @@ class PartMove:
     """One part pulled, put in or moved, with what comes along."""
 
     item: str
+    """The item's id."""
     name: str
+    """The part's name, or its catalog id."""
     from_: str | None
     """Site id; None: it was in no receptacle of this build."""
     from_label: str
     """`SLOT 3`, `beside the machines`, `old/slot1`."""
     to: str | None
+    """Site id; None: beside the machines."""
     to_label: str
+    """The same in words."""
     onto: str
     """Part whose socket it goes into; empty for a board."""
     socket: str
@@ -51,9 +55,13 @@ class SettingStep:
     """One lane group to be arranged otherwise."""
 
     machine: str
+    """Its id."""
     group: str
+    """The lane group's id in that machine."""
     before: str
+    """What the menu says, or who gets what."""
     after: str
+    """The same of what it is to be."""
     chosen_by: str
     """setting, presence, jumper or fixed."""
 
@@ -63,9 +71,11 @@ class MachineWork:
     """What is done in one machine that is off, in one window."""
 
     window: int
+    """Its number."""
     machine: str
     """Empty: beside the machines."""
     name: str
+    """The machine's name, or its id."""
     out: tuple[PartMove, ...]
     """Parts that leave it."""
     moved: tuple[PartMove, ...]
@@ -73,6 +83,7 @@ class MachineWork:
     in_: tuple[PartMove, ...]
     """Parts that come into it."""
     changes: tuple[SettingStep, ...]
+    """Settings, before anything is taken out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +91,9 @@ class WindowNote:
     """Something to mind, and when."""
 
     text: str
+    """A sentence."""
     windows: tuple[int, ...]
+    """Their numbers."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +111,7 @@ class ServiceState:
     """One service in one stretch."""
 
     name: str
+    """The service's id."""
     machines: tuple[str, ...]
     """Where it runs; none: it does not."""
     state: str
@@ -109,9 +123,13 @@ class MirrorState:
     """One mirror in one stretch."""
 
     name: str
+    """Its members, as the build file names them."""
     machine: str
+    """Where its data is in service."""
     members: int
+    """How many it has."""
     in_service: int
+    """How many of them run in that machine."""
     missing: tuple[str, ...]
     """Items of the members that are not in service."""
     released: bool
@@ -135,6 +153,7 @@ class CopyMade:
     from_site: str
     """Board receptacle below the source then."""
     to_site: str
+    """The same below the target."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +167,9 @@ class StretchState:
     waiting: tuple[str, ...]
     """Still to be made later."""
     services: tuple[ServiceState, ...]
+    """In the order of the build file."""
     mirrors: tuple[MirrorState, ...]
+    """In the order of the build file."""
     beside: tuple[str, ...]
     """Parts that lie beside the machines, were in one before, and will be again."""
     slow: tuple[str, ...]
@@ -178,7 +199,9 @@ class PowerDown:
     """One window."""
 
     number: int
+    """Counted from 1."""
     off: tuple[str, ...]
+    """Machines that are switched off; none: this window passes without work."""
     on: tuple[str, ...]
     """Machines that run on."""
     down: tuple[str, ...]
@@ -194,6 +217,7 @@ class RowCell:
     """One receptacle in one stretch."""
 
     item: str | None
+    """None: empty."""
     riders: int
     """Parts that sit on it."""
 
@@ -206,19 +230,24 @@ class PlaceRow:
     """Empty: beside the machines."""
     receptacle: str
     """Site id; empty: beside the machines."""
-    title: str
+    heading: str
+    """The receptacle's label, or the parts."""
     cells: tuple[RowCell, ...]
+    """One a stretch."""
 
 
 @dataclass(frozen=True, slots=True)
 class SequencePlan:
     """The windows, and how things are before, between and after them."""
 
-    windows: tuple[PowerDown, ...] = ()
-    stretches: tuple[StretchState, ...] = ()
+    windows: tuple[PowerDown, ...]
+    """In order."""
+    stretches: tuple[StretchState, ...]
     """Today, then one after each window; none where there is no sequence."""
-    copies: tuple[CopyMade, ...] = ()
-    places: tuple[PlaceRow, ...] = ()
+    copies: tuple[CopyMade, ...]
+    """In the order of the build file."""
+    places: tuple[PlaceRow, ...]
+    """Machine by machine, then parts beside the machines."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,8 +257,9 @@ class SequenceWatch:
     facts: tuple[FactView, ...]
     """Unproven facts that some layout rests on."""
     risks: tuple[WindowNote, ...]
-    notes: tuple[str, ...]
-    """What was taken for granted."""
+    """What is at stake between a window and the next."""
+    taken_for_granted: tuple[str, ...]
+    """In sentences without their full stops."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,10 +267,13 @@ class Figure:
     """One figure that was made small."""
 
     name: str
-    value: int
+    """windows, used, touches, reduced, facts, downs or changes."""
+    reached: int
+    """What it comes to."""
     no_less_than: int
     """What is proven: no sequence has less, the earlier figures being equal."""
     says: str
+    """The same in words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,10 +281,13 @@ class Relief:
     """Helps that together make it possible."""
 
     do: tuple[str, ...]
+    """What to do, as orders."""
     write: tuple[str, ...]
+    """What to change in the build file for it."""
     totals: Totals
     """Of the best sequence then."""
     proven: bool
+    """No sequence is better then."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -259,7 +295,9 @@ class EndsApart:
     """Why two ends of a copy never run in one machine."""
 
     copy: str
+    """The copy's name."""
     machine: str
+    """Where the source is today, or the target at the goal."""
     beside: tuple[str, ...]
     """Items that services need in the machine meanwhile."""
     reasons: tuple[tuple[str, str], ...]
@@ -277,7 +315,9 @@ class NoWay:
     minimal: bool
     """That was seen for each of them."""
     apart: tuple[EndsApart, ...]
+    """For copies that clash."""
     helps: tuple[Relief, ...]
+    """The cheapest first; any one of them does."""
     tried: int
     """Single helps that were tried."""
     complete: bool
@@ -291,6 +331,7 @@ class SequenceMore:
     figures: tuple[Figure, ...]
     """In the order in which they counted."""
     no_way: NoWay | None
+    """None: there is a sequence, or it is not known why there is none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -298,8 +339,11 @@ class SequenceAnswer:
     """The windows from today's layout to the plan, or why there are none."""
 
     schema_version: int
+    """Raised when a field changes its meaning or goes away; new fields do not raise it."""
     build: str
+    """The build's id."""
     title: str
+    """The build's name, or its id."""
     invented: bool
     """Boards of the build are invented."""
     machines: Mapping[str, str]
@@ -320,10 +364,11 @@ class PartRoom:
     """A place for one part."""
 
     part: str
+    """The item's id."""
     place: str
     """`SLOT 3 of lamp`."""
-    link: str
-    """What it trains at there; empty if it has no links."""
+    trains_at: str
+    """`16 GT/s x8`; empty if it has no links."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -331,6 +376,7 @@ class Pull:
     """What it means to pull some parts."""
 
     items: tuple[str, ...]
+    """Ids of the items."""
     riders: tuple[str, ...]
     """What comes out with them."""
     frees: tuple[str, ...]
@@ -340,9 +386,11 @@ class Pull:
     facts: tuple[FactView, ...]
     """What nobody has proven on which that rests."""
     changes: tuple[SettingStep, ...]
+    """Settings that the part's new place needs."""
     stops: tuple[str, ...]
     """Services that do not run while they are out."""
     risks: tuple[str, ...]
+    """What is at stake for mirrors and copies."""
     elsewhere: tuple[PartRoom, ...]
     """Where what came out could live, the part being in; none: nowhere."""
     stops_then: tuple[str, ...]
@@ -369,6 +417,7 @@ class PullDo:
     moves: tuple[tuple[str, str, str], ...]
     """If moving parts is enough: item, from, to; else none."""
     cautions: tuple[str, ...]
+    """What to mind at the open case."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -394,9 +443,13 @@ class PullFirstAnswer:
     """What to pull so that one part can go in."""
 
     schema_version: int
+    """Raised when a field changes its meaning or goes away; new fields do not raise it."""
     build: str
+    """The build's id."""
     title: str
+    """The build's name, or its id."""
     part: str
+    """The part that is to go in."""
     along: tuple[str, ...]
     """What goes in on the part."""
     verdict: SequenceVerdict

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from slotfit.answers.no_plan.case import canonical
 from slotfit.answers.no_plan.shop import Shop
-from slotfit.answers.place.plan import Progress, place
+from slotfit.answers.place.plan import Progress
 from slotfit.answers.sequence.answer import (
     SCHEMA_VERSION,
     Figure,
@@ -21,7 +21,7 @@ from slotfit.answers.sequence.answer import (
 from slotfit.answers.sequence.names import unproven
 from slotfit.answers.sequence.no_way import no_way
 from slotfit.answers.sequence.referee import faults
-from slotfit.answers.sequence.task import Ready, made_ready, with_goal
+from slotfit.answers.sequence.task import Ends, ends_of, with_goal
 from slotfit.answers.sequence.windows import do_and_risks, plan_of
 from slotfit.errors import InternalError
 from slotfit.listing import counted
@@ -51,7 +51,7 @@ def sequence(
     """
     clock = Clock(seconds)
     progress("today and the goal", 0, 1)
-    ready = made_ready(problem, lambda asked, left: goal or place(asked, left).answer, clock)
+    ready = ends_of(problem, clock, goal)
     if ready.task is None:
         return answer_of(ready, None, None)
     made = schedule(ready.task, clock, progress)
@@ -73,11 +73,11 @@ def goal_of(problem: Problem) -> Problem:
     return with_goal(canonical(problem))
 
 
-def answer_of(ready: Ready, scheduled: Scheduled | None, why: NoWay | None) -> SequenceAnswer:
+def answer_of(ready: Ends, scheduled: Scheduled | None, why: NoWay | None) -> SequenceAnswer:
     """Everything that is known; `scheduled`: None where no search for windows was begun."""
     problem, task = ready.problem, ready.task
     made = scheduled.schedule if scheduled else None
-    plan = plan_of(task, made) if task and made else SequencePlan()
+    plan = plan_of(task, made) if task and made else SequencePlan((), (), (), ())
     do, risks = do_and_risks(task, made, plan) if task and made else (SequenceDo((), ()), ())
     return SequenceAnswer(
         schema_version=SCHEMA_VERSION,
@@ -93,7 +93,7 @@ def answer_of(ready: Ready, scheduled: Scheduled | None, why: NoWay | None) -> S
         watch=SequenceWatch(
             facts=tuple(unproven(fact, made.layouts) for fact in made.facts) if made else (),
             risks=risks,
-            notes=tuple(notes(ready, task)) if task else (),
+            taken_for_granted=tuple(notes(ready, task)) if task else (),
         ),
         more=SequenceMore(tuple(figures(made)) if made else (), why),
     )
@@ -158,7 +158,7 @@ def figures(made: Schedule) -> Iterator[Figure]:
         yield Figure(name, value, bound, says)
 
 
-def notes(ready: Ready, task: Task) -> Iterator[str]:
+def notes(ready: Ends, task: Task) -> Iterator[str]:
     """What was taken for granted."""
     if ready.goal and ready.goal.status is Status.UNPROVEN:
         yield "the layout at the end is the best found in time; a better one may exist"

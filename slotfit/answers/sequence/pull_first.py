@@ -27,22 +27,22 @@ from slotfit.answers.sequence.names import link_name, place_name, setting_step, 
 from slotfit.answers.sequence.referee import layout_faults
 from slotfit.answers.sequence.stretches import Stretch
 from slotfit.answers.sequence.task import (
-    bare,
-    below,
     hardware,
     hardware_clauses,
     in_machines,
     layout_of,
     layout_today,
+    parts_on,
     seated_clauses,
     task_of,
+    without_wishes,
 )
 from slotfit.engine.seats import seat_all
 from slotfit.errors import InputError, InternalError, Mistake
 from slotfit.listing import natural
 from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
-from slotfit.model.windows import Layout, MirrorJob, Task, changes_between, moves_between
+from slotfit.model.windows import Layout, Task, changes_between, moves_between
 from slotfit.model.words import Stage
 from slotfit.rulebook import SEAT_RULES
 from slotfit.solve.engine import Clock
@@ -84,11 +84,11 @@ def ranked(search: RoomSearch, answer: PullFirstAnswer, progress: Progress) -> P
     """The answer filled in."""
     task, part = search.task, search.part
     now = search.layout(search.inside)
-    fare = search.fare(now) if now else (0, 0)
+    shortfall = search.shortfall(now) if now else (0, 0)
     moved = None if now else search.layout((), search.inside)
-    tried = list(every_pull(search, progress)) if now is None or any(fare) else []
+    tried = list(every_pull(search, progress)) if now is None or any(shortfall) else []
     if now:
-        tried = [one for one in tried if one.fare is not None and one.fare < fare]
+        tried = [one for one in tried if one.shortfall is not None and one.shortfall < shortfall]
     pulls = tuple(one.pull for one in sorted(tried, key=lambda one: one.order))
     plan = PullPlan(search.room(now, part) if now else None, pulls)
     complete = bool(search.clock.left)
@@ -101,7 +101,7 @@ def ranked(search: RoomSearch, answer: PullFirstAnswer, progress: Progress) -> P
         verdict=verdict_of(plan, part, moved=moved is not None, complete=complete),
         plan=plan,
         do=PullDo(moves, tuple(one.text for one in CAUTIONS if one.applies(task.problem, touched))),
-        watch=PullWatch(fare[0], search.facts(now)),
+        watch=PullWatch(shortfall[0], search.facts(now)),
         more=PullMore(complete),
     )
 
@@ -122,7 +122,7 @@ def verdict_of(plan: PullPlan, part: str, *, moved: bool, complete: bool) -> Seq
     now, best = plan.goes_now, next((pull for pull in plan.pulls[:1] if pull.goes), None)
     status = Status.PROVEN if complete else Status.UNPROVEN
     if now:
-        link = f", {now.link}" if now.link else ""
+        link = f", {now.trains_at}" if now.trains_at else ""
         text = f"Nothing has to be pulled: {part} goes into {now.place}{link}"
     elif best and best.goes:
         text = f"Pull {' and '.join(best.items)} first: then {part} goes into {best.goes.place}"
@@ -165,7 +165,7 @@ class RoomSearch:
         place_ = place_name(self.task.problem, layout.places[item], machine=True)
         return PartRoom(item, place_, link_name(self.task, layout, item))
 
-    def fare(self, layout: Layout) -> tuple[int, int]:
+    def shortfall(self, layout: Layout) -> tuple[int, int]:
         """How the part fares: MB/s that do not get through its link, facts its seat rests on."""
         seat = layout.seat_of[self.part]
         return no_copies(self.task, layout).short(seat), len(seat.facts)
@@ -178,11 +178,11 @@ class RoomSearch:
 
 def search_for(problem: Problem, part: str, clock: Clock) -> RoomSearch | None:
     """Today's layout with everything that is asked of services, mirrors and copies."""
-    plain = bare(replace(problem, retire=()))
+    plain = without_wishes(replace(problem, retire=()))
     today = layout_today(plain, *hardware(plain), clock)
     if today is None:
         return None
-    along = tuple(goes_along(problem, part))
+    along = tuple(parts_along(problem, part))
     items = tuple(problem.item[i.id] if i.id in (part, *along) else i for i in plain.items)
     asked = replace(plain, items=items, preferences=AIMS)
     seating = seat_all(asked, SEAT_RULES)  # only what goes in has wishes left
@@ -190,11 +190,11 @@ def search_for(problem: Problem, part: str, clock: Clock) -> RoomSearch | None:
     return RoomSearch(task, part, along, tuple(in_machines(problem)), clock)
 
 
-def goes_along(problem: Problem, part: str) -> Iterator[str]:
+def parts_along(problem: Problem, part: str) -> Iterator[str]:
     """Parts that lie on it today, or that are to go nowhere but on it."""
     inside = in_machines(problem)
     on_it = {site.id for site in problem.sites if site.owner == part}
-    lying = set(below(problem, part, problem.today))
+    lying = set(parts_on(problem, part, problem.today))
     for item in problem.items:
         wished = {item.wish.pin} if item.wish.pin else set(item.wish.only)
         goes = item.id in lying or (wished and wished <= on_it)
@@ -207,38 +207,34 @@ class PullTried:
     """One set of parts that was pulled."""
 
     pull: Pull
-    fare: tuple[int, int] | None
+    shortfall: tuple[int, int] | None
     """How the part fares then; None if it has no room."""
     order: tuple[object, ...]
     """The smallest is the best."""
 
 
 def every_pull(search: RoomSearch, progress: Progress) -> Iterator[PullTried]:
-    """Each part by itself; pairs of board parts where no single one makes room."""
+    """Each part by itself; pairs of board parts where no single one makes room; as time goes."""
     item_of, today, sites = search.task.problem.item, search.task.today, search.task.problem.site
     bodies = [i for i in sorted(search.inside, key=natural) if item_of[i].companion_of is None]
-    found = list(tried(search, [(item,) for item in bodies], progress))
-    yield from found
-    if not any(one.fare for one in found):
-        pairs = combinations([i for i in bodies if sites[today.places[i]].on_board], 2)
-        yield from (one for one in tried(search, list(pairs), progress) if one.fare)
-
-
-def tried(
-    search: RoomSearch, sets: Sequence[tuple[str, ...]], progress: Progress
-) -> Iterator[PullTried]:
-    """Pull each set in turn, as far as time goes."""
-    for number, items in enumerate(sets):
-        progress(f"without {' and '.join(items)}", number, len(sets))
-        if not search.clock.left:
-            return
-        yield pulled(search, items)
+    on_boards = [item for item in bodies if sites[today.places[item]].on_board]
+    makes_room = False
+    for size, chosen in ((1, bodies), (2, on_boards)):
+        sets = [] if makes_room else list(combinations(chosen, size))
+        for number, items in enumerate(sets):
+            progress(f"without {' and '.join(items)}", number, len(sets))
+            if not search.clock.left:
+                return
+            found = pulled(search, items)
+            makes_room = makes_room or found.shortfall is not None
+            if size == 1 or found.shortfall is not None:
+                yield found
 
 
 def pulled(search: RoomSearch, items: tuple[str, ...]) -> PullTried:
     """What it means to pull these."""
     task, problem = search.task, search.task.problem
-    below_them = [one for item in items for one in below(problem, item, task.today.places)]
+    below_them = [one for item in items for one in parts_on(problem, item, task.today.places)]
     riders = [one for one in dict.fromkeys(below_them) if problem.item[one].companion_of is None]
     out = {*items, *riders}
     rest = [item for item in search.inside if item not in out]
@@ -246,10 +242,11 @@ def pulled(search: RoomSearch, items: tuple[str, ...]) -> PullTried:
     later = search.layout(rest, out) if layout else None
     if later and all(later.places[one] == task.today.places[one] for one in items):
         later = None  # they are back, and the part is where it goes without any pull
-    lost = losses(task, out, layout or without(task.today, out), later)
-    fare = search.fare(layout) if layout else None
-    names = [natural(item) for item in items]
-    worse = (*cost(lost, lives_on=later is not None), len(out), fare)
+    now = losses_in(task, layout or without(task.today, out))
+    then = losses_in(task, later) if later else now
+    uncopied = [copy.name for copy in task.copies if not out.isdisjoint(copy.sources)]
+    until = "until it is in its other place, " if later else ""
+    shortfall = search.shortfall(layout) if layout else None
     pull = Pull(
         items=items,
         riders=tuple(one for one in riders if one not in items),
@@ -257,79 +254,60 @@ def pulled(search: RoomSearch, items: tuple[str, ...]) -> PullTried:
         goes=search.room(layout, search.part) if layout else None,
         facts=search.facts(layout),
         changes=tuple(settings_needed(task, layout)) if layout else (),
-        stops=lost.stops,
-        risks=tuple(risks(lost, "until it is in its other place, " if later else "")),
+        stops=now.stops,
+        risks=tuple(risks(now, then, uncopied, until)),
         elsewhere=tuple(search.room(later, item) for item in items) if later else (),
-        stops_then=lost.stops_then if layout else (),
+        stops_then=then.stops if layout else (),
     )
-    return PullTried(pull, fare, (False, *worse, names) if layout else (True, names))
+    order = (*ranked_by(now, then, uncopied, later), len(out), shortfall) if layout else ()
+    return PullTried(pull, shortfall, (not layout, *order, [natural(item) for item in items]))
+
+
+def ranked_by(
+    now: Losses, then: Losses, uncopied: Sequence[str], later: Layout | None
+) -> tuple[int, ...]:
+    """
+    What makes one set of parts better to pull than another, the smallest first.
+
+    No mirror is left with too few, fewest services stop for good, and no data is out of reach of a
+    copy that waits. Then: what came out can live elsewhere, and fewest services stop meanwhile.
+    """
+    out_of_reach = 0 if later else len(uncopied)
+    for_good = (len(then.unsafe), len(then.stops), out_of_reach, int(later is None))
+    return (*for_good, len(now.stops), len(now.weakened))
 
 
 @dataclass(frozen=True, slots=True)
 class Losses:
-    """What does not run, or is not safe, without some parts; by name."""
+    """What does not run, or is not safe, in a layout; by name."""
 
     stops: tuple[str, ...]
     """Services."""
-    stops_then: tuple[str, ...]
-    """Those that stay down when what came out is in its other place, if it has one."""
-    bared: tuple[str, ...]
+    unsafe: tuple[str, ...]
     """Mirrors that have fewer members than they must keep."""
-    bared_then: tuple[str, ...]
     weakened: tuple[str, ...]
     """Mirrors that lack a member and have enough."""
-    uncopied: tuple[str, ...]
-    """Copies yet to be made of data that comes out."""
 
 
-def losses(task: Task, out: set[str], meanwhile: Layout, later: Layout | None) -> Losses:
-    """What is lost while parts are out, and what once they are elsewhere."""
-
-    def stopped(state: Stretch) -> tuple[str, ...]:
-        return tuple(one.name for one in task.services if not one.new and not state.homes(one))
-
-    def members(state: Stretch) -> list[tuple[MirrorJob, int]]:
-        machines = [rig.id for rig in task.problem.rigs]
-        return [
-            (one, max(len(state.members_in(one, machine)) for machine in machines))
-            for one in task.mirrors
-        ]
-
-    now, then = no_copies(task, meanwhile), no_copies(task, later or meanwhile)
+def losses_in(task: Task, layout: Layout) -> Losses:
+    """Of what runs today."""
+    state = no_copies(task, layout)
+    machines = [rig.id for rig in task.problem.rigs]
+    has = {one: max(len(state.members_in(one, name)) for name in machines) for one in task.mirrors}
     return Losses(
-        stops=stopped(now),
-        stops_then=stopped(then),
-        bared=tuple(one.name for one, has in members(now) if has < one.keep),
-        bared_then=tuple(one.name for one, has in members(then) if has < one.keep),
-        weakened=tuple(one.name for one, has in members(now) if one.keep <= has < len(one.members)),
-        uncopied=tuple(copy.name for copy in task.copies if not out.isdisjoint(copy.sources)),
+        tuple(one.name for one in task.services if not one.new and not state.homes(one)),
+        tuple(one.name for one in task.mirrors if has[one] < one.keep),
+        tuple(one.name for one in task.mirrors if one.keep <= has[one] < len(one.members)),
     )
 
 
-def cost(lost: Losses, *, lives_on: bool) -> tuple[int, ...]:
-    """
-    What makes one set of parts better to pull than another, the smallest first.
-
-    No mirror is bared, fewest services stop for good, and no data is out of reach of a copy that
-    waits. Then: what came out can live elsewhere, and fewest services stop meanwhile.
-    """
-    return (
-        len(lost.bared_then),
-        len(lost.stops_then),
-        0 if lives_on else len(lost.uncopied),
-        int(not lives_on),
-        len(lost.stops),
-        len(lost.weakened),
-    )
-
-
-def risks(lost: Losses, until: str) -> Iterator[str]:
+def risks(now: Losses, then: Losses, uncopied: Sequence[str], until: str) -> Iterator[str]:
     """What is at stake, for good or `until` what came out is in its other place."""
-    for name in lost.bared:
-        when = until if name not in lost.bared_then else ""
+    for name in now.unsafe:
+        when = until if name not in then.unsafe else ""
         yield f"{when}{name} has too few members left to be in service"
-    yield from (f"{until}{name} lacks a member" for name in lost.weakened)
-    for name in lost.uncopied:
+    yield from (f"{until}{name} lacks a member" for name in now.weakened)
+    for name in uncopied:
         yield f"{until}the data of {name} is out of reach, and it is not copied yet"
 
 
@@ -359,9 +337,8 @@ def freed(task: Task, items: Sequence[str], riders: Sequence[str]) -> Iterator[s
 
 def settings_needed(task: Task, layout: Layout) -> Iterator[SettingStep]:
     """Settings that seats of the new layout need, and that are others today."""
-    used = {seat.offer.group for seat in layout.seats if seat.arrangements}
-    needed = {group: way for group, way in layout.arrangements.items() if group in used}
-    for change in changes_between(task.groups, task.today, replace(layout, arrangements=needed)):
+    needed = replace(layout, arrangements=layout.needed)
+    for change in changes_between(task.groups, task.today, needed):
         yield setting_step(change)
 
 

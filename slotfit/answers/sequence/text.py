@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import groupby
 
 from slotfit.answers.sequence.answer import (
     EndsApart,
@@ -52,25 +53,18 @@ def steps(work: MachineWork) -> Iterator[tuple[str, str]]:
         yield "OUT", f"{move.item} from {move.from_label}{to}{along(move)}"
     for move in work.moved:
         yield "MOVE", f"{move.item} from {move.from_label} to {move.to_label}{along(move)}"
-    for same in together(work.in_):
-        yield "IN", in_words(same)
+    for _, same in groupby(work.in_, same_line):
+        yield "IN", in_words([*same])
 
 
-def together(moves: Sequence[PartMove]) -> Iterator[list[PartMove]]:
-    """Parts that come alike onto one carrier are told in one line."""
-    found: list[list[PartMove]] = []
-    for move in moves:
-        last = found[-1][-1] if found else None
-        if last and move.onto and told_alike(move) == told_alike(last):
-            found[-1].append(move)
-        else:
-            found.append([move])
-    yield from found
+def same_line(move: PartMove) -> tuple[object, ...]:
+    """
+    The same for parts that come alike onto one carrier: they are told in one line.
 
-
-def told_alike(move: PartMove) -> tuple[object, ...]:
-    """What is the same of parts that one line tells of; what carries others has its own line."""
-    return (move.onto, move.link, move.from_, move.cables, move.riders and move.item)
+    What goes on a board, or carries others, has its own line.
+    """
+    alone = move.riders or not move.onto
+    return (move.onto, move.link, move.from_, move.cables, move.item if alone else "")
 
 
 def in_words(moves: Sequence[PartMove]) -> str:
@@ -153,9 +147,9 @@ def lines(answer: SequenceAnswer) -> Iterator[str]:
         yield from window_lines(answer, window)
     yield from rests_on(answer)
     yield from figures(answer)
-    if answer.watch.notes:
+    if answer.watch.taken_for_granted:
         yield from heading("Taken for granted")
-        for note in answer.watch.notes:
+        for note in answer.watch.taken_for_granted:
             yield from bullet(note)
     if answer.do.cautions:
         yield from heading("In every window, as far as its numbers say")
@@ -168,7 +162,7 @@ def grid(answer: SequenceAnswer) -> Iterator[str]:
     places, count = answer.plan.places, len(answer.plan.stretches)
     if not places:
         return
-    label = min(max(len(place.title) for place in places), 16)
+    label = min(max(len(place.heading) for place in places), 16)
     wide = max(min((WIDTH - 4 - label) // count - 2, 18), 7)
     yield from heading("Where everything is ('>' has just come)")
     head = ["today", *(f"after {number}" for number in range(1, count))]
@@ -179,7 +173,7 @@ def grid(answer: SequenceAnswer) -> Iterator[str]:
         for place in places:
             if place.machine == machine:
                 cells = (f"  {cell.ljust(wide)}" for cell in cells_of(place, wide))
-                yield "  " + cut(place.title, label).ljust(label) + "".join(cells)
+                yield "  " + cut(place.heading, label).ljust(label) + "".join(cells)
 
 
 def cells_of(place: PlaceRow, wide: int) -> Iterator[str]:
@@ -362,7 +356,7 @@ def pull_words(pull: Pull) -> Iterator[str]:
     """What comes of pulling them."""
     yield f"frees {'; '.join(pull.frees)}"
     if pull.goes:
-        link = f", {pull.goes.link}" if pull.goes.link else ""
+        link = f", {pull.goes.trains_at}" if pull.goes.trains_at else ""
         yield f"{pull.goes.part} goes into {pull.goes.place}{link}"
     yield from (f"rests on: {fact.statement}" for fact in pull.facts)
     yield from (f"SET {change.after}  (now {change.before})" for change in pull.changes)
@@ -370,7 +364,7 @@ def pull_words(pull: Pull) -> Iterator[str]:
     yield from (f"AT RISK: {risk}" for risk in pull.risks)
     if pull.elsewhere:
         rooms = "; ".join(
-            f"{one.part} in {one.place}" + (f", {one.link}" if one.link else "")
+            f"{one.part} in {one.place}" + (f", {one.trains_at}" if one.trains_at else "")
             for one in pull.elsewhere
         )
         then = f"; {', '.join(pull.stops_then)} stays down even so" if pull.stops_then else ""

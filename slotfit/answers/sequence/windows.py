@@ -30,7 +30,7 @@ from slotfit.answers.sequence.names import (
     socket_of,
 )
 from slotfit.answers.sequence.stretches import Stretch, homes_of_mirror, stretches_of
-from slotfit.answers.sequence.task import bearer, below, is_drive
+from slotfit.answers.sequence.task import carrier_of, is_drive, parts_on
 from slotfit.listing import in_short, natural
 from slotfit.model.problem import Problem
 from slotfit.model.windows import Layout, MirrorJob, Move, Schedule, Task, Window
@@ -98,7 +98,7 @@ def stretch_state(
         shared_loss_mb_s=loss,
         checks=tuple(checks(task, made, number, mirrors)),
         facts=tuple(sorted(layout.facts)),
-        done=tuple(retired_by(task, made, number)),
+        done=tuple(machines_done(task, made, number)),
         stop=stop_sentence(task, made, number, down, mirrors, out),
         whole=not (down or out or slow or loss or any(mirror.lacks for mirror in mirrors)),
         # Where a part's further plugs are connected is not for a build file to say.
@@ -128,12 +128,12 @@ def beside(task: Task, made: Schedule, number: int) -> Iterator[str]:
         arrived = number >= task.arrivals.get(item, 0)
         if item in layout.seat_of or problem.item[item].companion_of or not arrived:
             continue
-        lies_alone = bearer(problem, layout.places.get(item, "")) is None
+        lies_alone = carrier_of(problem, layout.places.get(item, "")) is None
         if lies_alone and any(item in one.seat_of for one in others):
             yield item
 
 
-def retired_by(task: Task, made: Schedule, number: int) -> list[str]:
+def machines_done(task: Task, made: Schedule, number: int) -> list[str]:
     """Retired machines that no window after the stretch has anything to do with."""
     later = {machine for window in made.windows[number:] for machine in window.off}
     return sorted(task.retired - later)
@@ -207,7 +207,7 @@ def board_rows(task: Task, made: Schedule) -> Iterator[PlaceRow]:
     for site in problem.sites:
         if site.on_board and any(site.id in here for here in held):
             cells = tuple(
-                RowCell(item, rider_count(problem, layout, item) if item else 0)
+                RowCell(item, count_on(problem, layout, item) if item else 0)
                 for here, layout in zip(held, made.layouts, strict=True)
                 for item in (here.get(site.id),)
             )
@@ -227,18 +227,16 @@ def beside_rows(task: Task, made: Schedule, states: Sequence[StretchState]) -> I
     for items in alike.values():
         name = in_short(items)
         cells = tuple(
-            RowCell(
-                name if items[0] in state.beside else None, rider_count(problem, layout, items[0])
-            )
+            RowCell(name if items[0] in state.beside else None, count_on(problem, layout, items[0]))
             for state, layout in zip(states, made.layouts, strict=True)
         )
         yield PlaceRow("", "", name, cells)
 
 
-def rider_count(problem: Problem, layout: Layout, item: str) -> int:
+def count_on(problem: Problem, layout: Layout, item: str) -> int:
     """How many parts sit on an item."""
     return sum(
-        problem.item[one].companion_of is None for one in below(problem, item, layout.places)
+        problem.item[one].companion_of is None for one in parts_on(problem, item, layout.places)
     )
 
 
@@ -247,7 +245,7 @@ def power_down(task: Task, made: Schedule, window: Window, before: Stretch) -> P
     homes = {one.name: set(before.homes(one)) for one in task.services}
     homes = {name: machines for name, machines in homes.items() if machines}
     down = tuple(name for name, machines in homes.items() if machines <= set(window.off))
-    gone = (*window.off, *retired_by(task, made, window.number - 1))
+    gone = (*window.off, *machines_done(task, made, window.number - 1))
     arrivals = task.problem.sequence.arrivals  # what comes along with an arrival is not named
     return PowerDown(
         number=window.number,
@@ -276,9 +274,9 @@ class WindowWork:
         moving = {move.item for move in self.window.moves}
         found = {}
         for item in moving:
-            on_it = below(problem, item, places)
+            on_it = parts_on(problem, item, places)
             moved = moving.intersection(on_it)
-            moved |= {rider for one in moved for rider in below(problem, one, places)}
+            moved |= {rider for one in moved for rider in parts_on(problem, one, places)}
             found[item] = [
                 one for one in on_it if one not in moved and not problem.item[one].companion_of
             ]
@@ -299,9 +297,9 @@ class WindowWork:
                 window=number,
                 machine=machine,
                 name=problem.rig[machine].machine.name or machine,
-                out=self.told([m for m, a, b in sides if a == machine != b]),
-                moved=self.told([m for m, a, b in sides if a == b == machine]),
-                in_=self.told([m for m, a, b in sides if a != machine == b]),
+                out=self.part_moves([m for m, a, b in sides if a == machine != b]),
+                moved=self.part_moves([m for m, a, b in sides if a == b == machine]),
+                in_=self.part_moves([m for m, a, b in sides if a != machine == b]),
                 changes=tuple(
                     setting_step(change)
                     for change in self.window.changes
@@ -310,14 +308,14 @@ class WindowWork:
             )
         bench = [move for move, a, b in sides if a is None and b is None]
         if bench:
-            yield MachineWork(number, "", BESIDE, (), self.told(bench), (), ())
+            yield MachineWork(number, "", BESIDE, (), self.part_moves(bench), (), ())
 
-    def told(self, moves: Sequence[Move]) -> tuple[PartMove, ...]:
+    def part_moves(self, moves: Sequence[Move]) -> tuple[PartMove, ...]:
         """Moves, carriers before what goes on them."""
         sites = self.task.problem.site
         last = [(move.after or move.before or "", move) for move in moves]
-        in_turn = sorted(last, key=lambda one: (not sites[one[0]].on_board, natural(one[0])))
-        return tuple(self.part_move(move) for _, move in in_turn)
+        in_copy_order = sorted(last, key=lambda one: (not sites[one[0]].on_board, natural(one[0])))
+        return tuple(self.part_move(move) for _, move in in_copy_order)
 
     def part_move(self, move: Move) -> PartMove:
         """One part."""
