@@ -13,7 +13,6 @@ from slotfit.answers.no_plan.shop import Shop
 from slotfit.answers.place.of_plan import view_of
 from slotfit.answers.place.plan import place
 from slotfit.answers.sequence.plan import sequence
-from slotfit.answers.sequence.shown import view_of as sequence_view_of
 from slotfit.cli.drawing import What, check_targets, picture_text, write_picture
 from slotfit.cli.options import BuildFile, CatalogDirs, Seconds, catalog_of
 from slotfit.cli.place import EXIT
@@ -21,6 +20,7 @@ from slotfit.cli.progress import shown_progress
 from slotfit.draw.windows import windows_svg, write_windows
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog
+from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
 
 
@@ -96,11 +96,10 @@ def windows(problem: Problem, catalog: Catalog, seconds: float, output: Path | N
     """The windows from today's layout to the plan, as `slotfit sequence` finds them."""
     with shown_progress() as progress:
         answer = sequence(problem, Shop(catalog), seconds, progress)
-    seen = sequence_view_of(answer)
-    if not seen.today:
+    if not answer.plan.stretches:
         print("There are no windows to draw; `slotfit sequence` says why.", file=sys.stderr)
     elif output:
-        write_windows(seen, output)
+        write_windows(answer, output)
     else:
-        print(windows_svg(seen))
-    raise typer.Exit(EXIT[answer.status])
+        print(windows_svg(answer))
+    raise typer.Exit(EXIT[Status(answer.verdict.status)])

@@ -8,12 +8,9 @@ from typing import Annotated
 import typer
 
 from slotfit.answers.no_plan.shop import Shop
-from slotfit.answers.sequence.answer import SequenceView
+from slotfit.answers.sequence.answer import PullFirstAnswer
 from slotfit.answers.sequence.plan import sequence as windows_to_plan
 from slotfit.answers.sequence.pull_first import pull_first as what_to_pull_first
-from slotfit.answers.sequence.pull_first_text import as_text as pull_first_text
-from slotfit.answers.sequence.pull_first_text import no_answer, pull_view_of
-from slotfit.answers.sequence.shown import view_of
 from slotfit.answers.sequence.text import as_text
 from slotfit.answers.text_layout import as_json
 from slotfit.cli.drawing import check_targets
@@ -25,8 +22,7 @@ from slotfit.draw.windows import write_windows
 from slotfit.errors import InputError, Mistake
 from slotfit.files import write_file
 from slotfit.load.build_file import load_build
-from slotfit.load.catalog import Catalog
-from slotfit.model.problem import Problem
+from slotfit.model.plan import Status
 from slotfit.sheet.windows import as_page
 
 PullFirst = Annotated[
@@ -61,44 +57,21 @@ def sequence(
     known = catalog_of(catalog, build)
     problem = load_build(build, known)
     if pull_first:
-        what_to_pull(problem, pull_first, seconds, json=json)
-    else:
-        windows(problem, known, seconds, (draw, page), json=json)
-
-
-def windows(
-    problem: Problem,
-    catalog: Catalog,
-    seconds: float,
-    files: tuple[Path | None, Path | None],
-    *,
-    json: bool,
-) -> None:
-    """The sequence, printed and drawn; ends the command."""
+        with shown_progress() as progress:
+            ranking = what_to_pull_first(problem, pull_first, seconds, progress)
+        print(as_json(ranking) if json else as_text(ranking), end="")
+        raise typer.Exit(OUT_OF_TIME if not ranking.more.complete else 0 if helps(ranking) else NO)
     with shown_progress() as progress:
-        answer = windows_to_plan(problem, Shop(catalog), seconds, progress)
-    view = view_of(answer)
-    print(as_json(view) if json else as_text(view), end="")
-    if view.today:
-        write(view, *files)
-    raise typer.Exit(EXIT[answer.status])
+        answer = windows_to_plan(problem, Shop(known), seconds, progress)
+    print(as_json(answer) if json else as_text(answer), end="")
+    if answer.plan.stretches and draw:
+        write_windows(answer, draw)
+    if answer.plan.stretches and page:
+        write_file(page, as_page(answer))
+    raise typer.Exit(EXIT[Status(answer.verdict.status)])
 
 
-def write(view: SequenceView, draw: Path | None, page: Path | None) -> None:
-    """The files that were asked for."""
-    if draw:
-        write_windows(view, draw)
-    if page:
-        write_file(page, as_page(view))
-
-
-def what_to_pull(problem: Problem, part: str, seconds: float, *, json: bool) -> None:
-    """The ranking, printed; ends the command."""
-    with shown_progress() as progress:
-        answer = what_to_pull_first(problem, part, seconds, progress)
-    view = pull_view_of(answer) if answer else no_answer(problem, part)
-    print(as_json(view) if json else pull_first_text(view), end="")
-    if not view.complete:
-        raise typer.Exit(OUT_OF_TIME)
-    helps = view.fits_now or view.moves or any(one.makes_room for one in view.pulls)
-    raise typer.Exit(0 if helps else NO)
+def helps(ranking: PullFirstAnswer) -> bool:
+    """Whether there is a way to have the part in."""
+    plan = ranking.plan
+    return bool(plan.goes_now or ranking.do.moves or any(pull.goes for pull in plan.pulls))

@@ -14,9 +14,8 @@ from slotfit.answers.no_plan.shop import Shop
 from slotfit.answers.place.answer import View
 from slotfit.answers.place.of_plan import view_of
 from slotfit.answers.place.plan import place
-from slotfit.answers.sequence.answer import SequenceView
+from slotfit.answers.sequence.answer import SequenceAnswer
 from slotfit.answers.sequence.plan import goal_of, sequence
-from slotfit.answers.sequence.shown import view_of as sequence_view_of
 from slotfit.cli.compare import Wanted, compared
 from slotfit.cli.drawing import check_targets
 from slotfit.cli.options import BuildFile, CatalogDirs, Seconds, catalog_of
@@ -73,13 +72,14 @@ def sheet(
         placed = place(goal, seconds, progress)
     status, windows = placed.answer.status, None
     if goal is not problem and placed.answer.plan:
-        windows, status = way_there(problem, known, placed.answer, seconds)
+        windows = way_there(problem, known, placed.answer, seconds)
+        status = Status(windows.verdict.status)
     view, explorer = shown(placed)
     write_file(output, as_sheet(view, explorer, windows, boards))
     if open_:
         show(output)
     if EXIT[status]:
-        print(f"{(windows or view).headline}.", file=sys.stderr)
+        print(f"{windows.verdict.headline if windows else view.headline}.", file=sys.stderr)
     raise typer.Exit(EXIT[status])
 
 
@@ -91,13 +91,10 @@ def shown(placed: Placed) -> tuple[View, Explorer]:
     return view_of(problem, placed.seating, placed.answer), explorer
 
 
-def way_there(
-    problem: Problem, catalog: Catalog, goal: Answer, seconds: float
-) -> tuple[SequenceView, Status]:
+def way_there(problem: Problem, catalog: Catalog, goal: Answer, seconds: float) -> SequenceAnswer:
     """The windows from today's layout to the plan."""
     with shown_progress() as progress:
-        found = sequence(problem, Shop(catalog), seconds, progress, goal)
-    return sequence_view_of(found), found.status
+        return sequence(problem, Shop(catalog), seconds, progress, goal)
 
 
 def show(file: Path) -> None:

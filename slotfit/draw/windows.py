@@ -10,8 +10,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from textwrap import wrap
 
-from slotfit.answers.sequence.answer import PlaceView, SequenceView, WindowView
+from slotfit.answers.sequence.answer import PowerDown, SequenceAnswer, StretchState
 from slotfit.draw.picture import as_png, wrong_ending
 from slotfit.draw.svg import (
     BODY,
@@ -44,31 +45,32 @@ from slotfit.draw.windows_grid import (
     draw_windows,
     grid_of,
     paths_of,
-    stretch_of,
 )
 from slotfit.files import write_file
+
+KEY = (
+    "Bar: a part, '+ 4' with four parts on it. Thick left end, bold: just come. Hatched: this "
+    "machine is off. Dashed: beside the machines. Dotted arrow: copied then."
+)
+"""How to read the picture."""
 
 
 def strips(grid: Grid) -> tuple[list[str], float]:
     """Below the rows: each service and mirror, whether it runs; then how to read it all."""
-    view, y, found = grid.view, grid.bottom + 10, []
-    names = [one.name for one in view.today.services] if view.today else []
-    mirrors = [one.name for one in view.today.mirrors] if view.today else []
+    y, found, stretches = grid.bottom + 10, [], grid.plan.stretches
+    names = [one.name for one in stretches[0].services]
+    mirrors = [one.name for one in stretches[0].mirrors]
     if names or mirrors:
         found.append(words(MARGIN + 4, y + 6, "services and mirrors", Pen(NAME_MM, bold=True)))
         y += 11
     for name in names:
-        found += strip(grid, y, name, [service_word(view, n, name) for n in range(grid.stretches)])
+        found += strip(grid, y, name, [service_word(one, name) for one in stretches])
         found += cuts(grid, y, name)
         y += ROW
     for name in mirrors:
-        found += strip(grid, y, name, [mirror_word(view, n, name) for n in range(grid.stretches)])
+        found += strip(grid, y, name, [mirror_word(one, name) for one in stretches])
         y += ROW
-    key = (
-        "Bar: a part, '+ 4' with four parts on it. Thick left end, bold: just come. Hatched: this "
-        "machine is off. Dashed: beside the machines. Dotted arrow: copied then."
-    )
-    for line in split_key(key, int((grid.right - MARGIN) / (SMALL_MM * 0.57))):
+    for line in wrap(KEY, int((grid.right - MARGIN) / (SMALL_MM * 0.57)), break_on_hyphens=False):
         y += SMALL_MM + 2
         found.append(words(MARGIN + 4, y, line, Pen(tone=SOFT)))
     return found, y + MARGIN
@@ -97,7 +99,7 @@ def strip(grid: Grid, y: float, name: str, states: list[tuple[str, bool]]) -> It
 
 def cuts(grid: Grid, y: float, name: str) -> Iterator[str]:
     """Between stretches: whether the service is cut off by the window."""
-    for window in grid.view.windows:
+    for window in grid.plan.windows:
         x = grid.start(window.number) - WINDOW / 2
         if name in window.down:
             yield words(x, y + 9.6, "cut off", Pen(tone=WARN, anchor="middle", bold=True))
@@ -113,51 +115,45 @@ def cuts(grid: Grid, y: float, name: str) -> Iterator[str]:
             )
 
 
-def service_word(view: SequenceView, number: int, name: str) -> tuple[str, bool]:
-    """`up on lamp`, `down`."""
-    stretch = stretch_of(view, number)
-    found = next(one for one in stretch.services if one.name == name) if stretch else None
-    if found and found.machines:
+def service_word(stretch: StretchState, name: str) -> tuple[str, bool]:
+    """`up on lamp`, `down`; and whether that is well."""
+    found = next(one for one in stretch.services if one.name == name)
+    if found.state == "up":
         return f"up on {' and '.join(found.machines)}", True
-    return ("not yet up", True) if found and found.new else ("DOWN", False)
+    return ("DOWN", False) if found.state == "down" else ("not yet up", True)
 
 
-def mirror_word(view: SequenceView, number: int, name: str) -> tuple[str, bool]:
-    """`whole`, `lacks index-2`."""
-    stretch = stretch_of(view, number)
-    found = next(one for one in stretch.mirrors if one.name == name) if stretch else None
-    if found is None or found.released:
-        return "needed no longer", True
-    return (f"LACKS {', '.join(found.missing)}", False) if found.missing else ("whole", True)
+def mirror_word(stretch: StretchState, name: str) -> tuple[str, bool]:
+    """`whole`, `lacks index-2`; and whether that is well."""
+    found = next(one for one in stretch.mirrors if one.name == name)
+    if found.lacks:
+        return f"LACKS {', '.join(found.missing)}", False
+    return "needed no longer" if found.released else "whole", True
 
 
-def split_key(text: str, characters: int) -> list[str]:
-    """Lines of whole words."""
-    lines = [""]
-    for word in text.split():
-        joined = f"{lines[-1]} {word}".strip()
-        lines[-1:] = [joined] if len(joined) <= characters else [lines[-1], word]
-    return lines
-
-
-def write_windows(view: SequenceView, file: Path) -> None:
+def write_windows(answer: SequenceAnswer, file: Path) -> None:
     """The picture as .svg or .png. Raises InputError for another ending or a bad path."""
     match file.suffix.lower():
         case ".svg":
-            content: str | bytes = windows_svg(view)
+            content: str | bytes = windows_svg(answer)
         case ".png":
-            content = as_png(windows_svg(view), file)
+            content = as_png(windows_svg(answer), file)
         case _:
             raise wrong_ending(file, ".svg or .png")
     write_file(file, content)
 
 
-def windows_svg(view: SequenceView, prefix: str = "") -> str:
+def windows_svg(answer: SequenceAnswer, prefix: str = "") -> str:
     """The whole drawing. `prefix` keeps its ids apart where several are in one page."""
-    grid = grid_of(view)
+    grid = grid_of(answer)
     below, high = strips(grid)
     page = Page(
-        f"Windows: {view.title}", described(view), grid.right + MARGIN, high, prefix, shrinks=True
+        f"Windows: {answer.title}",
+        described(answer),
+        grid.right + MARGIN,
+        high,
+        prefix,
+        shrinks=True,
     )
     elements = (
         *draw_bands(grid),
@@ -173,7 +169,7 @@ def windows_svg(view: SequenceView, prefix: str = "") -> str:
 
 def draw_paths(grid: Grid) -> Iterator[str]:
     """A line from the end of a part's bar to where it comes next."""
-    for path in paths_of(grid.view):
+    for path in paths_of(grid.plan):
         left, right = grid.start(path.window) - WINDOW, grid.start(path.window)
         y1, y2 = grid.middle(path.from_row), grid.middle(path.to_row)
         bend = WINDOW * 0.55
@@ -195,7 +191,7 @@ def draw_paths(grid: Grid) -> Iterator[str]:
 
 def draw_bars(grid: Grid) -> Iterator[str]:
     """Each part for as long as it stays in one place."""
-    for bar in bars_of(grid.view):
+    for bar in bars_of(grid.plan):
         yield from draw_bar(grid, bar)
 
 
@@ -203,7 +199,7 @@ def draw_bar(grid: Grid, bar: Bar) -> Iterator[str]:
     """One bar with its name; a thick left end where the part has just come."""
     left, right = grid.start(bar.first), grid.start(bar.last) + STRETCH
     y = grid.rows[bar.row] + (ROW - BAR) / 2
-    place: PlaceView = grid.view.places[bar.row]
+    place = grid.plan.places[bar.row]
     yield tag(
         "rect",
         x=left,
@@ -224,8 +220,10 @@ def draw_bar(grid: Grid, bar: Bar) -> Iterator[str]:
 
 def draw_copies(grid: Grid) -> Iterator[str]:
     """A dotted arrow from bar to bar in the stretch in which a copy is made."""
-    row_of = {place.site: row for row, place in enumerate(grid.view.places) if place.site}
-    for number, copy in enumerate(grid.view.copies):
+    row_of = {
+        place.receptacle: row for row, place in enumerate(grid.plan.places) if place.receptacle
+    }
+    for number, copy in enumerate(grid.plan.copies):
         if copy.from_site not in row_of or copy.to_site not in row_of:
             continue
         x = grid.start(copy.stretch) + STRETCH - 14 - 7 * number
@@ -260,16 +258,22 @@ def hatch(prefix: str) -> str:
     )
 
 
-def described(view: SequenceView) -> str:
+def described(answer: SequenceAnswer) -> str:
     """The picture in words, for those who cannot see it."""
-    return " ".join([f"{view.headline}.", *(window_words(window) for window in view.windows)])
+    return " ".join(
+        [
+            f"{answer.verdict.headline}.",
+            *(window_words(answer, window) for window in answer.plan.windows),
+        ]
+    )
 
 
-def window_words(window: WindowView) -> str:
+def window_words(answer: SequenceAnswer, window: PowerDown) -> str:
     """One window in a sentence."""
     moves = [
         f"{move.item} from {move.from_label} to {move.to_label}"
-        for work in window.work
+        for work in answer.do.work
+        if work.window == window.number
         for move in (*work.out, *work.moved, *work.in_)
     ]
     off = f"{' and '.join(window.off)} off" if window.off else "nothing off"

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import groupby, pairwise
 
-from slotfit.answers.sequence.answer import SequenceView, StretchView
+from slotfit.answers.sequence.answer import SequenceAnswer, SequencePlan
 from slotfit.draw.svg import (
     LINE,
     NAME_MM,
@@ -41,31 +42,27 @@ class Bar:
 class Path:
     """One part from row to row in a window."""
 
-    item: str
     window: int
     from_row: int
     to_row: int
 
 
-def bars_of(view: SequenceView) -> Iterator[Bar]:
+def bars_of(plan: SequencePlan) -> Iterator[Bar]:
     """Every bar, row by row."""
-    for row, place in enumerate(view.places):
+    for row, place in enumerate(plan.places):
         first = 0
-        for number, cell in enumerate(place.cells):
-            follows = number + 1 < len(place.cells) and place.cells[number + 1].item == cell.item
-            if follows:
-                continue
-            if cell.item is not None:
-                riders = max(one.riders for one in place.cells[first : number + 1])
-                yield Bar(row, cell.item, riders, first, number, first > 0)
-            first = number + 1
+        for item, same in groupby(place.cells, lambda cell: cell.item):
+            riders = [cell.riders for cell in same]
+            if item is not None:
+                yield Bar(row, item, max(riders), first, first + len(riders) - 1, first > 0)
+            first += len(riders)
 
 
-def lanes_of(view: SequenceView) -> dict[int, int]:
+def lanes_of(plan: SequencePlan) -> dict[int, int]:
     """Rows beside the machines -> lanes, so that what lies there at other times shares one."""
     lanes: list[set[int]] = []
     found: dict[int, int] = {}
-    for row, place in enumerate(view.places):
+    for row, place in enumerate(plan.places):
         if place.machine:
             continue
         times = {number for number, cell in enumerate(place.cells) if cell.item is not None}
@@ -82,21 +79,16 @@ def near(times: set[int], taken: set[int]) -> bool:
     return any(one + step in taken for one in times for step in (-1, 0, 1))
 
 
-def paths_of(view: SequenceView) -> Iterator[Path]:
+def paths_of(plan: SequencePlan) -> Iterator[Path]:
     """Every change of row."""
-    rows: list[dict[str, int]] = []
-    for number in range(len(view.windows) + 1):
-        here = {}
-        for row, place in enumerate(view.places):
-            item = place.cells[number].item
-            if item is not None:
-                here[item] = row
-        rows.append(here)
-    for window in range(1, len(rows)):
-        for item, row in rows[window].items():
-            before = rows[window - 1].get(item)
-            if before is not None and before != row:
-                yield Path(item, window, before, row)
+    rows = [
+        {item: row for row, place in enumerate(plan.places) if (item := place.cells[n].item)}
+        for n in range(len(plan.stretches))
+    ]
+    for window, (before, after) in enumerate(pairwise(rows), 1):
+        for item, row in after.items():
+            if before.get(item, row) != row:
+                yield Path(window, before[item], row)
 
 
 MARGIN = 6.0
@@ -112,7 +104,7 @@ HEAD = 34.0
 class Grid:
     """Where things are drawn."""
 
-    view: SequenceView
+    plan: SequencePlan
     rows: dict[int, float]
     """Number of a place -> the upper end of its row."""
     bands: tuple[tuple[str, str, float, float], ...]
@@ -122,7 +114,7 @@ class Grid:
     @property
     def stretches(self) -> int:
         """Today, and one after each window."""
-        return len(self.view.windows) + 1
+        return len(self.plan.stretches)
 
     @property
     def right(self) -> float:
@@ -138,38 +130,32 @@ class Grid:
         return self.rows[place] + ROW / 2
 
 
-def grid_of(view: SequenceView) -> Grid:
+def grid_of(answer: SequenceAnswer) -> Grid:
     """Rows machine by machine, parts beside the machines last."""
-    names = dict(view.machines)
     rows: dict[int, float] = {}
-    lanes = lanes_of(view)
+    lanes = lanes_of(answer.plan)
     bands = []
     y = MARGIN + HEAD
-    for machine in dict.fromkeys(place.machine for place in view.places):
+    for machine in dict.fromkeys(place.machine for place in answer.plan.places):
         top = y
         y += ROW
-        own = [n for n, place in enumerate(view.places) if place.machine == machine]
+        own = [n for n, place in enumerate(answer.plan.places) if place.machine == machine]
         for number in own:
             lane = lanes.get(number, own.index(number))
             rows[number] = top + ROW * (1 + lane)
             y = max(y, rows[number] + ROW)
-        bands.append((machine, title_of(view, machine, names), top, y + 3))
+        bands.append((machine, title_of(answer, machine), top, y + 3))
         y += 10
-    return Grid(view, rows, tuple(bands), y - 10)
+    return Grid(answer.plan, rows, tuple(bands), y - 10)
 
 
-def title_of(view: SequenceView, machine: str, names: dict[str, str]) -> str:
+def title_of(answer: SequenceAnswer, machine: str) -> str:
     """The heading of a machine's rows."""
     if not machine:
         return "beside the machines"
-    name = names[machine]
+    name = answer.machines[machine]
     said = machine if name == machine else f"{machine}: {name}"
-    return f"{said} (retired)" if machine in view.retired else said
-
-
-def stretch_of(view: SequenceView, number: int) -> StretchView | None:
-    """A stretch by its number."""
-    return view.today if not number else view.windows[number - 1].after
+    return f"{said} (retired)" if machine in answer.retired else said
 
 
 def draw_bands(grid: Grid) -> Iterator[str]:
@@ -188,7 +174,7 @@ def draw_bands(grid: Grid) -> Iterator[str]:
             stroke_dasharray=None if machine else "3 2",
         )
         yield words(MARGIN + 4, top + 10.5, title, Pen(NAME_MM, bold=True))
-    for number, place in enumerate(grid.view.places):
+    for number, place in enumerate(grid.plan.places):
         y = grid.middle(number)
         yield tag(
             "line",
@@ -200,12 +186,12 @@ def draw_bands(grid: Grid) -> Iterator[str]:
             stroke_width=0.3,
         )
         if place.machine:
-            yield words(MARGIN + 4, y + 2.4, place.label, Pen(tone=SOFT), LABEL - 8)
+            yield words(MARGIN + 4, y + 2.4, place.heading, Pen(tone=SOFT), LABEL - 8)
 
 
 def draw_windows(grid: Grid, prefix: str) -> Iterator[str]:
     """Each window: an upright band, hatched over the machine that is off."""
-    for window in grid.view.windows:
+    for window in grid.plan.windows:
         x = grid.start(window.number) - WINDOW
         for machine, _, top, bottom in grid.bands:
             if machine in window.off:
@@ -232,21 +218,18 @@ def draw_heads(grid: Grid) -> Iterator[str]:
         for number, line in enumerate(head_lines(grid, stretch)):
             y = MARGIN + 18 + number * 8
             yield words(x, y, line, Pen(tone=SOFT, anchor="middle"), STRETCH)
-    for window in grid.view.windows:
+    for window in grid.plan.windows:
         x = grid.start(window.number) - WINDOW / 2
-        yield words(x, MARGIN + 9, f"window {window.number}", head_pen())
+        yield words(
+            x, MARGIN + 9, f"window {window.number}", Pen(NAME_MM, WARN, bold=True, anchor="middle")
+        )
         what = ", ".join(window.off) + " off" if window.off else "wait"
         yield words(x, MARGIN + 18, what, Pen(tone=WARN, anchor="middle"), WINDOW + 18)
 
 
-def head_pen() -> Pen:
-    """How a window is named."""
-    return Pen(NAME_MM, WARN, bold=True, anchor="middle")
-
-
 def head_lines(grid: Grid, number: int) -> list[str]:
     """What is copied in a stretch, in short."""
-    stretch = stretch_of(grid.view, number)
     characters = fits(STRETCH, SMALL_MM)
-    lines = [wrap(f"copy {name}", characters, 2) for name in stretch.copies] if stretch else []
+    copies = grid.plan.stretches[number].copies
+    lines = [wrap(f"copy {name}", characters, 2) for name in copies]
     return [line for found in lines for line in found][:2]

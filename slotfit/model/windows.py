@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from slotfit.listing import natural
+from slotfit.model.board import Arrangement, LaneGroup
 from slotfit.model.clause import Clause
 from slotfit.model.plan import Plan, Status
 from slotfit.model.problem import Problem
@@ -33,6 +35,17 @@ class Layout:
         """What it rests on, by id."""
         return rests_on(self.seats)
 
+    def machine(self, item: str) -> str | None:
+        """Where an item runs; None beside the machines."""
+        seat = self.seat_of.get(item)
+        return seat.offer.machine if seat else None
+
+    @property
+    def needed(self) -> dict[str, str]:
+        """The arrangements that some seat depends on."""
+        groups = {seat.offer.group for seat in self.seats if seat.arrangements}
+        return {group: way for group, way in self.arrangements.items() if group in groups}
+
     def plan(self, problem: Problem) -> Plan:
         """The layout as a plan."""
         out = tuple(item.id for item in problem.items if item.id not in self.seat_of)
@@ -48,7 +61,9 @@ class CopyJob:
     sources: tuple[str, ...]
     """Items that hold the data: drives, or parts on which nothing sits."""
     targets: tuple[str, ...]
+    """Items that are to hold it."""
     network: bool = False
+    """From machine to machine; else within one."""
     through: tuple[str, ...] = ()
     """Network cards of which either machine needs one; none named: ports of the boards."""
     after: tuple[int, ...] = ()
@@ -56,7 +71,7 @@ class CopyJob:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class NeedMet:
     """Items that together meet a need, once a copy is made if one is named."""
 
     items: tuple[str, ...]
@@ -68,7 +83,7 @@ class ServiceJob:
     """A service that runs where, for each need, one of the choices runs, all in one machine."""
 
     name: str
-    needs: tuple[tuple[Choice, ...], ...]
+    needs: tuple[tuple[NeedMet, ...], ...]
     may_be_down: int = 0
     windows: tuple[int, ...] | None = None
     new: bool = False
@@ -85,6 +100,27 @@ class MirrorJob:
     keep: int
     released_by: tuple[int, ...] = ()
     """Copies of its data: after any of them the mirror is needed no longer."""
+
+
+@dataclass(frozen=True, slots=True)
+class MachineGroup:
+    """A lane group of one machine."""
+
+    machine: str
+    group: LaneGroup
+
+    def way(self, name: str) -> Arrangement:
+        """One of its arrangements."""
+        return next(way for way in self.group.arrangements if way.id == name)
+
+
+def lane_groups_of(problem: Problem) -> dict[str, MachineGroup]:
+    """Every lane group by the name it has in a plan (`machine/group`)."""
+    return {
+        f"{rig.id}/{group.id}": MachineGroup(rig.id, group)
+        for rig in problem.rigs
+        for group in rig.board.lane_groups
+    }
 
 
 @dataclass(frozen=True)
@@ -109,6 +145,11 @@ class Task:
     """What shared links lose today or at the goal, whichever is more, in and out together."""
 
     @cached_property
+    def groups(self) -> Mapping[str, MachineGroup]:
+        """Every lane group by its name in a layout."""
+        return lane_groups_of(self.problem)
+
+    @cached_property
     def retired(self) -> frozenset[str]:
         """Machines taken out of service: parts without a place at the goal may stay in them."""
         return frozenset(self.problem.rig).intersection(self.problem.retire)
@@ -125,21 +166,38 @@ class Move:
     """One part pulled, put in, or both."""
 
     item: str
-    from_: str | None
+    before: str | None
     """Site id; None: it was in no receptacle of this build."""
-    to: str | None
+    after: str | None
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class SettingChange:
     """One lane group arranged otherwise."""
 
-    group: str
-    before: str
-    after: str
+    where: MachineGroup
+    before: Arrangement
+    after: Arrangement
 
 
-@dataclass(frozen=True)
+def moves_between(before: Layout, after: Layout) -> tuple[Move, ...]:
+    """Every part that is elsewhere afterwards, in natural order."""
+    items = sorted({*before.places, *after.places}, key=natural)
+    moves = (Move(item, before.places.get(item), after.places.get(item)) for item in items)
+    return tuple(move for move in moves if move.before != move.after)
+
+
+def changes_between(
+    groups: Mapping[str, MachineGroup], before: Layout, after: Layout
+) -> Iterator[SettingChange]:
+    """Every lane group that is arranged otherwise afterwards."""
+    for name, way in after.arrangements.items():
+        if before.arrangements[name] != way:
+            where = groups[name]
+            yield SettingChange(where, where.way(before.arrangements[name]), where.way(way))
+
+
+@dataclass(frozen=True, slots=True)
 class Window:
     """One power-down, and the layout after it."""
 
@@ -147,11 +205,11 @@ class Window:
     off: tuple[str, ...]
     """Machines that are switched off; none: this window passes without work."""
     moves: tuple[Move, ...]
-    changes: tuple[Change, ...]
+    changes: tuple[SettingChange, ...]
     after: Layout
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Totals:
     """What was made small, in this order."""
 
@@ -196,13 +254,22 @@ class Schedule:
         return tuple(found.values())
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Scheduled:
     """A schedule, or the word that there is none."""
 
-    status: Status
     schedule: Schedule | None
     seconds: float
     ruled_out: int = -1
     """So many windows, and fewer, are proven not to do; -1: nothing is known. Where no number of
     windows does it is far beyond the most that are allowed."""
+    impossible: bool = False
+    """None of the windows that are allowed do; without it and a schedule time ran out."""
+
+    @property
+    def status(self) -> Status:
+        """How far the schedule is proven."""
+        if self.schedule:
+            proven = self.schedule.totals == self.schedule.bound
+            return Status.PROVEN if proven else Status.UNPROVEN
+        return Status.IMPOSSIBLE if self.impossible else Status.UNKNOWN

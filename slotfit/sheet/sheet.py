@@ -11,7 +11,7 @@ from markupsafe import Markup
 from slotfit.answers.check.answer import Word
 from slotfit.answers.compare.answer import Comparison
 from slotfit.answers.place.answer import RETIRED, PowerView, View
-from slotfit.answers.sequence.answer import SequenceView
+from slotfit.answers.sequence.answer import SequenceAnswer
 from slotfit.answers.text_layout import gb_s, watts
 from slotfit.draw.picture import topology_svg
 from slotfit.draw.slot_row import slot_row_svg
@@ -28,7 +28,7 @@ from slotfit.sheet.windows import ticks_key, windows_values
 def as_sheet(
     view: View,
     explorer: Explorer,
-    windows: SequenceView | None = None,
+    windows: SequenceAnswer | None = None,
     boards: Comparison | None = None,
 ) -> str:
     """
@@ -37,14 +37,14 @@ def as_sheet(
     `windows`: the way there, whose steps take the place of those that do all at once. `boards`:
     the same parts elsewhere.
     """
-    way = windows if windows and windows.windows else None
+    way = windows if windows and windows.plan.windows else None
     sections = (first_start(view),) if way else steps_of(view)
     drawn = bool(view.receptacles)
     values = {
         "view": view,
         "key": f"slotfit {view.build} {plan_hash(view)}" + (f" {ticks_key(way)}" if way else ""),
         "windows": windows_values(way) if way else None,
-        "no_windows": "" if way or not windows else f"{windows.headline}. {ALL_AT_ONCE}",
+        "no_windows": "" if way or not windows else f"{windows.verdict.headline}. {ALL_AT_ONCE}",
         "boards": boards_values(boards) if boards else None,
         "steps_title": "After the last window" if way else "Steps",
         "summary": tuple(summary(view)),

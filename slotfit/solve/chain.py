@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
-from slotfit.model.seat import Seat
 from slotfit.model.windows import MirrorJob, ServiceJob, Task
 from slotfit.solve.engine import Model, Term
 from slotfit.solve.layer import Layer
@@ -18,12 +17,10 @@ def stays_up(service: ServiceJob) -> bool:
 
 def bound_items(task: Task) -> dict[str, str]:
     """Item -> the machine in which it runs in every stretch between windows."""
-    if task.at_once > 1:
-        return {}
     return {
         item: task.today.seat_of[item].offer.machine
         for service in task.services
-        if stays_up(service)
+        if stays_up(service) and task.at_once == 1
         for need in service.needs
         if len(need) == 1
         for item in need[0].items
@@ -34,11 +31,8 @@ def bound_home(task: Task, mirror: MirrorJob) -> str | None:
     """The machine that a mirror never leaves; None if it may leave or is in two today."""
     if task.at_once > 1 or mirror.released_by:
         return None
-    homes = []
-    for rig in task.problem.rigs:
-        seats = [[task.today.seat_of.get(item) for item in items] for items in mirror.members]
-        here = [all(s and s.offer.machine == rig.id for s in member) for member in seats]
-        homes += [rig.id] if sum(here) >= mirror.keep else []
+    members = [{task.today.machine(item) for item in items} for items in mirror.members]
+    homes = [rig.id for rig in task.problem.rigs if members.count({rig.id}) >= mirror.keep]
     return homes[0] if len(homes) == 1 else None
 
 
@@ -60,37 +54,27 @@ def least_touches(task: Task) -> Mapping[str, int]:
     A part that has another place at the goal, or has to leave, is touched; twice if it goes from
     board to board where only one machine may be off at once.
     """
+    today, goal, site_of = task.today, task.goal, task.problem.site
+    touches: list[tuple[str, int]] = []
+    for item, site in goal.places.items():
+        if today.places.get(item) != site:
+            here, there = today.seat_of.get(item), goal.seat_of[item]
+            over = here and here.offer.machine != there.offer.machine
+            on_boards = here and not here.offer.depth and not there.offer.depth
+            touches.append((item, 2 if over and on_boards and task.at_once == 1 else 1))
+    for item, seat in today.seat_of.items():
+        owner = site_of[seat.site].owner
+        stays = owner not in task.retired if site_of[seat.site].on_board else owner in goal.places
+        if item not in goal.places and stays:
+            touches.append((item, 1))
     least: dict[str, int] = {}
-    for item, goal in task.goal.places.items():
-        if task.today.places.get(item) != goal:
-            raise_to(task, least, item, 2 if goes_over(task, item) else 1)
-    for item, seat in task.today.seat_of.items():
-        if item not in task.goal.places and must_leave(task, seat):
-            raise_to(task, least, item, 1)
+    for item, number in touches:  # a body is touched as often as the most touched of its plugs
+        body = task.problem.item[item].body
+        least[body] = max(least.get(body, 0), number)
     return least
 
 
-def raise_to(task: Task, least: dict[str, int], item: str, touches: int) -> None:
-    """A body is touched as often as the most touched of its plugs."""
-    body = task.problem.item[item].body
-    least[body] = max(least.get(body, 0), touches)
-
-
-def goes_over(task: Task, item: str) -> bool:
-    """From one machine's board to another's, which cannot both be off."""
-    here, there = task.today.seat_of.get(item), task.goal.seat_of[item]
-    if task.at_once > 1 or here is None or here.offer.machine == there.offer.machine:
-        return False
-    return not here.offer.depth and not there.offer.depth
-
-
-def must_leave(task: Task, seat: Seat) -> bool:
-    """A part without a place at the goal leaves a board that stays, or a part that does."""
-    site = task.problem.site[seat.site]
-    return site.owner not in task.retired if site.on_board else site.owner in task.goal.places
-
-
-def elsewhere(layer: Layer) -> dict[int, int]:
+def places_off_the_way(layer: Layer) -> dict[int, int]:
     """
     The places that no sequence with the fewest touches uses, as variables that are 0.
 
@@ -144,18 +128,13 @@ class Chain:
 
     def at(self, stretch: int, item: str, site: str) -> list[Term]:
         """1 where the item is in the site."""
-        return self.moved(stretch, self.layer.at.get(item, {}).get(site, ()))
+        return self.terms_in(stretch, self.layer.at.get(item, {}).get(site, ()))
 
     def runs_in(self, stretch: int, item: str, machine: str) -> list[Term]:
         """1 where the item runs in the machine."""
-        return self.moved(stretch, self.layer.in_machine.get(item, {}).get(machine, ()))
+        return self.terms_in(stretch, self.layer.in_machine.get(item, {}).get(machine, ()))
 
-    def runs(self, stretch: int, item: str) -> list[Term]:
-        """1 where the item runs at all."""
-        of_item = self.layer.in_machine.get(item, {})
-        return self.moved(stretch, (v for found in of_item.values() for v in found))
-
-    def moved(self, stretch: int, variables: Iterable[int]) -> list[Term]:
+    def terms_in(self, stretch: int, variables: Iterable[int]) -> list[Term]:
         """The layer's variables in one stretch."""
         return [(variable + self.base[stretch], 1) for variable in variables]
 
@@ -169,11 +148,12 @@ def chain_of(layer: Layer, windows: int, *, direct: bool) -> Chain:
     """
     chain = Chain(layer, windows)
     ends = {0: layer.values_of(layer.task.today)}
-    goal, off_the_way = goal_values(layer), elsewhere(layer) if direct else {}
+    goal, off_the_way = goal_values(layer), places_off_the_way(layer) if direct else {}
     staying = staying_values(layer)
     if windows:
         ends[windows] = goal
-    if differ(goal, ends[0] if not windows else absent_values(layer, windows)):
+    settled = absent_values(layer, windows) if windows else ends[0]
+    if any(settled.get(variable, value) != value for variable, value in goal.items()):
         raise CannotBeError
     for stretch in range(windows + 1):
         fixed = absent_values(layer, stretch) | off_the_way
@@ -186,34 +166,29 @@ def chain_of(layer: Layer, windows: int, *, direct: bool) -> Chain:
     return chain
 
 
-def differ(one: Mapping[int, int], other: Mapping[int, int]) -> bool:
-    """Whether two sets of settled values contradict each other."""
-    return any(other.get(variable, value) != value for variable, value in one.items())
-
-
 def goal_values(layer: Layer) -> dict[int, int]:
-    """What is settled at the goal: every part's place, and what the lanes of a seat depend on."""
-    goal, values = layer.task.goal, nowhere_at_goal(layer)
-    for item, sites in layer.at.items():
-        for site, variables in sites.items() if item in goal.places else ():
-            if goal.places[item] != site:
+    """
+    What is settled at the goal: every part's place, and what the lanes of a seat depend on.
+
+    Parts without a place run nowhere, unless they stay in a retired machine.
+    """
+    goal = layer.task.goal
+    values = {
+        variable: 0
+        for item, machines in layer.in_machine.items()
+        for machine, variables in machines.items()
+        for variable in variables
+        if item not in goal.places and machine not in layer.task.retired
+    }
+    for item, goal_site in goal.places.items():
+        for site, variables in layer.at[item].items():
+            if site != goal_site:
                 values |= dict.fromkeys(variables, 0)
             elif len(variables) == 1:
                 values[variables[0]] = 1
     for group, chosen in goal.arrangements.items():
         values |= {variable: int(way == chosen) for way, variable in layer.ways[group].items()}
     return values
-
-
-def nowhere_at_goal(layer: Layer) -> dict[int, int]:
-    """Parts without a place at the goal run nowhere, unless they stay in a retired machine."""
-    return {
-        variable: 0
-        for item, machines in layer.in_machine.items()
-        for machine, variables in machines.items()
-        for variable in variables
-        if item not in layer.task.goal.places and machine not in layer.task.retired
-    }
 
 
 def absent_values(layer: Layer, stretch: int) -> dict[int, int]:
@@ -236,9 +211,8 @@ def absent_values(layer: Layer, stretch: int) -> dict[int, int]:
 
 def add_window(chain: Chain, window: int) -> None:
     """What may differ between the stretch before a window and the one after it."""
-    model, task = chain.model, chain.task
-    off = {rig.id: model.variable() for rig in task.problem.rigs}
-    model.row([(variable, 1) for variable in off.values()], high=task.at_once)
+    off = {rig.id: chain.model.variable() for rig in chain.task.problem.rigs}
+    chain.model.row([(variable, 1) for variable in off.values()], high=chain.task.at_once)
     chain.off.append(off)
     chain.touched.append(touch_rows(chain, window, off))
     chain.changed.append(change_rows(chain, window, off))
@@ -273,9 +247,9 @@ def change_rows(chain: Chain, window: int, off: Mapping[str, int]) -> dict[str, 
         if len(ways) == 1:
             continue
         change = model.variable()
-        model.row([(change, 1), (off[group.partition("/")[0]], -1)], high=0)
+        model.row([(change, 1), (off[chain.task.groups[group].machine], -1)], high=0)
         for variable in ways.values():
-            here, there = chain.moved(window - 1, [variable]), chain.moved(window, [variable])
+            here, there = chain.terms_in(window - 1, [variable]), chain.terms_in(window, [variable])
             model.row([*there, *negative(here), (change, -1)], high=0)
         changed[group] = change
     return changed

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import chain as joined
 
-from slotfit.model.windows import Choice, CopyJob, MirrorJob, ServiceJob, Task
+from slotfit.model.windows import CopyJob, MirrorJob, NeedMet, ServiceJob, Task
 from slotfit.solve.chain import Chain, bound_home, negative, staying_values, stays_up
 from slotfit.solve.engine import FAR, Clock, Manner, Result, Term
 from slotfit.solve.frame import Frame
@@ -59,13 +59,6 @@ def demand_all(chain: Chain) -> Demands:
     for mirror in chain.task.mirrors:
         demand_mirror(demands, mirror)
     return demands
-
-
-def miss_all(demands: Demands) -> None:
-    """What is missed beside services and mirrors."""
-    for stretch in demands.chain.between:
-        miss_steady(demands, stretch)
-        miss_shared(demands, stretch)
 
 
 def demand_copy(demands: Demands, copy: CopyJob) -> None:
@@ -150,7 +143,7 @@ def keep_up(demands: Demands, number: int, window: int) -> None:
 
 
 def need_met(
-    demands: Demands, stretch: int, machine: str, choices: Sequence[Choice], *, firm: bool
+    demands: Demands, stretch: int, machine: str, choices: Sequence[NeedMet], *, firm: bool
 ) -> list[Term]:
     """A sum that is 0 where no choice runs in the machine; `firm`: and only there."""
     model, found = demands.chain.model, []
@@ -166,17 +159,13 @@ def need_met(
         if firm:
             model.row([(meets, 1), *negative(joined(*runs))], low=1 - len(runs))
         found.append((meets, 1))
-    return [(one_of(demands, found), 1)] if firm and len(found) > 1 else found
-
-
-def one_of(demands: Demands, choices: Sequence[Term]) -> int:
-    """A variable that is 1 exactly where one of the choices is."""
-    model = demands.chain.model
-    found = model.variable()
-    model.row([(found, 1), *negative(choices)], high=0)
-    for choice in choices:
-        model.row([(found, 1), *negative([choice])], low=0)
-    return found
+    if not firm or len(found) == 1:
+        return found
+    one_of_them = model.variable()
+    model.row([(one_of_them, 1), *negative(found)], high=0)
+    for choice_met in found:
+        model.row([(one_of_them, 1), *negative([choice_met])], low=0)
+    return [(one_of_them, 1)]
 
 
 def demand_mirror(demands: Demands, mirror: MirrorJob) -> None:
@@ -226,6 +215,13 @@ def released(demands: Demands, mirror: MirrorJob, stretch: int, weight: int) -> 
     return [(variable, one * weight) for variable, one in made]
 
 
+def miss_all(demands: Demands) -> None:
+    """What is missed beside services and mirrors."""
+    for stretch in demands.chain.between:
+        miss_steady(demands, stretch)
+        miss_shared(demands, stretch)
+
+
 def miss_steady(demands: Demands, stretch: int) -> None:
     """Each part that stays is missed where it has no seat as good as today's or the goal's."""
     chain = demands.chain
@@ -239,7 +235,7 @@ def miss_steady(demands: Demands, stretch: int) -> None:
             for variable in found
             if layer.worth[layer.seats[variable][0].key].short <= worst
         ]
-        demands.missed += negative(chain.moved(stretch, good))
+        demands.missed += negative(chain.terms_in(stretch, good))
         demands.always_missed += 1
 
 
@@ -259,18 +255,17 @@ def miss_shared(demands: Demands, stretch: int) -> None:
     demands.missed.append((slow, 1))
 
 
-def never_copied(layer: Layer, clock: Clock) -> int | None:
-    """A copy whose ends run together in no layout there may be; None if there is none such."""
+def is_never_copied(layer: Layer, clock: Clock) -> bool:
+    """Whether the ends of some copy run together in no layout there may be."""
     for number, copy in enumerate(layer.task.copies):
-        if perhaps_at_the_goal(layer.task, copy):
-            continue
-        demands = any_layout(layer)
-        made = demands.copied[number][0]
-        demands.chain.model.row([(made, 1)], 1)
-        ends_reach(demands, made, 0, copy)
-        if clock.solve(demands.chain.model, Manner.LISTING).result is Result.INFEASIBLE:
-            return number
-    return None
+        if not perhaps_at_the_goal(layer.task, copy):
+            demands = any_layout(layer)
+            made = demands.copied[number][0]
+            demands.chain.model.row([(made, 1)], 1)
+            ends_reach(demands, made, 0, copy)
+            if clock.solve(demands.chain.model, Manner.LISTING).result is Result.INFEASIBLE:
+                return True
+    return False
 
 
 def perhaps_at_the_goal(task: Task, copy: CopyJob) -> bool:
@@ -279,8 +274,7 @@ def perhaps_at_the_goal(task: Task, copy: CopyJob) -> bool:
 
     What has no place at the goal runs then in a retired machine, if at all.
     """
-    ends = [task.goal.seat_of.get(item) for item in (*copy.sources, *copy.targets)]
-    homes = {seat.offer.machine if seat else None for seat in ends}
+    homes = {task.goal.machine(item) for item in (*copy.sources, *copy.targets)}
     if None in homes and not task.retired:
         return False
     return copy.network or len(homes) < 2

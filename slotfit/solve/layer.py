@@ -143,10 +143,10 @@ def places(layer: Layer) -> Iterable[Row]:
         if same[0].parents:
             seated.setdefault((same[0].item, same[0].site), []).append((variable, 1))
     for spot, variable in layer.rests.items():
-        yield from carried(layer, spot, variable, seated.get(spot, []))
+        yield from socket_rows(layer, spot, variable, seated.get(spot, []))
 
 
-def carried(layer: Layer, spot: Spot, rests: int, seated: list[Term]) -> Iterable[Row]:
+def socket_rows(layer: Layer, spot: Spot, rests: int, seated: list[Term]) -> Iterable[Row]:
     """What is in a socket has a seat exactly where the part with the socket has one."""
     owner = layer.task.problem.site[spot[1]].owner
     bearer = [

@@ -6,17 +6,26 @@ The model grows: first only what must hold, for a yes or no, then what is to be 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 from slotfit.errors import InternalError
-from slotfit.listing import natural
-from slotfit.model.plan import Status
+from slotfit.listing import counted, natural
 from slotfit.model.seat import Fact, Seat
-from slotfit.model.windows import Change, Layout, Move, Schedule, Scheduled, Task, Totals, Window
+from slotfit.model.windows import (
+    Layout,
+    Schedule,
+    Scheduled,
+    Task,
+    Totals,
+    Window,
+    changes_between,
+    moves_between,
+)
 from slotfit.solve.chain import CannotBeError, Chain, chain_of, least_touches
-from slotfit.solve.demands import Demands, demand_all, miss_all, never_copied
-from slotfit.solve.engine import Clock, Manner, Result, Solution, Term
+from slotfit.solve.demands import Demands, demand_all, is_never_copied, miss_all
+from slotfit.solve.engine import Clock, Manner, Result, Term
 from slotfit.solve.layer import Layer, layer_of
 from slotfit.solve.prefer import Step, pack
 
@@ -42,12 +51,12 @@ class Attempt:
         return self.demands.chain
 
 
-def tried(layer: Layer, windows: int, clock: Clock) -> tuple[Attempt | None, Result]:
+def best_of(layer: Layer, windows: int, clock: Clock) -> tuple[Attempt | None, Result]:
     """The best of so many windows: straight ways first, then any; else why there is none."""
     straight = straight_way(layer, windows, clock)
     if straight and is_best(straight, clock):
         return straight, Result.OPTIMAL
-    attempt = begin(layer, windows, direct=False)
+    attempt = attempt_at(layer, windows, direct=False)
     if attempt is None:
         return None, Result.INFEASIBLE
     if straight and straight.values is not None:
@@ -65,10 +74,10 @@ def tried(layer: Layer, windows: int, clock: Clock) -> tuple[Attempt | None, Res
     return None, result if result is Result.INFEASIBLE else Result.UNKNOWN
 
 
-def does(layer: Layer, windows: int, clock: Clock) -> Result:
+def can_do(layer: Layer, windows: int, clock: Clock) -> Result:
     """Whether so many windows do; a straight way is the quickest yes."""
     for direct in (True, False):
-        attempt = begin(layer, windows, direct=direct)
+        attempt = attempt_at(layer, windows, direct=direct)
         if attempt is not None:
             manner = Manner.YES_OR_NO if direct else Manner.LISTING
             result = clock.solve(attempt.chain.model, manner).result
@@ -95,7 +104,7 @@ def better_than(attempt: Attempt, straight: Attempt) -> None:
 
 def straight_way(layer: Layer, windows: int, clock: Clock) -> Attempt | None:
     """The best straight way; None if there is none."""
-    attempt = begin(layer, windows, direct=True)
+    attempt = attempt_at(layer, windows, direct=True)
     if attempt is None or clock.solve(attempt.chain.model).result is not Result.OPTIMAL:
         return None
     improve(attempt, clock)
@@ -128,12 +137,12 @@ def least_used(layer: Layer, windows: int, clock: Clock) -> int:
         return windows
     without_waiting = replace(layer, task=replace(task, arrivals={}))
     for fewer in range(windows):
-        if does(without_waiting, fewer, clock) is not Result.INFEASIBLE:
+        if can_do(without_waiting, fewer, clock) is not Result.INFEASIBLE:
             return fewer
     return windows
 
 
-def begin(layer: Layer, windows: int, *, direct: bool) -> Attempt | None:
+def attempt_at(layer: Layer, windows: int, *, direct: bool) -> Attempt | None:
     """The model of what must hold; None if it is plain that so few windows do not do."""
     try:
         return Attempt(demand_all(chain_of(layer, windows, direct=direct)))
@@ -162,21 +171,16 @@ def improve(attempt: Attempt, clock: Clock) -> None:
             attempt.values = model.settled(solution.values)
         if attempt.values is None:
             return
-        attempt.bounds.append(proven(step, solution, attempt.values))
+        values = step.reached(attempt.values)
         if solution.result is not Result.OPTIMAL:
+            known = solution.result is Result.FEASIBLE
+            lowest = [low for low, _ in step.ranges]
+            attempt.bounds.append(step.bounds(attempt.values, solution.bound) if known else lowest)
             return
-        for terms, reached in zip(step.terms, step.reached(attempt.values), strict=True):
+        attempt.bounds.append(values)
+        for terms, reached in zip(step.terms, values, strict=True):
             if terms:
                 model.row(terms, reached, reached)
-
-
-def proven(step: Step, solution: Solution, values: Sequence[int]) -> list[int]:
-    """The bound of each figure of a step."""
-    if solution.result is Result.OPTIMAL:
-        return step.reached(values)
-    if solution.result is Result.FEASIBLE:
-        return step.bounds(values, solution.bound)
-    return [low for low, _ in step.ranges]
 
 
 def figures(demands: Demands) -> dict[str, list[Term]]:
@@ -208,21 +212,17 @@ def new_facts(chain: Chain) -> list[Term]:
             if fact.id not in known:
                 terms = [(variable, 1), *settling(layer, same[0].item, fact)]
                 users.setdefault(fact.id, []).append(terms)
+    bases = [chain.base[stretch] for stretch in chain.between]
     return [
-        (
-            chain.model.rise(
-                1,
-                [
-                    ([(v + chain.base[s], weight) for v, weight in terms], 0)
-                    for terms in wheres
-                    for s in chain.between
-                ],
-            ),
-            1,
-        )
-        for wheres in users.values()
-        if chain.between
+        (chain.model.rise(1, [(moved_by(base, one), 0) for one in terms for base in bases]), 1)
+        for terms in users.values()
+        if bases
     ]
+
+
+def moved_by(base: int, terms: Iterable[Term]) -> list[Term]:
+    """The sum in the stretch whose variables begin at `base`."""
+    return [(variable + base, weight) for variable, weight in terms]
 
 
 def settling(layer: Layer, item: str, fact: Fact) -> list[Term]:
@@ -267,60 +267,41 @@ LOOK_AHEAD = 5
 
 def schedule(task: Task, clock: Clock, progress: Progress) -> Scheduled:
     """
-    The best schedule, or the word that none of up to `most_windows` windows does.
+    The best schedule, one window more at a time, or the word that none of those allowed does.
 
     Out of time, or at Ctrl-C, it is the best so far, or what is ruled out by then.
     """
-    so_far = Ruled()
+    ruled_out, most = -1, task.most_windows
     try:
-        return deepened(layer_of(task), clock, progress, so_far)
+        layer = layer_of(task)
+        if is_never_copied(layer, clock):
+            return Scheduled(None, clock.spent, EVER, impossible=True)
+        for windows in range(most + 1):
+            progress(counted(windows, "window"), windows, most + 1)
+            ask = windows == LOOK_AHEAD and more_is_never_worse(task)
+            if ask and can_do(layer, most, clock) is Result.INFEASIBLE:
+                return Scheduled(None, clock.spent, most, impossible=True)
+            attempt, result = best_of(layer, windows, clock)
+            if attempt is not None:
+                return Scheduled(schedule_of(attempt, ruled_out), clock.spent, ruled_out)
+            if result is not Result.INFEASIBLE:
+                return Scheduled(None, clock.spent, ruled_out)
+            ruled_out = windows
     except KeyboardInterrupt:  # between two solves: what is ruled out by then stays so
         clock.stopped = True
-        return Scheduled(Status.UNKNOWN, None, clock.spent, so_far.out)
-
-
-@dataclass
-class Ruled:
-    """So many windows are ruled out so far; -1: nothing is known."""
-
-    out: int = -1
-
-
-def deepened(layer: Layer, clock: Clock, progress: Progress, ruled: Ruled) -> Scheduled:
-    """One window more at a time."""
-    task = layer.task
-    if never_copied(layer, clock) is not None:
-        return Scheduled(Status.IMPOSSIBLE, None, clock.spent, EVER)
-    for windows in range(task.most_windows + 1):
-        name = "1 window" if windows == 1 else f"{windows} windows"
-        progress(name, windows, task.most_windows + 1)
-        if windows == LOOK_AHEAD and none_does(layer, clock):
-            return Scheduled(Status.IMPOSSIBLE, None, clock.spent, task.most_windows)
-        attempt, result = tried(layer, windows, clock)
-        if attempt is not None:
-            return found(attempt, clock, ruled.out)
-        if result is not Result.INFEASIBLE:
-            return Scheduled(Status.UNKNOWN, None, clock.spent, ruled.out)
-        ruled.out = windows
-    return Scheduled(Status.IMPOSSIBLE, None, clock.spent, ruled.out)
-
-
-def none_does(layer: Layer, clock: Clock) -> bool:
-    """Whether not even the most windows that are allowed do."""
-    task = layer.task
-    all_in_one = more_is_never_worse(task)
-    return all_in_one and does(layer, task.most_windows, clock) is Result.INFEASIBLE
+        return Scheduled(None, clock.spent, ruled_out)
+    return Scheduled(None, clock.spent, ruled_out, impossible=True)
 
 
 def possible(task: Task, clock: Clock) -> Result:
     """Whether any number of windows up to the most does: OPTIMAL for yes."""
     layer = layer_of(task)
-    if never_copied(layer, clock) is not None:
+    if is_never_copied(layer, clock):
         return Result.INFEASIBLE
     if more_is_never_worse(task):
-        return does(layer, task.most_windows, clock)
+        return can_do(layer, task.most_windows, clock)
     for windows in range(task.most_windows + 1):
-        result = does(layer, windows, clock)
+        result = can_do(layer, windows, clock)
         if result is not Result.INFEASIBLE:
             return result
     return Result.INFEASIBLE
@@ -336,12 +317,11 @@ def more_is_never_worse(task: Task) -> bool:
     return all(one.windows is None or one.new for one in task.services)
 
 
-def found(attempt: Attempt, clock: Clock, ruled_out: int) -> Scheduled:
-    """The schedule that the values describe."""
+def schedule_of(attempt: Attempt, ruled_out: int) -> Schedule:
+    """The schedule that the values describe; so many windows, and fewer, are ruled out."""
     chain, values = attempt.chain, attempt.values or ()
     layouts = [chain.task.today]
     layouts += [layout_at(chain, values, stretch) for stretch in range(1, chain.windows + 1)]
-    windows = [window_of(chain, values, layouts, number) for number in range(1, len(layouts))]
     reached: list[int] = []
     bounds: list[int] = []
     for number, step in enumerate(attempt.steps):
@@ -349,26 +329,31 @@ def found(attempt: Attempt, clock: Clock, ruled_out: int) -> Scheduled:
         known = number < len(attempt.bounds)
         bounds += attempt.bounds[number] if known else [low for low, _ in step.ranges]
     constant = attempt.demands.always_missed
-    made = Schedule(
+    return Schedule(
         today=chain.task.today,
-        windows=tuple(windows),
-        copied=tuple(stretch_of(made, values) for made in attempt.demands.copied),
+        windows=tuple(
+            Window(
+                number,
+                off=tuple(name for name, v in chain.off[number - 1].items() if values[v]),
+                moves=moves_between(before, after),
+                changes=tuple(changes_between(chain.task.groups, before, after)),
+                after=after,
+            )
+            for number, (before, after) in enumerate(pairwise(layouts), 1)
+        ),
+        copied=tuple(
+            next(stretch for stretch, variable in enumerate(made) if values[variable])
+            for made in attempt.demands.copied
+        ),
         totals=totals(chain.windows, reached, constant),
         bound=totals(ruled_out + 1, bounds, constant),
     )
-    is_proven = made.totals == made.bound
-    return Scheduled(Status.PROVEN if is_proven else Status.UNPROVEN, made, clock.spent, ruled_out)
 
 
 def totals(windows: int, sums: Sequence[int], constant: int) -> Totals:
     """The figures of the steps, in their order."""
     used, touches, reduced, facts, downs, changes = sums[:6]
     return Totals(windows, used, touches, reduced + constant, facts, downs, changes)
-
-
-def stretch_of(made: Sequence[int], values: Sequence[int]) -> int:
-    """The stretch in which a copy is made."""
-    return next(stretch for stretch, variable in enumerate(made) if values[variable])
 
 
 def layout_at(chain: Chain, values: Sequence[int], stretch: int) -> Layout:
@@ -397,26 +382,3 @@ def seats_at(layer: Layer, values: Sequence[int], base: int) -> tuple[Seat, ...]
         if not seat.parents or not keys.isdisjoint(seat.parents):
             keys.add(seat.key)
     return tuple(seat for seat in layer.task.seating.seats if seat.key in keys)
-
-
-def window_of(
-    chain: Chain, values: Sequence[int], layouts: Sequence[Layout], number: int
-) -> Window:
-    """What is done in one window."""
-    before, after = layouts[number - 1], layouts[number]
-    items = sorted(chain.layer.at, key=natural)
-    return Window(
-        number,
-        off=tuple(m for m, variable in chain.off[number - 1].items() if values[variable]),
-        moves=tuple(
-            Move(item, before.places.get(item), after.places.get(item))
-            for item in items
-            if before.places.get(item) != after.places.get(item)
-        ),
-        changes=tuple(
-            Change(group, before.arrangements[group], way)
-            for group, way in after.arrangements.items()
-            if before.arrangements[group] != way
-        ),
-        after=after,
-    )

@@ -9,6 +9,7 @@ import pytest
 from slotfit.read.join import join
 from slotfit.read.sources import readings_of
 from tests.describe.loading import described, loaded, refused_today
+from tests.limits import mostly_long
 from tests.read.outside import captures, name_of
 
 EVERY = [

@@ -296,8 +296,10 @@ def answers() -> dict[str, type]:
     from slotfit.answers.no_plan.text import ExplanationView  # noqa: PLC0415
     from slotfit.answers.place.answer import View  # noqa: PLC0415
     from slotfit.answers.read.report import ReadView  # noqa: PLC0415
-    from slotfit.answers.sequence.answer import SequenceView  # noqa: PLC0415
-    from slotfit.answers.sequence.pull_first_text import PullFirstView  # noqa: PLC0415
+    from slotfit.answers.sequence.answer import (  # noqa: PLC0415
+        PullFirstAnswer,
+        SequenceAnswer,
+    )
     from slotfit.answers.verify.answer import VerifyView  # noqa: PLC0415
     from slotfit.answers.why.text import WhyView  # noqa: PLC0415
 
@@ -310,8 +312,8 @@ def answers() -> dict[str, type]:
         "why": WhyView,
         "compare": Comparison,
         "headroom": HeadroomView,
-        "sequence": SequenceView,
-        "sequence --pull-first": PullFirstView,
+        "sequence": SequenceAnswer,
+        "sequence --pull-first": PullFirstAnswer,
         "read": ReadView,
         "verify": VerifyView,
         "catalog list and search, each of `entries`": Entry,

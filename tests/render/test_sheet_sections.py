@@ -10,7 +10,7 @@ from pathlib import Path
 import html5lib
 import pytest
 
-from slotfit.answers.sequence import no_way
+from slotfit.answers.sequence.answer import SequenceDo, SequencePlan, SequenceVerdict
 from slotfit.sheet.boards import as_page as compare_page
 from slotfit.sheet.explorer import Explorer
 from slotfit.sheet.sheet import as_sheet
@@ -21,13 +21,19 @@ from tests.render.hand_view import hand_view
 from tests.sequence.finished import finished
 
 EMPTY = Explorer((), (), ())
+NO_WINDOWS = replace(
+    finished(),
+    plan=SequencePlan((), (), (), ()),
+    do=SequenceDo((), ()),
+    verdict=SequenceVerdict("impossible", "No way"),
+)
 EXAMPLES = Path(__file__).parents[2] / "examples"
 PAGES = {
     "plan": as_sheet(hand_view(), EMPTY),
     "windows": as_sheet(hand_view(), EMPTY, finished()),
     "boards": as_sheet(hand_view(), EMPTY, None, comparison()),
     "both": as_sheet(hand_view(), EMPTY, finished(), comparison()),
-    "no way": as_sheet(hand_view(), EMPTY, replace(finished(), windows=(), headline="No way")),
+    "no way": as_sheet(hand_view(), EMPTY, NO_WINDOWS),
 }
 
 
@@ -59,10 +65,10 @@ def part(page: str, id_: str) -> str:
 
 def test_a_section_a_window_and_word_for_word_as_on_the_page_of_the_sequence() -> None:
     alone, sheet = sequence_page(finished()), PAGES["windows"]
-    for window in finished().windows:
+    for window in finished().plan.windows:
         assert part(sheet, f"window-{window.number}") == part(alone, f"window-{window.number}")
     assert part(sheet, "to-know") == part(alone, "to-know")
-    assert finished().headline in sheet
+    assert finished().verdict.headline in sheet
 
 
 def test_boards_are_word_for_word_as_on_the_page_of_the_comparison() -> None:
@@ -108,7 +114,9 @@ def test_a_build_with_a_sequence_has_its_windows_on_the_sheet(tmp_path: Path) ->
 def test_a_build_whose_windows_clash_says_so_and_ends_with_no(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(no_way, "helps", lambda *_: ())  # what would help is not looked at here
+    monkeypatch.setattr(
+        "slotfit.answers.sequence.no_way.helps", lambda *_: ()
+    )  # what would help is not looked at here
     file = tmp_path / "sheet.html"
     build = EXAMPLES / "sequence-no-way" / "build.yaml"
     code, _ = typed(["slotfit", "sheet", str(build), "-o", str(file)])

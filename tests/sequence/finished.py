@@ -5,23 +5,24 @@ from __future__ import annotations
 import dataclasses
 import json
 import types
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
-from slotfit.answers.sequence.answer import SequenceView
+from slotfit.answers.sequence.answer import SequenceAnswer
 
 GOLDEN = Path(__file__).parent / "golden"
 
-View = TypeVar("View")
+Answer = TypeVar("Answer")
 
 
-def finished() -> SequenceView:
+def finished() -> SequenceAnswer:
     """The museum of lighthouses, three windows."""
-    return read(SequenceView, json.loads((GOLDEN / "finished.json").read_text("utf-8")))
+    return read(SequenceAnswer, json.loads((GOLDEN / "finished.json").read_text("utf-8")))
 
 
-def read(kind: type[View], data: Any) -> View:
-    """A view from its own JSON."""
+def read(kind: type[Answer], data: Any) -> Answer:
+    """An answer from its own JSON."""
     hints = get_type_hints(kind)
     fields = {field.name for field in dataclasses.fields(kind)}  # type: ignore[arg-type]
     assert fields == set(data), fields ^ set(data)
@@ -38,5 +39,7 @@ def value_of(hint: Any, value: Any) -> Any:
     if get_origin(hint) in (Union, types.UnionType):
         known = [one for one in get_args(hint) if one is not type(None)]
         return None if value is None else value_of(known[0], value)
-    is_view = isinstance(hint, type) and dataclasses.is_dataclass(hint)
-    return read(hint, value) if is_view else value
+    if get_origin(hint) is Mapping:
+        return dict(value)
+    is_record = isinstance(hint, type) and dataclasses.is_dataclass(hint)
+    return read(hint, value) if is_record else value

@@ -8,11 +8,9 @@ from typing import Any
 
 import yaml
 
-from slotfit import api
-from slotfit.answers.sequence.task import made_ready
+from slotfit.answers.sequence.task import ends_of
 from slotfit.load.build_file import load_build, load_build_text
 from slotfit.load.catalog import Catalog, standard_catalog
-from slotfit.model.plan import Answer
 from slotfit.model.problem import Problem
 from slotfit.model.windows import Scheduled, Task
 from slotfit.solve.engine import Clock
@@ -45,12 +43,8 @@ def asked_otherwise(path: Path, **keys: Any) -> Problem:
     return changed(path, sequence=content["sequence"] | keys)
 
 
-def best(problem: Problem, seconds: float) -> Answer:
-    return api.place(problem, seconds).answer
-
-
 def ready(problem: Problem) -> Task:
-    task = made_ready(problem, best, Clock(SECONDS)).task
+    task = ends_of(problem, Clock(SECONDS)).task
     assert task is not None
     return task
 

@@ -7,7 +7,7 @@ from random import Random
 import pytest
 
 from slotfit import api
-from slotfit.answers.sequence.task import made_ready
+from slotfit.answers.sequence.task import ends_of
 from slotfit.errors import InputError
 from slotfit.model.plan import Answer, Status
 from slotfit.model.problem import Problem
@@ -29,7 +29,7 @@ def task_of(problem: Problem) -> Task | None:
         return api.place(asked, seconds).answer
 
     try:
-        return made_ready(problem, place, Clock(SECONDS)).task
+        return ends_of(problem, Clock(SECONDS)).task
     except InputError:
         return None
 

@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 import yaml
 
-from slotfit.answers.sequence.pull_first_text import PullFirstView
-from slotfit.answers.sequence.shown import FIGURES
+from slotfit.answers.sequence.answer import PullFirstAnswer
+from slotfit.answers.sequence.plan import FIGURES
 from slotfit.model.windows import Totals
 from tests.catalog_command.typed import Done, typed
 from tests.docs.console import run
@@ -34,18 +34,19 @@ def test_a_sequence_exits_0_and_writes_picture_and_page(tmp_path: Path) -> None:
 
 def test_json_is_for_programs() -> None:
     done = slotfit(LIGHTHOUSE, "--json")
-    view = json.loads(done.out)
-    assert (done.code, view["schema_version"], view["status"]) == (0, 1, "proven")
-    assert [window["off"] for window in view["windows"]] == [["lamp"], ["fog"], ["lamp"]]
+    answer = json.loads(done.out)
+    said = (done.code, answer["schema_version"], answer["verdict"]["status"])
+    assert said == (0, 2, "proven")
+    assert [window["off"] for window in answer["plan"]["windows"]] == [["lamp"], ["fog"], ["lamp"]]
 
 
 def test_a_build_file_of_where_one_stops_can_be_written(tmp_path: Path) -> None:
-    view = json.loads(slotfit(LIGHTHOUSE, "--json").out)
+    stretches = json.loads(slotfit(LIGHTHOUSE, "--json").out)["plan"]["stretches"]
     content = yaml.safe_load(LIGHTHOUSE.read_text("utf-8"))
     for machine in content["machines"]:
         machine["board"] = str(LIGHTHOUSE.parent / machine["board"])
     for number, part in ((0, "plates-old"), (1, "plates"), (2, "plates"), (3, "accelerator")):
-        stretch = view["windows"][number - 1]["after"] if number else view["today"]
+        stretch = stretches[number]
         content["today"] = stretch["places"]
         content["sequence"]["settings_today"] = stretch["settings"]
         file = tmp_path / f"after-{number}.yaml"
@@ -67,13 +68,13 @@ def test_further_plugs_are_not_told_as_places(tmp_path: Path) -> None:
     file = tmp_path / "build.yaml"
     file.write_text(yaml.safe_dump(content), "utf-8")
     _, printed = run(["slotfit", "sequence", str(file), "--json"])
-    after = json.loads("\n".join(printed))["windows"][-1]["after"]
+    after = json.loads("\n".join(printed))["plan"]["stretches"][-1]
     assert after["places"] == {"mixed": "slot2"}
     content["today"] = after["places"]
     content["sequence"]["settings_today"] = after["settings"]
     file.write_text(yaml.safe_dump(content), "utf-8")
     code, printed = run(["slotfit", "sequence", str(file), "--json"])
-    assert (code, json.loads("\n".join(printed))["windows"]) == (0, [])
+    assert (code, json.loads("\n".join(printed))["plan"]["windows"]) == (0, [])
 
 
 def test_out_of_time_exits_3_and_is_not_called_impossible() -> None:
@@ -102,10 +103,11 @@ def test_wrong_questions_exit_2(words: list[str], says: str) -> None:
 
 def test_pull_first_speaks_json_too() -> None:
     done = slotfit(LIGHTHOUSE, "--pull-first", "plates", "--json")
-    view = json.loads(done.out)
+    answer = json.loads(done.out)
     assert done.code == 0
-    assert set(view) == set(PullFirstView.__dataclass_fields__)
-    assert (view["part"], view["fits_now"], view["pulls"]) == ("plates", "SLOT 1 of lamp", [])
+    assert set(answer) == set(PullFirstAnswer.__dataclass_fields__)
+    now, pulls = answer["plan"]["goes_now"], answer["plan"]["pulls"]
+    assert (answer["part"], now["place"], pulls) == ("plates", "SLOT 1 of lamp", [])
 
 
 def test_every_figure_has_its_words_in_order() -> None:
@@ -114,7 +116,7 @@ def test_every_figure_has_its_words_in_order() -> None:
 
 INTERRUPTED = """
 import signal, sys
-from slotfit.sequence import no_way
+from slotfit.answers.sequence import no_way
 no_way.helps = lambda *_: signal.raise_signal(signal.SIGINT)
 from slotfit.cli.start import run
 sys.argv[1:] = ["sequence", {build!r}, "--seconds", "3600"]

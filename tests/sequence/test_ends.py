@@ -7,7 +7,6 @@ import pytest
 from slotfit import api
 from slotfit.errors import InputError
 from slotfit.load.build_file import load_build_text
-from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
 from tests.limits import SECONDS
 from tests.sequence.rebuilds import EXAMPLES, catalog, ready
@@ -99,7 +98,8 @@ sequence: {mirrors: [{parts: [one, two], keep: 2}]}
 def test_no_layout_to_end_with() -> None:
     text = "parts: [{id: a, part: accel-fan-250w, count: 3, machine: lamp}]\n"
     answer = api.sequence(problem(text), seconds=SECONDS)
-    assert (answer.status, answer.scheduled) == (Status.IMPOSSIBLE, None)
+    assert (answer.verdict.status, answer.plan.stretches) == ("impossible", ())
+    assert "no layout to end with" in answer.verdict.headline
 
 
 def test_the_goal_is_the_files_where_it_names_one() -> None:
@@ -116,10 +116,12 @@ def test_what_a_machine_not_described_holds_comes_from_outside() -> None:
 today: {hba: shed/slot7}
 """
     made = api.sequence(problem(text), seconds=SECONDS)
-    assert made.scheduled is not None
-    assert made.scheduled.schedule is not None
-    (window,) = made.scheduled.schedule.windows
-    assert [(move.item, move.from_) for move in window.moves] == [("hba", None)]
+    (window,) = made.plan.windows
+    (work,) = made.do.work
+    assert (window.number, work.window, work.machine) == (1, 1, "lamp")
+    assert [(move.item, move.from_, move.from_label) for move in work.in_] == [
+        ("hba", None, "shed/slot7")
+    ]
 
 
 def test_what_is_retired_may_stay_in_a_retired_machine() -> None:
@@ -128,6 +130,4 @@ today: {hba: lamp/slot2, old: fog/slot2}
 retire: [fog, old]
 """
     made = api.sequence(problem(text), seconds=SECONDS)
-    assert made.scheduled is not None
-    assert made.scheduled.schedule is not None
-    assert made.scheduled.schedule.windows == ()
+    assert (made.verdict.status, made.plan.windows, len(made.plan.stretches)) == ("proven", (), 1)

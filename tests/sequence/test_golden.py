@@ -10,8 +10,9 @@ from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
+from markupsafe import escape
 
-from slotfit.answers.sequence.answer import SequenceView
+from slotfit.answers.sequence.answer import SequenceAnswer, WindowNote
 from slotfit.answers.sequence.text import as_text
 from slotfit.answers.text_layout import as_json
 from slotfit.draw.svg import EVERY
@@ -19,7 +20,7 @@ from slotfit.draw.windows import windows_svg
 from slotfit.sheet.windows import as_page, ticks_key
 from tests.sequence.finished import GOLDEN, finished
 
-RENDERERS: dict[str, Callable[[SequenceView], str]] = {
+RENDERERS: dict[str, Callable[[SequenceAnswer], str]] = {
     "windows.txt": as_text,
     "windows.svg": windows_svg,
     "windows.html": as_page,
@@ -34,7 +35,7 @@ def test_the_finished_answer_looks_as_it_did(name: str, request: pytest.FixtureR
     assert made == file.read_text("utf-8"), "pytest tests/sequence --update rewrites it"
 
 
-def test_json_holds_everything_the_view_does() -> None:
+def test_json_holds_everything_the_answer_does() -> None:
     kept = (GOLDEN / "finished.json").read_text("utf-8")
     assert as_json(finished()) == kept
 
@@ -53,34 +54,38 @@ def test_the_picture_is_well_formed_and_uses_no_colour_of_its_own() -> None:
 def test_the_picture_tells_everything_without_being_seen() -> None:
     svg = windows_svg(finished())
     (said,) = re.findall(r"<desc[^>]*>(.*?)</desc>", svg)
-    for window in finished().windows:
+    for window in finished().plan.windows:
         assert f"Window {window.number}, {' and '.join(window.off)} off" in said
-        for work in window.work:
-            assert all(f"{move.item} from" in said for move in (*work.out, *work.in_))
+    for work in finished().do.work:
+        assert all(f"{move.item} from" in said for move in (*work.out, *work.in_))
 
 
 def test_what_is_off_is_told_by_a_word_and_a_pattern() -> None:
     svg = windows_svg(finished())
-    assert svg.count(">OFF<") == sum(len(window.off) for window in finished().windows)
+    assert svg.count(">OFF<") == sum(len(window.off) for window in finished().plan.windows)
     assert svg.count("url(#off)") == 3
 
 
 HOSTILE = '<script>alert("1")</script>&\u202e\x00'
 
 
-def hostile(view: SequenceView) -> SequenceView:
+def hostile(answer: SequenceAnswer) -> SequenceAnswer:
     """The same with a name that would break out wherever it is not escaped."""
-    window = view.windows[0]
-    work = window.work[0]
-    moves = tuple(replace(move, item=HOSTILE, to_label=HOSTILE) for move in work.in_)
-    after = replace(window.after, checks=(HOSTILE,), copies=(HOSTILE,), stop=HOSTILE)
-    window = replace(window, work=(replace(work, in_=moves),), risks=(HOSTILE,), after=after)
+    plan, do, watch = answer.plan, answer.do, answer.watch
+    moves = tuple(replace(move, item=HOSTILE, to_label=HOSTILE) for move in do.work[0].in_)
+    work = (replace(do.work[0], in_=moves), *do.work[1:])
+    today, first, *rest = plan.stretches
+    first = replace(first, checks=(HOSTILE,), copies=(HOSTILE,), stop=HOSTILE)
     places = tuple(
-        replace(place, label=HOSTILE, cells=tuple(replace(c, item=HOSTILE) for c in place.cells))
-        for place in view.places
+        replace(place, heading=HOSTILE, cells=tuple(replace(c, item=HOSTILE) for c in place.cells))
+        for place in plan.places
     )
     return replace(
-        view, title=HOSTILE, windows=(window, *view.windows[1:]), places=places, notes=(HOSTILE,)
+        answer,
+        title=HOSTILE,
+        plan=replace(plan, stretches=(today, first, *rest), places=places),
+        do=replace(do, work=work),
+        watch=replace(watch, risks=(WindowNote(HOSTILE, (1,)),), taken_for_granted=(HOSTILE,)),
     )
 
 
@@ -118,17 +123,17 @@ def test_every_box_to_tick_has_its_words() -> None:
     boxes = re.findall(r'<input type="checkbox" id="([^"]+)"', page)
     assert len(boxes) == len(set(boxes))
     assert boxes == re.findall(r'<label for="([^"]+)"', page)
-    steps = [work for window in finished().windows for work in window.work]
-    assert len(boxes) >= sum(len(work.out) + len(work.changes) for work in steps)
+    assert len(boxes) >= sum(len(work.out) + len(work.changes) for work in finished().do.work)
 
 
 def test_each_window_shows_its_own_cautions() -> None:
-    view, page = finished(), as_page(finished())
+    answer, page = finished(), as_page(finished())
     sections = re.findall(r'<section class="window".*?</section>', page, re.DOTALL)
-    assert len(sections) == len(view.windows)
-    for window, section in zip(view.windows, sections, strict=True):
-        assert any("pull every power cord" in one for one in window.cautions)
-        assert section.count("<li>") >= len(window.cautions)
+    assert len(sections) == len(answer.plan.windows)
+    for window, section in zip(answer.plan.windows, sections, strict=True):
+        cautions = [one.text for one in answer.do.cautions if window.number in one.windows]
+        assert any("pull every power cord" in one for one in cautions)
+        assert all(f"<li>{escape(one)}</li>" in section for one in cautions)
         assert "switch it off and pull every power cord" in section
 
 
@@ -145,6 +150,7 @@ def test_switching_off_comes_after_what_firmware_is_told_and_before_the_parts() 
 
 
 def test_ticks_belong_to_the_same_work() -> None:
-    view = finished()
-    assert ticks_key(view) == ticks_key(replace(view, seconds=9.0, title="renamed"))
-    assert ticks_key(view) != ticks_key(replace(view, windows=view.windows[:-1]))
+    answer = finished()
+    assert ticks_key(answer) == ticks_key(replace(answer, seconds=9.0, title="renamed"))
+    less = replace(answer, do=replace(answer.do, work=answer.do.work[:-1]))
+    assert ticks_key(answer) != ticks_key(less)

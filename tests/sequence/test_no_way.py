@@ -7,15 +7,17 @@ from functools import cache
 import pytest
 
 from slotfit import api
+from slotfit.answers.sequence.answer import NoWay
 from slotfit.answers.sequence.no_way import (
-    demands_of,
+    Help,
     helped_task,
     helping,
     helps,
     more_windows,
+    no_way,
+    requirements,
     with_only,
 )
-from slotfit.answers.sequence.plan import Sequenced, sequence_of
 from slotfit.answers.sequence.referee import faults
 from slotfit.model.part import Part
 from slotfit.model.plan import Status
@@ -28,7 +30,6 @@ from tests.sequence.rebuilds import (
     LIGHTHOUSE,
     NO_WAY,
     asked_otherwise,
-    best,
     catalog,
     changed,
     example,
@@ -38,49 +39,53 @@ from tests.sequence.rebuilds import (
 
 
 @cache
-def answer() -> Sequenced:
-    lent = catalog().load("carrier-m2x2-x8-gen3", Part)
-    return sequence_of(example(NO_WAY), best, lambda: (lent,), Clock(SECONDS), lambda *_: None)
+def task() -> Task:
+    return ready(example(NO_WAY))
 
 
-def clashing_part_of(task: Task, kept: tuple[str, ...]) -> Result:
-    return possible(
-        with_only(task, [d for d in demands_of(task) if d.text in kept]), Clock(SECONDS)
-    )
+@cache
+def lent() -> Part:
+    return catalog().load("carrier-m2x2-x8-gen3", Part)
+
+
+@cache
+def why() -> NoWay:
+    made = planned(task())
+    assert made.status is Status.IMPOSSIBLE
+    return no_way(task(), made, (lent(),), Clock(SECONDS), lambda *_: None)
+
+
+def clashing_part_of(kept: tuple[str, ...]) -> Result:
+    demands = [demand for demand in requirements(task()) if demand.text in kept]
+    return possible(with_only(task(), demands), Clock(SECONDS))
 
 
 def test_it_is_impossible_and_no_number_of_windows_helps() -> None:
-    made = answer()
-    assert made.status is Status.IMPOSSIBLE
-    assert made.scheduled is not None
-    assert made.ready.task is not None
-    assert made.scheduled.ruled_out > made.ready.task.most_windows
+    assert planned(task()).ruled_out > task().most_windows
+    assert why().ruled_out is None
 
 
 def test_the_demands_clash_and_none_of_them_is_idle() -> None:
-    made = answer()
-    assert made.no_way is not None
-    assert made.ready.task is not None
-    told = made.no_way.demands
-    assert made.no_way.minimal
-    assert clashing_part_of(made.ready.task, told) is Result.INFEASIBLE
+    told = why().demands
+    assert why().minimal
+    assert clashing_part_of(told) is Result.INFEASIBLE
     for demand in told:
         rest = tuple(one for one in told if one != demand)
-        assert clashing_part_of(made.ready.task, rest) is Result.OPTIMAL, demand
+        assert clashing_part_of(rest) is Result.OPTIMAL, demand
 
 
 def test_every_help_told_gives_a_sequence_that_stands() -> None:
-    made = answer()
-    assert made.no_way is not None
-    assert made.ready.task is not None
-    assert made.no_way.complete
-    kinds = {one.helps[0].kind for one in made.no_way.helped}
+    every: dict[tuple[str, ...], Help] = {(one.do,): one for one in helps(task(), (lent(),))}
+    assert why().complete
+    assert why().tried == len(every)
+    kinds = {every[relief.do].kind for relief in why().helps}
     assert kinds == {"longer", "window", "carrier", "receptacle"}
-    for helped in made.no_way.helped:
-        assert len(helped.helps) == 1
-        assert helped.scheduled.schedule is not None
-        task = helped_task(made.ready.task, helped.helps)
-        assert list(faults(task, helped.scheduled.schedule)) == []
+    for relief in why().helps:
+        helped = helped_task(task(), [every[relief.do]])
+        made = planned(helped).schedule
+        assert made is not None
+        assert (relief.totals, relief.proven) == (made.totals, True)
+        assert list(faults(helped, made)) == []
 
 
 def with_down() -> Problem:
@@ -131,11 +136,9 @@ def test_two_helps_are_told_where_no_single_one_is_enough() -> None:
 def test_more_windows_help_where_too_few_are_allowed() -> None:
     task = ready(asked_otherwise(LIGHTHOUSE, most_windows=2))
     assert planned(task).ruled_out == 2
-    helped, _ = helping(task, list(more_windows(task)), Clock(SECONDS), lambda *_: None)
+    helped, _ = helping(task, [more_windows(task)], Clock(SECONDS), lambda *_: None)
     assert [one.helps[0].write for one in helped] == ["most_windows: 6"]
-    assert [one.scheduled.schedule and one.scheduled.schedule.totals.windows for one in helped] == [
-        3
-    ]
+    assert [one.schedule.totals.windows for one in helped] == [3]
 
 
 def test_a_network_copy_helps_where_the_ends_never_meet() -> None:
@@ -154,7 +157,6 @@ def test_a_network_copy_helps_where_the_ends_never_meet() -> None:
         "retire": [],
         "sequence": {"copies": [{"from": "old", "to": "new"}], "most_windows": 1},
     }
-    made = api.sequence(changed(LIGHTHOUSE, **text), seconds=SECONDS)
-    assert made.no_way is not None
-    writes = {one.helps[0].write for one in made.no_way.helped}
-    assert "copies: {over: network}" in writes
+    found = api.sequence(changed(LIGHTHOUSE, **text), seconds=SECONDS).more.no_way
+    assert found is not None
+    assert ("copies: {over: network}",) in [one.write for one in found.helps]

@@ -5,11 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 from slotfit import api
-from slotfit.answers.sequence.names import change_view
-from slotfit.answers.sequence.shown import view_of
+from slotfit.answers.sequence.names import setting_step
 from slotfit.answers.sequence.text import as_text
 from slotfit.load.build_file import load_build_text
-from slotfit.model.windows import Change
+from slotfit.model.windows import SettingChange, lane_groups_of
 from tests.limits import SECONDS
 from tests.sequence.rebuilds import catalog
 
@@ -48,11 +47,9 @@ parts: []
 
 def test_plugs_of_the_supply_are_made_where_the_machine_is_open() -> None:
     problem = load_build_text(TWO, catalog(), beside=Path())
-    view = view_of(api.sequence(problem, seconds=SECONDS))
+    answer = api.sequence(problem, seconds=SECONDS)
     steps = {
-        (window.number, work.machine): [*work.out, *work.moved, *work.in_]
-        for window in view.windows
-        for work in window.work
+        (work.window, work.machine): [*work.out, *work.moved, *work.in_] for work in answer.do.work
     }
     on_the_bench = [move for (_, machine), moves in steps.items() if not machine for move in moves]
     assert [move for move in on_the_bench if any("supply" in one for one in move.cables)] == []
@@ -62,18 +59,22 @@ def test_plugs_of_the_supply_are_made_where_the_machine_is_open() -> None:
     assert wire.cables == ("4 sata-power from the supply",)
     (adapter,) = [move for move in inside if move.item == "hba"]
     assert adapter.riders == ()
-    assert "with disk-1 to disk-4 on it; plugs: 4 sata-power" in " ".join(as_text(view).split())
+    assert "with disk-1 to disk-4 on it; plugs: 4 sata-power" in " ".join(as_text(answer).split())
 
 
 def test_a_choice_is_undone_by_hand_not_by_itself() -> None:
     problem = load_build_text(STEERED, catalog(), beside=Path())
+    where = lane_groups_of(problem)["tower/graphics"]
     told = {
-        (before, after): change_view(problem, Change("tower/graphics", before, after))
+        (before, after): setting_step(SettingChange(where, where.way(before), where.way(after)))
         for before, after in [("split", "whole"), ("pins", "whole"), ("whole", "split")]
     }
     back = "back to what the board does by itself: slot1 x16"
-    assert (told["split", "whole"].how, told["split", "whole"].after) == ("setting", back)
+    assert (told["split", "whole"].chosen_by, told["split", "whole"].after) == ("setting", back)
     assert told["split", "whole"].before == "Slot 1: x8x8"
-    assert told["pins", "whole"].how == "jumper"
-    assert (told["whole", "split"].how, told["whole", "split"].after) == ("setting", "Slot 1: x8x8")
+    assert told["pins", "whole"].chosen_by == "jumper"
+    assert (told["whole", "split"].chosen_by, told["whole", "split"].after) == (
+        "setting",
+        "Slot 1: x8x8",
+    )
     assert told["whole", "split"].before == "slot1 x16"

@@ -15,8 +15,10 @@ from typing import Any
 from slotfit import api
 from slotfit.answers.no_plan.answer import Clash, Explanation, WayOut
 from slotfit.answers.no_plan.shop import Shop
-from slotfit.answers.sequence.no_way import Apart, Helped, NoWay
-from slotfit.answers.sequence.plan import Sequenced
+from slotfit.answers.sequence.answer import NoWay
+from slotfit.answers.sequence.no_way import no_way
+from slotfit.answers.sequence.referee import faults
+from slotfit.answers.sequence.task import ends_of
 from slotfit.errors import InputError, Mistake
 from slotfit.load.build_file import load_build, load_build_text
 from slotfit.load.catalog import Catalog, standard_catalog
@@ -24,7 +26,10 @@ from slotfit.model.entity import Span
 from slotfit.model.plan import Placed, Status
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Fact, Seat
-from slotfit.model.windows import Schedule, Window
+from slotfit.model.windows import Schedule, Totals, Window
+from slotfit.solve.engine import Clock
+from slotfit.solve.place import silent
+from slotfit.solve.windows import schedule
 
 Values = dict[str, Any]
 """Names, numbers, truths, and lists and mappings of them."""
@@ -210,26 +215,25 @@ def changes(before: Mapping[str, Any], after: Mapping[str, Any]) -> Values:
 def sequence_of(problem: Problem, cited: set[Span]) -> Values:
     """Windows from today's layout, or what stands against them, or what is wrong in the file."""
     try:
-        answer = api.sequence(problem, shop(), SECONDS)
+        ends = ends_of(problem, Clock(SECONDS))
     except InputError as error:
         return {"wrong": lines(spans_of(error.mistakes), cited)}
-    insist(answer.status in PROVEN)
-    return {"status": answer.status.value, **way_there(answer, cited)}
+    if ends.task is None:
+        insist(ends.goal is not None and ends.goal.status in PROVEN)
+        return {"status": ends.goal.status.value if ends.goal else ""}
+    made = schedule(ends.task, Clock(SECONDS), silent)
+    insist(made.status in PROVEN)
+    if made.schedule:
+        insist(not list(faults(ends.task, made.schedule)))
+        return {"status": made.status.value, **schedule_of(made.schedule, cited)}
+    why = no_way(ends.task, made, shop().parts("carrier"), Clock(SECONDS), silent)
+    ruled_out = {"ruled_out": made.ruled_out}
+    return {"status": made.status.value, **ruled_out, **no_way_of(why)}
 
 
 def spans_of(mistakes: Iterable[Mistake]) -> Iterator[Span]:
     """Where mistakes are."""
     yield from (one.where for one in mistakes if isinstance(one.where, Span))
-
-
-def way_there(answer: Sequenced, cited: set[Span]) -> Values:
-    """Windows, or why there are none; neither without a goal."""
-    made = answer.scheduled
-    if made and made.schedule:
-        return schedule_of(made.schedule, cited)
-    if made and answer.no_way:
-        return {"ruled_out": made.ruled_out, **no_way_of(answer.no_way, cited)}
-    return {}
 
 
 def schedule_of(schedule: Schedule, cited: set[Span]) -> Values:
@@ -239,44 +243,32 @@ def schedule_of(schedule: Schedule, cited: set[Span]) -> Values:
     return {
         "windows": [window_of(window) for window in schedule.windows],
         "copied": list(schedule.copied),
-        "totals": [totals.windows, totals.touches, totals.reduced, totals.facts, totals.downs],
+        "totals": totals_of(totals),
         "facts": facts_of(schedule.facts, seats, cited),
     }
 
 
 def window_of(window: Window) -> Values:
     """What comes out and goes in where, while which machines are off."""
-    moves = {move.item: [move.from_, move.to] for move in window.moves}
-    settings = {one.group: [one.before, one.after] for one in window.changes}
+    moves = {move.item: [move.before, move.after] for move in window.moves}
+    settings = {
+        f"{one.where.machine}/{one.where.group.id}": [str(one.before.id), str(one.after.id)]
+        for one in window.changes
+    }
     return {"off": list(window.off), "moves": moves, "settings": settings}
 
 
-def no_way_of(why: NoWay, cited: set[Span]) -> Values:
+def no_way_of(why: NoWay) -> Values:
     """How much is demanded in vain, which ends have no room together, what helps."""
     insist(why.complete)
     return {
         "demands": len(why.demands),
         "minimal": why.minimal,
-        "apart": [apart_of(one, cited) for one in why.apart],
-        "helps": [help_of(one) for one in why.helped],
+        "apart": [{"machine": one.machine, "beside": list(one.beside)} for one in why.apart],
+        "helps": [totals_of(one.totals) for one in why.helps],
     }
 
 
-def apart_of(one: Apart, cited: set[Span]) -> Values:
-    """Ends of a copy that never run in one machine."""
-    return {
-        "ends": [list(one.copy.sources), list(one.copy.targets)],
-        "machine": one.machine,
-        "beside": list(one.beside),
-        "where": lines((span for told in one.sentences for span in told.spans), cited),
-    }
-
-
-def help_of(helped: Helped) -> Values:
-    """What helps, and the windows then."""
-    insist(helped.scheduled.status in PROVEN)
-    made = helped.scheduled.schedule
-    return {
-        "kinds": [one.kind for one in helped.helps],
-        "windows": [window_of(window) for window in made.windows] if made else [],
-    }
+def totals_of(totals: Totals) -> list[int]:
+    """What a sequence costs, figure by figure."""
+    return [totals.windows, totals.touches, totals.reduced, totals.facts, totals.downs]

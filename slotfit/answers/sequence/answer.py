@@ -1,26 +1,43 @@
-"""The view of a sequence: windows with what is done, stretches with the state after each."""
+"""The answers to `slotfit sequence`: plain values, worked out, shown and printed as JSON."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-SCHEMA_VERSION = 1
+from slotfit.answers.place.answer import FactView
+from slotfit.model.windows import CopyJob, Totals
+
+SCHEMA_VERSION = 2
 """Raised when a field changes its meaning or goes away; new fields do not raise it."""
 
 
 @dataclass(frozen=True, slots=True)
-class MoveView:
+class SequenceVerdict:
+    """The answer in one sentence."""
+
+    status: str
+    """proven, unproven, impossible or unknown."""
+    headline: str
+    """Without its full stop."""
+
+
+@dataclass(frozen=True, slots=True)
+class PartMove:
     """One part pulled, put in or moved, with what comes along."""
 
     item: str
+    """The item's id."""
     name: str
+    """The part's name, or its catalog id."""
     from_: str | None
     """Site id; None: it was in no receptacle of this build."""
     from_label: str
     """`SLOT 3`, `beside the machines`, `old/slot1`."""
     to: str | None
+    """Site id; None: beside the machines."""
     to_label: str
+    """The same in words."""
     onto: str
     """Part whose socket it goes into; empty for a board."""
     socket: str
@@ -34,51 +51,85 @@ class MoveView:
 
 
 @dataclass(frozen=True, slots=True)
-class SettingChangeView:
+class SettingStep:
     """One lane group to be arranged otherwise."""
 
     machine: str
+    """Its id."""
     group: str
+    """The lane group's id in that machine."""
     before: str
+    """What the menu says, or who gets what."""
     after: str
-    how: str
+    """The same of what it is to be."""
+    chosen_by: str
     """setting, presence, jumper or fixed."""
 
 
 @dataclass(frozen=True, slots=True)
-class MachineWorkView:
-    """What is done in one machine that is off."""
+class MachineWork:
+    """What is done in one machine that is off, in one window."""
 
+    window: int
+    """Its number."""
     machine: str
+    """Empty: beside the machines."""
     name: str
-    out: tuple[MoveView, ...]
+    """The machine's name, or its id."""
+    out: tuple[PartMove, ...]
     """Parts that leave it."""
-    moved: tuple[MoveView, ...]
+    moved: tuple[PartMove, ...]
     """Parts that stay in it elsewhere."""
-    in_: tuple[MoveView, ...]
+    in_: tuple[PartMove, ...]
     """Parts that come into it."""
-    changes: tuple[SettingChangeView, ...]
+    changes: tuple[SettingStep, ...]
+    """Settings, before anything is taken out."""
 
 
 @dataclass(frozen=True, slots=True)
-class ServiceView:
+class WindowNote:
+    """Something to mind, and when."""
+
+    text: str
+    """A sentence."""
+    windows: tuple[int, ...]
+    """Their numbers."""
+
+
+@dataclass(frozen=True, slots=True)
+class SequenceDo:
+    """What is done, in order."""
+
+    work: tuple[MachineWork, ...]
+    """Window by window, machine by machine."""
+    cautions: tuple[WindowNote, ...]
+    """Each with the windows in which it counts."""
+
+
+@dataclass(frozen=True, slots=True)
+class ServiceState:
     """One service in one stretch."""
 
     name: str
+    """The service's id."""
     machines: tuple[str, ...]
-    """Where it runs; none: it is down."""
-    new: bool
-    """It did not run at the beginning."""
+    """Where it runs; none: it does not."""
+    state: str
+    """up, down, or not yet up: it did not run at the beginning."""
 
 
 @dataclass(frozen=True, slots=True)
-class MirrorView:
+class MirrorState:
     """One mirror in one stretch."""
 
     name: str
+    """Its members, as the build file names them."""
     machine: str
+    """Where its data is in service."""
     members: int
+    """How many it has."""
     in_service: int
+    """How many of them run in that machine."""
     missing: tuple[str, ...]
     """Items of the members that are not in service."""
     released: bool
@@ -86,24 +137,27 @@ class MirrorView:
     resyncs: bool
     """A member came back and has to catch up before the next window."""
 
+    @property
+    def lacks(self) -> bool:
+        """Whether it is still needed and has lost a member."""
+        return bool(self.missing) and not self.released
+
 
 @dataclass(frozen=True, slots=True)
-class CopyView:
-    """One copy."""
+class CopyMade:
+    """One copy, and when it is made."""
 
-    name: str
-    sources: tuple[str, ...]
-    targets: tuple[str, ...]
-    network: bool
+    job: CopyJob
     stretch: int
-    """Made in this stretch: 0 before window 1."""
+    """0: before window 1."""
     from_site: str
     """Board receptacle below the source then."""
     to_site: str
+    """The same below the target."""
 
 
 @dataclass(frozen=True, slots=True)
-class StretchView:
+class StretchState:
     """How things are between two windows."""
 
     number: int
@@ -112,8 +166,10 @@ class StretchView:
     """To be made now."""
     waiting: tuple[str, ...]
     """Still to be made later."""
-    services: tuple[ServiceView, ...]
-    mirrors: tuple[MirrorView, ...]
+    services: tuple[ServiceState, ...]
+    """In the order of the build file."""
+    mirrors: tuple[MirrorState, ...]
+    """In the order of the build file."""
     beside: tuple[str, ...]
     """Parts that lie beside the machines, were in one before, and will be again."""
     slow: tuple[str, ...]
@@ -139,125 +195,265 @@ class StretchView:
 
 
 @dataclass(frozen=True, slots=True)
-class WindowView:
-    """One power-down."""
+class PowerDown:
+    """One window."""
 
     number: int
+    """Counted from 1."""
     off: tuple[str, ...]
+    """Machines that are switched off; none: this window passes without work."""
     on: tuple[str, ...]
     """Machines that run on."""
-    work: tuple[MachineWorkView, ...]
     down: tuple[str, ...]
     """Services that are cut off by it."""
     keep: tuple[str, ...]
     """Services that run through it."""
-    risks: tuple[str, ...]
-    cautions: tuple[str, ...]
     waits_for: tuple[str, ...]
     """What arrives for it."""
-    after: StretchView
 
 
 @dataclass(frozen=True, slots=True)
-class CellView:
+class RowCell:
     """One receptacle in one stretch."""
 
     item: str | None
+    """None: empty."""
     riders: int
     """Parts that sit on it."""
 
 
 @dataclass(frozen=True, slots=True)
-class PlaceView:
-    """One receptacle through all stretches."""
+class PlaceRow:
+    """One receptacle through all stretches, or like parts beside the machines."""
 
     machine: str
     """Empty: beside the machines."""
-    site: str
-    label: str
-    cells: tuple[CellView, ...]
+    receptacle: str
+    """Site id; empty: beside the machines."""
+    heading: str
+    """The receptacle's label, or the parts."""
+    cells: tuple[RowCell, ...]
+    """One a stretch."""
 
 
 @dataclass(frozen=True, slots=True)
-class FigureView:
+class SequencePlan:
+    """The windows, and how things are before, between and after them."""
+
+    windows: tuple[PowerDown, ...]
+    """In order."""
+    stretches: tuple[StretchState, ...]
+    """Today, then one after each window; none where there is no sequence."""
+    copies: tuple[CopyMade, ...]
+    """In the order of the build file."""
+    places: tuple[PlaceRow, ...]
+    """Machine by machine, then parts beside the machines."""
+
+
+@dataclass(frozen=True, slots=True)
+class SequenceWatch:
+    """What the answer takes for granted, and what is at stake."""
+
+    facts: tuple[FactView, ...]
+    """Unproven facts that some layout rests on."""
+    risks: tuple[WindowNote, ...]
+    """What is at stake between a window and the next."""
+    taken_for_granted: tuple[str, ...]
+    """In sentences without their full stops."""
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
     """One figure that was made small."""
 
     name: str
-    value: int
-    bound: int
+    """windows, used, touches, reduced, facts, downs or changes."""
+    reached: int
+    """What it comes to."""
+    no_less_than: int
+    """What is proven: no sequence has less, the earlier figures being equal."""
     says: str
+    """The same in words."""
 
 
 @dataclass(frozen=True, slots=True)
-class SequenceFactView:
-    """Something unproven that some layout rests on."""
-
-    id: str
-    statement: str
-    find_out: str
-    where: str
-    stretches: tuple[int, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class HelpView:
+class Relief:
     """Helps that together make it possible."""
 
     do: tuple[str, ...]
+    """What to do, as orders."""
     write: tuple[str, ...]
-    windows: int
-    touches: int
-    reduced: int
+    """What to change in the build file for it."""
+    totals: Totals
+    """Of the best sequence then."""
     proven: bool
+    """No sequence is better then."""
 
 
 @dataclass(frozen=True, slots=True)
-class ApartView:
+class EndsApart:
     """Why two ends of a copy never run in one machine."""
 
     copy: str
+    """The copy's name."""
     machine: str
+    """Where the source is today, or the target at the goal."""
     beside: tuple[str, ...]
+    """Items that services need in the machine meanwhile."""
     reasons: tuple[tuple[str, str], ...]
     """Sentence and rule."""
 
 
 @dataclass(frozen=True, slots=True)
-class NoWayView:
+class NoWay:
     """Why there is no sequence, and what would help."""
 
     ruled_out: int | None
     """Windows that do not do; None: no number does."""
     demands: tuple[str, ...]
+    """Demands that clash: without any one of them there is a way."""
     minimal: bool
-    apart: tuple[ApartView, ...]
-    helps: tuple[HelpView, ...]
+    """That was seen for each of them."""
+    apart: tuple[EndsApart, ...]
+    """For copies that clash."""
+    helps: tuple[Relief, ...]
+    """The cheapest first; any one of them does."""
     tried: int
+    """Single helps that were tried."""
     complete: bool
+    """All were, to the end; no smaller help does."""
 
 
 @dataclass(frozen=True, slots=True)
-class SequenceView:
-    """A whole answer."""
+class SequenceMore:
+    """What stands behind the answer."""
+
+    figures: tuple[Figure, ...]
+    """In the order in which they counted."""
+    no_way: NoWay | None
+    """None: there is a sequence, or it is not known why there is none."""
+
+
+@dataclass(frozen=True, slots=True)
+class SequenceAnswer:
+    """The windows from today's layout to the plan, or why there are none."""
 
     schema_version: int
+    """Raised when a field changes its meaning or goes away; new fields do not raise it."""
     build: str
+    """The build's id."""
     title: str
+    """The build's name, or its id."""
     invented: bool
-    status: str
-    headline: str
-    seconds: float
-    machines: tuple[tuple[str, str], ...]
-    """Id and name."""
+    """Boards of the build are invented."""
+    machines: Mapping[str, str]
+    """Id -> name."""
     retired: tuple[str, ...]
-    today: StretchView | None
-    windows: tuple[WindowView, ...]
-    copies: tuple[CopyView, ...]
-    places: tuple[PlaceView, ...]
-    figures: tuple[FigureView, ...]
-    facts: tuple[SequenceFactView, ...]
-    notes: tuple[str, ...]
-    """What was taken for granted."""
+    """Machines and parts that are taken out of service."""
+    seconds: float
+    """What the search took."""
+    verdict: SequenceVerdict
+    plan: SequencePlan
+    do: SequenceDo
+    watch: SequenceWatch
+    more: SequenceMore
+
+
+@dataclass(frozen=True, slots=True)
+class PartRoom:
+    """A place for one part."""
+
+    part: str
+    """The item's id."""
+    place: str
+    """`SLOT 3 of lamp`."""
+    trains_at: str
+    """`16 GT/s x8`; empty if it has no links."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pull:
+    """What it means to pull some parts."""
+
+    items: tuple[str, ...]
+    """Ids of the items."""
+    riders: tuple[str, ...]
+    """What comes out with them."""
+    frees: tuple[str, ...]
+    """`SLOT 3`, `75 W`, `1 pcie-8 from the supply`."""
+    goes: PartRoom | None
+    """Where the part goes then; None if it still has no room."""
+    facts: tuple[FactView, ...]
+    """What nobody has proven on which that rests."""
+    changes: tuple[SettingStep, ...]
+    """Settings that the part's new place needs."""
+    stops: tuple[str, ...]
+    """Services that do not run while they are out."""
+    risks: tuple[str, ...]
+    """What is at stake for mirrors and copies."""
+    elsewhere: tuple[PartRoom, ...]
+    """Where what came out could live, the part being in; none: nowhere."""
+    stops_then: tuple[str, ...]
+    """Services that stay down even so."""
+
+
+@dataclass(frozen=True, slots=True)
+class PullPlan:
+    """Where the part goes, and what can come out for it."""
+
+    goes_now: PartRoom | None
+    """Without anything being pulled; None if nowhere."""
+    pulls: tuple[Pull, ...]
+    """
+    Those that make room, best first, then the others. Where nothing has to be pulled, only those
+    with which the part gets more of what it moves, or rests on fewer facts.
+    """
+
+
+@dataclass(frozen=True, slots=True)
+class PullDo:
+    """What else to do."""
+
+    moves: tuple[tuple[str, str, str], ...]
+    """If moving parts is enough: item, from, to; else none."""
     cautions: tuple[str, ...]
-    """Every caution of the windows, once."""
-    no_way: NoWayView | None = None
+    """What to mind at the open case."""
+
+
+@dataclass(frozen=True, slots=True)
+class PullWatch:
+    """What the place costs in which the part goes without anything being pulled."""
+
+    short_mb_s: int
+    """MB/s of what the part moves that do not get through its link there."""
+    facts: tuple[FactView, ...]
+    """What nobody has proven on which that place rests."""
+
+
+@dataclass(frozen=True, slots=True)
+class PullMore:
+    """How far the search came."""
+
+    complete: bool
+    """Nothing was left out for want of time."""
+
+
+@dataclass(frozen=True, slots=True)
+class PullFirstAnswer:
+    """What to pull so that one part can go in."""
+
+    schema_version: int
+    """Raised when a field changes its meaning or goes away; new fields do not raise it."""
+    build: str
+    """The build's id."""
+    title: str
+    """The build's name, or its id."""
+    part: str
+    """The part that is to go in."""
+    along: tuple[str, ...]
+    """What goes in on the part."""
+    verdict: SequenceVerdict
+    plan: PullPlan
+    do: PullDo
+    watch: PullWatch
+    more: PullMore

@@ -1,14 +1,16 @@
-"""How places, settings and links on the way are called."""
+"""What places, links and settings on the way are called."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
+from slotfit.answers.place.answer import FactView
 from slotfit.answers.place.cables import link_words
 from slotfit.answers.place.of_plan import seat_view
-from slotfit.answers.sequence.answer import SettingChangeView
-from slotfit.model.board import Arrangement
+from slotfit.answers.sequence.answer import SettingStep
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Seat
-from slotfit.model.windows import Change, Layout, Task
+from slotfit.model.seat import Fact
+from slotfit.model.windows import Layout, SettingChange, Task
 from slotfit.rule import gets
 
 BESIDE = "beside the machines"
@@ -35,51 +37,39 @@ def socket_of(problem: Problem, site_id: str | None) -> tuple[str, str]:
     site = problem.site.get(site_id or "")
     if site is None or site.on_board:
         return "", ""
-    owner = problem.item[site.owner].body
-    return owner, site.receptacle.label or site.receptacle.id
+    return problem.item[site.owner].body, site.receptacle.label or site.receptacle.id
 
 
-def origin_name(problem: Problem, item: str, site_id: str | None) -> str:
-    """Where an item comes from; before the first window perhaps from a machine not described."""
-    old = problem.today.get(item)
-    if site_id is None and old is not None and old not in problem.site:
-        return old
-    return place_name(problem, site_id, machine=True)
-
-
-def link_name(task: Task, layout: Layout, seat: Seat) -> str:
-    """What a part trains at; empty where it has no links."""
-    if not seat.links:
+def link_name(task: Task, layout: Layout, item: str) -> str:
+    """What a part trains at; empty where it is in no machine or has no links."""
+    seat = layout.seat_of.get(item)
+    if seat is None or not seat.links:
         return ""
-    plan = layout.plan(task.problem)
-    return link_words(seat_view(task.problem, task.seating, plan, seat))
+    return link_words(seat_view(task.problem, task.seating, layout.plan(task.problem), seat))
 
 
-def way_of(problem: Problem, group_name: str, way_id: str) -> Arrangement:
-    """An arrangement by its names."""
-    machine, _, group_id = group_name.partition("/")
-    groups = problem.rig[machine].board.lane_groups
-    group = next(group for group in groups if group.id == group_id)
-    return next(way for way in group.arrangements if way.id == way_id)
-
-
-def setting_name(problem: Problem, group_name: str, way_id: str) -> str:
-    """What the menu says, or who gets what."""
-    way = way_of(problem, group_name, way_id)
-    return way.setting or gets(way)
-
-
-def change_view(problem: Problem, change: Change) -> SettingChangeView:
+def setting_step(change: SettingChange) -> SettingStep:
     """One lane group to be arranged otherwise; a choice that was made has to be taken back."""
-    before = way_of(problem, change.group, change.before)
-    after = way_of(problem, change.group, change.after)
+    before, after = change.before, change.after
     undo = before.chosen_by in CHOSEN and after.chosen_by not in CHOSEN
-    return SettingChangeView(
-        machine=change.group.partition("/")[0],
-        group=change.group.partition("/")[2],
+    return SettingStep(
+        machine=change.where.machine,
+        group=str(change.where.group.id),
         before=before.setting or gets(before),
         after=f"back to what the board does by itself: {gets(after)}"
         if undo
         else after.setting or gets(after),
-        how=before.chosen_by if undo else after.chosen_by,
+        chosen_by=before.chosen_by if undo else after.chosen_by,
     )
+
+
+def unproven(fact: Fact, layouts: Iterable[Layout]) -> FactView:
+    """An unproven fact, with the parts that rest on it in some of the layouts."""
+    items = dict.fromkeys(
+        seat.item
+        for layout in layouts
+        for seat in layout.seats
+        if any(other.id == fact.id for other in seat.facts)
+    )
+    where = str(fact.span) if fact.span else ""
+    return FactView(fact.id, fact.statement, fact.find_out, where, tuple(items))

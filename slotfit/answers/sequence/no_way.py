@@ -5,79 +5,64 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
-from itertools import combinations
+from itertools import chain, combinations, count
 
-from slotfit.answers.no_plan.answer import Clash, Sentence
 from slotfit.answers.no_plan.case import TooManySeatsError, canonical, case_of
 from slotfit.answers.no_plan.clash import clash_of
+from slotfit.answers.place.plan import Progress
+from slotfit.answers.sequence.answer import EndsApart, NoWay, Relief
 from slotfit.answers.sequence.task import hardware, reseated
-from slotfit.listing import natural
+from slotfit.listing import counted, natural
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.build import BuildPart
 from slotfit.model.part import Part
 from slotfit.model.problem import Item, Problem, Rig, Site
-from slotfit.model.windows import CopyJob, Layout, MirrorJob, Scheduled, ServiceJob, Task
+from slotfit.model.windows import (
+    CopyJob,
+    MirrorJob,
+    Schedule,
+    Scheduled,
+    ServiceJob,
+    Task,
+    lane_groups_of,
+)
 from slotfit.solve.engine import Clock, Result
+from slotfit.solve.place import silent
 from slotfit.solve.windows import possible, schedule
 from slotfit.standards.forms import plug_fits
 
 Lift = Callable[[Task], Task]
 
 
-@dataclass(frozen=True)
-class Demand:
+@dataclass(frozen=True, slots=True)
+class Requirement:
     """One thing asked for."""
 
     text: str
     """A clause that fits after "because"."""
     lift: Lift
     """The task without it."""
-    copy: int | None = None
+    copy: CopyJob | None = None
     """It is this copy."""
-    service: int | None = None
+    service: ServiceJob | None = None
     """It is this service's."""
 
 
-def demands_of(task: Task) -> list[Demand]:
+def requirements(task: Task) -> list[Requirement]:
     """Everything asked for that could be given up, most dispensable first."""
-    return [
-        *all_at_once(task),
-        *arrival_demands(task),
-        *service_demands(task),
-        *mirror_demands(task),
-        *copy_demands(task),
-    ]
-
-
-def all_at_once(task: Task) -> Iterator[Demand]:
-    """How many machines may be off."""
-    machines = len(task.problem.rigs)
-    if task.at_once < machines:
+    found = []
+    if task.at_once < (machines := len(task.problem.rigs)):
         only = "one machine is" if task.at_once == 1 else f"{task.at_once} machines are"
         text = f"no more than {only} off in one window"
-        yield Demand(text, partial(with_at_once, machines=machines))
-
-
-def with_at_once(task: Task, machines: int) -> Task:
-    """The task with so many machines that may be off in one window."""
-    return replace(task, at_once=machines)
-
-
-def arrival_demands(task: Task) -> Iterator[Demand]:
-    """What comes later."""
-    for name, window in sorted(task.arrivals.items(), key=lambda one: natural(one[0])):
-        if window > 1:
+        found.append(Requirement(text, partial(replace, at_once=machines)))
+    for name in sorted(task.arrivals, key=natural):
+        if (window := task.arrivals[name]) > 1:
             text = f"{name} is not there before window {window}"
-            yield Demand(text, partial(without_arrival, name=name))
+            found.append(Requirement(text, partial(without_arrival, name=name)))
+    return [*found, *service_requirements(task), *data_requirements(task)]
 
 
-def without_arrival(task: Task, name: str) -> Task:
-    """The task with something there from the first window on."""
-    rest = {one: window for one, window in task.arrivals.items() if one != name}
-    return replace(task, arrivals=rest)
-
-
-def service_demands(task: Task) -> Iterator[Demand]:
+def service_requirements(task: Task) -> Iterator[Requirement]:
     """Services that run today."""
     for number, service in enumerate(task.services):
         if service.new:
@@ -88,21 +73,25 @@ def service_demands(task: Task) -> Iterator[Demand]:
         if service.windows is not None:
             named = ", ".join(map(str, service.windows)) or "no window"
             text += f", and cut off in {named} only"
-        yield Demand(text, partial(without_service, number=number), service=number)
+        lift = partial(with_service, number=number, service=replace(service, new=True))
+        yield Requirement(text, lift, service=service)
 
 
-def without_service(task: Task, number: int) -> Task:
-    """The task with a service that may be down as long as need be."""
-    free = replace(task.services[number], new=True)
-    services = (*task.services[:number], free, *task.services[number + 1 :])
-    return replace(task, services=services)
-
-
-def mirror_demands(task: Task) -> Iterator[Demand]:
-    """Mirrors."""
+def data_requirements(task: Task) -> Iterator[Requirement]:
+    """Mirrors and copies."""
     for mirror in task.mirrors:
         text = f"{mirror.keep} of {mirror.name} stay{'s' if mirror.keep == 1 else ''} in service"
-        yield Demand(text, partial(without_mirror, mirror=mirror))
+        yield Requirement(text, partial(without_mirror, mirror=mirror))
+    for number, copy in enumerate(task.copies):
+        where = "between machines that reach each other" if copy.network else "in one machine"
+        free = replace(copy, sources=(), targets=(), through=())
+        lift = partial(with_copy, number=number, copy=free)
+        yield Requirement(f"{copy.name} is copied {where} with both in", lift, copy=copy)
+
+
+def without_arrival(task: Task, name: str) -> Task:
+    """The task with something there from the first window on."""
+    return replace(task, arrivals={one: at for one, at in task.arrivals.items() if one != name})
 
 
 def without_mirror(task: Task, mirror: MirrorJob) -> Task:
@@ -110,17 +99,10 @@ def without_mirror(task: Task, mirror: MirrorJob) -> Task:
     return replace(task, mirrors=tuple(one for one in task.mirrors if one != mirror))
 
 
-def copy_demands(task: Task) -> Iterator[Demand]:
-    """Copies."""
-    for number, copy in enumerate(task.copies):
-        where = "between machines that reach each other" if copy.network else "in one machine"
-        text = f"{copy.name} is copied {where} with both in"
-        yield Demand(text, partial(without_copy, number=number), copy=number)
-
-
-def without_copy(task: Task, number: int) -> Task:
-    """The task with a copy that can be made anywhere and at any time."""
-    return with_copy(task, number, replace(task.copies[number], sources=(), targets=(), through=()))
+def with_service(task: Task, number: int, service: ServiceJob) -> Task:
+    """The task with another service in the place of one."""
+    before, after = task.services[:number], task.services[number + 1 :]
+    return replace(task, services=(*before, service, *after))
 
 
 def with_copy(task: Task, number: int, copy: CopyJob) -> Task:
@@ -134,51 +116,37 @@ SPARE = "spare"
 
 def free_name(names: Collection[str]) -> str:
     """The next name of a lent thing."""
-    number = 2
-    name = SPARE
-    while name in names:
-        name, number = f"{SPARE}-{number}", number + 1
-    return name
+    every = chain([SPARE], (f"{SPARE}-{number}" for number in count(2)))
+    return next(name for name in every if name not in names)
 
 
 def in_problem(task: Task, problem: Problem) -> Task:
     """The task in a problem that has more in it, from and to the same layouts."""
     seating, clauses = hardware(problem)
-    ways = {
-        f"{rig.id}/{group.id}": str(group.arrangements[0].id)
-        for rig in problem.rigs
-        for group in rig.board.lane_groups
+    first = {
+        name: str(where.group.arrangements[0].id) for name, where in lane_groups_of(problem).items()
     }
-    today = ways | dict(task.today.arrangements)
-    ends = [(task.today.places, today), (task.goal.places, dict(task.goal.arrangements))]
-    layouts = [Layout(places, ways, reseated(seating, dict(places), ways)) for places, ways in ends]
-    return replace(
-        task,
-        problem=problem,
-        seating=seating,
-        clauses=clauses,
-        today=layouts[0],
-        goal=layouts[1],
+    today, goal = (
+        replace(end, arrangements=ways, seats=reseated(seating, end.places, ways))
+        for end, ways in (
+            (task.today, {**first, **task.today.arrangements}),
+            (task.goal, task.goal.arrangements),
+        )
     )
+    return replace(task, problem=problem, seating=seating, clauses=clauses, today=today, goal=goal)
 
 
 def kinds_of_receptacle(problem: Problem) -> Iterator[Site]:
-    """One receptacle of each kind that a board has."""
-    for rig in problem.rigs:
-        seen = []
-        for site in problem.sites:
-            if site.owner == rig.id and site.receptacle.id in rig.group_of:
-                looks = kind_of(rig, site)
-                if looks not in seen:
-                    seen.append(looks)
-                    yield site
-
-
-def kind_of(rig: Rig, site: Site) -> object:
-    """What tells kinds of receptacles apart; names do not."""
-    board, group = lent(rig, site, SPARE)
+    """One receptacle of each kind that a board has; names do not tell kinds apart."""
+    seen = []
     no_names = {"label", "isolation"}
-    return board.model_dump(exclude=no_names), group.model_dump(exclude=no_names)
+    for site in problem.sites:
+        if site.on_board and site.receptacle.id in problem.rig[site.owner].group_of:
+            things = lent(problem.rig[site.owner], site, SPARE)
+            kind = (site.owner, *(one.model_dump(exclude=no_names) for one in things))
+            if kind not in seen:
+                seen.append(kind)
+                yield site
 
 
 def lent(rig: Rig, site: Site, name: str) -> tuple[BoardReceptacle, LaneGroup]:
@@ -239,30 +207,29 @@ def lend_part(task: Task, part: Part) -> Task:
     return in_problem(task, made)
 
 
-def carriers_in(problem: Problem) -> Iterator[Part]:
-    """Each kind of part of the build that drives go into, once."""
-    seen = set()
-    for item in problem.items:
-        part = item.part
-        if item.companion_of is None and part.part_class == "carrier" and part.id not in seen:
-            seen.add(part.id)
-            yield part
-
-
-def smallest_of_each_kind(parts: Iterable[Part], known: Iterable[Part]) -> list[Part]:
+def lendable(task: Task, catalogued: Iterable[Part]) -> Iterator[Part]:
     """
-    Carriers that differ in what they take from a slot and give, fewest sockets first.
+    Each kind of carrier of the build, then others that take a drive to be copied.
 
-    Of those that a build has already, none.
+    Of the others one of each kind that differs in what it takes from a slot and gives, and that the
+    build has not: the one with the fewest sockets.
     """
-    kinds = {kind_of_carrier(part) for part in known}
-    found = []
-    for part in sorted(parts, key=lambda one: (len(one.receptacles), one.plug.width or 0, one.id)):
+    problem = task.problem
+    parts = [item.part for item in problem.items if item.companion_of is None]
+    own = list({part.id: part for part in parts if part.part_class == "carrier"}.values())
+    yield from own
+    kinds = {kind_of_carrier(part) for part in own}
+    drives = {item for copy in task.copies for item in (*copy.sources, *copy.targets)}
+    plugs = {problem.item[item].part.plug.form for item in drives}
+    for part in sorted(
+        catalogued, key=lambda one: (len(one.receptacles), one.plug.width or 0, one.id)
+    ):
+        sockets = {one.form for one in part.receptacles}
         kind = kind_of_carrier(part)
-        if kind not in kinds:
+        takes = any(plug_fits(plug, form) for plug in plugs for form in sockets)
+        if takes and kind not in kinds:
             kinds.add(kind)
-            found.append(part)
-    return found
+            yield part
 
 
 def kind_of_carrier(part: Part) -> object:
@@ -276,13 +243,13 @@ MORE_WINDOWS = 4
 """So many windows more are tried."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Help:
     """One thing that is lent or softened."""
 
     kind: str
     """longer | network | window | carrier | receptacle | arrival"""
-    text: str
+    do: str
     """What to do, as an order."""
     write: str
     """What to change in the build file; empty where it is nothing to write."""
@@ -298,12 +265,18 @@ def helps(task: Task, catalogued: Sequence[Part]) -> Iterator[Help]:
     `catalogued`: carriers that could be borrowed; those of the build count by themselves.
     """
     yield from longer(task)
-    yield from by_network(task)
-    yield from more_at_once(task)
-    yield from more_windows(task)
-    yield from earlier(task)
-    yield from lent_carriers(task, catalogued)
-    yield from lent_receptacles(task)
+    yield from other_terms(task)
+    for part in lendable(task, catalogued):
+        yield Help(
+            "carrier",
+            f"borrow one carrier for the way: {part.name or part.id} ({part.id})",
+            f"parts: {{id: {SPARE}, part: {part.id}}}; retire: [{SPARE}]",
+            partial(lend_part, part=part),
+        )
+    for site in kinds_of_receptacle(task.problem):
+        label = site.receptacle.label or site.receptacle.id
+        do = f"have one receptacle more in {site.owner} for the way, like {label} ({site.id})"
+        yield Help("receptacle", do, "", partial(lend_receptacle, like=site))
 
 
 def longer(task: Task) -> Iterator[Help]:
@@ -311,19 +284,16 @@ def longer(task: Task) -> Iterator[Help]:
     for number, service in enumerate(task.services):
         if service.new:
             continue
-        for more in range(1, task.most_windows):
-            down = service.may_be_down + more
+        for down in range(service.may_be_down + 1, service.may_be_down + min(3, task.most_windows)):
             made = replace(service, may_be_down=down)
             yield Help(
                 "longer",
-                f"let {service.name} be down from one window to the next, {down} time"
-                f"{'' if down == 1 else 's'} in all",
+                f"let {service.name} be down from one window to the next, {counted(down, 'time')} "
+                "in all",
                 f"services: {{id: {service.name}, may_be_down: {down}}}",
                 partial(with_service, number=number, service=made),
                 service.name,
             )
-            if more == 2:
-                break
         if service.windows is not None:
             yield Help(
                 "longer",
@@ -333,79 +303,32 @@ def longer(task: Task) -> Iterator[Help]:
             )
 
 
-def with_service(task: Task, number: int, service: ServiceJob) -> Task:
-    """The task with another service in the place of one."""
-    before, after = task.services[:number], task.services[number + 1 :]
-    return replace(task, services=(*before, service, *after))
-
-
-def by_network(task: Task) -> Iterator[Help]:
-    """A copy from machine to machine."""
+def other_terms(task: Task) -> Iterator[Help]:
+    """A copy from machine to machine, more machines off, more windows, earlier arrivals."""
     for number, copy in enumerate(task.copies):
         if not copy.network:
+            lift = partial(with_copy, number=number, copy=replace(copy, network=True))
             yield Help(
-                "network",
-                f"copy {copy.name} over the network",
-                "copies: {over: network}",
-                partial(with_copy, number=number, copy=replace(copy, network=True)),
+                "network", f"copy {copy.name} over the network", "copies: {over: network}", lift
             )
-
-
-def more_at_once(task: Task) -> Iterator[Help]:
-    """One machine more off in the same window."""
     if task.at_once < len(task.problem.rigs):
         more = task.at_once + 1
-        text = f"switch {more} machines off in one window"
-        yield Help("window", text, f"at_once: {more}", partial(with_at_once, machines=more))
-
-
-def more_windows(task: Task) -> Iterator[Help]:
-    """Windows beyond the most that are allowed."""
-    most = task.most_windows + MORE_WINDOWS
-    text = f"allow up to {most} windows"
-    yield Help("window", text, f"most_windows: {most}", partial(replace, most_windows=most))
-
-
-def earlier(task: Task) -> Iterator[Help]:
-    """Something that is there from the first window on."""
+        lift = partial(replace, at_once=more)
+        yield Help("window", f"switch {more} machines off in one window", f"at_once: {more}", lift)
+    yield more_windows(task)
     for name, window in task.problem.sequence.arrivals.items():
         if window > 1:
-            text = f"have {name} there before the first window"
             lift = partial(without_arrival, name=name)
-            yield Help("arrival", text, f"arrivals: without {name}", lift)
+            do = f"have {name} there before the first window"
+            yield Help("arrival", do, f"arrivals: without {name}", lift)
 
 
-def lent_carriers(task: Task, catalogued: Sequence[Part]) -> Iterator[Help]:
-    """A carrier more, for as long as it takes; of the build's own kinds first."""
-    own = list(carriers_in(task.problem))
-    useful = [part for part in catalogued if any(takes_drives(task, part))]
-    for part in (*own, *smallest_of_each_kind(useful, own)):
-        name = part.name or part.id
-        yield Help(
-            "carrier",
-            f"borrow one carrier for the way: {name} ({part.id})",
-            f"parts: {{id: {SPARE}, part: {part.id}}}; retire: [{SPARE}]",
-            partial(lend_part, part=part),
-        )
+def more_windows(task: Task) -> Help:
+    """Windows beyond the most that are allowed."""
+    most = task.most_windows + MORE_WINDOWS
+    lift = partial(replace, most_windows=most)
+    return Help("window", f"allow up to {most} windows", f"most_windows: {most}", lift)
 
-
-def takes_drives(task: Task, part: Part) -> Iterator[bool]:
-    """For each drive that holds data to be copied, whether the part has a socket for it."""
-    for copy in task.copies:
-        for item in (*copy.sources, *copy.targets):
-            plug = task.problem.item[item].part.plug.form
-            yield any(plug_fits(plug, one.form) for one in part.receptacles)
-
-
-def lent_receptacles(task: Task) -> Iterator[Help]:
-    """A receptacle more, of each kind that a board has."""
-    for site in kinds_of_receptacle(task.problem):
-        label = site.receptacle.label or site.receptacle.id
-        text = f"have one receptacle more in {site.owner} for the way, like {label} ({site.id})"
-        yield Help("receptacle", text, "", partial(lend_receptacle, like=site))
-
-
-Progress = Callable[[str, int, int], None]
 
 ENOUGH = 6
 """So many helps that work are worked out."""
@@ -414,43 +337,18 @@ ALIKE = 2
 """So many of one kind."""
 
 
-@dataclass(frozen=True)
-class Apart:
-    """Why two ends of a copy never run in one machine."""
-
-    copy: CopyJob
-    machine: str
-    beside: tuple[str, ...]
-    """Items that services need in the machine meanwhile."""
-    sentences: tuple[Sentence, ...]
-
-
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Helped:
     """Helps that together make it possible, and the best sequence then."""
 
     helps: tuple[Help, ...]
-    scheduled: Scheduled
+    schedule: Schedule
 
 
-@dataclass(frozen=True)
-class NoWay:
-    """What is known of a rebuild that cannot be done as asked."""
-
-    demands: tuple[str, ...]
-    """Demands that clash: without any one of them there is a way."""
-    minimal: bool
-    """That was seen for each of them."""
-    apart: tuple[Apart, ...]
-    helped: tuple[Helped, ...]
-    tried: int
-    """Single helps that were tried."""
-    complete: bool
-    """All were; no smaller help does."""
-
-
-def no_way(task: Task, catalogued: Sequence[Part], clock: Clock, progress: Progress) -> NoWay:
-    """Explain; out of time it is what is known by then."""
+def no_way(
+    task: Task, made: Scheduled, catalogued: Sequence[Part], clock: Clock, progress: Progress
+) -> NoWay:
+    """Explain what the search for windows ended with; out of time it is what is known by then."""
     progress("what stands in the way", 0, 3)
     clash, minimal = clashing(task, clock)
     apart = tuple(ends_apart(task, clash, clock))
@@ -458,13 +356,27 @@ def no_way(task: Task, catalogued: Sequence[Part], clock: Clock, progress: Progr
     every = list(helps(task, catalogued))
     helped, complete = helping(task, every, clock, progress)
     return NoWay(
-        tuple(demand.text for demand in clash), minimal, apart, helped, len(every), complete
+        ruled_out=None if made.ruled_out > task.most_windows else made.ruled_out,
+        demands=tuple(demand.text for demand in clash),
+        minimal=minimal,
+        apart=apart,
+        helps=tuple(
+            Relief(
+                do=tuple(help_.do for help_ in one.helps),
+                write=tuple(help_.write for help_ in one.helps if help_.write),
+                totals=one.schedule.totals,
+                proven=one.schedule.totals == one.schedule.bound,
+            )
+            for one in helped
+        ),
+        tried=len(every),
+        complete=complete,
     )
 
 
-def clashing(task: Task, clock: Clock) -> tuple[list[Demand], bool]:
+def clashing(task: Task, clock: Clock) -> tuple[list[Requirement], bool]:
     """Demands none of which can be kept out, and whether that was seen for each."""
-    kept = demands_of(task)
+    kept = requirements(task)
     minimal = True
     for demand in list(kept):
         rest = [one for one in kept if one is not demand]
@@ -475,53 +387,42 @@ def clashing(task: Task, clock: Clock) -> tuple[list[Demand], bool]:
     return kept, minimal
 
 
-def with_only(task: Task, kept: Sequence[Demand]) -> Task:
+def with_only(task: Task, kept: Sequence[Requirement]) -> Task:
     """The task with no demands but these."""
-    for demand in demands_of(task):
+    for demand in requirements(task):
         if all(demand.text != one.text for one in kept):
             task = demand.lift(task)
     return task
 
 
-def ends_apart(task: Task, clash: Sequence[Demand], clock: Clock) -> Iterator[Apart]:
+def ends_apart(task: Task, clash: Sequence[Requirement], clock: Clock) -> Iterator[EndsApart]:
     """
     For each copy that clashes, each machine in which its ends have no room.
 
     By themselves, or beside what the services that clash as well need there today.
     """
-    services = [task.services[one.service] for one in clash if one.service is not None]
+    services = [one.service for one in clash if one.service]
     needed = {item for one in services for need in one.needs for item in need[0].items}
-    for demand in clash:
-        if demand.copy is None or task.copies[demand.copy].network:
-            continue
-        copy = task.copies[demand.copy]
+    for copy in (one.copy for one in clash if one.copy and not one.copy.network):
         for machine in homes_of(task, copy):
-            beside = {
-                item
-                for item in needed
-                if item in task.today.seat_of and task.today.seat_of[item].offer.machine == machine
-            }
+            beside = {item for item in needed if task.today.machine(item) == machine}
             for others in (set[str](), beside):
                 asked = all_in(task.problem, {*copy.sources, *copy.targets, *others}, machine)
-                found = clash_in(asked, clock)
+                try:
+                    found = clash_of(case_of(asked), clock)[0]
+                except TooManySeatsError:
+                    continue
                 if found:
-                    yield Apart(copy, machine, tuple(sorted(others)), found.sentences)
+                    reasons = tuple((one.text, one.rule) for one in found.sentences)
+                    yield EndsApart(copy.name, machine, tuple(sorted(others)), reasons)
                     break
-
-
-def clash_in(problem: Problem, clock: Clock) -> Clash | None:
-    """What clashes; None if nothing does, time ran out, or the problem is too large for it."""
-    try:
-        return clash_of(case_of(problem), clock)[0]
-    except TooManySeatsError:
-        return None
 
 
 def homes_of(task: Task, copy: CopyJob) -> list[str]:
     """Machines that the copy has to do with: where its source is today, its target at the goal."""
-    ends = [task.today.seat_of.get(item) for item in copy.sources]
-    ends += [task.goal.seat_of.get(item) for item in copy.targets]
-    return list(dict.fromkeys(seat.offer.machine for seat in ends if seat))
+    ends = [task.today.machine(item) for item in copy.sources]
+    ends += [task.goal.machine(item) for item in copy.targets]
+    return [machine for machine in dict.fromkeys(ends) if machine]
 
 
 def all_in(problem: Problem, wanted: set[str], machine: str) -> Problem:
@@ -551,7 +452,7 @@ def helping(
                 complete = complete and result is not Result.UNKNOWN
             if result is Result.OPTIMAL:
                 found = schedule(helped_task(task, chosen), clock, silent)
-                helped += [Helped(chosen, found)] if found.schedule else []
+                helped += [Helped(chosen, found.schedule)] if found.schedule else []
         if helped or not clock.left:
             break
     return tuple(helped), complete
@@ -568,10 +469,6 @@ def not_enough(helped: Sequence[Helped], chosen: Sequence[Help]) -> bool:
     """Whether another example of these kinds tells something new."""
     kinds = [one.kind for one in chosen]
     alike = [known.helps for known in helped if [one.kind for one in known.helps] == kinds]
-    subjects = [one.subject or one.text for one in chosen]
+    subjects = [one.subject or one.do for one in chosen]
     told = any([one.subject for one in known] == subjects for known in alike)
     return not told and len(alike) < ALIKE and len(helped) < ENOUGH
-
-
-def silent(stage: str, number: int, stages: int) -> None:
-    """No progress shown."""

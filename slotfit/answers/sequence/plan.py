@@ -1,100 +1,189 @@
-"""From a build to its windows: both ends, the schedule, the referee, and why there is none."""
+"""From a build to the answer: both ends, the schedule, the referee, and why there is none."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator
 
 from slotfit.answers.no_plan.case import canonical
 from slotfit.answers.no_plan.shop import Shop
-from slotfit.answers.place.plan import Progress, place
-from slotfit.answers.sequence.no_way import NoWay, no_way
+from slotfit.answers.place.plan import Progress
+from slotfit.answers.sequence.answer import (
+    SCHEMA_VERSION,
+    Figure,
+    NoWay,
+    SequenceAnswer,
+    SequenceDo,
+    SequenceMore,
+    SequencePlan,
+    SequenceVerdict,
+    SequenceWatch,
+)
+from slotfit.answers.sequence.names import unproven
+from slotfit.answers.sequence.no_way import no_way
 from slotfit.answers.sequence.referee import faults
-from slotfit.answers.sequence.task import Place, Ready, made_ready, with_goal
+from slotfit.answers.sequence.task import Ends, ends_of, with_goal
+from slotfit.answers.sequence.windows import do_and_risks, plan_of
 from slotfit.errors import InternalError
-from slotfit.model.part import Part
+from slotfit.listing import counted
 from slotfit.model.plan import Answer, Status
 from slotfit.model.problem import Problem
-from slotfit.model.windows import Scheduled
+from slotfit.model.windows import Schedule, Scheduled, Task
+from slotfit.rule import gets
 from slotfit.solve.engine import Clock
 from slotfit.solve.place import silent
 from slotfit.solve.windows import schedule
-
-Catalogued = Callable[[], Sequence[Part]]
-"""Carriers that could be borrowed; only asked for where there is no way."""
-
-
-@dataclass(frozen=True)
-class Sequenced:
-    """The answer."""
-
-    ready: Ready
-    scheduled: Scheduled | None
-    """None where there is no goal to go to, or time ran out before."""
-    no_way: NoWay | None = None
-
-    @property
-    def status(self) -> Status:
-        """How far the answer is proven; a goal that may not be the best takes nothing from it."""
-        if self.scheduled:
-            return self.scheduled.status
-        goal = self.ready.goal
-        return Status.IMPOSSIBLE if goal and goal.status is Status.IMPOSSIBLE else Status.UNKNOWN
-
-
-def sequence_of(
-    problem: Problem, place: Place, catalogued: Catalogued, clock: Clock, progress: Progress
-) -> Sequenced:
-    """
-    The best sequence of windows, judged by the referee, or why there is none.
-
-    Raises InputError if the file contradicts itself, InternalError if solver and referee disagree.
-    """
-    progress("today and the goal", 0, 1)
-    ready = made_ready(problem, place, clock)
-    if ready.task is None:
-        return Sequenced(ready, None)
-    made = schedule(ready.task, clock, progress)
-    if made.schedule:
-        wrong = list(faults(ready.task, made.schedule))
-        if wrong:
-            raise InternalError("solver and referee disagree: " + "; ".join(wrong))
-    if made.status is not Status.IMPOSSIBLE:
-        return Sequenced(ready, made)
-    try:
-        why = no_way(ready.task, catalogued(), clock, progress)
-    except KeyboardInterrupt:  # that there is no way is known; why is not
-        return Sequenced(ready, made)
-    return Sequenced(ready, made, why)
 
 
 def sequence(
     problem: Problem,
     shop: Shop | None = None,
     seconds: float = 60.0,
-    progress: Progress | None = None,
+    progress: Progress = silent,
     goal: Answer | None = None,
-) -> Sequenced:
+) -> SequenceAnswer:
     """
     The fewest windows from today's layout to the plan, checked by their own referee.
 
     `shop` has carriers that could be borrowed where there is no way; without it only the build's
     own kinds count. `goal`: what `place` answered to `goal_of` the problem, if that was asked
-    already. Raises InputError if the file contradicts itself.
+    already. Raises InputError if the file contradicts itself, InternalError if solver and referee
+    disagree.
     """
-
-    def best(asked: Problem, left: float) -> Answer:
-        return goal or place(asked, left).answer
-
-    def carriers_of_shop() -> tuple[Part, ...]:
-        return shop.parts("carrier") if shop else ()
-
-    return sequence_of(problem, best, carriers_of_shop, Clock(seconds), progress or silent)
+    clock = Clock(seconds)
+    progress("today and the goal", 0, 1)
+    ready = ends_of(problem, clock, goal)
+    if ready.task is None:
+        return answer_of(ready, None, None)
+    made = schedule(ready.task, clock, progress)
+    if made.schedule and (wrong := list(faults(ready.task, made.schedule))):
+        raise InternalError("solver and referee disagree: " + "; ".join(wrong))
+    if made.status is not Status.IMPOSSIBLE:
+        return answer_of(ready, made, None)
+    try:
+        why = no_way(ready.task, made, shop.parts("carrier") if shop else (), clock, progress)
+    except KeyboardInterrupt:  # that there is no way is known; why is not
+        why = None
+    return answer_of(ready, made, why)
 
 
 def goal_of(problem: Problem) -> Problem:
     """The problem whose plan a sequence leads to; the same one where none is asked for."""
     if not (problem.retire or problem.sequence.model_dump(exclude_defaults=True)):
         return problem
-
     return with_goal(canonical(problem))
+
+
+def answer_of(ready: Ends, scheduled: Scheduled | None, why: NoWay | None) -> SequenceAnswer:
+    """Everything that is known; `scheduled`: None where no search for windows was begun."""
+    problem, task = ready.problem, ready.task
+    made = scheduled.schedule if scheduled else None
+    plan = plan_of(task, made) if task and made else SequencePlan((), (), (), ())
+    do, risks = do_and_risks(task, made, plan) if task and made else (SequenceDo((), ()), ())
+    return SequenceAnswer(
+        schema_version=SCHEMA_VERSION,
+        build=problem.id,
+        title=problem.name or problem.id,
+        invented=any(rig.board.invented for rig in problem.rigs),
+        machines={rig.id: rig.machine.name or rig.id for rig in problem.rigs},
+        retired=problem.retire,
+        seconds=round(scheduled.seconds, 3) if scheduled else 0.0,
+        verdict=verdict_of(ready.goal, scheduled),
+        plan=plan,
+        do=do,
+        watch=SequenceWatch(
+            facts=tuple(unproven(fact, made.layouts) for fact in made.facts) if made else (),
+            risks=risks,
+            taken_for_granted=tuple(notes(ready, task)) if task else (),
+        ),
+        more=SequenceMore(tuple(figures(made)) if made else (), why),
+    )
+
+
+def verdict_of(goal: Answer | None, scheduled: Scheduled | None) -> SequenceVerdict:
+    """How far the answer is proven; a goal that may not be the best takes nothing from it."""
+    if scheduled is None and goal and goal.status is Status.IMPOSSIBLE:
+        text = "There is no layout to end with: `slotfit place` on this file says why"
+        return SequenceVerdict(Status.IMPOSSIBLE.value, text)
+    if scheduled is None:
+        text = "Time ran out before a layout to end with was found"
+        return SequenceVerdict(Status.UNKNOWN.value, text)
+    if scheduled.schedule:
+        text = scheduled_headline(scheduled, scheduled.schedule)
+    elif scheduled.status is Status.IMPOSSIBLE:
+        text = "No sequence of windows keeps everything that is asked for"
+    else:
+        text = "Time ran out before a sequence was found or ruled out"
+        if scheduled.ruled_out > 0:
+            text += f"; {counted(scheduled.ruled_out, 'window')} are proven not to do"
+    return SequenceVerdict(scheduled.status.value, text)
+
+
+def scheduled_headline(scheduled: Scheduled, made: Schedule) -> str:
+    """How many windows, and how far that is proven."""
+    totals = made.totals
+    if not totals.windows:
+        return "Nothing has to move: today's layout is the goal already"
+    text = f"{counted(totals.windows, 'window')}, {counted(totals.touches, 'part')} touched"
+    if scheduled.status is Status.PROVEN:
+        return f"{text}; proven: fewer do not do"
+    fewest = totals.windows == scheduled.ruled_out + 1
+    first = "fewer windows do not do; " if fewest else ""
+    return f"{text}; the best found in time, {first}not proven best"
+
+
+FIGURES = (
+    ("windows", "1 window", "{} windows"),
+    ("used", "a machine is off in 1 of them", "a machine is off in {} of them"),
+    ("touches", "1 part is touched", "{} parts are touched, each counted once a window"),
+    (
+        "reduced",
+        "1 stretch in which something is down, missing or slow",
+        "{} stretches of a service, mirror or part that is down, missing or slow",
+    ),
+    ("facts", "1 unproven fact is rested on that neither end rests on",
+     "{} unproven facts are rested on that neither end rests on"),
+    ("downs", "1 machine is switched off", "machines are switched off {} times"),
+    ("changes", "1 setting changes", "{} settings change"),
+)  # fmt: skip
+"""Figure -> its words for one and for several; the order is that of `Totals`."""
+
+
+def figures(made: Schedule) -> Iterator[Figure]:
+    """The figures in the order that counted."""
+    for name, one, many in FIGURES:
+        value, bound = getattr(made.totals, name), getattr(made.bound, name)
+        says = (one if value == 1 else many).format(value)
+        if bound < value:
+            says += f" (not proven; no less than {bound})"
+        yield Figure(name, value, bound, says)
+
+
+def notes(ready: Ends, task: Task) -> Iterator[str]:
+    """What was taken for granted."""
+    if ready.goal and ready.goal.status is Status.UNPROVEN:
+        yield "the layout at the end is the best found in time; a better one may exist"
+    if taken := "; ".join(settings_taken(task)):
+        yield (
+            "today's settings are not in the file and are taken to be those under which most "
+            f"works: {taken} (write `settings_today` if they are others)"
+        )
+    for service in task.services:
+        if service.new:
+            yield f"{service.name} does not run today, so nothing is asked of it on the way"
+    for copy in task.copies:
+        if copy.network and not copy.through:
+            yield (
+                f"{copy.name} goes over network ports of the boards; name cards with `through` "
+                "if not"
+            )
+
+
+def settings_taken(task: Task) -> Iterator[str]:
+    """Settings that today's layout needs and nobody wrote down."""
+    said = task.problem.sequence.settings_today
+    groups = [seat.offer.group for seat in task.today.seats if seat.arrangements]
+    for name in dict.fromkeys(group for group in groups if group and group not in said):
+        where = task.groups[name]
+        if len(where.group.arrangements) > 1:
+            way = where.way(task.today.arrangements[name])
+            yield f"{name}: {way.setting or gets(way)}"

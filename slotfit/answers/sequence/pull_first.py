@@ -1,30 +1,48 @@
-"""A full machine and a part that must go in: which part to pull, and what that means."""
+"""A full machine and a part that must go in: which parts to pull for it, and what that means."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
 from slotfit.answers.no_plan.case import canonical
+from slotfit.answers.place.answer import FactView
+from slotfit.answers.place.cautions import CAUTIONS
+from slotfit.answers.place.plan import Progress
+from slotfit.answers.sequence.answer import (
+    SCHEMA_VERSION,
+    PartRoom,
+    Pull,
+    PullDo,
+    PullFirstAnswer,
+    PullMore,
+    PullPlan,
+    PullWatch,
+    SequenceVerdict,
+    SettingStep,
+)
+from slotfit.answers.sequence.names import link_name, place_name, setting_step, unproven
+from slotfit.answers.sequence.referee import layout_faults
 from slotfit.answers.sequence.stretches import Stretch
 from slotfit.answers.sequence.task import (
-    TODAY,
-    bare,
-    below,
     hardware,
     hardware_clauses,
     in_machines,
-    jobs_of,
+    layout_of,
     layout_today,
+    parts_on,
+    seated_clauses,
+    task_of,
+    without_wishes,
 )
 from slotfit.engine.seats import seat_all
-from slotfit.errors import InputError, Mistake
+from slotfit.errors import InputError, InternalError, Mistake
 from slotfit.listing import natural
-from slotfit.model.clause import AtMost, Clause, ExactlyOne
+from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Seating
-from slotfit.model.windows import Layout, MirrorJob, Task
+from slotfit.model.windows import Layout, Task, changes_between, moves_between
 from slotfit.model.words import Stage
 from slotfit.rulebook import SEAT_RULES
 from slotfit.solve.engine import Clock
@@ -33,158 +51,58 @@ from slotfit.solve.place import place, silent
 AIMS: tuple[Stage, ...] = ("dark-endpoints", "bandwidth", "unproven-facts", "moves")
 
 
-@dataclass
-class Bench:
-    """The question that is asked again and again: whether it all fits like this."""
-
-    task: Task
-    part: str
-    along: tuple[str, ...]
-    clock: Clock
-
-    def fits(self, fixed: Iterable[str], free: Iterable[str]) -> Layout | None:
-        """A layout with these items where they are today, those anywhere, and no others."""
-        problem, seating = self.task.problem, self.task.seating
-        said = list(self.clauses(set(fixed), {*free, self.part, *self.along}))
-        answer = place(problem, seating, [*self.task.clauses, *said], self.clock.left)
-        if answer.plan is None:
-            return None
-        plan = answer.plan
-        places = {seat.item: seat.site for seat in plan.seats}
-        return Layout(places, plan.arrangements, plan.seats)
-
-    def clauses(self, fixed: set[str], free: set[str]) -> Iterator[Clause]:
-        """Where each item has to be."""
-        seats = self.task.seating.by_item
-        for item in self.task.problem.items:
-            its = seats.get(item.id, [])
-            body = item.body
-            if body in free or (item.companion_of and body in fixed):
-                yield ExactlyOne(TODAY, tuple(seat.key for seat in its))
-                continue
-            here = self.task.today.places.get(item.id) if item.id in fixed else None
-            if here is not None:
-                yield ExactlyOne(TODAY, tuple(seat.key for seat in its if seat.site == here))
-            gone = tuple((seat.key, 1) for seat in its if seat.site != here)
-            if gone:
-                yield AtMost(TODAY, gone, 0)
-
-
-def bench_for(problem: Problem, part: str, along: tuple[str, ...], clock: Clock) -> Bench | None:
-    """Today's layout with everything that is asked of services, mirrors and copies."""
-    plain = bare(replace(problem, retire=()))
-    today = layout_today(plain, *hardware(plain), clock)
-    if today is None:
-        return None
-    wished = {part, *along}
-    items = tuple(problem.item[one.id] if one.id in wished else one for one in plain.items)
-    asked = replace(plain, items=items, preferences=AIMS)
-    seating = seat_all(asked, SEAT_RULES)  # only what goes in has wishes left
-    jobs = jobs_of(problem, today.places, today.places)
-    task = Task(
-        problem=asked,
-        seating=seating,
-        clauses=hardware_clauses(asked, seating),
-        today=today,
-        goal=today,
-        copies=jobs.copies,
-        services=jobs.services,
-        mirrors=jobs.mirrors,
-    )
-    return Bench(task, part, along, clock)
-
-
-Progress = Callable[[str, int, int], None]
-
-
-@dataclass(frozen=True)
-class Pull:
-    """Some parts pulled, with what sits on them."""
-
-    items: tuple[str, ...]
-    riders: tuple[str, ...]
-    """What comes out with them."""
-    layout: Layout | None
-    """With the part in their place; None if it still has no room."""
-    stops: tuple[str, ...]
-    """Services that no longer run while they are out."""
-    bared: tuple[str, ...]
-    """Mirrors that have fewer members than they must keep."""
-    weakened: tuple[str, ...]
-    """Mirrors that lack a member and have enough."""
-    uncopied: tuple[str, ...]
-    """Copies yet to be made of data that comes out."""
-    elsewhere: Layout | None
-    """With the part in, and all that came out in other places; None if there are none."""
-    stops_then: tuple[str, ...]
-    """Services that do not run even so."""
-    bared_then: tuple[str, ...]
-    """Mirrors that have too few members even so."""
-
-
-@dataclass(frozen=True)
-class PullFirst:
-    """The answer."""
-
-    problem: Problem
-    seating: Seating
-    part: str
-    along: tuple[str, ...]
-    """What goes in on the part."""
-    today: Layout
-    now: Layout | None
-    """The part is in and nothing was pulled."""
-    short_mb_s: int
-    """MB/s of what the part moves that do not get through its link then."""
-    moved: Layout | None
-    """The part is in, everything else too, but not all where it is today."""
-    pulls: tuple[Pull, ...]
+def pull_first(
+    problem: Problem, part: str, seconds: float = 60.0, progress: Progress = silent
+) -> PullFirstAnswer:
     """
-    Those that make room, best first, then the others. Where nothing has to be pulled, only those
-    with which the part gets more of what it moves, or rests on fewer facts.
-    """
-    complete: bool
-    """Nothing was left out for want of time."""
+    What to pull so that a part can go in, best first.
 
-
-def ranked(problem: Problem, part: str, clock: Clock, progress: Progress) -> PullFirst | None:
+    Raises InputError if the part is unknown, or in a machine already; InternalError if solver and
+    referee disagree.
     """
-    Rank what to pull for a part; None if time ran out before today's layout was understood.
-
-    Raises InputError if the part is unknown, or in a machine already.
-    """
-    problem = canonical(problem)
+    problem, clock = canonical(problem), Clock(seconds)
     check_part(problem, part)
-    along = tuple(goes_along(problem, part))
-    bench = bench_for(problem, part, along, clock)
-    if bench is None:
-        return None
-    inside = list(in_machines(problem))
-    now = bench.fits(inside, ())
-    pulls: list[Pull] = []
-    moved: Layout | None = None
-    task = bench.task
-    if now is None:
-        moved = bench.fits((), inside)
-        pulls = [*every_pull(bench, inside, progress)]
-    elif any(fares := fare(task, part, now)):
-        pulls = [
-            one
-            for one in every_pull(bench, inside, progress)
-            if one.layout and fare(task, part, one.layout) < fares
-        ]
-    ranked = sorted(pulls, key=lambda pull: rank(task, part, pull))
-    return PullFirst(
-        task.problem,
-        task.seating,
-        part,
-        along,
-        task.today,
-        now,
-        fare(task, part, now)[0] if now else 0,
-        moved,
-        tuple(ranked),
-        bool(clock.left),
+    answer = PullFirstAnswer(
+        schema_version=SCHEMA_VERSION,
+        build=problem.id,
+        title=problem.name or problem.id,
+        part=part,
+        along=(),
+        verdict=SequenceVerdict(
+            Status.UNKNOWN.value, "Time ran out before today's layout was understood"
+        ),
+        plan=PullPlan(None, ()),
+        do=PullDo((), ()),
+        watch=PullWatch(0, ()),
+        more=PullMore(complete=False),
+    )
+    search = search_for(problem, part, clock)
+    return ranked(search, answer, progress) if search else answer
+
+
+def ranked(search: RoomSearch, answer: PullFirstAnswer, progress: Progress) -> PullFirstAnswer:
+    """The answer filled in."""
+    task, part = search.task, search.part
+    now = search.layout(search.inside)
+    shortfall = search.shortfall(now) if now else (0, 0)
+    moved = None if now else search.layout((), search.inside)
+    tried = list(every_pull(search, progress)) if now is None or any(shortfall) else []
+    if now:
+        tried = [one for one in tried if one.shortfall is not None and one.shortfall < shortfall]
+    pulls = tuple(one.pull for one in sorted(tried, key=lambda one: one.order))
+    plan = PullPlan(search.room(now, part) if now else None, pulls)
+    complete = bool(search.clock.left)
+    first = [item for pull in pulls[:1] for item in (*pull.items, *pull.riders)]
+    touched = [task.problem.item[name] for name in (part, *search.along, *first)]
+    moves = tuple(parts_moved(task, moved)) if moved else ()
+    return replace(
+        answer,
+        along=search.along,
+        verdict=verdict_of(plan, part, moved=moved is not None, complete=complete),
+        plan=plan,
+        do=PullDo(moves, tuple(one.text for one in CAUTIONS if one.applies(task.problem, touched))),
+        watch=PullWatch(shortfall[0], search.facts(now)),
+        more=PullMore(complete),
     )
 
 
@@ -199,11 +117,84 @@ def check_part(problem: Problem, part: str) -> None:
         raise InputError([Mistake("--pull-first", "", text)])
 
 
-def goes_along(problem: Problem, part: str) -> Iterator[str]:
+def verdict_of(plan: PullPlan, part: str, *, moved: bool, complete: bool) -> SequenceVerdict:
+    """The answer in one sentence; `moved`: all fits once other parts have moved."""
+    now, best = plan.goes_now, next((pull for pull in plan.pulls[:1] if pull.goes), None)
+    status = Status.PROVEN if complete else Status.UNPROVEN
+    if now:
+        link = f", {now.trains_at}" if now.trains_at else ""
+        text = f"Nothing has to be pulled: {part} goes into {now.place}{link}"
+    elif best and best.goes:
+        text = f"Pull {' and '.join(best.items)} first: then {part} goes into {best.goes.place}"
+    elif moved:
+        text = f"No single part need come out for good: {part} goes in once others have moved"
+    else:
+        status = Status.IMPOSSIBLE if complete else Status.UNKNOWN
+        searched = "no part, and no two parts," if complete else "nothing that was tried"
+        text = f"Pulling {searched} makes room for {part}"
+    return SequenceVerdict(status.value, text)
+
+
+@dataclass(frozen=True, slots=True)
+class RoomSearch:
+    """The question that is asked again and again: whether the part goes in like this."""
+
+    task: Task
+    """From today's layout, where only the part and what goes along have wishes."""
+    part: str
+    along: tuple[str, ...]
+    inside: tuple[str, ...]
+    """What is in a machine today."""
+    clock: Clock
+
+    def layout(self, stay: Iterable[str], move: Iterable[str] = ()) -> Layout | None:
+        """A layout with the part in, some items where they are today, some anywhere, no others."""
+        task = self.task
+        here = {item: task.today.places[item] for item in stay}
+        said = seated_clauses(
+            task.problem, task.seating, here, frozenset({*move, self.part, *self.along})
+        )
+        plan = place(task.problem, task.seating, [*task.clauses, *said], self.clock.left).plan
+        layout = layout_of(plan) if plan else None
+        if layout and (wrong := list(layout_faults(task, layout))):
+            raise InternalError("solver and referee disagree: " + "; ".join(wrong))
+        return layout
+
+    def room(self, layout: Layout, item: str) -> PartRoom:
+        """The place that an item has in a layout."""
+        place_ = place_name(self.task.problem, layout.places[item], machine=True)
+        return PartRoom(item, place_, link_name(self.task, layout, item))
+
+    def shortfall(self, layout: Layout) -> tuple[int, int]:
+        """How the part fares: MB/s that do not get through its link, facts its seat rests on."""
+        seat = layout.seat_of[self.part]
+        return no_copies(self.task, layout).short(seat), len(seat.facts)
+
+    def facts(self, layout: Layout | None) -> tuple[FactView, ...]:
+        """What the part's seat rests on."""
+        found = layout.seat_of[self.part].facts if layout else ()
+        return tuple(unproven(fact, [layout]) for fact in found if layout)
+
+
+def search_for(problem: Problem, part: str, clock: Clock) -> RoomSearch | None:
+    """Today's layout with everything that is asked of services, mirrors and copies."""
+    plain = without_wishes(replace(problem, retire=()))
+    today = layout_today(plain, *hardware(plain), clock)
+    if today is None:
+        return None
+    along = tuple(parts_along(problem, part))
+    items = tuple(problem.item[i.id] if i.id in (part, *along) else i for i in plain.items)
+    asked = replace(plain, items=items, preferences=AIMS)
+    seating = seat_all(asked, SEAT_RULES)  # only what goes in has wishes left
+    task = task_of(asked, seating, hardware_clauses(asked, seating), today, today)
+    return RoomSearch(task, part, along, tuple(in_machines(problem)), clock)
+
+
+def parts_along(problem: Problem, part: str) -> Iterator[str]:
     """Parts that lie on it today, or that are to go nowhere but on it."""
     inside = in_machines(problem)
     on_it = {site.id for site in problem.sites if site.owner == part}
-    lying = set(below(problem, part, problem.today))
+    lying = set(parts_on(problem, part, problem.today))
     for item in problem.items:
         wished = {item.wish.pin} if item.wish.pin else set(item.wish.only)
         goes = item.id in lying or (wished and wished <= on_it)
@@ -211,72 +202,116 @@ def goes_along(problem: Problem, part: str) -> Iterator[str]:
             yield item.id
 
 
-def every_pull(bench: Bench, inside: Sequence[str], progress: Progress) -> Iterator[Pull]:
-    """Each part by itself; pairs of board parts where no single one makes room."""
-    task = bench.task
-    singles = [
-        (item,)
-        for item in sorted(inside, key=natural)
-        if task.problem.item[item].companion_of is None
-    ]
-    found = list(tried(bench, inside, singles, progress))
-    yield from found
-    if not any(pull.layout for pull in found):
-        on_boards = [
-            one for (one,) in singles if task.problem.site[task.today.places[one]].on_board
-        ]
-        pairs = list(combinations(on_boards, 2))
-        yield from (pull for pull in tried(bench, inside, pairs, progress) if pull.layout)
+@dataclass(frozen=True, slots=True)
+class PullTried:
+    """One set of parts that was pulled."""
+
+    pull: Pull
+    shortfall: tuple[int, int] | None
+    """How the part fares then; None if it has no room."""
+    order: tuple[object, ...]
+    """The smallest is the best."""
 
 
-def tried(
-    bench: Bench, inside: Sequence[str], sets: Sequence[tuple[str, ...]], progress: Progress
-) -> Iterator[Pull]:
-    """Pull each set in turn, as far as time goes."""
-    for number, items in enumerate(sets):
-        progress(f"without {' and '.join(items)}", number, len(sets))
-        if not bench.clock.left:
-            return
-        yield pull(bench, inside, items)
+def every_pull(search: RoomSearch, progress: Progress) -> Iterator[PullTried]:
+    """Each part by itself; pairs of board parts where no single one makes room; as time goes."""
+    item_of, today, sites = search.task.problem.item, search.task.today, search.task.problem.site
+    bodies = [i for i in sorted(search.inside, key=natural) if item_of[i].companion_of is None]
+    on_boards = [item for item in bodies if sites[today.places[item]].on_board]
+    makes_room = False
+    for size, chosen in ((1, bodies), (2, on_boards)):
+        sets = [] if makes_room else list(combinations(chosen, size))
+        for number, items in enumerate(sets):
+            progress(f"without {' and '.join(items)}", number, len(sets))
+            if not search.clock.left:
+                return
+            found = pulled(search, items)
+            makes_room = makes_room or found.shortfall is not None
+            if size == 1 or found.shortfall is not None:
+                yield found
 
 
-def pull(bench: Bench, inside: Sequence[str], items: tuple[str, ...]) -> Pull:
+def pulled(search: RoomSearch, items: tuple[str, ...]) -> PullTried:
     """What it means to pull these."""
-    task = bench.task
-    riders = [rider for item in items for rider in below(task.problem, item, task.today.places)]
-    riders = [one for one in dict.fromkeys(riders) if task.problem.item[one].companion_of is None]
+    task, problem = search.task, search.task.problem
+    below_them = [one for item in items for one in parts_on(problem, item, task.today.places)]
+    riders = [one for one in dict.fromkeys(below_them) if problem.item[one].companion_of is None]
     out = {*items, *riders}
-    rest = [item for item in inside if item not in out]
-    layout = bench.fits(rest, ())
-    elsewhere = bench.fits(rest, out) if layout else None
-    if elsewhere and all(elsewhere.places[one] == task.today.places[one] for one in items):
-        elsewhere = None  # they are back, and the part is where it goes without any pull
-    state = stretch(task, layout or without(task.today, out))
-    runs = [one for one in task.services if stretch(task, task.today).homes(one)]
-    later = stretch(task, elsewhere) if elsewhere else state
-    members = {mirror: most_members(state, mirror) for mirror in task.mirrors}
-    return Pull(
+    rest = [item for item in search.inside if item not in out]
+    layout = search.layout(rest)
+    later = search.layout(rest, out) if layout else None
+    if later and all(later.places[one] == task.today.places[one] for one in items):
+        later = None  # they are back, and the part is where it goes without any pull
+    now = losses_in(task, layout or without(task.today, out))
+    then = losses_in(task, later) if later else now
+    uncopied = [copy.name for copy in task.copies if not out.isdisjoint(copy.sources)]
+    until = "until it is in its other place, " if later else ""
+    shortfall = search.shortfall(layout) if layout else None
+    pull = Pull(
         items=items,
         riders=tuple(one for one in riders if one not in items),
-        layout=layout,
-        stops=tuple(one.name for one in runs if not state.homes(one)),
-        bared=tuple(one.name for one, has in members.items() if has < one.keep),
-        weakened=tuple(
-            one.name for one, has in members.items() if one.keep <= has < len(one.members)
-        ),
-        uncopied=tuple(copy.name for copy in task.copies if not out.isdisjoint(copy.sources)),
-        elsewhere=elsewhere,
-        stops_then=tuple(one.name for one in runs if not later.homes(one)),
-        bared_then=tuple(one.name for one in members if most_members(later, one) < one.keep),
+        frees=tuple(freed(task, items, riders)),
+        goes=search.room(layout, search.part) if layout else None,
+        facts=search.facts(layout),
+        changes=tuple(settings_needed(task, layout)) if layout else (),
+        stops=now.stops,
+        risks=tuple(risks(now, then, uncopied, until)),
+        elsewhere=tuple(search.room(later, item) for item in items) if later else (),
+        stops_then=then.stops if layout else (),
+    )
+    order = (*ranked_by(now, then, uncopied, later), len(out), shortfall) if layout else ()
+    return PullTried(pull, shortfall, (not layout, *order, [natural(item) for item in items]))
+
+
+def ranked_by(
+    now: Losses, then: Losses, uncopied: Sequence[str], later: Layout | None
+) -> tuple[int, ...]:
+    """
+    What makes one set of parts better to pull than another, the smallest first.
+
+    No mirror is left with too few, fewest services stop for good, and no data is out of reach of a
+    copy that waits. Then: what came out can live elsewhere, and fewest services stop meanwhile.
+    """
+    out_of_reach = 0 if later else len(uncopied)
+    for_good = (len(then.unsafe), len(then.stops), out_of_reach, int(later is None))
+    return (*for_good, len(now.stops), len(now.weakened))
+
+
+@dataclass(frozen=True, slots=True)
+class Losses:
+    """What does not run, or is not safe, in a layout; by name."""
+
+    stops: tuple[str, ...]
+    """Services."""
+    unsafe: tuple[str, ...]
+    """Mirrors that have fewer members than they must keep."""
+    weakened: tuple[str, ...]
+    """Mirrors that lack a member and have enough."""
+
+
+def losses_in(task: Task, layout: Layout) -> Losses:
+    """Of what runs today."""
+    state = no_copies(task, layout)
+    machines = [rig.id for rig in task.problem.rigs]
+    has = {one: max(len(state.members_in(one, name)) for name in machines) for one in task.mirrors}
+    return Losses(
+        tuple(one.name for one in task.services if not one.new and not state.homes(one)),
+        tuple(one.name for one in task.mirrors if has[one] < one.keep),
+        tuple(one.name for one in task.mirrors if one.keep <= has[one] < len(one.members)),
     )
 
 
-def most_members(state: Stretch, mirror: MirrorJob) -> int:
-    """Members of a mirror that run together."""
-    return max(len(state.members_in(mirror, rig.id)) for rig in state.task.problem.rigs)
+def risks(now: Losses, then: Losses, uncopied: Sequence[str], until: str) -> Iterator[str]:
+    """What is at stake, for good or `until` what came out is in its other place."""
+    for name in now.unsafe:
+        when = until if name not in then.unsafe else ""
+        yield f"{when}{name} has too few members left to be in service"
+    yield from (f"{until}{name} lacks a member" for name in now.weakened)
+    for name in uncopied:
+        yield f"{until}the data of {name} is out of reach, and it is not copied yet"
 
 
-def stretch(task: Task, layout: Layout) -> Stretch:
+def no_copies(task: Task, layout: Layout) -> Stretch:
     """A layout with no copy made."""
     return Stretch(task, layout, frozenset(), frozenset())
 
@@ -288,42 +323,31 @@ def without(layout: Layout, out: set[str]) -> Layout:
     return Layout(places, layout.arrangements, seats)
 
 
-def rank(task: Task, part: str, pull: Pull) -> tuple[object, ...]:
-    """
-    The best first.
-
-    It makes room, no mirror is bared, fewest services stop for good, and no data is out of reach
-    of a copy that waits. Then: what came out can live elsewhere, fewest services stop meanwhile,
-    fewest parts come out, and the part gets most of what it needs.
-    """
-    if pull.layout is None:
-        return (True, [natural(item) for item in pull.items])
-    return (
-        False,
-        len(pull.bared_then),
-        len(pull.stops_then),
-        len(pull.uncopied) if pull.elsewhere is None else 0,
-        pull.elsewhere is None,
-        len(pull.stops),
-        len(pull.weakened),
-        len(pull.items) + len(pull.riders),
-        fare(task, part, pull.layout),
-        [natural(item) for item in pull.items],
-    )
+def freed(task: Task, items: Sequence[str], riders: Sequence[str]) -> Iterator[str]:
+    """Receptacles, watts and plugs that the parts give back."""
+    problem = task.problem
+    for item in items:
+        yield place_name(problem, task.today.places[item], machine=True)
+    parts = [problem.item[item].part for item in dict.fromkeys((*items, *riders))]
+    if watts := sum(part.draw_w for part in parts):
+        yield f"{watts:g} W"
+    plugs = Counter(plug for part in parts if part.power for plug in part.power.aux)
+    yield from (f"{count} {plug} from the supply" for plug, count in plugs.items())
 
 
-def fare(task: Task, part: str, layout: Layout) -> tuple[int, int]:
-    """How the part fares: MB/s that do not get through its link, facts that its seat rests on."""
-    seat = layout.seat_of[part]
-    return stretch(task, layout).short(seat), len(seat.facts)
+def settings_needed(task: Task, layout: Layout) -> Iterator[SettingStep]:
+    """Settings that seats of the new layout need, and that are others today."""
+    needed = replace(layout, arrangements=layout.needed)
+    for change in changes_between(task.groups, task.today, needed):
+        yield setting_step(change)
 
 
-def pull_first(
-    problem: Problem, part: str, seconds: float = 60.0, progress: Progress | None = None
-) -> PullFirst | None:
-    """
-    What to pull so that a part can go in, best first; None if time ran out before that.
-
-    Raises InputError if the part is unknown, or in a machine already.
-    """
-    return ranked(problem, part, Clock(seconds), progress or silent)
+def parts_moved(task: Task, moved: Layout) -> Iterator[tuple[str, str, str]]:
+    """Parts that are elsewhere when everything is in: item, from, to."""
+    problem = task.problem
+    for move in moves_between(task.today, moved):
+        if move.before and move.after and problem.item[move.item].companion_of is None:
+            before, after = (
+                place_name(problem, site, machine=True) for site in (move.before, move.after)
+            )
+            yield move.item, before, after

@@ -7,11 +7,11 @@ around it; every demand and every figure is worked out anew.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from slotfit.answers.sequence.stretches import Stretch, homes_of_mirror, stretches_of
 from slotfit.engine import referee
-from slotfit.model.windows import Layout, Schedule, Task, Totals, Window
+from slotfit.model.windows import Layout, MachineGroup, Schedule, Task, Totals, Window
 from slotfit.rulebook import HARDWARE_SEAT_RULES
 
 
@@ -68,7 +68,7 @@ def end_faults(task: Task, schedule: Schedule) -> Iterator[str]:
 def window_faults(task: Task, window: Window, before: Layout) -> Iterator[str]:
     """Moves and settings are told in full, and only machines that are off are touched."""
     yield from move_faults(window, before)
-    yield from setting_faults(window, before)
+    yield from setting_faults(task.groups, window, before)
     if len(window.off) > task.at_once:
         yield f"{len(window.off)} machines are off at once"
     yield from arrival_faults(task, window)
@@ -77,7 +77,7 @@ def window_faults(task: Task, window: Window, before: Layout) -> Iterator[str]:
 def move_faults(window: Window, before: Layout) -> Iterator[str]:
     """Every part that is elsewhere afterwards is told, once, and its machines are off."""
     after = window.after
-    told = {move.item: (move.from_, move.to) for move in window.moves}
+    told = {move.item: (move.before, move.after) for move in window.moves}
     happened = {
         item: (before.places.get(item), after.places.get(item))
         for item in (*before.places, *after.places)
@@ -91,20 +91,23 @@ def move_faults(window: Window, before: Layout) -> Iterator[str]:
         yield from (f"{item} is touched while {machine} runs" for machine in running)
 
 
-def setting_faults(window: Window, before: Layout) -> Iterator[str]:
+def setting_faults(
+    groups: Mapping[str, MachineGroup], window: Window, before: Layout
+) -> Iterator[str]:
     """Every lane group that is arranged otherwise is told, and its machine is off."""
-    ways = window.after.arrangements
-    told = {change.group: (change.before, change.after) for change in window.changes}
-    happened = {
-        group: (before.arrangements[group], way)
-        for group, way in ways.items()
-        if before.arrangements[group] != way
-    }
-    if told != happened:
+    told = [
+        (one.where.machine, one.where.group.id, one.before.id, one.after.id)
+        for one in window.changes
+    ]
+    happened = []
+    for name, way in window.after.arrangements.items():
+        if before.arrangements[name] != way:
+            where = groups[name]
+            happened.append((where.machine, where.group.id, before.arrangements[name], way))
+            if where.machine not in window.off:
+                yield f"{name} is set otherwise while its machine runs"
+    if sorted(told) != sorted(happened):
         yield "its settings are not what changes"
-    for group in happened:
-        if group.partition("/")[0] not in window.off:
-            yield f"{group} is set otherwise while its machine runs"
 
 
 def arrival_faults(task: Task, window: Window) -> Iterator[str]:

@@ -8,8 +8,9 @@ from functools import cached_property
 from itertools import pairwise
 
 from slotfit.hardware.flow import demand_of, met, serving, short_by_link
+from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat
-from slotfit.model.windows import Choice, CopyJob, Layout, MirrorJob, ServiceJob, Task
+from slotfit.model.windows import CopyJob, Layout, MirrorJob, NeedMet, ServiceJob, Task
 
 
 @dataclass(frozen=True)
@@ -23,11 +24,6 @@ class Stretch:
     copied_before: frozenset[int]
     """Copies that were made when it began."""
 
-    def machine(self, item: str) -> str | None:
-        """Where an item runs; None beside the machines."""
-        seat = self.layout.seat_of.get(item)
-        return seat.offer.machine if seat else None
-
     def homes(self, service: ServiceJob) -> tuple[str, ...]:
         """The machines in which a service can run."""
         return tuple(
@@ -36,19 +32,19 @@ class Stretch:
             if all(any(self.met(one, rig.id) for one in need) for need in service.needs)
         )
 
-    def met(self, choice: Choice, machine: str) -> bool:
+    def met(self, choice: NeedMet, machine: str) -> bool:
         """Whether a need is met in this way in a machine."""
         made = choice.copy is None or choice.copy in self.copied
-        return made and all(self.machine(item) == machine for item in choice.items)
+        return made and all(self.layout.machine(item) == machine for item in choice.items)
 
     def can_copy(self, copy: CopyJob) -> bool:
         """Whether both ends of a copy run where they reach one another."""
-        ends = [{self.machine(item) for item in end} for end in (copy.sources, copy.targets)]
+        ends = [{self.layout.machine(item) for item in end} for end in (copy.sources, copy.targets)]
         if any(len(end) > 1 or None in end for end in ends):
             return False
         if not copy.network:
             return ends[0] == ends[1]
-        wired = {self.machine(card) for card in copy.through}
+        wired = {self.layout.machine(card) for card in copy.through}
         return not copy.through or all(end <= wired for end in ends)
 
     def is_released(self, mirror: MirrorJob) -> bool:
@@ -60,15 +56,13 @@ class Stretch:
         return frozenset(
             number
             for number, items in enumerate(mirror.members)
-            if all(self.machine(item) == machine for item in items)
+            if all(self.layout.machine(item) == machine for item in items)
         )
 
     @cached_property
     def lost_mb_s(self) -> int:
         """What does not get through shared links, in MB/s, in and out together."""
-        problem = self.task.problem
-        short = short_by_link(problem, self.layout.plan(problem).seats)
-        return sum(missing for name, missing in short.items() if name not in problem.item)
+        return lost_mb_s(self.task.problem, self.layout)
 
     def missed_parts(self) -> Iterator[tuple[str, str]]:
         """Parts that run at both ends, and are out or slow here: `out` or `slow`."""
@@ -90,6 +84,12 @@ class Stretch:
         serves = seat.item in serving(problem)
         wanted = demand_of(problem.item[seat.item], seat, serves)
         return sum(wanted) - sum(met(wanted, seat))
+
+
+def lost_mb_s(problem: Problem, layout: Layout) -> int:
+    """What does not get through shared links in a layout, in MB/s, in and out together."""
+    short = short_by_link(problem, layout.seats)
+    return sum(missing for name, missing in short.items() if name not in problem.item)
 
 
 def stretches_of(task: Task, layouts: Sequence[Layout], copied: Sequence[int]) -> list[Stretch]:

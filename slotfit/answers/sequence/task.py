@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from slotfit.answers.no_plan.case import canonical
-from slotfit.answers.sequence.stretches import stretches_of
+from slotfit.answers.place.plan import place as best_plan
+from slotfit.answers.sequence.stretches import Stretch, lost_mb_s
 from slotfit.engine.seats import seat_all
 from slotfit.errors import InputError, InternalError, Mistake
-from slotfit.hardware.flow import short_by_link
 from slotfit.model.build import BuildPart, Copy, Mirror, Service
 from slotfit.model.clause import AtMost, Clause, ExactlyOne, Ground, arrangement
 from slotfit.model.plan import Answer, Plan, Status
-from slotfit.model.problem import Item, Problem
+from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat, Seating
-from slotfit.model.windows import Choice, CopyJob, Layout, MirrorJob, ServiceJob, Task
+from slotfit.model.windows import CopyJob, Layout, MirrorJob, NeedMet, ServiceJob, Task
 from slotfit.rulebook import HARDWARE_PLAN_RULES, HARDWARE_SEAT_RULES
 from slotfit.solve.clash import Stated, minimal_core
 from slotfit.solve.engine import Clock
@@ -26,25 +26,16 @@ Places = Mapping[str, str]
 """Item id -> site id."""
 
 
-@dataclass(frozen=True)
-class Jobs:
-    """Everything asked for."""
-
-    copies: tuple[CopyJob, ...]
-    services: tuple[ServiceJob, ...]
-    mirrors: tuple[MirrorJob, ...]
-
-
-def jobs_of(problem: Problem, today: Places, goal: Places) -> Jobs:
-    """The jobs of a build, given where everything is at both ends."""
+def jobs_of(
+    problem: Problem, today: Places, goal: Places
+) -> tuple[tuple[CopyJob, ...], tuple[ServiceJob, ...], tuple[MirrorJob, ...]]:
+    """Everything that a build asks for, given where everything is at both ends."""
     asked = problem.sequence
     copies = tuple(copy_job(problem, copy, today, goal) for copy in asked.copies)
-    copies = tuple(in_turn(copies, number) for number in range(len(copies)))
-    return Jobs(
-        copies,
-        tuple(service_job(problem, one, copies, (today, goal)) for one in asked.services),
-        tuple(mirror_job(problem, one, copies, (today, goal)) for one in asked.mirrors),
-    )
+    copies = tuple(in_copy_order(copies, number) for number in range(len(copies)))
+    services = [service_job(problem, one, copies, (today, goal)) for one in asked.services]
+    mirrors = [mirror_job(problem, one, copies, (today, goal)) for one in asked.mirrors]
+    return copies, tuple(services), tuple(mirrors)
 
 
 def data_on(problem: Problem, item: str, layouts: Iterable[Places]) -> tuple[str, ...]:
@@ -54,7 +45,7 @@ def data_on(problem: Problem, item: str, layouts: Iterable[Places]) -> tuple[str
     The data is where the drives are, whatever carries them.
     """
     for places in layouts:
-        drives = [one for one in below(problem, item, places) if is_drive(problem, one)]
+        drives = [one for one in parts_on(problem, item, places) if is_drive(problem, one)]
         if drives:
             return tuple(drives)
     return (item,)
@@ -65,18 +56,18 @@ def is_drive(problem: Problem, item: str) -> bool:
     return problem.item[item].part.part_class == "drive"
 
 
-def below(problem: Problem, item: str, places: Places) -> list[str]:
+def parts_on(problem: Problem, item: str, places: Places) -> list[str]:
     """Everything that sits on an item, or on what sits on it, by way of any of its plugs."""
     found: list[str] = []
     bodies = {item}
     while bodies:
-        bodies = {one for one, site in places.items() if bearer(problem, site) in bodies}
+        bodies = {one for one, site in places.items() if carrier_of(problem, site) in bodies}
         bodies -= {item, *found}
         found += sorted(bodies)
     return found
 
 
-def bearer(problem: Problem, site_id: str) -> str | None:
+def carrier_of(problem: Problem, site_id: str) -> str | None:
     """The body of the part that a socket is on; None for a receptacle of a board."""
     site = problem.site.get(site_id)
     if site is None or site.on_board:
@@ -84,41 +75,36 @@ def bearer(problem: Problem, site_id: str) -> str | None:
     return problem.item[site.owner].body
 
 
-def all_data(problem: Problem, items: Iterable[str], layouts: Iterable[Places]) -> tuple[str, ...]:
-    """The same for several items, each drive once."""
-    ends = tuple(layouts)
-    found = (one for item in items for one in data_on(problem, item, ends))
-    return tuple(dict.fromkeys(found))
-
-
 def copy_job(problem: Problem, copy: Copy, today: Places, goal: Places) -> CopyJob:
     """A copy takes what is there today to what is there at the goal."""
+    sources = [one for item in copy.from_ for one in data_on(problem, item, (today, goal))]
+    targets = [one for item in copy.to for one in data_on(problem, item, (goal, today))]
     return CopyJob(
         name=f"{' and '.join(copy.from_)} to {' and '.join(copy.to)}",
-        sources=all_data(problem, copy.from_, (today, goal)),
-        targets=all_data(problem, copy.to, (goal, today)),
+        sources=tuple(dict.fromkeys(sources)),
+        targets=tuple(dict.fromkeys(targets)),
         network=copy.over == "network",
         through=copy.through,
     )
 
 
-def in_turn(copies: tuple[CopyJob, ...], number: int) -> CopyJob:
-    """A copy that takes from another one's targets comes after it."""
+def in_copy_order(copies: tuple[CopyJob, ...], number: int) -> CopyJob:
+    """
+    A copy that takes from another one's targets comes after it.
+
+    Where the two copy to and fro the first in the file is made first.
+    """
     job = copies[number]
-    before = tuple(
-        other
-        for other, its in enumerate(copies)
-        if other != number
-        and set(job.sources) & set(its.targets)
-        and not leads(copies, number, other)
+    return replace(
+        job,
+        after=tuple(
+            other
+            for other, its in enumerate(copies)
+            if other != number
+            and set(job.sources) & set(its.targets)
+            and not (number < other and set(job.targets) & set(its.sources))
+        ),
     )
-    return CopyJob(job.name, job.sources, job.targets, job.network, job.through, before)
-
-
-def leads(copies: tuple[CopyJob, ...], number: int, other: int) -> bool:
-    """Whether the two copy to and fro, and `number` is the first of them in the file."""
-    to_and_fro = set(copies[number].targets) & set(copies[other].sources)
-    return bool(to_and_fro) and number < other
 
 
 def service_job(
@@ -126,15 +112,13 @@ def service_job(
 ) -> ServiceJob:
     """Each need with what may stand in for it."""
     needs = [data_on(problem, item, layouts) for item in service.needs]
-    choices = [meets for items in needs for meets in choices_for(items, copies)]
-    return ServiceJob(
-        service.id, tuple(dict.fromkeys(choices)), service.may_be_down, service.windows
-    )
+    choices = dict.fromkeys(meets for items in needs for meets in choices_for(items, copies))
+    return ServiceJob(service.id, tuple(choices), service.may_be_down, service.windows)
 
 
 def choices_for(
     items: tuple[str, ...], copies: tuple[CopyJob, ...], seen: frozenset[int] = frozenset()
-) -> list[tuple[Choice, ...]]:
+) -> list[tuple[NeedMet, ...]]:
     """
     The needs that a need for some data comes to.
 
@@ -147,7 +131,7 @@ def choices_for(
         if number not in seen and set(items) <= set(copy.targets)
     ]
     if not came:
-        return [(Choice(items), *copied_from(items, copies))]
+        return [(NeedMet(items), *copied_from(items, copies))]
     return [
         choices
         for number in came
@@ -157,14 +141,12 @@ def choices_for(
 
 def copied_from(
     items: tuple[str, ...], copies: tuple[CopyJob, ...], seen: frozenset[int] = frozenset()
-) -> list[Choice]:
+) -> Iterator[NeedMet]:
     """Every place that the data of these items is copied to, and on from there."""
-    found: list[Choice] = []
     for number, copy in enumerate(copies):
         if number not in seen and set(items) <= set(copy.sources):
-            found.append(Choice(copy.targets, number))
-            found += copied_from(copy.targets, copies, seen | {number})
-    return found
+            yield NeedMet(copy.targets, number)
+            yield from copied_from(copy.targets, copies, seen | {number})
 
 
 def mirror_job(
@@ -172,40 +154,36 @@ def mirror_job(
 ) -> MirrorJob:
     """Members by the items that hold their data; a copy of any member is a copy of all."""
     members = tuple(data_on(problem, item, layouts) for item in mirror.parts)
-    return MirrorJob(
-        name=" and ".join(mirror.parts),
-        members=members,
-        keep=mirror.keep,
-        released_by=tuple(
-            number
-            for number, copy in enumerate(copies)
-            if any(set(items) <= set(copy.sources) for items in members)
-        ),
+    copied = tuple(
+        number
+        for number, copy in enumerate(copies)
+        if any(set(items) <= set(copy.sources) for items in members)
     )
+    return MirrorJob(" and ".join(mirror.parts), members, mirror.keep, copied)
 
 
 TODAY = Ground("today", "the build file says so")
 
 
-def bare(problem: Problem) -> Problem:
-    """The problem without what is wished for its parts: a layout on the way only has to work."""
-    return replace(problem, items=tuple(map(without_wishes, problem.items)), together=(), apart=())
+def without_wishes(problem: Problem) -> Problem:
+    """
+    The problem without what is wished for its parts: a layout on the way only has to work.
+
+    What a part moves, whose it is and which bracket it wears are no wishes.
+    """
+    items = []
+    for item in problem.items:
+        made = BuildPart.model_construct(
+            required=False, **{name: getattr(item.wish, name) for name in KEPT}
+        )
+        if span := item.wish.span():
+            made.marks[""] = span
+        items.append(item._replace(wish=made))
+    return replace(problem, items=tuple(items), together=(), apart=())
 
 
-def without_wishes(item: Item) -> Item:
-    """What it moves, whose it is and which bracket it wears are no wishes."""
-    wish = item.wish
-    made = BuildPart.model_construct(
-        id=wish.id,
-        part=wish.part,
-        required=False,
-        demand=wish.demand,
-        guest=wish.guest,
-        bracket=wish.bracket,
-    )
-    if span := wish.span():
-        made.marks[""] = span
-    return item._replace(wish=made)
+KEPT = ("id", "part", "demand", "guest", "bracket")
+"""What is said of a part that is no wish."""
 
 
 def hardware(problem: Problem) -> tuple[Seating, tuple[Clause, ...]]:
@@ -223,22 +201,13 @@ def in_machines(problem: Problem) -> dict[str, str]:
     """Item -> site of what is in a machine today, on its board or on a part in it."""
     found: dict[str, str] = {}
     known = {item: site for item, site in problem.today.items() if site in problem.site}
-    while True:
-        more = {
-            item: site
-            for item, site in known.items()
-            if item not in found and holds(problem, site, found)
-        }
-        if not more:
-            return found
+    while more := {
+        item: site
+        for item, site in known.items()
+        if item not in found and ((on := carrier_of(problem, site)) is None or on in found)
+    }:
         found |= more
-
-
-def holds(problem: Problem, site_id: str, seated: Iterable[str]) -> bool:
-    """Whether the receptacle is on a board, or on a part that is among the seated ones."""
-    site = problem.site[site_id]
-    owner = site.owner if site.on_board else problem.item[site.owner].body
-    return site.on_board or owner in seated
+    return found
 
 
 def layout_today(
@@ -249,7 +218,9 @@ def layout_today(
 
     None if time ran out. Raises InputError if it cannot be: then the file is wrong.
     """
-    said = list(todays_clauses(problem, seating))
+    said: list[Clause] = list(seated_clauses(problem, seating, in_machines(problem)))
+    for group, way in problem.sequence.settings_today.items():
+        said.append(ExactlyOne(TODAY, (arrangement(group, way),)))
     aims = replace(problem, preferences=("dark-endpoints", "bandwidth", "unproven-facts"))
     answer = place(aims, seating, [*clauses, *said], clock.left)
     if answer.status is Status.IMPOSSIBLE:
@@ -257,28 +228,34 @@ def layout_today(
     if answer.plan is None:
         return None
     known = {item: site for item, site in problem.today.items() if site in problem.site}
-    places = known | {seat.item: seat.site for seat in answer.plan.seats}
-    return Layout(places, answer.plan.arrangements, answer.plan.seats)
+    layout = layout_of(answer.plan)
+    return replace(layout, places={**known, **layout.places})
 
 
-def todays_clauses(problem: Problem, seating: Seating) -> Iterable[Clause]:
-    """What is in a machine sits where the file says, and nothing else is in a machine."""
-    inside = in_machines(problem)
+def layout_of(plan: Plan) -> Layout:
+    """Where a plan has everything."""
+    places = {seat.item: seat.site for seat in plan.seats}
+    return Layout(places, plan.arrangements, plan.seats)
+
+
+def seated_clauses(
+    problem: Problem, seating: Seating, here: Places, anywhere: Collection[str] = ()
+) -> Iterator[Clause]:
+    """Items sit where `here` says, those of `anywhere` in some place, and no others anywhere."""
     for item in problem.items:
         seats = seating.by_item.get(item.id, [])
-        if item.id in inside:
-            here = tuple(seat.key for seat in seats if seat.site == inside[item.id])
-            yield ExactlyOne(TODAY, here)
-            gone = [seat for seat in seats if seat.site != inside[item.id]]
-        elif item.companion_of in inside:  # nobody says where a further plug is: in one place
+        site = here.get(item.id)
+        gone = [seat for seat in seats if seat.site != site]
+        if site is not None:
+            yield ExactlyOne(TODAY, tuple(seat.key for seat in seats if seat.site == site))
+        elif item.body in anywhere:
+            yield ExactlyOne(TODAY, tuple(seat.key for seat in seats))
+            gone = []
+        elif item.companion_of in here:  # nobody says where a further plug is: in one place
             yield AtMost(TODAY, tuple((seat.key, 1) for seat in seats), 1)
             gone = []
-        else:
-            gone = seats
         if gone:
             yield AtMost(TODAY, tuple((seat.key, 1) for seat in gone), 0)
-    for group, way in problem.sequence.settings_today.items():
-        yield ExactlyOne(TODAY, (arrangement(group, way),))
 
 
 def todays_mistakes(
@@ -295,8 +272,8 @@ def todays_mistakes(
     soft: dict[str, list[Clause]] = {}
     for clause in clauses:
         soft.setdefault(f"{clause.ground.reason} [{clause.ground.rule}]", []).append(clause)
-    atoms = tuple(atoms_in(problem, seating))
-    stated = Stated(atoms, tuple(said), {name: tuple(c) for name, c in soft.items()})
+    by_reason = {reason: tuple(found) for reason, found in soft.items()}
+    stated = Stated(tuple(atoms_in(problem, seating)), tuple(said), by_reason)
     core = minimal_core(stated, [], clock)
     reasons = core.names if core else ("the rules together",)
     where = next(iter(problem.today_spans.values()), "today")
@@ -321,10 +298,10 @@ def refused_today(problem: Problem, seating: Seating) -> Iterable[Mistake]:
 
 def with_goal(problem: Problem) -> Problem:
     """The problem with the receptacles that the file names for the end as pins."""
-    goal = problem.sequence.goal
+    pins = problem.sequence.goal
     items = tuple(
-        item._replace(wish=item.wish.model_copy(update={"pin": goal[item.id]}))
-        if item.id in goal
+        item._replace(wish=item.wish.model_copy(update={"pin": pins[item.id]}))
+        if item.id in pins
         else item
         for item in problem.items
     )
@@ -335,14 +312,11 @@ def layout_goal(seating: Seating, plan: Plan) -> Layout:
     """The plan as a layout, without the arrangements that none of its seats depends on."""
     places = {seat.item: seat.site for seat in plan.seats}
     seats = reseated(seating, places, plan.arrangements)
-    used = {seat.offer.group for seat in seats if seat.arrangements}
-    kept = {group: way for group, way in plan.arrangements.items() if group in used}
-    return Layout(places, kept, seats)
+    layout = Layout(places, plan.arrangements, seats)
+    return replace(layout, arrangements=layout.needed)
 
 
-def reseated(
-    seating: Seating, places: dict[str, str], arrangements: dict[str, str]
-) -> tuple[Seat, ...]:
+def reseated(seating: Seating, places: Places, arrangements: Mapping[str, str]) -> tuple[Seat, ...]:
     """The seats that parts have in these places under these arrangements."""
     chosen: dict[str, Seat] = {}
     for seat in sorted(seating.seats, key=lambda seat: seat.offer.depth):
@@ -354,12 +328,8 @@ def reseated(
     return tuple(chosen.values())
 
 
-Place = Callable[[Problem, float], Answer]
-"""The best plan of a problem within so many seconds."""
-
-
-@dataclass(frozen=True)
-class Ready:
+@dataclass(frozen=True, slots=True)
+class Ends:
     """A task, or how far its making came."""
 
     problem: Problem
@@ -369,65 +339,64 @@ class Ready:
     task: Task | None
 
 
-def made_ready(problem: Problem, place: Place, clock: Clock) -> Ready:
+def ends_of(problem: Problem, clock: Clock, goal: Answer | None = None) -> Ends:
     """
-    Find both ends and everything asked for between them.
+    Find both ends and everything asked for between them; `goal`: the best plan, if it is known.
 
     Raises InputError if the file contradicts itself.
     """
     problem = canonical(problem)
-    plain = bare(problem)
+    plain = without_wishes(problem)
     seating, clauses = hardware(plain)
     today = layout_today(plain, seating, clauses, clock)
     if today is None:
-        return Ready(problem, None, None)
-    answer = place(with_goal(problem), clock.left)
+        return Ends(problem, None, None)
+    answer = goal or best_plan(with_goal(problem), clock.left).answer
     if answer.status in (Status.UNPROVEN, Status.UNKNOWN):
         clock.stopped = True  # at its end, or at Ctrl-C: nothing more is wanted
     if answer.plan is None:
-        return Ready(problem, answer, None)
-    goal = layout_goal(seating, answer.plan)
-    if len(goal.seats) != len(goal.places):
+        return Ends(problem, answer, None)
+    end = layout_goal(seating, answer.plan)
+    if len(end.seats) != len(end.places):
         raise InternalError("a part of the plan has no seat on the way")
-    jobs = jobs_of(problem, today.places, goal.places)
-    if mistakes := [*job_mistakes(problem, jobs, today)]:
+    task = task_of(plain, seating, clauses, today, end)
+    if mistakes := [*job_mistakes(task)]:
         raise InputError(mistakes)
-    asked = problem.sequence
+    return Ends(problem, answer, task)
+
+
+def task_of(
+    problem: Problem,
+    seating: Seating,
+    clauses: tuple[Clause, ...],
+    today: Layout,
+    goal: Layout,
+) -> Task:
+    """What a build asks for on the way from one layout to another."""
+    copies, services, mirrors = jobs_of(problem, today.places, goal.places)
     task = Task(
-        problem=plain,
+        problem=problem,
         seating=seating,
         clauses=clauses,
         today=today,
         goal=goal,
-        copies=jobs.copies,
-        services=jobs.services,
-        mirrors=jobs.mirrors,
+        copies=copies,
+        mirrors=mirrors,
         arrivals=arrivals(problem, today),
-        at_once=asked.at_once,
-        most_windows=asked.most_windows,
-        usual_loss_mb_s=max(lost_mb_s(plain, layout.plan(plain)) for layout in (today, goal)),
+        at_once=problem.sequence.at_once,
+        most_windows=problem.sequence.most_windows,
+        usual_loss_mb_s=max(lost_mb_s(problem, layout) for layout in (today, goal)),
     )
-    return Ready(problem, answer, with_new_services(task))
-
-
-def with_new_services(task: Task) -> Task:
-    """Services that do not run today are marked as new."""
-    begin = stretches_of(task, (task.today,), (1,) * len(task.copies))[0]  # nothing is copied yet
-    services = tuple(replace(one, new=not begin.homes(one)) for one in task.services)
+    begin = Stretch(task, today, frozenset(), frozenset())
+    services = tuple(replace(one, new=not begin.homes(one)) for one in services)
     return replace(task, services=services)
-
-
-def lost_mb_s(problem: Problem, plan: Plan) -> int:
-    """What does not get through shared links, in MB/s, in and out together."""
-    short = short_by_link(problem, plan.seats)
-    return sum(missing for name, missing in short.items() if name not in problem.item)
 
 
 def arrivals(problem: Problem, today: Layout) -> dict[str, int]:
     """Arrivals of machines and items: further plugs come with a part, and so does what is on it."""
     comes = dict(problem.sequence.arrivals)
     for name, window in problem.sequence.arrivals.items():
-        for rider in below(problem, name, today.places) if name in problem.item else ():
+        for rider in parts_on(problem, name, today.places) if name in problem.item else ():
             comes[rider] = max(window, comes.get(rider, 0))
     for item in problem.items:
         if item.companion_of in comes:
@@ -435,22 +404,18 @@ def arrivals(problem: Problem, today: Layout) -> dict[str, int]:
     return comes
 
 
-def job_mistakes(problem: Problem, jobs: Jobs, today: Layout) -> Iterator[Mistake]:
+def job_mistakes(task: Task) -> Iterator[Mistake]:
     """What is asked for and cannot be meant, now that both ends are known."""
-    asked = problem.sequence
-    for job, copy in zip(jobs.copies, asked.copies, strict=True):
+    asked, seated = task.problem.sequence, task.today.seat_of
+    for job, copy in zip(task.copies, asked.copies, strict=True):
         if both := sorted(set(job.sources) & set(job.targets)):
             text = f"{', '.join(both)} would be copied to itself: it is on both at the end"
             yield Mistake(copy.span() or "sequence", f"copies, {job.name}", text)
-    for mirror, written in zip(jobs.mirrors, asked.mirrors, strict=True):
-        if (runs := running(mirror, today)) < mirror.keep:
+    for mirror, written in zip(task.mirrors, asked.mirrors, strict=True):
+        runs = sum(all(item in seated for item in items) for items in mirror.members)
+        if runs < mirror.keep:
             text = (
                 f"{runs} of its members in a machine today, and {mirror.keep} to keep; a mirror "
                 "that is yet to be made needs no keeping"
             )
             yield Mistake(written.span() or "sequence", f"mirrors, {mirror.name}", text)
-
-
-def running(mirror: MirrorJob, layout: Layout) -> int:
-    """Members that run in a layout."""
-    return sum(all(item in layout.seat_of for item in items) for items in mirror.members)

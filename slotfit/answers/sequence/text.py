@@ -2,28 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import groupby
 
 from slotfit.answers.sequence.answer import (
-    ApartView,
-    HelpView,
-    MachineWorkView,
-    MoveView,
-    NoWayView,
-    PlaceView,
-    SequenceView,
-    StretchView,
-    WindowView,
+    EndsApart,
+    MachineWork,
+    NoWay,
+    PartMove,
+    PlaceRow,
+    PowerDown,
+    Pull,
+    PullFirstAnswer,
+    Relief,
+    SequenceAnswer,
+    StretchState,
 )
-from slotfit.answers.text_layout import WIDTH, bullet, fill, heading
+from slotfit.answers.text_layout import WIDTH, bullet, fill, gb_s, heading
 from slotfit.draw.svg import cut
-from slotfit.listing import in_short
+from slotfit.listing import counted, in_short
 
 HOW = {"presence": "by itself", "jumper": "jumper", "setting": "firmware", "fixed": "by itself"}
 """How an arrangement is chosen."""
 
 
-def before_work(window: WindowView, names: dict[str, str]) -> Iterator[str]:
+def before_work(window: PowerDown, names: Mapping[str, str]) -> Iterator[str]:
     """What arrives, runs on, goes down and stays up."""
     if window.waits_for:
         yield f"now there: {', '.join(window.waits_for)}"
@@ -35,43 +38,36 @@ def before_work(window: WindowView, names: dict[str, str]) -> Iterator[str]:
         yield f"keeps serving: {', '.join(window.keep)}"
 
 
-def listed(ids: Iterable[str], names: dict[str, str]) -> str:
+def listed(ids: Iterable[str], names: Mapping[str, str]) -> str:
     """Machines by name and id."""
     texts = [names[one] if names[one] == one else f"{one} ({names[one]})" for one in ids]
     return " and ".join(texts)
 
 
-def steps(work: MachineWorkView) -> Iterator[tuple[str, str]]:
+def steps(work: MachineWork) -> Iterator[tuple[str, str]]:
     """Each step in one machine, in the order in which it is done: what kind, and the words."""
     for change in work.changes:
-        yield "SET", f"({HOW[change.how]}) {change.after}  (now {change.before})"
+        yield "SET", f"({HOW[change.chosen_by]}) {change.after}  (now {change.before})"
     for move in work.out:
         to = f", to {move.to_label}" if move.to else ""
         yield "OUT", f"{move.item} from {move.from_label}{to}{along(move)}"
     for move in work.moved:
         yield "MOVE", f"{move.item} from {move.from_label} to {move.to_label}{along(move)}"
-    for same in together(work.in_):
-        yield "IN", in_words(same)
+    for _, same in groupby(work.in_, same_line):
+        yield "IN", in_words([*same])
 
 
-def together(moves: Sequence[MoveView]) -> Iterator[list[MoveView]]:
-    """Parts that come alike onto one carrier are told in one line."""
-    found: list[list[MoveView]] = []
-    for move in moves:
-        last = found[-1][-1] if found else None
-        if last and move.onto and told_alike(move) == told_alike(last):
-            found[-1].append(move)
-        else:
-            found.append([move])
-    yield from found
+def same_line(move: PartMove) -> tuple[object, ...]:
+    """
+    The same for parts that come alike onto one carrier: they are told in one line.
+
+    What goes on a board, or carries others, has its own line.
+    """
+    alone = move.riders or not move.onto
+    return (move.onto, move.link, move.from_, move.cables, move.item if alone else "")
 
 
-def told_alike(move: MoveView) -> tuple[object, ...]:
-    """What is the same of parts that one line tells of; what carries others has its own line."""
-    return (move.onto, move.link, move.from_, move.cables, move.riders and move.item)
-
-
-def in_words(moves: Sequence[MoveView]) -> str:
+def in_words(moves: Sequence[PartMove]) -> str:
     """`accelerator from fog into SLOT 3 of lamp, 16 GT/s x16; plugs: ...`."""
     first = moves[0]
     link = f", {first.link}" + (" each" if len(moves) > 1 else "") if first.link else ""
@@ -83,7 +79,7 @@ def in_words(moves: Sequence[MoveView]) -> str:
     return f"{first.item}{from_} into {first.to_label}{link}{along(first)}"
 
 
-def along(move: MoveView, *, each: bool = False) -> str:
+def along(move: PartMove, *, each: bool = False) -> str:
     """What comes along, and what to plug."""
     riders = f", with {in_short(move.riders)} on it" if move.riders else ""
     of_each = " each" if each else ""
@@ -91,7 +87,7 @@ def along(move: MoveView, *, each: bool = False) -> str:
     return riders + cables
 
 
-def state_words(stretch: StretchView, *, is_last: bool) -> Iterator[str]:
+def state_words(stretch: StretchState, *, is_last: bool) -> Iterator[str]:
     """How things are in a stretch."""
     yield from services(stretch)
     yield from mirrors(stretch)
@@ -100,7 +96,7 @@ def state_words(stretch: StretchView, *, is_last: bool) -> Iterator[str]:
         yield f"not copied yet: {', '.join(stretch.waiting)}"
 
 
-def services(stretch: StretchView) -> Iterator[str]:
+def services(stretch: StretchState) -> Iterator[str]:
     """What is up where, and what is down."""
     up = [f"{one.name} on {' and '.join(one.machines)}" for one in stretch.services if one.machines]
     down = [one.name for one in stretch.services if not one.machines]
@@ -110,7 +106,7 @@ def services(stretch: StretchView) -> Iterator[str]:
         yield f"down: {', '.join(down)}"
 
 
-def mirrors(stretch: StretchView) -> Iterator[str]:
+def mirrors(stretch: StretchState) -> Iterator[str]:
     """Whole or not."""
     for mirror in stretch.mirrors:
         text = f"lacks {', '.join(mirror.missing)}" if mirror.missing else "whole"
@@ -118,7 +114,7 @@ def mirrors(stretch: StretchView) -> Iterator[str]:
         yield f"mirror {mirror.name}: {text}"
 
 
-def leftovers(stretch: StretchView) -> Iterator[str]:
+def leftovers(stretch: StretchState) -> Iterator[str]:
     """What lies about, runs slowly or can go."""
     if stretch.beside:
         yield f"beside the machines: {in_short(stretch.beside)}"
@@ -130,57 +126,57 @@ def leftovers(stretch: StretchView) -> Iterator[str]:
         yield f"{machine} has given what was wanted of it, and may stay off"
 
 
-def as_text(view: SequenceView) -> str:
+def as_text(answer: SequenceAnswer | PullFirstAnswer) -> str:
     """The whole answer; every line ends where the words end."""
-    return "\n".join(line.rstrip() for line in lines(view)) + "\n"
+    found = lines(answer) if isinstance(answer, SequenceAnswer) else pull_first_lines(answer)
+    return "\n".join(line.rstrip() for line in found) + "\n"
 
 
-def lines(view: SequenceView) -> Iterator[str]:
+def lines(answer: SequenceAnswer) -> Iterator[str]:
     """The answer, the picture in letters, window by window, what to know."""
-    yield from fill(view.title + (" (invented)" if view.invented else ""))
-    yield from fill(view.headline + ".")
-    if view.no_way:
-        yield from no_way(view.no_way)
-    yield from grid(view)
-    if view.today and view.windows:
+    plan, more = answer.plan, answer.more
+    yield from fill(answer.title + (" (invented)" if answer.invented else ""))
+    yield from fill(answer.verdict.headline + ".")
+    if more.no_way:
+        yield from no_way(more.no_way)
+    yield from grid(answer)
+    if plan.windows:
         yield from heading("Today")
-        yield from state(view.today, view.windows[0])
-    for number, window in enumerate(view.windows):
-        later = view.windows[number + 1] if number + 1 < len(view.windows) else None
-        yield from window_lines(view, window, later)
-    yield from rests_on(view)
-    yield from figures(view)
-    if view.notes:
+        yield from state(plan.stretches[0], is_last=False)
+    for window in plan.windows:
+        yield from window_lines(answer, window)
+    yield from rests_on(answer)
+    yield from figures(answer)
+    if answer.watch.taken_for_granted:
         yield from heading("Taken for granted")
-        for note in view.notes:
+        for note in answer.watch.taken_for_granted:
             yield from bullet(note)
-    if view.cautions:
+    if answer.do.cautions:
         yield from heading("In every window, as far as its numbers say")
-        for number, caution in enumerate(view.cautions, 1):
-            yield from bullet(f"({number}) {caution}", hang=8)
+        for number, caution in enumerate(answer.do.cautions, 1):
+            yield from bullet(f"({number}) {caution.text}", hang=8)
 
 
-def grid(view: SequenceView) -> Iterator[str]:
+def grid(answer: SequenceAnswer) -> Iterator[str]:
     """Receptacles as rows, stretches as columns; what moves is marked where it arrives."""
-    if not view.places:
+    places, count = answer.plan.places, len(answer.plan.stretches)
+    if not places:
         return
-    count = len(view.windows) + 1
-    label = max(len(place.label) for place in view.places)
-    label = min(label, 16)
+    label = min(max(len(place.heading) for place in places), 16)
     wide = max(min((WIDTH - 4 - label) // count - 2, 18), 7)
     yield from heading("Where everything is ('>' has just come)")
     head = ["today", *(f"after {number}" for number in range(1, count))]
     yield "  " + " " * label + "".join(f"  {text.ljust(wide)}" for text in head)
-    for machine in dict.fromkeys(place.machine for place in view.places):
-        if len(view.machines) > 1 or not machine:
+    for machine in dict.fromkeys(place.machine for place in places):
+        if len(answer.machines) > 1 or not machine:
             yield f"  {machine or 'beside the machines'}"
-        for place in view.places:
+        for place in places:
             if place.machine == machine:
                 cells = (f"  {cell.ljust(wide)}" for cell in cells_of(place, wide))
-                yield "  " + cut(place.label, label).ljust(label) + "".join(cells)
+                yield "  " + cut(place.heading, label).ljust(label) + "".join(cells)
 
 
-def cells_of(place: PlaceView, wide: int) -> Iterator[str]:
+def cells_of(place: PlaceRow, wide: int) -> Iterator[str]:
     """The texts of one row."""
     before = place.cells[0].item
     for cell in place.cells:
@@ -193,25 +189,31 @@ def cells_of(place: PlaceView, wide: int) -> Iterator[str]:
         before = cell.item
 
 
-def window_lines(view: SequenceView, window: WindowView, later: WindowView | None) -> Iterator[str]:
+def window_title(answer: SequenceAnswer, window: PowerDown) -> str:
+    """Which machines to switch off."""
+    off = listed(window.off, answer.machines)
+    return f"switch off {off}" if off else "nothing to do; wait"
+
+
+def window_lines(answer: SequenceAnswer, window: PowerDown) -> Iterator[str]:
     """One window and the stretch after it."""
-    names = dict(view.machines)
-    what = f"switch off {listed(window.off, names)}" if window.off else "nothing to do; wait"
-    yield from heading(f"Window {window.number}: {what}")
-    for text in before_work(window, names):
+    number, do = window.number, answer.do
+    yield from heading(f"Window {number}: {window_title(answer, window)}")
+    for text in before_work(window, answer.machines):
         yield from bullet(text)
-    for work in window.work:
-        yield from work_lines(work, several=len(window.work) > 1)
-    for risk in window.risks:
-        yield from bullet(f"AT RISK: {risk}")
-    if window.cautions:
-        numbers = [str(n) for n, one in enumerate(view.cautions, 1) if one in window.cautions]
-        yield from bullet(f"mind: {', '.join(numbers)} of the list below")
-    yield f"  After window {window.number}:"
-    yield from state(window.after, later)
+    works = [work for work in do.work if work.window == number]
+    for work in works:
+        yield from work_lines(work, several=len(works) > 1)
+    for risk in answer.watch.risks:
+        if number in risk.windows:
+            yield from bullet(f"AT RISK: {risk.text}")
+    if mind := [str(n) for n, one in enumerate(do.cautions, 1) if number in one.windows]:
+        yield from bullet(f"mind: {', '.join(mind)} of the list below")
+    yield f"  After window {number}:"
+    yield from state(answer.plan.stretches[number], is_last=number == len(answer.plan.windows))
 
 
-def work_lines(work: MachineWorkView, *, several: bool) -> Iterator[str]:
+def work_lines(work: MachineWork, *, several: bool) -> Iterator[str]:
     """What is done in one machine."""
     if several:
         yield f"  {work.machine or 'Beside the machines'}:"
@@ -219,35 +221,36 @@ def work_lines(work: MachineWorkView, *, several: bool) -> Iterator[str]:
         yield from bullet(f"{kind.ljust(4)} {text}", hang=9)
 
 
-def state(stretch: StretchView, later: WindowView | None) -> Iterator[str]:
+def state(stretch: StretchState, *, is_last: bool) -> Iterator[str]:
     """How things are, and what to do before the next window."""
     for check in stretch.checks:
         yield from bullet(f"[ ] {check}", hang=8)
-    for text in state_words(stretch, is_last=later is None):
+    for text in state_words(stretch, is_last=is_last):
         yield from bullet(text)
     yield from bullet(stretch.stop)
 
 
-def rests_on(view: SequenceView) -> Iterator[str]:
+def rests_on(answer: SequenceAnswer) -> Iterator[str]:
     """Unproven facts, and how to prove them."""
-    if not view.facts:
+    if not answer.watch.facts:
         return
     yield from heading("Rests on (nobody has proven it; find out before the first window)")
-    for number, fact in enumerate(view.facts, 1):
-        when = ", ".join("today" if not one else f"after {one}" for one in fact.stretches)
+    for number, fact in enumerate(answer.watch.facts, 1):
+        stretches = [one.number for one in answer.plan.stretches if fact.id in one.facts]
+        when = ", ".join("today" if not one else f"after {one}" for one in stretches)
         yield from bullet(f"({number}) {fact.statement} [{when}]", hang=6)
         yield from fill(f"Find out: {fact.find_out}.", "      ")
 
 
-def figures(view: SequenceView) -> Iterator[str]:
+def figures(answer: SequenceAnswer) -> Iterator[str]:
     """What was made small, in order."""
-    if view.figures:
+    if answer.more.figures:
         yield from heading("What was made small, in this order")
-        for number, figure in enumerate(view.figures, 1):
+        for number, figure in enumerate(answer.more.figures, 1):
             yield from bullet(f"{number}. {figure.says}", hang=7)
 
 
-def no_way(why: NoWayView) -> Iterator[str]:
+def no_way(why: NoWay) -> Iterator[str]:
     """The clash, and what would help."""
     if why.ruled_out is None:
         yield "However many windows there are."
@@ -263,7 +266,7 @@ def no_way(why: NoWayView) -> Iterator[str]:
     yield from help_lines(why)
 
 
-def apart_lines(apart: ApartView) -> Iterator[str]:
+def apart_lines(apart: EndsApart) -> Iterator[str]:
     """Why both ends of a copy are never in one machine together."""
     beside = f" beside {', '.join(apart.beside)}" if apart.beside else ""
     yield from heading(f"Why {apart.copy} are never both in {apart.machine}{beside}")
@@ -271,7 +274,7 @@ def apart_lines(apart: ApartView) -> Iterator[str]:
         yield from bullet(f"{text} [{rule}]")
 
 
-def help_lines(why: NoWayView) -> Iterator[str]:
+def help_lines(why: NoWay) -> Iterator[str]:
     """Each help with the sequence it gives."""
     if not why.helps:
         yield from heading("No single help, and no two, of those tried make it possible")
@@ -286,8 +289,85 @@ def help_lines(why: NoWayView) -> Iterator[str]:
     yield from fill(f"({tried}{'' if why.complete else ', not all to the end'}.)", "  ")
 
 
-def one_help(one: HelpView) -> str:
+def one_help(one: Relief) -> str:
     """What to do, and what comes of it."""
-    windows = f"{one.windows} window{'' if one.windows == 1 else 's'}"
-    proven = "" if one.proven else ", not proven fewest"
-    return f"{' and '.join(one.do)}: then {windows}, {one.touches} parts touched{proven}"
+    totals, proven = one.totals, "" if one.proven else ", not proven fewest"
+    then = f"{counted(totals.windows, 'window')}, {totals.touches} parts touched"
+    return f"{' and '.join(one.do)}: then {then}{proven}"
+
+
+def pull_first_lines(answer: PullFirstAnswer) -> Iterator[str]:
+    """What to pull: the best first, then what does not help."""
+    do = answer.do
+    yield answer.title
+    yield from fill(answer.verdict.headline + ".")
+    yield from costs_now(answer)
+    if answer.along:
+        yield from fill(f"With it go in: {in_short(answer.along)}.")
+    if do.moves:
+        yield from heading("Or pull nothing for good, and move")
+        for item, before, after in do.moves:
+            yield from bullet(f"{item} from {before} to {after}")
+    yield from ranking(answer)
+    if not answer.more.complete:
+        yield from heading("Time ran out: not everything was tried")
+    if do.cautions:
+        yield from heading("Before you open the case")
+        for caution in do.cautions:
+            yield from bullet(caution)
+
+
+def costs_now(answer: PullFirstAnswer) -> Iterator[str]:
+    """What has to be known of the place where it goes at once."""
+    watch = answer.watch
+    if watch.short_mb_s:
+        lost = gb_s(watch.short_mb_s)
+        yield from fill(f"But there it gets {lost} GB/s less than it moves, in and out together.")
+    if watch.facts:
+        yield from heading("That rests on (nobody has proven it; find out first)")
+    for fact in watch.facts:
+        yield from bullet(fact.statement)
+        yield from fill(f"Find out: {fact.find_out}.", "      ")
+
+
+def ranking(answer: PullFirstAnswer) -> Iterator[str]:
+    """What makes room, best first, and what does not."""
+    useful = [pull for pull in answer.plan.pulls if pull.goes]
+    if useful:
+        better = f"{answer.part} fares better if one of these comes out, the best first"
+        yield from heading(better if answer.plan.goes_now else "What to pull, the best first")
+        for number, pull in enumerate(useful, 1):
+            yield from pull_lines(number, pull)
+    others = [" and ".join(pull.items) for pull in answer.plan.pulls if not pull.goes]
+    if others:
+        yield from heading("These by themselves make no room")
+        yield from fill(", ".join(others), "  ")
+
+
+def pull_lines(number: int, pull: Pull) -> Iterator[str]:
+    """One set of parts."""
+    riders = f" (with {in_short(pull.riders)} on it)" if pull.riders else ""
+    yield from fill(f"{number}. {' and '.join(pull.items)}{riders}", "  ")
+    for text in pull_words(pull):
+        yield from (f"   {line}" for line in bullet(text))
+
+
+def pull_words(pull: Pull) -> Iterator[str]:
+    """What comes of pulling them."""
+    yield f"frees {'; '.join(pull.frees)}"
+    if pull.goes:
+        link = f", {pull.goes.trains_at}" if pull.goes.trains_at else ""
+        yield f"{pull.goes.part} goes into {pull.goes.place}{link}"
+    yield from (f"rests on: {fact.statement}" for fact in pull.facts)
+    yield from (f"SET {change.after}  (now {change.before})" for change in pull.changes)
+    yield f"stops meanwhile: {', '.join(pull.stops) or 'nothing'}"
+    yield from (f"AT RISK: {risk}" for risk in pull.risks)
+    if pull.elsewhere:
+        rooms = "; ".join(
+            f"{one.part} in {one.place}" + (f", {one.trains_at}" if one.trains_at else "")
+            for one in pull.elsewhere
+        )
+        then = f"; {', '.join(pull.stops_then)} stays down even so" if pull.stops_then else ""
+        yield f"could live elsewhere: {rooms}{then}"
+    else:
+        yield "could live elsewhere: no, not with all else where it is"

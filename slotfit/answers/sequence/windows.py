@@ -1,95 +1,110 @@
-"""Stretches as they are shown: what runs, what is to be done before the next window."""
+"""From a schedule to what is told of it: windows, the stretches between, work and risks."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from slotfit.answers.place.cautions import CAUTIONS
 from slotfit.answers.sequence.answer import (
-    CellView,
-    MachineWorkView,
-    MirrorView,
-    MoveView,
-    PlaceView,
-    ServiceView,
-    StretchView,
-    WindowView,
+    CopyMade,
+    MachineWork,
+    MirrorState,
+    PartMove,
+    PlaceRow,
+    PowerDown,
+    RowCell,
+    SequenceDo,
+    SequencePlan,
+    ServiceState,
+    StretchState,
+    WindowNote,
 )
 from slotfit.answers.sequence.names import (
     BESIDE,
-    change_view,
     link_name,
-    origin_name,
     place_name,
+    setting_step,
     socket_of,
 )
-from slotfit.answers.sequence.stretches import Stretch, homes_of_mirror
-from slotfit.answers.sequence.task import bearer, below, is_drive
+from slotfit.answers.sequence.stretches import Stretch, homes_of_mirror, stretches_of
+from slotfit.answers.sequence.task import carrier_of, is_drive, parts_on
 from slotfit.listing import in_short, natural
 from slotfit.model.problem import Problem
 from slotfit.model.windows import Layout, MirrorJob, Move, Schedule, Task, Window
 
 
-@dataclass(frozen=True)
-class Way:
-    """A schedule with what is so in each of its stretches."""
-
-    task: Task
-    schedule: Schedule
-    stretches: Sequence[Stretch]
-    homes: Sequence[Sequence[str]]
-    """For each mirror its machine in every stretch."""
-
-    def before(self, number: int) -> Window | None:
-        """The window before a stretch; none before today."""
-        return self.schedule.windows[number - 1] if number else None
-
-
-def way_of_schedule(task: Task, schedule: Schedule, stretches: Sequence[Stretch]) -> Way:
-    """The schedule looked through once."""
-    homes = [homes_of_mirror(mirror, stretches) or [] for mirror in task.mirrors]
-    return Way(task, schedule, stretches, homes)
-
-
-def stretch_view(way: Way, number: int) -> StretchView:
-    """One stretch."""
-    stretch, task = way.stretches[number], way.task
-    missed = dict(stretch.missed_parts())
-    services = tuple(services_in(way, number))
-    mirrors = tuple(mirrors_in(way, number))
-    out = tuple(sorted((item for item, how in missed.items() if how == "out"), key=natural))
-    slow = tuple(sorted((item for item, how in missed.items() if how == "slow"), key=natural))
-    down = [one.name for one in services if not one.machines and not one.new]
-    loss = max(0, stretch.lost_mb_s - task.usual_loss_mb_s)
-    made = [copy for copy, at in enumerate(way.schedule.copied) if at == number]
-    return StretchView(
-        number=number,
-        copies=tuple(task.copies[copy].name for copy in made),
-        waiting=tuple(
-            task.copies[copy].name for copy, at in enumerate(way.schedule.copied) if at > number
+def plan_of(task: Task, made: Schedule) -> SequencePlan:
+    """The windows with how things are before, between and after them."""
+    stretches = stretches_of(task, made.layouts, made.copied)
+    mirrors = [list(mirror_states(mirror, stretches)) for mirror in task.mirrors]
+    states = tuple(
+        stretch_state(made, stretch, number, tuple(states[number] for states in mirrors))
+        for number, stretch in enumerate(stretches)
+    )
+    return SequencePlan(
+        windows=tuple(
+            power_down(task, made, window, before)
+            for window, before in zip(made.windows, stretches, strict=False)
         ),
-        services=services,
-        mirrors=mirrors,
-        beside=tuple(beside(way, number)),
-        slow=slow,
-        out=out,
-        shared_loss_mb_s=loss,
-        checks=tuple(checks(way, number, mirrors)),
-        facts=tuple(sorted(stretch.layout.facts)),
-        done=tuple(done_machines(way, number)),
-        stop=stop_sentence(way, number, down, mirrors, out),
-        whole=not (down or out or slow or loss or any(lacks(mirror) for mirror in mirrors)),
-        places=in_order(part_places(way, number)),
-        settings=in_order(stretch.layout.arrangements),
+        stretches=states,
+        copies=tuple(copies_made(task, made)),
+        places=(*board_rows(task, made), *beside_rows(task, made, states)),
     )
 
 
-def part_places(way: Way, number: int) -> dict[str, str]:
-    """Where every part is; where its further plugs are connected is not for a build file to say."""
-    item, found = way.task.problem.item, way.stretches[number].layout.places
-    return {name: site for name, site in found.items() if not item[name].companion_of}
+def mirror_states(mirror: MirrorJob, stretches: Sequence[Stretch]) -> Iterator[MirrorState]:
+    """What a mirror lacks, stretch by stretch."""
+    before: frozenset[int] | None = None
+    for stretch, home in zip(stretches, homes_of_mirror(mirror, stretches) or (), strict=True):
+        here = stretch.members_in(mirror, home)
+        gone = [items for member, items in enumerate(mirror.members) if member not in here]
+        yield MirrorState(
+            name=mirror.name,
+            machine=home,
+            members=len(mirror.members),
+            in_service=len(here),
+            missing=tuple(item for items in gone for item in items),
+            released=stretch.is_released(mirror),
+            resyncs=before is not None and not here <= before,
+        )
+        before = here
+
+
+def stretch_state(
+    made: Schedule, stretch: Stretch, number: int, mirrors: tuple[MirrorState, ...]
+) -> StretchState:
+    """One stretch."""
+    task = stretch.task
+    missed = sorted(stretch.missed_parts(), key=lambda one: natural(one[0]))
+    out = tuple(item for item, how in missed if how == "out")
+    slow = tuple(item for item, how in missed if how == "slow")
+    services = tuple(service_states(stretch))
+    down = [one.name for one in services if one.state == "down"]
+    loss = max(0, stretch.lost_mb_s - task.usual_loss_mb_s)
+    when = [(copy.name, at) for copy, at in zip(task.copies, made.copied, strict=True)]
+    items, layout = task.problem.item, stretch.layout
+    return StretchState(
+        number=number,
+        copies=tuple(name for name, at in when if at == number),
+        waiting=tuple(name for name, at in when if at > number),
+        services=services,
+        mirrors=mirrors,
+        beside=tuple(beside(task, made, number)),
+        slow=slow,
+        out=out,
+        shared_loss_mb_s=loss,
+        checks=tuple(checks(task, made, number, mirrors)),
+        facts=tuple(sorted(layout.facts)),
+        done=tuple(machines_done(task, made, number)),
+        stop=stop_sentence(task, made, number, down, mirrors, out),
+        whole=not (down or out or slow or loss or any(mirror.lacks for mirror in mirrors)),
+        # Where a part's further plugs are connected is not for a build file to say.
+        places=in_order({i: site for i, site in layout.places.items() if items[i].body == i}),
+        settings=in_order(layout.arrangements),
+    )
 
 
 def in_order(mapping: Mapping[str, str]) -> dict[str, str]:
@@ -97,292 +112,258 @@ def in_order(mapping: Mapping[str, str]) -> dict[str, str]:
     return {name: mapping[name] for name in sorted(mapping, key=natural)}
 
 
-def services_in(way: Way, number: int) -> Iterator[ServiceView]:
+def service_states(stretch: Stretch) -> Iterator[ServiceState]:
     """Where each service runs."""
-    for service in way.task.services:
-        yield ServiceView(service.name, way.stretches[number].homes(service), service.new)
+    for service in stretch.task.services:
+        homes = stretch.homes(service)
+        state = "up" if homes else "not yet up" if service.new else "down"
+        yield ServiceState(service.name, homes, state)
 
 
-def mirrors_in(way: Way, number: int) -> Iterator[MirrorView]:
-    """What each mirror lacks."""
-    stretch = way.stretches[number]
-    for mirror, homes in zip(way.task.mirrors, way.homes, strict=True):
-        here = stretch.members_in(mirror, homes[number])
-        gone = [items for member, items in enumerate(mirror.members) if member not in here]
-        yield MirrorView(
-            name=mirror.name,
-            machine=homes[number],
-            members=len(mirror.members),
-            in_service=len(here),
-            missing=tuple(item for items in gone for item in items),
-            released=stretch.is_released(mirror),
-            resyncs=bool(number) and bool(here - in_service(way, mirror, homes, number - 1)),
-        )
-
-
-def in_service(way: Way, mirror: MirrorJob, homes: Sequence[str], number: int) -> frozenset[int]:
-    """Members in service in a stretch."""
-    return way.stretches[number].members_in(mirror, homes[number])
-
-
-def lacks(mirror: MirrorView) -> bool:
-    """Whether a mirror that is still needed has lost a member."""
-    return bool(mirror.missing) and not mirror.released
-
-
-def beside(way: Way, number: int) -> Iterator[str]:
+def beside(task: Task, made: Schedule, number: int) -> Iterator[str]:
     """Parts on their way: in no machine, and yet to go into one, or just out of one."""
-    layout, later = way.stretches[number].layout, way.schedule.layouts[number + 1 :]
-    earlier = way.schedule.layouts[:number]
-    for item in sorted(way.task.problem.item, key=natural):
-        known = way.task.problem.item[item]
-        arrived = number >= way.task.arrivals.get(item, 0)
-        if item in layout.seat_of or known.companion_of is not None or not arrived:
+    problem, layout = task.problem, made.layouts[number]
+    others = [one for at, one in enumerate(made.layouts) if at != number]
+    for item in sorted(problem.item, key=natural):
+        arrived = number >= task.arrivals.get(item, 0)
+        if item in layout.seat_of or problem.item[item].companion_of or not arrived:
             continue
-        lies_alone = bearer(way.task.problem, layout.places.get(item, "")) is None
-        if lies_alone and any(item in one.seat_of for one in (*earlier, *later)):
+        lies_alone = carrier_of(problem, layout.places.get(item, "")) is None
+        if lies_alone and any(item in one.seat_of for one in others):
             yield item
 
 
-def done_machines(way: Way, number: int) -> list[str]:
-    """Retired machines that no later window has anything to do with."""
-    later = way.schedule.windows[number:]
-    return [name for name in sorted(way.task.retired) if all(name not in w.off for w in later)]
+def machines_done(task: Task, made: Schedule, number: int) -> list[str]:
+    """Retired machines that no window after the stretch has anything to do with."""
+    later = {machine for window in made.windows[number:] for machine in window.off}
+    return sorted(task.retired - later)
 
 
-def checks(way: Way, number: int, mirrors: Sequence[MirrorView]) -> Iterator[str]:
+def checks(
+    task: Task, made: Schedule, number: int, mirrors: Sequence[MirrorState]
+) -> Iterator[str]:
     """What to see to before anything is switched off again."""
-    yield from links_to_see(way, number)
+    if number:
+        yield from links_to_see(task, made.windows[number - 1])
     for mirror in mirrors:
         if mirror.resyncs and not mirror.released:
             yield f"wait until the mirror of {mirror.name} has caught up and is whole again"
-    for copy, at in zip(way.task.copies, way.schedule.copied, strict=True):
+    for copy, at in zip(task.copies, made.copied, strict=True):
         if at == number:
             how = "over the network" if copy.network else "within the machine"
             yield f"copy {copy.name} {how}, and compare both ends before anything is switched off"
 
 
-def links_to_see(way: Way, number: int) -> Iterator[str]:
+def links_to_see(task: Task, window: Window) -> Iterator[str]:
     """Parts that were touched, where they must show up; like ones on one carrier together."""
-    window = way.before(number)
-    layout, problem = way.stretches[number].layout, way.task.problem
+    problem = task.problem
     alike: dict[tuple[str, str], list[str]] = {}
-    for move in window.moves if window else ():
-        seat = layout.seat_of.get(move.item)
-        if seat is None or not seat.links or problem.item[move.item].companion_of:
-            continue
-        onto, _ = socket_of(problem, seat.site)
-        place = onto or place_name(problem, seat.site, machine=True)
-        alike.setdefault((place, link_name(way.task, layout, seat)), []).append(move.item)
+    for move in window.moves:
+        link = link_name(task, window.after, move.item)
+        if link and not problem.item[move.item].companion_of:
+            onto, _ = socket_of(problem, move.after)
+            place = onto or place_name(problem, move.after, machine=True)
+            alike.setdefault((place, link), []).append(move.item)
     for (place, link), items in alike.items():
         each = " each" if len(items) > 1 else ""
         yield f"{in_short(items)} show{'' if each else 's'} up in {place}: {link}{each}"
 
 
 def stop_sentence(
-    way: Way,
+    task: Task,
+    made: Schedule,
     number: int,
     down: Sequence[str],
-    mirrors: Sequence[MirrorView],
+    mirrors: Sequence[MirrorState],
     out: Sequence[str],
 ) -> str:
     """In which state one may stop."""
-    if number == len(way.schedule.windows):
+    if number == len(made.windows):
         return "This is the goal."
-    start = "Nothing has been touched." if not number else "You may stop here: every machine works"
-    wants = [f"{name} is down" for name in down]
-    wants += [f"{m.name} lacks {' and '.join(m.missing)}" for m in mirrors if lacks(m)]
-    if out:
-        drives = any(is_drive(way.task.problem, item) for item in out)
-        kept = ", its data kept" if drives else ""
-        wants.append(f"{' and '.join(out)} {'lies' if len(out) == 1 else 'lie'} unused{kept}")
     if not number:
-        return start
-    return f"{start}, but {'; '.join(wants)}." if wants else f"{start}, and nothing is missing."
+        return "Nothing has been touched."
+    wants = [f"{name} is down" for name in down]
+    wants += [f"{m.name} lacks {' and '.join(m.missing)}" for m in mirrors if m.lacks]
+    if out:
+        kept = ", its data kept" if any(is_drive(task.problem, item) for item in out) else ""
+        wants.append(f"{' and '.join(out)} {'lies' if len(out) == 1 else 'lie'} unused{kept}")
+    missing = f"but {'; '.join(wants)}" if wants else "and nothing is missing"
+    return f"You may stop here: every machine works, {missing}."
 
 
-def places(way: Way) -> Iterator[PlaceView]:
-    """Board receptacles that hold something at some time, then parts beside the machines."""
-    layouts = way.schedule.layouts
-    problem = way.task.problem
-    used = {site for layout in layouts for site in layout.places.values()}
+def copies_made(task: Task, made: Schedule) -> Iterator[CopyMade]:
+    """Each copy with the stretch in which it is made."""
+    for copy, at in zip(task.copies, made.copied, strict=True):
+        seats = made.layouts[at].seat_of
+        yield CopyMade(
+            copy, at, *(seats[end[0]].offer.root for end in (copy.sources, copy.targets))
+        )
+
+
+def board_rows(task: Task, made: Schedule) -> Iterator[PlaceRow]:
+    """Board receptacles that hold something at some time."""
+    problem = task.problem
+    held = [{site: item for item, site in one.places.items()} for one in made.layouts]
     for site in problem.sites:
-        if site.on_board and site.id in used:
-            yield PlaceView(
-                site.owner,
-                site.id,
-                place_name(problem, site.id),
-                tuple(cell(way, number, site.id) for number in range(len(layouts))),
+        if site.on_board and any(site.id in here for here in held):
+            cells = tuple(
+                RowCell(item, count_on(problem, layout, item) if item else 0)
+                for here, layout in zip(held, made.layouts, strict=True)
+                for item in (here.get(site.id),)
             )
-    yield from beside_places(way)
+            yield PlaceRow(site.owner, site.id, place_name(problem, site.id), cells)
 
 
-def beside_places(way: Way) -> Iterator[PlaceView]:
+def beside_rows(task: Task, made: Schedule, states: Sequence[StretchState]) -> Iterator[PlaceRow]:
     """Parts beside the machines; like ones that lie there at the same times in one row."""
-    count = len(way.schedule.layouts)
-    lying = [stretch_view(way, number).beside for number in range(count)]
+    problem = task.problem
     alike: dict[object, list[str]] = {}
-    for item in sorted({one for found in lying for one in found}, key=natural):
-        when = tuple(item in found for found in lying)
-        part = way.task.problem.item[item].part.id if never_on_a_board(way, item) else item
-        alike.setdefault((when, part), []).append(item)
+    for item in sorted({one for state in states for one in state.beside}, key=natural):
+        when = tuple(item in state.beside for state in states)
+        sites = {layout.places.get(item) for layout in made.layouts} - {None}
+        has_a_row = any(problem.site[site].on_board for site in sites if site)
+        kind = item if has_a_row else problem.item[item].part.id
+        alike.setdefault((when, kind), []).append(item)
     for items in alike.values():
         name = in_short(items)
-        riders = [riders_of(way, number, items[0]) for number in range(count)]
-        there = zip(lying, riders, strict=True)
-        cells = tuple(CellView(name if items[0] in found else None, n) for found, n in there)
-        yield PlaceView("", "", name, cells)
+        cells = tuple(
+            RowCell(name if items[0] in state.beside else None, count_on(problem, layout, items[0]))
+            for state, layout in zip(states, made.layouts, strict=True)
+        )
+        yield PlaceRow("", "", name, cells)
 
 
-def never_on_a_board(way: Way, item: str) -> bool:
-    """Whether no row of a board will ever show it."""
-    sites = {layout.places.get(item) for layout in way.schedule.layouts}
-    known = [way.task.problem.site[site] for site in sites if site]
-    return not any(site.on_board for site in known)
+def count_on(problem: Problem, layout: Layout, item: str) -> int:
+    """How many parts sit on an item."""
+    return sum(
+        problem.item[one].companion_of is None for one in parts_on(problem, item, layout.places)
+    )
 
 
-def cell(way: Way, number: int, site_id: str) -> CellView:
-    """What is in a receptacle in one stretch."""
-    layout = way.schedule.layouts[number]
-    item = next((one for one, site in layout.places.items() if site == site_id), None)
-    return CellView(item, riders_of(way, number, item) if item else 0)
-
-
-def riders_of(way: Way, number: int, item: str) -> int:
-    """How many parts sit on an item in one stretch."""
-    problem, layout = way.task.problem, way.schedule.layouts[number]
-    on_it = below(problem, item, layout.places)
-    return sum(problem.item[one].companion_of is None for one in on_it)
-
-
-def window_view(way: Way, window: Window) -> WindowView:
-    """One power-down."""
-    task = way.task
-    before = way.stretches[window.number - 1]
-    machines = [rig.id for rig in task.problem.rigs]
-    runs = [(one.name, before.homes(one)) for one in task.services]
-    touched = [name for move in window.moves for name in (move.item, *riders(way, window, move))]
-    items = [task.problem.item[name] for name in touched]
-    after = stretch_view(way, window.number)
-    done = done_machines(way, window.number - 1)
-    return WindowView(
+def power_down(task: Task, made: Schedule, window: Window, before: Stretch) -> PowerDown:
+    """One window."""
+    homes = {one.name: set(before.homes(one)) for one in task.services}
+    homes = {name: machines for name, machines in homes.items() if machines}
+    down = tuple(name for name, machines in homes.items() if machines <= set(window.off))
+    gone = (*window.off, *machines_done(task, made, window.number - 1))
+    arrivals = task.problem.sequence.arrivals  # what comes along with an arrival is not named
+    return PowerDown(
         number=window.number,
         off=window.off,
-        on=tuple(name for name in machines if name not in (*window.off, *done)),
-        work=tuple(works(way, window)),
-        down=tuple(name for name, homes in runs if homes and set(homes) <= set(window.off)),
-        keep=tuple(name for name, homes in runs if homes and not set(homes) <= set(window.off)),
-        risks=tuple(risks(way, window)),
-        cautions=tuple(one.text for one in CAUTIONS if one.applies(task.problem, items))
-        if window.off
-        else (),
+        on=tuple(rig.id for rig in task.problem.rigs if rig.id not in gone),
+        down=down,
+        keep=tuple(name for name in homes if name not in down),
         waits_for=tuple(
-            sorted(
-                (name for name, comes in asked_arrivals(way) if comes == window.number),
-                key=natural,
-            )
+            sorted((name for name, at in arrivals.items() if at == window.number), key=natural)
         ),
-        after=after,
     )
 
 
-def asked_arrivals(way: Way) -> Iterator[tuple[str, int]]:
-    """What the file says of arrivals; what comes along with it is not named."""
-    yield from way.task.problem.sequence.arrivals.items()
+@dataclass(frozen=True)
+class WindowWork:
+    """One window with the layout before it: what is done in it."""
 
+    task: Task
+    before: Layout
+    window: Window
 
-def riders(way: Way, window: Window, move: Move) -> list[str]:
-    """What stays on a part while it moves."""
-    problem, places = way.task.problem, window.after.places
-    on_it = below(problem, move.item, places)
-    moved = {one.item for one in window.moves}.intersection(on_it)
-    moved |= {rider for one in moved for rider in below(problem, one, places)}
-    return [one for one in on_it if one not in moved and problem.item[one].companion_of is None]
+    @cached_property
+    def riders(self) -> Mapping[str, list[str]]:
+        """Part that moves -> what stays on it meanwhile."""
+        problem, places = self.task.problem, self.window.after.places
+        moving = {move.item for move in self.window.moves}
+        found = {}
+        for item in moving:
+            on_it = parts_on(problem, item, places)
+            moved = moving.intersection(on_it)
+            moved |= {rider for one in moved for rider in parts_on(problem, one, places)}
+            found[item] = [
+                one for one in on_it if one not in moved and not problem.item[one].companion_of
+            ]
+        return found
 
+    @cached_property
+    def touched(self) -> list[str]:
+        """Every item that moves, or rides along."""
+        return [name for move in self.window.moves for name in (move.item, *self.riders[move.item])]
 
-def works(way: Way, window: Window) -> Iterator[MachineWorkView]:
-    """What is done in each machine that is off, and to parts beside the machines."""
-    before = way.stretches[window.number - 1].layout
-    moves = [m for m in window.moves if way.task.problem.item[m.item].companion_of is None]
-    for machine in window.off:
-        rig = way.task.problem.rig[machine]
-        sides = [(m, home(before, m.item), home(window.after, m.item)) for m in moves]
-        yield MachineWorkView(
-            machine=machine,
-            name=rig.machine.name or machine,
-            out=told(way, window, [m for m, a, b in sides if a == machine != b]),
-            moved=told(way, window, [m for m, a, b in sides if a == b == machine]),
-            in_=told(way, window, [m for m, a, b in sides if a != machine == b]),
-            changes=tuple(
-                change_view(way.task.problem, change)
-                for change in window.changes
-                if change.group.partition("/")[0] == machine
-            ),
+    def work(self) -> Iterator[MachineWork]:
+        """What is done in each machine that is off, and to parts beside the machines."""
+        problem, after, number = self.task.problem, self.window.after, self.window.number
+        moves = [m for m in self.window.moves if problem.item[m.item].companion_of is None]
+        sides = [(m, self.before.machine(m.item), after.machine(m.item)) for m in moves]
+        for machine in self.window.off:
+            yield MachineWork(
+                window=number,
+                machine=machine,
+                name=problem.rig[machine].machine.name or machine,
+                out=self.part_moves([m for m, a, b in sides if a == machine != b]),
+                moved=self.part_moves([m for m, a, b in sides if a == b == machine]),
+                in_=self.part_moves([m for m, a, b in sides if a != machine == b]),
+                changes=tuple(
+                    setting_step(change)
+                    for change in self.window.changes
+                    if change.where.machine == machine
+                ),
+            )
+        bench = [move for move, a, b in sides if a is None and b is None]
+        if bench:
+            yield MachineWork(number, "", BESIDE, (), self.part_moves(bench), (), ())
+
+    def part_moves(self, moves: Sequence[Move]) -> tuple[PartMove, ...]:
+        """Moves, carriers before what goes on them."""
+        sites = self.task.problem.site
+        last = [(move.after or move.before or "", move) for move in moves]
+        in_copy_order = sorted(last, key=lambda one: (not sites[one[0]].on_board, natural(one[0])))
+        return tuple(self.part_move(move) for _, move in in_copy_order)
+
+    def part_move(self, move: Move) -> PartMove:
+        """One part."""
+        problem, item = self.task.problem, move.item
+        part, today = problem.item[item].part, problem.today.get(item)
+        from_label = place_name(problem, move.before, machine=True)
+        if move.before is None and today is not None and today not in problem.site:
+            from_label = today  # before the first window perhaps in a machine not described
+        onto, socket = socket_of(problem, move.after)
+        return PartMove(
+            item=item,
+            name=part.name or part.id,
+            from_=move.before,
+            from_label=from_label,
+            to=move.after,
+            to_label=place_name(problem, move.after, machine=True),
+            onto=onto,
+            socket=socket,
+            riders=tuple(self.riders[item]),
+            link=link_name(self.task, self.window.after, item),
+            cables=tuple(dict.fromkeys(self.cables(item))),
         )
-    bench = [
-        m for m in moves if home(before, m.item) is None and home(window.after, m.item) is None
-    ]
-    if bench:
-        yield MachineWorkView("", BESIDE, (), told(way, window, bench), (), ())
 
+    def cables(self, moved: str) -> Iterator[str]:
+        """Plugs from the supply, and cables that hang on the part."""
+        problem, after = self.task.problem, self.window.after
+        if self.before.machine(moved) or after.machine(moved):
+            yield from plugs(problem, [moved, *self.riders[moved]])
+        for layout in (self.before, after):
+            for other in sorted(layout.places, key=natural):
+                site = problem.site[layout.places[other]]
+                is_on = not site.on_board and problem.item[site.owner].body == moved
+                if is_on and problem.item[other].part.part_class == "cable":
+                    yield f"{other} at {site.receptacle.label or site.receptacle.id}"
+        for item in problem.items:
+            if item.companion_of == moved and item.id in {**self.before.places, **after.places}:
+                yield f"its plug {item.id.partition(':')[2]}"
 
-def home(layout: Layout, item: str) -> str | None:
-    """The machine in which an item runs."""
-    seat = layout.seat_of.get(item)
-    return seat.offer.machine if seat else None
-
-
-def told(way: Way, window: Window, moves: Sequence[Move]) -> tuple[MoveView, ...]:
-    """Moves, carriers before what goes on them."""
-    problem = way.task.problem
-    return tuple(
-        move_view(way, window, move)
-        for move in sorted(
-            moves,
-            key=lambda m: (
-                not problem.site[m.to or m.from_ or ""].on_board,
-                natural(m.to or m.from_ or ""),
-            ),
-        )
-    )
-
-
-def move_view(way: Way, window: Window, move: Move) -> MoveView:
-    """One part."""
-    task = way.task
-    seat = window.after.seat_of.get(move.item)
-    onto, socket = socket_of(task.problem, move.to)
-    return MoveView(
-        item=move.item,
-        name=task.problem.item[move.item].part.name or task.problem.item[move.item].part.id,
-        from_=move.from_,
-        from_label=origin_name(task.problem, move.item, move.from_),
-        to=move.to,
-        to_label=place_name(task.problem, move.to, machine=True),
-        onto=onto,
-        socket=socket,
-        riders=tuple(riders(way, window, move)),
-        link=link_name(task, window.after, seat) if seat else "",
-        cables=tuple(dict.fromkeys(cables(way, window, move))),
-    )
-
-
-def cables(way: Way, window: Window, move: Move) -> Iterator[str]:
-    """Plugs from the supply, and cables that hang on the part."""
-    problem = way.task.problem
-    before = way.stretches[window.number - 1].layout
-    if home(before, move.item) or home(window.after, move.item):
-        yield from plugs(problem, [move.item, *riders(way, window, move)])
-    for layout in (before, window.after):
-        for other in sorted(layout.places, key=natural):
-            site = problem.site[layout.places[other]]
-            is_on = not site.on_board and site.owner.partition(":")[0] == move.item
-            if is_on and problem.item[other].part.part_class == "cable":
-                yield f"{other} at {site.receptacle.label or site.receptacle.id}"
-    for item in problem.items:
-        if item.companion_of == move.item and item.id in {**before.places, **window.after.places}:
-            plug = item.id.partition(":")[2]
-            yield f"its plug {plug}"
+    def risks(self, copied: Sequence[int], mirrors: Sequence[MirrorState]) -> Iterator[str]:
+        """What is at stake between this window and the next."""
+        for copy, at in zip(self.task.copies, copied, strict=True):
+            if at >= self.window.number and not set(self.touched).isdisjoint(copy.sources):
+                yield f"the data of {copy.name} is moved before it is copied"
+        for mirror in mirrors:
+            if mirror.lacks:
+                last = mirror.in_service == 1
+                then = "one more fault loses the data" if last else "less redundancy"
+                yield f"{mirror.name} lacks {' and '.join(mirror.missing)}: {then}"
 
 
 def plugs(problem: Problem, items: Sequence[str]) -> Iterator[str]:
@@ -394,16 +375,25 @@ def plugs(problem: Problem, items: Sequence[str]) -> Iterator[str]:
         yield f"{', '.join(texts)} from the supply"
 
 
-def risks(way: Way, window: Window) -> Iterator[str]:
-    """What is at stake between this window and the next."""
-    moved = {move.item for move in window.moves}
-    for move in window.moves:
-        moved.update(riders(way, window, move))
-    for copy, at in zip(way.task.copies, way.schedule.copied, strict=True):
-        if at >= window.number and not moved.isdisjoint(copy.sources):
-            yield f"the data of {copy.name} is moved before it is copied"
-    for mirror in stretch_view(way, window.number).mirrors:
-        if lacks(mirror):
-            last = mirror.in_service == 1
-            then = "one more fault loses the data" if last else "less redundancy"
-            yield f"{mirror.name} lacks {' and '.join(mirror.missing)}: {then}"
+def do_and_risks(
+    task: Task, made: Schedule, plan: SequencePlan
+) -> tuple[SequenceDo, tuple[WindowNote, ...]]:
+    """What is done in the windows, and what is at stake after each."""
+    opened = [
+        WindowWork(task, before, window)
+        for before, window in zip(made.layouts, made.windows, strict=False)
+    ]
+    cautions: dict[str, list[int]] = {caution.text: [] for caution in CAUTIONS}
+    risks: list[WindowNote] = []
+    for one, state in zip(opened, plan.stretches[1:], strict=True):
+        number = one.window.number
+        items = [task.problem.item[name] for name in one.touched]
+        for caution in CAUTIONS if one.window.off else ():
+            if caution.applies(task.problem, items):
+                cautions[caution.text].append(number)
+        risks += [WindowNote(text, (number,)) for text in one.risks(made.copied, state.mirrors)]
+    do = SequenceDo(
+        work=tuple(work for one in opened for work in one.work()),
+        cautions=tuple(WindowNote(text, tuple(at)) for text, at in cautions.items() if at),
+    )
+    return do, tuple(risks)
