@@ -15,7 +15,7 @@ from slotfit.load.catalog import Catalog, is_path
 from slotfit.load.entities import read_inline
 from slotfit.load.findings import error_of
 from slotfit.load.words import known_names, listed
-from slotfit.load.yaml_file import Map, read_yaml
+from slotfit.load.yaml_file import read_yaml
 from slotfit.model.board import Board
 from slotfit.model.build import BuildPart
 from slotfit.model.machine import Chassis, Machine, PowerSupply
@@ -153,7 +153,7 @@ def is_build(argument: str) -> bool:
         return False
 
     root: Any = read_yaml(Path(argument)).root
-    return isinstance(root, Map) and (root.get("kind") == "build" or "machines" in root)
+    return isinstance(root, dict) and (root.get("kind") == "build" or "machines" in root)
 
 
 def alone(board: str, around: Around, catalog: Catalog) -> Problem:
