@@ -77,8 +77,9 @@ def test_a_verb_reads_its_own_module_only() -> None:
 def test_only_the_kinds_that_are_read_get_a_validator() -> None:
     """Building one takes milliseconds; what slotfit makes itself needs none."""
     code = (
-        "from slotfit import api; from slotfit.load.catalog import standard_catalog as known\n"
-        "from slotfit.model.build import Build; from slotfit.model.sequence import Sequence\n"
+        "import slotfit.answers.check.check\n"
+        "from slotfit.load.catalog import standard_catalog as known\n"
+        "from slotfit.model.build import Build, Sequence\n"
         "from slotfit.model.board import Arrangement, Board, LaneGroup, Split\n"
         "known().load('workstation', Board)\n"
         "kinds = (Board, Arrangement, LaneGroup, Split, Build, Sequence)\n"

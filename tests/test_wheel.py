@@ -58,7 +58,7 @@ def files_below(folder: Path) -> set[str]:
 
 
 def test_catalog_comes_along(site: Path) -> None:
-    where = "from slotfit.catalog_root import catalog_root; print(catalog_root())"
+    where = "from slotfit.files import catalog_root; print(catalog_root())"
     root = Path(python(site, "-c", where))
     assert root == site / "slotfit" / "_catalog"
     assert (root / "boards").is_dir()

@@ -158,7 +158,7 @@ class Manner(Enum):
 
 def parameters(seconds: float, manner: Manner = Manner.BEST) -> cp_model_helper.SatParameters:
     """Measured best: one worker and full linearisation, whatever the question."""
-    made = helper().SatParameters()
+    made: cp_model_helper.SatParameters = helper().SatParameters()
     made.num_workers = 1
     made.random_seed = 0
     made.linearization_level = 2

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -84,6 +85,15 @@ def test_assumed_fields_are_marked(tmp_path: Path) -> None:
     assert {"thickness", "power", "plug"} <= set(part.assumed)
     assert part.recognise == ("1111:2222",)
     assert (part.length_mm, part.bracket, part.cooling) == (None, None, None)
+
+
+@pytest.mark.parametrize("speed", range(1, 7))
+def test_a_part_is_of_the_generation_that_its_own_register_says(speed: int) -> None:
+    """Link Capabilities, bits 3:0: 1 is 2.5 GT/s, 6 is 64 GT/s (PCI Express Base 7.5.3.6)."""
+    card = replace(endpoint("01:00.0", kind=NETWORK), speed_max=speed, speed_now=1)
+    seen = machine([port("00:01.0", 1), card], Slot(usage=4, **at("01:00.0")).pack(1))
+    (text,) = (one for name, one in described(seen).files.items() if name.startswith("parts/"))
+    assert yaml.safe_load(text)["generation"] == speed
 
 
 def test_an_empty_processor_socket_is_left_out(tmp_path: Path) -> None:

@@ -41,6 +41,19 @@ DESK = "board: desktop-small, chassis: tower-mid, power_supply: supply-550w, bas
 LARGE = "board: desktop-small, chassis: tower-large, power_supply: supply-1000w, base_w: 150"
 TWO = f"{DESK}}}\n- {{id: other, {TOWER}"
 
+# Boards of one slot, so that nothing but what is said of that slot stands in the way.
+ONE_SLOT = (
+    "board: {kind: board, id: flat, size: atx, processors: [{id: cpu0}, {id: cpu1, label: CPU2}], "
+    "rows: [{id: rear, positions: 4}], receptacles: ["
+    "{id: slot1, form: cem, row: rear, position: 0, generation: 4, splits: [], power_w: 25, %s}, "
+    "{id: opening1, form: opening, row: rear, position: 2}, "
+    "{id: sas0, form: sff-8643, bus: sas, from: cpu0, generation: 3, lanes: 4, run_mm: 300}]}, "
+    "processors: [cpu0], chassis: tower-large, power_supply: supply-1000w, base_w: 100"
+)
+OPEN_ENDED = ONE_SLOT % "width: 4, lanes: 4, from: cpu0, open_end: true, behind_mm: 20"
+UNPOWERED = ONE_SLOT % "width: 8, lanes: 8, from: cpu1, powered_without_processor: false"
+EXPANDER = ("id: expander, part: sas-expander-24-sas3", "id: cable, part: cable-8643-8643-800")
+
 CASES = {
     "bracket": Case(
         "bracket",
@@ -113,6 +126,21 @@ CASES = {
         DESK,
         ("id: scans, part: carrier-m2x4-gen4, endpoints: 4",),
         "buy",
+    ),
+    # An x16 edge is 50 mm longer than an x4 slot, an x8 edge 17 mm (CEM 1.2, measured).
+    "shorter edge over an open end with 20 mm clear": Case(
+        "other-part",
+        "use nic-100g-1p-gen4-x8 for nic",
+        OPEN_ENDED,
+        ("id: nic, part: nic-100g-1p",),
+        "buy",
+    ),
+    # A slot of an absent processor may have no power (slot tables of server manuals, as quoted).
+    "plug for a slot without power": Case(
+        "other-part", "use sas-expander-24-sas3-plug for expander", UNPOWERED, EXPANDER, "buy"
+    ),
+    "processor for a slot without power": Case(
+        "processors", "fit CPU2 in box", UNPOWERED, EXPANDER, "processors"
     ),
     "plug for slot": Case(
         "other-part",

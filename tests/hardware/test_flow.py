@@ -9,12 +9,14 @@ from __future__ import annotations
 
 import pytest
 
+from slotfit import api
 from slotfit.hardware.flow import carries, could_carry, demand_of, makes_lanes, met, rate
 from slotfit.model.build import BuildPart
 from slotfit.model.part import Demand, Link, Part, PartReceptacle, Plug
 from slotfit.model.problem import Item
 from slotfit.model.seat import Offer, Seat, Trained
 from slotfit.model.words import Wiring
+from tests.rules.tables import problem_of
 
 
 def trained(lanes: int, generation: int | None = 3, bus: str = "pcie", able: int = 3) -> Trained:
@@ -85,3 +87,30 @@ def test_a_place_for_a_fan_makes_no_lanes() -> None:
     assert not makes_lanes(item(card("controller", MOUNT)))
     assert not makes_lanes(item(card("passive", PORT)))
     assert not makes_lanes(item(card("controller")))
+
+
+FOUR_LANES = rate("pcie", 3, 4)
+
+
+@pytest.mark.parametrize(
+    ("each_gb_s", "lost"),
+    [
+        (1, 0),
+        (1.5, 3000 - (FOUR_LANES - 1000)),  # the switch lets all through, the chipset does not
+        (3, 6000 - (FOUR_LANES - 1000)),  # what the switch holds back never gets to the chipset
+    ],
+)
+def test_what_is_lost_below_is_not_lost_again_above(each_gb_s: float, lost: int) -> None:
+    """Two drives on a switch of four lanes, below a chipset of four that is busy with 1 GB/s."""
+    drives = {"like": "drive", "count": 2, "demand": {"in_gb_s": each_gb_s, "out_gb_s": 0}}
+    chipset = {"id": "chipset", "from": "cpu0", "generation": 3, "lanes": 4, "background_gb_s": 1}
+    asked = problem_of(
+        {
+            "board": {"hubs": [chipset]},
+            "slot1": {"from": "chipset", "generation": 3, "lanes": 4},
+            "parts": {"tray": {"like": "switch-carrier"}, "drive": drives},
+        }
+    )
+    plan = api.place(asked).answer.plan
+    assert plan is not None
+    assert {stage.stage: stage.value for stage in plan.stages}["bandwidth"] == lost

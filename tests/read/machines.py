@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from tests.read.registers import Function
 
@@ -57,6 +58,7 @@ def _write_attributes(root: Path, real: Path, entry: Placed) -> None:
         "class": f"0x{function.class_code:04x}00",
         "revision": "0x01",
         "numa_node": str(entry.node),
+        "local_cpus": f"{1 << entry.node:08x}",
         "max_link_width": str(function.lanes_max),
         "current_link_width": str(function.lanes_now),
         "max_link_speed": speed_words(function.speed_max),
@@ -74,6 +76,32 @@ def _write_attributes(root: Path, real: Path, entry: Placed) -> None:
         (real / "driver").symlink_to(os.path.relpath(driver, real))
 
 
+def write_nodes(root: Path, count: int) -> None:
+    """So many nodes, a socket of one processor on each (Linux 6.12, Documentation/ABI)."""
+    system = root / "sys/devices/system"
+    everyone = f"0-{count - 1}\n"
+    for kind in ("cpu", "node"):
+        (system / kind).mkdir(parents=True)
+        for name in ("online", "possible"):
+            (system / kind / name).write_text(everyone, encoding="ascii")
+    for number in range(count):
+        mask = f"{1 << number:08x}\n"
+        topology = system / f"cpu/cpu{number}/topology"
+        topology.mkdir(parents=True)
+        said = {"physical_package_id": f"{number}\n", "core_id": "0\n"}
+        said |= dict.fromkeys(
+            ("thread_siblings", "core_siblings", "core_cpus", "package_cpus"), mask
+        )
+        for name, text in said.items():
+            (topology / name).write_text(text, encoding="ascii")
+        node = system / f"node/node{number}"
+        node.mkdir()
+        (node / "cpumap").write_text(mask, encoding="ascii")
+        (node / "cpulist").write_text(f"{number}\n", encoding="ascii")
+        (node / "meminfo").write_text(f"Node {number} MemTotal: 1048576 kB\n", encoding="ascii")
+        (node / f"cpu{number}").symlink_to(f"../../cpu/cpu{number}")
+
+
 def speed_words(code: int) -> str:
     """What Linux 6.12 prints (drivers/pci/probe.c, pci_speed_string)."""
     return f"{ {1: '2.5', 2: '5.0', 3: '8.0', 4: '16.0', 5: '32.0', 6: '64.0'}[code] } GT/s PCIe"
@@ -83,10 +111,9 @@ def port(address: str, below: int, *, slot: bool = True, number: int = 0, lanes:
          last: int | None = None, **more: object) -> Function:  # fmt: skip
     """A root port with one bus below it."""
     bus = int(address.split(":")[-2], 16)
-    return Function(
-        address=address, buses=(bus, below, below if last is None else last), slot=slot,
-        slot_number=number, lanes_max=lanes, lanes_now=lanes, **more,  # type: ignore[arg-type]
-    )  # fmt: skip
+    said: dict[str, Any] = {"lanes_max": lanes, "lanes_now": lanes, **more}
+    buses = (bus, below, below if last is None else last)
+    return Function(address=address, buses=buses, slot=slot, slot_number=number, **said)
 
 
 def endpoint(address: str, *, kind: int = 0x0108, lanes: int = 4, vendor: int = 0x1111,

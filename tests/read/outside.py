@@ -1,4 +1,4 @@
-"""Things from outside the checkout that some tests compare with; each is skipped where absent."""
+"""Captures of machines to read, and programs to compare with; what is absent is skipped."""
 
 from __future__ import annotations
 
@@ -9,20 +9,29 @@ from pathlib import Path
 
 import pytest
 
-DATA = Path(__file__).parents[3] / "shared" / "data"
+SAMPLE = Path(__file__).parent / "sample"
+"""Of invented machines, written by `invented.py`."""
+
+REAL = Path(__file__).parents[3] / "shared" / "data"
+"""A collection of captures of real machines, which may lie beside the checkout."""
 
 
 def captures(folder: str, pattern: str = "*.txt") -> list[Path]:
-    """The captures of one kind; an empty list where the collection is absent."""
-    return sorted((DATA / folder).glob(pattern))
+    """The captures of one kind: of invented machines, and of real ones where they are there."""
+    return [path for root in (SAMPLE, REAL) for path in sorted((root / folder).glob(pattern))]
 
 
-def need_captures(folder: str, pattern: str = "*.txt") -> list[Path]:
-    """The captures of one kind; skips the test where the collection is absent."""
-    found = captures(folder, pattern)
+def real_captures(folder: str, pattern: str = "*.txt") -> list[Path]:
+    """The captures of real machines; skips the test where the collection is absent."""
+    found = sorted((REAL / folder).glob(pattern))
     if not found:
         pytest.skip("the collection of real captures is not beside this checkout")
     return found
+
+
+def name_of(path: Path) -> str:
+    """A capture's name among all."""
+    return f"{path.parent.name}-{path.stem}"
 
 
 def need(program: str) -> str:

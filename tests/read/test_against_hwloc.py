@@ -12,16 +12,17 @@ import pytest
 from slotfit.read.seen import PciAddress, Reading
 from slotfit.read.sources import readings_of
 from slotfit.standards.pcie import lane_mb_s
-from tests.read.outside import need, need_captures
+from tests.read.outside import captures, need
 
 Node = ET.Element
 
 
-@pytest.fixture(scope="module")
-def both(tmp_path_factory: pytest.TempPathFactory) -> tuple[Reading, Node]:
+@pytest.fixture(scope="module", params=captures("sysfs", "*.tar.bz2"), ids=lambda path: path.name)
+def both(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> tuple[Reading, Node]:
     """Our reading and hwloc's, of one captured tree."""
-    program = need("lstopo-no-graphics")
-    (path,) = need_captures("sysfs", "*.tar.bz2")
+    program, path = need("lstopo-no-graphics"), request.param
     folder = tmp_path_factory.mktemp("tree")
     with tarfile.open(path) as tar:
         tar.extractall(folder, filter="tar")
@@ -60,14 +61,14 @@ def test_it_sees_the_same_functions(both: tuple[Reading, Node]) -> None:
 def test_link_rates_are_hwlocs(both: tuple[Reading, Node]) -> None:
     reading, tree = both
     theirs = devices(tree)
-    compared = 0
+    compared = []
     for seen in reading.functions:
         rate = float(theirs[seen.address][0].get("pci_link_speed") or 0)
         if rate and seen.link and seen.link.generation_now and seen.link.lanes_now:
             ours = lane_mb_s(seen.link.generation_now, seen.link.lanes_now)
             assert rate * 1000 == pytest.approx(ours, abs=1)
-            compared += 1
-    assert compared >= 25
+            compared.append(seen.address)
+    assert len(compared) >= 0.8 * len(reading.functions)
 
 
 def test_bridges_above_are_hwlocs(both: tuple[Reading, Node]) -> None:

@@ -1,4 +1,4 @@
-"""Decoded text: every wording, every real capture, and the same machine read both ways."""
+"""Decoded text: every wording, every capture, and the same machine read both ways."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from slotfit.read.dmidecode_text import parse
 from slotfit.read.pasted import decode
 from slotfit.read.seen import SlotSeen
 from slotfit.standards.smbios import SLOT_TYPES
-from tests.read.outside import captures, need, need_captures, run
+from tests.read.outside import captures, need, real_captures, run
 from tests.read.tables import Slot, dump
 from tests.read.test_smbios import slots
 
@@ -114,7 +114,7 @@ def test_no_record_is_dropped_for_an_unknown_word() -> None:
 
 
 @pytest.mark.parametrize("path", captures("dmidecode"), ids=lambda path: path.stem)
-def test_real_texts_give_as_many_records_as_a_plain_search(path: Path) -> None:
+def test_texts_give_as_many_records_as_a_plain_search(path: Path) -> None:
     data = path.read_bytes()
     reading = parse(decode(data), path.name)
     for pattern, found in (
@@ -134,7 +134,15 @@ def test_real_texts_give_as_many_records_as_a_plain_search(path: Path) -> None:
 
 
 def test_the_collection_is_large_enough_to_mean_something() -> None:
-    assert len(need_captures("dmidecode")) >= 200
+    assert len(real_captures("dmidecode")) >= 200
+
+
+def test_the_text_and_the_table_of_one_machine_say_the_same() -> None:
+    (text,), (table,) = captures("dmidecode", "kiln.txt"), captures("smbios", "kiln.bin")
+    said = parse(text.read_text("utf-8"), "t").slots
+    for one, other in zip(said, smbios.parse(table.read_bytes(), "t").slots, strict=True):
+        for field in ("designation", "lanes", "type_lanes", "generation", "usage", "address"):
+            assert getattr(one, field) == getattr(other, field), field
 
 
 @given(st.lists(slots(), min_size=10, max_size=30))

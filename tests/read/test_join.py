@@ -20,7 +20,7 @@ from slotfit.read.seen import PciAddress
 from slotfit.read.sources import readings_of
 from slotfit.read.ties import is_null
 from tests.read.machines import endpoint, port, text_of
-from tests.read.outside import captures
+from tests.read.outside import captures, name_of
 from tests.read.registers import Function
 from tests.read.scenes import ACCELERATOR, BUS, NETWORK, at, by_label, machine
 from tests.read.tables import Slot, onboard
@@ -103,6 +103,22 @@ def test_a_neighbours_address_loses_to_the_ports_number() -> None:
     found = by_label(seen)
     assert [bool(found[name].parts) for name in "ABC"] == [False, True, True]
     assert any("the port's number is believed" in note.text for note in seen.notes)
+
+
+def test_numbers_that_mostly_contradict_the_addresses_are_not_the_tables_numbers() -> None:
+    """The chipset counts its ports from 1 for itself, and the table its slots another way round."""
+    bus = [
+        port("00:1c.0", 1, number=1, lanes=4), port("00:1c.1", 2, number=2, lanes=4),
+        port("00:1c.2", 3, number=3, lanes=4), endpoint("01:00.0"), endpoint("02:00.0"),
+    ]  # fmt: skip
+    records = [
+        Slot("A", slot_id=2, width=0x0A, usage=4, **at("01:00.0")),
+        Slot("B", slot_id=1, width=0x0A, usage=4, **at("02:00.0")),
+        Slot("C", slot_id=3, width=0x0A, usage=3, **at("00:00.0")),
+    ]
+    seen = machine(bus, *(slot.pack(number) for number, slot in enumerate(records, 1)))
+    found = {one.label: [str(p.address) for p in one.ports] for one in seen.receptacles}
+    assert [found[name] for name in "ABC"] == [["0000:00:1c.0"], ["0000:00:1c.1"], []]
 
 
 def test_a_number_alone_does_not_fill_a_slot_that_the_table_calls_free() -> None:
@@ -351,8 +367,8 @@ CAPTURES = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize("path", CAPTURES, ids=lambda path: f"{path.parent.name}-{path.stem}")
-def test_real_captures_join_and_nothing_is_lost_or_doubled(path: Path) -> None:
+@pytest.mark.parametrize("path", CAPTURES, ids=name_of)
+def test_captures_join_and_nothing_is_lost_or_doubled(path: Path) -> None:
     readings = readings_of(path)
     seen = join(readings)
     records = [record for one in seen.receptacles for record in one.records]

@@ -1,4 +1,4 @@
-"""Listings of the bus: wordings, real captures, our register decoding against the tool's."""
+"""Listings of the bus: wordings, captures, our register decoding against the tool's."""
 
 from __future__ import annotations
 
@@ -13,7 +13,8 @@ from slotfit.read.lspci_other import parse_hex, parse_records, parse_tree
 from slotfit.read.lspci_text import parse_text
 from slotfit.read.pasted import decode
 from slotfit.read.seen import FunctionSeen, LinkSeen
-from tests.read.outside import captures, lspci_prints, need_captures
+from tests.read.outside import captures, lspci_prints, real_captures
+from tests.read.wordings import WORDINGS
 
 HEADER = "65:00.0 Non-Volatile memory controller [0108]: A drive [1234:5678] (rev 01)"
 
@@ -136,7 +137,7 @@ def test_link_lines_without_devices_are_noted() -> None:
 
 
 @pytest.mark.parametrize("path", captures("lspci"), ids=lambda path: path.stem)
-def test_real_texts_give_as_many_devices_and_links_as_a_plain_search(path: Path) -> None:
+def test_texts_give_as_many_devices_and_links_as_a_plain_search(path: Path) -> None:
     data = path.read_bytes()
     functions = parse_text(decode(data), path.name).functions
     header = rb"^(?:[0-9a-f]{4,5}:)?[0-9a-f]{2}:[0-9a-f]{2}\.[0-7] "
@@ -151,20 +152,28 @@ def test_real_texts_give_as_many_devices_and_links_as_a_plain_search(path: Path)
     assert sum(f.secondary_bus is not None for f in functions) == data.count(b"secondary=")
 
 
-def test_nine_renderings_of_one_machine_say_the_same() -> None:
-    need_captures("lspci")
-    said = []
-    for number in range(17, 25):
-        path = captures("lspci", f"0{number}.txt")[0]
-        said.append(
-            [
-                (f.address, f.class_code, f.port_type, f.slot_implemented, f.secondary_bus,
-                 f.slot_number, f.slot_power_w, f.card_present,
-                 f.link and (f.link.lanes_max, f.link.lanes_now, f.link.generation_max,
-                             f.link.generation_now, f.link.active))
-                for f in parse_text(decode(path.read_bytes()), path.name).functions
-            ]
-        )  # fmt: skip
+def said_in(path: Path) -> list[tuple[object, ...]]:
+    """What a listing says of each function."""
+    return [
+        (f.address, f.class_code, f.port_type, f.slot_implemented, f.secondary_bus,
+         f.slot_number, f.slot_power_w, f.card_present,
+         f.link and (f.link.lanes_max, f.link.lanes_now, f.link.generation_max,
+                     f.link.generation_now, f.link.active))
+        for f in parse_text(decode(path.read_bytes()), path.name).functions
+    ]  # fmt: skip
+
+
+def test_every_wording_of_one_machine_says_the_same() -> None:
+    said = [said_in(path) for path in captures("lspci", "loom-[0-9]*.txt")]
+    assert len(said) == len(WORDINGS)
+    assert all(rendering == said[0] for rendering in said)
+    ports = {str(row[0]): row[5:7] for row in said[0]}
+    assert (ports["0000:00:01.0"], ports["0000:80:03.0"]) == ((1, 75), (9, 25))
+
+
+def test_renderings_of_one_real_machine_say_the_same() -> None:
+    real_captures("lspci")
+    said = [said_in(real_captures("lspci", f"0{number}.txt")[0]) for number in range(17, 25)]
     # The oldest did not know 5 GT/s in every place; all others agree on everything.
     assert all(rendering == said[-1] for rendering in said[1:])
     assert [row[:2] for row in said[0]] == [row[:2] for row in said[-1]]
@@ -239,9 +248,13 @@ def test_a_piece_of_a_tree_that_starts_at_a_root_bus_is_read() -> None:
     assert not reading.notes
 
 
+@pytest.mark.parametrize(
+    "path",
+    [*captures("lspci", "*-registers.txt"), *captures("lspci", "002.txt")],
+    ids=lambda path: path.stem,
+)
 @pytest.mark.parametrize("options", [("-t",), ("-tv",), ("-tvnn",)])
-def test_the_tools_tree_of_its_own_dumps_is_read_back(options: tuple[str, ...]) -> None:
-    (path,) = need_captures("lspci", "002.txt")
+def test_the_tools_tree_of_dumps_is_read_back(options: tuple[str, ...], path: Path) -> None:
     text = decode(path.read_bytes())
     tree = parse_tree(lspci_prints(text, *options), "t").functions
     listed = parse_hex(text, "t").functions

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -10,7 +12,7 @@ from slotfit.read.lspci_other import parse_hex
 from slotfit.read.lspci_text import parse_text
 from slotfit.read.pasted import decode
 from slotfit.read.seen import FunctionSeen, PciAddress
-from tests.read.outside import lspci_prints, need, need_captures
+from tests.read.outside import captures, lspci_prints, need
 from tests.read.registers import Function
 
 HEADER = "65:00.0 Non-Volatile memory controller: A drive"
@@ -42,9 +44,13 @@ def differences(ours: FunctionSeen, tool: FunctionSeen) -> list[str]:
     return found
 
 
-@pytest.mark.parametrize("number", [f"{n:03}" for n in range(1, 17)])
-def test_our_register_decoding_equals_the_tools_on_real_dumps(number: str) -> None:
-    (path,) = need_captures("lspci", f"{number}.txt")
+@pytest.mark.parametrize(
+    "path",
+    [*captures("lspci", "*-registers.txt"), *captures("lspci", "00?.txt"),
+     *captures("lspci", "01[0-6].txt")],
+    ids=lambda path: path.stem,
+)  # fmt: skip
+def test_our_register_decoding_equals_the_tools_on_dumps(path: Path) -> None:
     text = decode(path.read_bytes())
     tool = {f.address: f for f in parse_text(lspci_prints(text), "tool").functions}
     ours = parse_hex(text, path.name).functions

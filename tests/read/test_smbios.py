@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from slotfit.read.seen import SlotSeen
 from slotfit.read.smbios import parse, parse_table
-from tests.read.outside import need, need_captures, run
+from tests.read.outside import captures, need, run
 from tests.read.tables import END, Slot, dump, onboard, processor, structure
 
 # The types for which the decoding tool prints a PCI Express generation (its own table).
@@ -23,10 +23,10 @@ def one(slot: Slot) -> SlotSeen:
     return parse(dump(slot.pack(1)), "t").slots[0]
 
 
+@pytest.mark.parametrize("path", captures("smbios", "*layouts.bin"), ids=lambda path: path.stem)
 @pytest.mark.parametrize("name", ["L13-n0", "L13-n1", "L14-n0", "L14-n1"])
-def test_both_layouts_give_the_same_slot(name: str) -> None:
-    # Source: the synthetic dump made for this, whose four slots are all x16, 20.32 mm, low profile.
-    (path,) = need_captures("smbios", "type9-two-layouts.bin")
+def test_both_layouts_give_the_same_slot(name: str, path: Path) -> None:
+    # Source: two dumps made for this, whose four slots are all x16, 20.32 mm, low profile.
     slots = {slot.designation: slot for slot in parse(path.read_bytes(), "t").slots}
     slot = slots[name]
     assert (slot.physical_lanes, slot.pitch_mm, slot.height) == (16, 20.32, "low-profile")

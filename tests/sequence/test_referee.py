@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 
 import pytest
 
@@ -45,6 +46,12 @@ def hidden_setting(task: Task, made: Schedule) -> tuple[Task, Schedule]:
 
 def copied_too_early(task: Task, made: Schedule) -> tuple[Task, Schedule]:
     return task, replace(made, copied=(0,))
+
+
+def copied_through(card: str, task: Task, made: Schedule) -> tuple[Task, Schedule]:
+    """The copy goes over a cable between cards instead of within the machine."""
+    (copy,) = task.copies
+    return replace(task, copies=(replace(copy, network=True, through=(card,)),)), made
 
 
 def ends_elsewhere(task: Task, made: Schedule) -> tuple[Task, Schedule]:
@@ -105,6 +112,7 @@ def both_halves_out(task: Task, made: Schedule) -> tuple[Task, Schedule]:
         (both_off, "window 1: 2 machines are off at once"),
         (hidden_setting, "window 1: its settings are not what changes"),
         (copied_too_early, "plates-old to plates cannot be copied after window 0"),
+        (partial(copied_through, "capture"), "plates-old to plates cannot be copied after window"),
         (ends_elsewhere, "accelerator ends in None, not in lamp/slot3"),
         (wrong_figures, "the figures are"),
         (service_down, "studio is down in 1 stretches"),
@@ -118,3 +126,7 @@ def both_halves_out(task: Task, made: Schedule) -> tuple[Task, Schedule]:
 def test_it_finds_the_fault(tamper: Tamper, says: str) -> None:
     found = list(faults(*tamper(*lighthouse())))
     assert [fault for fault in found if fault.startswith(says)], found
+
+
+def test_a_copy_through_a_card_beside_its_drives_is_no_fault() -> None:
+    assert list(faults(*copied_through("nic-25", *lighthouse()))) == []

@@ -13,6 +13,7 @@ from slotfit.answers.verify.scene import (
     NEIGHBOUR,
     SEATING,
     SPLIT,
+    Cause,
     Shown,
     causes_of,
 )
@@ -73,9 +74,7 @@ def test_another_card_in_its_place() -> None:
 
 
 def test_a_slot_that_is_not_split_shows_one_drive_and_says_so() -> None:
-    bus = without(planned_bus(), *(f"40:01.{n}" for n in (1, 2, 3)),
-                  *(f"{0x41 + n:02x}:00.0" for n in (1, 2, 3)))  # fmt: skip
-    found = faults(held(seen_on(changed(bus, "40:01.0", lanes_max=16))))["fewer-drives"]
+    found = faults(held(seen_on(not_split())))["fewer-drives"]
     assert "1 of 4 drives" in found.text
     assert found.causes[0].text == SPLIT.text
     assert "x4x4x4x4" in found.causes[0].next
@@ -134,6 +133,55 @@ def test_a_narrow_port_is_a_neighbours_doing() -> None:
     bus = changed(planned_bus(), "00:02.0", lanes_max=4, lanes_now=4)
     bus = changed(bus, "02:00.0", lanes_now=4)
     assert first_cause(bus, "narrower") == NEIGHBOUR.text
+
+
+def over_a_riser(plan: dict[str, Any], item: str, generation: int) -> dict[str, Any]:
+    """The plan with a riser of a generation between a part and its slot."""
+    (seat,) = (one for one in plan["seats"] if one["item"] == item)
+    for link in seat["links"]:
+        link["generation"] = generation
+    through = [dict(link, to=["slot"]) for link in seat["links"]]
+    riser = dict(seat, item="riser-1", part_class="riser", recognise=[], links=through)
+    seat |= {"site": "riser-1/slot", "owner": "riser-1", "depth": 1}
+    plan["seats"].append(riser)
+    return plan
+
+
+def not_split() -> Bus:
+    """The first drive of four answers, on a port that still has all of the slot's lanes."""
+    bus = without(planned_bus(), *(f"40:01.{n}" for n in (1, 2, 3)),
+                  *(f"{0x41 + n:02x}:00.0" for n in (1, 2, 3)))  # fmt: skip
+    return changed(bus, "40:01.0", lanes_max=16)
+
+
+def both_ends(port: dict[str, int], card: dict[str, int]) -> Bus:
+    """The network card and its port changed."""
+    return changed(changed(planned_bus(), "00:02.0", **port), "02:00.0", **card)
+
+
+# A port's own register says how wide and how fast it is (PCI Express Base 7.5.3.6, Link
+# Capabilities): no riser below it changes that, while a long one costs generations 4 and up first.
+@pytest.mark.parametrize(
+    ("kind", "item", "generation", "bus", "cause"),
+    [
+        ("fewer-drives", "carrier-1", 4, not_split(), SPLIT),
+        (
+            "narrower", "network-1", 4,
+            both_ends({"lanes_max": 4, "lanes_now": 4}, {"lanes_now": 4}), NEIGHBOUR,
+        ),
+        (
+            "slower", "network-1", 3,
+            both_ends({"speed_max": 2, "speed_now": 2}, {"speed_now": 2}), LIMIT_SET,
+        ),
+    ],
+)  # fmt: skip
+def test_what_a_port_says_of_itself_is_looked_at_before_the_riser(
+    kind: str, item: str, generation: int, bus: Bus, cause: Cause
+) -> None:
+    found = faults(held(seen_on(bus), over_a_riser(document(), item, generation)))[kind]
+    said = [one.text for one in found.causes]
+    assert said[0] == cause.text
+    assert any("riser or cable is too long" in one for one in said[1:])
 
 
 def test_a_slow_link() -> None:

@@ -12,7 +12,7 @@ from slotfit.load.catalog import Catalog, described_in
 from slotfit.load.yaml_file import plain_value
 from slotfit.load.yaml_text import read_text
 
-HERE = Path(__file__).parent
+HERE = Path(__file__).parent / "templates"
 
 KINDS = ("board", "build", "part", "chassis", "power-supply")
 

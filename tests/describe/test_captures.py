@@ -1,4 +1,4 @@
-"""Every real capture there is becomes a description that loads, with today's layout possible."""
+"""Every capture there is becomes a description that loads, with today's layout possible."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import pytest
 from slotfit.read.join import join
 from slotfit.read.sources import readings_of
 from tests.describe.loading import described, loaded, refused_today
-from tests.read.outside import captures
+from tests.read.outside import captures, name_of
 
 EVERY = [
     *captures("dmidecode"), *captures("lspci"), *captures("smbios", "*.bin"),
@@ -17,8 +17,7 @@ EVERY = [
 ]  # fmt: skip
 
 
-@pytest.mark.skipif(not EVERY, reason="the collection of real captures is not beside this checkout")
-@pytest.mark.parametrize("path", EVERY, ids=lambda path: path.name)
+@pytest.mark.parametrize("path", EVERY, ids=name_of)
 def test_it_loads_and_today_is_possible(path: Path, tmp_path: Path) -> None:
     seen = join(readings_of(path))
     made = described(seen)

@@ -1,0 +1,1 @@
+"""Figures about slotfit that no test holds."""

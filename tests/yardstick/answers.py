@@ -1,0 +1,282 @@
+"""
+What the library answers to a build, as plain values: the one place here that calls it.
+
+No rule's id and no wording is among them: a fact is told by where it is written and by the parts
+that hang on it, a way out by what it changes in the build and by where the parts go then.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from slotfit import api
+from slotfit.answers.no_plan.answer import Clash, Explanation, WayOut
+from slotfit.answers.no_plan.shop import Shop
+from slotfit.answers.sequence.no_way import Apart, Helped, NoWay
+from slotfit.answers.sequence.plan import Sequenced
+from slotfit.errors import InputError, Mistake
+from slotfit.load.build_file import load_build, load_build_text
+from slotfit.load.catalog import Catalog, standard_catalog
+from slotfit.model.entity import Span
+from slotfit.model.plan import Placed, Status
+from slotfit.model.problem import Problem
+from slotfit.model.seat import Fact, Seat
+from slotfit.model.windows import Schedule, Window
+
+Values = dict[str, Any]
+"""Names, numbers, truths, and lists and mappings of them."""
+
+SECONDS = 3600.0
+"""More than any search here takes: none may end by the clock."""
+
+PROVEN = (Status.PROVEN, Status.IMPOSSIBLE)
+
+
+class NotProvenError(Exception):
+    """Something was not searched to the end."""
+
+
+@cache
+def catalog() -> Catalog:
+    """What came along, without the user's own."""
+    return standard_catalog(())
+
+
+@cache
+def shop() -> Shop:
+    """All of it can be bought."""
+    return Shop(catalog())
+
+
+def problem_in(file: Path) -> Problem:
+    """The build of a file."""
+    return load_build(file, catalog())
+
+
+def problem_of(text: str, file: str, beside: Path | None = None) -> Problem:
+    """The build of a text that calls itself so; paths in it start from the folder `beside`."""
+    return load_build_text(text, catalog(), file, beside)
+
+
+def answers(problem: Problem) -> Values:
+    """
+    Everything that is answered: `plan`, `clash`, `ways`, `sequence` and `spans`.
+
+    The first four name what they cite by file and line; `spans` has the columns as well. Raises
+    NotProvenError.
+    """
+    cited: set[Span] = set()
+    placed = api.place(problem, SECONDS)
+    insist(placed.answer.status in PROVEN)
+    found: Values = {"plan": plan_of(placed, cited)}
+    if placed.answer.status is Status.IMPOSSIBLE:
+        told = api.explain(problem, shop(), SECONDS)
+        insist(not told.stopped)
+        found["clash"] = {
+            "clashes": [clash_of(clash, cited) for clash in told.clashes],
+            "further": told.further,
+        }
+        found["ways"] = ways_of(problem, told)
+    if problem.today:
+        found["sequence"] = sequence_of(problem, cited)
+    return found | {"spans": sorted(map(exact, cited))}
+
+
+def insist(proven: bool) -> None:
+    """Raises NotProvenError where something was not searched to the end."""
+    if not proven:
+        raise NotProvenError
+
+
+# --- where -------------------------------------------------------------------
+
+
+def exact(span: Span) -> str:
+    """A place in a file, wherever the checkout lies."""
+    return f"{Path(span.file).name}:{span.line}:{span.column}"
+
+
+def lines(spans: Iterable[Span | None], cited: set[Span]) -> list[str]:
+    """Lines in files; the exact places are noted as cited."""
+    known = {span for span in spans if span}
+    cited |= known
+    return sorted({f"{Path(span.file).name}:{span.line}" for span in known})
+
+
+# --- the plan ----------------------------------------------------------------
+
+
+def plan_of(placed: Placed, cited: set[Span]) -> Values:
+    """The plan, or that there is none."""
+    plan = placed.answer.plan
+    if plan is None:
+        return {"status": placed.answer.status.value}
+    return {
+        "status": placed.answer.status.value,
+        "seats": seats_of(plan.seats),
+        "arrangements": dict(plan.arrangements),
+        "links": {seat.item: links_of(seat) for seat in plan.seats if seat.links},
+        "costs": {stage.stage: stage.value for stage in plan.stages if stage.value},
+        "facts": facts_of(plan.facts, plan.seats, cited),
+    }
+
+
+def seats_of(seats: Iterable[Seat]) -> dict[str, str]:
+    """Part -> receptacle."""
+    return {seat.item: seat.site for seat in seats}
+
+
+def links_of(seat: Seat) -> str:
+    """What its links train at: lanes and generation, `4/3+0`."""
+    return "+".join(f"{one.lanes}/{one.generation}" if one.lanes else "0" for one in seat.links)
+
+
+def facts_of(facts: Iterable[Fact], seats: Iterable[Seat], cited: set[Span]) -> list[list[str]]:
+    """Each unproven fact: where it is written, if it is, then the parts that hang on it."""
+    resting: dict[str, set[str]] = {}
+    for seat in seats:
+        for fact in seat.facts:
+            resting.setdefault(fact.id, set()).add(seat.item)
+    return sorted(
+        [*(lines([fact.span], cited) or [""]), *sorted(resting.get(fact.id, ()))] for fact in facts
+    )
+
+
+# --- no plan -----------------------------------------------------------------
+
+
+def clash_of(clash: Clash, cited: set[Span]) -> Values:
+    """What clashes: where it is written, and the parts and receptacles it is about."""
+    told = clash.sentences
+    return {
+        "where": lines((span for one in told for span in one.spans), cited),
+        "refused": sorted({item for one in told for item in one.refuses}),
+        "left": sorted([list(left.items), list(left.sites)] for left in clash.left),
+        "minimal": clash.minimal,
+    }
+
+
+def ways_of(problem: Problem, told: Explanation) -> Values:
+    """The ways out, those worked out and those only named."""
+    return {
+        "worked_out": [way_of(problem, way) for way in told.ways],
+        "more": [[step.kind for step in steps] for steps in told.more],
+        "size": told.size,
+        "complete": told.complete,
+    }
+
+
+def way_of(problem: Problem, way: WayOut) -> Values:
+    """One way out: its kinds, what it changes, what else might be bought, the plan then."""
+    answer = way.placed.answer
+    insist(answer.status in PROVEN)
+    return {
+        "kinds": [step.kind for step in way.steps],
+        "changes": changes(asked_of(problem), asked_of(way.placed.problem)),
+        "or": [name for step in way.steps for name in step.others],
+        "seats": seats_of(answer.plan.seats) if answer.plan else {},
+    }
+
+
+def asked_of(problem: Problem) -> Values:
+    """What a way out may change, flat: name -> value."""
+    found: Values = {}
+    for item in problem.items:
+        wish = item.wish.model_dump(mode="json", exclude_defaults=True, exclude={"id", "part"})
+        found[item.id] = item.part.id
+        found |= {f"{item.id}:{key}": value for key, value in wish.items()}
+    for rig in problem.rigs:
+        found[f"{rig.id}:board"] = rig.board.id
+        found[f"{rig.id}:chassis"] = rig.chassis.id if rig.chassis else None
+        found[f"{rig.id}:supply"] = rig.power_supply.id if rig.power_supply else None
+        found[f"{rig.id}:processors"] = sorted(rig.fitted)
+    for key, groups in (("together", problem.together), ("apart", problem.apart)):
+        found |= {f"{key}:{'+'.join(sorted(one.parts))}": one.by for one in groups}
+    return found
+
+
+def changes(before: Mapping[str, Any], after: Mapping[str, Any]) -> Values:
+    """What is otherwise: name -> value then; None for what is gone."""
+    names = sorted({*before, *after})
+    return {name: after.get(name) for name in names if before.get(name) != after.get(name)}
+
+
+# --- on the way --------------------------------------------------------------
+
+
+def sequence_of(problem: Problem, cited: set[Span]) -> Values:
+    """Windows from today's layout, or what stands against them, or what is wrong in the file."""
+    try:
+        answer = api.sequence(problem, shop(), SECONDS)
+    except InputError as error:
+        return {"wrong": lines(spans_of(error.mistakes), cited)}
+    insist(answer.status in PROVEN)
+    return {"status": answer.status.value, **way_there(answer, cited)}
+
+
+def spans_of(mistakes: Iterable[Mistake]) -> Iterator[Span]:
+    """Where mistakes are."""
+    yield from (one.where for one in mistakes if isinstance(one.where, Span))
+
+
+def way_there(answer: Sequenced, cited: set[Span]) -> Values:
+    """Windows, or why there are none; neither without a goal."""
+    made = answer.scheduled
+    if made and made.schedule:
+        return schedule_of(made.schedule, cited)
+    if made and answer.no_way:
+        return {"ruled_out": made.ruled_out, **no_way_of(answer.no_way, cited)}
+    return {}
+
+
+def schedule_of(schedule: Schedule, cited: set[Span]) -> Values:
+    """Windows, with what they cost and rest on."""
+    seats = [seat for layout in schedule.layouts for seat in layout.seats]
+    totals = schedule.totals
+    return {
+        "windows": [window_of(window) for window in schedule.windows],
+        "copied": list(schedule.copied),
+        "totals": [totals.windows, totals.touches, totals.reduced, totals.facts, totals.downs],
+        "facts": facts_of(schedule.facts, seats, cited),
+    }
+
+
+def window_of(window: Window) -> Values:
+    """What comes out and goes in where, while which machines are off."""
+    moves = {move.item: [move.from_, move.to] for move in window.moves}
+    settings = {one.group: [one.before, one.after] for one in window.changes}
+    return {"off": list(window.off), "moves": moves, "settings": settings}
+
+
+def no_way_of(why: NoWay, cited: set[Span]) -> Values:
+    """How much is demanded in vain, which ends have no room together, what helps."""
+    insist(why.complete)
+    return {
+        "demands": len(why.demands),
+        "minimal": why.minimal,
+        "apart": [apart_of(one, cited) for one in why.apart],
+        "helps": [help_of(one) for one in why.helped],
+    }
+
+
+def apart_of(one: Apart, cited: set[Span]) -> Values:
+    """Ends of a copy that never run in one machine."""
+    return {
+        "ends": [list(one.copy.sources), list(one.copy.targets)],
+        "machine": one.machine,
+        "beside": list(one.beside),
+        "where": lines((span for told in one.sentences for span in told.spans), cited),
+    }
+
+
+def help_of(helped: Helped) -> Values:
+    """What helps, and the windows then."""
+    insist(helped.scheduled.status in PROVEN)
+    made = helped.scheduled.schedule
+    return {
+        "kinds": [one.kind for one in helped.helps],
+        "windows": [window_of(window) for window in made.windows] if made else [],
+    }
