@@ -12,7 +12,7 @@ from slotfit.load.checks import Complaints
 from slotfit.load.entities import Described, Outcome, describe, read_whole
 from slotfit.load.findings import error_of
 from slotfit.load.names import Names, Receptacles
-from slotfit.load.wishes import Sequences, Wishes, check_wishes
+from slotfit.load.wishes import Wishes, check_wishes
 from slotfit.load.words import quote
 from slotfit.load.yaml_file import (
     Loc,
@@ -227,15 +227,13 @@ class Assembly:
         self.check_ids()
         for machine in build.machines:
             self.check_processors(machine)
-        wishes = Wishes(self.names, self.found)
+        wishes = Wishes(build, self.names, self.found)
         wanted = [wishes.wish(wish) for wish in build.parts]
         check_wishes(build, [outcome.entity for outcome in self.parts], self.found)
         together = [wishes.group(group) for group in build.together]
         apart = [wishes.group(group) for group in build.apart]
-        today, untouchable = wishes.today(build), wishes.untouchable(build)
-        sequences = Sequences(build, wishes, today, self.groups())
-        retire = sequences.retire()
-        sequence = sequences.sequence(retire)
+        today, untouchable, retire = wishes.today(), wishes.untouchable(), wishes.retire()
+        sequence = wishes.sequence(retire, today, self.groups())
         if self.found.mistakes:
             return None
         rigs = tuple(self.rigs())

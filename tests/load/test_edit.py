@@ -13,7 +13,7 @@ from slotfit.load.edit import Append, Edit, Put, Remove, Rename, diff_of, edit_f
 from slotfit.load.yaml_file import parse_yaml
 
 HERE = Path(__file__).parent
-CASES = yaml.safe_load((HERE / "edits.yaml").read_text(encoding="utf-8"))
+CASES = yaml.safe_load((HERE / "edits" / "cases.yaml").read_text(encoding="utf-8"))
 KINDS: dict[str, Any] = {"put": Put, "append": Append, "remove": Remove, "rename": Rename}
 
 
