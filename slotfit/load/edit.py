@@ -92,7 +92,7 @@ def edited(text: str, edits: Iterable[Edit], file: str) -> str:
         if written.mistakes:
             raise InputError(written.mistakes)
         wanted = meant(written.root, edit, file)
-        for start, end, new in sorted(Layout(text, file).splices(edit, wanted), reverse=True):
+        for start, end, new in sorted(TextLayout(text, file).splices(edit, wanted), reverse=True):
             text = text[:start] + new + text[end:]
         found = parse_yaml(text, file)
         if found.mistakes or repr(found.root) != repr(wanted):
@@ -196,7 +196,7 @@ Splice = tuple[int, int, str]
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class TextEntry:
     """One key with its value, or one item of a list, in the text."""
 
     key: str | None
@@ -213,7 +213,7 @@ def is_block(node: yaml.Node) -> bool:
     return isinstance(node, yaml.CollectionNode) and not node.flow_style
 
 
-class Layout:
+class TextLayout:
     """Where everything in a text stands."""
 
     def __init__(self, text: str, file: str) -> None:
@@ -266,7 +266,7 @@ class Layout:
     def opens_line(self, index: int) -> bool:
         return not self.text[self.line_start(index) : index].strip()
 
-    def end(self, entry: Entry) -> int:
+    def end(self, entry: TextEntry) -> int:
         """Behind the last sign of an entry, comments not counted."""
         node = entry.value
         if is_block(node) or self.is_bare_pair(node):
@@ -282,7 +282,7 @@ class Layout:
         kept = [one for one in self.kept_ends if not self.text[found:one].strip()]
         return max(found, *kept, found)
 
-    def entries(self, node: yaml.Node) -> Iterator[Entry]:
+    def entries(self, node: yaml.Node) -> Iterator[TextEntry]:
         """What a mapping or list holds, in order."""
         for child in node.value:
             value = child[1] if isinstance(child, tuple) else child
@@ -291,12 +291,12 @@ class Layout:
                 key, key_end = child[0], child[0].end_mark.index
                 colon = next_of(self.colons, key_end, start)
                 mark_end = None if colon is None else colon + 1
-                yield Entry(key.value, key.start_mark.index, key_end, mark_end, value)
+                yield TextEntry(key.value, key.start_mark.index, key_end, mark_end, value)
             elif is_block(node):
                 dash = self.dashes[bisect_left(self.dashes, start) - 1]
-                yield Entry(None, dash, dash, dash + 1, value)
+                yield TextEntry(None, dash, dash, dash + 1, value)
             else:
-                yield Entry(None, start, start, None, value)
+                yield TextEntry(None, start, start, None, value)
 
     def is_bare_pair(self, node: yaml.Node) -> bool:
         """A mapping of one key that stands in a list without braces: `[a: 1]`."""
@@ -305,8 +305,8 @@ class Layout:
 
     def splices(self, edit: Edit, wanted: Any) -> list[Splice]:
         """What to change so that the text says `wanted`, its content with the edit made."""
-        above: Entry | None = None
-        entry: Entry | None = None
+        above: TextEntry | None = None
+        entry: TextEntry | None = None
         holder, node = self.root, self.root
         for depth, step in enumerate(edit.loc):
             if entry and (self.is_bare_pair(node) or isinstance(node, yaml.ScalarNode)):
@@ -325,13 +325,13 @@ class Layout:
             return self.renamed(entry, edit.key)
         return self.replaced(entry, flow_text(value_in(wanted, edit.loc)))
 
-    def renamed(self, entry: Entry, key: str) -> list[Splice]:
+    def renamed(self, entry: TextEntry, key: str) -> list[Splice]:
         behind = self.text[entry.mark_end : entry.mark_end + 1] if entry.mark_end else ""
         is_tight = bool(behind.strip())  # only a key in quotes needs no space behind its colon
         new = json.dumps(key, ensure_ascii=False) if is_tight else flow_text(key)
         return [(entry.start, entry.key_end, new)]
 
-    def replaced(self, entry: Entry, new: str) -> list[Splice]:
+    def replaced(self, entry: TextEntry, new: str) -> list[Splice]:
         """Another value, written on one line."""
         node, end = entry.value, self.end(entry)
         start: int = node.start_mark.index
@@ -365,7 +365,7 @@ class Layout:
             return [(at, at, line + "," + self.line_break)]
         return [(end, end, ","), (at, at, line + self.line_break)]
 
-    def added_lines(self, entries: Sequence[Entry], lines: Sequence[str]) -> list[Splice]:
+    def added_lines(self, entries: Sequence[TextEntry], lines: Sequence[str]) -> list[Splice]:
         """Lines behind the last entry, indented as the first."""
         start, at = entries[0].start, self.lines_end(self.end(entries[-1]))
         before = self.text[self.line_start(start) : start]
@@ -378,7 +378,7 @@ class Layout:
             raise self.refusal(at, "the last line has no end; add one to have the file changed")
         return [(at, at, self.line_break + new.removesuffix(self.line_break))]
 
-    def removed(self, holder: yaml.Node, entry: Entry, above: Entry | None) -> list[Splice]:
+    def removed(self, holder: yaml.Node, entry: TextEntry, above: TextEntry | None) -> list[Splice]:
         """Without one entry of `holder`, whose own entry is `above`."""
         entries, end = [*self.entries(holder)], self.end(entry)
         place = [one.start for one in entries].index(entry.start)
@@ -401,7 +401,9 @@ class Layout:
             return [(len(self.text[: entry.start].rstrip()), lines_end, self.line_break)]
         return [(entry.start, following.start, "")]
 
-    def removed_in_line(self, holder: yaml.Node, entry: Entry, following: Entry | None) -> Splice:
+    def removed_in_line(
+        self, holder: yaml.Node, entry: TextEntry, following: TextEntry | None
+    ) -> Splice:
         """Without an entry between brackets, and without its comma."""
         end, bracket = self.end(entry), holder.end_mark.index - 1
         comma = next_of(self.commas, end, bracket)
@@ -424,7 +426,7 @@ def next_of(places: Sequence[int], start: int, end: int) -> int | None:
     return places[number] if number < len(places) and places[number] < end else None
 
 
-def item_lines(layout: Layout, like: Entry, value: Any) -> list[str]:
+def item_lines(layout: TextLayout, like: TextEntry, value: Any) -> list[str]:
     """An item of a list; a mapping stands key under key where the item before it does."""
     if not isinstance(value, Mapping) or not value or not is_block(like.value):
         return [f"- {flow_text(value)}"]

@@ -24,6 +24,7 @@ from slotfit.read.seen import (
     Reading,
     SlotDirSeen,
     Where,
+    whole_number,
 )
 from slotfit.standards import pci_regs as regs
 
@@ -46,11 +47,6 @@ def hexadecimal(tree: FileTree, path: str) -> int | None:
     """A number written `0x...`; None if the file is absent or holds none."""
     text = text_of(tree, path)
     return int(text, 16) if text and re.fullmatch(r"0x[0-9a-fA-F]{1,8}", text) else None
-
-
-def digits(text: str | None) -> int | None:
-    """A plain number; None if the text is none."""
-    return int(text) if text and re.fullmatch(r"[0-9]{1,9}", text) else None
 
 
 def at_least_0(number: int | None) -> int | None:
@@ -83,7 +79,7 @@ def nodes(tree: FileTree, file: str) -> tuple[NodeSeen, ...]:
     at = "devices/system/node"
     found = []
     for name in tree.names(at):
-        number = digits(name.removeprefix("node")) if name.startswith("node") else None
+        number = whole_number(name.removeprefix("node")) if name.startswith("node") else None
         if number is None:
             continue
         cpus = text_of(tree, f"{at}/{name}/cpulist")
@@ -210,7 +206,7 @@ def _function(tree: FileTree, name: str, file: str) -> FunctionSeen | None:
         link=_link(tree, at, seen.link),
         driver=last(tree, f"{at}/driver"),
         numa_node=at_least_0(decimal(tree, f"{at}/numa_node")),
-        iommu_group=digits(last(tree, f"{at}/iommu_group")),
+        iommu_group=whole_number(last(tree, f"{at}/iommu_group")),
         is_virtual=True if tree.exists(f"{at}/physfn") else None,
         label=text_of(tree, f"{at}/label"),
         parent=_parent(tree, at, address),

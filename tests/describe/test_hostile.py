@@ -1,4 +1,4 @@
-"""Names that try to be YAML, paths or control codes stay names."""
+"""DeviceNames that try to be YAML, paths or control codes stay names."""
 
 from __future__ import annotations
 
