@@ -149,25 +149,14 @@ def _from_handle(text: str, number: int) -> Record | None:
     )
 
 
+_TITLE_ENDS = tuple(
+    "Information Device Array Table Strings Options Log Probe Address".split()  # noqa: SIM905
+)
+
+
 def _is_title(text: str, current: Record) -> bool:
     """A capitalised line with no handle above it; inside a handled record lists look the same."""
-    return (
-        current.handle is None
-        and text[0].isupper()
-        and text.endswith(
-            (
-                "Information",
-                "Device",
-                "Array",
-                "Table",
-                "Strings",
-                "Options",
-                "Log",
-                "Probe",
-                "Address",
-            )
-        )
-    )
+    return current.handle is None and text[0].isupper() and text.endswith(_TITLE_ENDS)
 
 
 def _take(block: Record, text: str) -> None:

@@ -31,7 +31,7 @@ class FileTree(Protocol):
     """Paths that exist and could not be read for lack of rights."""
 
     def names(self, path: str) -> list[str]:
-        """DeviceNames inside a folder, sorted; empty if there is no such folder."""
+        """Names inside a folder, sorted; empty if there is no such folder."""
 
     def data(self, path: str) -> bytes | None:
         """A regular file's bytes, cut at `MAX_FILE_BYTES`; None if it cannot be read."""
@@ -80,7 +80,7 @@ class FolderTree:
         return found if found.is_relative_to(self.root) else None
 
     def names(self, path: str) -> list[str]:
-        """DeviceNames inside a folder, sorted."""
+        """Names inside a folder, sorted."""
         folder = self._inside(path)
         if folder is None:
             return []
@@ -173,7 +173,7 @@ class MemoryTree:
                 path = above  # noqa: PLW2901 - climbing
 
     def names(self, path: str) -> list[str]:
-        """DeviceNames inside a folder, sorted."""
+        """Names inside a folder, sorted."""
         real = self.real(path)
         if real is None:
             return []
@@ -204,7 +204,7 @@ class Below:
         self.refused = tree.refused
 
     def names(self, path: str) -> list[str]:
-        """DeviceNames inside a folder, sorted."""
+        """Names inside a folder, sorted."""
         return self.tree.names(f"{self.top}/{path}")
 
     def data(self, path: str) -> bytes | None:

@@ -1,5 +1,5 @@
 """
-DeviceNames from a `pci.ids` file: the public list that hosts carry in /usr/share.
+Names from a `pci.ids` file: the public list that hosts carry in /usr/share.
 
 Only the vendors asked for are read, so that a list of 40,000 lines costs a few milliseconds.
 """

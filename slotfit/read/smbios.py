@@ -76,23 +76,21 @@ class SmbiosTable:
     version: tuple[int, int] | None = None
 
 
+_ENTRY_POINTS = {b"_SM3_": (16, 24, 12, 16, 6), b"_SM_": (24, 28, 22, 24, 5)}
+"""Anchor -> where the table's address begins and ends, its length, and the entry point's own."""
+
+
 def _claims(dump: bytes) -> tuple[tuple[int, int] | None, int, int, int]:
     """Version, table address, table length and own length, as the entry point says them."""
     number = int.from_bytes
-    if dump.startswith(b"_SM3_"):
-        return (
-            (dump[7], dump[8]),
-            number(dump[16:24], "little"),
-            number(dump[12:16], "little"),
-            dump[6],
-        )
-    if dump.startswith(b"_SM_"):
-        return (
-            (dump[6], dump[7]),
-            number(dump[24:28], "little"),
-            number(dump[22:24], "little"),
-            dump[5],
-        )
+    for anchor, (address, address_end, length, length_end, own) in _ENTRY_POINTS.items():
+        if dump.startswith(anchor):
+            return (
+                (dump[own + 1], dump[own + 2]),
+                number(dump[address:address_end], "little"),
+                number(dump[length:length_end], "little"),
+                dump[own],
+            )
     version = (dump[14] >> 4, dump[14] & 0xF)
     return version, number(dump[8:12], "little"), number(dump[6:8], "little"), 15
 
@@ -395,20 +393,14 @@ def _onboard(by_kind: dict[int, list[Structure]], file: str) -> tuple[OnboardSee
 
 
 def _onboard_device(record: Structure, file: str) -> OnboardSeen:
-    kind, segment = record.byte(5), record.word(7)
-    bus, device_function = record.byte(9), record.byte(0x0A)
-    address = None
-    if segment is not None and bus is not None and device_function is not None:
-        address = PciAddress(segment, bus, device_function >> 3, device_function & 7)
-    if address and (segment, bus, device_function) == (0xFFFF, 0xFF, 0xFF):
-        address = None
+    kind = record.byte(5)
     return OnboardSeen(
         _where(record, file),
         record.string(4),
         None if kind is None else codes.ONBOARD_TYPES.get(kind & 0x7F),
         None if kind is None else bool(kind & 0x80),
         record.byte(6),
-        address,
+        _address(record.body[7:0x0B]),
     )
 
 

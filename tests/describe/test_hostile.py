@@ -1,4 +1,4 @@
-"""DeviceNames that try to be YAML, paths or control codes stay names."""
+"""Names that try to be YAML, paths or control codes stay names."""
 
 from __future__ import annotations
 

@@ -235,7 +235,7 @@ class Layout:
     _known: dict[object, str] = field(default_factory=dict)
 
     def reserve(self, names: Sequence[str]) -> None:
-        """DeviceNames that no part may have: the machine's."""
+        """Names that no part may have: the machine's."""
         for name in names:
             self._items.new(name)
 
