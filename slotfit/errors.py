@@ -7,7 +7,7 @@ SlotfitError
 """
 
 from collections.abc import Iterable
-from typing import NamedTuple
+from dataclasses import dataclass
 
 from slotfit.model.entity import Span
 
@@ -22,7 +22,8 @@ class SlotfitError(Exception):
     """Base of all; anything else that reaches a user is a bug."""
 
 
-class Mistake(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Mistake:
     """One thing wrong in what was given, and what to write instead."""
 
     where: Span | str

@@ -6,7 +6,7 @@ from typing import Any, get_args, get_origin
 import pytest
 
 from slotfit.answers.catalog.schema import class_text, field_texts
-from slotfit.load.schema_walk import branches
+from slotfit.load.findings import branches
 from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup
 from slotfit.model.build import Build, Futures
 from slotfit.model.entity import Entity

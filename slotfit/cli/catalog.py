@@ -12,13 +12,13 @@ from slotfit.answers.catalog.entry import Wanted, entries, reports
 from slotfit.answers.catalog.schema import KINDS, schema_text
 from slotfit.answers.catalog.show import show_text
 from slotfit.answers.catalog.text import lint_json, lint_text, list_json, list_text, show_json
+from slotfit.answers.check.machine_asked import MachineOptions, alone
 from slotfit.cli.drawing import check_targets
 from slotfit.cli.options import AsJson, CatalogDirs, catalog_of
 from slotfit.cli.output import NO
 from slotfit.draw.picture import write_bare
 from slotfit.errors import InputError, Mistake
 from slotfit.load.catalog import Catalog, described_in, told
-from slotfit.load.question import Around, alone
 
 catalog = typer.Typer(
     no_args_is_help=True,
@@ -125,7 +125,7 @@ def drawn(name: str, kind: str, catalog: Catalog, file: Path) -> None:
     if kind != "board":
         raise InputError([Mistake("--draw", "", f"{name} is a {kind}; only boards are drawn")])
     check_targets([file], "row")
-    write_bare(alone(name, Around(), catalog), file)
+    write_bare(alone(name, MachineOptions(), catalog), file)
 
 
 @catalog.command()

@@ -10,6 +10,17 @@ from slotfit.answers.check.advice import PartsLike
 from slotfit.answers.check.carriers import carriers_text, carriers_view_of
 from slotfit.answers.check.check import carriers as carriers_by_slot
 from slotfit.answers.check.check import check as check_part
+from slotfit.answers.check.machine_asked import (
+    MachineOptions,
+    every_drive,
+    held_to,
+    loaded_with,
+    machine_asked,
+    names_own,
+    part_given,
+    question_of,
+    taken_out,
+)
 from slotfit.answers.check.question import Question
 from slotfit.answers.check.text import check_text
 from slotfit.answers.check.view import CheckView, check_view_of
@@ -32,17 +43,6 @@ from slotfit.cli.options import (
 )
 from slotfit.cli.output import NO
 from slotfit.load.catalog import Catalog, Shelf
-from slotfit.load.question import (
-    Around,
-    every_drive,
-    held_to,
-    loaded_with,
-    machine_asked,
-    names_own,
-    part_given,
-    question_of,
-    taken_out,
-)
 from slotfit.model.part import Part as PartOf
 
 
@@ -90,7 +90,12 @@ def shown(view: CheckView, *, as_json: bool) -> str:
 
 
 def asked(
-    part: str, board: str, there: Around, given: list[str], slot: str | None, catalog: Catalog
+    part: str,
+    board: str,
+    there: MachineOptions,
+    given: list[str],
+    slot: str | None,
+    catalog: Catalog,
 ) -> Question:
     """What the command line asks. Raises InputError."""
     machine, build = machine_asked(board, there, catalog)

@@ -9,9 +9,9 @@ from typing import Annotated
 
 import typer
 
+from slotfit.answers.check.machine_asked import MachineOptions
 from slotfit.errors import InputError, Mistake
 from slotfit.load.catalog import Catalog, is_path, standard_catalog
-from slotfit.load.question import Around
 from slotfit.load.yaml_text import folder_of
 from slotfit.read.join import join
 from slotfit.read.machine import MachineSeen
@@ -85,11 +85,11 @@ def file_of(board: str) -> Path | None:
 
 def around(
     chassis: str | None, power_supply: str | None, processors: str | None, machine: str | None
-) -> Around:
+) -> MachineOptions:
     """What the options say of the machine around the board."""
     names = [name.strip() for name in (processors or "").split(",")]
     fitted = tuple(name for name in names if name) if processors is not None else None
-    return Around(chassis, power_supply, fitted, machine)
+    return MachineOptions(chassis, power_supply, fitted, machine)
 
 
 STANDARD_INPUT = Path("/dev/stdin")

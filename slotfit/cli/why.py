@@ -6,6 +6,7 @@ from typing import Annotated
 
 import typer
 
+from slotfit.answers.check.machine_asked import item_named, named
 from slotfit.answers.text_layout import as_json
 from slotfit.answers.why.answer import Case, Why
 from slotfit.answers.why.answer import why as ask
@@ -14,7 +15,6 @@ from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, Seconds, catalog
 from slotfit.cli.output import NO, OUT_OF_TIME
 from slotfit.cli.progress import shown_progress
 from slotfit.load.build_file import load_build
-from slotfit.load.question import item_named, named
 
 Part = Annotated[str, typer.Argument(help="A part of the build.", show_default=False)]
 Receptacle = Annotated[

@@ -12,13 +12,11 @@ from slotfit.load.checks import Complaints
 from slotfit.load.entities import Described, Outcome, describe, read_whole
 from slotfit.load.findings import error_of
 from slotfit.load.names import Names, Receptacles
-from slotfit.load.wishes import Sequences, Wishes, check_wishes
+from slotfit.load.wishes import Wishes, check_wishes
 from slotfit.load.words import quote
 from slotfit.load.yaml_file import (
     Loc,
-    Map,
     Written,
-    loc_of,
     parse_yaml,
     path_text,
     read_yaml,
@@ -151,7 +149,7 @@ class References:
 
     def follow(self, entity: Entity, key: str, model: type[Described]) -> Outcome[Described]:
         """What the field `key` of an entity refers to."""
-        loc = loc_of(self.written, entity.span())
+        loc = self.written.loc_of(entity.span())
         is_needed = type(entity).model_fields[key].is_required()
         outcome = self.at((*loc, key), model, is_needed=is_needed)
         self.mistakes += outcome.mistakes
@@ -160,12 +158,12 @@ class References:
     def at(self, loc: Loc, model: type[Described], *, is_needed: bool) -> Outcome[Described]:
         if any(loc[: len(spoiled)] == spoiled for spoiled in self.written.spoiled):
             return Outcome(None)
-        value = value_at(self.written.root, loc)
-        if steps_of(self.written.root, loc) != loc:
+        value = value_at(self.written, loc)
+        if steps_of(self.written, loc) != loc:
             return Outcome(None)
         if value is None and not is_needed:
             return Outcome(None)
-        if isinstance(value, Map):
+        if isinstance(value, dict):
             return read_whole(model, self.written, loc)
         where = (span_at(self.written, loc), path_text(loc))
         if isinstance(value, str) and value:
@@ -229,15 +227,13 @@ class Assembly:
         self.check_ids()
         for machine in build.machines:
             self.check_processors(machine)
-        wishes = Wishes(self.names, self.found)
+        wishes = Wishes(build, self.names, self.found)
         wanted = [wishes.wish(wish) for wish in build.parts]
         check_wishes(build, [outcome.entity for outcome in self.parts], self.found)
         together = [wishes.group(group) for group in build.together]
         apart = [wishes.group(group) for group in build.apart]
-        today, untouchable = wishes.today(build), wishes.untouchable(build)
-        sequences = Sequences(build, wishes, today, self.groups())
-        retire = sequences.retire()
-        sequence = sequences.sequence(retire)
+        today, untouchable, retire = wishes.today(), wishes.untouchable(), wishes.retire()
+        sequence = wishes.sequence(retire, today, self.groups())
         if self.found.mistakes:
             return None
         rigs = tuple(self.rigs())

@@ -6,12 +6,12 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from slotfit.errors import Mistake
 from slotfit.listing import counted
-from slotfit.load.expand import connector_lanes, named
+from slotfit.load.expand import connector_lanes, named, served_by
 from slotfit.load.words import known_names, listed
-from slotfit.load.yaml_file import Written, loc_of, path_text
+from slotfit.load.yaml_file import Written, path_text
 from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup
 from slotfit.model.entity import Entity
-from slotfit.model.part import ExtraPlug, Link, Part, PartReceptacle, Plug, Receptacle
+from slotfit.model.part import ExtraPlug, Part, PartReceptacle, Plug, Receptacle
 from slotfit.standards.forms import FORMS, PAIRS, PLUG_FORMS
 from slotfit.standards.pcie import LEGAL_WIDTHS
 
@@ -33,7 +33,7 @@ class Complaints:
     def add(self, entity: Entity, field_path: str, text: str) -> None:
         """`field_path` is the way from the entity to what is wrong, such as `only[1]`."""
         itself, where = entity.span(), entity.span(field_path)
-        path = path_text(loc_of(self.written, where))
+        path = path_text(self.written.loc_of(where))
         if where == itself:  # the field is not written, or it is the first one
             path = f"{path}.{field_path}".strip(".")
         self.mistakes.append(Mistake(where or self.written.file, path, text))
@@ -270,7 +270,7 @@ def check_row_places(board: Board, found: Complaints) -> None:
 def part_mistakes(
     part: Part, written: Written, lost: frozenset[str] = frozenset()
 ) -> list[Mistake]:
-    """Everything wrong with a part (as `finish` left it) beyond its single fields."""
+    """Everything wrong with a part (as `complete` left it) beyond its single fields."""
     found = Complaints(written, lost)
     found.unique([(one.id, one) for one in part.receptacles], "receptacles")
     found.unique([(plug.id, plug) for plug in part.extra_plugs], "extra plugs")
@@ -341,7 +341,7 @@ def check_wiring(part: Part, found: Complaints) -> None:
 
 
 def check_spread(part: Part, own: Sequence[PartReceptacle], found: Complaints) -> None:
-    """`finish` leads links to receptacles where their numbers agree; else the file must say."""
+    """`complete` leads links to receptacles where their numbers agree; else the file must say."""
     served = served_by(part.links, own)
     if not served or any(link.to for link in part.links):
         return
@@ -351,12 +351,6 @@ def check_spread(part: Part, own: Sequence[PartReceptacle], found: Complaints) -
         f"write which leads where: [{{at: 0, lanes: 4, to: [{served[0].id}]}}, ...]"
     )
     found.add(part, "links", text)
-
-
-def served_by(links: Sequence[Link], own: Sequence[PartReceptacle]) -> list[PartReceptacle]:
-    """Receptacles that passive links could lead to: those of the same bus."""
-    buses = {link.bus for link in links}
-    return [one for one in own if one.bus in buses and PLUG_FORMS[one.form].buses]
 
 
 def check_feeds(part: Part, found: Complaints) -> None:

@@ -1,5 +1,5 @@
 """
-Short forms of a board, spelled out as lane groups with arrangements.
+Short forms spelled out: a board's as lane groups with arrangements, a part's in its links.
 
 What is made here is made of facts that were checked when they were read: it is not checked again,
 and its names, put together here, may be longer than a file may write one.
@@ -7,7 +7,7 @@ and its names, put together here, may be longer than a file may write one.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TypeVar
 
 from slotfit.model.board import (
@@ -21,7 +21,7 @@ from slotfit.model.board import (
     Width,
 )
 from slotfit.model.entity import Entity
-from slotfit.model.part import Receptacle, widths
+from slotfit.model.part import Link, Part, PartReceptacle, Receptacle, widths
 from slotfit.model.words import Bus, Proof
 from slotfit.standards.forms import FORMS, LANES_APART, PLUG_FORMS
 
@@ -39,11 +39,11 @@ def most_lanes(receptacle: Receptacle) -> int:
     return connector_lanes(receptacle) or PLUG_FORMS[receptacle.form].max_lanes
 
 
-def usual_bus(form: str, written: Bus, *, said: bool) -> Bus:
-    """The bus of a form that cannot carry PCIe, unless the file names one."""
+def bus_of(written: BoardReceptacle | PartReceptacle | Link, form: str) -> Bus:
+    """The bus of a receptacle or link; of a form that cannot carry PCIe, unless the file says."""
     buses = PLUG_FORMS[form].buses
-    if said or not buses or "pcie" in buses:
-        return written
+    if "bus" in written.model_fields_set or not buses or "pcie" in buses:
+        return written.bus
     return buses[0]  # type: ignore[return-value]  # the table's words are those of Bus
 
 
@@ -182,7 +182,7 @@ def group_for(board: Board, receptacle: BoardReceptacle, taken: set[str]) -> Lan
     """The lane group that a receptacle's short form stands for; None if it has no lanes."""
     if not carries_lanes(receptacle):
         return None
-    bus = usual_bus(receptacle.form, receptacle.bus, said="bus" in receptacle.model_fields_set)
+    bus = bus_of(receptacle, receptacle.form)
     name = f"{receptacle.id}.lanes" if receptacle.id in taken else receptacle.id
     divisions = pcie(receptacle, name) if bus == "pcie" else undivided(receptacle, bus, name)
     group = LaneGroup.model_construct(
@@ -275,3 +275,45 @@ def written_like(origin_: Entity, made: Made, field: str) -> Made:
     if span := origin_.span(field):
         made.marks[""] = span
     return made
+
+
+def complete(part: Part) -> Part:
+    """
+    The part with buses that follow from a form, and with passive links that lead somewhere.
+
+    Links of a passive part without any `to` go to its receptacles one to one, in order, if there
+    are as many of one as of the other.
+    """
+    receptacles = tuple(
+        one.model_copy(update={"bus": bus_of(one, one.form)}) for one in part.receptacles
+    )
+    fed = {name for plug in part.extra_plugs for name in plug.feeds}
+
+    def links(form: str, written: Sequence[Link], own: list[PartReceptacle]) -> tuple[Link, ...]:
+        found = [one.model_copy(update={"bus": bus_of(one, form)}) for one in written]
+        served = served_by(found, own)
+        says = part.wiring != "passive" or any(link.to for link in found)
+        if says or len(found) != len(served):
+            return tuple(found)
+        pairs = zip(found, served, strict=True)
+        return tuple(link.model_copy(update={"to": (one.id,)}) for link, one in pairs)
+
+    extra_plugs = []
+    for plug in part.extra_plugs:
+        own = [one for one in receptacles if one.id in plug.feeds]
+        made = links(plug.plug.form, plug.links, own)
+        extra_plugs.append(plug.model_copy(update={"links": made}))
+    own = [one for one in receptacles if one.id not in fed]
+    return part.model_copy(
+        update={
+            "receptacles": receptacles,
+            "links": links(part.plug.form, part.links, own),
+            "extra_plugs": tuple(extra_plugs),
+        }
+    )
+
+
+def served_by(links: Sequence[Link], own: Sequence[PartReceptacle]) -> list[PartReceptacle]:
+    """Receptacles that passive links could lead to: those of the same bus."""
+    buses = {link.bus for link in links}
+    return [one for one in own if one.bus in buses and PLUG_FORMS[one.form].buses]

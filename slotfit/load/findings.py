@@ -7,15 +7,84 @@ Each kind of finding (`err["type"]`) has its sentence; a finding is never told b
 from __future__ import annotations
 
 import re
+import types
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from typing import Any
+from typing import Annotated, Any, Literal, Union, get_args, get_origin
+
+from pydantic.fields import FieldInfo
 
 from slotfit.errors import InputError, Mistake
-from slotfit.load.schema_walk import entity_at, expected_at, keys_of, words_at
 from slotfit.load.words import closest, form_hint, key_hint, listed, quote, rate_hint, split_hint
-from slotfit.load.yaml_file import Loc, Map, Written, path_text, span_at, steps_of
+from slotfit.load.yaml_file import Loc, Written, path_text, span_at, steps_of
 from slotfit.model.entity import Entity, Span
 from slotfit.model.units import unit_named
+
+
+def keys_of(model: type[Entity]) -> tuple[str, ...]:
+    """The keys a mapping of this kind may have, as they are written."""
+    return tuple(info.alias or name for name, info in model.model_fields.items())
+
+
+def field_written(model: type[Entity], key: str) -> FieldInfo | None:
+    """The field that is written `key`; None if there is none."""
+    infos = model.model_fields.items()
+    return next((info for name, info in infos if key in (info.alias, name)), None)
+
+
+def branches(annotation: Any) -> Iterator[Any]:
+    """The plain types inside unions and annotations; that a thing may be left out is no type."""
+    origin = get_origin(annotation)
+    if origin is Annotated:
+        yield from branches(get_args(annotation)[0])
+    elif origin in (Union, types.UnionType):
+        for branch in get_args(annotation):
+            yield from branches(branch)
+    elif annotation is not type(None):
+        yield annotation
+
+
+def inside(annotation: Any, step: str | int) -> Iterator[Any]:
+    """What is expected one step further in."""
+    for branch in branches(annotation):
+        origin = get_origin(branch)
+        if isinstance(branch, type) and issubclass(branch, Entity):
+            if info := field_written(branch, str(step)):
+                yield info.annotation
+        elif origin is tuple and isinstance(step, int):
+            yield get_args(branch)[0]
+        elif origin is dict and isinstance(step, str):
+            yield get_args(branch)[1]
+
+
+def expected_at(model: type[Entity], loc: Loc) -> list[Any]:
+    """The plain types allowed at `loc`; steps that name a union's branch lead nowhere."""
+    found: list[Any] = [model]
+    for step in loc:
+        found = [kind for annotation in found for kind in inside(annotation, step)]
+    return [branch for annotation in found for branch in branches(annotation)]
+
+
+def entity_at(model: type[Entity], loc: Loc) -> type[Entity] | None:
+    """The kind of entity that is described at `loc`."""
+    for kind in expected_at(model, loc):
+        if isinstance(kind, type) and issubclass(kind, Entity):
+            return kind
+    return None
+
+
+def words_at(model: type[Entity], loc: Loc) -> tuple[Any, ...]:
+    """The closed vocabulary at `loc`, empty if there is none; `[key]` asks for a mapping's keys."""
+    if loc and loc[-1] == "[key]":
+        kinds = [
+            branch
+            for kind in expected_at(model, loc[:-2])
+            if get_origin(kind) is dict
+            for branch in branches(get_args(kind)[0])
+        ]
+    else:
+        kinds = expected_at(model, loc)
+    return tuple(word for kind in kinds if get_origin(kind) is Literal for word in get_args(kind))
+
 
 Finding = Mapping[str, Any]
 """Its `type`, `loc`, `input` and, for some types, `ctx`."""
@@ -93,7 +162,7 @@ def list_text(model: type[Entity], loc: Loc, written: Any) -> str:
     kind = entity_at(model, (*loc, 0))
     if isinstance(written, str) and kind and (short := SHORT_FORMS.get(kind.__name__)):
         return f"expected {short}, or a list, not {quote(written)}"
-    if isinstance(written, Map):
+    if isinstance(written, dict):
         return "expected a list; begin each item with `- `"
     if written is None or (isinstance(written, str) and not written):
         return "expected a list; write [] for an empty one"
@@ -212,7 +281,7 @@ def mistakes_of(
         loc = (*at, *finding["loc"])
         if echo(finding, loc, written) or misspelt(model, finding):
             continue
-        steps = steps_of(written.root, loc)
+        steps = steps_of(written, loc)
         named = (*steps, loc[-1]) if finding["type"] == "missing" else steps
         text = sentence(model, finding) if len(same) == 1 else either(model, same)
         yield Mistake(span_at(written, loc), path_text(named), text)

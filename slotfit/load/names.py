@@ -11,11 +11,15 @@ Receptacles = frozenset[str] | None
 """An owner's receptacle ids; None if its file is wrong, so that nothing can be said."""
 
 
+WAYS_OUT = ("machine", "board", "processors", "buy")
+"""Words of `untouchable` beside part ids."""
+
+
 class UnknownNameError(Exception):
     """A name that means nothing here, or more than one thing; the text says what to write."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Names:
     """Everything a build file may refer to."""
 
@@ -42,11 +46,29 @@ class Names:
             return ()
         raise UnknownNameError(f"there is no part {name}{known_names(name, self.counted)}")
 
-    def machine_named(self, name: str) -> None:
-        """Raises if there is no such machine."""
+    def machine_named(self, name: str) -> tuple[str, ...]:
+        """The machine; raises if there is none."""
         if name not in self.machines and name not in self.lost:
             hint = known_names(name, self.machines)
             raise UnknownNameError(f"there is no machine {name}{hint}")
+        return (name,)
+
+    def machine_or_items_named(self, name: str) -> tuple[str, ...]:
+        """The machine or the items a name means."""
+        if name in self.machines:
+            return (name,)
+        try:
+            return self.items_named(name)
+        except UnknownNameError:
+            known = known_names(name, [*self.machines, *self.counted])
+            raise UnknownNameError(f"there is no machine or part {name}{known}") from None
+
+    def machine_of(self, site: str) -> str | None:
+        """The machine on whose board a site is; None on a part or an old machine."""
+        owner, slash, _ = site.rpartition("/")
+        if not slash:
+            return next(iter(self.machines))
+        return owner if owner in self.machines else None
 
     def sites_named(self, name: str, machine: str | None = None) -> tuple[str, ...]:
         """
@@ -115,7 +137,7 @@ class Names:
             return f"; write {listed(f'{home}/{receptacle}' for home in homes)}"
         return known_names(receptacle, on_boards)
 
-    def processor_named(self, name: str, machine: str | None = None) -> str:
+    def processor_named(self, name: str, machine: str | None = None) -> tuple[str, ...]:
         """
         `cpu0` in a build of one machine.
 
@@ -132,7 +154,7 @@ class Names:
             hint = known_names(processor, sorted(known))
             raise UnknownNameError(f"there is no processor {processor}{hint}")
         named = owner in self.processors and len(self.machines) > 1
-        return f"{owner}/{processor}" if named else processor
+        return (f"{owner}/{processor}" if named else processor,)
 
     def today_named(self, name: str) -> tuple[str, ...]:
         """Where a part sits today: a site of this build, or `old-machine/slot` as it stands."""
@@ -148,13 +170,13 @@ class Names:
                 f"{error} (on a machine that is not in this file: old-machine/{name})"
             ) from None
 
-    def way_out(self, name: str, words: tuple[str, ...]) -> tuple[str, ...]:
+    def way_out(self, name: str) -> tuple[str, ...]:
         """One entry of `untouchable`: a word, or the items a part's name stands for."""
-        if name in words:
+        if name in WAYS_OUT:
             return (name,)
         try:
             return self.items_named(name)
         except UnknownNameError:
-            hint = close_to(name, [*words, *self.counted])
-            text = f"expected a part or one of {listed(words)}, not {quote(name)}{hint}"
+            hint = close_to(name, [*WAYS_OUT, *self.counted])
+            text = f"expected a part or one of {listed(WAYS_OUT)}, not {quote(name)}{hint}"
             raise UnknownNameError(text) from None

@@ -26,6 +26,7 @@ from slotfit.read.seen import (
     Reading,
     SlotSeen,
     Where,
+    whole_number,
 )
 from slotfit.standards import smbios as codes
 
@@ -54,7 +55,7 @@ _BROKEN = re.compile(r"DMI table is broken|Wrong DMI structures|<TRUNCATED>")
 
 
 @dataclass(slots=True)
-class Block:
+class Record:
     """One record: its structure type, handle, first line, fields as written, bare lines."""
 
     kind: int
@@ -80,10 +81,10 @@ def title_kind(text: str) -> int | None:
     return _TITLES.get(text)
 
 
-def blocks_of(lines: Sequence[Line], notes: Notes) -> list[Block]:
+def blocks_of(lines: Sequence[Line], notes: Notes) -> list[Record]:
     """Every record that is of use, in order; broken tables are noted."""
-    blocks: list[Block] = []
-    current: Block | None = None
+    blocks: list[Record] = []
+    current: Record | None = None
     after_blank = True
     for number, raw in lines:
         text = raw.strip()
@@ -102,7 +103,7 @@ def blocks_of(lines: Sequence[Line], notes: Notes) -> list[Block]:
     return [block for block in blocks if block.kind in _WANTED]
 
 
-def _opened(text: str, number: int, current: Block | None, after_blank: bool) -> Block | None:
+def _opened(text: str, number: int, current: Record | None, after_blank: bool) -> Record | None:
     """The record that this line starts, if it does."""
     if text.startswith("Handle 0x"):
         return _from_handle(text, number)
@@ -117,17 +118,17 @@ def _opened(text: str, number: int, current: Block | None, after_blank: bool) ->
     if kind is None:
         # Quiet output: another structure's title, after a blank line.
         foreign = after_blank and current is not None and _is_title(text, current)
-        return Block(OTHER, None, number, titled=True) if foreign else None
+        return Record(OTHER, None, number, titled=True) if foreign else None
     if current and not current.titled and not current.fields:
         current.titled = True
         if current.kind == OTHER:
             current.kind = kind
         return None
     handle = current.handle if current and current.kind == kind == 10 else None
-    return Block(kind, handle, number, titled=True)
+    return Record(kind, handle, number, titled=True)
 
 
-def _filtered(text: str, number: int, current: Block | None) -> Block | None:
+def _filtered(text: str, number: int, current: Record | None) -> Record | None:
     """A slot whose title and handle were filtered out: only slots have a bare `Designation`."""
     key, _, value = text.partition(": ")
     bare = current is None or (
@@ -135,41 +136,30 @@ def _filtered(text: str, number: int, current: Block | None) -> Block | None:
     )
     if key != "Designation" or not bare:
         return None
-    return Block(9, None, number, {"Designation": value}, titled=True)
+    return Record(9, None, number, {"Designation": value}, titled=True)
 
 
-def _from_handle(text: str, number: int) -> Block | None:
+def _from_handle(text: str, number: int) -> Record | None:
     found = _HANDLE.match(text)
     if not found:
         return None
     handle, kind, _, title = found.groups()
-    return Block(
+    return Record(
         int(kind) if kind else OTHER, int(handle, 16), number, titled=bool(title and title.strip())
     )
 
 
-def _is_title(text: str, current: Block) -> bool:
+_TITLE_ENDS = tuple(
+    "Information Device Array Table Strings Options Log Probe Address".split()  # noqa: SIM905
+)
+
+
+def _is_title(text: str, current: Record) -> bool:
     """A capitalised line with no handle above it; inside a handled record lists look the same."""
-    return (
-        current.handle is None
-        and text[0].isupper()
-        and text.endswith(
-            (
-                "Information",
-                "Device",
-                "Array",
-                "Table",
-                "Strings",
-                "Options",
-                "Log",
-                "Probe",
-                "Address",
-            )
-        )
-    )
+    return current.handle is None and text[0].isupper() and text.endswith(_TITLE_ENDS)
 
 
-def _take(block: Block, text: str) -> None:
+def _take(block: Record, text: str) -> None:
     key, colon, value = text.partition(":")
     if colon:
         block.fields.setdefault(key.strip(), value.strip())
@@ -202,7 +192,7 @@ class TypeSeen:
     bits: int | None
 
 
-def slot(block: Block, notes: Notes) -> SlotSeen:
+def slot(block: Record, notes: Notes) -> SlotSeen:
     """What one record says."""
     where = Where(notes.file, line=block.line, handle=block.handle)
     kind = _type(block.get("Type") or "", notes, where)
@@ -221,12 +211,12 @@ def slot(block: Block, notes: Notes) -> SlotSeen:
         width_bits=bits,
         usage=_word(block.get("Current Usage", "Status")),
         length=_word(block.get("Length")),
-        slot_id=_number(block.get("ID")),
+        slot_id=whole_number(block.get("ID")),
         traits=_traits(block),
         address=PciAddress.read(block.get("Bus Address") or ""),
         base_width=base,
         peers=_peers(block, notes, where),
-        information=_number(block.get("PCI Express Generation")),
+        information=whole_number(block.get("PCI Express Generation")),
     )
     return _with_extension(seen, block, notes)
 
@@ -258,9 +248,9 @@ def _type_by_pattern(name: str) -> codes.SlotType | None:
     return codes.SLOT_TYPES_BY_NAME.get((stem + tail).lower())
 
 
-def _width(block: Block, kind: TypeSeen) -> tuple[int | None, int | None, int | None]:
+def _width(block: Record, kind: TypeSeen) -> tuple[int | None, int | None, int | None]:
     """Lanes and bits of the wired width, and the base byte."""
-    lanes, bits, base = kind.lanes, kind.bits, _number(block.get("Data Bus Width (Base)"))
+    lanes, bits, base = kind.lanes, kind.bits, whole_number(block.get("Data Bus Width (Base)"))
     written = block.get("Data Bus Width") or ""
     if written.isdigit():
         return lanes, bits, int(written)
@@ -272,7 +262,7 @@ def _width(block: Block, kind: TypeSeen) -> tuple[int | None, int | None, int | 
     return lanes, bits, base
 
 
-def _designation(block: Block, notes: Notes, where: Where) -> str | None:
+def _designation(block: Record, notes: Notes, where: Where) -> str | None:
     written = block.fields.get("Designation", block.fields.get("Slot", ""))
     if written == "<BAD INDEX>":
         notes.add("damaged", "the slot's designation points to no string", where)
@@ -283,11 +273,7 @@ def _word(text: str | None) -> str | None:
     return None if text is None else "code ?" if text == _OUT_OF_SPEC else text.rstrip(".").lower()
 
 
-def _number(text: str | None) -> int | None:
-    return int(text) if text and text.isdecimal() and len(text) < 10 else None
-
-
-def _traits(block: Block) -> tuple[str, ...] | None:
+def _traits(block: Record) -> tuple[str, ...] | None:
     """None: absent or unknown. Empty: the text says that there are none."""
     written = block.fields.get("Characteristics", block.fields.get("Slot Features"))
     if written is None or written.startswith("Unknown"):
@@ -296,8 +282,8 @@ def _traits(block: Block) -> tuple[str, ...] | None:
     return (*known, written) if written in codes.SLOT_TRAITS else known
 
 
-def _peers(block: Block, notes: Notes, where: Where) -> tuple[PeerSeen, ...] | None:
-    count = _number(block.get("Peer Devices"))
+def _peers(block: Record, notes: Notes, where: Where) -> tuple[PeerSeen, ...] | None:
+    count = whole_number(block.get("Peer Devices"))
     if count is None:
         return None
     found = []
@@ -312,7 +298,7 @@ def _peers(block: Block, notes: Notes, where: Where) -> tuple[PeerSeen, ...] | N
     return tuple(found)
 
 
-def _with_extension(seen: SlotSeen, block: Block, notes: Notes) -> SlotSeen:
+def _with_extension(seen: SlotSeen, block: Record, notes: Notes) -> SlotSeen:
     """
     Adds physical width, pitch and height, unless they show that the tool read the wrong bytes.
 
@@ -378,7 +364,7 @@ def _listings(lines: Sequence[Line]) -> list[Sequence[Line]]:
     return [lines[start:end] for start, end in pairwise(cuts)]
 
 
-def _of_one_table(listings: list[list[Block]], notes: Notes) -> list[Block]:
+def _of_one_table(listings: list[list[Record]], notes: Notes) -> list[Record]:
     """
     Records of each kind from the first listing that has any.
 
@@ -412,11 +398,11 @@ def _slots_read(slots: bool, blocks: bool, lines: Sequence[Line], notes: Notes) 
     return False
 
 
-def _where(block: Block, file: str) -> Where:
+def _where(block: Record, file: str) -> Where:
     return Where(file, line=block.line, handle=block.handle)
 
 
-def _board(block: Block, file: str) -> BoardSeen:
+def _board(block: Record, file: str) -> BoardSeen:
     return BoardSeen(
         _where(block, file),
         "system" if block.kind == 1 else "board",
@@ -426,7 +412,7 @@ def _board(block: Block, file: str) -> BoardSeen:
     )
 
 
-def _chassis(block: Block, file: str) -> ChassisSeen:
+def _chassis(block: Record, file: str) -> ChassisSeen:
     """A height of 255 U is the tool's misreading of "see the rack height field"."""
     height = _UNITS.match(block.get("Height") or "")
     units = int(height.group(1)) if height else None
@@ -439,7 +425,7 @@ def _chassis(block: Block, file: str) -> ChassisSeen:
     )
 
 
-def _processor(block: Block, file: str) -> ProcessorSeen:
+def _processor(block: Record, file: str) -> ProcessorSeen:
     status = (block.get("Status") or "").lower()
     populated = None if "populated" not in status else not status.startswith("unpopulated")
     state = status.partition(", ")[2] if populated else ""
@@ -453,20 +439,19 @@ def _processor(block: Block, file: str) -> ProcessorSeen:
     )
 
 
-def _onboard(block: Block, file: str) -> OnboardSeen:
-    kind, instance = block.get("Type"), block.get("Type Instance")
-    status = block.get("Status")
+def _onboard(block: Record, file: str) -> OnboardSeen:
+    kind, status = block.get("Type"), block.get("Status")
     return OnboardSeen(
         _where(block, file),
         block.get("Reference Designation", "Description"),
         kind.lower() if kind else None,
         None if status is None else status == "Enabled",
-        int(instance) if instance and instance.isdecimal() else None,
+        whole_number(block.get("Type Instance")),
         PciAddress.read(block.get("Bus Address") or ""),
     )
 
 
-def _supply(block: Block, file: str) -> PowerSupplySeen:
+def _supply(block: Record, file: str) -> PowerSupplySeen:
     power = _WATTS.match(block.get("Max Power Capacity") or "")
     plugged = block.get("Plugged")
     return PowerSupplySeen(

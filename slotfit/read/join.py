@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import fields, replace
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 from slotfit.read import receptacles
@@ -28,7 +28,7 @@ from slotfit.standards import pci_regs as regs
 from slotfit.standards.smbios import BIFURCATION_TRAIT
 
 
-class Names:
+class DeviceNames:
     """Drives and interface names by the function they hang on."""
 
     def __init__(self, drives: Iterable[DriveSeen], ports: Iterable[PortNameSeen]) -> None:
@@ -45,7 +45,7 @@ class Names:
 def parts_below(
     port: FunctionSeen,
     topology: Topology,
-    names: Names,
+    names: DeviceNames,
     claimed: frozenset[PciAddress] = frozenset(),
 ) -> tuple[PartSeen, ...]:
     """
@@ -69,7 +69,7 @@ def parts_below(
 
 
 def _around(
-    port: FunctionSeen, topology: Topology, names: Names, claimed: frozenset[PciAddress]
+    port: FunctionSeen, topology: Topology, names: DeviceNames, claimed: frozenset[PciAddress]
 ) -> tuple[PartSeen, ...]:
     children = topology.below(port)
     direct = [seen for seen in children if not seen.is_bridge]
@@ -81,7 +81,7 @@ def _around(
 
 
 def part_of(
-    functions: Sequence[FunctionSeen], names: Names, port: PciAddress | None = None
+    functions: Sequence[FunctionSeen], names: DeviceNames, port: PciAddress | None = None
 ) -> PartSeen:
     """One part of these functions, which belong to one device."""
     return PartSeen(
@@ -95,7 +95,7 @@ def part_of(
 
 
 def _part(
-    group: list[FunctionSeen], port: FunctionSeen, topology: Topology, names: Names
+    group: list[FunctionSeen], port: FunctionSeen, topology: Topology, names: DeviceNames
 ) -> PartSeen:
     bridges = [seen for seen in group if seen.secondary_bus]
     below = [seen for bridge in bridges for seen in topology.all_below(bridge)]
@@ -124,7 +124,7 @@ def _with_inside(
     bridges: list[FunctionSeen],
     port: FunctionSeen,
     topology: Topology,
-    names: Names,
+    names: DeviceNames,
 ) -> PartSeen:
     """A switch and what its downstream ports lead to."""
     inside: list[PartSeen] = []
@@ -213,26 +213,48 @@ def _same(one: Tie, other: Tie) -> bool:
     return bool(stems[0] and stems[1] and stems[0].group(1) == stems[1].group(1))
 
 
-def from_records(
-    group: list[Tie],
-    topology: Topology,
-    sockets: Sockets,
-    names: Names,
-    claimed: frozenset[PciAddress],
-) -> ReceptacleSeen:
-    """One receptacle from its records; `claimed` are the ports of all receptacles with records."""
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What all receptacles of a machine are worked out from."""
+
+    topology: Topology
+    sockets: Sockets
+    names: DeviceNames
+    claimed: frozenset[PciAddress] = frozenset()
+    """The ports of all receptacles with records."""
+
+
+def from_records(group: list[Tie], evidence: Evidence) -> ReceptacleSeen:
+    """One receptacle from its records."""
     record = _combined(group)
     ports = list({port.address: port for tie in group for port in tie.ports}.values())
+    seen = _receptacle(record, ports, evidence)
+    claims = _usable(record, seen.processor.value, evidence.sockets, filled=bool(seen.parts))
+    return replace(
+        seen,
+        records=tuple(tie.record for tie in group),
+        joined_by=next((tie.by for tie in group if tie.by), None),
+        usable=Fact(
+            claims, "what is seen at work works" if len({c.value for c in claims}) > 1 else ""
+        ),
+    )
+
+
+def from_port(port: FunctionSeen, evidence: Evidence, label: str) -> ReceptacleSeen:
+    """A receptacle that only its port shows; its connector is not known."""
+    return replace(_receptacle(SlotSeen(port.where), [port], evidence), label=label)
+
+
+def _receptacle(record: SlotSeen, ports: list[FunctionSeen], evidence: Evidence) -> ReceptacleSeen:
     hints = hints_of(record.designation)
     lanes = receptacles.wired_lanes(record, hints, ports)
-    others = claimed - {port.address for port in ports}
-    parts = _parts(ports, topology, names, others)
-    processor, node = sockets.of(hints, record, ports, topology)
+    parts = _parts(ports, evidence)
+    processor, node = evidence.sockets.of(hints, record, ports, evidence.topology)
     return ReceptacleSeen(
         label=record.designation or f"slot {record.slot_id}",
-        records=tuple(tie.record for tie in group),
+        records=(),
         ports=tuple(ports),
-        joined_by=next((tie.by for tie in group if tie.by), None),
+        joined_by=None,
         forms=receptacles.form(record, hints, lanes.value),
         lanes=lanes,
         shape_lanes=receptacles.shape_lanes(record, hints, lanes.value),
@@ -240,7 +262,7 @@ def from_records(
         processor=processor,
         node=node,
         occupied=receptacles.occupied(record, ports, bool(parts)),
-        usable=_usable(record, processor.value, sockets, bool(parts)),
+        usable=Fact(),
         power_w=next((port.slot_power_w for port in ports if port.slot_power_w), None),
         divided=tuple(port.link.lanes_max if port.link else None for port in ports),
         splits=True if BIFURCATION_TRAIT in (record.traits or ()) else None,
@@ -262,69 +284,33 @@ def _combined(group: list[Tie]) -> SlotSeen:
     return record
 
 
-def _parts(
-    ports: list[FunctionSeen],
-    topology: Topology,
-    names: Names,
-    others: frozenset[PciAddress],
-) -> tuple[PartSeen, ...]:
+def _parts(ports: list[FunctionSeen], evidence: Evidence) -> tuple[PartSeen, ...]:
     """The parts in a receptacle; drives under several of its ports sit in a passive carrier."""
-    parts = tuple(part for port in ports for part in parts_below(port, topology, names, others))
+    others = evidence.claimed - {port.address for port in ports}
+    parts = tuple(
+        part
+        for port in ports
+        for part in parts_below(port, evidence.topology, evidence.names, others)
+    )
     drives = all(part.main.class_code == regs.CLASS_NVME for part in parts)
     if len(ports) > 1 and len(parts) > 1 and drives:
         return (PartSeen("passive carrier", parts[0].top, (), ports[0].address, parts),)
     return parts
 
 
-def _usable(record: SlotSeen, processor: int | None, sockets: Sockets, filled: bool) -> Fact[bool]:
+def _usable(
+    record: SlotSeen, processor: int | None, sockets: Sockets, *, filled: bool
+) -> tuple[Claim[bool], ...]:
     """Whether the receptacle works at all: its processor is there, or it is in use."""
-    claims: list[Claim[bool]] = []
-    if filled:
-        claims.append(Claim(value=True, basis="devices below the port", where=record.where))
     absent = sockets.is_absent(processor)
-    if absent is not None:
-        claims.append(Claim(value=False, basis="processor socket is empty", where=absent.where))
-    if record.usage == "unavailable":
-        claims.append(Claim(value=False, basis="current usage", where=record.where))
-    why = "what is seen at work works" if len({claim.value for claim in claims}) > 1 else ""
-    return Fact(tuple(claims), why)
-
-
-def from_port(
-    port: FunctionSeen, topology: Topology, sockets: Sockets, names: Names, label: str
-) -> ReceptacleSeen:
-    """A receptacle that only its port shows; its connector is not known."""
-    parts = _parts([port], topology, names, frozenset())
-    processor, node = sockets.of(hints_of(None), None, [port], topology)
-    link = port.link
-    lanes = Fact(
-        (Claim(link.lanes_max, "link capability of the port now", port.where),)
-        if link and link.lanes_max
-        else ()
+    claims = (
+        Claim(value=True, basis="devices below the port", where=record.where) if filled else None,
+        absent and Claim(value=False, basis="processor socket is empty", where=absent.where),
+        Claim(value=False, basis="current usage", where=record.where)
+        if record.usage == "unavailable"
+        else None,
     )
-    generation = Fact(
-        (Claim(link.generation_max, "link capability of the port", port.where),)
-        if link and link.generation_max
-        else ()
-    )
-    return ReceptacleSeen(
-        label=label,
-        records=(),
-        ports=(port,),
-        joined_by=None,
-        forms=Fact(),
-        lanes=lanes,
-        shape_lanes=Fact(),
-        generation=generation,
-        processor=processor,
-        node=node,
-        occupied=receptacles.occupied(None, [port], bool(parts)),
-        usable=Fact(),
-        power_w=port.slot_power_w,
-        divided=(link.lanes_max if link else None,),
-        splits=None,
-        parts=parts,
-    )
+    return tuple(claim for claim in claims if claim)
 
 
 Folders = dict[tuple[int, int], str]
@@ -394,7 +380,7 @@ def port_label(port: FunctionSeen, topology: Topology, folders: Folders) -> str:
 def elsewhere(
     receptacles: Sequence[ReceptacleSeen],
     topology: Topology,
-    names: Names,
+    names: DeviceNames,
     onboard_at: frozenset[PciAddress],
 ) -> tuple[list[PartSeen], list[PartSeen]]:
     """Soldered parts, and parts whose receptacle is not known."""
@@ -476,25 +462,30 @@ def join(readings: Sequence[Reading]) -> MachineSeen:
     functions, disagreements, notes = merged_functions(readings)
     topology, out = inside_of(functions)
     said = _best_of(readings)
-    names = Names(said.drives, said.port_names)
+    names = DeviceNames(said.drives, said.port_names)
     sockets = Sockets(said.processors, said.slots, said.nodes)
     ties, tie_notes = tie_records(said.slots, topology, said.slot_dirs)
     claimed = frozenset(port.address for tie in ties for port in tie.ports)
     onboard_at = onboard_addresses(said.onboard, topology)
     folders = {(seen.domain, seen.bus): seen.name for seen in said.slot_dirs}
     table = bool(said.slots)
+    evidence = Evidence(topology, sockets, names)
+    by_record = replace(evidence, claimed=claimed)
     receptacles = [
-        *(from_records(group, topology, sockets, names, claimed) for group in grouped(ties)),
+        *(from_records(group, by_record) for group in grouped(ties)),
         *(
-            from_port(port, topology, sockets, names, port_label(port, topology, folders))
+            from_port(port, evidence, port_label(port, topology, folders))
             for port in unnamed_ports(topology, claimed, onboard_at, folders, table=table)
         ),
     ]
     onboard, unplaced = elsewhere(receptacles, topology, names, onboard_at)
     disagreements += [found for seen in receptacles for found in _disagreements_of(seen)]
-    file = _file_of(readings)
+    file = next((reading.file for reading in readings if reading.functions), "")
     doubts = _doubts(receptacles) + _headers_only(functions.values(), file)
     doubts += _no_tree(topology, file)
+    all_notes = [note for reading in readings for note in reading.notes]
+    all_notes += notes + tie_notes + doubts
+    slots_read = [one.slots_read for one in readings if one.slots_read is not None]
     return MachineSeen(
         sources=tuple((reading.kind, reading.file) for reading in readings),
         boards=said.boards,
@@ -509,14 +500,15 @@ def join(readings: Sequence[Reading]) -> MachineSeen:
         onboard_named=said.onboard,
         unplaced=tuple(unplaced),
         disagreements=tuple(disagreements[:_MOST_SHOWN]),
-        notes=_all_notes(readings, notes + tie_notes + doubts),
-        slots_read=_slots_read(readings),
+        notes=tuple(all_notes[:_MOST_SHOWN]),
+        slots_read=any(slots_read) if slots_read else None,
     )
 
 
 def _best_of(readings: Sequence[Reading]) -> Reading:
     """Of each kind of thing, what the best-founded reading that has any says of it."""
-    ranked = sorted(readings, key=_table_rank)
+    rank = {kind: number for number, kind in enumerate(_TABLE_RANK)}
+    ranked = sorted(readings, key=lambda reading: rank.get(reading.kind, len(rank)))
     found: dict[str, Any] = {
         spec.name: next(filter(None, (getattr(seen, spec.name) for seen in ranked)), ())
         for spec in fields(Reading)
@@ -525,44 +517,21 @@ def _best_of(readings: Sequence[Reading]) -> Reading:
     return Reading("joined", "", **found)
 
 
-def _file_of(readings: Sequence[Reading]) -> str:
-    """The source that shows functions."""
-    return next((reading.file for reading in readings if reading.functions), "")
-
-
-def _table_rank(reading: Reading) -> int:
-    known = reading.kind in _TABLE_RANK
-    return _TABLE_RANK.index(reading.kind) if known else len(_TABLE_RANK)
-
-
-def _slots_read(readings: Sequence[Reading]) -> bool | None:
-    said = [reading.slots_read for reading in readings if reading.slots_read is not None]
-    return any(said) if said else None
-
-
 def _disagreements_of(seen: ReceptacleSeen) -> list[Disagreement]:
-    found = []
-    for name, fact in (
-        ("form", seen.forms),
-        ("wired lanes", seen.lanes),
-        ("connector size in lanes", seen.shape_lanes),
-        ("generation", seen.generation),
-        ("processor", seen.processor),
-        ("part present", seen.occupied),
-        ("usable", seen.usable),
-    ):
-        said = _disagreement(seen.label, name, fact)
-        if said:
-            found.append(said)
-    return found
-
-
-def _disagreement(label: str, name: str, fact: Fact[Any]) -> Disagreement | None:
-    if not fact.against:
-        return None
-    chosen: Claim[object] = fact.claims[0]
-    others: tuple[Claim[object], ...] = fact.against
-    return Disagreement(label, name, chosen, others, fact.why)
+    facts: dict[str, Fact[Any]] = {
+        "form": seen.forms,
+        "wired lanes": seen.lanes,
+        "connector size in lanes": seen.shape_lanes,
+        "generation": seen.generation,
+        "processor": seen.processor,
+        "part present": seen.occupied,
+        "usable": seen.usable,
+    }
+    return [
+        Disagreement(seen.label, name, fact.claims[0], fact.against, fact.why)
+        for name, fact in facts.items()
+        if fact.against
+    ]
 
 
 def _doubts(receptacles: list[ReceptacleSeen]) -> list[Note]:
@@ -603,7 +572,3 @@ def _no_tree(topology: Topology, file: str) -> list[Note]:
         return []
     text = f"no bridge shows its buses: what the {adrift} functions below hang on needs `lspci -vv`"
     return [Note("not-read", text, Where(file))]
-
-
-def _all_notes(readings: Sequence[Reading], more: list[Note]) -> tuple[Note, ...]:
-    return tuple([note for reading in readings for note in reading.notes] + more)[:_MOST_SHOWN]

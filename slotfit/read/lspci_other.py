@@ -12,7 +12,7 @@ from dataclasses import replace
 from slotfit.read.config_space import FULL_BYTES, decode
 from slotfit.read.lspci_text import header_of
 from slotfit.read.pasted import lines_of
-from slotfit.read.seen import FunctionSeen, Notes, PciAddress, Reading, Where
+from slotfit.read.seen import FunctionSeen, Notes, PciAddress, Reading, Where, whole_number
 from slotfit.standards import pci_regs as regs
 
 _LINE = re.compile(r"([0-9a-fA-F]{2,3}):((?: [0-9a-fA-F]{2}){1,16})(?!\S)")
@@ -31,7 +31,9 @@ def parse_hex(text: str, file: str) -> Reading:
             if current:
                 _take(current[1], int(found.group(1), 16), found.group(2), number, notes)
             continue
-        address = _address_of(line)
+        header, bare = header_of(line, Where(file)), _BARE_ADDRESS.match(line)
+        # Our own bundle writes the bare address.
+        address = header.address if header else PciAddress.read(bare.group(1)) if bare else None
         if address:
             current = (Where(file, line=number), bytearray())
             if address not in dumps or not dumps[address][1]:
@@ -42,15 +44,6 @@ def parse_hex(text: str, file: str) -> Reading:
         if seen:
             functions.append(seen)
     return Reading("lspci hex", file, functions=tuple(functions), notes=notes.done())
-
-
-def _address_of(line: str) -> PciAddress | None:
-    """The address of a device line; our own bundle writes the bare address."""
-    header = header_of(line)
-    if header:
-        return header.address
-    bare = _BARE_ADDRESS.match(line)
-    return PciAddress.read(bare.group(1)) if bare else None
 
 
 def _take(data: bytearray, at: int, digits: str, number: int, notes: Notes) -> None:
@@ -119,8 +112,8 @@ def _function(where: Where, fields: Fields) -> FunctionSeen | None:
         driver=fields.get("Driver"),
         is_bridge=None if class_code is None else class_code == regs.CLASS_PCI_BRIDGE,
         physical_slot=fields.get("PhySlot"),
-        numa_node=_decimal(fields.get("NUMANode")),
-        iommu_group=_decimal(fields.get("IOMMUGroup")),
+        numa_node=whole_number(fields.get("NUMANode")),
+        iommu_group=whole_number(fields.get("IOMMUGroup")),
     )
 
 
@@ -130,10 +123,6 @@ def _split(text: str) -> tuple[str | None, int | None]:
     if number is None or ("[" not in text and number.start() > 0):
         return text or None, None
     return text[: number.start()] or None, int(number.group(1), 16)
-
-
-def _decimal(text: str | None) -> int | None:
-    return int(text) if text and text.isdecimal() and len(text) < 10 else None
 
 
 _ROOT = re.compile(r"\[(?:([0-9a-f]{4,8}):)?([0-9a-f]{2})(?:-([0-9a-f]{2}))?\]")

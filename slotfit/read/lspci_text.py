@@ -10,10 +10,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from slotfit.read.pasted import Line, lines_of
-from slotfit.read.seen import FunctionSeen, LinkSeen, Notes, PciAddress, Reading, Where
+from slotfit.read.seen import (
+    FunctionSeen,
+    LinkSeen,
+    Notes,
+    PciAddress,
+    Reading,
+    Where,
+    whole_number,
+)
 from slotfit.standards import pci_regs as regs
 from slotfit.standards.pci_regs import CLASS_OF_NAME
 
@@ -29,34 +37,18 @@ _LOOSE_IDS = re.compile(r"\s*\[?\b([0-9a-f]{4}):([0-9a-f]{4})\]?", re.IGNORECASE
 _BRACKETED_IDS = re.compile(r"\s*\[([0-9a-f]{4}):([0-9a-f]{4})\]", re.IGNORECASE)
 
 
-@dataclass(frozen=True, slots=True)
-class Header:
-    """What the first line of a device says."""
-
-    address: PciAddress
-    class_name: str | None
-    class_code: int | None
-    name: str | None
-    ids: tuple[int, int] | None
-    revision: int | None
-    prog_if: int | None
-
-
-def header_of(text: str) -> Header | None:
-    """The header this line holds; None if it holds none."""
+def header_of(text: str, where: Where) -> FunctionSeen | None:
+    """The function whose header this line holds; None if it holds none."""
     found = _HEADER.match(text)
     if found:
-        return _header(*found.groups()) or _quoted(text)
+        return _header(where, *found.groups()) or _quoted(text, where)
     # Cheap test first: nearly no line of the body has such a dot and colon pair.
     glued = _GLUED.search(text) if "." in text and text.count(":") > 1 else None
-    if glued:
-        header = _header(*glued.groups())
-        if header and header.class_name and header.class_name.lower() in CLASS_OF_NAME:
-            return header
-    return None
+    seen = _header(where, *glued.groups()) if glued else None
+    return seen if seen and (seen.class_name or "").lower() in CLASS_OF_NAME else None
 
 
-def _header(address_text: str, rest: str) -> Header | None:
+def _header(where: Where, address_text: str, rest: str) -> FunctionSeen | None:
     address = PciAddress.read(address_text)
     class_text, colon, name = rest.partition(": ")
     if address is None or not (colon or rest.endswith(":")):
@@ -68,14 +60,16 @@ def _header(address_text: str, rest: str) -> Header | None:
     name = _REVISION.sub("", _PROG_IF.sub("", name)).strip()
     ids = _BRACKETED_IDS.search(name) or _LOOSE_IDS.search(name)
     name = _BRACKETED_IDS.sub("", name).strip()
-    return Header(
-        address,
-        class_name,
-        code,
-        name or None,
-        (int(ids.group(1), 16), int(ids.group(2), 16)) if ids else None,
-        int(revision.group(1), 16) if revision else None,
-        int(prog_if.group(1), 16) if prog_if else None,
+    return FunctionSeen(
+        where=where,
+        address=address,
+        class_name=class_name,
+        class_code=code,
+        name=name or None,
+        vendor_id=int(ids.group(1), 16) if ids else None,
+        device_id=int(ids.group(2), 16) if ids else None,
+        revision=int(revision.group(1), 16) if revision else None,
+        prog_if=int(prog_if.group(1), 16) if prog_if else None,
     )
 
 
@@ -94,7 +88,7 @@ def _class(text: str) -> tuple[str | None, int | None]:
     return text, CLASS_OF_NAME.get(text.lower())
 
 
-def _quoted(text: str) -> Header | None:
+def _quoted(text: str, where: Where) -> FunctionSeen | None:
     """The machine-readable form, -mm: quoted class, vendor, device."""
     found = _QUOTED.match(text)
     address = PciAddress.read(found.group(1)) if found else None
@@ -103,24 +97,25 @@ def _quoted(text: str) -> Header | None:
     class_text, code = _class(found.group(2))
     vendor, device = found.group(3), found.group(4)
     pair = [re.search(r"\b([0-9a-f]{4})\]?$", part) for part in (vendor, device)]
-    ids = (int(pair[0].group(1), 16), int(pair[1].group(1), 16)) if pair[0] and pair[1] else None
+    ids = [int(one.group(1), 16) for one in pair if one]
     revision = re.search(r"-r([0-9a-f]{2})", found.group(5))
-    return Header(
-        address,
-        class_text,
-        code,
-        f"{vendor} {device}".strip() or None,
-        ids,
-        int(revision.group(1), 16) if revision else None,
-        None,
+    return FunctionSeen(
+        where=where,
+        address=address,
+        class_name=class_text,
+        class_code=code,
+        name=f"{vendor} {device}".strip() or None,
+        vendor_id=ids[0] if len(ids) == 2 else None,
+        device_id=ids[1] if len(ids) == 2 else None,
+        revision=int(revision.group(1), 16) if revision else None,
     )
 
 
 _EXPRESS = re.compile(r"Express (?:\(v\d+\) )?(.*)")
 _SPEED = re.compile(r"Speed (?:unknown|<?([0-9.]+)G[Tb]/s)")
 _WIDTH = re.compile(r"Width x(\d+)")
-_SLOT = re.compile(r"Slot #(\s*)([0-9a-fA-F]+), PowerLimit >?([0-9.]+)")
-_OLD_SLOT = re.compile(r"Slot: .*Number ([0-9a-fA-F]+), PowerLimit ([0-9.]+)")
+# In 2007 it was `Slot: Number 1, PowerLimit 25.000000`, hexadecimal.
+_SLOT = re.compile(r"Slot(?: #(\s*)|: .*Number )([0-9a-fA-F]+), PowerLimit >?([0-9.]+)")
 _BUSES = re.compile(
     r"primary=([0-9a-f]{2}), secondary=([0-9a-f]{2}), subordinate=([0-9a-f]{2})", re.IGNORECASE
 )
@@ -176,9 +171,8 @@ def _link_able(seen: FunctionSeen, text: str) -> FunctionSeen:
 
 def _link_now(seen: FunctionSeen, text: str) -> FunctionSeen:
     """`LnkSta: Speed 2.5GT/s (downgraded), Width x4`; the mark in brackets is ignored."""
-    link = replace(
-        seen.link or LinkSeen(), lanes_now=_lanes(text), generation_now=_generation(text)
-    )
+    link = seen.link or LinkSeen()
+    link = replace(link, lanes_now=_lanes(text), generation_now=_generation(text))
     return _link_active(replace(seen, link=link), text)
 
 
@@ -217,39 +211,22 @@ def _old_link(seen: FunctionSeen, text: str) -> FunctionSeen:
 
 
 def _slot(seen: FunctionSeen, text: str) -> FunctionSeen:
-    """`Slot #5, PowerLimit 75W`; a space after `#` marks the time when it was hexadecimal."""
+    """
+    `Slot #5, PowerLimit 75W`; a space after `#` marks the time when it was hexadecimal.
+
+    A limit of 0 is not said; `>600` (some versions print that) neither.
+    """
     found = _SLOT.search(text)
     if not found:
         return seen
     padding, number, power = found.groups()
-    hexadecimal = bool(padding) or not number.isdecimal()
-    return _with_slot(seen, int(number, 16 if hexadecimal else 10), power)
-
-
-def _old_slot(seen: FunctionSeen, text: str) -> FunctionSeen:
-    """`Slot: Number 1, PowerLimit 25.000000` (2007), hexadecimal."""
-    found = _OLD_SLOT.search(text)
-    return _with_slot(seen, int(found.group(1), 16), found.group(2)) if found else seen
-
-
-def _with_slot(seen: FunctionSeen, number: int, power: str) -> FunctionSeen:
-    """A limit of 0 is not said; `>600` (some versions print that) neither."""
+    is_hexadecimal = padding != "" or not number.isdecimal()  # before 2008 there was no `#`
     try:
         watts = float(power)
     except ValueError:
         watts = 0.0
-    return replace(seen, slot_number=number, slot_power_w=watts or None)
-
-
-def _slot_able(seen: FunctionSeen, text: str) -> FunctionSeen:
-    if "HotPlug" not in text:
-        return seen
-    return replace(seen, hot_plug="HotPlug+" in text)
-
-
-def _slot_now(seen: FunctionSeen, text: str) -> FunctionSeen:
-    """`SltSta: Status: ... PresDet+`; SltCtl has the same word for something else."""
-    return replace(seen, card_present="PresDet+" in text) if "PresDet" in text else seen
+    slot_number = int(number, 16 if is_hexadecimal else 10)
+    return replace(seen, slot_number=slot_number, slot_power_w=watts or None)
 
 
 def _buses(seen: FunctionSeen, text: str) -> FunctionSeen:
@@ -288,11 +265,6 @@ def _acs(seen: FunctionSeen, text: str) -> FunctionSeen:
     return replace(seen, acs_enabled=words)
 
 
-def _number_after_colon(text: str) -> int | None:
-    value = text.partition(":")[2].strip()
-    return int(value) if value.isdecimal() and len(value) < 10 else None
-
-
 def _value(text: str) -> str | None:
     return text.partition(":")[2].strip() or None
 
@@ -302,16 +274,25 @@ READERS: dict[str, Reader] = {
     "LnkSta": _link_now,
     "LnkCap2": _link_able_2,
     "Link": _old_link,
-    "SltCap": _slot_able,
-    "SltSta": _slot_now,
-    "Slot": _old_slot,
+    "SltCap": lambda seen, text: (
+        replace(seen, hot_plug="HotPlug+" in text) if "HotPlug" in text else seen
+    ),
+    # SltCtl has the same word for something else.
+    "SltSta": lambda seen, text: (
+        replace(seen, card_present="PresDet+" in text) if "PresDet" in text else seen
+    ),
+    "Slot": _slot,
     "Bus": _buses,
     "Subsystem": _subsystem,
     "ACSCap": _acs,
     "ACSCtl": _acs,
     "Physical Slot": lambda seen, text: replace(seen, physical_slot=_value(text)),
-    "NUMA node": lambda seen, text: replace(seen, numa_node=_number_after_colon(text)),
-    "IOMMU group": lambda seen, text: replace(seen, iommu_group=_number_after_colon(text)),
+    "NUMA node": lambda seen, text: replace(
+        seen, numa_node=whole_number(text.partition(":")[2].strip())
+    ),
+    "IOMMU group": lambda seen, text: replace(
+        seen, iommu_group=whole_number(text.partition(":")[2].strip())
+    ),
     "Kernel driver in use": lambda seen, text: replace(seen, driver=_value(text)),
     "DeviceName": lambda seen, text: replace(seen, label=_value(text)),
     "Product Name": lambda seen, text: replace(seen, product_name=_value(text)),
@@ -360,11 +341,11 @@ def parse_text(text: str, file: str) -> Reading:
         line = raw.strip()
         if not line or _HEX_LINE.match(line):
             continue
-        header = header_of(line)
+        header = header_of(line, Where(file, line=number))
         if header:
             if current:
                 functions.append(_finished(current, shown=shown))
-            current = _started(header, Where(file, line=number))
+            current = header
             shown = False
         elif current:
             current = take(current, line)
@@ -391,21 +372,6 @@ def _without_wraps(lines: Sequence[Line]) -> list[Line]:
 
 def _is_wrapped(line: str) -> bool:
     return "Lnk" in line and "Width x" not in line and bool(_WRAPPED.search(line.rstrip()))
-
-
-def _started(header: Header, where: Where) -> FunctionSeen:
-    vendor, device = header.ids or (None, None)
-    return FunctionSeen(
-        where=where,
-        address=header.address,
-        class_code=header.class_code,
-        prog_if=header.prog_if,
-        class_name=header.class_name,
-        name=header.name,
-        vendor_id=vendor,
-        device_id=device,
-        revision=header.revision,
-    )
 
 
 def _finished(seen: FunctionSeen, *, shown: bool) -> FunctionSeen:

@@ -11,17 +11,12 @@ from dataclasses import dataclass
 from typing import Generic, TypeVar
 
 from slotfit.read.seen import (
-    BoardSeen,
-    ChassisSeen,
     DriveSeen,
     FunctionSeen,
-    NodeSeen,
-    Note,
+    Inventory,
     OnboardSeen,
     PciAddress,
     PortNameSeen,
-    PowerSupplySeen,
-    ProcessorSeen,
     SlotSeen,
     Where,
 )
@@ -143,27 +138,18 @@ class ReceptacleSeen:
 
 
 @dataclass(frozen=True, slots=True)
-class MachineSeen:
+class MachineSeen(Inventory):
     """
     One machine; its processors in the order in which receptacles count them.
 
     `unplaced`: parts below ports that no receptacle could be tied to. `onboard`: soldered devices.
     `leading_out`: ports of the case that a cable goes into, each with what hangs on it.
-    `slots_read` False: no table could be read, so missing receptacles mean nothing.
     """
 
     sources: tuple[tuple[str, str], ...]
-    boards: tuple[BoardSeen, ...] = ()
-    chassis: tuple[ChassisSeen, ...] = ()
-    processors: tuple[ProcessorSeen, ...] = ()
-    power_supplies: tuple[PowerSupplySeen, ...] = ()
-    nodes: tuple[NodeSeen, ...] = ()
-    functions: tuple[FunctionSeen, ...] = ()
     receptacles: tuple[ReceptacleSeen, ...] = ()
     onboard: tuple[PartSeen, ...] = ()
     onboard_named: tuple[OnboardSeen, ...] = ()
     leading_out: tuple[tuple[FunctionSeen, tuple[FunctionSeen, ...]], ...] = ()
     unplaced: tuple[PartSeen, ...] = ()
     disagreements: tuple[Disagreement, ...] = ()
-    notes: tuple[Note, ...] = ()
-    slots_read: bool | None = None

@@ -129,6 +129,7 @@ def _claims(entries: Iterable[tuple[T | None, str, Where]]) -> list[Claim[T]]:
 
 
 def _first_wins(claims: list[Claim[T]], why: str) -> Fact[T]:
+    """The first claim; `why` is said where another says something else."""
     disagree = any(claim.value != claims[0].value for claim in claims)
     return Fact(tuple(claims), why if disagree else "")
 
@@ -219,8 +220,6 @@ def shape_lanes(record: SlotSeen, hints: Hints, wired: int | None) -> Fact[int]:
     if claims and wired and claims[0].value < wired:
         claims.insert(0, Claim(wired, "wired lanes", record.where))
         return Fact(tuple(claims), "a connector is at least as wide as its wiring")
-    if not claims:
-        return Fact()
     why = _WHY_DESIGNATION if hints.shape_lanes else "a physical width is often a copied wired one"
     return _first_wins(claims, why)
 
@@ -242,26 +241,20 @@ def generation(record: SlotSeen, hints: Hints, ports: list[FunctionSeen]) -> Fac
             (record.generation, "slot type", record.where),
         )
     )
-    if not claims:
-        return Fact()
-    return _first_wins(claims, f"{claims[0].basis} is nearer to the hardware")
+    return _first_wins(claims, f"{claims[0].basis} is nearer to the hardware" if claims else "")
 
 
-def occupied(record: SlotSeen | None, ports: list[FunctionSeen], filled: bool) -> Fact[bool]:
+def occupied(record: SlotSeen, ports: list[FunctionSeen], filled: bool) -> Fact[bool]:
     """Whether a part is in it: the tree first, then the slot's presence bit, then the usage."""
     claims: list[Claim[bool]] = []
     if ports:
-        present = [port.card_present for port in ports]
-        if filled:
-            claims.append(Claim(value=True, basis="devices below the port", where=ports[0].where))
-        elif any(present):
-            claims.append(Claim(value=True, basis="presence of a card", where=ports[0].where))
-        else:
-            claims.append(Claim(value=False, basis="nothing below the port", where=ports[0].where))
-    usage = {"in use": True, "available": False}.get(record.usage or "") if record else None
-    if usage is not None and record:
-        claims.append(Claim(usage, "current usage", record.where))
-    return _first_wins(claims, "the bus shows it") if claims else Fact()
+        present = filled or any(port.card_present for port in ports)
+        basis = "presence of a card" if present else "nothing below the port"
+        basis = "devices below the port" if filled else basis
+        claims.append(Claim(present, basis, ports[0].where))
+    if record.usage in ("in use", "available"):
+        claims.append(Claim(record.usage == "in use", "current usage", record.where))
+    return _first_wins(claims, "the bus shows it")
 
 
 _NUMBER = re.compile(r"(\d+)\s*$|(?:CPU|PROC|SOCKET|P)\s*[_-]?\s*(\d+)", re.IGNORECASE)
@@ -296,7 +289,7 @@ class Sockets:
         self._slots_from = 0 if 0 in slots or (0 in sockets and not beyond) else 1
 
     def of(
-        self, hints: Hints, record: SlotSeen | None, ports: list[FunctionSeen], topology: Topology
+        self, hints: Hints, record: SlotSeen, ports: list[FunctionSeen], topology: Topology
     ) -> tuple[Fact[int], int | None]:
         """The processor's index and the node, from the node first, then from the designation."""
         node = next((found for port in ports if (found := _node(port, topology)) is not None), None)
@@ -304,12 +297,11 @@ class Sockets:
         packages = self.nodes[node].packages if node in self.nodes else None
         if packages and len(packages) == 1:
             claims.append(Claim(packages[0], f"node {node} of the port", ports[0].where))
-        if hints.processor is not None and record is not None:
+        if hints.processor is not None:
             index = hints.processor - self._slots_from
             if 0 <= index < (len(self.processors) or index + 1):
                 claims.append(Claim(index, "designation", record.where))
-        why = "the system's node is measured" if len({c.value for c in claims}) > 1 else ""
-        return Fact(tuple(claims), why), node
+        return _first_wins(claims, "the system's node is measured"), node
 
     def is_absent(self, index: int | None) -> ProcessorSeen | None:
         """The empty socket with this index; None if it is filled or nobody says."""

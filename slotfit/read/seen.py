@@ -46,6 +46,11 @@ class PciAddress:
         return f"{self.domain:04x}:{self.bus:02x}:{self.device:02x}.{self.function}"
 
 
+def whole_number(text: str | None) -> int | None:
+    """The number that a text is, of at most nine digits; None for any other text."""
+    return int(text) if text and text.isdecimal() and len(text) < 10 else None
+
+
 @dataclass(frozen=True, slots=True, order=True)
 class Where:
     """
@@ -104,6 +109,13 @@ class Notes:
 
 
 @dataclass(frozen=True, slots=True)
+class Seen:
+    """Something that a source shows, and where."""
+
+    where: Where
+
+
+@dataclass(frozen=True, slots=True)
 class LinkSeen:
     """
     The link on this function's own side, as its registers or a text say.
@@ -122,7 +134,7 @@ class LinkSeen:
 
 
 @dataclass(frozen=True, slots=True)
-class FunctionSeen:
+class FunctionSeen(Seen):
     """
     One PCI function.
 
@@ -134,7 +146,6 @@ class FunctionSeen:
     name of an on-board device.
     """
 
-    where: Where
     address: PciAddress
     class_code: int | None = None
     prog_if: int | None = None
@@ -170,10 +181,9 @@ class FunctionSeen:
 
 
 @dataclass(frozen=True, slots=True)
-class SlotDirSeen:
+class SlotDirSeen(Seen):
     """A folder of /sys/bus/pci/slots: the name, and the address without function."""
 
-    where: Where
     name: str
     domain: int
     bus: int
@@ -182,10 +192,9 @@ class SlotDirSeen:
 
 
 @dataclass(frozen=True, slots=True)
-class DriveSeen:
+class DriveSeen(Seen):
     """A drive the system names. `transport` is nvme, sata, sas, usb or None."""
 
-    where: Where
     name: str
     model: str | None = None
     transport: str | None = None
@@ -193,20 +202,18 @@ class DriveSeen:
 
 
 @dataclass(frozen=True, slots=True)
-class PortNameSeen:
+class PortNameSeen(Seen):
     """A network, fabric or storage host interface: its system name and its PCI function."""
 
-    where: Where
     name: str
     kind: str
     address: PciAddress | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class NodeSeen:
+class NodeSeen(Seen):
     """A NUMA node: its processors' numbers, and the sockets (package numbers) they sit in."""
 
-    where: Where
     node: int
     cpus: str | None = None
     packages: tuple[int, ...] | None = None
@@ -221,7 +228,7 @@ class PeerSeen:
 
 
 @dataclass(frozen=True, slots=True)
-class SlotSeen:
+class SlotSeen(Seen):
     """
     One system slot record (SMBIOS type 9, DSP0134 7.10), from the table or from its text.
 
@@ -234,7 +241,6 @@ class SlotSeen:
     3.4 stood: "13h", "14h", or None.
     """
 
-    where: Where
     handle: int | None = None
     designation: str | None = None
     type_code: int | None = None
@@ -259,10 +265,9 @@ class SlotSeen:
 
 
 @dataclass(frozen=True, slots=True)
-class ProcessorSeen:
+class ProcessorSeen(Seen):
     """One processor socket (type 4). `populated` False: the socket is empty."""
 
-    where: Where
     handle: int | None = None
     designation: str | None = None
     populated: bool | None = None
@@ -271,10 +276,9 @@ class ProcessorSeen:
 
 
 @dataclass(frozen=True, slots=True)
-class BoardSeen:
+class BoardSeen(Seen):
     """A system (type 1) or a base board (type 2); `role` is "system" or "board"."""
 
-    where: Where
     role: str
     manufacturer: str | None = None
     product: str | None = None
@@ -282,20 +286,18 @@ class BoardSeen:
 
 
 @dataclass(frozen=True, slots=True)
-class ChassisSeen:
+class ChassisSeen(Seen):
     """An enclosure (type 3). `height_u`: rack units of 44.45 mm, outside measure."""
 
-    where: Where
     chassis_type: str | None = None
     manufacturer: str | None = None
     height_u: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class OnboardSeen:
+class OnboardSeen(Seen):
     """A device soldered to the board (type 41, or 10 in old tables)."""
 
-    where: Where
     designation: str | None = None
     device_type: str | None = None
     enabled: bool | None = None
@@ -304,41 +306,50 @@ class OnboardSeen:
 
 
 @dataclass(frozen=True, slots=True)
-class PowerSupplySeen:
+class PowerSupplySeen(Seen):
     """A power supply (type 39)."""
 
-    where: Where
     name: str | None = None
     model: str | None = None
     max_power_w: int | None = None
     plugged: bool | None = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Inventory:
+    """
+    What there is, as one source says it or as all of them do.
+
+    `slots_read` is False where the slot table could not be read at all, so that no slots means "not
+    read" and not "none".
+    """
+
+    boards: tuple[BoardSeen, ...] = ()
+    chassis: tuple[ChassisSeen, ...] = ()
+    processors: tuple[ProcessorSeen, ...] = ()
+    power_supplies: tuple[PowerSupplySeen, ...] = ()
+    nodes: tuple[NodeSeen, ...] = ()
+    functions: tuple[FunctionSeen, ...] = ()
+    notes: tuple[Note, ...] = ()
+    slots_read: bool | None = None
+
+
 @dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Inventory):
     """
     Everything one source said.
 
     `kind` names the source: "dmidecode text", "smbios table", "lspci text", "lspci hex",
-    "lspci tree", "sysfs", "bundle". `slots_read` is False where the source could not read the slot
-    table at all, so that no slots means "not read" and not "none".
+    "lspci tree", "sysfs", "bundle".
     """
 
     kind: str
     file: str
-    boards: tuple[BoardSeen, ...] = ()
-    chassis: tuple[ChassisSeen, ...] = ()
-    processors: tuple[ProcessorSeen, ...] = ()
     slots: tuple[SlotSeen, ...] = ()
     onboard: tuple[OnboardSeen, ...] = ()
-    power_supplies: tuple[PowerSupplySeen, ...] = ()
-    functions: tuple[FunctionSeen, ...] = ()
     slot_dirs: tuple[SlotDirSeen, ...] = ()
     drives: tuple[DriveSeen, ...] = ()
     port_names: tuple[PortNameSeen, ...] = ()
-    nodes: tuple[NodeSeen, ...] = ()
-    notes: tuple[Note, ...] = ()
-    slots_read: bool | None = None
 
     def with_notes(self, *notes: Note) -> Reading:
         """The same, with these notes added."""

@@ -68,7 +68,7 @@ class Structure:
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class SmbiosTable:
     """The table's bytes, where they start in the file, and the version the entry point claims."""
 
     data: bytes
@@ -76,28 +76,26 @@ class Table:
     version: tuple[int, int] | None = None
 
 
+_ENTRY_POINTS = {b"_SM3_": (16, 24, 12, 16, 6), b"_SM_": (24, 28, 22, 24, 5)}
+"""Anchor -> where the table's address begins and ends, its length, and the entry point's own."""
+
+
 def _claims(dump: bytes) -> tuple[tuple[int, int] | None, int, int, int]:
     """Version, table address, table length and own length, as the entry point says them."""
     number = int.from_bytes
-    if dump.startswith(b"_SM3_"):
-        return (
-            (dump[7], dump[8]),
-            number(dump[16:24], "little"),
-            number(dump[12:16], "little"),
-            dump[6],
-        )
-    if dump.startswith(b"_SM_"):
-        return (
-            (dump[6], dump[7]),
-            number(dump[24:28], "little"),
-            number(dump[22:24], "little"),
-            dump[5],
-        )
+    for anchor, (address, address_end, length, length_end, own) in _ENTRY_POINTS.items():
+        if dump.startswith(anchor):
+            return (
+                (dump[own + 1], dump[own + 2]),
+                number(dump[address:address_end], "little"),
+                number(dump[length:length_end], "little"),
+                dump[own],
+            )
     version = (dump[14] >> 4, dump[14] & 0xF)
     return version, number(dump[8:12], "little"), number(dump[6:8], "little"), 15
 
 
-def find_table(dump: bytes) -> Table:
+def find_table(dump: bytes) -> SmbiosTable:
     """
     The table inside a dump.
 
@@ -106,19 +104,19 @@ def find_table(dump: bytes) -> Table:
     far beyond the file. Without an entry point the dump is the table.
     """
     if not dump.startswith(_ANCHORS) or len(dump) < 32:
-        return Table(dump)
+        return SmbiosTable(dump)
     version, address, length, own_length = _claims(dump)
     if own_length <= address < len(dump):
         end = address + length if length else len(dump)
-        return Table(dump[address:end], address, version)
+        return SmbiosTable(dump[address:end], address, version)
     starts = [start for start in (own_length, 31, 32) if 15 <= start < len(dump)]
     if not starts:
-        return Table(b"", len(dump), version)
+        return SmbiosTable(b"", len(dump), version)
     start = next(
         (at for at in starts if _readable(dump[at:])[1]),
         max(starts, key=lambda at: _readable(dump[at:])[0]),
     )
-    return Table(dump[start:], start, version)
+    return SmbiosTable(dump[start:], start, version)
 
 
 def version_of(entry_point: bytes) -> tuple[int, int] | None:
@@ -131,11 +129,11 @@ def version_of(entry_point: bytes) -> tuple[int, int] | None:
 def _readable(data: bytes) -> tuple[int, bool]:
     """How many structures can be read from here, and whether the end was reached without fault."""
     notes = Notes("")
-    count = sum(1 for _ in structures(Table(data), notes))
+    count = sum(1 for _ in structures(SmbiosTable(data), notes))
     return count, count > 0 and not notes.found
 
 
-def structures(table: Table, notes: Notes) -> Iterator[Structure]:
+def structures(table: SmbiosTable, notes: Notes) -> Iterator[Structure]:
     """Every structure up to the end marker or the first one that cannot be read, which is noted."""
     data, at = table.data, 0
     for _ in range(MAX_STRUCTURES):
@@ -161,7 +159,7 @@ def structures(table: Table, notes: Notes) -> Iterator[Structure]:
     notes.add("cut", f"only the first {MAX_STRUCTURES} structures were read")
 
 
-def _broken(notes: Notes, table: Table, at: int, what: str) -> None:
+def _broken(notes: Notes, table: SmbiosTable, at: int, what: str) -> None:
     where = Where(notes.file, offset=table.offset + at)
     notes.add("damaged", f"the SMBIOS table {what}; nothing after this was read", where)
 
@@ -314,10 +312,10 @@ def parse(dump: bytes, file: str) -> Reading:
 
 def parse_table(table: bytes, entry_point: bytes | None, file: str) -> Reading:
     """What sysfs' file `DMI` says; `smbios_entry_point` gives only the version."""
-    return _read(Table(table, 0, version_of(entry_point or b"")), file)
+    return _read(SmbiosTable(table, 0, version_of(entry_point or b"")), file)
 
 
-def _read(table: Table, file: str) -> Reading:
+def _read(table: SmbiosTable, file: str) -> Reading:
     notes = Notes(file)
     by_kind: dict[int, list[Structure]] = defaultdict(list)
     for record in structures(table, notes):
@@ -395,20 +393,14 @@ def _onboard(by_kind: dict[int, list[Structure]], file: str) -> tuple[OnboardSee
 
 
 def _onboard_device(record: Structure, file: str) -> OnboardSeen:
-    kind, segment = record.byte(5), record.word(7)
-    bus, device_function = record.byte(9), record.byte(0x0A)
-    address = None
-    if segment is not None and bus is not None and device_function is not None:
-        address = PciAddress(segment, bus, device_function >> 3, device_function & 7)
-    if address and (segment, bus, device_function) == (0xFFFF, 0xFF, 0xFF):
-        address = None
+    kind = record.byte(5)
     return OnboardSeen(
         _where(record, file),
         record.string(4),
         None if kind is None else codes.ONBOARD_TYPES.get(kind & 0x7F),
         None if kind is None else bool(kind & 0x80),
         record.byte(6),
-        address,
+        _address(record.body[7:0x0B]),
     )
 
 

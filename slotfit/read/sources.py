@@ -146,16 +146,15 @@ def _loose_table(tree: MemoryTree, name: str) -> list[Reading]:
 
 def _not_read(tree: MemoryTree, name: str) -> list[Note]:
     """What the collecting script could not read, in its own words."""
-    for path, data in tree.files.items():
-        if path.rpartition("/")[2] == "not-read.txt":
-            lines = data[:65536].decode("utf-8", "replace").splitlines()[:100]
-            where = f"{name}/{path}"
-            return [
-                Note("not-read", line, Where(where, line=number))
-                for number, line in enumerate(lines, start=1)
-                if line.strip()
-            ]
-    return []
+    path = next((one for one in tree.files if one.rpartition("/")[2] == "not-read.txt"), None)
+    if path is None:
+        return []
+    lines = tree.files[path][:65536].decode("utf-8", "replace").splitlines()[:100]
+    return [
+        Note("not-read", line, Where(f"{name}/{path}", line=number))
+        for number, line in enumerate(lines, start=1)
+        if line.strip()
+    ]
 
 
 def _text(text: str, name: str) -> list[Reading]:
@@ -172,15 +171,8 @@ def _text(text: str, name: str) -> list[Reading]:
         found.append(lspci_other.parse_records(text, name))
     if looks_like_tree(text):
         found.append(lspci_other.parse_tree(text, name))
-    return [reading for reading in found if _says_something(reading)]
-
-
-def _says_something(reading: Reading) -> bool:
-    return bool(
-        reading.functions
-        or reading.slots
-        or reading.boards
-        or reading.processors
-        or reading.onboard
-        or reading.notes
-    )
+    return [
+        one
+        for one in found
+        if one.functions or one.slots or one.boards or one.processors or one.onboard or one.notes
+    ]

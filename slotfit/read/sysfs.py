@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from typing import Any
 
 from slotfit.read.config_space import decode
 from slotfit.read.file_tree import FileTree, text_of
@@ -24,6 +25,7 @@ from slotfit.read.seen import (
     Reading,
     SlotDirSeen,
     Where,
+    whole_number,
 )
 from slotfit.standards import pci_regs as regs
 
@@ -46,11 +48,6 @@ def hexadecimal(tree: FileTree, path: str) -> int | None:
     """A number written `0x...`; None if the file is absent or holds none."""
     text = text_of(tree, path)
     return int(text, 16) if text and re.fullmatch(r"0x[0-9a-fA-F]{1,8}", text) else None
-
-
-def digits(text: str | None) -> int | None:
-    """A plain number; None if the text is none."""
-    return int(text) if text and re.fullmatch(r"[0-9]{1,9}", text) else None
 
 
 def at_least_0(number: int | None) -> int | None:
@@ -83,7 +80,7 @@ def nodes(tree: FileTree, file: str) -> tuple[NodeSeen, ...]:
     at = "devices/system/node"
     found = []
     for name in tree.names(at):
-        number = digits(name.removeprefix("node")) if name.startswith("node") else None
+        number = whole_number(name.removeprefix("node")) if name.startswith("node") else None
         if number is None:
             continue
         cpus = text_of(tree, f"{at}/{name}/cpulist")
@@ -108,34 +105,22 @@ def _cpu_numbers(cpus: str) -> list[int]:
 
 
 def drives(tree: FileTree, file: str) -> tuple[DriveSeen, ...]:
-    found = []
-    for name in tree.names("class/nvme"):
-        at = f"class/nvme/{name}"
-        found.append(
-            DriveSeen(
-                Where(f"{file}/{at}"),
-                name,
-                text_of(tree, f"{at}/model"),
-                "nvme",
-                _address_in(tree, at),
-            )
+    found: list[tuple[str, str, str | None]]
+    found = [("class/nvme", name, "nvme") for name in tree.names("class/nvme")]
+    found += [
+        ("block", name, _transport(tree.real(f"block/{name}") or ""))
+        for name in tree.names("block")
+        if not name.startswith("nvme") and text_of(tree, f"block/{name}/device/model")
+    ]
+    return tuple(
+        DriveSeen(
+            Where(f"{file}/{folder}/{name}"),
+            name,
+            text_of(tree, f"{folder}/{name}/{'device/' if folder == 'block' else ''}model"),
+            transport,
+            _address_in(tree, f"{folder}/{name}"),
         )
-    for name in tree.names("block"):
-        model = text_of(tree, f"block/{name}/device/model")
-        if model is None or name.startswith("nvme"):
-            continue
-        found.append(_block_drive(tree, file, name, model))
-    return tuple(found)
-
-
-def _block_drive(tree: FileTree, file: str, name: str, model: str) -> DriveSeen:
-    at = f"block/{name}"
-    return DriveSeen(
-        Where(f"{file}/{at}"),
-        name,
-        model,
-        _transport(tree.real(at) or ""),
-        _address_in(tree, at),
+        for folder, name, transport in found
     )
 
 
@@ -157,11 +142,11 @@ def port_names(tree: FileTree, file: str) -> tuple[PortNameSeen, ...]:
     return tuple(found)
 
 
-def _address_in(tree: FileTree, at: str) -> PciAddress | None:
-    """The last PCI address in the real path: the controller the thing hangs on."""
+def _address_in(tree: FileTree, at: str, own: PciAddress | None = None) -> PciAddress | None:
+    """The last PCI address in the real path, but for its `own`: what the thing hangs on."""
     for part in reversed((tree.real(at) or "").split("/")):
         found = PciAddress.read(part) if part.count(":") == 2 and "." in part else None
-        if found:
+        if found and found != own:
             return found
     return None
 
@@ -203,23 +188,30 @@ def _function(tree: FileTree, name: str, file: str) -> FunctionSeen | None:
     at = f"{DEVICES}/{name}"
     where = Where(f"{file}/{at}")
     seen = decode(tree.data(f"{at}/config") or b"", address, where)
-    seen = seen or FunctionSeen(where=where, address=address)
-    seen = _with_identity(seen, tree, at)
-    seen = replace(
+    seen = _with_identity(seen or FunctionSeen(where=where, address=address), tree, at)
+    is_bridge = seen.is_bridge
+    if is_bridge is None and seen.class_code is not None:
+        is_bridge = seen.class_code == regs.CLASS_PCI_BRIDGE
+    subordinate = decimal(tree, f"{at}/subordinate_bus_number")
+    return replace(
         seen,
         link=_link(tree, at, seen.link),
         driver=last(tree, f"{at}/driver"),
         numa_node=at_least_0(decimal(tree, f"{at}/numa_node")),
-        iommu_group=digits(last(tree, f"{at}/iommu_group")),
+        iommu_group=whole_number(last(tree, f"{at}/iommu_group")),
         is_virtual=True if tree.exists(f"{at}/physfn") else None,
         label=text_of(tree, f"{at}/label"),
-        parent=_parent(tree, at, address),
+        # A bridge, or a volume controller.
+        parent=_address_in(tree, at, address),
+        secondary_bus=first(decimal(tree, f"{at}/secondary_bus_number"), seen.secondary_bus),
+        subordinate_bus=first(subordinate, seen.subordinate_bus),
+        is_bridge=is_bridge,
     )
-    return _with_buses(seen, tree, at)
 
 
 def _with_identity(seen: FunctionSeen, tree: FileTree, at: str) -> FunctionSeen:
     whole_class = hexadecimal(tree, f"{at}/class")
+    card_vendor = hexadecimal(tree, f"{at}/subsystem_vendor")
     return replace(
         seen,
         class_code=seen.class_code if whole_class is None else whole_class >> 8,
@@ -227,60 +219,30 @@ def _with_identity(seen: FunctionSeen, tree: FileTree, at: str) -> FunctionSeen:
         vendor_id=first(hexadecimal(tree, f"{at}/vendor"), seen.vendor_id),
         device_id=first(hexadecimal(tree, f"{at}/device"), seen.device_id),
         revision=first(hexadecimal(tree, f"{at}/revision"), seen.revision),
-        subsystem_vendor_id=seen.subsystem_vendor_id
-        or hexadecimal(tree, f"{at}/subsystem_vendor")
-        or None,
+        subsystem_vendor_id=seen.subsystem_vendor_id or card_vendor or None,
         subsystem_id=first(seen.subsystem_id, hexadecimal(tree, f"{at}/subsystem_device") or None),
-    )
-
-
-def _with_buses(seen: FunctionSeen, tree: FileTree, at: str) -> FunctionSeen:
-    secondary = first(decimal(tree, f"{at}/secondary_bus_number"), seen.secondary_bus)
-    bridge = seen.is_bridge
-    if bridge is None and seen.class_code is not None:
-        bridge = seen.class_code == regs.CLASS_PCI_BRIDGE
-    return replace(
-        seen,
-        secondary_bus=secondary,
-        subordinate_bus=first(decimal(tree, f"{at}/subordinate_bus_number"), seen.subordinate_bus),
-        is_bridge=bridge,
     )
 
 
 def _link(tree: FileTree, at: str, known: LinkSeen | None) -> LinkSeen | None:
     """Attributes win over registers read by the same kernel; absent attributes say nothing."""
     lanes_max = decimal(tree, f"{at}/max_link_width")
-    lanes_now = decimal(tree, f"{at}/current_link_width")
-    speed_max = _generation(text_of(tree, f"{at}/max_link_speed"))
-    speed_now = _generation(text_of(tree, f"{at}/current_link_speed"))
-    if lanes_max in (0, _WIDTH_UNKNOWN):
-        lanes_max = None
-    if lanes_max is None and speed_max is None and known is None:
+    said = {
+        "lanes_max": None if lanes_max in (0, _WIDTH_UNKNOWN) else lanes_max,
+        "lanes_now": decimal(tree, f"{at}/current_link_width"),
+        "generation_max": _generation(text_of(tree, f"{at}/max_link_speed")),
+        "generation_now": _generation(text_of(tree, f"{at}/current_link_speed")),
+    }
+    if said["lanes_max"] is None and said["generation_max"] is None and known is None:
         return None
-    known = known or LinkSeen()
-    return replace(
-        known,
-        lanes_max=first(lanes_max, known.lanes_max),
-        lanes_now=first(lanes_now, known.lanes_now),
-        generation_max=first(speed_max, known.generation_max),
-        generation_now=first(speed_now, known.generation_now),
-    )
+    found: dict[str, Any] = {name: one for name, one in said.items() if one is not None}
+    return replace(known or LinkSeen(), **found)
 
 
 def _generation(text: str | None) -> int | None:
     """`8.0 GT/s PCIe` and the older `8 GT/s` are generation 3; `Unknown` is None."""
     found = _SPEED.match(text or "")
     return regs.GENERATION_OF_GT_S.get(found.group(1)) if found else None
-
-
-def _parent(tree: FileTree, at: str, address: PciAddress) -> PciAddress | None:
-    """The nearest address above in the device's real path: a bridge, or a volume controller."""
-    real = tree.real(at) or ""
-    for part in reversed(real.split("/")[:-1]):
-        found = PciAddress.read(part) if part.count(":") == 2 else None
-        if found and found != address:
-            return found
-    return None
 
 
 def _slot_dirs(tree: FileTree, file: str) -> tuple[SlotDirSeen, ...]:

@@ -10,11 +10,11 @@ import pytest
 import yaml
 
 from slotfit import api
+from slotfit.answers.check.machine_asked import MachineOptions, machine_asked, question_of
 from slotfit.answers.check.outcome import DECIDING, ORDER
 from slotfit.answers.check.view import CheckView, VerdictView, check_view_of
 from slotfit.load.catalog import Catalog
 from slotfit.load.entities import read_inline
-from slotfit.load.question import Around, machine_asked, question_of
 from slotfit.model.part import Part
 from slotfit.rulebook import BY_ID
 
@@ -54,7 +54,9 @@ def drives_of(case: dict[str, Any]) -> Iterator[tuple[str | None, Part]]:
 def asked(case: dict[str, Any]) -> CheckView:
     """The whole way, as the command line goes it."""
     fitted = tuple(case["fitted"]) if "fitted" in case else None
-    machine, _ = machine_asked(board_of(case) + "\n", Around(processors=fitted), Catalog(()))
+    machine, _ = machine_asked(
+        board_of(case) + "\n", MachineOptions(processors=fitted), Catalog(())
+    )
     question = question_of(
         machine, part_of(case["part"]), [*drives_of(case)], case.get("at", "slot1")
     )

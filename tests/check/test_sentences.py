@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from slotfit import api
+from slotfit.answers.check.machine_asked import MachineOptions, machine_asked, question_of
 from slotfit.answers.check.text import check_text
 from slotfit.answers.check.view import check_view_of
 from slotfit.load.catalog import Catalog, standard_catalog
-from slotfit.load.question import Around, machine_asked, question_of
 from slotfit.model.part import Part
 
 STEERED = """
@@ -45,7 +45,7 @@ receptacles:
 def answer(part: str, drive: str | None = None, board: str = STEERED) -> str:
     """The text of `check` for a part of the catalog on a board."""
     catalog = standard_catalog()
-    machine, _ = machine_asked(board, Around(), Catalog(()))
+    machine, _ = machine_asked(board, MachineOptions(), Catalog(()))
     drives = [(None, catalog.load(drive, Part))] if drive else []
     view = check_view_of(api.check(question_of(machine, catalog.load(part, Part), drives, None)))
     return " ".join(check_text(view).split())

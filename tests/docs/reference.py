@@ -13,7 +13,7 @@ from functools import cache
 from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
 
 from slotfit.answers.catalog.schema import DESCRIBED, KINDS, class_text, field_texts
-from slotfit.load.schema_walk import branches
+from slotfit.load.findings import branches
 from slotfit.model import words
 from slotfit.model.board import read_split
 from slotfit.model.build import read_names

@@ -5,7 +5,7 @@ import importlib
 
 import pytest
 
-MODULES = ["build_file", "expand", "words", "yaml_file"]
+MODULES = ["build_file", "edit", "expand", "words", "yaml_file"]
 
 
 @pytest.mark.parametrize("name", MODULES)

@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from slotfit.load.yaml_file import parse_yaml, plain_value, value_at
+from slotfit.load.yaml_file import parse_yaml, plain_value
 
 # YAML 1.2.2, section 10.3.2 "Tag Resolution" and example 10.9.
 CORE: list[tuple[str, Any]] = [
@@ -68,4 +68,4 @@ def test_everything_else_is_text(text: str) -> None:
 
 def test_quotes_make_text_of_anything() -> None:
     written = parse_yaml("a: '4'\nb: \"true\"\nc: 4\nd: |\n  4\n", "f")
-    assert [value_at(written.root, (key,)) for key in "abcd"] == ["4", "true", 4, "4\n"]
+    assert [written.root[key] for key in "abcd"] == ["4", "true", 4, "4\n"]

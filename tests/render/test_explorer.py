@@ -11,11 +11,17 @@ import pytest
 
 from slotfit import api
 from slotfit.answers.check.build import everything, planned_load
+from slotfit.answers.check.machine_asked import (
+    MachineOptions,
+    as_today,
+    held_to,
+    taken_out,
+    without_wishes,
+)
 from slotfit.answers.check.view import VerdictView, check_view_of
 from slotfit.cli.check import asked
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog, standard_catalog
-from slotfit.load.question import Around, as_today, held_to, taken_out, without_wishes
 from slotfit.model.plan import Placed
 from slotfit.sheet.explorer import Cell, Explorer, explorer_of
 from tests.builds import THEMES, small_build
@@ -68,7 +74,7 @@ def test_every_part_is_answered_as_by_check_on_the_build_file(file: Path) -> Non
     for item in found.problem.items:
         nowhere = item.id not in as_today(found.problem, None).item
         given = own_parts(found, item.id) if nowhere else []
-        question = asked(item.id, str(file), Around(), given, None, catalog())
+        question = asked(item.id, str(file), MachineOptions(), given, None, catalog())
         for view in check_view_of(api.check(question)).verdicts:
             pair = (item.id, view.receptacle)
             if pair in pairs:

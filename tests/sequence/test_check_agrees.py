@@ -11,8 +11,8 @@ import pytest
 
 from slotfit import api
 from slotfit.answers.check.answer import Verdict, Word
+from slotfit.answers.check.machine_asked import as_today, held_to, taken_out
 from slotfit.engine.costs import dark_endpoints
-from slotfit.load.question import as_today, held_to, taken_out
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat
 from slotfit.model.windows import Layout, Schedule

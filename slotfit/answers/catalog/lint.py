@@ -14,9 +14,8 @@ from slotfit.errors import InputError, Mistake
 from slotfit.load.build_file import problem_of
 from slotfit.load.catalog import Catalog, kind_of, model_named
 from slotfit.load.entities import describe, read_whole
-from slotfit.load.findings import place_of
-from slotfit.load.schema_walk import keys_of
-from slotfit.load.yaml_file import Map, Written, read_yaml, span_at
+from slotfit.load.findings import keys_of, place_of
+from slotfit.load.yaml_file import Written, read_yaml, span_at
 from slotfit.load.yaml_text import shown
 from slotfit.model.board import Board
 from slotfit.model.build import Build
@@ -57,11 +56,11 @@ def unsourced(written: Written, keys: Collection[str]) -> Iterator[Remark]:
     Nothing of a build, whose figures are wishes, or of what says that it is invented.
     """
     found = written.root
-    if not isinstance(found, Map) or found.get("invented") is True or "machines" in found:
+    if not isinstance(found, dict) or found.get("invented") is True or "machines" in found:
         return
     sources = found.get("sources")
     named = (
-        {key for key in sources if is_filled(sources[key])} if isinstance(sources, Map) else set()
+        {key for key in sources if is_filled(sources[key])} if isinstance(sources, dict) else set()
     )
     for key, value in found.items():
         if key not in keys or key in WORDS or key in named or not holds_a_figure(value):
@@ -69,8 +68,8 @@ def unsourced(written: Written, keys: Collection[str]) -> Iterator[Remark]:
         missing = list(items_without(key, value, named))
         if missing:
             text = f"no source for {', '.join(missing)}; add it under `sources`"
-            yield Remark("unsourced", found.spans[key], key, text)
-    yield from idle(found, sources if isinstance(sources, Map) else ())
+            yield Remark("unsourced", written.spans[key,], key, text)
+    yield from idle(written, sources if isinstance(sources, dict) else ())
 
 
 def is_filled(text: Any) -> bool:
@@ -84,24 +83,24 @@ def items_without(key: str, value: Any, named: set[str]) -> Iterator[str]:
         yield f"`{key}`"
         return
     for item in value:
-        name = item.get("id") if isinstance(item, Map) else None
+        name = item.get("id") if isinstance(item, dict) else None
         if name not in named and holds_a_figure(item):
             yield f"`{name}`"
 
 
-def idle(found: Map, named: Iterable[str]) -> Iterator[Remark]:
+def idle(written: Written, named: Iterable[str]) -> Iterator[Remark]:
     """Sources that speak of nothing in the file."""
-    known = set(all_names(found))
+    known = set(all_names(written.root))
     for name in named:
         if name not in known:
-            where = found["sources"].spans[name]
+            where = written.spans["sources", name]
             text = f"nothing here is called `{name}`; write a key or an id"
             yield Remark("unsourced", where, f"sources.{name}", text)
 
 
 def all_names(value: Any) -> Iterator[str]:
     """Every key and every id in a file."""
-    if isinstance(value, Map):
+    if isinstance(value, dict):
         for key, inner in value.items():
             if key != "sources":
                 yield key

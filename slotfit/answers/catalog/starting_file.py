@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-import json
 import re
 from pathlib import Path
 
 from slotfit.errors import InputError, Mistake
 from slotfit.files import catalog_root
 from slotfit.load.catalog import Catalog, described_in
-from slotfit.load.yaml_file import plain_value
+from slotfit.load.edit import Put, edited
 from slotfit.load.yaml_text import read_text
 
 HERE = Path(__file__).parent / "templates"
 
 KINDS = ("board", "build", "part", "chassis", "power-supply")
 
-ID_LINE = re.compile(r"^id:[ \t]*\S+", re.MULTILINE)
-BOARD_LINE = re.compile(r"(?<=^    board: )\S+", re.MULTILINE)
 INVENTED_LINE = re.compile(r"^invented:[ \t]*true[ \t]*$", re.MULTILINE)
 NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_.+-]{0,79}")
 
@@ -44,7 +41,8 @@ def starting_text(
         return copied(path, kind, name)
     if (kind, found) == ("build", "board"):
         used = origin if path.stem == origin else relative(path, folder)
-        return headed(BOARD_LINE.sub(lambda _: plain(used), template(kind), count=1), kind, name)
+        board = Put(("machines", 0, "board"), used)
+        return headed(edited(template(kind), [board], f"{kind}.yaml"), kind, name)
     text = f"describes a {found}; a {kind} begins from a {kind}"
     raise InputError([Mistake(origin, "", text + (" or a board" if kind == "build" else ""))])
 
@@ -79,13 +77,7 @@ def headed(text: str, kind: str, name: str | None) -> str:
         lines = lines[1:]
     schema = catalog_root() / "schema" / f"{kind}.json"
     made = f"# yaml-language-server: $schema={schema}\n" + "".join(lines)
-    return ID_LINE.sub(lambda _: f"id: {plain(name)}", made, count=1) if name else made
-
-
-def plain(text: str) -> str:
-    """A text as YAML reads it back: in quotes if it would be a number, or end early."""
-    is_text = isinstance(plain_value(text), str) and re.fullmatch(r"[\w./+-]+", text)
-    return text if is_text else json.dumps(text, ensure_ascii=False)
+    return edited(made, [Put(("id",), name)] if name else [], f"{kind}.yaml")
 
 
 def id_for(file: Path) -> str | None:

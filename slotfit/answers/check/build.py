@@ -7,10 +7,10 @@ from dataclasses import replace
 
 from slotfit.answers.check.answer import AllTold, Told, Verdict, Word
 from slotfit.answers.check.bench import Bench
+from slotfit.answers.check.machine_asked import as_today, held_to, taken_out, without_wishes
 from slotfit.answers.check.question import Question
 from slotfit.answers.check.verdict import other_form, verdicts
 from slotfit.load.build_file import sites_on
-from slotfit.load.question import as_today, held_to, taken_out, without_wishes
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Item, Problem, Site
 from slotfit.rulebook import HARDWARE_PLAN_RULES, HARDWARE_SEAT_RULES

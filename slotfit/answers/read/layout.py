@@ -19,7 +19,7 @@ from slotfit.answers.read.yaml_text import (
     clean,
     slug,
 )
-from slotfit.read.join import Names, from_port
+from slotfit.read.join import DeviceNames, Evidence, from_port
 from slotfit.read.machine import MachineSeen, PartSeen, ReceptacleSeen
 from slotfit.read.pci_ids import PciIds
 from slotfit.read.pci_tree import Topology
@@ -193,7 +193,9 @@ def _ports_of(
     sockets = Sockets(seen.processors, records, seen.nodes)
     return [
         replace(
-            from_port(topology.functions[at], topology, sockets, Names((), ()), str(at)),
+            from_port(
+                topology.functions[at], Evidence(topology, sockets, DeviceNames((), ())), str(at)
+            ),
             parts=tuple(inside),
         )
         for at, inside in found.items()

@@ -7,7 +7,6 @@ that no name from a dump can be taken for anything but a text or a comment.
 
 from __future__ import annotations
 
-import json
 import re
 import textwrap
 import unicodedata
@@ -16,6 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Generic, TypeVar
 
+from slotfit.load.edit import flow_text
 from slotfit.read.machine import Claim, Fact
 from slotfit.read.seen import Where
 
@@ -145,10 +145,6 @@ WIDTH = 100
 Scalar = str | int | float | bool | None
 Flow = Scalar | Sequence["Flow"] | Mapping[str, "Flow"]
 
-_PLAIN = re.compile(r"[A-Za-z][A-Za-z0-9_+]*(?:[ ./+-][A-Za-z0-9_+]+)*")
-# What some reader of YAML takes for something else than a text (1.1 types and 1.2.2 10.3.2).
-_NOT_TEXT = frozenset(("true", "false", "null", "yes", "no", "on", "off", "y", "n"))
-
 
 @dataclass(frozen=True, slots=True)
 class Remark:
@@ -195,7 +191,7 @@ def _block(block: Block, indent: str) -> Iterator[str]:
 
 
 def _field(field: Field, indent: str) -> Iterator[str]:
-    head = f"{indent}{scalar(field.key)}:"
+    head = f"{indent}{flow(field.key)}:"
     match field.value:
         case Block():
             yield from _said_above(field.remark, indent)
@@ -254,30 +250,23 @@ def _remark(text: str, indent: str) -> Iterator[str]:
 
 def flow(value: Flow) -> str:
     """
-    A value on one line.
+    A value on one line, its texts cleaned.
 
-    >>> flow({"id": "cpu0", "lanes": [4, 4], "label": "a: b"})
+    >>> flow({"id": "cpu0", "lanes": [4, 4], "label": "a:\\x00 b"})
     '{id: cpu0, lanes: [4, 4], label: "a: b"}'
     """
-    if isinstance(value, Mapping):
-        return "{" + ", ".join(f"{scalar(k)}: {flow(v)}" for k, v in value.items()) + "}"
-    if isinstance(value, Sequence) and not isinstance(value, str):
-        return "[" + ", ".join(map(flow, value)) + "]"
-    return scalar(value)
+    return flow_text(cleaned(value))
 
 
-def scalar(value: Scalar) -> str:
-    """
-    One plain value.
-
-    >>> scalar("PCIe slot 1"), scalar("no"), scalar("1:30"), scalar(8.25), scalar(None)
-    ('PCIe slot 1', '"no"', '"1:30"', '8.25', 'null')
-    """
-    if isinstance(value, bool) or value is None:
-        return json.dumps(value)
-    if isinstance(value, int | float):
-        return f"{value:g}" if isinstance(value, float) else str(value)
-    shown = clean(value, longest=2000)
-    if _PLAIN.fullmatch(shown) and shown.lower() not in _NOT_TEXT:
-        return shown
-    return json.dumps(shown, ensure_ascii=False)
+def cleaned(value: Flow) -> Flow:
+    match value:
+        case str():
+            return clean(value, longest=2000)
+        case Mapping():
+            return {clean(key, longest=2000): cleaned(inner) for key, inner in value.items()}
+        case Sequence():
+            return [cleaned(inner) for inner in value]
+        case float():
+            return int(value) if value.is_integer() else value
+        case _:
+            return value

@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from slotfit.answers.check.machine_asked import home_of
 from slotfit.errors import InputError, Mistake
-from slotfit.load.question import home_of
 from slotfit.model.entity import Span
 from slotfit.model.problem import Item, Problem
 

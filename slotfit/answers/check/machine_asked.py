@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any, NamedTuple
 
 from slotfit.answers.check.question import Question, sites_of
 from slotfit.errors import Mistake
@@ -15,7 +14,7 @@ from slotfit.load.catalog import Catalog, is_path
 from slotfit.load.entities import read_inline
 from slotfit.load.findings import error_of
 from slotfit.load.words import known_names, listed
-from slotfit.load.yaml_file import Map, read_yaml
+from slotfit.load.yaml_file import read_yaml
 from slotfit.model.board import Board
 from slotfit.model.build import BuildPart
 from slotfit.model.machine import Chassis, Machine, PowerSupply
@@ -49,7 +48,11 @@ def on_sockets(item: Item, drives: Given, taken: set[str]) -> Iterator[tuple[Ite
         text = f"{item.part.id} has room for {counted(len(free), 'more part')}, not {len(loose)}"
         raise error_of([Mistake("--with", "", text)])
     for socket, drive in sorted(pairs, key=lambda pair: sockets.index(pair[0])):
-        yield drive_item(drive, socket, taken, alone=len(pairs) == 1), f"{item.id}/{socket.id}"
+        name = drive.id if len(pairs) == 1 else f"{drive.id}.{socket.id}"
+        while name in taken:
+            name += "+"
+        taken.add(name)
+        yield plain_item(drive, name), f"{item.id}/{socket.id}"
 
 
 def check_names(
@@ -70,14 +73,10 @@ def check_names(
         raise error_of(mistakes)
 
 
-def drive_item(drive: Part, socket: PartReceptacle, taken: set[str], *, alone: bool) -> Item:
-    """A drive with no wishes, called after itself and, among several, its socket."""
-    name = drive.id if alone else f"{drive.id}.{socket.id}"
-    while name in taken:
-        name += "+"
-    taken.add(name)
-    wish = BuildPart.model_construct(id=name, part=drive.id, required=False)
-    return next(iter(items_of(wish, drive)))
+def plain_item(part: Part, name: str) -> Item:
+    """A part as an item with no wishes; its further plugs are left aside."""
+    wish = BuildPart.model_construct(id=name, part=part.id, required=False)
+    return next(iter(items_of(wish, part)))
 
 
 MODULES = {"m2-bm": "m2-m", "m2-ae": "m2-e"}
@@ -109,7 +108,8 @@ MACHINE = "machine"
 """What a machine is called that is only a board."""
 
 
-class Around(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class MachineOptions:
     """What the command line says of the machine around a board."""
 
     chassis: str | None = None
@@ -128,7 +128,9 @@ class Around(NamedTuple):
         return [name for name, value in given.items() if value is not None]
 
 
-def machine_asked(board: str, around: Around, catalog: Catalog) -> tuple[Problem, Problem | None]:
+def machine_asked(
+    board: str, around: MachineOptions, catalog: Catalog
+) -> tuple[Problem, Problem | None]:
     """
     The machine with what sits in it today, and the build it comes from, if any.
 
@@ -152,11 +154,11 @@ def is_build(argument: str) -> bool:
     if not is_path(argument):
         return False
 
-    root: Any = read_yaml(Path(argument)).root
-    return isinstance(root, Map) and (root.get("kind") == "build" or "machines" in root)
+    root = read_yaml(Path(argument)).root
+    return isinstance(root, dict) and (root.get("kind") == "build" or "machines" in root)
 
 
-def alone(board: str, around: Around, catalog: Catalog) -> Problem:
+def alone(board: str, around: MachineOptions, catalog: Catalog) -> Problem:
     """One board with nothing in it."""
     found = catalog.given(board, Board, "the board given")
     chassis = catalog.load(around.chassis, Chassis) if around.chassis else None
@@ -166,7 +168,7 @@ def alone(board: str, around: Around, catalog: Catalog) -> Problem:
     return Problem(found.id, (Rig(machine, found, chassis, supply),), (), sites, name=found.name)
 
 
-def fitted(around: Around, board: Board) -> tuple[str, ...] | None:
+def fitted(around: MachineOptions, board: Board) -> tuple[str, ...] | None:
     """The processors named, all of them on the board."""
     known = [one.id for one in board.processors]
     wrong = [name for name in around.processors or () if name not in known]
@@ -219,7 +221,8 @@ def without_wishes(item: Item) -> Item:
     return item._replace(wish=wish)
 
 
-class TakenOut(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class TakenOut:
     """The machine without one of the build's parts, the part, and what sits on it today."""
 
     machine: Problem
@@ -298,7 +301,7 @@ def question_of(
     `machine` holds what sits there today. Raises InputError for a socket or slot that is not there.
     """
     taken = {item.id for item in machine.items}
-    asked = item_for(part, taken)
+    asked = plain_item(part, free_name(part.id, taken))
     placed = tuple(on_sockets(asked, drives, {*taken, asked.id}))
     plugs = tuple(plug.id for plug in part.extra_plugs)
     return held_to(machine, asked, placed, slot)._replace(unconnected=plugs)
@@ -329,13 +332,6 @@ def held_to(
     )
 
 
-def item_for(part: Part, taken: set[str], name: str | None = None) -> Item:
-    """A part as an item with no wishes; its further plugs are left aside."""
-    called = free_name(name or part.id, taken)
-    wish = BuildPart.model_construct(id=called, part=part.id, required=False)
-    return next(iter(items_of(wish, part)))
-
-
 def free_name(name: str, taken: set[str]) -> str:
     """The name, or the next that nothing else has."""
     numbered = (f"{name}-{number}" for number in range(2, len(taken) + 3))
@@ -356,24 +352,20 @@ def item_named(name: str, problem: Problem) -> str:
 
 def named(slot: str, sites: Sequence[Site], argument: str = "--slot") -> Site:
     """The receptacle a name means: its id, its place in a build, or the name printed beside it."""
-    for spelt in (by_id, by_label):
-        found = [site for site in sites if spelt(site, slot)]
-        if len(found) == 1:
-            return found[0]
-        if found:
-            ways = listed(site.id for site in found)
-            raise error_of([Mistake(argument, "", f"{slot} is in several places; write {ways}")])
+    by_id = [site for site in sites if slot in (site.id, site.receptacle.id)]
+    found = by_id or [
+        site
+        for site in sites
+        if slot.lower()
+        in (one.lower() for one in (site.receptacle.label or "", site.id, site.receptacle.id))
+    ]
+    if len(found) == 1:
+        return found[0]
+    if found:
+        ways = listed(site.id for site in found)
+        raise error_of([Mistake(argument, "", f"{slot} is in several places; write {ways}")])
     hint = known_names(slot, [site.id for site in sites])
     raise error_of([Mistake(argument, "", f"there is no receptacle {slot}{hint}")])
-
-
-def by_id(site: Site, name: str) -> bool:
-    return name in (site.id, site.receptacle.id)
-
-
-def by_label(site: Site, name: str) -> bool:
-    printed = (site.receptacle.label or "", site.id, site.receptacle.id)
-    return name.lower() in (one.lower() for one in printed)
 
 
 def part_given(
