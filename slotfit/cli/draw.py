@@ -82,14 +82,14 @@ def draw(
         windows(problem, known, seconds, output)
     with shown_progress() as progress:
         placed = place(problem, seconds, progress)
-    seen = view_of(problem, placed.seating, placed.answer)
+    seen = view_of(placed)
     if output:
         write_picture(seen, output, shape, stand.value)
     else:
         print(picture_text(seen, shape, stand.value))
-    if EXIT[placed.answer.status]:
+    if EXIT[placed.status]:
         print(f"{seen.headline}.", file=sys.stderr)
-    raise typer.Exit(EXIT[placed.answer.status])
+    raise typer.Exit(EXIT[placed.status])
 
 
 def windows(problem: Problem, catalog: Catalog, seconds: float, output: Path | None) -> NoReturn:

@@ -133,16 +133,16 @@ def place(
         problem = preferring(problem, prefer)
     with shown_progress() as progress:
         placed = best_plan(problem, seconds, progress)
-    view = view_of(problem, placed.seating, placed.answer)
-    seconds = max(seconds - placed.answer.seconds, 0.0)  # for all that is said beside the plan
-    if placed.answer.status is Status.IMPOSSIBLE:
+    view = view_of(placed)
+    seconds = max(seconds - placed.seconds, 0.0)  # for all that is said beside the plan
+    if placed.status is Status.IMPOSSIBLE:
         show(view, json, explanation=explained(problem, found, seconds, ways))
     elif also or elsewhere or if_false:
         show(view, json, choices=choices(placed, also, elsewhere or (), if_false, seconds))
     else:
         show(view, json)
     write_pictures(view, draw or [])
-    raise typer.Exit(EXIT[placed.answer.status])
+    raise typer.Exit(EXIT[placed.status])
 
 
 def show(

@@ -125,8 +125,8 @@ def placed(
     """What `place` finds for a build file; the exit code says it if there is nothing to compare."""
     problem = load_build(build, catalog_of(catalog))
     found = place(as_it_stands(problem) if today else problem, seconds)
-    if found.answer.plan is None:
-        view = view_of(problem, found.seating, found.answer)
+    if found.plan is None:
+        view = view_of(found)
         print(f"{view.headline}: there is nothing to hold it against", file=sys.stderr)
-        raise typer.Exit(EXIT[found.answer.status])
-    return asdict(view_of(found.problem, found.seating, found.answer))
+        raise typer.Exit(EXIT[found.status])
+    return asdict(view_of(found))

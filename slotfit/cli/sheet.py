@@ -25,7 +25,7 @@ from slotfit.cli.progress import shown_progress
 from slotfit.files import write_file
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog
-from slotfit.model.plan import Answer, Placed, Status
+from slotfit.model.plan import Placed, Status
 from slotfit.model.problem import Problem
 from slotfit.sheet.explorer import Explorer, explorer_of
 from slotfit.sheet.sheet import as_sheet
@@ -71,9 +71,9 @@ def sheet(
     goal = goal_of(problem)
     with shown_progress() as progress:
         placed = place(goal, seconds, progress)
-    status, windows = placed.answer.status, None
-    if goal is not problem and placed.answer.plan:
-        windows, status = way_there(problem, known, placed.answer, seconds)
+    status, windows = placed.status, None
+    if goal is not problem and placed.plan:
+        windows, status = way_there(problem, known, placed, seconds)
     view, explorer = shown(placed)
     write_file(output, as_sheet(view, explorer, windows, boards))
     if open_:
@@ -85,14 +85,14 @@ def sheet(
 
 def shown(placed: Placed) -> tuple[View, Explorer]:
     """What the page says of the plan, and of every part everywhere else."""
-    problem, plan = placed.problem, placed.answer.plan
+    problem, plan = placed.problem, placed.plan
     told = everything(problem, plan)
     explorer = explorer_of(problem, told, placed.seating, plan)
-    return view_of(problem, placed.seating, placed.answer), explorer
+    return view_of(placed), explorer
 
 
 def way_there(
-    problem: Problem, catalog: Catalog, goal: Answer, seconds: float
+    problem: Problem, catalog: Catalog, goal: Placed, seconds: float
 ) -> tuple[SequenceView, Status]:
     """The windows from today's layout to the plan."""
     with shown_progress() as progress:

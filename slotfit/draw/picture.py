@@ -18,7 +18,7 @@ from slotfit.draw.svg import FONT, dark_rules, markup
 from slotfit.draw.topology import Topology, topology
 from slotfit.errors import InputError, InternalError, Mistake
 from slotfit.files import write_file
-from slotfit.model.plan import Answer, Plan, Status
+from slotfit.model.plan import Placed, Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating
 
@@ -141,8 +141,7 @@ def layout_program() -> str:
 
 def bare(problem: Problem) -> View:
     """The machines as they come: no part, and what the boards do if nothing is set."""
-    nothing = Answer(Status.PROVEN, Plan((), {}, (), (), ()), 0.0)
-    view = view_of(problem, Seating((), ()), nothing)
+    view = view_of(Placed(problem, Seating((), ()), (), Status.PROVEN, Plan()))
     named = tuple(replace(machine, name=machine.board) for machine in view.machines)
     return replace(view, headline="", machines=named)
 

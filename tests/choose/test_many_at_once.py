@@ -17,7 +17,7 @@ from slotfit.answers.compare.compare import Asked, Candidate, Result, compare
 from slotfit.answers.compare.left_out import Stop
 from slotfit.answers.compare.text import as_text
 from slotfit.answers.compare.verdict import comparison_of
-from slotfit.cli.progress import told_of_ctrl_c, workers
+from slotfit.cli.workers import told_of_ctrl_c, workers
 from slotfit.errors import InternalError
 from tests.choose.invented import ONE_PROCESSOR, SECONDS, TWO_SLOTS, board, build, cards, values
 

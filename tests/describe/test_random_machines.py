@@ -35,7 +35,7 @@ def test_a_machine_runs_as_it_stands(seen: MachineSeen) -> None:
     with tempfile.TemporaryDirectory() as folder:
         problem = as_it_stands(loaded(described(seen), Path(folder) / "made"))
     placed = api.place(problem)
-    assert placed.answer.plan is not None
-    view = view_of(problem, placed.seating, placed.answer)
+    assert placed.plan is not None
+    view = view_of(placed)
     found = verify(planned_in(asdict(view), "plan"), seen).findings
     assert [one.text for one in found if one.weight == "fault"] == []

@@ -111,7 +111,7 @@ def text_of(problem: Problem, calls: int) -> str:
     assert told.stopped
     assert len(told.ways) <= calls
     placed = api.place(problem)
-    view = view_of(problem, placed.seating, placed.answer)
+    view = view_of(placed)
     return explanation_text(view, explanation_view(told))
 
 
@@ -140,7 +140,7 @@ def test_ctrl_c_beside_a_plan_keeps_what_is_worked_out(monkeypatch: pytest.Monke
     def stop(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(api, "elsewhere", stop)
+    monkeypatch.setattr("slotfit.cli.place.plan_elsewhere", stop)
     view = choices(found, 3, ["hba"], if_false=True, seconds=60)
     assert view.equal_plans is not None
     assert view.elsewhere == ()

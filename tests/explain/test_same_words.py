@@ -33,7 +33,7 @@ def text_of(problem: Problem) -> str:
     """The whole explanation as it is printed."""
     placed = api.place(problem)
     view = explanation_view(api.explain(problem))
-    return explanation_text(view_of(problem, placed.seating, placed.answer), view)
+    return explanation_text(view_of(placed), view)
 
 
 def shuffled(problem: Problem, dice: Random) -> Problem:

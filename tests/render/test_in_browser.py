@@ -54,9 +54,9 @@ Open = Callable[..., Any]
 def answer() -> tuple[View, Explorer]:
     problem = load_build(DEMO, standard_catalog(()))
     placed = api.place(problem)
-    view = view_of(problem, placed.seating, placed.answer)
-    told = everything(problem, placed.answer.plan)
-    return view, explorer_of(problem, told, placed.seating, placed.answer.plan)
+    view = view_of(placed)
+    told = everything(problem, placed.plan)
+    return view, explorer_of(problem, told, placed.seating, placed.plan)
 
 
 @pytest.fixture(scope="module")

@@ -21,7 +21,7 @@ parts:
 
 def test_a_disk_stands_below_its_own_cable() -> None:
     placed = api.place(load_build_text(DISKS, standard_catalog(), beside=Path()))
-    seats = view_of(placed.problem, placed.seating, placed.answer).seats
+    seats = view_of(placed).seats
     above: list[str] = []
     for seat in seats:
         del above[seat.depth :]

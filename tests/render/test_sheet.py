@@ -27,7 +27,7 @@ KILOBYTES = 400
 @pytest.fixture(scope="module")
 def answered() -> Explorer:
     found = api.place(load_build(DEMO, standard_catalog(())))
-    plan = found.answer.plan
+    plan = found.plan
     return explorer_of(found.problem, everything(found.problem, plan), found.seating, plan)
 
 

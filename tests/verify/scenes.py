@@ -74,8 +74,8 @@ def plan() -> str:
     with tempfile.TemporaryDirectory() as folder:
         problem = as_it_stands(loaded(described(seen_on(planned_bus())), Path(folder) / "made"))
     placed = api.place(problem)
-    assert placed.answer.plan
-    return as_json(view_of(problem, placed.seating, placed.answer))
+    assert placed.plan
+    return as_json(view_of(placed))
 
 
 def document() -> dict[str, Any]:

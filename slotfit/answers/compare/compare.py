@@ -264,7 +264,7 @@ def placed_on(asked: Asked, candidate: Candidate) -> Result:
 
 def found_in(most: Most) -> Found | None:
     """The plan and what is told of it; None if there is none."""
-    placed, plan = most.placed, most.placed.answer.plan
+    placed, plan = most.placed, most.placed.plan
     if plan is None:
         return None
     return Found(
@@ -272,7 +272,7 @@ def found_in(most: Most) -> Found | None:
         stages=tuple(stage for stage in plan.stages if stage.stage != "reserve"),
         missing=most.missing,
         causes=tuple(causes_of(placed, plan)),
-        view=view_of(placed.problem, placed.seating, placed.answer),
+        view=view_of(placed),
     )
 
 

@@ -138,7 +138,7 @@ def way_view(way: WayOut) -> WayOutView:
 
 def placed_view(placed: Placed) -> PlacedView:
     """A plan in short."""
-    plan = placed.answer.plan or Plan((), {}, (), (), ())
+    plan = placed.plan or Plan()
     seats = sorted((natural(s.site), s.item, s.site) for s in plan.seats)
     return PlacedView(
         prices=tuple(price_view(placed, plan, stage) for stage in plan.stages),

@@ -28,7 +28,7 @@ from slotfit.hardware.flow import could_carry, demand_of, met, serving, short_by
 from slotfit.hardware.room import positions
 from slotfit.listing import natural
 from slotfit.model.board import Arrangement, LaneGroup
-from slotfit.model.plan import Answer, Plan, StageValue, Status
+from slotfit.model.plan import Placed, Plan, StageValue, Status
 from slotfit.model.problem import Item, Problem, Rig
 from slotfit.model.seat import Fact, Seat, Seating, Trained
 
@@ -96,9 +96,10 @@ def stage_view(problem: Problem, stage: StageValue) -> StageView:
     return StageView(stage.stage, stage.value, stage.bound, stage.unit, text)
 
 
-def view_of(problem: Problem, seating: Seating, answer: Answer) -> View:
+def view_of(answer: Placed) -> View:
     """Everything an answer shows. Without a plan only the machines and the status are filled."""
-    plan = answer.plan or Plan((), {}, tuple(item.id for item in problem.items), (), ())
+    problem, seating = answer.problem, answer.seating
+    plan = answer.plan or Plan(left_out=tuple(item.id for item in problem.items))
     homes = {seat.item: seat.site for seat in plan.seats}
     seats = sorted(plan.seats, key=lambda seat: seat_order(problem, homes, seat))
     receptacles = tuple(receptacles_of(problem, plan))
