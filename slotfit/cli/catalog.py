@@ -15,7 +15,8 @@ from slotfit.answers.catalog.text import lint_json, lint_text, list_json, list_t
 from slotfit.cli.drawing import check_targets
 from slotfit.cli.options import AsJson, CatalogDirs, catalog_of
 from slotfit.cli.output import NO
-from slotfit.draw.picture import write_bare
+from slotfit.draw.picture import bare, write_svg
+from slotfit.draw.slot_row import slot_row_svg
 from slotfit.errors import InputError, Mistake
 from slotfit.load.catalog import Catalog, described_in, told
 from slotfit.load.question import Around, alone
@@ -125,7 +126,7 @@ def drawn(name: str, kind: str, catalog: Catalog, file: Path) -> None:
     if kind != "board":
         raise InputError([Mistake("--draw", "", f"{name} is a {kind}; only boards are drawn")])
     check_targets([file], "row")
-    write_bare(alone(name, Around(), catalog), file)
+    write_svg(slot_row_svg(bare(alone(name, Around(), catalog))), file)
 
 
 @catalog.command()

@@ -10,7 +10,7 @@ from typing import Annotated, Any
 
 import typer
 
-from slotfit.answers.place.of_plan import view_of
+from slotfit.answers.place.of_plan import answer_of
 from slotfit.answers.place.plan import place
 from slotfit.answers.read.files import describe, write_files
 from slotfit.answers.read.report import read_text, read_view
@@ -126,7 +126,7 @@ def placed(
     problem = load_build(build, catalog_of(catalog))
     found = place(as_it_stands(problem) if today else problem, seconds)
     if found.plan is None:
-        view = view_of(found)
-        print(f"{view.headline}: there is nothing to hold it against", file=sys.stderr)
+        view = answer_of(found)
+        print(f"{view.verdict.headline}: there is nothing to hold it against", file=sys.stderr)
         raise typer.Exit(EXIT[found.status])
-    return asdict(view_of(found))
+    return asdict(answer_of(found))

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from slotfit.answers.compare.causes import causes_of
 from slotfit.answers.compare.left_out import all_optional, all_seated, heaviest, place_most
-from slotfit.answers.place.causes import causes_of
 from slotfit.model.plan import Status
 from tests.builds import THEMES, small_build
 from tests.choose.invented import ONE_PROCESSOR, SECONDS, TWO_SLOTS, build, cards, demo

@@ -294,7 +294,7 @@ def answers() -> dict[str, type]:
     from slotfit.answers.headroom.answer import HeadroomView  # noqa: PLC0415
     from slotfit.answers.no_plan.choices import ChoicesView  # noqa: PLC0415
     from slotfit.answers.no_plan.text import ExplanationView  # noqa: PLC0415
-    from slotfit.answers.place.answer import View  # noqa: PLC0415
+    from slotfit.answers.place.answer import PlaceAnswer  # noqa: PLC0415
     from slotfit.answers.read.report import ReadView  # noqa: PLC0415
     from slotfit.answers.sequence.answer import SequenceView  # noqa: PLC0415
     from slotfit.answers.sequence.pull_first_text import PullFirstView  # noqa: PLC0415
@@ -302,7 +302,7 @@ def answers() -> dict[str, type]:
     from slotfit.answers.why.text import WhyView  # noqa: PLC0415
 
     return {
-        "place": View,
+        "place": PlaceAnswer,
         "place, key `explanation` (no plan)": ExplanationView,
         "place, key `choices` (--also, --elsewhere, --if-false)": ChoicesView,
         "check": CheckView,

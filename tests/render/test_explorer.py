@@ -17,7 +17,7 @@ from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog, standard_catalog
 from slotfit.load.question import Around, as_today, held_to, taken_out, without_wishes
 from slotfit.model.plan import Placed
-from slotfit.sheet.explorer import Cell, Explorer, explorer_of
+from slotfit.sheet.sheet import Explorer, ExplorerCell, explorer_of
 from tests.builds import THEMES, small_build
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -39,13 +39,13 @@ def explored(found: Placed) -> Explorer:
     return explorer_of(found.problem, everything(found.problem, plan), found.seating, plan)
 
 
-def cells(explorer: Explorer) -> dict[tuple[str, str], Cell]:
+def cells(explorer: Explorer) -> dict[tuple[str, str], ExplorerCell]:
     pairs = {(cell.part, cell.site): cell for cell in explorer.cells}
     assert len(pairs) == len(explorer.cells)
     return pairs
 
 
-def agree(cell: Cell, view: VerdictView) -> None:
+def agree(cell: ExplorerCell, view: VerdictView) -> None:
     """The same word, and the same reasons as `check --json` prints them."""
     assert cell.verdict == view.word
     assert cell.reasons == tuple(reason.text for reason in view.reasons)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from slotfit import api
-from slotfit.answers.place.of_plan import view_of
+from slotfit.answers.place.of_plan import answer_of
 from slotfit.errors import InputError
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
@@ -58,7 +58,7 @@ def placed(text: str) -> Plan:
     found = api.place(load_build_text(text, Catalog(())))
     assert found.status is Status.PROVEN
     assert found.plan is not None
-    assert view_of(found)
+    assert answer_of(found)
     return found.plan
 
 

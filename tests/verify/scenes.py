@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from slotfit import api
-from slotfit.answers.place.of_plan import view_of
+from slotfit.answers.place.of_plan import answer_of
 from slotfit.answers.text_layout import as_json
 from slotfit.answers.verify.answer import FindingView, VerifyView
 from slotfit.answers.verify.planned import as_it_stands, planned_in
@@ -75,7 +75,7 @@ def plan() -> str:
         problem = as_it_stands(loaded(described(seen_on(planned_bus())), Path(folder) / "made"))
     placed = api.place(problem)
     assert placed.plan
-    return as_json(view_of(placed))
+    return as_json(answer_of(placed))
 
 
 def document() -> dict[str, Any]:

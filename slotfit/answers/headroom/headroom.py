@@ -7,15 +7,15 @@ from collections.abc import Callable, Container, Iterator, Sequence
 from dataclasses import dataclass
 
 from slotfit.answers.compare.answer import OutlookView
+from slotfit.answers.compare.causes import elsewhere, link_name, short
 from slotfit.answers.compare.futures import Outlook, outlook_of
 from slotfit.answers.compare.left_out import Stop, left, obstacles
 from slotfit.answers.headroom.additions import Probe, added, keeping, seats_of_new, with_parts
 from slotfit.answers.headroom.answer import HeadroomView, MoveView, NewSeatView, RoomView
-from slotfit.answers.place.answer import SCHEMA_VERSION, SettingView
-from slotfit.answers.place.causes import elsewhere, link_name, short
-from slotfit.answers.place.of_plan import HEADLINES, headline, settings
+from slotfit.answers.names import gb_s, headline, link_text
+from slotfit.answers.place.answer import SCHEMA_VERSION, SettingToChoose
+from slotfit.answers.place.of_plan import settings
 from slotfit.answers.place.plan import place, state_all
-from slotfit.answers.text_layout import gb_s, link_text
 from slotfit.model.plan import Placed, Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat
@@ -205,15 +205,15 @@ def set_anew(there: Held, placed: Placed, plan: Plan) -> Iterator[str]:
         old = before.get(where(one))
         if (
             old
-            and old.text != one.text
+            and old.division.text != one.division.text
             and f"{one.machine}/{one.group}" in used
-            and one.how != "presence"
+            and one.division.how != "presence"
         ):
             machine = f"{one.machine}: " if several else ""
-            yield f"{machine}{one.text} (now {old.text})"
+            yield f"{machine}{one.division.text} (now {old.division.text})"
 
 
-def where(setting: SettingView) -> tuple[str, str]:
+def where(setting: SettingToChoose) -> tuple[str, str]:
     """The lane group a setting is of."""
     return setting.machine, setting.group
 
@@ -262,7 +262,7 @@ def headroom_of(
         build=problem.id,
         title=problem.name or problem.id,
         status=status.value,
-        headline=headline(status, plan) if plan else HEADLINES[status],
+        headline=headline(status, plan),
         rooms=tuple(found),
         outlook=futures(outlooks, found[len(probes) :]) if outlooks and plan else None,
         untried=tuple(probe.name for probe in every[len(found) :]) if plan else (),
