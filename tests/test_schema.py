@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 from jsonschema.protocols import Validator
 
-from slotfit.answers.catalog.schema import KINDS, schema_of, schema_text
+from slotfit.answers.catalog.schema import ANSWERS, KINDS, schema_of, schema_text
 from slotfit.errors import InputError
 from slotfit.files import catalog_root
 from slotfit.load.entities import read_inline
@@ -43,19 +43,19 @@ def content(path: Path) -> dict[str, Any]:
     return found
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", [*KINDS, *ANSWERS])
 def test_the_file_is_what_the_model_says(kind: str) -> None:
     """If not, print it anew: `slotfit catalog schema KIND > catalog/schema/KIND.json`."""
     assert (SCHEMA / f"{kind}.json").read_text("utf-8") == schema_text(kind)
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", [*KINDS, *ANSWERS])
 def test_it_is_a_schema(kind: str) -> None:
     Draft202012Validator.check_schema(json.loads(schema_text(kind)))
 
 
 def test_no_other_file_lies_there() -> None:
-    assert {path.stem for path in SCHEMA.iterdir()} == set(KINDS)
+    assert {path.stem for path in SCHEMA.iterdir()} == {*KINDS, *ANSWERS}
 
 
 @pytest.mark.parametrize("path", DESCRIPTIONS, ids=lambda path: path.relative_to(ROOT).as_posix())

@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from slotfit.answers.catalog.entry import Wanted, entries, reports
-from slotfit.answers.catalog.schema import KINDS, schema_text
+from slotfit.answers.catalog.schema import ANSWERS, KINDS, schema_text
 from slotfit.answers.catalog.show import show_text
 from slotfit.answers.catalog.text import lint_json, lint_text, list_json, list_text, show_json
 from slotfit.cli.drawing import check_targets
@@ -144,10 +144,11 @@ def lint(files: Named = None, catalog: CatalogDirs = None, json: AsJson = False)
 @catalog.command()
 def schema(kind: KindNamed) -> None:
     """
-    Print the JSON Schema of a kind of file.
+    Print the JSON Schema of a kind of file, or of what a command answers (`answer-place`).
 
     Example: slotfit catalog schema board
     """
-    if kind not in KINDS:
-        raise typer.BadParameter(f"write one of {', '.join(KINDS)}", param_hint="KIND")
+    if kind not in KINDS and kind not in ANSWERS:
+        known = ", ".join([*KINDS, *ANSWERS])
+        raise typer.BadParameter(f"write one of {known}", param_hint="KIND")
     print(schema_text(kind), end="")
