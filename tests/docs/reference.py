@@ -337,9 +337,8 @@ JSON_INTRODUCTION = """\
 `--json` prints one object. `schema_version` is raised when a key changes its meaning or goes away,
 not when one is added. Quantities have their unit in the key: `_mb_s` megabytes per second, `_w`
 watts. `null` means not known, never zero. `catalog show --json` prints `file` and `described`: the
-description by the keys of its [file format](files.md), short forms spelled out. A JSON Schema of what
-`place` prints lies in `catalog/schema/answer-place.json`; `slotfit catalog schema answer-place` prints
-it.
+description by the keys of its [file format](files.md), short forms spelled out. A JSON Schema of
+what `place` prints lies in `catalog/schema/answer-place.json`.
 """
 
 
