@@ -44,13 +44,13 @@ def content(path: Path) -> dict[str, Any]:
     return found
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", [*KINDS, *ANSWERS])
 def test_the_file_is_what_the_model_says(kind: str) -> None:
     """If not, print it anew: `slotfit catalog schema KIND > catalog/schema/KIND.json`."""
     assert (SCHEMA / f"{kind}.json").read_text("utf-8") == schema_text(kind)
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", [*KINDS, *ANSWERS])
 def test_it_is_a_schema(kind: str) -> None:
     Draft202012Validator.check_schema(json.loads(schema_text(kind)))
 

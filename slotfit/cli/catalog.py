@@ -9,14 +9,15 @@ from typing import Annotated
 import typer
 
 from slotfit.answers.catalog.entry import Wanted, entries, reports
-from slotfit.answers.catalog.schema import KINDS, schema_text
+from slotfit.answers.catalog.schema import ANSWERS, KINDS, schema_text
 from slotfit.answers.catalog.show import show_text
 from slotfit.answers.catalog.text import lint_json, lint_text, list_json, list_text, show_json
 from slotfit.answers.check.machine_asked import MachineOptions, alone
 from slotfit.cli.drawing import check_targets
 from slotfit.cli.options import AsJson, CatalogDirs, catalog_of
 from slotfit.cli.output import NO
-from slotfit.draw.picture import write_bare
+from slotfit.draw.picture import bare, write_svg
+from slotfit.draw.slot_row import slot_row_svg
 from slotfit.errors import InputError, Mistake
 from slotfit.load.catalog import Catalog, described_in, told
 
@@ -125,7 +126,7 @@ def drawn(name: str, kind: str, catalog: Catalog, file: Path) -> None:
     if kind != "board":
         raise InputError([Mistake("--draw", "", f"{name} is a {kind}; only boards are drawn")])
     check_targets([file], "row")
-    write_bare(alone(name, MachineOptions(), catalog), file)
+    write_svg(slot_row_svg(bare(alone(name, MachineOptions(), catalog))), file)
 
 
 @catalog.command()
@@ -143,10 +144,11 @@ def lint(files: Named = None, catalog: CatalogDirs = None, json: AsJson = False)
 @catalog.command()
 def schema(kind: KindNamed) -> None:
     """
-    Print the JSON Schema of a kind of file.
+    Print the JSON Schema of a kind of file, or of what a command answers (`answer-place`).
 
     Example: slotfit catalog schema board
     """
-    if kind not in KINDS:
-        raise typer.BadParameter(f"write one of {', '.join(KINDS)}", param_hint="KIND")
+    if kind not in KINDS and kind not in ANSWERS:
+        known = ", ".join([*KINDS, *ANSWERS])
+        raise typer.BadParameter(f"write one of {known}", param_hint="KIND")
     print(schema_text(kind), end="")

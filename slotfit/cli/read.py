@@ -10,7 +10,7 @@ from typing import Annotated, Any
 
 import typer
 
-from slotfit.answers.place.of_plan import view_of
+from slotfit.answers.place.of_plan import answer_of
 from slotfit.answers.place.plan import place
 from slotfit.answers.read.files import describe, write_files
 from slotfit.answers.read.report import read_text, read_view
@@ -125,8 +125,8 @@ def placed(
     """What `place` finds for a build file; the exit code says it if there is nothing to compare."""
     problem = load_build(build, catalog_of(catalog))
     found = place(as_it_stands(problem) if today else problem, seconds)
-    if found.answer.plan is None:
-        view = view_of(problem, found.seating, found.answer)
-        print(f"{view.headline}: there is nothing to hold it against", file=sys.stderr)
-        raise typer.Exit(EXIT[found.answer.status])
-    return asdict(view_of(found.problem, found.seating, found.answer))
+    if found.plan is None:
+        view = answer_of(found)
+        print(f"{view.verdict.headline}: there is nothing to hold it against", file=sys.stderr)
+        raise typer.Exit(EXIT[found.status])
+    return asdict(answer_of(found))

@@ -18,7 +18,8 @@ from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, Seconds, catalog
 from slotfit.cli.output import NO, OUT_OF_TIME
 from slotfit.cli.place import EXIT
 from slotfit.cli.progress import shown_progress
-from slotfit.draw.windows import write_windows
+from slotfit.draw.picture import write_svg
+from slotfit.draw.windows import windows_svg
 from slotfit.errors import InputError, Mistake
 from slotfit.files import write_file
 from slotfit.load.build_file import load_build
@@ -65,7 +66,7 @@ def sequence(
         answer = windows_to_plan(problem, Shop(known), seconds, progress)
     print(as_json(answer) if json else as_text(answer), end="")
     if answer.plan.stretches and draw:
-        write_windows(answer, draw)
+        write_svg(windows_svg(answer), draw)
     if answer.plan.stretches and page:
         write_file(page, as_page(answer))
     raise typer.Exit(EXIT[Status(answer.verdict.status)])

@@ -9,11 +9,9 @@ to where it comes. Units are those of svg.py.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import Path
 from textwrap import wrap
 
 from slotfit.answers.sequence.answer import PowerDown, SequenceAnswer, StretchState
-from slotfit.draw.picture import as_png, wrong_ending
 from slotfit.draw.svg import (
     BODY,
     CARD,
@@ -46,7 +44,6 @@ from slotfit.draw.windows_grid import (
     grid_of,
     paths_of,
 )
-from slotfit.files import write_file
 
 KEY = (
     "Bar: a part, '+ 4' with four parts on it. Thick left end, bold: just come. Hatched: this "
@@ -129,18 +126,6 @@ def mirror_word(stretch: StretchState, name: str) -> tuple[str, bool]:
     if found.lacks:
         return f"LACKS {', '.join(found.missing)}", False
     return "needed no longer" if found.released else "whole", True
-
-
-def write_windows(answer: SequenceAnswer, file: Path) -> None:
-    """The picture as .svg or .png. Raises InputError for another ending or a bad path."""
-    match file.suffix.lower():
-        case ".svg":
-            content: str | bytes = windows_svg(answer)
-        case ".png":
-            content = as_png(windows_svg(answer), file)
-        case _:
-            raise wrong_ending(file, ".svg or .png")
-    write_file(file, content)
 
 
 def windows_svg(answer: SequenceAnswer, prefix: str = "") -> str:

@@ -15,8 +15,8 @@ from slotfit.answers.compare.answer import (
     PreferenceView,
 )
 from slotfit.answers.headroom.answer import HeadroomView, MoveView, NewSeatView, RoomView
-from slotfit.answers.place.answer import SCHEMA_VERSION, View
-from tests.render.hand_view import CLEAN, Dirt, Hand, hand_view
+from slotfit.answers.place.answer import SCHEMA_VERSION, PlaceAnswer
+from tests.render.hand_answer import CLEAN, Dirt, Hand, hand_answer, with_plan
 
 FULL = BoardView(
     name="first",
@@ -55,21 +55,21 @@ FULL = BoardView(
     outlook=OutlookView(("one-card",), ("two-cards",), (), 0.75),
     seconds=0.1,
     mistake="",
-    view=hand_view(),
+    view=hand_answer(),
 )
 
 
-def less(view: View) -> View:
+def less(answer: PlaceAnswer) -> PlaceAnswer:
     """The same plan without the network card, slower for a drive."""
-    nic = next(seat.item for seat in view.seats if seat.item.startswith("nic"))
-    seats = [seat for seat in view.seats if seat.item != nic]
+    nic = next(seat.item for seat in answer.plan.seats if seat.item.startswith("nic"))
+    seats = [seat for seat in answer.plan.seats if seat.item != nic]
     slow = replace(seats[1], short_mb_s=1200, wanted_in_mb_s=3200, wanted_out_mb_s=3200)
-    return replace(
-        view,
+    return with_plan(
+        answer,
         seats=(seats[0], slow, *seats[2:]),
         receptacles=tuple(
             replace(one, item=None, state="free") if one.item == nic else one
-            for one in view.receptacles
+            for one in answer.plan.receptacles
         ),
     )
 
@@ -106,7 +106,7 @@ SHORT = replace(
     price=None,
     notes=(),
     outlook=None,
-    view=less(hand_view()),
+    view=less(hand_answer()),
 )
 
 BROKEN = replace(
@@ -133,7 +133,7 @@ ITEMS = ("carrier", "disk-1", "disk-2", "nic", "accel", "expander", "expander:up
 def comparison(dirt: Dirt = CLEAN) -> Comparison:
     """Three boards: one takes all, one does not, one could not be read."""
     hand = Hand(dirt)
-    view = hand_view(dirt)
+    view = hand_answer(dirt)
     boards = (
         replace(FULL, view=view),
         replace(SHORT, view=less(view)),

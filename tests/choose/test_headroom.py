@@ -70,8 +70,8 @@ def looked(problem: Problem, probe: Probe) -> Room:
 
 def plan_of(room: Room) -> Plan:
     assert room.placed
-    assert room.placed.answer.plan
-    return room.placed.answer.plan
+    assert room.placed.plan
+    return room.placed.plan
 
 
 def small_probes() -> list[Probe]:
@@ -90,7 +90,7 @@ def test_the_oracle_says_the_same_of_every_addition(theme: str, number: int) -> 
     problem = replace(small_build(Random(f"headroom {theme} {number}"), theme), today={})
     problem = shortened(problem)
     placed = api.place(problem, SECONDS)
-    if placed.answer.plan is None:
+    if placed.plan is None:
         return
     start = held(placed, SECONDS)
     assert start
@@ -138,11 +138,11 @@ def test_each_claim_is_proven_again_by_place(probe: Probe) -> None:
         for i in asked.items
     )
     again = api.place(replace(asked, items=items), SECONDS)
-    assert again.answer.status is Status.PROVEN
-    assert again.answer.plan
-    before = api.place(problem, SECONDS).answer.plan
+    assert again.status is Status.PROVEN
+    assert again.plan
+    before = api.place(problem, SECONDS).plan
     assert before
-    lanes = {seat.item: [link.lanes for link in seat.links] for seat in again.answer.plan.seats}
+    lanes = {seat.item: [link.lanes for link in seat.links] for seat in again.plan.seats}
     for seat in before.seats:
         assert lanes[seat.item] >= [link.lanes for link in seat.links]
 
@@ -160,7 +160,7 @@ def test_what_would_have_to_move_is_told() -> None:
         item._replace(wish=item.wish.model_copy(update={"pin": None, "ban": ("slot3",)}))
         for item in start.base.items
     )
-    placed = start.placed._replace(problem=replace(start.base, items=free))
+    placed = replace(start.placed, problem=replace(start.base, items=free))
     unpinned = Held(placed, start.plan)
     view = room_view(unpinned, room_for(unpinned, X16, SECONDS))
     assert [(one.item, one.from_, one.to) for one in view.moves] == [("nic", "slot1", "slot2")]
@@ -229,8 +229,8 @@ def test_new_names_are_new() -> None:
 def test_what_is_left_out_stays_out() -> None:
     parts = cards("a", "b", "c").replace("id: c,", "id: c, required: false,", 1)
     placed = api.place(build(parts), SECONDS)
-    assert placed.answer.plan
-    base = keeping(placed.problem, placed.answer.plan)
+    assert placed.plan
+    base = keeping(placed.problem, placed.plan)
     assert len(base.items) == 2
     assert all(item.wish.required for item in base.items)
 
@@ -256,12 +256,15 @@ def test_once_stopped_the_rest_is_said_not_to_be_tried() -> None:
 
 def test_out_of_time_is_no_no() -> None:
     start = there(build(cards("nic"), ROOMY))
-    unknown = start.placed.answer._replace(status=Status.UNKNOWN, plan=None)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(
             "slotfit.answers.headroom.headroom.place",
-            lambda problem, _: start.placed._replace(
-                problem=problem, seating=api.state_all(problem)[0], answer=unknown
+            lambda problem, _: replace(
+                start.placed,
+                problem=problem,
+                seating=api.state_all(problem)[0],
+                status=Status.UNKNOWN,
+                plan=None,
             ),
         )
         room = room_for(start, X8, SECONDS)

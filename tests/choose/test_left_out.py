@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from slotfit.answers.compare.causes import causes_of
 from slotfit.answers.compare.left_out import all_optional, all_seated, heaviest, place_most
-from slotfit.answers.place.causes import causes_of
 from slotfit.model.plan import Status
 from tests.builds import THEMES, small_build
 from tests.choose.invented import ONE_PROCESSOR, TWO_SLOTS, build, cards, demo
@@ -30,7 +30,7 @@ def test_no_fewer_can_be_left_out(theme: str, number: int) -> None:
     assert fewest.cost is not None
     assert fewest.cost[0] // heaviest(problem) == len(own)
     assert most.status is Status.PROVEN
-    plan = most.placed.answer.plan
+    plan = most.placed.plan
     assert plan is not None
     seated = {seat.item for seat in plan.seats}
     required = {i.id for i in problem.items if i.wish.required and not i.companion_of}
@@ -40,7 +40,7 @@ def test_no_fewer_can_be_left_out(theme: str, number: int) -> None:
 @given(theme=st.sampled_from(THEMES), seed=st.integers(0, 10**6))
 def test_causes_add_up_to_what_each_preference_comes_to(theme: str, seed: int) -> None:
     most = place_most(small_build(Random(f"causes {theme} {seed}"), theme), SECONDS)
-    plan = most.placed.answer.plan
+    plan = most.placed.plan
     assert plan is not None
     causes = [*causes_of(most.placed, plan)]
     for stage in plan.stages:

@@ -21,7 +21,7 @@ from slotfit.draw.boards import boards_svg
 from slotfit.sheet.boards import MOST_DRAWN, as_page
 from slotfit.sheet.html_page import hash_of
 from tests.choose.finished import FULL, comparison, headroom
-from tests.render.hand_view import HOSTILE
+from tests.render.hand_answer import HOSTILE, with_plan
 
 GOLDEN = Path(__file__).parent / "golden"
 XLINK = "{http://www.w3.org/1999/xlink}href"
@@ -59,7 +59,7 @@ def test_json_has_every_field_by_its_name() -> None:
     assert set(data) == {field.name for field in fields(Comparison)}
     assert set(data["boards"][0]) == {field.name for field in fields(BoardView)}
     assert data["schema_version"] == 1
-    assert data["boards"][0]["view"]["seats"][0]["item"] == "carrier"
+    assert data["boards"][0]["view"]["plan"]["seats"][0]["item"] == "carrier"
     assert data["boards"][2]["view"] is None
     assert json.loads(as_json(headroom()))["rooms"][1]["fits"] == 10
 
@@ -117,8 +117,8 @@ def test_boards_are_drawn_on_one_scale_with_their_rear_edges_in_line() -> None:
     made = comparison()
     first, second, _ = made.boards
     assert second.view
-    longer = tuple(replace(row, length_mm=420.0) for row in second.view.rows)
-    boards = (first, replace(second, view=replace(second.view, rows=longer)))
+    longer = tuple(replace(row, card_length_mm=420.0) for row in second.view.plan.rows)
+    boards = (first, replace(second, view=with_plan(second.view, rows=longer)))
     root = ET.fromstring(boards_svg(made, boards))
     edges = [
         float(line.attrib["y1"]) + float(moved[1])

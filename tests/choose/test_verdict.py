@@ -19,7 +19,7 @@ from slotfit.answers.compare.verdict import (
 )
 from slotfit.model.plan import StageValue
 from tests.choose.invented import build, cards
-from tests.render.hand_view import hand_view
+from tests.render.hand_answer import hand_answer
 
 STAGES = ("dark-endpoints", "bandwidth", "locality", "cooling")
 
@@ -42,7 +42,7 @@ def result(name: str, *stages: int, missing: int = 0, proven: bool = True) -> Re
                 for stage, value in zip(STAGES, stages, strict=True)
                 if value
             ),
-            view=hand_view(),
+            view=hand_answer(),
         ),
     )
 

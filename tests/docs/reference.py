@@ -294,7 +294,7 @@ def answers() -> dict[str, type]:
     from slotfit.answers.headroom.answer import HeadroomView  # noqa: PLC0415
     from slotfit.answers.no_plan.choices import ChoicesView  # noqa: PLC0415
     from slotfit.answers.no_plan.text import ExplanationView  # noqa: PLC0415
-    from slotfit.answers.place.answer import View  # noqa: PLC0415
+    from slotfit.answers.place.answer import PlaceAnswer  # noqa: PLC0415
     from slotfit.answers.read.report import ReadView  # noqa: PLC0415
     from slotfit.answers.sequence.answer import (  # noqa: PLC0415
         PullFirstAnswer,
@@ -304,7 +304,7 @@ def answers() -> dict[str, type]:
     from slotfit.answers.why.text import WhyView  # noqa: PLC0415
 
     return {
-        "place": View,
+        "place": PlaceAnswer,
         "place, key `explanation` (no plan)": ExplanationView,
         "place, key `choices` (--also, --elsewhere, --if-false)": ChoicesView,
         "check": CheckView,
@@ -339,7 +339,8 @@ JSON_INTRODUCTION = """\
 `--json` prints one object. `schema_version` is raised when a key changes its meaning or goes away,
 not when one is added. Quantities have their unit in the key: `_mb_s` megabytes per second, `_w`
 watts. `null` means not known, never zero. `catalog show --json` prints `file` and `described`: the
-description by the keys of its [file format](files.md), short forms spelled out.
+description by the keys of its [file format](files.md), short forms spelled out. A JSON Schema of
+what `place` prints lies in `catalog/schema/answer-place.json`.
 """
 
 

@@ -39,7 +39,7 @@ def shop() -> Shop:
 
 
 def is_impossible(problem: Problem) -> bool:
-    return api.place(canonical(problem), SECONDS).answer.status is Status.IMPOSSIBLE
+    return api.place(canonical(problem), SECONDS).status is Status.IMPOSSIBLE
 
 
 def builds(theme: str, number: int) -> Iterator[Problem]:

@@ -30,7 +30,7 @@ parts:
 
 
 def placed(build: str) -> Plan:
-    plan = api.place(load_build_text(build, Catalog(())), SECONDS).answer.plan
+    plan = api.place(load_build_text(build, Catalog(())), SECONDS).plan
     assert plan is not None
     return plan
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from slotfit import api
-from slotfit.answers.place.of_plan import view_of
+from slotfit.answers.place.of_plan import answer_of
 from slotfit.answers.text_layout import as_json
 from slotfit.answers.verify.answer import FindingView, VerifyView
 from slotfit.answers.verify.planned import as_it_stands, planned_in
@@ -75,8 +75,8 @@ def plan() -> str:
     with tempfile.TemporaryDirectory() as folder:
         problem = as_it_stands(loaded(described(seen_on(planned_bus())), Path(folder) / "made"))
     placed = api.place(problem, SECONDS)
-    assert placed.answer.plan
-    return as_json(view_of(problem, placed.seating, placed.answer))
+    assert placed.plan
+    return as_json(answer_of(placed))
 
 
 def document() -> dict[str, Any]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from slotfit.answers.place.answer import View
-from slotfit.answers.text_layout import gb_s
+from slotfit.answers.names import gb_s
+from slotfit.answers.place.answer import PlaceAnswer
 
 UNTRIED = "stopped before it was tried"
 """What is said of a board that Ctrl-C came before, in place of a mistake."""
@@ -129,7 +129,7 @@ class BoardView:
     seconds: float
     mistake: str
     """Why it could not be tried; empty if it was."""
-    view: View | None
+    view: PlaceAnswer | None
 
 
 @dataclass(frozen=True, slots=True)

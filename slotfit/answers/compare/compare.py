@@ -7,11 +7,11 @@ from concurrent.futures import CancelledError, Executor, Future, as_completed
 from dataclasses import dataclass, replace
 
 from slotfit.answers.compare.answer import UNTRIED, CauseView, OutlookView
+from slotfit.answers.compare.causes import causes_of
 from slotfit.answers.compare.futures import Outlook, robustness
 from slotfit.answers.compare.left_out import Missing, Most, Stop, place_most
-from slotfit.answers.place.answer import View
-from slotfit.answers.place.causes import causes_of
-from slotfit.answers.place.of_plan import view_of
+from slotfit.answers.place.answer import PlaceAnswer
+from slotfit.answers.place.of_plan import answer_of
 from slotfit.errors import InputError, SlotfitError
 from slotfit.listing import listed
 from slotfit.model.board import Board
@@ -195,7 +195,7 @@ class Found:
     """What boards are compared by, in the order of the preferences."""
     missing: tuple[Missing, ...]
     causes: tuple[CauseView, ...]
-    view: View
+    view: PlaceAnswer
     outlook: OutlookView | None = None
 
 
@@ -264,7 +264,7 @@ def placed_on(asked: Asked, candidate: Candidate) -> Result:
 
 def found_in(most: Most) -> Found | None:
     """The plan and what is told of it; None if there is none."""
-    placed, plan = most.placed, most.placed.answer.plan
+    placed, plan = most.placed, most.placed.plan
     if plan is None:
         return None
     return Found(
@@ -272,7 +272,7 @@ def found_in(most: Most) -> Found | None:
         stages=tuple(stage for stage in plan.stages if stage.stage != "reserve"),
         missing=most.missing,
         causes=tuple(causes_of(placed, plan)),
-        view=view_of(placed.problem, placed.seating, placed.answer),
+        view=answer_of(placed),
     )
 
 

@@ -39,7 +39,7 @@ class Outlook:
 
 def robustness(most: Most, outlooks: Sequence[Outlook], seconds: float) -> OutlookView:
     """Which futures fit beside the plan; none where the parts of today do not all fit."""
-    plan = most.placed.answer.plan
+    plan = most.placed.plan
     if plan is None or most.missing:
         return outlook_of(outlooks, {one.name: False for one in outlooks})
     base = keeping(most.placed.problem, plan)
@@ -49,7 +49,7 @@ def robustness(most: Most, outlooks: Sequence[Outlook], seconds: float) -> Outlo
 def takes(base: Problem, outlook: Outlook, seconds: float) -> bool | None:
     """Whether the additions of a future fit; None if time ran out. Anything may move for them."""
     asked = with_parts(base, added(base, outlook.probe, 1))
-    status = place(replace(asked, preferences=()), seconds).answer.status
+    status = place(replace(asked, preferences=()), seconds).status
     return None if status is Status.UNKNOWN else status is not Status.IMPOSSIBLE
 
 

@@ -14,7 +14,7 @@ from slotfit.answers.place.plan import refereed, seats, state_all
 from slotfit.answers.why.answer import atoms_chosen
 from slotfit.listing import listed, natural
 from slotfit.model.clause import AtMost, Clause, Ground, atoms_of, holds
-from slotfit.model.plan import Answer, Placed, Plan, Status
+from slotfit.model.plan import Placed, Plan, Status
 from slotfit.model.problem import Item, Problem
 from slotfit.model.seat import Objection, Refusal, Seat, Seating
 from slotfit.solve.place import place
@@ -190,7 +190,7 @@ class Most:
     @property
     def status(self) -> Status:
         """Of the plan; of a build that does not fit whole, for as much as fits."""
-        return self.placed.answer.status
+        return self.placed.status
 
 
 def place_most(problem: Problem, seconds: float) -> Most:
@@ -206,9 +206,9 @@ def place_most(problem: Problem, seconds: float) -> Most:
     why = dict(gone)
     rest, seating = without(problem, gone), without_seats(seating, gone)
     placed = whole(rest, seating, left(seconds, began))
-    if placed.answer.status is Status.IMPOSSIBLE:
+    if placed.status is Status.IMPOSSIBLE:
         crowded = fewest_left_out(rest, seating, left(seconds, began))
-        plan = crowded.answer.plan
+        plan = crowded.plan
         if plan:
             out = [name for name in plan.left_out if rest.item[name].wish.required]
             why |= obstacles(crowded, plan, out)
@@ -233,7 +233,7 @@ def whole(problem: Problem, seating: Seating, seconds: float) -> Placed:
     }
     if all_seated(sites):
         return best_plan(problem, seconds, seating=seating)
-    return Placed(problem, seating, (), Answer(Status.IMPOSSIBLE, None, 0.0))
+    return Placed(problem, seating, (), Status.IMPOSSIBLE)
 
 
 def fewest_left_out(problem: Problem, seating: Seating, seconds: float) -> Placed:
@@ -245,8 +245,7 @@ def fewest_left_out(problem: Problem, seating: Seating, seconds: float) -> Place
     """
     loose = all_optional(problem)
     seating, clauses = state_all(loose, unless_in_order(seating))
-    answer = place(loose, seating, clauses, seconds, any_of_the_best=True)
-    return Placed(loose, seating, clauses, answer)
+    return place(loose, seating, clauses, seconds, any_of_the_best=True)
 
 
 def best_without(
@@ -261,10 +260,10 @@ def best_without(
     seating, stated = state_all(asked, unless_in_order(seating))
     never = tuple((seat.key, 1) for name in out for seat in seating.by_item.get(name, []))
     clauses = (*stated, AtMost(Ground("WISH007", "they are left out"), never, 0, "parts"))
-    answer = place(asked, seating, clauses, seconds)
-    if answer.plan and crowded.answer.status is not Status.PROVEN:
-        answer = answer._replace(status=Status.UNPROVEN)
-    return refereed(Placed(asked, seating, clauses, answer))
+    placed = place(asked, seating, clauses, seconds)
+    if placed.plan and crowded.status is not Status.PROVEN:
+        placed = replace(placed, status=Status.UNPROVEN)
+    return refereed(placed)
 
 
 def unless_in_order(seating: Seating) -> Seating | None:

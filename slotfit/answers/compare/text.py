@@ -15,8 +15,9 @@ from slotfit.answers.compare.answer import (
     legend,
     table,
 )
-from slotfit.answers.place.answer import SeatView
-from slotfit.answers.text_layout import WIDTH, bullet, columns, fill, gb_s, heading
+from slotfit.answers.names import gb_s
+from slotfit.answers.place.answer import PlannedSeat
+from slotfit.answers.text_layout import WIDTH, bullet, columns, fill, heading
 
 LEFT_OUT = "left out"
 
@@ -27,45 +28,45 @@ MARKS = (
 )
 
 
-def seats(board: BoardView) -> tuple[SeatView, ...]:
+def seats(board: BoardView) -> tuple[PlannedSeat, ...]:
     """Its seats, if it has any."""
-    return board.view.seats if board.view else ()
+    return board.view.plan.seats if board.view else ()
 
 
-def seat_in(board: BoardView, item: str) -> SeatView | None:
+def seat_in(board: BoardView, item: str) -> PlannedSeat | None:
     """Where the board has the part."""
     return next((seat for seat in seats(board) if seat.item == item), None)
 
 
-def place(board: BoardView, seat: SeatView) -> str:
+def place(board: BoardView, seat: PlannedSeat) -> str:
     """`SLOT 3`, `m2a of cache`, and the machine where there are several."""
-    several = board.view is not None and len(board.view.machines) > 1
+    several = board.view is not None and len(board.view.plan.machines) > 1
     machine = f"{seat.machine} " if several and not seat.depth else ""
     return f"{machine}{seat.label}" + (f" of {seat.owner}" if seat.depth else "")
 
 
-def short_place(board: BoardView, seat: SeatView) -> str:
+def short_place(board: BoardView, seat: PlannedSeat) -> str:
     """`SLOT 3`, `cache/m2a`, `north/SLOT 3` where there are several machines."""
-    several = board.view is not None and len(board.view.machines) > 1
+    several = board.view is not None and len(board.view.plan.machines) > 1
     return f"{seat.owner}/{seat.label}" if seat.depth or several else seat.label
 
 
-def link(seat: SeatView) -> str:
+def link(seat: PlannedSeat) -> str:
     """`16 GT/s x8`, `4 of 4 live`, nothing for power only."""
     if not seat.links:
         return ""
-    alive = [one for one in seat.links if one.lanes]
+    alive = [one for one in seat.links if one.trains.lanes]
     if len(seat.links) > 1:
         return f"{len(alive)} of {len(seat.links)} live"
     return seat.links[0].text
 
 
-def short_link(seat: SeatView) -> str:
+def short_link(seat: PlannedSeat) -> str:
     """`16GT x8`, `4/4 live`."""
     return link(seat).replace(" GT/s", "GT").replace(" of ", "/")
 
 
-def demand(seat: SeatView) -> str:
+def demand(seat: PlannedSeat) -> str:
     """What of its demand is met: `6.2 of 12.8 GB/s`, `3.2 GB/s`, nothing where it has none."""
     wanted = seat.wanted_in_mb_s + seat.wanted_out_mb_s
     if not wanted:
@@ -74,14 +75,14 @@ def demand(seat: SeatView) -> str:
     return f"{met}{gb_s(wanted)} GB/s"
 
 
-def hangs_on(seat: SeatView) -> str:
+def hangs_on(seat: PlannedSeat) -> str:
     """`cpu1 via chipset`; empty if it takes no lanes, or takes those of what it sits on."""
     if seat.processor is None or seat.depth:
         return ""
     return seat.processor + (f" via {seat.hub}" if seat.hub else "")
 
 
-def marks(seat: SeatView) -> str:
+def marks(seat: PlannedSeat) -> str:
     """`!`, `@`, `?`: see MARKS."""
     short = seat.short_mb_s or seat.shared_short_mb_s
     said = ("!" if short else "", "@" if seat.far else "", "?" if seat.facts else "")

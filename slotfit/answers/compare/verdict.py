@@ -14,10 +14,10 @@ from slotfit.answers.compare.answer import (
     MissingView,
     PreferenceView,
 )
+from slotfit.answers.compare.causes import draw_unknown, lanes_left, left_over, power_left
 from slotfit.answers.compare.compare import Found, Result
+from slotfit.answers.names import gb_s
 from slotfit.answers.place.answer import SCHEMA_VERSION
-from slotfit.answers.place.causes import draw_unknown, lanes_left, left_over, power_left
-from slotfit.answers.text_layout import gb_s
 from slotfit.listing import counted, listed
 from slotfit.model.problem import Problem
 
@@ -232,7 +232,7 @@ def board_view(problem: Problem, result: Result, order: Sequence[Result]) -> Boa
     rival = rival_of(result, order)
     apart = difference(result, rival) if rival else None
     own = [item.id for item in problem.items if item.companion_of is None]
-    seated = {seat.item for seat in found.view.seats} if found else set()
+    seated = {seat.item for seat in found.view.plan.seats} if found else set()
     return BoardView(
         name=result.name,
         board=result.board,

@@ -7,16 +7,16 @@ from collections.abc import Callable, Container, Iterator, Sequence
 from dataclasses import dataclass
 
 from slotfit.answers.compare.answer import OutlookView
+from slotfit.answers.compare.causes import elsewhere, link_name, short
 from slotfit.answers.compare.futures import Outlook, outlook_of
 from slotfit.answers.compare.left_out import Stop, left, obstacles
 from slotfit.answers.headroom.additions import Probe, added, keeping, seats_of_new, with_parts
 from slotfit.answers.headroom.answer import HeadroomView, MoveView, NewSeatView, RoomView
-from slotfit.answers.place.answer import SCHEMA_VERSION, SettingView
-from slotfit.answers.place.causes import elsewhere, link_name, short
-from slotfit.answers.place.of_plan import HEADLINES, headline, settings
+from slotfit.answers.names import gb_s, headline, link_text
+from slotfit.answers.place.answer import SCHEMA_VERSION, SettingToChoose
+from slotfit.answers.place.of_plan import settings
 from slotfit.answers.place.plan import place, state_all
-from slotfit.answers.text_layout import gb_s, link_text
-from slotfit.model.plan import Answer, Placed, Plan, Status
+from slotfit.model.plan import Placed, Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat
 
@@ -55,10 +55,10 @@ class Held:
 
 def held(placed: Placed, seconds: float) -> Held | None:
     """The plan as what is there; None without one."""
-    if placed.answer.plan is None:
+    if placed.plan is None:
         return None
-    again = place(keeping(placed.problem, placed.answer.plan), seconds)
-    return Held(again, again.answer.plan) if again.answer.plan else None
+    again = place(keeping(placed.problem, placed.plan), seconds)
+    return Held(again, again.plan) if again.plan else None
 
 
 def room_for(there: Held, probe: Probe, seconds: float) -> Room:
@@ -69,7 +69,7 @@ def room_for(there: Held, probe: Probe, seconds: float) -> Room:
     best: Placed | None = None
     fits, count, step = 0, 1, 1
     while True:
-        if tried.answer.plan:
+        if tried.plan:
             best, fits, step = tried, count, step * 2
         else:
             too_many, step = count, max((count - fits) // 2, 1)
@@ -79,7 +79,7 @@ def room_for(there: Held, probe: Probe, seconds: float) -> Room:
         tried = place(there.with_(probe, count), left(seconds, began))
     if fits == probe.most:
         return Room(probe, fits, counted=True, placed=best, why_no_more="")
-    if count == too_many and tried.answer.status is Status.UNKNOWN:
+    if count == too_many and tried.status is Status.UNKNOWN:
         return Room(probe, fits, counted=False, placed=best, why_no_more="")
     return Room(
         probe, fits, counted=True, placed=best, why_no_more=why_not(there, probe, fits, best)
@@ -104,8 +104,8 @@ def why_not(there: Held, probe: Probe, fits: int, best: Placed | None) -> str:
     """What stands in the way of one more, beside those that fit."""
     problem = there.with_(probe, fits + 1)
     seating, clauses = state_all(problem)
-    stated = Placed(problem, seating, clauses, Answer(Status.IMPOSSIBLE, None, 0.0))
-    plan = best.answer.plan if best and best.answer.plan else there.plan
+    stated = Placed(problem, seating, clauses, Status.IMPOSSIBLE)
+    plan = best.plan if best and best.plan else there.plan
     seated = {seat.item for seat in plan.seats}
     out = [item.id for item in problem.items if item.id not in seated]
     for found in obstacles(stated, plan, out).values():
@@ -117,7 +117,7 @@ def why_not(there: Held, probe: Probe, fits: int, best: Placed | None) -> str:
 def room_view(there: Held, room: Room) -> RoomView:
     """One addition, told against the plan it is added to."""
     placed = room.placed
-    plan = placed.answer.plan if placed else None
+    plan = placed.plan if placed else None
     if placed is None or plan is None:
         return nothing(room)
     known = {fact.id for fact in there.plan.facts}
@@ -205,15 +205,15 @@ def set_anew(there: Held, placed: Placed, plan: Plan) -> Iterator[str]:
         old = before.get(where(one))
         if (
             old
-            and old.text != one.text
+            and old.division.text != one.division.text
             and f"{one.machine}/{one.group}" in used
-            and one.how != "presence"
+            and one.division.how != "presence"
         ):
             machine = f"{one.machine}: " if several else ""
-            yield f"{machine}{one.text} (now {old.text})"
+            yield f"{machine}{one.division.text} (now {old.division.text})"
 
 
-def where(setting: SettingView) -> tuple[str, str]:
+def where(setting: SettingToChoose) -> tuple[str, str]:
     """The lane group a setting is of."""
     return setting.machine, setting.group
 
@@ -248,22 +248,21 @@ def headroom_of(
     is said not to have been tried.
     """
     every = [*probes, *(one.probe for one in outlooks)]
-    answer = Answer(Status.UNKNOWN, None, 0.0)
+    status, plan = Status.UNKNOWN, None
     found: list[RoomView] = []
     try:
         placed = place(problem, seconds, tell)
-        answer = placed.answer
+        status, plan = placed.status, placed.plan
         for room in rooms(placed, every, seconds, tell, stop):
             found.append(room)  # noqa: PERF402 - what came before an interrupt is kept
     except KeyboardInterrupt:
         stop.asked = True
-    plan = answer.plan
     return HeadroomView(
         schema_version=SCHEMA_VERSION,
         build=problem.id,
         title=problem.name or problem.id,
-        status=answer.status.value,
-        headline=headline(answer.status, plan) if plan else HEADLINES[answer.status],
+        status=status.value,
+        headline=headline(status, plan),
         rooms=tuple(found),
         outlook=futures(outlooks, found[len(probes) :]) if outlooks and plan else None,
         untried=tuple(probe.name for probe in every[len(found) :]) if plan else (),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from slotfit.answers.place.answer import FactView
+from slotfit.answers.place.answer import UnprovenFact
 from slotfit.model.windows import CopyJob, Totals
 
 SCHEMA_VERSION = 2
@@ -254,7 +254,7 @@ class SequencePlan:
 class SequenceWatch:
     """What the answer takes for granted, and what is at stake."""
 
-    facts: tuple[FactView, ...]
+    facts: tuple[UnprovenFact, ...]
     """Unproven facts that some layout rests on."""
     risks: tuple[WindowNote, ...]
     """What is at stake between a window and the next."""
@@ -383,7 +383,7 @@ class Pull:
     """`SLOT 3`, `75 W`, `1 pcie-8 from the supply`."""
     goes: PartRoom | None
     """Where the part goes then; None if it still has no room."""
-    facts: tuple[FactView, ...]
+    facts: tuple[UnprovenFact, ...]
     """What nobody has proven on which that rests."""
     changes: tuple[SettingStep, ...]
     """Settings that the part's new place needs."""
@@ -426,7 +426,7 @@ class PullWatch:
 
     short_mb_s: int
     """MB/s of what the part moves that do not get through its link there."""
-    facts: tuple[FactView, ...]
+    facts: tuple[UnprovenFact, ...]
     """What nobody has proven on which that place rests."""
 
 

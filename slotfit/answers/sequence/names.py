@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from slotfit.answers.place.answer import FactView
-from slotfit.answers.place.cables import link_words
-from slotfit.answers.place.of_plan import seat_view
+from slotfit.answers.names import links_words
+from slotfit.answers.place.answer import UnprovenFact
+from slotfit.answers.place.of_plan import planned_link
 from slotfit.answers.sequence.answer import SettingStep
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Fact
-from slotfit.model.windows import Layout, SettingChange, Task
+from slotfit.model.windows import Layout, SettingChange
 from slotfit.rule import gets
 
 BESIDE = "beside the machines"
@@ -40,12 +40,12 @@ def socket_of(problem: Problem, site_id: str | None) -> tuple[str, str]:
     return problem.item[site.owner].body, site.receptacle.label or site.receptacle.id
 
 
-def link_name(task: Task, layout: Layout, item: str) -> str:
+def link_name(layout: Layout, item: str) -> str:
     """What a part trains at; empty where it is in no machine or has no links."""
     seat = layout.seat_of.get(item)
     if seat is None or not seat.links:
         return ""
-    return link_words(seat_view(task.problem, task.seating, layout.plan(task.problem), seat))
+    return links_words([*map(planned_link, seat.links)])
 
 
 def setting_step(change: SettingChange) -> SettingStep:
@@ -63,7 +63,7 @@ def setting_step(change: SettingChange) -> SettingStep:
     )
 
 
-def unproven(fact: Fact, layouts: Iterable[Layout]) -> FactView:
+def unproven(fact: Fact, layouts: Iterable[Layout]) -> UnprovenFact:
     """An unproven fact, with the parts that rest on it in some of the layouts."""
     items = dict.fromkeys(
         seat.item
@@ -72,4 +72,4 @@ def unproven(fact: Fact, layouts: Iterable[Layout]) -> FactView:
         if any(other.id == fact.id for other in seat.facts)
     )
     where = str(fact.span) if fact.span else ""
-    return FactView(fact.id, fact.statement, fact.find_out, where, tuple(items))
+    return UnprovenFact(fact.id, fact.statement, fact.find_out, where, tuple(items))

@@ -25,7 +25,7 @@ from slotfit.answers.sequence.task import Ends, ends_of, with_goal
 from slotfit.answers.sequence.windows import do_and_risks, plan_of
 from slotfit.errors import InternalError
 from slotfit.listing import counted
-from slotfit.model.plan import Answer, Status
+from slotfit.model.plan import Placed, Status
 from slotfit.model.problem import Problem
 from slotfit.model.windows import Schedule, Scheduled, Task
 from slotfit.rule import gets
@@ -39,7 +39,7 @@ def sequence(
     shop: Shop | None = None,
     seconds: float = 60.0,
     progress: Progress = silent,
-    goal: Answer | None = None,
+    goal: Placed | None = None,
 ) -> SequenceAnswer:
     """
     The fewest windows from today's layout to the plan, checked by their own referee.
@@ -99,7 +99,7 @@ def answer_of(ready: Ends, scheduled: Scheduled | None, why: NoWay | None) -> Se
     )
 
 
-def verdict_of(goal: Answer | None, scheduled: Scheduled | None) -> SequenceVerdict:
+def verdict_of(goal: Placed | None, scheduled: Scheduled | None) -> SequenceVerdict:
     """How far the answer is proven; a goal that may not be the best takes nothing from it."""
     if scheduled is None and goal and goal.status is Status.IMPOSSIBLE:
         text = "There is no layout to end with: `slotfit place` on this file says why"

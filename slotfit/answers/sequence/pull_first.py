@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 
 from slotfit.answers.no_plan.case import canonical
-from slotfit.answers.place.answer import FactView
-from slotfit.answers.place.cautions import CAUTIONS
+from slotfit.answers.place.answer import UnprovenFact
+from slotfit.answers.place.cautions import cautions_for
 from slotfit.answers.place.plan import Progress
 from slotfit.answers.sequence.answer import (
     SCHEMA_VERSION,
@@ -93,14 +93,13 @@ def ranked(search: RoomSearch, answer: PullFirstAnswer, progress: Progress) -> P
     plan = PullPlan(search.room(now, part) if now else None, pulls)
     complete = bool(search.clock.left)
     first = [item for pull in pulls[:1] for item in (*pull.items, *pull.riders)]
-    touched = [task.problem.item[name] for name in (part, *search.along, *first)]
     moves = tuple(parts_moved(task, moved)) if moved else ()
     return replace(
         answer,
         along=search.along,
         verdict=verdict_of(plan, part, moved=moved is not None, complete=complete),
         plan=plan,
-        do=PullDo(moves, tuple(one.text for one in CAUTIONS if one.applies(task.problem, touched))),
+        do=PullDo(moves, cautions_for(task.problem, [part, *search.along, *first])),
         watch=PullWatch(shortfall[0], search.facts(now)),
         more=PullMore(complete),
     )
@@ -163,14 +162,14 @@ class RoomSearch:
     def room(self, layout: Layout, item: str) -> PartRoom:
         """The place that an item has in a layout."""
         place_ = place_name(self.task.problem, layout.places[item], machine=True)
-        return PartRoom(item, place_, link_name(self.task, layout, item))
+        return PartRoom(item, place_, link_name(layout, item))
 
     def shortfall(self, layout: Layout) -> tuple[int, int]:
         """How the part fares: MB/s that do not get through its link, facts its seat rests on."""
         seat = layout.seat_of[self.part]
         return no_copies(self.task, layout).short(seat), len(seat.facts)
 
-    def facts(self, layout: Layout | None) -> tuple[FactView, ...]:
+    def facts(self, layout: Layout | None) -> tuple[UnprovenFact, ...]:
         """What the part's seat rests on."""
         found = layout.seat_of[self.part].facts if layout else ()
         return tuple(unproven(fact, [layout]) for fact in found if layout)

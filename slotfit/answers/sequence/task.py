@@ -12,7 +12,7 @@ from slotfit.engine.seats import seat_all
 from slotfit.errors import InputError, InternalError, Mistake
 from slotfit.model.build import BuildPart, Copy, Mirror, Service
 from slotfit.model.clause import AtMost, Clause, ExactlyOne, Ground, arrangement
-from slotfit.model.plan import Answer, Plan, Status
+from slotfit.model.plan import Placed, Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat, Seating
 from slotfit.model.windows import CopyJob, Layout, MirrorJob, NeedMet, ServiceJob, Task
@@ -334,12 +334,12 @@ class Ends:
 
     problem: Problem
     """As written, its parts in natural order."""
-    goal: Answer | None
+    goal: Placed | None
     """What `place` answers; None if time ran out before it was asked."""
     task: Task | None
 
 
-def ends_of(problem: Problem, clock: Clock, goal: Answer | None = None) -> Ends:
+def ends_of(problem: Problem, clock: Clock, goal: Placed | None = None) -> Ends:
     """
     Find both ends and everything asked for between them; `goal`: the best plan, if it is known.
 
@@ -351,7 +351,7 @@ def ends_of(problem: Problem, clock: Clock, goal: Answer | None = None) -> Ends:
     today = layout_today(plain, seating, clauses, clock)
     if today is None:
         return Ends(problem, None, None)
-    answer = goal or best_plan(with_goal(problem), clock.left).answer
+    answer = goal or best_plan(with_goal(problem), clock.left)
     if answer.status in (Status.UNPROVEN, Status.UNKNOWN):
         clock.stopped = True  # at its end, or at Ctrl-C: nothing more is wanted
     if answer.plan is None:

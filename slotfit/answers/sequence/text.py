@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
 
+from slotfit.answers.names import gb_s
 from slotfit.answers.sequence.answer import (
     EndsApart,
     MachineWork,
@@ -18,7 +19,7 @@ from slotfit.answers.sequence.answer import (
     SequenceAnswer,
     StretchState,
 )
-from slotfit.answers.text_layout import WIDTH, bullet, fill, gb_s, heading
+from slotfit.answers.text_layout import WIDTH, bullet, fill, heading
 from slotfit.draw.svg import cut
 from slotfit.listing import counted, in_short
 
@@ -236,7 +237,7 @@ def rests_on(answer: SequenceAnswer) -> Iterator[str]:
         return
     yield from heading("Rests on (nobody has proven it; find out before the first window)")
     for number, fact in enumerate(answer.watch.facts, 1):
-        stretches = [one.number for one in answer.plan.stretches if fact.id in one.facts]
+        stretches = [one.number for one in answer.plan.stretches if fact.fact in one.facts]
         when = ", ".join("today" if not one else f"after {one}" for one in stretches)
         yield from bullet(f"({number}) {fact.statement} [{when}]", hang=6)
         yield from fill(f"Find out: {fact.find_out}.", "      ")

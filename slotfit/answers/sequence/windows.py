@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from slotfit.answers.place.cautions import CAUTIONS
+from slotfit.answers.place.cautions import cautions_for
 from slotfit.answers.sequence.answer import (
     CopyMade,
     MachineWork,
@@ -159,7 +159,7 @@ def links_to_see(task: Task, window: Window) -> Iterator[str]:
     problem = task.problem
     alike: dict[tuple[str, str], list[str]] = {}
     for move in window.moves:
-        link = link_name(task, window.after, move.item)
+        link = link_name(window.after, move.item)
         if link and not problem.item[move.item].companion_of:
             onto, _ = socket_of(problem, move.after)
             place = onto or place_name(problem, move.after, machine=True)
@@ -335,7 +335,7 @@ class WindowWork:
             onto=onto,
             socket=socket,
             riders=tuple(self.riders[item]),
-            link=link_name(self.task, self.window.after, item),
+            link=link_name(self.window.after, item),
             cables=tuple(dict.fromkeys(self.cables(item))),
         )
 
@@ -383,14 +383,13 @@ def do_and_risks(
         WindowWork(task, before, window)
         for before, window in zip(made.layouts, made.windows, strict=False)
     ]
-    cautions: dict[str, list[int]] = {caution.text: [] for caution in CAUTIONS}
+    every = [item for one in opened for item in one.touched]
+    cautions: dict[str, list[int]] = {text: [] for text in cautions_for(task.problem, every)}
     risks: list[WindowNote] = []
     for one, state in zip(opened, plan.stretches[1:], strict=True):
         number = one.window.number
-        items = [task.problem.item[name] for name in one.touched]
-        for caution in CAUTIONS if one.window.off else ():
-            if caution.applies(task.problem, items):
-                cautions[caution.text].append(number)
+        for text in cautions_for(task.problem, one.touched) if one.window.off else ():
+            cautions[text].append(number)
         risks += [WindowNote(text, (number,)) for text in one.risks(made.copied, state.mirrors)]
     do = SequenceDo(
         work=tuple(work for one in opened for work in one.work()),

@@ -6,8 +6,8 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from slotfit.answers.names import link_text
 from slotfit.answers.read.slots import why_omitted
-from slotfit.answers.text_layout import link_text
 from slotfit.answers.verify.answer import CauseView, FindingView
 from slotfit.answers.verify.match import End, Pair, Unit
 from slotfit.answers.verify.planned import PlannedSeat

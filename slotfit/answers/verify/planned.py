@@ -130,7 +130,7 @@ def clean_of(error: Exception) -> str:
 
 
 def _machine(document: Mapping[str, Any], file: str, wanted: str | None) -> Mapping[str, Any]:
-    machines: list[Mapping[str, Any]] = list(document["machines"])
+    machines: list[Mapping[str, Any]] = list(document["plan"]["machines"])
     names = [str(one["id"]) for one in machines]
     if wanted is not None and wanted not in names:
         text = f"the plan has no machine {wanted}; known: {', '.join(names)}"
@@ -146,12 +146,12 @@ def _planned(document: Mapping[str, Any], machine: Mapping[str, Any]) -> Planned
     return Planned(
         build=str(document["build"]),
         machine=name,
-        proven=document["status"] == "proven",
+        proven=document["verdict"]["status"] == "proven",
         processors=tuple(str(one[0]) for one in machine["processors"]),
-        seats=tuple(_seat(one) for one in document["seats"] if one["machine"] == name),
+        seats=tuple(_seat(one) for one in document["plan"]["seats"] if one["machine"] == name),
         sites=tuple(
             PlannedSite(str(one["site"]), str(one["id"]), str(one["label"]), str(one["form"]))
-            for one in document["receptacles"]
+            for one in document["plan"]["receptacles"]
             if one["machine"] == name and one["on_board"]
         ),
     )
@@ -185,10 +185,10 @@ def _number(value: Any) -> int | None:
 def _link(one: Mapping[str, Any]) -> PlannedLink:
     return PlannedLink(
         at=int(one["at"]),
-        lanes=int(one["lanes"]),
-        generation=_number(one["generation"]),
-        able_lanes=int(one["able_lanes"]),
-        able_generation=_number(one["able_generation"]),
+        lanes=int(one["trains"]["lanes"]),
+        generation=_number(one["trains"]["generation"]),
+        able_lanes=int(one["able"]["lanes"]),
+        able_generation=_number(one["able"]["generation"]),
         bus=str(one["bus"]),
         to=tuple(str(name) for name in one["to"]),
     )

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from slotfit.answers.names import link_text
 from slotfit.answers.read.yaml_text import clean
-from slotfit.answers.text_layout import bullet, columns, fill, heading, link_text
+from slotfit.answers.text_layout import bullet, columns, fill, heading
 from slotfit.answers.verify.answer import SCHEMA_VERSION, FindingView, PartView, VerifyView
 from slotfit.answers.verify.findings import (
     BUSES,
