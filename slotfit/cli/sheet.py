@@ -17,7 +17,7 @@ from slotfit.answers.place.plan import place
 from slotfit.answers.sequence.answer import SequenceView
 from slotfit.answers.sequence.plan import goal_of, sequence
 from slotfit.answers.sequence.shown import view_of as sequence_view_of
-from slotfit.cli.compare import Wanted, compared
+from slotfit.cli.compare import BoardsWanted, compared
 from slotfit.cli.drawing import check_targets
 from slotfit.cli.options import BuildFile, CatalogDirs, Seconds, catalog_of
 from slotfit.cli.place import EXIT
@@ -66,7 +66,7 @@ def sheet(
     check_targets([output], "sheet")
     known = catalog_of(catalog, build)
     problem = load_build(build, known)
-    wanted = Wanted(beside or (), seconds, chassis=chassis, strict="--beside")
+    wanted = BoardsWanted(beside or (), seconds, chassis=chassis, strict="--beside")
     boards = compared(problem, known, wanted) if beside else None
     goal = goal_of(problem)
     with shown_progress() as progress:

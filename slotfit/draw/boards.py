@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from slotfit.answers.compare.answer import BoardView, Comparison
+from slotfit.answers.compare.answer import CompareAnswer, RankedBoard
 from slotfit.answers.compare.text import cell
 from slotfit.answers.place.answer import View
 from slotfit.answers.place.cables import (
@@ -38,10 +38,10 @@ BETWEEN_MM = 10.0
 
 
 @dataclass(frozen=True)
-class Column:
+class BoardColumn:
     """One board, and the sheet that it is drawn on."""
 
-    board: BoardView
+    board: RankedBoard
     view: View
     nesting: Nesting
     cables: tuple[CableView, ...]
@@ -49,13 +49,13 @@ class Column:
     sheet: Sheet
 
 
-def write_boards(comparison: Comparison, file: Path) -> None:
+def write_boards(answer: CompareAnswer, file: Path) -> None:
     """All boards that have an answer, as .svg or .png. Raises InputError for a bad path."""
-    svg = boards_svg(comparison, comparison.boards)
+    svg = boards_svg(answer, answer.plan.boards)
     write_file(file, as_png(svg, file) if file.suffix.lower() == ".png" else svg)
 
 
-def boards_svg(comparison: Comparison, boards: Sequence[BoardView], prefix: str = "") -> str:
+def boards_svg(answer: CompareAnswer, boards: Sequence[RankedBoard], prefix: str = "") -> str:
     """The drawing. `prefix` keeps its ids apart where several are in one page."""
     columns = [column for board in boards if (column := column_of(board, prefix))]
     bands = [columns[start : start + ABREAST] for start in range(0, len(columns), ABREAST)]
@@ -66,31 +66,31 @@ def boards_svg(comparison: Comparison, boards: Sequence[BoardView], prefix: str 
         draw_band(page, band)
     page.heading("How to read it")
     page.y = draw_key(page.elements, prefix, page.y, page.wide, MARGIN_MM)
-    title = f"{comparison.title}: {len(columns)} boards side by side"
-    says = described(comparison, columns)
+    title = f"{answer.title}: {len(columns)} boards side by side"
+    says = described(answer, columns)
     return document(
         Page(title, says, page.wide, page.y + MARGIN_MM, prefix), patterns(prefix), page.elements
     )
 
 
-def column_of(board: BoardView, prefix: str) -> Column | None:
+def column_of(board: RankedBoard, prefix: str) -> BoardColumn | None:
     """A board's column; None if it has no plan to draw."""
-    view = board.view
-    if view is None:
+    if board.tried.plan is None:
         return None
+    view = board.tried.plan.answer
     nesting = nesting_of(view)
     cables = cables_of(view, nesting)
     panels = tuple(panels_of(view, nesting, cables, prefix))
     sheet = Sheet(width_of_sheet([*panels], "flat"), prefix)
-    return Column(board, view, nesting, cables, panels, sheet)
+    return BoardColumn(board, view, nesting, cables, panels, sheet)
 
 
-def width_of(band: Sequence[Column]) -> float:
+def width_of(band: Sequence[BoardColumn]) -> float:
     """How wide the boards of a band are together."""
     return sum(column.sheet.wide for column in band) + BETWEEN_MM * (len(band) - 1)
 
 
-def draw_band(page: Sheet, band: Sequence[Column]) -> None:
+def draw_band(page: Sheet, band: Sequence[BoardColumn]) -> None:
     """Boards abreast: heads, then rows with their rear edges in one line, then the rest."""
     for column in band:
         draw_head(column)
@@ -116,16 +116,17 @@ def line_down(x: float, top: float, bottom: float) -> str:
     return tag("line", x1=x, y1=top, x2=x, y2=bottom, stroke=LINE.light, stroke_width=0.6)
 
 
-def draw_head(column: Column) -> None:
+def draw_head(column: BoardColumn) -> None:
     """Place, name and verdict."""
     board = column.board
-    column.sheet.heading(f"{board.place}. {board.name}" + (" (invented)" if board.invented else ""))
+    invented = " (invented)" if board.tried.invented else ""
+    column.sheet.heading(f"{board.rank}. {board.tried.name}{invented}")
     column.sheet.paragraph(f"{board.verdict}.")
     if column.panels:
         room_words(column.sheet, column.panels[0].row)
 
 
-def draw_board(column: Column, deepest: float) -> None:
+def draw_board(column: BoardColumn, deepest: float) -> None:
     """The rows, and tiles for what is off them and in them."""
     sheet, nesting = column.sheet, column.nesting
     for number, panel in enumerate(column.panels):
@@ -146,7 +147,7 @@ def draw_board(column: Column, deepest: float) -> None:
     draw_cables(sheet, [*column.cables])
 
 
-def off_the_row(column: Column) -> Iterator[Tile]:
+def off_the_row(column: BoardColumn) -> Iterator[Tile]:
     """Sockets and ports of the boards that stand in no row."""
     for machine in column.view.machines:
         own = board_receptacles(column.view, machine)
@@ -154,10 +155,10 @@ def off_the_row(column: Column) -> Iterator[Tile]:
             yield tile_of_receptacle(column.nesting, column.cables, receptacle)
 
 
-def described(comparison: Comparison, columns: Sequence[Column]) -> str:
+def described(answer: CompareAnswer, columns: Sequence[BoardColumn]) -> str:
     """The picture in words, for those who cannot see it."""
     told = []
     for column in columns:
-        places = (f"{item}: {cell(column.board, item)}" for item, _ in comparison.items)
-        told.append(f"{column.board.name}: {'; '.join(places)}.")
+        places = (f"{item}: {cell(column.board, item)}" for item, _ in answer.plan.parts)
+        told.append(f"{column.board.tried.name}: {'; '.join(places)}.")
     return " ".join(told)

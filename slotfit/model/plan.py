@@ -1,5 +1,6 @@
 """What the solver answers."""
 
+from dataclasses import dataclass
 from enum import Enum
 from typing import NamedTuple
 
@@ -21,12 +22,14 @@ class Status(Enum):
     """Time ran out before a plan was found or ruled out."""
 
 
-class StageValue(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class StageValue:
     """One preference: what the plan costs there, and the proven bound."""
 
     stage: str
     value: int
     bound: int
+    """No plan as good in the earlier stages comes below this."""
     unit: str
 
     @property

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from markupsafe import Markup
 
 from slotfit.answers.check.answer import Word
-from slotfit.answers.compare.answer import Comparison
+from slotfit.answers.compare.answer import CompareAnswer
 from slotfit.answers.place.answer import RETIRED, PowerView, View
 from slotfit.answers.sequence.answer import SequenceView
 from slotfit.answers.text_layout import gb_s, watts
@@ -29,7 +29,7 @@ def as_sheet(
     view: View,
     explorer: Explorer,
     windows: SequenceView | None = None,
-    boards: Comparison | None = None,
+    boards: CompareAnswer | None = None,
 ) -> str:
     """
     The whole page.

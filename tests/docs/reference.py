@@ -290,8 +290,8 @@ def answers() -> dict[str, type]:
     from slotfit.answers.catalog.gaps import Report  # noqa: PLC0415
     from slotfit.answers.check.carriers import CarriersView  # noqa: PLC0415
     from slotfit.answers.check.view import CheckView  # noqa: PLC0415
-    from slotfit.answers.compare.answer import Comparison  # noqa: PLC0415
-    from slotfit.answers.headroom.answer import HeadroomView  # noqa: PLC0415
+    from slotfit.answers.compare.answer import CompareAnswer  # noqa: PLC0415
+    from slotfit.answers.headroom.answer import HeadroomAnswer  # noqa: PLC0415
     from slotfit.answers.no_plan.choices import ChoicesView  # noqa: PLC0415
     from slotfit.answers.no_plan.text import ExplanationView  # noqa: PLC0415
     from slotfit.answers.place.answer import View  # noqa: PLC0415
@@ -308,8 +308,8 @@ def answers() -> dict[str, type]:
         "check": CheckView,
         "carriers": CarriersView,
         "why": WhyView,
-        "compare": Comparison,
-        "headroom": HeadroomView,
+        "compare": CompareAnswer,
+        "headroom": HeadroomAnswer,
         "sequence": SequenceView,
         "sequence --pull-first": PullFirstView,
         "read": ReadView,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import product
 
 import pytest
@@ -100,7 +101,7 @@ def flattered(_: Placed, plan: Plan) -> Iterator[Plan]:
     for number, stage in enumerate(plan.stages):
         for error in (-1, 1):
             stages = list(plan.stages)
-            stages[number] = stage._replace(value=stage.value + error, bound=stage.bound + error)
+            stages[number] = replace(stage, value=stage.value + error, bound=stage.bound + error)
             yield plan._replace(stages=tuple(stages))
 
 
@@ -108,7 +109,7 @@ def overpromised(_: Placed, plan: Plan) -> Iterator[Plan]:
     """A bound beyond the plan's own value."""
     for number, stage in enumerate(plan.stages):
         stages = list(plan.stages)
-        stages[number] = stage._replace(bound=stage.value + 1)
+        stages[number] = replace(stage, bound=stage.value + 1)
         yield plan._replace(stages=tuple(stages))
 
 

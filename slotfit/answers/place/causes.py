@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 
-from slotfit.answers.compare.answer import CauseView, LeftView
 from slotfit.answers.place.answer import View
 from slotfit.answers.place.layout import ReceptacleView
 from slotfit.answers.text_layout import gb_s
@@ -13,18 +13,44 @@ from slotfit.engine.referee import crowded
 from slotfit.hardware.flow import short_by_link
 from slotfit.model.plan import Placed, Plan
 
+
+@dataclass(frozen=True, slots=True)
+class Contribution:
+    """What one part, link or fact adds to a preference's value."""
+
+    stage: str
+    who: str
+    """A part, a shared link, a fact's id."""
+    amount: int
+    """In the stage's unit."""
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class FreeGroup:
+    """Board receptacles alike that stay free, by what they could still take."""
+
+    connector: str
+    """`cem x16`."""
+    gets: str
+    """`16 GT/s x8`."""
+    lanes_together: int
+    """PCIe lanes of all of them together."""
+    labels: tuple[str, ...]
+
+
 Causes = Iterator[tuple[str, int, str]]
 """Who, how much of the stage's value, and a few words."""
 
 UPWARDS = " upwards"
 
 
-def causes_of(placed: Placed, plan: Plan) -> Iterator[CauseView]:
+def contributions(placed: Placed, plan: Plan) -> Iterator[Contribution]:
     """For each preference of the plan what makes up its value; the amounts add up to it."""
     for stage in plan.stages:
         if stage.stage in CAUSES:
             for who, amount, text in CAUSES[stage.stage](placed, plan):
-                yield CauseView(stage.stage, who, amount, text)
+                yield Contribution(stage.stage, who, amount, text)
 
 
 def left_out(placed: Placed, plan: Plan) -> Causes:
@@ -101,17 +127,19 @@ def pcie_lanes(receptacle: ReceptacleView) -> int:
     return sum(lanes for _, lanes, bus in receptacle.segments if bus == "pcie")
 
 
-def left_over(view: View) -> tuple[LeftView, ...]:
+def free_groups(view: View) -> tuple[FreeGroup, ...]:
     """Free receptacles, alike ones together, the most capable first."""
     alike: dict[tuple[str, str], list[ReceptacleView]] = {}
     for one in free_with_lanes(view):
-        form = f"{one.form} x{one.width}" if one.width else one.form
-        alike.setdefault((form, one.gets), []).append(one)
+        connector = f"{one.form} x{one.width}" if one.width else one.form
+        alike.setdefault((connector, one.gets), []).append(one)
     found = [
-        LeftView(form, gets, sum(map(pcie_lanes, ones)), tuple(one.label for one in ones))
-        for (form, gets), ones in alike.items()
+        FreeGroup(connector, gets, sum(map(pcie_lanes, ones)), tuple(one.label for one in ones))
+        for (connector, gets), ones in alike.items()
     ]
-    return tuple(sorted(found, key=lambda left: (-left.lanes // len(left.labels), left.form)))
+    return tuple(
+        sorted(found, key=lambda one: (-one.lanes_together // len(one.labels), one.connector))
+    )
 
 
 def lanes_left(view: View) -> int:
