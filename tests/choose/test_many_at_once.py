@@ -16,7 +16,7 @@ from slotfit.answers.compare.boards import Candidate
 from slotfit.answers.compare.compare import BoardQuestion, compare
 from slotfit.answers.compare.text import as_text
 from slotfit.answers.compare.verdict import compare_answer
-from slotfit.answers.place import left_out
+from slotfit.answers.place.plan import place as best_plan
 from slotfit.cli.workers import told_of_ctrl_c, workers
 from slotfit.errors import InternalError
 from slotfit.solve.engine import Stop
@@ -105,14 +105,14 @@ def test_a_worker_that_dies_takes_only_its_board_with_it() -> None:
 def test_what_goes_wrong_on_one_board_ends_nothing(
     error: Exception, mistake: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    place = left_out.best_plan
+    place = best_plan
 
     def fails_on_one(problem: Any, *args: Any, **kwargs: Any) -> Any:
         if problem.rigs[0].board.id == "one-processor":
             raise error
         return place(problem, *args, **kwargs)
 
-    monkeypatch.setattr(left_out, "best_plan", fails_on_one)
+    monkeypatch.setattr("slotfit.answers.place.left_out.best_plan", fails_on_one)
     results = compare(ASKED, boards())
     assert [one.mistake for one in results] == ["", mistake, "", mistake]
     compared = compare_answer(PROBLEM, "box", results)
@@ -154,7 +154,7 @@ def test_ctrl_c_while_a_board_is_solved_tries_no_further_one(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """The solver swallows the interrupt and keeps its best; the loop around it has to know."""
-    stop, place = Stop(), left_out.best_plan
+    stop, place = Stop(), best_plan
 
     def pressed(*args: Any, **kwargs: Any) -> Any:
         try:
@@ -162,7 +162,7 @@ def test_ctrl_c_while_a_board_is_solved_tries_no_further_one(
         except KeyboardInterrupt:
             return place(*args, **kwargs)
 
-    monkeypatch.setattr(left_out, "best_plan", pressed)
+    monkeypatch.setattr("slotfit.answers.place.left_out.best_plan", pressed)
     with told_of_ctrl_c(stop):
         results = compare(ASKED, boards(), None, stop=stop)
     assert [bool(one.plan) for one in results] == [True, False, False, False]

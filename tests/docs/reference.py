@@ -298,7 +298,7 @@ def answers() -> dict[str, type]:
     from slotfit.answers.read.report import ReadView  # noqa: PLC0415
     from slotfit.answers.sequence.answer import SequenceView  # noqa: PLC0415
     from slotfit.answers.sequence.pull_first_text import PullFirstView  # noqa: PLC0415
-    from slotfit.answers.verify.answer import VerifyView  # noqa: PLC0415
+    from slotfit.answers.verify.answer import VerifyAnswer  # noqa: PLC0415
     from slotfit.answers.why.text import WhyView  # noqa: PLC0415
 
     return {
@@ -313,7 +313,7 @@ def answers() -> dict[str, type]:
         "sequence": SequenceView,
         "sequence --pull-first": PullFirstView,
         "read": ReadView,
-        "verify": VerifyView,
+        "verify": VerifyAnswer,
         "catalog list and search, each of `entries`": Entry,
         "catalog lint, each of `files`": Report,
     }

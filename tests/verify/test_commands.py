@@ -70,7 +70,7 @@ def test_what_was_planned_and_is_not_there_is_a_no(bundle: Path, tmp_path: Path)
     write_sys(tmp_path / "empty", [Placed(port("0000:00:01.0", 1, number=1, lanes=8))])
     done = slotfit("verify", "marsh/build.yaml", "empty", "--json", cwd=tmp_path)
     assert done.returncode == 1
-    assert [one["kind"] for one in json.loads(done.stdout)["findings"]] == ["missing"]
+    assert [one["kind"] for one in json.loads(done.stdout)["do"]["faults"]] == ["missing"]
 
 
 def test_nothing_is_written_over(bundle: Path, tmp_path: Path) -> None:

@@ -7,12 +7,13 @@ holds; what the machine itself shows (`Shown`) moves a cause to the front.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from slotfit.answers.place.answer import SeatView
 from slotfit.answers.read.layout import with_homes
-from slotfit.answers.verify.answer import CauseView
+from slotfit.answers.verify.answer import LikelyCause
 from slotfit.answers.verify.match import (
     End,
     Matched,
@@ -23,7 +24,7 @@ from slotfit.answers.verify.match import (
     places_of,
     units_of,
 )
-from slotfit.answers.verify.planned import Planned, PlannedSeat
+from slotfit.answers.verify.planned import PlannedMachine
 from slotfit.read.machine import MachineSeen, ReceptacleSeen
 from slotfit.read.pci_tree import Topology
 from slotfit.read.seen import FunctionSeen, LinkSeen
@@ -32,7 +33,9 @@ Places = Mapping[str, tuple[ReceptacleSeen, ...]]
 
 
 def with_siblings(
-    places: Mapping[str, ReceptacleSeen], planned: Planned, everyone: Sequence[ReceptacleSeen]
+    places: Mapping[str, ReceptacleSeen],
+    planned: PlannedMachine,
+    everyone: Sequence[ReceptacleSeen],
 ) -> Places:
     """Site -> its receptacle, and the ports after it that nobody else has, one a planned link."""
     claimed = {id(one) for one in places.values()}
@@ -238,13 +241,13 @@ CAUSES: dict[str, tuple[Cause, ...]] = {
 """Kind of finding -> causes, the likeliest first."""
 
 
-def causes_of(kind: str, shown: Shown) -> tuple[CauseView, ...]:
+def causes_of(kind: str, shown: Shown) -> tuple[LikelyCause, ...]:
     """The causes that may be, those that the machine points to before the others."""
     may_be = [cause for cause in CAUSES.get(kind, ()) if cause.may_be(shown)]
     ordered = sorted(may_be, key=lambda cause: not cause.likely(shown))
     setting = f'"{shown.setting}"' if shown.setting else "the split"
     return tuple(
-        CauseView(cause.text, cause.next.replace("{setting}", setting)) for cause in ordered
+        LikelyCause(cause.text, cause.next.replace("{setting}", setting)) for cause in ordered
     )
 
 
@@ -255,7 +258,7 @@ LONG_WAYS = ("riser", "adapter", "cable")
 class Scene:
     """One machine of a plan, and that machine as it is."""
 
-    planned: Planned
+    planned: PlannedMachine
     seen: MachineSeen
     topology: Topology
     units: tuple[Unit, ...]
@@ -263,7 +266,7 @@ class Scene:
     matched: Matched
 
     @cached_property
-    def seats(self) -> Mapping[str, PlannedSeat]:
+    def seats(self) -> Mapping[str, SeatView]:
         """Item -> its seat."""
         return {seat.item: seat for seat in self.planned.seats}
 
@@ -280,7 +283,7 @@ class Scene:
     @cached_property
     def labels(self) -> Mapping[str, str]:
         """Site -> the printed name."""
-        return {site.site: site.label for site in self.planned.sites}
+        return {site.site: site.label for site in self.planned.receptacles}
 
     def label(self, site: str) -> str:
         """What is printed beside a receptacle of the board."""
@@ -293,18 +296,9 @@ class Scene:
         site = self.site_of.get(id(end.receptacle))
         return self.label(site) if site else end.receptacle.label
 
-    def chain(self, seat: PlannedSeat) -> Iterator[PlannedSeat]:
-        """The parts that hold a seat, the nearest first, down to the board."""
-        for _ in range(len(self.planned.seats)):
-            holder = self.seats.get(seat.owner)
-            if holder is None:
-                return
-            yield holder
-            seat = holder
-
-    def root_seat(self, unit: Unit) -> PlannedSeat:
+    def root_seat(self, unit: Unit) -> SeatView:
         """The part in the board's receptacle."""
-        return next((one for one in reversed(list(self.chain(unit.seat)))), unit.seat)
+        return [unit.seat, *self.planned.holders(unit.seat)][-1]
 
     def port_link(self, end: End) -> LinkSeen | None:
         """The link of the port above something that answers."""
@@ -318,7 +312,7 @@ class Scene:
     def shown(self, unit: Unit, end: End | None = None) -> Shown:
         """What is known around a difference."""
         root = self.root_seat(unit)
-        way = [unit.seat, *self.chain(unit.seat)]
+        way = [unit.seat, *self.planned.holders(unit.seat)]
         split = sum(1 for link in root.links if link.lanes) > 1
         link = end.part.top.link if end else None
         port = self.port_link(end) if end else None
@@ -334,7 +328,7 @@ class Scene:
             plugs=unit.seat.part_class == "accelerator",
         )
 
-    def divided(self, unit: Unit, root: PlannedSeat) -> bool | None:
+    def divided(self, unit: Unit, root: SeatView) -> bool | None:
         """Whether the slot's first port is as narrow as the plan divides it."""
         group = self.places.get(unit.root, ())
         lanes = [port.link.lanes_max for one in group for port in one.ports if port.link]
@@ -351,11 +345,13 @@ def able(link: LinkSeen | None, unit: Unit) -> bool | None:
     return all(known) if known else None
 
 
-def scene_of(planned: Planned, seen: MachineSeen) -> Scene:
+def scene_of(planned: PlannedMachine, seen: MachineSeen) -> Scene:
     """The two side by side, everything paired that can be."""
     topology = Topology({one.address: one for one in seen.functions})
     seen, adrift = with_homes(seen, topology)
     units = tuple(units_of(planned))
-    places = with_siblings(places_of(planned.sites, seen.receptacles), planned, seen.receptacles)
+    places = with_siblings(
+        places_of(planned.receptacles, seen.receptacles), planned, seen.receptacles
+    )
     ends = ends_of(seen, [part for part, _ in adrift])
     return Scene(planned, seen, topology, units, places, match(units, ends, places))
