@@ -12,11 +12,17 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 from jsonschema.protocols import Validator
 
+from slotfit.answers.catalog.answer import CatalogQuery, catalog_linted, catalog_listed
 from slotfit.answers.catalog.schema import KINDS, schema_of, schema_text
+from slotfit.answers.schemas import ANSWERS, answer_schema_text
+from slotfit.answers.text_layout import as_json
 from slotfit.errors import InputError
 from slotfit.files import catalog_root
 from slotfit.load.entities import read_inline
 from slotfit.model.words import Form
+from tests.catalog.entries import CATALOG
+from tests.choose.finished import comparison, headroom
+from tests.verify.scenes import held, seen_on
 
 ROOT = Path(__file__).parents[1]
 SCHEMA = catalog_root() / "schema"
@@ -55,7 +61,37 @@ def test_it_is_a_schema(kind: str) -> None:
 
 
 def test_no_other_file_lies_there() -> None:
-    assert {path.stem for path in SCHEMA.iterdir()} == set(KINDS)
+    answers = {f"answer-{question}" for question, _ in ANSWERS}
+    assert {path.stem for path in SCHEMA.iterdir()} == {*KINDS, *answers}
+
+
+@pytest.mark.parametrize("question", [question for question, _ in ANSWERS])
+def test_the_schema_of_an_answer_is_what_its_type_says(
+    question: str, request: pytest.FixtureRequest
+) -> None:
+    """If not, write it anew: `pytest --update`."""
+    file, text = SCHEMA / f"answer-{question}.json", answer_schema_text(question)
+    Draft202012Validator.check_schema(json.loads(text))
+    if request.config.getoption("--update"):
+        file.write_text(text, "utf-8")
+    assert file.read_text("utf-8") == text
+
+
+PRINTED = {
+    "compare": lambda: as_json(comparison()),
+    "headroom": lambda: as_json(headroom()),
+    "verify": lambda: as_json(held(seen_on({}))),
+    "catalog-list": lambda: as_json(catalog_listed(CATALOG, CatalogQuery())),
+    "catalog-lint": lambda: as_json(catalog_linted(CATALOG, ["server-2p", "hba-8i-sas3"])),
+}
+
+
+@pytest.mark.parametrize("question", PRINTED)
+def test_what_is_printed_is_as_its_schema_says(question: str) -> None:
+    errors = Draft202012Validator(json.loads(answer_schema_text(question))).iter_errors(
+        json.loads(PRINTED[question]())
+    )
+    assert [error.message for error in errors] == []
 
 
 @pytest.mark.parametrize("path", DESCRIPTIONS, ids=lambda path: path.relative_to(ROOT).as_posix())

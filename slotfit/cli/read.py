@@ -12,7 +12,7 @@ from slotfit.answers.place.answer import View
 from slotfit.answers.place.of_plan import view_of
 from slotfit.answers.place.plan import place
 from slotfit.answers.read.files import describe, write_files
-from slotfit.answers.read.report import read_text, read_view
+from slotfit.answers.read.report import read_answer, read_text
 from slotfit.answers.read.yaml_text import Places
 from slotfit.answers.text_layout import as_json
 from slotfit.answers.verify.planned import as_it_stands, plan_in, planned_machine
@@ -66,8 +66,8 @@ def read(
     places = Places(sources)
     made = describe(seen, name or output.resolve().name, places, pci_ids.load())
     written = write_files(output, made.files, force=force)
-    view = read_view(made, written, places)
-    print(as_json(view) if json else read_text(view), end="")
+    answer = read_answer(made, written, places)
+    print(as_json(answer) if json else read_text(answer), end="")
 
 
 Plan = Annotated[

@@ -286,8 +286,11 @@ that came along, your own and the project's; where a later one overrides an id, 
 @cache
 def answers() -> dict[str, type]:
     """Command -> the dataclass whose fields its `--json` prints."""
-    from slotfit.answers.catalog.entry import Entry  # noqa: PLC0415
-    from slotfit.answers.catalog.gaps import Report  # noqa: PLC0415
+    from slotfit.answers.catalog.answer import (  # noqa: PLC0415
+        LintAnswer,
+        ListAnswer,
+        ShowAnswer,
+    )
     from slotfit.answers.check.carriers import CarriersView  # noqa: PLC0415
     from slotfit.answers.check.view import CheckView  # noqa: PLC0415
     from slotfit.answers.compare.answer import CompareAnswer  # noqa: PLC0415
@@ -295,7 +298,7 @@ def answers() -> dict[str, type]:
     from slotfit.answers.no_plan.choices import ChoicesView  # noqa: PLC0415
     from slotfit.answers.no_plan.text import ExplanationView  # noqa: PLC0415
     from slotfit.answers.place.answer import View  # noqa: PLC0415
-    from slotfit.answers.read.report import ReadView  # noqa: PLC0415
+    from slotfit.answers.read.report import ReadAnswer  # noqa: PLC0415
     from slotfit.answers.sequence.answer import SequenceView  # noqa: PLC0415
     from slotfit.answers.sequence.pull_first_text import PullFirstView  # noqa: PLC0415
     from slotfit.answers.verify.answer import VerifyAnswer  # noqa: PLC0415
@@ -312,10 +315,11 @@ def answers() -> dict[str, type]:
         "headroom": HeadroomAnswer,
         "sequence": SequenceView,
         "sequence --pull-first": PullFirstView,
-        "read": ReadView,
+        "read": ReadAnswer,
         "verify": VerifyAnswer,
-        "catalog list and search, each of `entries`": Entry,
-        "catalog lint, each of `files`": Report,
+        "catalog list and search": ListAnswer,
+        "catalog show": ShowAnswer,
+        "catalog lint": LintAnswer,
     }
 
 

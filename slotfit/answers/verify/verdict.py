@@ -115,9 +115,12 @@ def _part(scene: Scene, seat: SeatView, findings: Sequence[Finding]) -> PartFoun
         good=good,
         address=str(pairs[0].end.part.top.address) if pairs else None,
         names=tuple(
-            clean(one.name, 40)
+            clean(name, 40)
             for pair in pairs
-            for one in (*pair.end.part.drives, *pair.end.part.names)
+            for name in (
+                *(drive.name for drive in pair.end.part.drives),
+                *(port.name for port in pair.end.part.names),
+            )
         ),
     )
 
