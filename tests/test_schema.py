@@ -13,8 +13,7 @@ from jsonschema import Draft202012Validator
 from jsonschema.protocols import Validator
 
 from slotfit.answers.catalog.answer import CatalogQuery, catalog_linted, catalog_listed
-from slotfit.answers.catalog.schema import KINDS, schema_of, schema_text
-from slotfit.answers.schemas import ANSWERS, answer_schema_text
+from slotfit.answers.catalog.schema import ANSWERS, KINDS, schema_of, schema_text
 from slotfit.answers.text_layout import as_json
 from slotfit.errors import InputError
 from slotfit.files import catalog_root
@@ -49,49 +48,36 @@ def content(path: Path) -> dict[str, Any]:
     return found
 
 
-@pytest.mark.parametrize("kind", KINDS)
-def test_the_file_is_what_the_model_says(kind: str) -> None:
+@pytest.mark.parametrize("kind", [*KINDS, *ANSWERS])
+def test_the_file_is_what_the_model_says(kind: str, request: pytest.FixtureRequest) -> None:
     """If not, print it anew: `slotfit catalog schema KIND > catalog/schema/KIND.json`."""
+    if request.config.getoption("--update"):
+        (SCHEMA / f"{kind}.json").write_text(schema_text(kind), "utf-8")
     assert (SCHEMA / f"{kind}.json").read_text("utf-8") == schema_text(kind)
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", [*KINDS, *ANSWERS])
 def test_it_is_a_schema(kind: str) -> None:
     Draft202012Validator.check_schema(json.loads(schema_text(kind)))
 
 
 def test_no_other_file_lies_there() -> None:
-    answers = {f"answer-{question}" for question, _ in ANSWERS}
-    assert {path.stem for path in SCHEMA.iterdir()} == {*KINDS, *answers}
-
-
-@pytest.mark.parametrize("question", [question for question, _ in ANSWERS])
-def test_the_schema_of_an_answer_is_what_its_type_says(
-    question: str, request: pytest.FixtureRequest
-) -> None:
-    """If not, write it anew: `pytest --update`."""
-    file, text = SCHEMA / f"answer-{question}.json", answer_schema_text(question)
-    Draft202012Validator.check_schema(json.loads(text))
-    if request.config.getoption("--update"):
-        file.write_text(text, "utf-8")
-    assert file.read_text("utf-8") == text
+    assert {path.stem for path in SCHEMA.iterdir()} == {*KINDS, *ANSWERS}
 
 
 PRINTED = {
-    "compare": lambda: as_json(comparison()),
-    "headroom": lambda: as_json(headroom()),
-    "verify": lambda: as_json(held(seen_on({}))),
-    "catalog-list": lambda: as_json(catalog_listed(CATALOG, CatalogQuery())),
-    "catalog-lint": lambda: as_json(catalog_linted(CATALOG, ["server-2p", "hba-8i-sas3"])),
+    "answer-compare": lambda: as_json(comparison()),
+    "answer-headroom": lambda: as_json(headroom()),
+    "answer-verify": lambda: as_json(held(seen_on({}))),
+    "answer-catalog-list": lambda: as_json(catalog_listed(CATALOG, CatalogQuery())),
+    "answer-catalog-lint": lambda: as_json(catalog_linted(CATALOG, ["server-2p", "hba-8i-sas3"])),
 }
 
 
-@pytest.mark.parametrize("question", PRINTED)
-def test_what_is_printed_is_as_its_schema_says(question: str) -> None:
-    errors = Draft202012Validator(json.loads(answer_schema_text(question))).iter_errors(
-        json.loads(PRINTED[question]())
-    )
-    assert [error.message for error in errors] == []
+@pytest.mark.parametrize("kind", PRINTED)
+def test_what_is_printed_is_as_its_schema_says(kind: str) -> None:
+    printed = json.loads(PRINTED[kind]())
+    assert [error.message for error in validator(kind).iter_errors(printed)] == []
 
 
 @pytest.mark.parametrize("path", DESCRIPTIONS, ids=lambda path: path.relative_to(ROOT).as_posix())

@@ -87,8 +87,8 @@ def test_it_answers_far_from_the_checkout(site: Path, tmp_path: Path) -> None:
     first = (tmp_path / "build.yaml").read_text("utf-8").splitlines()[0]
     assert first.endswith(str(site / "slotfit" / "_catalog" / "schema" / "build.json"))
     view = json.loads(slotfit("place", "build.yaml", "--json"))
-    assert view["status"] == "proven"
-    assert view["seats"]
+    assert view["verdict"]["status"] == "proven"
+    assert view["plan"]["seats"]
     slotfit("sheet", "build.yaml", "-o", "sheet.html")
     assert "</html>" in (tmp_path / "sheet.html").read_text("utf-8")
     slotfit("draw", "build.yaml", "--view", "row", "-o", "row.svg")

@@ -8,33 +8,6 @@ from dataclasses import fields, is_dataclass
 from json import dumps
 from typing import Any
 
-from slotfit.standards import pcie
-
-
-def link_text(bus: str, generation: int | None, lanes: int) -> str:
-    """`8 GT/s x8`; `? GT/s x8` if the generation is not known; `SAS-3 x4`."""
-    if bus != "pcie":
-        return f"{bus.upper()}-{generation or '?'}" + (f" x{lanes}" if lanes > 1 else "")
-    speed = f"{pcie.gt_s(generation):g}" if generation else "?"
-    return f"{speed} GT/s x{lanes}"
-
-
-def segments_text(widths: Iterable[int | str]) -> str:
-    """`x8+x8`, `SATA`, `nothing`."""
-    texts = [f"x{width}" if isinstance(width, int) else width.upper() for width in widths]
-    return "+".join(texts) or "nothing"
-
-
-def gb_s(mb_s: int) -> str:
-    """`6.2` gigabytes per second from megabytes per second."""
-    return f"{mb_s / 1000:.1f}"
-
-
-def watts(value: float | None) -> str:
-    """`13 W`, `? W`."""
-    return "? W" if value is None else f"{value:g} W"
-
-
 WIDTH = 80
 
 
@@ -52,6 +25,15 @@ def fill(text: str, indent: str = "") -> list[str]:
 def bullet(text: str, hang: int = 4) -> list[str]:
     """A point of a list; its further lines hang below its words."""
     return textwrap.wrap(text, WIDTH, initial_indent="  - ", subsequent_indent=" " * max(hang, 4))
+
+
+def bulleted(title: str, texts: Iterable[str], hang: int = 4) -> Iterator[str]:
+    """A title with its points; nothing where there are none."""
+    texts = [*texts]
+    if texts:
+        yield from heading(title)
+    for text in texts:
+        yield from bullet(text, hang)
 
 
 def columns(head: Sequence[str], rows: Sequence[Sequence[str]]) -> Iterator[str]:

@@ -14,14 +14,15 @@ from slotfit.answers.catalog.answer import (
     catalog_listed,
     catalog_shown,
 )
-from slotfit.answers.catalog.schema import KINDS, schema_text
+from slotfit.answers.catalog.schema import ANSWERS, KINDS, schema_text
 from slotfit.answers.catalog.show import show_text
 from slotfit.answers.catalog.text import lint_text, list_text
 from slotfit.answers.text_layout import as_json
 from slotfit.cli.drawing import check_targets
 from slotfit.cli.options import AsJson, CatalogDirs, catalog_of
 from slotfit.cli.output import NO
-from slotfit.draw.picture import write_bare
+from slotfit.draw.picture import bare, write_svg
+from slotfit.draw.slot_row import slot_row_svg
 from slotfit.errors import InputError, Mistake
 from slotfit.load.catalog import Catalog, described_in, told
 from slotfit.load.question import Around, alone
@@ -131,7 +132,7 @@ def drawn(name: str, kind: str, catalog: Catalog, file: Path) -> None:
     if kind != "board":
         raise InputError([Mistake("--draw", "", f"{name} is a {kind}; only boards are drawn")])
     check_targets([file], "row")
-    write_bare(alone(name, Around(), catalog), file)
+    write_svg(slot_row_svg(bare(alone(name, Around(), catalog))), file)
 
 
 @catalog.command()
@@ -149,10 +150,11 @@ def lint(files: Named = None, catalog: CatalogDirs = None, json: AsJson = False)
 @catalog.command()
 def schema(kind: KindNamed) -> None:
     """
-    Print the JSON Schema of a kind of file.
+    Print the JSON Schema of a kind of file, or of what a command answers (`answer-place`).
 
     Example: slotfit catalog schema board
     """
-    if kind not in KINDS:
-        raise typer.BadParameter(f"write one of {', '.join(KINDS)}", param_hint="KIND")
+    if kind not in KINDS and kind not in ANSWERS:
+        known = ", ".join([*KINDS, *ANSWERS])
+        raise typer.BadParameter(f"write one of {known}", param_hint="KIND")
     print(schema_text(kind), end="")

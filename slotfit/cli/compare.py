@@ -23,7 +23,8 @@ from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, catalog_of
 from slotfit.cli.output import BAD_INPUT, NO, OUT_OF_TIME
 from slotfit.cli.progress import shown_progress
 from slotfit.cli.workers import told_of_ctrl_c, workers
-from slotfit.draw.boards import write_boards
+from slotfit.draw.boards import boards_svg
+from slotfit.draw.picture import write_svg
 from slotfit.errors import InputError, Mistake
 from slotfit.files import write_file
 from slotfit.load.build_file import load_build
@@ -105,7 +106,7 @@ def show(
     if csv:
         write_file(csv, as_csv(answer))
     if draw:
-        write_boards(answer, draw)
+        write_svg(boards_svg(answer, answer.plan.boards), draw)
     if output:
         write_file(output, as_page(answer))
 

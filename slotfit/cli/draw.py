@@ -10,15 +10,18 @@ from typing import Annotated, NoReturn
 import typer
 
 from slotfit.answers.no_plan.shop import Shop
-from slotfit.answers.place.of_plan import view_of
+from slotfit.answers.place.of_plan import answer_of
 from slotfit.answers.place.plan import place
 from slotfit.answers.sequence.plan import sequence
 from slotfit.answers.sequence.shown import view_of as sequence_view_of
-from slotfit.cli.drawing import What, check_targets, picture_text, write_picture
+from slotfit.cli.drawing import What, check_targets
 from slotfit.cli.options import BuildFile, CatalogDirs, Seconds, catalog_of
 from slotfit.cli.place import EXIT
 from slotfit.cli.progress import shown_progress
-from slotfit.draw.windows import windows_svg, write_windows
+from slotfit.draw.picture import topology_svg, write_svg, write_topology
+from slotfit.draw.slot_row import slot_row_svg
+from slotfit.draw.topology import topology
+from slotfit.draw.windows import windows_svg
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog
 from slotfit.model.problem import Problem
@@ -82,14 +85,24 @@ def draw(
         windows(problem, known, seconds, output)
     with shown_progress() as progress:
         placed = place(problem, seconds, progress)
-    seen = view_of(problem, placed.seating, placed.answer)
-    if output:
-        write_picture(seen, output, shape, stand.value)
+    answer = answer_of(placed)
+    if view is Shown.ROW:
+        write_or_print(slot_row_svg(answer, stand.value), output)
+    elif output:
+        write_topology(answer, output)
     else:
-        print(picture_text(seen, shape, stand.value))
-    if EXIT[placed.answer.status]:
-        print(f"{seen.headline}.", file=sys.stderr)
-    raise typer.Exit(EXIT[placed.answer.status])
+        print(topology_svg(topology(answer)))
+    if EXIT[placed.status]:
+        print(f"{answer.verdict.headline}.", file=sys.stderr)
+    raise typer.Exit(EXIT[placed.status])
+
+
+def write_or_print(drawing: str, output: Path | None) -> None:
+    """A drawing to a file, or as SVG to the terminal."""
+    if output:
+        write_svg(drawing, output)
+    else:
+        print(drawing)
 
 
 def windows(problem: Problem, catalog: Catalog, seconds: float, output: Path | None) -> NoReturn:
@@ -99,8 +112,6 @@ def windows(problem: Problem, catalog: Catalog, seconds: float, output: Path | N
     seen = sequence_view_of(answer)
     if not seen.today:
         print("There are no windows to draw; `slotfit sequence` says why.", file=sys.stderr)
-    elif output:
-        write_windows(seen, output)
     else:
-        print(windows_svg(seen))
+        write_or_print(windows_svg(seen), output)
     raise typer.Exit(EXIT[answer.status])

@@ -1,4 +1,4 @@
-"""Pictures named on the command line."""
+"""Files to write that are named on the command line."""
 
 from __future__ import annotations
 
@@ -6,10 +6,6 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Literal
 
-from slotfit.answers.place.answer import View
-from slotfit.draw.picture import topology_svg, write_row, write_topology
-from slotfit.draw.slot_row import slot_row_svg
-from slotfit.draw.topology import topology
 from slotfit.errors import InputError, Mistake
 from slotfit.files import why_not_writable
 
@@ -38,27 +34,3 @@ def check_targets(files: Iterable[Path], what: What) -> None:
             wrong.append(Mistake(str(file), "", reason))
     if wrong:
         raise InputError(wrong)
-
-
-def write_pictures(view: View, files: Iterable[Path]) -> None:
-    """One topology picture a file, in the format its ending names."""
-    for file in files:
-        write_picture(view, file, "topology")
-
-
-def write_picture(
-    view: View, file: Path, what: What, stand: Literal["flat", "tower"] = "flat"
-) -> None:
-    """One picture in the format that the file's ending names."""
-    if what == "topology":
-        write_topology(view, file)
-    else:
-        write_row(view, file, stand)
-
-
-def picture_text(view: View, what: What, stand: Literal["flat", "tower"]) -> str:
-    """The picture as SVG."""
-    if what == "topology":
-        return topology_svg(topology(view))
-
-    return slot_row_svg(view, stand)

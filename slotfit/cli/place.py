@@ -21,16 +21,16 @@ from slotfit.answers.no_plan.choices import if_false as plans_if_false
 from slotfit.answers.no_plan.explain import explain
 from slotfit.answers.no_plan.shop import Shop
 from slotfit.answers.no_plan.text import ExplanationView, explanation_text, explanation_view
-from slotfit.answers.place.answer import View
-from slotfit.answers.place.of_plan import view_of
+from slotfit.answers.place.of_plan import answer_of
 from slotfit.answers.place.plan import place as best_plan
 from slotfit.answers.place.plan import preferring
 from slotfit.answers.place.text import as_text
 from slotfit.answers.text_layout import as_json
-from slotfit.cli.drawing import check_targets, write_pictures
+from slotfit.cli.drawing import check_targets
 from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, Seconds, catalog_of
 from slotfit.cli.output import NO, OUT_OF_TIME
 from slotfit.cli.progress import shown_progress
+from slotfit.draw.picture import write_topology
 from slotfit.errors import InputError, Mistake
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog
@@ -133,32 +133,18 @@ def place(
         problem = preferring(problem, prefer)
     with shown_progress() as progress:
         placed = best_plan(problem, seconds, progress)
-    view = view_of(problem, placed.seating, placed.answer)
-    seconds = max(seconds - placed.answer.seconds, 0.0)  # for all that is said beside the plan
-    if placed.answer.status is Status.IMPOSSIBLE:
-        show(view, json, explanation=explained(problem, found, seconds, ways))
+    answer = answer_of(placed)
+    left = max(seconds - placed.seconds, 0.0)  # for all that is said beside the plan
+    beside: dict[str, ExplanationView | ChoicesView] = {}
+    if placed.status is Status.IMPOSSIBLE:
+        explanation = explained(problem, found, left, ways)
+        beside["explanation"], text = explanation, explanation_text(answer, explanation)
     elif also or elsewhere or if_false:
-        show(view, json, choices=choices(placed, also, elsewhere or (), if_false, seconds))
+        more = choices(placed, also, elsewhere or (), if_false, left)
+        beside["choices"], text = more, as_text(answer) + choices_text(more)
     else:
-        show(view, json)
-    write_pictures(view, draw or [])
-    raise typer.Exit(EXIT[placed.answer.status])
-
-
-def show(
-    view: View,
-    json: bool,
-    explanation: ExplanationView | None = None,
-    choices: ChoicesView | None = None,
-) -> None:
-    """Print the answer with what is said beside it."""
-    beside = {"explanation": explanation, "choices": choices}
-    if json:
-        text = as_json(view, **{key: more for key, more in beside.items() if more})
-    elif explanation:
-        text = explanation_text(view, explanation)
-    elif choices:
-        text = as_text(view) + choices_text(choices)
-    else:
-        text = as_text(view)
-    print(text, end="")
+        text = as_text(answer)
+    print(as_json(answer, **beside) if json else text, end="")
+    for file in draw or []:
+        write_topology(answer, file)
+    raise typer.Exit(EXIT[placed.status])

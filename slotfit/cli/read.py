@@ -8,8 +8,8 @@ from typing import Annotated
 
 import typer
 
-from slotfit.answers.place.answer import View
-from slotfit.answers.place.of_plan import view_of
+from slotfit.answers.place.answer import PlaceAnswer
+from slotfit.answers.place.of_plan import answer_of
 from slotfit.answers.place.plan import place
 from slotfit.answers.read.files import describe, write_files
 from slotfit.answers.read.report import read_answer, read_text
@@ -105,7 +105,7 @@ def verify(
     raise typer.Exit(0 if answer.verdict.good else NO)
 
 
-def plan_of(build: Path, catalog: list[Path] | None, seconds: float, *, today: bool) -> View:
+def plan_of(build: Path, catalog: list[Path] | None, seconds: float, *, today: bool) -> PlaceAnswer:
     """The plan: read from JSON, or made from a build file. Raises InputError."""
     text, file = file_text(build)
     if text.lstrip().startswith("{") and '"schema_version"' in text:
@@ -115,8 +115,8 @@ def plan_of(build: Path, catalog: list[Path] | None, seconds: float, *, today: b
         return plan_in(text, file)
     problem = load_build(build, catalog_of(catalog))
     found = place(as_it_stands(problem) if today else problem, seconds)
-    view = view_of(found.problem, found.seating, found.answer)
-    if found.answer.plan is None:
-        print(f"{view.headline}: there is nothing to hold it against", file=sys.stderr)
-        raise typer.Exit(EXIT[found.answer.status])
-    return view
+    answer = answer_of(found)
+    if found.plan is None:
+        print(f"{answer.verdict.headline}: there is nothing to hold it against", file=sys.stderr)
+        raise typer.Exit(EXIT[found.status])
+    return answer

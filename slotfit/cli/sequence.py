@@ -21,7 +21,8 @@ from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, Seconds, catalog
 from slotfit.cli.output import NO, OUT_OF_TIME
 from slotfit.cli.place import EXIT
 from slotfit.cli.progress import shown_progress
-from slotfit.draw.windows import write_windows
+from slotfit.draw.picture import write_svg
+from slotfit.draw.windows import windows_svg
 from slotfit.errors import InputError, Mistake
 from slotfit.files import write_file
 from slotfit.load.build_file import load_build
@@ -87,7 +88,7 @@ def windows(
 def write(view: SequenceView, draw: Path | None, page: Path | None) -> None:
     """The files that were asked for."""
     if draw:
-        write_windows(view, draw)
+        write_svg(windows_svg(view), draw)
     if page:
         write_file(page, as_page(view))
 

@@ -11,8 +11,7 @@ import typer
 
 from slotfit.answers.check.build import everything
 from slotfit.answers.no_plan.shop import Shop
-from slotfit.answers.place.answer import View
-from slotfit.answers.place.of_plan import view_of
+from slotfit.answers.place.of_plan import answer_of
 from slotfit.answers.place.plan import place
 from slotfit.answers.sequence.answer import SequenceView
 from slotfit.answers.sequence.plan import goal_of, sequence
@@ -24,11 +23,7 @@ from slotfit.cli.place import EXIT
 from slotfit.cli.progress import shown_progress
 from slotfit.files import write_file
 from slotfit.load.build_file import load_build
-from slotfit.load.catalog import Catalog
-from slotfit.model.plan import Answer, Placed, Status
-from slotfit.model.problem import Problem
-from slotfit.sheet.explorer import Explorer, explorer_of
-from slotfit.sheet.sheet import as_sheet
+from slotfit.sheet.sheet import as_sheet, explorer_of
 
 Output = Annotated[
     Path, typer.Option("--output", "-o", help="File to write (.html).", show_default=False)
@@ -71,36 +66,18 @@ def sheet(
     goal = goal_of(problem)
     with shown_progress() as progress:
         placed = place(goal, seconds, progress)
-    status, windows = placed.answer.status, None
-    if goal is not problem and placed.answer.plan:
-        windows, status = way_there(problem, known, placed.answer, seconds)
-    view, explorer = shown(placed)
-    write_file(output, as_sheet(view, explorer, windows, boards))
-    if open_:
-        show(output)
+    status = placed.status
+    windows: SequenceView | None = None
+    if goal is not problem and placed.plan:
+        with shown_progress() as progress:
+            way = sequence(problem, Shop(known), seconds, progress, placed)
+        windows, status = sequence_view_of(way), way.status
+    answer, plan = answer_of(placed), placed.plan
+    explorer = explorer_of(goal, everything(goal, plan), placed.seating, plan)
+    write_file(output, as_sheet(answer, explorer, windows, boards))
+    if open_ and not webbrowser.open(output.resolve().as_uri()):
+        print(f"no browser here; open {output} in one", file=sys.stderr)
     if EXIT[status]:
-        print(f"{(windows or view).headline}.", file=sys.stderr)
+        headline = windows.headline if windows else answer.verdict.headline
+        print(f"{headline}.", file=sys.stderr)
     raise typer.Exit(EXIT[status])
-
-
-def shown(placed: Placed) -> tuple[View, Explorer]:
-    """What the page says of the plan, and of every part everywhere else."""
-    problem, plan = placed.problem, placed.answer.plan
-    told = everything(problem, plan)
-    explorer = explorer_of(problem, told, placed.seating, plan)
-    return view_of(problem, placed.seating, placed.answer), explorer
-
-
-def way_there(
-    problem: Problem, catalog: Catalog, goal: Answer, seconds: float
-) -> tuple[SequenceView, Status]:
-    """The windows from today's layout to the plan."""
-    with shown_progress() as progress:
-        found = sequence(problem, Shop(catalog), seconds, progress, goal)
-    return sequence_view_of(found), found.status
-
-
-def show(file: Path) -> None:
-    """Hand the page to the browser; a machine without one is told where it lies."""
-    if not webbrowser.open(file.resolve().as_uri()):
-        print(f"no browser here; open {file} in one", file=sys.stderr)

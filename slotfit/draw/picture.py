@@ -10,15 +10,13 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
-from slotfit.answers.place.answer import View
-from slotfit.answers.place.of_plan import view_of
-from slotfit.draw.row_measure import StandName
-from slotfit.draw.slot_row import slot_row_svg
+from slotfit.answers.place.answer import PlaceAnswer
+from slotfit.answers.place.of_plan import answer_of
 from slotfit.draw.svg import FONT, dark_rules, markup
-from slotfit.draw.topology import Topology, topology
+from slotfit.draw.topology import TopologyDrawing, topology
 from slotfit.errors import InputError, InternalError, Mistake
 from slotfit.files import write_file
-from slotfit.model.plan import Answer, Plan, Status
+from slotfit.model.plan import Placed, Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating
 
@@ -26,9 +24,9 @@ LAYOUT_SECONDS = 120
 PIXELS_A_MM = 4
 
 
-def write_topology(view: View, file: Path) -> None:
+def write_topology(answer: PlaceAnswer, file: Path) -> None:
     """The topology as .svg, .png or .dot. Raises InputError for another ending or a bad path."""
-    made = topology(view)
+    made = topology(answer)
     match file.suffix.lower():
         case ".dot":
             content: str | bytes = made.graph.source
@@ -41,16 +39,15 @@ def write_topology(view: View, file: Path) -> None:
     write_file(file, content)
 
 
-def write_row(view: View, file: Path, stand: StandName) -> None:
-    """The slot row as .svg or .png. Raises InputError for another ending or a bad path."""
+def write_svg(drawing: str, file: Path) -> None:
+    """A drawing as .svg or .png. Raises InputError for another ending or a bad path."""
     match file.suffix.lower():
         case ".svg":
-            content: str | bytes = slot_row_svg(view, stand)
+            write_file(file, drawing)
         case ".png":
-            content = as_png(slot_row_svg(view, stand), file)
+            write_file(file, as_png(drawing, file))
         case _:
             raise wrong_ending(file, ".svg or .png")
-    write_file(file, content)
 
 
 def as_png(svg: str, file: Path) -> bytes:
@@ -80,7 +77,7 @@ def wrong_ending(file: Path, endings: str) -> InputError:
     return InputError([Mistake(str(file), "", f"ends in {said}; write a name in {endings}")])
 
 
-def topology_svg(made: Topology, prefix: str = "") -> str:
+def topology_svg(made: TopologyDrawing, prefix: str = "") -> str:
     """
     The drawing as SVG with titles for screen readers, readable in the dark as well.
 
@@ -92,27 +89,23 @@ def topology_svg(made: Topology, prefix: str = "") -> str:
     text = re.sub(r"<title>(.*?)</title>", lambda found: title(made, found[1]), text)
     text = re.sub(r' (id|class)="\w*"', "", text)
     text = text.replace('font-family="Helvetica,sans-Serif"', f'font-family="{FONT}"')
-    name = markup(f"Topology: {made.view.title}")
+    answer = made.answer
+    seats = [f"{seat.item} in {seat.label}" for seat in answer.plan.seats if not seat.depth]
+    says = f"{answer.verdict.headline}. {'; '.join(seats)}"
     head = f'<svg role="img" aria-labelledby="{prefix}name {prefix}says" '
     body = (
-        f'<title id="{prefix}name">{name}</title>'
-        f'<desc id="{prefix}says">{markup(described(made.view))}</desc>'
+        f'<title id="{prefix}name">{markup(f"Topology: {answer.title}")}</title>'
+        f'<desc id="{prefix}says">{markup(says)}</desc>'
         f"<style>{dark_rules()}</style>"
     )
     text = text.replace("<svg ", head, 1)
     return re.sub(r"(<svg [^>]*>)", lambda found: found[1] + body, text, count=1)
 
 
-def title(made: Topology, name: str) -> str:
+def title(made: TopologyDrawing, name: str) -> str:
     """What a node is called; edges and frames need no title of their own."""
     said = made.titles.get(name)
     return f"<title>{markup(said)}</title>" if said else ""
-
-
-def described(view: View) -> str:
-    """The drawing in one paragraph."""
-    seats = [f"{seat.item} in {seat.label}" for seat in view.seats if not seat.depth]
-    return f"{view.headline}. " + "; ".join(seats)
 
 
 def laid_out(source: str, form: str, *options: str) -> bytes:
@@ -139,14 +132,12 @@ def layout_program() -> str:
     raise InputError([Mistake("--draw", "", text)])
 
 
-def bare(problem: Problem) -> View:
+def bare(problem: Problem) -> PlaceAnswer:
     """The machines as they come: no part, and what the boards do if nothing is set."""
-    nothing = Answer(Status.PROVEN, Plan((), {}, (), (), ()), 0.0)
-    view = view_of(problem, Seating((), ()), nothing)
-    named = tuple(replace(machine, name=machine.board) for machine in view.machines)
-    return replace(view, headline="", machines=named)
-
-
-def write_bare(problem: Problem, file: Path) -> None:
-    """The row as .svg or .png. Raises InputError for another ending or a bad path."""
-    write_row(bare(problem), file, "flat")
+    answer = answer_of(Placed(problem, Seating((), ()), (), Status.PROVEN, Plan()))
+    named = tuple(replace(machine, name=machine.board) for machine in answer.plan.machines)
+    return replace(
+        answer,
+        verdict=replace(answer.verdict, headline=""),
+        plan=replace(answer.plan, machines=named),
+    )

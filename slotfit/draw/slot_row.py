@@ -1,5 +1,5 @@
 """
-The slot row as SVG, one drawing for every machine of the view.
+The slot row as SVG, one drawing for every machine of the plan.
 
 Widths, pitches and lengths are true to one another (1 unit = 1 mm); the distance from the rear
 edge to the connectors is not, so that there is room for words.
@@ -7,18 +7,13 @@ edge to the connectors is not, so that there is room for words.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
-from slotfit.answers.place.answer import MachineView, View
-from slotfit.answers.place.cables import (
-    CableView,
-    Nesting,
-    board_receptacles,
-    cables_of,
-    merged,
-    nesting_of,
-)
-from slotfit.answers.place.layout import RowView
+from slotfit.answers.names import cable_words
+from slotfit.answers.place.answer import PlaceAnswer, PlannedMachine, PlannedRow
+from slotfit.answers.place.layout import Layout, layout_of, merged
+from slotfit.draw import svg
 from slotfit.draw.row_measure import (
     FLAT_LABEL_MM,
     LABEL_MM,
@@ -32,77 +27,50 @@ from slotfit.draw.row_measure import (
 )
 from slotfit.draw.row_panel import draw_panel
 from slotfit.draw.row_tiles import GAP_MM, Tile, draw_tile, tile_of_part, tile_of_receptacle
-from slotfit.draw.svg import (
-    BODY,
-    CARD,
-    FAINT,
-    INK,
-    LINE,
-    SMALL_MM,
-    SOFT,
-    WARN,
-    Page,
-    Pen,
-    badge,
-    document,
-    tag,
-    width_of,
-    words,
-)
+from slotfit.draw.svg import Page, Pen
 
 SWATCH_MM = 15.0
 ROW_MM = 11.0
 
-KEY: tuple[tuple[str, str], ...] = (
-    ("used", "lanes in use"),
-    ("given", "lanes there, idle"),
-    ("elsewhere", "lanes wired but not given here"),
-    ("unwired", "contacts without lanes"),
-    ("unknown", "lanes nobody has confirmed"),
-    ("power", "power contacts, in use"),
-    ("below", "card below its ability"),
-    ("empty", "empty slot"),
-    ("thick", "covered by a thick card"),
-    ("letter", "end of a cable"),
+KEY: tuple[tuple[str, str, dict[str, object]], ...] = (
+    ("used", "lanes in use", {"fill": svg.INK}),
+    ("given", "lanes there, idle", {"fill": svg.CARD}),
+    ("elsewhere", "lanes wired but not given here", {}),
+    (
+        "unwired",
+        "contacts without lanes",
+        {"fill": svg.BODY, "stroke": svg.LINE, "stroke_dasharray": "1 1"},
+    ),
+    ("unknown", "lanes nobody has confirmed", {}),
+    ("power", "power contacts, in use", {"fill": svg.LINE, "stroke": svg.LINE}),
+    (
+        "below",
+        "card below its ability",
+        {"fill": svg.CARD, "stroke": svg.WARN, "stroke_width": 1.5},
+    ),
+    ("empty", "empty slot", {"fill": "none", "stroke": svg.LINE, "stroke_dasharray": "3 2.5"}),
+    ("thick", "covered by a thick card", {}),
+    ("letter", "end of a cable", {}),
 )
+"""Each mark, what it means, and how it looks; one without a fill has a pattern of its own name."""
 
 
-def swatch(kind: str, prefix: str, x: float, y: float) -> Iterator[str]:
-    """A sample of one mark, its top left corner at (x, y)."""
-    look: dict[str, object] = {"fill": "none", "stroke": INK.light, "stroke_width": 0.6}
-    match kind:
-        case "used":
-            look["fill"] = INK.light
-        case "given":
-            look["fill"] = CARD.light
-        case "elsewhere" | "unknown" | "thick":
-            look["fill"] = f"url(#{prefix}{kind})"
-        case "unwired":
-            look |= {"fill": BODY.light, "stroke": LINE.light, "stroke_dasharray": "1 1"}
-        case "power":
-            look |= {"fill": LINE.light, "stroke": LINE.light}
-        case "below":
-            look |= {"fill": CARD.light, "stroke": WARN.light, "stroke_width": 1.5}
-        case "empty":
-            look |= {"stroke": LINE.light, "stroke_dasharray": "3 2.5"}
-        case _:
-            yield badge(x + SWATCH_MM / 2, y + 3.5, "A")
-            return
-    yield tag("rect", x=x, y=y, width=SWATCH_MM, height=7, **look)
-
-
-def draw_key(elements: list[str], prefix: str, y: float, wide: float, margin: float) -> float:
-    """The marks side by side as far as they go; returns where they end."""
-    x, y = margin, y + 2
-    for kind, says in KEY:
-        room = wide - 2 * margin - SWATCH_MM - 4
-        need = SWATCH_MM + 4 + min(width_of(says, SMALL_MM), room) + 8
-        if x + need > wide and x > margin:
-            x, y = margin, y + ROW_MM
-        elements += swatch(kind, prefix, x, y)
-        elements.append(words(x + SWATCH_MM + 3, y + 6, says, FAINT, room))
+def draw_key(sheet: Sheet) -> None:
+    """The marks side by side as far as they go."""
+    sheet.heading("How to read it")
+    x, y = MARGIN_MM, sheet.y + 2
+    for kind, says, look in KEY:
+        room = sheet.wide - 2 * MARGIN_MM - SWATCH_MM - 4
+        need = SWATCH_MM + 4 + min(svg.width_of(says, svg.SMALL_MM), room) + 8
+        if x + need > sheet.wide and x > MARGIN_MM:
+            x, y = MARGIN_MM, y + ROW_MM
+        base = {"fill": f"url(#{sheet.prefix}{kind})", "stroke": svg.INK, "stroke_width": 0.6}
+        mark = svg.rect(x, y, SWATCH_MM, 7, **(base | look))
+        if kind == "letter":
+            mark = svg.badge(x + SWATCH_MM / 2, y + 3.5, "A")
+        sheet.add([mark, svg.words(x + SWATCH_MM + 3, y + 6, says, svg.FAINT, room)])
         x += need
-    return y + ROW_MM
+    sheet.y = y + ROW_MM
 
 
 NARROWEST_MM = 184.0
@@ -110,40 +78,31 @@ TILE_MM = 150.0
 """Least width of a tile where several stand side by side."""
 
 
-def slot_row_svg(view: View, stand: StandName = "flat", prefix: str = "") -> str:
+def slot_row_svg(answer: PlaceAnswer, stand: StandName = "flat", prefix: str = "") -> str:
     """The whole drawing. `prefix` keeps its ids apart where several are in one page."""
-    nesting = nesting_of(view)
-    cables = cables_of(view, nesting)
-    panels = [
-        (
-            machine,
-            [p for p in panels_of(view, nesting, cables, prefix) if p.row.machine == machine.id],
-        )
-        for machine in view.machines
-    ]
-    sheet = Sheet(width_of_sheet([p for _, row in panels for p in row], stand), prefix)
-    if view.headline and not view.seats:
-        sheet.paragraph(f"{view.headline}.")
-    for machine, rows in panels:
-        draw_machine(sheet, view, nesting, cables, (machine, rows), stand)
-    sheet.heading("How to read it")
-    sheet.y = draw_key(sheet.elements, prefix, sheet.y, sheet.wide, MARGIN_MM)
-    says = described(view, stand)
-    return document(
-        Page(f"Slot row: {view.title}", says, sheet.wide, sheet.y + MARGIN_MM, prefix),
-        patterns(prefix),
-        sheet.elements,
+    layout = layout_of(answer.plan, answer.do.cables)
+    panels = [*panels_of(layout, prefix)]
+    sheet = Sheet(width_of_sheet(panels, stand), prefix)
+    if answer.verdict.headline and not answer.plan.seats:
+        sheet.paragraph(f"{answer.verdict.headline}.")
+    for machine in answer.plan.machines:
+        own = [panel for panel in panels if panel.receptacles[0].machine == machine.id]
+        draw_machine(sheet, layout, machine, own, stand)
+    draw_key(sheet)
+    places = (
+        f"{one.label}: {one.item or one.state}" for one in answer.plan.receptacles if one.on_board
     )
+    says = f"{STAND_WORDS[stand]} {'; '.join(places)}."  # for those who cannot see it
+    page = Page(f"Slot row: {answer.title}", says, sheet.wide, sheet.y + MARGIN_MM, prefix)
+    return svg.document(page, patterns(prefix), sheet.elements)
 
 
-def panels_of(
-    view: View, nesting: Nesting, cables: tuple[CableView, ...], prefix: str
-) -> Iterator[Panel]:
+def panels_of(layout: Layout, prefix: str) -> Iterator[Panel]:
     """A panel for each row that has receptacles."""
-    for row in view.rows:
-        own = tuple(r for r in view.receptacles if (r.owner, r.row) == (row.owner, row.id))
+    for row in layout.plan.rows:
+        own = tuple(one for one in layout.on.get(row.owner, ()) if one.row == row.id)
         if own:
-            yield Panel(row, own, nesting, cables, prefix)
+            yield Panel(row, own, layout, prefix)
 
 
 def width_of_sheet(panels: list[Panel], stand: StandName) -> float:
@@ -157,44 +116,30 @@ def width_of_sheet(panels: list[Panel], stand: StandName) -> float:
 
 def draw_machine(
     sheet: Sheet,
-    view: View,
-    nesting: Nesting,
-    cables: tuple[CableView, ...],
-    machine_rows: tuple[MachineView, list[Panel]],
+    layout: Layout,
+    machine: PlannedMachine,
+    panels: list[Panel],
     stand: StandName,
 ) -> None:
     """One machine: its rows, then the tiles."""
-    machine, rows = machine_rows
-    sheet.heading(
-        f"{machine.name}: {machine.board_name}" + (" (invented)" if machine.invented else "")
-    )
-    if rows:
+    invented = " (invented)" if machine.invented else ""
+    sheet.heading(f"{machine.name}: {machine.board_name}{invented}")
+    if panels:
         sheet.paragraph(STAND_WORDS[stand])
-    for panel in rows:
+    for panel in panels:
         if panel.row.owner != machine.id:
-            place = nesting.seat[panel.row.owner]
+            place = layout.seat[panel.row.owner]
             sheet.heading(f"Row on {place.item}, in {place.label}")
         room_words(sheet, panel.row)
         draw_row(sheet, panel, stand)
-    own = board_receptacles(view, machine)
-    off_row = merged([receptacle for receptacle in own if receptacle.row is None])
-    in_parts = [
-        tile
-        for panel in rows
-        for r in panel.receptacles
-        if r.item and (tile := tile_of_part(nesting, cables, nesting.seat[r.item], r))
-    ]
-    tiles = [tile_of_receptacle(nesting, cables, receptacle) for receptacle in off_row]
-    draw_tiles(sheet, "On the board, off the row", tiles)
-    draw_tiles(sheet, "Inside the parts of the row", in_parts)
-    draw_cables(sheet, [cable for cable in cables if cable.machine == machine.id])
+    draw_rest(sheet, layout, [machine], panels)
 
 
-def room_words(sheet: Sheet, row: RowView) -> None:
+def room_words(sheet: Sheet, row: PlannedRow) -> None:
     """What the chassis leaves."""
     said = []
-    if row.length_mm:
-        said.append(f"Dashed line: the chassis takes cards up to {row.length_mm:g} mm long.")
+    if row.card_length_mm:
+        said.append(f"Dashed line: the chassis takes cards up to {row.card_length_mm:g} mm long.")
     if row.openings is not None:
         said.append(f"{row.openings} bracket openings.")
     if said:
@@ -202,26 +147,41 @@ def room_words(sheet: Sheet, row: RowView) -> None:
 
 
 def draw_row(sheet: Sheet, panel: Panel, stand: StandName) -> None:
-    """A panel at the sheet's next place."""
+    """A panel at the sheet's next place, and which side of the machine is where."""
+    pen = Pen(tone=svg.SOFT, bold=True)
     if stand == "tower":
         across, left = sheet.y + 9, MARGIN_MM + LABEL_MM + 8
-        right = left + panel.length_mm
-        sheet.add([edge(left - 12, sheet.y + 6, "rear", "start")])
-        sheet.add([edge(right, sheet.y + 6, "front of the machine", "end")])
+        front = replace(pen, anchor="end")
+        sheet.add([svg.words(left - 12, sheet.y + 6, "rear", replace(pen, anchor="start"))])
+        sheet.add([svg.words(left + panel.length_mm, sheet.y + 6, "front of the machine", front)])
         sheet.add(draw_panel(panel, Stand(stand, left, across)))
         sheet.y = across + panel.width_mm + 4
         return
-    rear = sheet.y + panel.length_mm + 9
-    left, middle = (sheet.wide - panel.width_mm) / 2, sheet.wide / 2
-    sheet.add([edge(middle, sheet.y + 6, "front of the machine", "middle")])
-    sheet.add(draw_panel(panel, Stand(stand, left, rear)))
+    rear, middle = sheet.y + panel.length_mm + 9, replace(pen, anchor="middle")
+    sheet.add([svg.words(sheet.wide / 2, sheet.y + 6, "front of the machine", middle)])
+    sheet.add(draw_panel(panel, Stand(stand, (sheet.wide - panel.width_mm) / 2, rear)))
     sheet.y = rear + FLAT_LABEL_MM + 20
-    sheet.add([edge(middle, sheet.y, "rear of the machine", "middle")])
+    sheet.add([svg.words(sheet.wide / 2, sheet.y, "rear of the machine", middle)])
 
 
-def edge(x: float, y: float, text: str, anchor: str) -> str:
-    """Which side of the machine is there."""
-    return words(x, y, text, Pen(tone=SOFT, anchor=anchor, bold=True))
+def draw_rest(
+    sheet: Sheet, layout: Layout, machines: Sequence[PlannedMachine], panels: Sequence[Panel]
+) -> None:
+    """What is off the rows and in their parts, and the cables."""
+    off_row = [
+        tile_of_receptacle(layout, one)
+        for machine in machines
+        for one in merged(place for place in layout.board(machine.id) if place.row is None)
+    ]
+    draw_tiles(sheet, "On the board, off the row", off_row)
+    inside = [tile_of_part(layout, one) for panel in panels for one in panel.receptacles]
+    draw_tiles(sheet, "Inside the parts of the row", [tile for tile in inside if tile])
+    ids = [machine.id for machine in machines]
+    cables = [cable for cable in layout.cables if cable.machine in ids]
+    if cables:
+        sheet.heading("Cables (write the letter on a flag at both ends)")
+    for cable in cables:
+        sheet.paragraph(f"{cable.letter}: {cable_words(cable)}")
 
 
 def draw_tiles(sheet: Sheet, title: str, tiles: list[Tile]) -> None:
@@ -238,22 +198,3 @@ def draw_tiles(sheet: Sheet, title: str, tiles: list[Tile]) -> None:
         sheet.add(draw_tile(tile, MARGIN_MM + column * (wide + GAP_MM), ends[column], wide))
         ends[column] += tile.height_mm(wide) + GAP_MM
     sheet.y = max(ends)
-
-
-def draw_cables(sheet: Sheet, cables: list[CableView]) -> None:
-    """Each cable's letter with both its ends."""
-    if not cables:
-        return
-    sheet.heading("Cables (write the letter on a flag at both ends)")
-    for cable in cables:
-        sheet.paragraph(f"{cable.letter}: {cable.words}")
-
-
-def described(view: View, stand: StandName) -> str:
-    """The picture in words, for those who cannot see it."""
-    places = []
-    for receptacle in view.receptacles:
-        if receptacle.on_board:
-            what = receptacle.item or receptacle.state
-            places.append(f"{receptacle.label}: {what}")
-    return f"{STAND_WORDS[stand]} {'; '.join(places)}."

@@ -55,6 +55,18 @@ def wrap(text: str, characters: int, lines: int) -> list[str]:
     return [cut(line, characters) for line in found]
 
 
+def lines_of(text: str, characters: int) -> list[str]:
+    """Lines of whole words; a word longer than a line stands alone."""
+    lines = [""]
+    for word in text.split():
+        joined = f"{lines[-1]} {word}".strip()
+        if len(joined) <= characters or not lines[-1]:
+            lines[-1] = joined
+        else:
+            lines.append(word)
+    return lines
+
+
 @dataclass(frozen=True, slots=True)
 class Tone:
     """One colour on light and on dark paper."""
@@ -89,9 +101,9 @@ EVERY: tuple[Tone, ...] = (
 FONT = "Helvetica, Arial, 'Liberation Sans', sans-serif"
 
 
-def processor_tones(number: int) -> tuple[Tone, Tone]:
+def processor_tones(number: int | None) -> tuple[Tone, Tone]:
     """Line and fill of the processor with that number; they repeat after the last."""
-    return PROCESSORS[number % len(PROCESSORS)]
+    return (LINE, CARD) if number is None else PROCESSORS[number % len(PROCESSORS)]
 
 
 def dark_rules() -> str:
@@ -121,8 +133,15 @@ def tag(name: str, *inside: str, **attributes: object) -> str:
     return f"<{name}{written}>{body}</{name}>" if body else f"<{name}{written}/>"
 
 
+def rect(x: float, y: float, wide: float, high: float, **look: object) -> str:
+    """A rectangle with its top left corner at (x, y)."""
+    return tag("rect", x=x, y=y, width=wide, height=high, **look)
+
+
 def value_text(value: object) -> str:
-    """Numbers to a hundredth, texts escaped."""
+    """Numbers to a hundredth, tones as on light paper, texts escaped."""
+    if isinstance(value, Tone):
+        return value.light
     if isinstance(value, float):
         return f"{value:.2f}".rstrip("0").rstrip(".")
     return markup(str(value))
@@ -151,6 +170,7 @@ class Pen:
 
 
 NAME = Pen(NAME_MM, bold=True)
+NAME_ON_CARD = Pen(NAME_MM, bold=True, halo=CARD)
 PLAIN = Pen()
 FAINT = Pen(tone=SOFT)
 
@@ -168,29 +188,17 @@ def words(
     inside = markup(shown)
     if room is not None and shown != plain(text):
         inside += tag("title", markup(text))
-    halo = pen.halo.light if pen.halo else None
-    return tag(
-        "text",
-        inside,
-        x=x,
-        y=y,
-        fill=pen.tone.light,
-        font_size=pen.size,
-        font_weight="bold" if pen.bold else None,
-        text_anchor=pen.anchor,
-        transform=turn,
-        stroke=halo,
-        stroke_width=1.6 if halo else None,
-        paint_order="stroke" if halo else None,
-        stroke_linejoin="round" if halo else None,
-    )
+    look: dict[str, object] = {"fill": pen.tone, "font_size": pen.size}
+    look |= {"font_weight": "bold" if pen.bold else None, "text_anchor": pen.anchor}
+    halo: dict[str, object] = {"stroke": pen.halo, "stroke_width": 1.6, "paint_order": "stroke"}
+    halo = halo | {"stroke_linejoin": "round"} if pen.halo else {}
+    return tag("text", inside, x=x, y=y, **look, transform=turn, **halo)
 
 
 def badge(x: float, y: float, letter: str, tone: Tone = INK) -> str:
     """A disc with a letter or two."""
-    return tag("circle", cx=x, cy=y, r=4.6, fill=tone.light) + words(
-        x, y + 2.3, letter, Pen(6.4, PAPER, bold=True, anchor="middle")
-    )
+    disc = tag("circle", cx=x, cy=y, r=4.6, fill=tone)
+    return disc + words(x, y + 2.3, letter, Pen(6.4, PAPER, bold=True, anchor="middle"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,7 +228,7 @@ def document(page: Page, definitions: Iterable[str], elements: Iterable[str]) ->
         tag("desc", markup(page.says), id=says),
         tag("style", dark_rules()),
         tag("defs", *definitions),
-        tag("rect", x=0, y=0, width=page.wide, height=page.high, fill=PAPER.light),
+        rect(0, 0, page.wide, page.high, fill=PAPER),
         *elements,
         xmlns="http://www.w3.org/2000/svg",
         viewBox=f"0 0 {page.wide:.2f} {page.high:.2f}",

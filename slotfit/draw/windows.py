@@ -9,10 +9,8 @@ to where it comes. Units are those of svg.py.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import Path
 
 from slotfit.answers.sequence.answer import PlaceView, SequenceView, WindowView
-from slotfit.draw.picture import as_png, wrong_ending
 from slotfit.draw.svg import (
     BODY,
     CARD,
@@ -46,7 +44,6 @@ from slotfit.draw.windows_grid import (
     paths_of,
     stretch_of,
 )
-from slotfit.files import write_file
 
 
 def strips(grid: Grid) -> tuple[list[str], float]:
@@ -138,18 +135,6 @@ def split_key(text: str, characters: int) -> list[str]:
         joined = f"{lines[-1]} {word}".strip()
         lines[-1:] = [joined] if len(joined) <= characters else [lines[-1], word]
     return lines
-
-
-def write_windows(view: SequenceView, file: Path) -> None:
-    """The picture as .svg or .png. Raises InputError for another ending or a bad path."""
-    match file.suffix.lower():
-        case ".svg":
-            content: str | bytes = windows_svg(view)
-        case ".png":
-            content = as_png(windows_svg(view), file)
-        case _:
-            raise wrong_ending(file, ".svg or .png")
-    write_file(file, content)
 
 
 def windows_svg(view: SequenceView, prefix: str = "") -> str:

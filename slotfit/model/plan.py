@@ -1,8 +1,7 @@
 """What the solver answers."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
-from typing import NamedTuple
 
 from slotfit.model.clause import Clause
 from slotfit.model.problem import Problem
@@ -38,31 +37,27 @@ class StageValue:
         return self.value == self.bound
 
 
-class Plan(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Plan:
     """The chosen seats and arrangements, with what follows from them."""
 
-    seats: tuple[Seat, ...]
-    arrangements: dict[str, str]
+    seats: tuple[Seat, ...] = ()
+    arrangements: dict[str, str] = field(default_factory=dict)
     """Lane group (`machine/group`) -> arrangement id."""
-    left_out: tuple[str, ...]
+    left_out: tuple[str, ...] = ()
     """Item ids without a seat."""
-    stages: tuple[StageValue, ...]
-    facts: tuple[Fact, ...]
+    stages: tuple[StageValue, ...] = ()
+    facts: tuple[Fact, ...] = ()
     """What it rests on."""
 
 
-class Answer(NamedTuple):
-    """A plan, or the word that there is none."""
-
-    status: Status
-    plan: Plan | None
-    seconds: float
-
-
-class Placed(NamedTuple):
-    """A problem, everything that was possible in it, and the answer."""
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A problem, everything that was possible in it, and the plan."""
 
     problem: Problem
     seating: Seating
     clauses: tuple[Clause, ...]
-    answer: Answer
+    status: Status
+    plan: Plan | None = None
+    seconds: float = 0.0

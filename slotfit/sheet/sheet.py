@@ -1,32 +1,169 @@
-"""The sheet: one HTML page that needs nothing but itself, to take to the open case."""
+"""
+The sheet: one HTML page that needs nothing but itself, to take to the open case.
+
+Its explorer says for every part and every receptacle whether it would work there, and why (not):
+all of it is what `check` says.
+"""
 
 from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
-from slotfit.answers.check.answer import Word
+from slotfit.answers.check.answer import AllTold, Told, Word
+from slotfit.answers.check.text import sentences
+from slotfit.answers.check.view import VerdictView, verdict_view
 from slotfit.answers.compare.answer import CompareAnswer
-from slotfit.answers.place.answer import RETIRED, PowerView, View
+from slotfit.answers.names import bearer, gb_s, printed, watts
+from slotfit.answers.place.answer import PlaceAnswer, PowerBudget
 from slotfit.answers.sequence.answer import SequenceView
-from slotfit.answers.text_layout import gb_s, watts
+from slotfit.answers.why.answer import refused
 from slotfit.draw.picture import topology_svg
 from slotfit.draw.slot_row import slot_row_svg
 from slotfit.draw.svg import plain
 from slotfit.draw.topology import topology
 from slotfit.errors import InputError
+from slotfit.model.plan import Plan
+from slotfit.model.problem import Problem, Site
+from slotfit.model.seat import Seating
 from slotfit.sheet.boards import boards_values
-from slotfit.sheet.explorer import VERDICTS, Explorer
 from slotfit.sheet.html_page import html_page
 from slotfit.sheet.steps import first_start, leftovers, steps_of
 from slotfit.sheet.windows import ticks_key, windows_values
 
+VERDICTS = tuple(word.value for word in Word)
+"""Best first."""
+
+
+@dataclass(frozen=True, slots=True)
+class ExplorerCell:
+    """One part in one receptacle."""
+
+    part: str
+    site: str
+    verdict: str
+    planned: bool
+    """The plan puts it there."""
+    says: tuple[str, ...]
+    """What is seen of it, what to set, what that hangs on."""
+    reasons: tuple[str, ...]
+    """Why it does not work."""
+    aside: tuple[str, ...] = ()
+    """What `check` was not asked: without today's parts; what the build file wishes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Explorer:
+    """Everything the page lets a reader ask."""
+
+    parts: tuple[tuple[str, str], ...]
+    """Item, name."""
+    sites: tuple[tuple[str, str, str], ...]
+    """Site, label, form and owner in words."""
+    cells: tuple[ExplorerCell, ...]
+    beside: tuple[str, ...] = ()
+    """What the answers take to be where, in sentences."""
+
+
+def explorer_of(problem: Problem, told: AllTold, seating: Seating, plan: Plan | None) -> Explorer:
+    """Every pair of a part and a receptacle of another thing."""
+    planned = {(seat.item, seat.site) for seat in plan.seats} if plan else set()
+    free = {(c.part, c.site): c for c in cells_of(problem, told.emptied, planned)}
+    cells = tuple(
+        with_asides(one, free.get((one.part, one.site)), problem, seating)
+        for one in cells_of(problem, (*told.today, *told.carriers), planned)
+    )
+    answered = {cell.site for cell in cells}
+    return Explorer(
+        tuple((item.id, item.part.name or item.part.id) for item in problem.items),
+        tuple(
+            (site.id, printed(site.receptacle), form_and_bearer(problem, site))
+            for site in problem.sites
+            if site.id in answered
+        ),
+        cells,
+        tuple(taken_as_given(told)),
+    )
+
+
+def taken_as_given(told: AllTold) -> Iterator[str]:
+    """Beside what the parts were looked at."""
+    if any(one.question.today for one in told.today):
+        yield "Each answer is about one part beside what sits in the machines today."
+    else:
+        yield "Each answer is about one part, with what the plan puts on it, in the empty machine."
+    if any(one.verdicts for one in told.carriers):
+        yield "Parts that hold others and are in no machine yet are taken to be where they will go."
+    yield "The plan shares the receptacles out among all parts together."
+
+
+def cells_of(
+    problem: Problem, answers: Iterable[Told], planned: set[tuple[str, str]]
+) -> Iterator[ExplorerCell]:
+    """A cell a part and receptacle; parts that are alike are named one by one."""
+    brackets = any(item.part.plug.form == "opening" for item in problem.items)
+    for answer in answers:
+        for verdict in answer.verdicts:
+            if verdict.site.receptacle.form == "opening" and not brackets:
+                continue
+            view = verdict_view(answer.question, verdict)
+            for name in answer.names:
+                pair = (name, verdict.site.id)
+                yield cell_of(view, answer.question.part, pair, is_planned=pair in planned)
+
+
+def cell_of(
+    view: VerdictView, called: str, pair: tuple[str, str], *, is_planned: bool
+) -> ExplorerCell:
+    """One part by its own name."""
+    name, site = pair
+    return ExplorerCell(
+        name,
+        site,
+        view.word,
+        is_planned,
+        tuple(text.replace(called, name) for text in sentences(view)),
+        tuple(reason.text.replace(called, name) for reason in view.reasons),
+    )
+
+
+def with_asides(
+    cell: ExplorerCell, free: ExplorerCell | None, problem: Problem, seating: Seating
+) -> ExplorerCell:
+    """What is worth a word beside the verdict."""
+    aside = []
+    if free:
+        said = f"{free.verdict}; {free.says[0]}" if free.says else free.verdict
+        aside.append(f"With nothing else in the machine: {said}.")
+    if cell.verdict != Word.NO.value:
+        aside += wished_otherwise(cell, problem, seating)
+    return replace(cell, aside=tuple(aside))
+
+
+def wished_otherwise(cell: ExplorerCell, problem: Problem, seating: Seating) -> Iterator[str]:
+    """Why the plan cannot have it there all the same: wishes, which `check` leaves aside."""
+    rules = {reason.rule: reason.text for reason in refused(seating, cell.part, cell.site)}
+    wanted = problem.item[cell.part].wish.endpoints
+    if "LANE002" in rules and wanted:
+        yield f"The build file asks for {wanted} endpoints to be seen."
+    for rule, text in rules.items():
+        if rule.startswith("WISH"):
+            yield f"The build file asks for something else: {text}."
+
+
+def form_and_bearer(problem: Problem, site: Site) -> str:
+    """`cem, on texts`."""
+    many = len(problem.rigs) > 1
+    where = f", on {bearer(problem, site)}" if many or not site.on_board else ""
+    return f"{site.receptacle.form}{where}"
+
 
 def as_sheet(
-    view: View,
+    answer: PlaceAnswer,
     explorer: Explorer,
     windows: SequenceView | None = None,
     boards: CompareAnswer | None = None,
@@ -38,23 +175,24 @@ def as_sheet(
     the same parts elsewhere.
     """
     way = windows if windows and windows.windows else None
-    sections = (first_start(view),) if way else steps_of(view)
-    drawn = bool(view.receptacles)
+    sections = (first_start(answer),) if way else steps_of(answer)
+    drawn = bool(answer.plan.receptacles)
     values = {
-        "view": view,
-        "key": f"slotfit {view.build} {plan_hash(view)}" + (f" {ticks_key(way)}" if way else ""),
+        "answer": answer,
+        "key": f"slotfit {answer.build} {plan_hash(answer)}"
+        + (f" {ticks_key(way)}" if way else ""),
         "windows": windows_values(way) if way else None,
         "no_windows": "" if way or not windows else f"{windows.headline}. {ALL_AT_ONCE}",
         "boards": boards_values(boards) if boards else None,
         "steps_title": "After the last window" if way else "Steps",
-        "summary": tuple(summary(view)),
-        "below": tuple(below(view)),
-        "row_flat": Markup(slot_row_svg(view, "flat", "f-")) if drawn else "",  # noqa: S704 - escaped
-        "row_broad": broad(view),
-        "row_tower": Markup(slot_row_svg(view, "tower", "t-")) if drawn else "",  # noqa: S704 - there
-        "topology": topology_or_nothing(view),
+        "summary": tuple(summary(answer)),
+        "below": tuple(below(answer)),
+        "row_flat": Markup(slot_row_svg(answer, "flat", "f-")) if drawn else "",  # noqa: S704 - escaped
+        "row_broad": broad(answer),
+        "row_tower": Markup(slot_row_svg(answer, "tower", "t-")) if drawn else "",  # noqa: S704 - there
+        "topology": topology_or_nothing(answer),
         "sections": sections,
-        "leftovers": leftovers(view),
+        "leftovers": leftovers(answer),
         "data": embedded(explorer),
         "beside": explorer.beside,
     }
@@ -71,9 +209,9 @@ ALL_AT_ONCE = (
 """What to mind where there is no sequence of windows."""
 
 
-def broad(view: View) -> str:
+def broad(answer: PlaceAnswer) -> str:
     """How a row of many slots is called, that would be too small to read on a telephone."""
-    slots = max((row.positions or 0 for row in view.rows), default=0)
+    slots = max((row.positions or 0 for row in answer.plan.rows), default=0)
     return "broadest" if slots > MOST_BROAD else "broad" if slots > MOST_NARROW else ""
 
 
@@ -81,54 +219,60 @@ MOST_NARROW, MOST_BROAD = 10, 16
 """So many slots side by side are read at 320 pixels, and at 480."""
 
 
-def topology_or_nothing(view: View) -> Markup:
+def topology_or_nothing(answer: PlaceAnswer) -> Markup:
     """The topology where there is a layout program."""
     try:
-        return Markup(topology_svg(topology(view), prefix="l-"))  # noqa: S704 - escaped there
+        return Markup(topology_svg(topology(answer), prefix="l-"))  # noqa: S704 - escaped there
     except InputError:
         return Markup()
 
 
-def plan_hash(view: View) -> str:
+def plan_hash(answer: PlaceAnswer) -> str:
     """The same for the same seats and settings, so that ticks outlive a new sheet of one plan."""
     chosen = (
-        [(seat.item, seat.site) for seat in view.seats],
-        [(setting.machine, setting.group, setting.text) for setting in view.settings],
+        [(seat.item, seat.site) for seat in answer.plan.seats],
+        [(setting.machine, setting.group, setting.division.text) for setting in answer.do.settings],
     )
     return hashlib.sha256(json.dumps(chosen).encode()).hexdigest()[:16]
 
 
-def summary(view: View) -> Iterator[tuple[str, str]]:
+def summary(answer: PlaceAnswer) -> Iterator[tuple[str, str]]:
     """Key figures, each with its name."""
-    placed = sum(1 for seat in view.seats if not (seat.body and seat.body.companion_of))
-    gone = sum(part.why == RETIRED for part in view.left_out)
-    out = len(view.left_out) - gone
+    placed = sum(1 for seat in answer.plan.seats if not (seat.body.companion_of))
+    gone = sum(part.retired for part in answer.more.left_out)
+    out = len(answer.more.left_out) - gone
     said = (f"{out} left out" if out else "", f"{gone} retired" if gone else "")
     yield "Parts placed", ", ".join([str(placed), *filter(None, said)])
-    changes = sum(setting.changes and setting.how == "setting" for setting in view.settings)
+    changes = sum(
+        setting.division.changes and setting.division.how == "setting"
+        for setting in answer.do.settings
+    )
     yield "Firmware settings to change", str(changes)
-    yield "Rests on", f"{len(view.facts)} unproven" if view.facts else "nothing unproven"
-    for budget in view.power:
+    yield (
+        "Rests on",
+        f"{len(answer.watch.rests_on)} unproven" if answer.watch.rests_on else "nothing unproven",
+    )
+    for budget in answer.more.power:
         yield f"Power of {budget.machine}", power_words(budget)
 
 
-def power_words(budget: PowerView) -> str:
+def power_words(budget: PowerBudget) -> str:
     """`892.5 W of 1200 W`."""
-    total = f"{(budget.base_w or 0) + budget.parts_w:g} W"
+    total = f"{budget.total_w:g} W"
     of = f" of {watts(budget.limit_w)}" if budget.limit_w else ", supply not said"
     base = "" if budget.base_w is not None else ", base load not said"
     unknown = f", {len(budget.unknown)} draws not known" if budget.unknown else ""
     return total + of + base + unknown
 
 
-def below(view: View) -> Iterator[str]:
+def below(answer: PlaceAnswer) -> Iterator[str]:
     """Links and shared links that do less than the parts could."""
-    for seat in view.seats:
+    for seat in answer.plan.seats:
         for link in seat.links:
             if link.why:
                 yield f"{seat.item}: {link.text}, could do {link.able_text} ({link.why})"
-    for hop in view.hops:
-        if hop.short_mb_s:
+    for hop in answer.watch.shared:
+        if hop.lost_mb_s:
             wants = gb_s(max(hop.in_mb_s, hop.out_mb_s))
             yield (
                 f"{hop.name}: its link upwards carries {gb_s(hop.capacity_mb_s)} GB/s each way, "

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from slotfit.errors import InternalError
 from slotfit.listing import by_name
 from slotfit.model.clause import Clause, arrangement
-from slotfit.model.plan import Answer, Plan, Status
+from slotfit.model.plan import Placed, Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating, rests_on
 from slotfit.solve.engine import Result, Solution, Term, solve
@@ -21,50 +20,41 @@ COUNTS_TO = 10**8
 
 
 def tie_break(frame: Frame) -> list[Step]:
-    """What makes one plan of many equal ones, most important first."""
-    sums = [fewest_settings(frame), *ranks(frame), *ways(frame)]
+    """
+    What makes one plan of many equal ones, most important first.
+
+    Fewest arrangements other than the board's own first one, later ones dearer; parts in the order
+    of their names, each to the first receptacle it can have; lane groups in the order of theirs.
+    """
+    ways = [*arrangement_ranks(frame)]
+    sums = [[term for terms in ways for term in terms], *receptacle_ranks(frame), *ways]
     return pack(frame.model, (("tie-break", terms) for terms in sums if terms), COUNTS_TO)
 
 
-def fewest_settings(frame: Frame) -> list[Term]:
-    """Arrangements other than the board's own first one, later ones dearer."""
-    return [term for terms in ways(frame) for term in terms]
-
-
-def ways(frame: Frame) -> list[list[Term]]:
-    """Lane groups in the order of their names, each arranged as early in its list as can be."""
+def arrangement_ranks(frame: Frame) -> Iterator[list[Term]]:
+    """Of each lane group its arrangements, as far down its list as they stand."""
     groups = {
-        f"{rig.id}/{group.id}": [str(way.id) for way in group.arrangements]
+        f"{rig.id}/{group.id}": group.arrangements
         for rig in frame.problem.rigs
         for group in rig.board.lane_groups
     }
-    return [
-        [(v, n) for n, way in enumerate(groups[name]) if n and (v := atom(frame, name, way))]
-        for name in sorted(groups, key=by_name)
-    ]
+    for name in sorted(groups, key=by_name):
+        atoms = (frame.x[arrangement(name, str(way.id))] for way in groups[name])
+        yield [(atom, rank) for rank, atom in enumerate(atoms) if rank and atom]
 
 
-def atom(frame: Frame, group: str, way: str) -> int:
-    """The variable of an arrangement."""
-    return frame.x[arrangement(group, way)] or 0
-
-
-def ranks(frame: Frame) -> list[list[Term]]:
-    """Parts in the order of their names, each to the first receptacle it can have."""
+def receptacle_ranks(frame: Frame) -> Iterator[list[Term]]:
+    """Of each part its receptacles, as far down their list; no seat is further than the last."""
     places: dict[str, dict[str, list[int]]] = {}
     for seat in frame.seats:
         places.setdefault(seat.item, {}).setdefault(seat.site, []).append(frame.var(seat))
-    return [ranked(places[item]) for item in sorted(places, key=by_name)]
-
-
-def ranked(sites: dict[str, list[int]]) -> list[Term]:
-    """How far down the list of its receptacles a part sits; no seat is further than the last."""
-    order = sorted(sites, key=by_name)
-    return [
-        (variable, number - len(order))
-        for number, site in enumerate(order)
-        for variable in sites[site]
-    ]
+    for item in sorted(places, key=by_name):
+        sites = sorted(places[item], key=by_name)
+        yield [
+            (variable, rank - len(sites))
+            for rank, site in enumerate(sites)
+            for variable in places[item][site]
+        ]
 
 
 Progress = Callable[[str, int, int], None]
@@ -79,16 +69,6 @@ LARGE = 5000
 """Of a model of more variables some plan is found first, should time run out before the best."""
 
 
-@dataclass
-class Run:
-    """What has been found and proven so far."""
-
-    values: Sequence[int] | None = None
-    bounds: list[list[int]] = field(default_factory=list)
-    """For each step that was begun, the proven bound of each of its stages."""
-    impossible: bool = False
-
-
 def place(
     problem: Problem,
     seating: Seating,
@@ -97,7 +77,7 @@ def place(
     progress: Progress = silent,
     *,
     any_of_the_best: bool = False,
-) -> Answer:
+) -> Placed:
     """
     The best plan: each preference in turn made as small as it can be, the earlier ones held.
 
@@ -105,57 +85,63 @@ def place(
     Out of time or on Ctrl-C it is the best plan so far with the bounds proven so far.
     """
     began = time.monotonic()
-    run = Run()
-    frame = build_frame(problem, seating, clauses, in_order=True)
-    go_on = any_plan(frame, run, seconds)
+    frame = build_frame(problem, seating, stated := tuple(clauses), in_order=True)
+    model = frame.model
+    # Of small models the best comes as soon as any, and none is looked for.
+    found = solve(model, seconds) if len(model.domains) > LARGE else Solution(Result.OPTIMAL)
+    values: Sequence[int] | None = found.values or None
     steps = preferred(frame, wider=any_of_the_best)
-    if run.values is not None:  # it knows nothing yet of the helpers that the preferences made
-        new = len(frame.model.domains) - len(run.values)
-        run.values = frame.model.settled([*run.values, *[0] * new])
+    if values:  # it knows nothing yet of the helpers that the preferences made
+        values = model.settled([*values, *[0] * (len(model.domains) - len(values))])
+    bounds: list[list[int]] = []  # of each step that was begun, the proven one of each stage
     try:
-        finish = [] if any_of_the_best else tie_break(frame)
-        for number, step in enumerate([*steps, *finish] if go_on else []):
-            progress(step.names[0], number, len(steps) + len(finish))
-            if not take(frame, step, run, seconds - (time.monotonic() - began)):
-                break
+        every = [*steps, *([] if any_of_the_best else tie_break(frame))]
+        if found.result is Result.OPTIMAL and not found.interrupted:
+            left = seconds - (time.monotonic() - began)
+            for one in taken(frame, every, values, left, progress):
+                found, values, bound = one
+                bounds.append(bound)
     except KeyboardInterrupt:
         pass  # a second Ctrl-C, or one between two steps: what has been found is the answer
-    return answer(frame, steps, run, time.monotonic() - began)
+    plan = None if values is None else plan_of(frame, steps, bounds, values)
+    status = Status.IMPOSSIBLE if found.result is Result.INFEASIBLE else Status.UNKNOWN
+    if plan:
+        is_proven = all(stage.proven for stage in plan.stages)
+        status = Status.PROVEN if is_proven else Status.UNPROVEN
+    return Placed(problem, seating, stated, status, plan, time.monotonic() - began)
 
 
-def any_plan(frame: Frame, run: Run, seconds: float) -> bool:
+def taken(
+    frame: Frame,
+    steps: list[Step],
+    values: Sequence[int] | None,
+    seconds: float,
+    progress: Progress,
+) -> Iterator[tuple[Solution, Sequence[int] | None, list[int]]]:
     """
-    Some plan before the best; False if there is none, or no time is left to better it.
+    What the solver says to each step, the best values so far, and what is proven of its stages.
 
-    Of small models the best comes as soon, and none is looked for.
+    `values`: of a plan that is known already. Ends with the first step that is not proven.
     """
-    if len(frame.model.domains) <= LARGE:
-        return True
-    found = solve(frame.model, seconds)
-    run.impossible = found.result is Result.INFEASIBLE
-    run.values = found.values or None
-    return found.result is Result.OPTIMAL and not found.interrupted
-
-
-def take(frame: Frame, step: Step, run: Run, seconds: float) -> bool:
-    """One objective; False if the next one is not to be begun."""
-    if seconds <= 0:
-        return False
-    frame.model.minimise(step.objective())
-    found = solve(frame.model, seconds)
-    if found.result is Result.INFEASIBLE:
-        if run.values is not None:
-            raise InternalError(f"no plan is as good as the last one in {', '.join(step.names)}")
-        run.impossible = True
-        return False
-    if found.result in (Result.OPTIMAL, Result.FEASIBLE):  # no values where nothing is to choose
-        run.values = frame.model.settled(found.values)
-    if run.values is None:
-        return False
-    run.bounds.append(proven(step, found, run.values))
-    if found.result is Result.OPTIMAL:
-        hold(frame, step, run.values)
-    return found.result is Result.OPTIMAL and not found.interrupted
+    began = time.monotonic()
+    for number, step in enumerate(steps):
+        progress(step.names[0], number, len(steps))
+        left = seconds - (time.monotonic() - began)
+        if left <= 0:
+            return
+        frame.model.minimise(step.objective())
+        found = solve(frame.model, left)
+        if found.result is Result.INFEASIBLE and values is not None:
+            raise InternalError(f"no plan is as good as the last in {', '.join(step.names)}")
+        if found.result in (Result.OPTIMAL, Result.FEASIBLE):  # no values: nothing is to choose
+            values = frame.model.settled(found.values)
+        yield found, values, [] if values is None else proven(step, found, values)
+        if values is None or found.result is not Result.OPTIMAL or found.interrupted:
+            return
+        for terms in step.terms:  # held while later ones are made small
+            if terms:
+                reached = worth(terms, values)
+                frame.model.row(terms, reached, reached)
 
 
 def proven(step: Step, found: Solution, values: Sequence[int]) -> list[int]:
@@ -169,29 +155,12 @@ def proven(step: Step, found: Solution, values: Sequence[int]) -> list[int]:
             return [low for low, _ in step.ranges]
 
 
-def hold(frame: Frame, step: Step, values: Sequence[int]) -> None:
-    """Keep what the step has reached while later ones are made small."""
-    for terms in step.terms:
-        if terms:
-            reached = worth(terms, values)
-            frame.model.row(terms, reached, reached)
-
-
-def answer(frame: Frame, steps: list[Step], run: Run, seconds: float) -> Answer:
-    """What the run amounts to."""
-    if run.values is None:
-        return Answer(Status.IMPOSSIBLE if run.impossible else Status.UNKNOWN, None, seconds)
-    plan = plan_of(frame, steps, run, run.values)
-    is_proven = all(stage.proven for stage in plan.stages)
-    return Answer(Status.PROVEN if is_proven else Status.UNPROVEN, plan, seconds)
-
-
-def plan_of(frame: Frame, steps: list[Step], run: Run, values: Sequence[int]) -> Plan:
+def plan_of(frame: Frame, steps: list[Step], begun: list[list[int]], values: Sequence[int]) -> Plan:
     """The chosen seats and arrangements, and what each preference comes to."""
     seats = frame.chosen(values)
     seated = {seat.item for seat in seats}
-    not_begun = [[low for low, _ in step.ranges] for step in steps[len(run.bounds) :]]
-    bounds = [*run.bounds, *not_begun][: len(steps)]
+    not_begun = [[low for low, _ in step.ranges] for step in steps[len(begun) :]]
+    bounds = [*begun, *not_begun][: len(steps)]
     return Plan(
         seats=seats,
         arrangements={

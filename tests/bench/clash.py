@@ -118,7 +118,7 @@ def main() -> None:
     catalog = Catalog((catalog_root(),))
     fits = load_build_text(FITS, catalog)
     out = sys.stdout.write
-    placed = api.place(fits).answer
+    placed = api.place(fits)
     plan_s = seconds(lambda: api.place(fits))
     texts = {name: FITS.replace(words, new) for name, (words, new) in ASKED_TOO_MUCH.items()}
     whole_s = commands_s({"plan": FITS, **texts})

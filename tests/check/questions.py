@@ -75,7 +75,7 @@ def beside_others(dice: Random) -> Question:
     """A part taken out of a finished plan, all others where the plan has them."""
     while True:
         build = small_build(dice)
-        plan = api.place(build).answer.plan
+        plan = api.place(build).plan
         sits = {seat.item: seat.site for seat in plan.seats} if plan else {}
         items = [one for one in build.items if one.id in sits and is_whole(build, one)]
         on_board = [item for item in items if build.site[sits[item.id]].on_board]

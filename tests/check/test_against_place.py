@@ -35,7 +35,7 @@ def placed(question: Question, site: str) -> Plan | None:
     sits = {**question.today, **question.drives, question.part: site}
     items = tuple(pinned(item, sits[item.id]) for item in question.problem.items)
     problem = replace(question.problem, items=items, preferences=STAGES)
-    answer = api.place(problem).answer
+    answer = api.place(problem)
     assert answer.status in (Status.PROVEN, Status.IMPOSSIBLE)
     return answer.plan
 

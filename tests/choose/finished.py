@@ -32,11 +32,11 @@ from slotfit.answers.headroom.answer import (
 )
 from slotfit.answers.headroom.headroom import NOTE
 from slotfit.answers.place.additions import FuturesTaken
-from slotfit.answers.place.answer import View
+from slotfit.answers.place.answer import PlaceAnswer
 from slotfit.answers.place.causes import Contribution, FreeGroup
 from slotfit.answers.place.left_out import MissingPart
 from slotfit.model.plan import StageValue
-from tests.render.hand_view import CLEAN, Dirt, Hand, hand_view
+from tests.render.hand_answer import CLEAN, Dirt, Hand, hand_answer, with_plan
 
 FULL = RankedBoard(
     rank=1,
@@ -74,23 +74,23 @@ FULL = RankedBoard(
             power_left_w=260.0,
             draw_unknown=("nic",),
             futures=FuturesTaken(("one-card",), ("two-cards",), (), 0.75),
-            answer=hand_view(),
+            answer=hand_answer(),
         ),
     ),
 )
 
 
-def less(view: View) -> View:
+def less(answer: PlaceAnswer) -> PlaceAnswer:
     """The same plan without the network card, slower for a drive."""
-    nic = next(seat.item for seat in view.seats if seat.item.startswith("nic"))
-    seats = [seat for seat in view.seats if seat.item != nic]
+    nic = next(seat.item for seat in answer.plan.seats if seat.item.startswith("nic"))
+    seats = [seat for seat in answer.plan.seats if seat.item != nic]
     slow = replace(seats[1], short_mb_s=1200, wanted_in_mb_s=3200, wanted_out_mb_s=3200)
-    return replace(
-        view,
+    return with_plan(
+        answer,
         seats=(seats[0], slow, *seats[2:]),
         receptacles=tuple(
             replace(one, item=None, state="free") if one.item == nic else one
-            for one in view.receptacles
+            for one in answer.plan.receptacles
         ),
     )
 
@@ -127,7 +127,7 @@ SHORT = RankedBoard(
             power_left_w=None,
             draw_unknown=(),
             futures=None,
-            answer=less(hand_view()),
+            answer=less(hand_answer()),
         ),
     ),
 )
@@ -144,10 +144,10 @@ BROKEN = RankedBoard(
 )
 
 
-def with_answer(board: RankedBoard, view: View) -> RankedBoard:
+def with_answer(board: RankedBoard, answer: PlaceAnswer) -> RankedBoard:
     """The board with another plan of its parts."""
     assert board.tried.plan
-    plan = replace(board.tried.plan, answer=view)
+    plan = replace(board.tried.plan, answer=answer)
     return replace(board, tried=replace(board.tried, plan=plan))
 
 
@@ -168,8 +168,8 @@ ITEMS = ("carrier", "disk-1", "disk-2", "nic", "accel", "expander", "expander:up
 def comparison(dirt: Dirt = CLEAN) -> CompareAnswer:
     """Three boards: one takes all, one does not, one could not be read."""
     hand = Hand(dirt)
-    view = hand_view(dirt)
-    boards = (with_answer(FULL, view), with_answer(SHORT, less(view)), BROKEN)
+    answer = hand_answer(dirt)
+    boards = (with_answer(FULL, answer), with_answer(SHORT, less(answer)), BROKEN)
     not_asked = hand.t("`only` of disk-1 names slot1 of this build's board: not asked of any")
     return CompareAnswer(
         schema_version=compare.SCHEMA_VERSION,

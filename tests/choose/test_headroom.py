@@ -8,7 +8,6 @@ from random import Random
 import pytest
 
 from slotfit import api
-from slotfit.answers.headroom import headroom as asked
 from slotfit.answers.headroom.answer import AdditionRoom
 from slotfit.answers.headroom.headroom import Baseline, baseline_of, headroom_answer, room_for
 from slotfit.answers.headroom.text import as_text
@@ -71,8 +70,8 @@ def room_in(baseline: Baseline, probe: Probe) -> AdditionRoom:
 def plan_with(baseline: Baseline, probe: Probe) -> Plan:
     _, placed = room_for(baseline, probe, SECONDS)
     assert placed
-    assert placed.answer.plan
-    return placed.answer.plan
+    assert placed.plan
+    return placed.plan
 
 
 def small_probes() -> list[Probe]:
@@ -91,7 +90,7 @@ def test_the_oracle_says_the_same_of_every_addition(theme: str, number: int) -> 
     problem = replace(small_build(Random(f"headroom {theme} {number}"), theme), today={})
     problem = shortened(problem)
     placed = api.place(problem, SECONDS)
-    if placed.answer.plan is None:
+    if placed.plan is None:
         return
     start = baseline_of(placed, SECONDS)
     assert start
@@ -133,7 +132,7 @@ def test_each_claim_is_proven_again_by_place(probe: Probe) -> None:
     room, placed = room_for(there(problem), probe, SECONDS)
     if placed is None:
         return
-    plan = placed.answer.plan
+    plan = placed.plan
     assert plan
     with_it = with_added(problem, probe, room.fits)
     pins = {seat.item: seat.site for seat in plan.seats}
@@ -142,11 +141,11 @@ def test_each_claim_is_proven_again_by_place(probe: Probe) -> None:
         for i in with_it.items
     )
     again = api.place(replace(with_it, items=items), SECONDS)
-    assert again.answer.status is Status.PROVEN
-    assert again.answer.plan
-    before = api.place(problem, SECONDS).answer.plan
+    assert again.status is Status.PROVEN
+    assert again.plan
+    before = api.place(problem, SECONDS).plan
     assert before
-    lanes = {seat.item: [link.lanes for link in seat.links] for seat in again.answer.plan.seats}
+    lanes = {seat.item: [link.lanes for link in seat.links] for seat in again.plan.seats}
     for seat in before.seats:
         assert lanes[seat.item] >= [link.lanes for link in seat.links]
 
@@ -164,7 +163,7 @@ def test_what_would_have_to_move_is_told() -> None:
         item._replace(wish=item.wish.model_copy(update={"pin": None, "ban": ("slot3",)}))
         for item in start.problem.items
     )
-    placed = start.placed._replace(problem=replace(start.problem, items=free))
+    placed = replace(start.placed, problem=replace(start.problem, items=free))
     room = room_in(Baseline(placed, start.plan), X16)
     assert room.moves == (("nic", "slot1", "slot2"),)
     assert room.fewest_moves
@@ -232,8 +231,8 @@ def test_new_names_are_new() -> None:
 def test_what_is_left_out_stays_out() -> None:
     parts = cards("a", "b", "c").replace("id: c,", "id: c, required: false,", 1)
     placed = api.place(build(parts), SECONDS)
-    assert placed.answer.plan
-    base = keeping(placed.problem, placed.answer.plan)
+    assert placed.plan
+    base = keeping(placed.problem, placed.plan)
     assert len(base.items) == 2
     assert all(item.wish.required for item in base.items)
 
@@ -261,13 +260,15 @@ def test_once_stopped_the_rest_is_said_not_to_be_tried() -> None:
 
 def test_out_of_time_is_no_no() -> None:
     start = there(build(cards("nic"), ROOMY))
-    unknown = start.placed.answer._replace(status=Status.UNKNOWN, plan=None)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(
-            asked,
-            "place",
-            lambda problem, _: start.placed._replace(
-                problem=problem, seating=api.state_all(problem)[0], answer=unknown
+            "slotfit.answers.headroom.headroom.place",
+            lambda problem, _: replace(
+                start.placed,
+                problem=problem,
+                seating=api.state_all(problem)[0],
+                status=Status.UNKNOWN,
+                plan=None,
             ),
         )
         room = room_in(start, X8)

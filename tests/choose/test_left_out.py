@@ -28,8 +28,8 @@ def test_no_fewer_can_be_left_out(theme: str, number: int) -> None:
     fewest = best(loose)
     assert fewest.cost is not None
     assert fewest.cost[0] // heaviest(problem) == len(own)
-    assert most.placed.answer.status is Status.PROVEN
-    plan = most.placed.answer.plan
+    assert most.placed.status is Status.PROVEN
+    plan = most.placed.plan
     assert plan is not None
     seated = {seat.item for seat in plan.seats}
     required = {i.id for i in problem.items if i.wish.required and not i.companion_of}
@@ -39,7 +39,7 @@ def test_no_fewer_can_be_left_out(theme: str, number: int) -> None:
 @given(theme=st.sampled_from(THEMES), seed=st.integers(0, 10**6))
 def test_causes_add_up_to_what_each_preference_comes_to(theme: str, seed: int) -> None:
     most = place_most(small_build(Random(f"causes {theme} {seed}"), theme), SECONDS)
-    plan = most.placed.answer.plan
+    plan = most.placed.plan
     assert plan is not None
     causes = [*contributions(most.placed, plan)]
     for stage in plan.stages:

@@ -22,7 +22,7 @@ from slotfit.draw.boards import boards_svg
 from slotfit.sheet.boards import MOST_DRAWN, as_page
 from slotfit.sheet.html_page import hash_of
 from tests.choose.finished import FULL, comparison, headroom, named, with_answer, with_boards
-from tests.render.hand_view import HOSTILE
+from tests.render.hand_answer import HOSTILE, with_plan
 
 GOLDEN = Path(__file__).parent / "golden"
 XLINK = "{http://www.w3.org/1999/xlink}href"
@@ -60,7 +60,7 @@ def test_json_has_every_field_by_its_name() -> None:
     first, _, third = (board["tried"] for board in data["plan"]["boards"])
     assert set(first) == {field.name for field in fields(BoardTried)}
     assert data["schema_version"] == 2
-    assert first["plan"]["answer"]["seats"][0]["item"] == "carrier"
+    assert first["plan"]["answer"]["plan"]["seats"][0]["item"] == "carrier"
     assert third["plan"] is None
     assert json.loads(as_json(headroom()))["plan"]["rooms"][1]["fits"] == 10
 
@@ -118,9 +118,9 @@ def test_boards_are_drawn_on_one_scale_with_their_rear_edges_in_line() -> None:
     made = comparison()
     first, second, _ = made.plan.boards
     assert second.tried.plan
-    view = second.tried.plan.answer
-    longer = tuple(replace(row, length_mm=420.0) for row in view.rows)
-    boards = (first, with_answer(second, replace(view, rows=longer)))
+    answer = second.tried.plan.answer
+    longer = tuple(replace(row, card_length_mm=420.0) for row in answer.plan.rows)
+    boards = (first, with_answer(second, with_plan(answer, rows=longer)))
     root = ET.fromstring(boards_svg(made, boards))
     edges = [
         float(line.attrib["y1"]) + float(moved[1])

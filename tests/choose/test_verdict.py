@@ -20,7 +20,7 @@ from slotfit.answers.place.causes import Contribution
 from slotfit.answers.place.left_out import MissingPart
 from slotfit.model.plan import StageValue
 from tests.choose.invented import build, cards
-from tests.render.hand_view import hand_view
+from tests.render.hand_answer import hand_answer
 
 STAGES = ("dark-endpoints", "bandwidth", "locality", "cooling")
 
@@ -50,7 +50,7 @@ def result(name: str, *stages: int, missing: int = 0, proven: bool = True) -> Bo
             power_left_w=None,
             draw_unknown=(),
             futures=None,
-            answer=hand_view(),
+            answer=hand_answer(),
         ),
     )
 

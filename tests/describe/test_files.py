@@ -48,9 +48,9 @@ def test_a_passive_carrier_is_a_part_and_its_split_was_seen(tmp_path: Path) -> N
     ]
     assert refused_today(problem) == {}
     placed = api.place(problem)
-    assert placed.answer.status is Status.PROVEN
-    assert placed.answer.plan
-    assert {seat.item: seat.site for seat in placed.answer.plan.seats} == dict(problem.today)
+    assert placed.status is Status.PROVEN
+    assert placed.plan
+    assert {seat.item: seat.site for seat in placed.plan.seats} == dict(problem.today)
 
 
 def test_no_division_is_guessed(tmp_path: Path) -> None:
@@ -158,7 +158,7 @@ def test_a_part_that_only_its_port_shows_stays_where_it_is(tmp_path: Path) -> No
 def test_a_machine_without_a_known_receptacle_loads_and_places(tmp_path: Path) -> None:
     problem = loaded(described(machine([], processor(1, "CPU1", populated=True))), tmp_path / "m")
     assert problem.sites == ()
-    assert api.place(problem).answer.status is Status.PROVEN
+    assert api.place(problem).status is Status.PROVEN
 
 
 @pytest.mark.parametrize("number", [0xA6, 0xB6, 0xC3])

@@ -297,7 +297,7 @@ def answers() -> dict[str, type]:
     from slotfit.answers.headroom.answer import HeadroomAnswer  # noqa: PLC0415
     from slotfit.answers.no_plan.choices import ChoicesView  # noqa: PLC0415
     from slotfit.answers.no_plan.text import ExplanationView  # noqa: PLC0415
-    from slotfit.answers.place.answer import View  # noqa: PLC0415
+    from slotfit.answers.place.answer import PlaceAnswer  # noqa: PLC0415
     from slotfit.answers.read.report import ReadAnswer  # noqa: PLC0415
     from slotfit.answers.sequence.answer import SequenceView  # noqa: PLC0415
     from slotfit.answers.sequence.pull_first_text import PullFirstView  # noqa: PLC0415
@@ -305,7 +305,7 @@ def answers() -> dict[str, type]:
     from slotfit.answers.why.text import WhyView  # noqa: PLC0415
 
     return {
-        "place": View,
+        "place": PlaceAnswer,
         "place, key `explanation` (no plan)": ExplanationView,
         "place, key `choices` (--also, --elsewhere, --if-false)": ChoicesView,
         "check": CheckView,
@@ -341,7 +341,8 @@ JSON_INTRODUCTION = """\
 `--json` prints one object. `schema_version` is raised when a key changes its meaning or goes away,
 not when one is added. Quantities have their unit in the key: `_mb_s` megabytes per second, `_w`
 watts. `null` means not known, never zero. `catalog show --json` prints `file` and `described`: the
-description by the keys of its [file format](files.md), short forms spelled out.
+description by the keys of its [file format](files.md), short forms spelled out. A JSON Schema
+of each lies in `catalog/schema`: `answer-place.json` and so on.
 """
 
 

@@ -122,8 +122,8 @@ def follow(text: str) -> int:
     for way in told.ways:
         edited = done(text, way)
         if edited is not None:
-            answer = api.place(load_build_text(edited, shop().catalog)).answer
-            assert seats(answer.plan) == seats(way.placed.answer.plan), edited
+            answer = api.place(load_build_text(edited, shop().catalog))
+            assert seats(answer.plan) == seats(way.placed.plan), edited
             followed += 1
     return followed
 

@@ -38,7 +38,7 @@ def shop() -> Shop:
 
 
 def is_impossible(problem: Problem) -> bool:
-    return api.place(canonical(problem)).answer.status is Status.IMPOSSIBLE
+    return api.place(canonical(problem)).status is Status.IMPOSSIBLE
 
 
 def builds(theme: str, number: int) -> Iterator[Problem]:

@@ -40,11 +40,11 @@ def built(parts: str) -> Placed:
 def test_a_split_only_in_the_menu_is_replaced_by_the_one_that_is_documented() -> None:
     """x4x4x4x4 in slot1 is only in the menu; without it slot2's x4x4 shows two of four."""
     found = built(f"- {{id: scans, part: {CARRIER}}}")
-    assert found.answer.plan is not None
-    assert [(seat.item, seat.site) for seat in found.answer.plan.seats] == [("scans", "slot1")]
+    assert found.plan is not None
+    assert [(seat.item, seat.site) for seat in found.plan.seats] == [("scans", "slot1")]
     (told,) = api.if_false(found)
     assert "slot1" in told.fact.statement
-    other = told.otherwise.placed.answer
+    other = told.otherwise.placed
     assert other.status is Status.PROVEN
     assert other.plan is not None
     assert [(seat.item, seat.site) for seat in other.plan.seats] == [("scans", "slot2")]
@@ -57,7 +57,7 @@ def test_a_split_only_in_the_menu_is_replaced_by_the_one_that_is_documented() ->
 def test_where_no_plan_is_left_it_says_so() -> None:
     found = built(f"- {{id: scans, part: {CARRIER}, endpoints: 4}}")
     (told,) = api.if_false(found)
-    assert told.otherwise.placed.answer.status is Status.IMPOSSIBLE
+    assert told.otherwise.placed.status is Status.IMPOSSIBLE
     assert told.otherwise.moved == ()
 
 
@@ -65,21 +65,21 @@ def test_a_fact_false_of_a_part_is_false_of_those_alike() -> None:
     """Nobody says how long the cards are; what is so of one is so of the other."""
     card = "{id: card, class: network-card, plug: cem x8, links: x8, generation: 3}"
     found = built(f"- {{id: nic, part: {card}, count: 2}}")
-    assert found.answer.plan is not None
+    assert found.plan is not None
     by_id = {told.fact.id: told for told in api.if_false(found)}
     thick = next(told for name, told in by_id.items() if name.startswith("card: one slot"))
-    assert thick.otherwise.placed.answer.status is Status.IMPOSSIBLE
+    assert thick.otherwise.placed.status is Status.IMPOSSIBLE
 
 
 @pytest.mark.parametrize("theme", THEMES)
 def test_the_judge_finds_no_better_plan_with_the_part_elsewhere(theme: str) -> None:
     for found, first in [*with_plans(theme)][:OF_A_THEME]:
-        plan = found.answer.plan
+        plan = found.plan
         assert plan is not None
         for seat in plan.seats[:1]:
             told = api.elsewhere(found, seat.item)
             assert told is not None
-            other = told.placed.answer.plan
+            other = told.placed.plan
             expected = best(told.placed.problem)
             if other is None:
                 assert expected.cost is None
@@ -96,7 +96,7 @@ def test_a_plan_without_a_fact_does_not_rest_on_it_and_is_no_better(theme: str) 
     looked_at = 0
     for found, first in with_plans(theme):
         for told in api.if_false(found):
-            plan = told.otherwise.placed.answer.plan
+            plan = told.otherwise.placed.plan
             if plan is not None:
                 looked_at += 1
                 assert told.fact.id not in {fact.id for fact in plan.facts}

@@ -12,7 +12,7 @@ from slotfit import api
 from slotfit.answers.no_plan.choices import choices_text
 from slotfit.answers.no_plan.explain import explanation_of
 from slotfit.answers.no_plan.text import explanation_text, explanation_view
-from slotfit.answers.place.of_plan import view_of
+from slotfit.answers.place.of_plan import answer_of
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
 from slotfit.model.plan import Placed
@@ -79,11 +79,13 @@ def test_all_that_may_be_asked_beside_a_plan() -> None:
     choices = answer["choices"]
     plans = choices["equal_plans"]
     assert plans["count"] >= 1
-    placed = {seat["item"] for seat in answer["seats"]}
+    placed = {seat["item"] for seat in answer["plan"]["seats"]}
     told = {item for goes in (*plans["same"], *plans["differs"]) for item in goes["items"]}
     assert told == placed
     assert [one["item"] for one in choices["elsewhere"]] == ["hba"]
-    assert {one["fact"] for one in choices["if_false"]} == {fact["id"] for fact in answer["facts"]}
+    assert {one["fact"] for one in choices["if_false"]} == {
+        fact["fact"] for fact in answer["watch"]["rests_on"]
+    }
 
 
 def test_a_name_that_is_no_part_is_refused_with_a_hint() -> None:
@@ -111,7 +113,7 @@ def text_of(problem: Problem, calls: int) -> str:
     assert told.stopped
     assert len(told.ways) <= calls
     placed = api.place(problem)
-    view = view_of(problem, placed.seating, placed.answer)
+    view = answer_of(placed)
     return explanation_text(view, explanation_view(told))
 
 
@@ -140,7 +142,7 @@ def test_ctrl_c_beside_a_plan_keeps_what_is_worked_out(monkeypatch: pytest.Monke
     def stop(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(api, "elsewhere", stop)
+    monkeypatch.setattr("slotfit.cli.place.plan_elsewhere", stop)
     view = choices(found, 3, ["hba"], if_false=True, seconds=60)
     assert view.equal_plans is not None
     assert view.elsewhere == ()

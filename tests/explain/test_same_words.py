@@ -12,7 +12,7 @@ import pytest
 
 from slotfit import api
 from slotfit.answers.no_plan.text import explanation_text, explanation_view
-from slotfit.answers.place.of_plan import view_of
+from slotfit.answers.place.of_plan import answer_of
 from slotfit.model.build import Group
 from slotfit.model.problem import Problem
 from tests.builds import THEMES, small_build
@@ -33,7 +33,7 @@ def text_of(problem: Problem) -> str:
     """The whole explanation as it is printed."""
     placed = api.place(problem)
     view = explanation_view(api.explain(problem))
-    return explanation_text(view_of(problem, placed.seating, placed.answer), view)
+    return explanation_text(answer_of(placed), view)
 
 
 def shuffled(problem: Problem, dice: Random) -> Problem:

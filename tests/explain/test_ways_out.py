@@ -43,12 +43,12 @@ def after(problem: Problem, options: Iterable[Option]) -> Plan | None:
     problem = canonical(problem)
     for option in options:
         problem = option.made(problem)
-    return api.place(problem).answer.plan
+    return api.place(problem).plan
 
 
 def options_of(table: Table, way: WayOut) -> list[Option]:
     """What the steps of a way out stand for."""
-    plan = way.placed.answer.plan
+    plan = way.placed.plan
     texts = [step.text for step in way.steps]
     found = [o for change in table.changes for o in change.options if o.words(plan) in texts]
     assert len(found) == len(texts)
@@ -59,7 +59,7 @@ def options_of(table: Table, way: WayOut) -> list[Option]:
 def test_the_plain_judge_allows_every_plan(theme: str) -> None:
     for _, explanation in told(theme):
         for way in explanation.ways:
-            plan = way.placed.answer.plan
+            plan = way.placed.plan
             assert plan is not None
             choice = Choice({seat.item: seat.site for seat in plan.seats}, plan.arrangements)
             complaints, worth = Judge(way.placed.problem).judge(choice)

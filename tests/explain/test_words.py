@@ -55,7 +55,7 @@ def test_the_how_to_lists_every_kind_in_its_order() -> None:
 @pytest.mark.parametrize("file", EXAMPLES, ids=lambda file: file.parent.name)
 def test_an_example_does_not_fit_and_says_where_each_fact_stands(file: Path) -> None:
     problem = load_build(file, standard_catalog())
-    assert api.place(problem).answer.status is Status.IMPOSSIBLE
+    assert api.place(problem).status is Status.IMPOSSIBLE
     told = api.explain(problem, ways=1)
     for clash in told.clashes:
         assert clash.minimal

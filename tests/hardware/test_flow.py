@@ -111,6 +111,6 @@ def test_what_is_lost_below_is_not_lost_again_above(each_gb_s: float, lost: int)
             "parts": {"tray": {"like": "switch-carrier"}, "drive": drives},
         }
     )
-    plan = api.place(asked).answer.plan
+    plan = api.place(asked).plan
     assert plan is not None
     assert {stage.stage: stage.value for stage in plan.stages}["bandwidth"] == lost

@@ -7,7 +7,6 @@ from typing import Any
 import pytest
 
 from slotfit import api
-from slotfit.answers.place.of_plan import view_of
 from tests.rules.tables import problem_of
 
 BACKUP, CABLES, AIR, SUPPORT = "Back up", "power cables", "need the air", "end support"
@@ -32,7 +31,7 @@ def test_each_caution_is_there_for_the_card_that_needs_it(
     card: dict[str, Any], said: set[str]
 ) -> None:
     placed = api.place(problem_of({"card": card, "chassis": {}, "supply": {}}))
-    cautions = view_of(placed.problem, placed.seating, placed.answer).cautions
+    cautions = answer_of(placed).do.cautions
     of_cards = (BACKUP, CABLES, AIR, SUPPORT)
     assert {one for one in of_cards if any(one in text for text in cautions)} == said
     assert any("pull every power cord" in text for text in cautions)

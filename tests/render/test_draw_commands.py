@@ -14,11 +14,12 @@ import pytest
 from slotfit import api
 from slotfit.cli.main import run
 from slotfit.draw import picture
+from slotfit.draw.slot_row import slot_row_svg
 from slotfit.errors import InputError
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
 from slotfit.model.plan import Placed
-from tests.render.hand_view import hand_view
+from tests.render.hand_answer import hand_answer
 
 DEMO = str(Path(__file__).parents[2] / "examples" / "demo" / "build.yaml")
 
@@ -150,7 +151,7 @@ def png_size(data: bytes) -> tuple[int, int]:
 
 def test_the_topology_is_drawn_as_pixels_and_as_dot(tmp_path: Path) -> None:
     for ending in ("png", "dot"):
-        picture.write_topology(hand_view(), tmp_path / f"a.{ending}")
+        picture.write_topology(hand_answer(), tmp_path / f"a.{ending}")
     assert min(png_size((tmp_path / "a.png").read_bytes())) > 500
     assert (tmp_path / "a.dot").read_text("utf-8").startswith("digraph")
 
@@ -159,7 +160,7 @@ def test_the_slot_row_is_drawn_as_pixels_without_a_browser(tmp_path: Path) -> No
     resvg_py = pytest.importorskip("resvg_py", reason="the extra `png` is missing")
     if picture.draws_no_text(resvg_py.svg_to_bytes):
         pytest.skip("no font is installed")
-    picture.write_row(hand_view(), tmp_path / "a.png", "flat")
+    picture.write_svg(slot_row_svg(hand_answer()), tmp_path / "a.png")
     assert min(png_size((tmp_path / "a.png").read_bytes())) > 500
 
 
@@ -168,7 +169,7 @@ def test_a_missing_png_library_is_told_with_the_way_out(
 ) -> None:
     monkeypatch.setitem(sys.modules, "resvg_py", None)
     with pytest.raises(InputError, match=r"pip install 'slotfit\[png\]'"):
-        picture.write_row(hand_view(), tmp_path / "a.png", "flat")
+        picture.write_svg(slot_row_svg(hand_answer()), tmp_path / "a.png")
 
 
 def test_a_machine_without_fonts_gets_no_empty_picture() -> None:

@@ -17,7 +17,7 @@ from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog, standard_catalog
 from slotfit.load.question import Around, as_today, held_to, taken_out, without_wishes
 from slotfit.model.plan import Placed
-from slotfit.sheet.explorer import Cell, Explorer, explorer_of
+from slotfit.sheet.sheet import Explorer, ExplorerCell, explorer_of
 from tests.builds import THEMES, small_build
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -35,17 +35,17 @@ def placed(file: Path) -> Placed:
 
 
 def explored(found: Placed) -> Explorer:
-    plan = found.answer.plan
+    plan = found.plan
     return explorer_of(found.problem, everything(found.problem, plan), found.seating, plan)
 
 
-def cells(explorer: Explorer) -> dict[tuple[str, str], Cell]:
+def cells(explorer: Explorer) -> dict[tuple[str, str], ExplorerCell]:
     pairs = {(cell.part, cell.site): cell for cell in explorer.cells}
     assert len(pairs) == len(explorer.cells)
     return pairs
 
 
-def agree(cell: Cell, view: VerdictView) -> None:
+def agree(cell: ExplorerCell, view: VerdictView) -> None:
     """The same word, and the same reasons as `check --json` prints them."""
     assert cell.verdict == view.word
     assert cell.reasons == tuple(reason.text for reason in view.reasons)
@@ -54,7 +54,7 @@ def agree(cell: Cell, view: VerdictView) -> None:
 
 def own_parts(found: Placed, name: str) -> list[str]:
     """`--with` for what the plan puts on a part."""
-    load = planned_load(found.problem, found.answer.plan).get(name, ())
+    load = planned_load(found.problem, found.plan).get(name, ())
     return [
         f"{site.partition('/')[2]}={item.id}" for item, site in load if site.startswith(f"{name}/")
     ]
@@ -85,7 +85,7 @@ def test_every_part_is_answered_as_by_check_on_the_build_file(file: Path) -> Non
 def test_sockets_the_plan_brings_are_answered_as_by_check_once_they_are_there(file: Path) -> None:
     """The same build, what holds others sitting where the plan has it: then asked one by one."""
     found = placed(file)
-    told = everything(found.problem, found.answer.plan)
+    told = everything(found.problem, found.plan)
     pairs = cells(explored(found))
     for answer in told.carriers:
         build = replace(found.problem, today={**found.problem.today, **answer.question.today})
@@ -110,7 +110,7 @@ def test_on_random_builds_too(theme: str) -> None:
         problem = small_build(Random(f"explorer {theme} {number}"), theme)
         found = api.place(problem)
         pairs, machine = cells(explored(found)), as_today(problem, None)
-        load = planned_load(problem, found.answer.plan)
+        load = planned_load(problem, found.plan)
         for item in problem.items:
             out = taken_out(machine, problem, item.id)
             drives = out.drives if item.id in machine.item else load.get(item.id, ())
@@ -127,7 +127,7 @@ def test_every_seat_of_a_plan_works_where_it_is() -> None:
     """`place` put it there: on its own, with what goes on it, it has to do."""
     for file in BUILDS:
         found = placed(file)
-        plan = found.answer.plan
+        plan = found.plan
         if plan is None or found.problem.today:
             continue
         pairs = cells(explored(found))
@@ -167,5 +167,5 @@ def test_alike_parts_are_called_by_their_own_names() -> None:
 
 def test_no_problem_without_a_plan() -> None:
     found = placed(EXAMPLES / "infeasible-lanes" / "build.yaml")
-    assert found.answer.plan is None
+    assert found.plan is None
     assert len({cell.part for cell in explored(found).cells}) == len(found.problem.items)

@@ -17,9 +17,8 @@ from slotfit.draw.row_measure import StandName
 from slotfit.draw.slot_row import slot_row_svg
 from slotfit.draw.svg import cut, markup, plain, wrap
 from slotfit.draw.topology import topology
-from slotfit.sheet.explorer import Cell, Explorer
-from slotfit.sheet.sheet import as_sheet
-from tests.render.hand_view import CLEAN, HOSTILE, Dirt, hand_view
+from slotfit.sheet.sheet import Explorer, ExplorerCell, as_sheet
+from tests.render.hand_answer import CLEAN, HOSTILE, Dirt, hand_answer
 
 SVG = "{http://www.w3.org/2000/svg}"
 XHTML = "{http://www.w3.org/1999/xhtml}"
@@ -28,7 +27,7 @@ XHTML = "{http://www.w3.org/1999/xhtml}"
 def explorer(dirt: Dirt) -> Explorer:
     name, text = dirt.name, dirt.text
     said = (f"says{text}",), (f"why{text}",), (f"aside{text}",)
-    cell = Cell(f"nic{name}", f"slot1{name}", "works", True, *said)
+    cell = ExplorerCell(f"nic{name}", f"slot1{name}", "works", True, *said)
     sites = ((f"slot1{name}", f"SLOT1{text}", f"cem{text}"),)
     return Explorer(((f"nic{name}", f"A card{text}"),), sites, (cell,), (f"beside{text}",))
 
@@ -38,7 +37,7 @@ def page(dirt: Dirt) -> ET.Element:
     parser = html5lib.HTMLParser(
         tree=html5lib.getTreeBuilder("etree"), strict=True, namespaceHTMLElements=True
     )
-    document: ET.Element = parser.parse(as_sheet(hand_view(dirt), explorer(dirt)))
+    document: ET.Element = parser.parse(as_sheet(hand_answer(dirt), explorer(dirt)))
     return document
 
 
@@ -74,15 +73,15 @@ def test_the_data_comes_back_as_it_was() -> None:
 
 @pytest.mark.parametrize("stand", ["flat", "tower"])
 def test_names_add_no_element_to_the_slot_row(stand: StandName) -> None:
-    known = {tag for tag, _ in shape(ET.fromstring(slot_row_svg(hand_view(CLEAN), stand)))}
-    dirty = list(shape(ET.fromstring(slot_row_svg(hand_view(HOSTILE), stand))))
+    known = {tag for tag, _ in shape(ET.fromstring(slot_row_svg(hand_answer(CLEAN), stand)))}
+    dirty = list(shape(ET.fromstring(slot_row_svg(hand_answer(HOSTILE), stand))))
     assert {tag for tag, _ in dirty} == known
     assert not [names for _, names in dirty if any(name.startswith("on") for name in names)]
 
 
 def test_names_add_no_node_to_the_topology() -> None:
     def nodes(dirt: Dirt) -> list[str]:
-        source = topology(hand_view(dirt)).graph.source
+        source = topology(hand_answer(dirt)).graph.source
         done = subprocess.run(
             [layout_program(), "-Tplain"], input=source.encode(), capture_output=True, check=True
         )
@@ -93,10 +92,10 @@ def test_names_add_no_node_to_the_topology() -> None:
 
 
 def test_names_stand_in_the_topology_as_they_are() -> None:
-    root = ET.fromstring(topology_svg(topology(hand_view(HOSTILE))))
+    root = ET.fromstring(topology_svg(topology(hand_answer(HOSTILE))))
     texts = [element.text for element in root.iter(f"{SVG}text")]
     assert f"nic{HOSTILE.name}" in texts
-    known = {element.tag for element in ET.fromstring(topology_svg(topology(hand_view()))).iter()}
+    known = {element.tag for element in ET.fromstring(topology_svg(topology(hand_answer()))).iter()}
     assert {element.tag for element in root.iter()} == known
 
 

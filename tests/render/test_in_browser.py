@@ -18,12 +18,11 @@ import pytest
 
 from slotfit import api
 from slotfit.answers.check.build import everything
-from slotfit.answers.place.answer import View
-from slotfit.answers.place.of_plan import view_of
+from slotfit.answers.place.answer import PlaceAnswer
+from slotfit.answers.place.of_plan import answer_of
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
-from slotfit.sheet.explorer import Explorer, explorer_of
-from slotfit.sheet.sheet import as_sheet
+from slotfit.sheet.sheet import Explorer, as_sheet, explorer_of
 from tests.docs.console import run
 
 pytestmark = pytest.mark.long
@@ -51,16 +50,16 @@ Open = Callable[..., Any]
 
 
 @pytest.fixture(scope="module")
-def answer() -> tuple[View, Explorer]:
+def answer() -> tuple[PlaceAnswer, Explorer]:
     problem = load_build(DEMO, standard_catalog(()))
     placed = api.place(problem)
-    view = view_of(problem, placed.seating, placed.answer)
-    told = everything(problem, placed.answer.plan)
-    return view, explorer_of(problem, told, placed.seating, placed.answer.plan)
+    view = answer_of(placed)
+    told = everything(problem, placed.plan)
+    return view, explorer_of(problem, told, placed.seating, placed.plan)
 
 
 @pytest.fixture(scope="module")
-def sheet(answer: tuple[View, Explorer], tmp_path_factory: pytest.TempPathFactory) -> Path:
+def sheet(answer: tuple[PlaceAnswer, Explorer], tmp_path_factory: pytest.TempPathFactory) -> Path:
     file: Path = tmp_path_factory.mktemp("sheet") / "sheet.html"
     file.write_text(as_sheet(*answer), "utf-8")
     return file
@@ -182,7 +181,7 @@ def answers(page: Any) -> list[dict[str, Any]]:
 
 
 def test_the_explorer_answers_for_every_part_and_receptacle(
-    open_sheet: Open, answer: tuple[View, Explorer]
+    open_sheet: Open, answer: tuple[PlaceAnswer, Explorer]
 ) -> None:
     page, explorer = open_sheet(), answer[1]
     asked: list[tuple[str, int, str | None, str | None]]
@@ -204,7 +203,7 @@ def test_the_explorer_answers_for_every_part_and_receptacle(
 
 
 def test_the_explorer_says_what_the_check_command_prints(
-    open_sheet: Open, answer: tuple[View, Explorer]
+    open_sheet: Open, answer: tuple[PlaceAnswer, Explorer]
 ) -> None:
     """Every part of the demo, with what the plan puts on it, through the command line."""
     page, explorer = open_sheet(), answer[1]
@@ -214,7 +213,7 @@ def test_the_explorer_says_what_the_check_command_prints(
         shown = {name: one for one in answers(page) for name in one["names"]}
         on_it = [
             word
-            for seat in answer[0].seats
+            for seat in answer[0].plan.seats
             if seat.owner == part and seat.part_class not in ("cable", "sas-expander")
             for word in ("--with", f"{seat.site.partition('/')[2]}={seat.item}")
         ]

@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from slotfit import api
-from slotfit.answers.place.layout import ReceptacleView, receptacles_of, rows_of
+from slotfit.answers.place.answer import PlannedReceptacle
+from slotfit.answers.place.receptacles import receptacles_of, rows_of
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
 from slotfit.model.plan import Plan
@@ -57,7 +58,7 @@ parts:
 
 
 @pytest.fixture(scope="module")
-def places(tmp_path_factory: pytest.TempPathFactory) -> dict[str, ReceptacleView]:
+def places(tmp_path_factory: pytest.TempPathFactory) -> dict[str, PlannedReceptacle]:
     """With `thick` in slot1, `holder` in slot3, and all sixteen lanes given to slot1."""
     file = Path(tmp_path_factory.mktemp("states")) / "build.yaml"
     file.write_text(BUILD, "utf-8")
@@ -70,10 +71,10 @@ def places(tmp_path_factory: pytest.TempPathFactory) -> dict[str, ReceptacleView
         next(seat for (item, site, _), seat in seats.items() if (item, site) == pair)
         for pair in (("thick", "slot1"), ("holder", "slot3"))
     ]
-    plan = Plan(tuple(chosen), {"box/pe1": "pe1.2"}, (), (), ())
-    assert [(row.positions, row.openings, row.length_mm) for row in rows_of(problem, plan)] == [
-        (7, 5, 300.0)
-    ]
+    plan = Plan(tuple(chosen), {"box/pe1": "pe1.2"})
+    assert [
+        (row.positions, row.openings, row.card_length_mm) for row in rows_of(problem, plan)
+    ] == [(7, 5, 300.0)]
     return {place.site: place for place in receptacles_of(problem, plan)}
 
 
@@ -92,22 +93,24 @@ STATES = {
 
 @pytest.mark.parametrize(("site", "expected"), STATES.items())
 def test_a_receptacle_says_its_state_and_why(
-    places: dict[str, ReceptacleView], site: str, expected: tuple[str, str]
+    places: dict[str, PlannedReceptacle], site: str, expected: tuple[str, str]
 ) -> None:
     assert (places[site].state, places[site].why) == expected
 
 
-def test_lanes_are_those_of_the_arrangement_in_force(places: dict[str, ReceptacleView]) -> None:
+def test_lanes_are_those_of_the_arrangement_in_force(places: dict[str, PlannedReceptacle]) -> None:
     one = places["slot1"]
     assert (one.wired, one.segments, one.gets) == (16, ((0, 16, "pcie"),), "16 GT/s x16")
     other = places["slot3"]
     assert (other.wired, other.segments, other.gets) == (8, (), "no lanes")
 
 
-def test_wiring_that_nobody_has_said_is_marked(places: dict[str, ReceptacleView]) -> None:
+def test_wiring_that_nobody_has_said_is_marked(places: dict[str, PlannedReceptacle]) -> None:
     assert not places["guess"].lanes_known
     assert places["slot2"].lanes_known
 
 
-def test_sockets_of_seated_parts_are_listed_under_them(places: dict[str, ReceptacleView]) -> None:
+def test_sockets_of_seated_parts_are_listed_under_them(
+    places: dict[str, PlannedReceptacle],
+) -> None:
     assert {p.site for p in places.values() if p.owner == "holder"} == {"holder/a", "holder/b"}

@@ -14,9 +14,8 @@ from slotfit import api
 from slotfit.answers.check.build import everything
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
-from slotfit.sheet.explorer import Explorer, explorer_of
-from slotfit.sheet.sheet import as_sheet
-from tests.render.hand_view import empty_view, hand_view
+from slotfit.sheet.sheet import Explorer, as_sheet, explorer_of
+from tests.render.hand_answer import empty_answer, hand_answer
 
 DEMO = Path(__file__).parents[2] / "examples" / "demo" / "build.yaml"
 EMPTY = Explorer((), (), ())
@@ -27,17 +26,17 @@ KILOBYTES = 400
 @pytest.fixture(scope="module")
 def answered() -> Explorer:
     found = api.place(load_build(DEMO, standard_catalog(())))
-    plan = found.answer.plan
+    plan = found.plan
     return explorer_of(found.problem, everything(found.problem, plan), found.seating, plan)
 
 
 def test_the_page_is_valid() -> None:
     """html5lib follows the parsing rules of the HTML standard; `strict` raises at each error."""
-    html5lib.HTMLParser(strict=True).parse(as_sheet(hand_view(), EMPTY))
+    html5lib.HTMLParser(strict=True).parse(as_sheet(hand_answer(), EMPTY))
 
 
 def test_the_page_asks_nothing_of_the_network() -> None:
-    page = as_sheet(hand_view(), EMPTY)
+    page = as_sheet(hand_answer(), EMPTY)
     assert "default-src 'none'" in page
     links = re.findall(r"""(?:src|href|xlink:href|action|data)=["']([^"']*)""", page)
     assert links
@@ -47,7 +46,7 @@ def test_the_page_asks_nothing_of_the_network() -> None:
 
 def test_the_policy_lets_exactly_its_own_style_and_script_run() -> None:
     """Content Security Policy Level 3: the hash is of the element's text as it stands."""
-    page = as_sheet(hand_view(), EMPTY)
+    page = as_sheet(hand_answer(), EMPTY)
     (policy,) = re.findall(r'Content-Security-Policy" content="([^"]*)"', page)
     styles, scripts = (
         set(re.findall(rf"<{tag}>(.*?)</{tag}>", page, re.DOTALL)) for tag in ("style", "script")
@@ -63,22 +62,23 @@ def test_the_policy_lets_exactly_its_own_style_and_script_run() -> None:
 
 
 def test_everything_the_view_rests_on_is_on_the_page() -> None:
-    view = hand_view()
-    tree = html5lib.parse(as_sheet(view, EMPTY))
+    answer = hand_answer()
+    tree = html5lib.parse(as_sheet(answer, EMPTY))
     text = " ".join("".join(tree.itertext()).split())
-    for fact in view.facts:
+    for fact in answer.watch.rests_on:
         assert fact.statement in text
         assert fact.find_out in text
-    for said in (*view.cautions, *view.notes, view.headline, view.left_out[0].why):
+    others = (answer.verdict.headline, answer.more.left_out[0].why)
+    for said in (*answer.do.cautions, *answer.watch.notes, *others):
         assert said in text
 
 
 def test_a_page_without_a_plan_is_whole() -> None:
-    html5lib.HTMLParser(strict=True).parse(as_sheet(empty_view(), EMPTY))
+    html5lib.HTMLParser(strict=True).parse(as_sheet(empty_answer(), EMPTY))
 
 
 def test_the_demos_page_is_small(answered: Explorer) -> None:
-    page = as_sheet(hand_view(), answered)
+    page = as_sheet(hand_answer(), answered)
     assert len(page.encode()) < KILOBYTES * 1000
 
 

@@ -11,22 +11,21 @@ import html5lib
 import pytest
 
 from slotfit.sheet.boards import as_page as compare_page
-from slotfit.sheet.explorer import Explorer
-from slotfit.sheet.sheet import as_sheet
+from slotfit.sheet.sheet import Explorer, as_sheet
 from slotfit.sheet.windows import as_page as sequence_page
 from tests.choose.finished import comparison
 from tests.docs.console import run as typed
-from tests.render.hand_view import hand_view
+from tests.render.hand_answer import hand_answer
 from tests.sequence.finished import finished
 
 EMPTY = Explorer((), (), ())
 EXAMPLES = Path(__file__).parents[2] / "examples"
 PAGES = {
-    "plan": as_sheet(hand_view(), EMPTY),
-    "windows": as_sheet(hand_view(), EMPTY, finished()),
-    "boards": as_sheet(hand_view(), EMPTY, None, comparison()),
-    "both": as_sheet(hand_view(), EMPTY, finished(), comparison()),
-    "no way": as_sheet(hand_view(), EMPTY, replace(finished(), windows=(), headline="No way")),
+    "plan": as_sheet(hand_answer(), EMPTY),
+    "windows": as_sheet(hand_answer(), EMPTY, finished()),
+    "boards": as_sheet(hand_answer(), EMPTY, None, comparison()),
+    "both": as_sheet(hand_answer(), EMPTY, finished(), comparison()),
+    "no way": as_sheet(hand_answer(), EMPTY, replace(finished(), windows=(), headline="No way")),
 }
 
 

@@ -11,7 +11,7 @@ from slotfit.draw.row_measure import Stand, StandName
 from slotfit.draw.row_panel import in_short_words, lane_states, runs_of
 from slotfit.draw.slot_row import slot_row_svg
 from slotfit.listing import in_short
-from tests.render.hand_view import CLEAN, Hand, hand_view, link
+from tests.render.hand_answer import CLEAN, Hand, hand_answer, link, with_plan
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -23,7 +23,7 @@ HOUSING_MM = {"slot7": 25.0, "slot5": 39.0, "slot2": 56.0, "slot1": 89.0}
 
 def groups(stand: StandName) -> dict[str, list[dict[str, float]]]:
     """Site -> its rectangles with their place along the cards and across, in millimetres."""
-    root = ET.fromstring(slot_row_svg(hand_view(), stand))
+    root = ET.fromstring(slot_row_svg(hand_answer(), stand))
     found: dict[str, list[dict[str, float]]] = {}
     for group in root.iter(f"{SVG}g"):
         boxes = []
@@ -115,10 +115,10 @@ def test_lanes_are_filled_as_they_are(
 
 def test_every_board_receptacle_is_told_in_words() -> None:
     """The description is what a screen reader reads."""
-    view = hand_view()
-    root = ET.fromstring(slot_row_svg(view))
+    answer = hand_answer()
+    root = ET.fromstring(slot_row_svg(answer))
     said = root.findtext(f"{SVG}desc") or ""
-    for place in view.receptacles:
+    for place in answer.plan.receptacles:
         if place.on_board:
             assert f"{place.label}: {place.item or place.state}" in said
     labelled = (root.get("aria-labelledby") or "").split()
@@ -127,24 +127,24 @@ def test_every_board_receptacle_is_told_in_words() -> None:
 
 def test_every_part_and_socket_is_named_in_the_picture() -> None:
     """From the picture alone every part can be placed."""
-    view = hand_view()
-    texts = {e.text for e in ET.fromstring(slot_row_svg(view, "tower")).iter(f"{SVG}text")}
-    for seat in view.seats:
-        whole = seat.body.companion_of if seat.body else None
+    answer = hand_answer()
+    texts = {e.text for e in ET.fromstring(slot_row_svg(answer, "tower")).iter(f"{SVG}text")}
+    for seat in answer.plan.seats:
+        whole = seat.body.companion_of
         assert (f"to {whole}" if whole else seat.item) in texts
-    assert {place.label for place in view.receptacles if place.item} <= texts
+    assert {place.label for place in answer.plan.receptacles if place.item} <= texts
 
 
 def test_a_slots_name_may_go_over_several_lines_where_the_board_lies_flat() -> None:
-    root = ET.fromstring(slot_row_svg(hand_view(), "flat"))
+    root = ET.fromstring(slot_row_svg(hand_answer(), "flat"))
     (group,) = [g for g in root.iter(f"{SVG}g") if g.get("data-site") == "slot3"]
     texts = [e.text or "" for e in group.iter(f"{SVG}text")]
     assert "".join(texts).replace(" ", "").startswith("SLOT3CPUA")
 
 
 def test_a_board_without_rows_or_parts_is_drawn_too() -> None:
-    view = hand_view()
-    bare = replace(view, seats=(), rows=(), receptacles=(), groups=(), settings=())
+    answer = hand_answer()
+    bare = with_plan(answer, seats=(), rows=(), receptacles=(), groups=())
     assert "Board" in slot_row_svg(bare)
 
 
@@ -171,12 +171,12 @@ def test_a_name_is_broken_rather_than_cut_where_the_row_lies_flat(label: str, br
 @pytest.mark.parametrize("stand", ["flat", "tower"])
 def test_slots_of_long_names_are_told_apart(stand: StandName) -> None:
     """Whoever holds a card has to find its slot by what is printed in the picture."""
-    view = hand_view()
+    answer = hand_answer()
     named = tuple(
         replace(one, label=f"PCIEXPRESS_{one.position} (CPU 1)") if one.row else one
-        for one in view.receptacles
+        for one in answer.plan.receptacles
     )
-    root = ET.fromstring(slot_row_svg(replace(view, receptacles=named), stand))
+    root = ET.fromstring(slot_row_svg(with_plan(answer, receptacles=named), stand))
     seen = []
     for group in root.iter(f"{SVG}g"):
         drawn = [text.text or "" for text in group.iter(f"{SVG}text")]

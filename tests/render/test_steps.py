@@ -8,12 +8,12 @@ import pytest
 
 from slotfit.read.lspci_text import parse_text
 from slotfit.sheet.sheet import plan_hash
-from slotfit.sheet.steps import Section, Step, leftovers, line_of, steps_of
-from tests.render.hand_view import empty_view, hand_view, link
+from slotfit.sheet.steps import SheetSection, SheetStep, leftovers, line_of, steps_of
+from tests.render.hand_answer import empty_answer, hand_answer, link, with_plan
 
 
-def sections() -> dict[str, Section]:
-    return {section.id: section for section in steps_of(hand_view())}
+def sections() -> dict[str, SheetSection]:
+    return {section.id: section for section in steps_of(hand_answer())}
 
 
 def texts(section: str) -> list[str]:
@@ -29,8 +29,9 @@ def test_the_work_goes_from_cautions_to_the_first_start() -> None:
 
 
 def test_who_has_no_setting_to_choose_switches_off_all_the_same() -> None:
-    view = replace(hand_view(), settings=())
-    assert [section.id for section in steps_of(view)][:2] == ["cautions", "open"]
+    answer = hand_answer()
+    answer = replace(answer, do=replace(answer.do, settings=()))
+    assert [section.id for section in steps_of(answer)][:2] == ["cautions", "open"]
 
 
 def test_settings_to_change_come_first_and_say_what_is_unproven() -> None:
@@ -56,12 +57,12 @@ def test_drives_go_into_their_carrier_before_the_carrier_goes_in() -> None:
 
 
 def test_every_part_has_its_step_and_no_step_is_there_twice() -> None:
-    steps = [step for section in steps_of(hand_view()) for step in section.steps]
+    steps = [step for section in steps_of(hand_answer()) for step in section.steps]
     ids = [step.id for step in steps]
     assert len(set(ids)) == len(ids)
     placed = {id_.partition("/")[2] for id_ in ids if id_.startswith(("part/", "cable/"))}
-    view = hand_view()
-    assert placed == {s.item for s in view.seats if not (s.body and s.body.companion_of)}
+    answer = hand_answer()
+    assert placed == {s.item for s in answer.plan.seats if not s.body.companion_of}
 
 
 def test_what_to_know_of_a_part_is_said_with_it() -> None:
@@ -110,7 +111,7 @@ def test_the_expected_line_is_read_as_what_was_meant(generation: int, lanes: int
 
 
 def test_what_is_left_is_told_with_its_reason() -> None:
-    assert leftovers(hand_view()) == (
+    assert leftovers(hand_answer()) == (
         "spare has no place: no room",
         "SLOT4 (cem, gets no lanes): covered, accel covers it",
         "SLOT6 (cem, gets no lanes): unpowered, cpu1 is not fitted",
@@ -125,22 +126,24 @@ def test_what_is_left_is_told_with_its_reason() -> None:
 
 
 def test_an_empty_answer_has_only_its_cautions() -> None:
-    assert [section.id for section in steps_of(empty_view())] == ["cautions"]
+    assert [section.id for section in steps_of(empty_answer())] == ["cautions"]
 
 
 def test_ticks_belong_to_one_plan() -> None:
     """The same plan finds its ticks again; another seat or setting makes it another plan."""
-    view = hand_view()
-    assert plan_hash(view) == plan_hash(replace(view, seconds=9.0, title="renamed"))
-    assert plan_hash(view) != plan_hash(replace(view, seats=view.seats[:-1]))
-    assert plan_hash(view) != plan_hash(replace(view, settings=view.settings[:-1]))
+    answer = hand_answer()
+    later = replace(answer, verdict=replace(answer.verdict, seconds=9.0), title="renamed")
+    assert plan_hash(answer) == plan_hash(later)
+    assert plan_hash(answer) != plan_hash(with_plan(answer, seats=answer.plan.seats[:-1]))
+    fewer = replace(answer.do, settings=answer.do.settings[:-1])
+    assert plan_hash(answer) != plan_hash(replace(answer, do=fewer))
 
 
 def test_machines_are_named_where_there_are_several() -> None:
-    view = hand_view()
-    other = replace(view.machines[0], id="other", name="other")
-    several = steps_of(replace(view, machines=(*view.machines, other)))
-    every: list[Step] = [step for section in several for step in section.steps]
+    answer = hand_answer()
+    other = replace(answer.plan.machines[0], id="other", name="other")
+    several = steps_of(with_plan(answer, machines=(*answer.plan.machines, other)))
+    every: list[SheetStep] = [step for section in several for step in section.steps]
     named = [step for step in every if step.id.startswith(("part/", "setting/", "cable/"))]
     assert named
     assert all(step.text.startswith("box: ") for step in named)

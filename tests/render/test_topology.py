@@ -8,15 +8,15 @@ from dataclasses import replace
 
 import pytest
 
-from slotfit.answers.place.answer import View
+from slotfit.answers.place.answer import PlaceAnswer
 from slotfit.draw.picture import layout_program
 from slotfit.draw.topology import topology
-from tests.render.hand_view import empty_view, hand_view
+from tests.render.hand_answer import empty_answer, hand_answer, with_plan
 
 
-def edges(view: View) -> dict[tuple[str, str], str]:
+def edges(answer: PlaceAnswer) -> dict[tuple[str, str], str]:
     """(Title of one node, title of the other) -> the line's attributes."""
-    made = topology(view)
+    made = topology(answer)
     found = re.findall(r"^\s*(n\d+) -> (n\d+) \[(.*)\]$", made.graph.source, re.MULTILINE)
     return {(made.titles[a], made.titles[b]): look for a, b, look in found if "invis" not in look}
 
@@ -35,19 +35,19 @@ LINES = {
 @pytest.mark.parametrize(("ends", "expected"), LINES.items(), ids=str)
 def test_a_line_tells_how_a_link_trains(ends: tuple[str, str], expected: tuple[str, str]) -> None:
     style, label = expected
-    look = edges(hand_view())[ends]
+    look = edges(hand_answer())[ends]
     assert f"style={style}" in look
     assert label in look
 
 
 def test_a_cable_is_a_box_between_its_ends() -> None:
-    ends = {pair[0] for pair in edges(hand_view()) if pair[1].startswith("cable lead")}
+    ends = {pair[0] for pair in edges(hand_answer()) if pair[1].startswith("cable lead")}
     assert ends == {"HDR: lead", "SLOT5: expander"}
 
 
 def test_receptacles_stand_in_their_order_from_top_to_bottom() -> None:
     """As laid out by whichever program there is: by processor, slots first, hubs after."""
-    made = topology(hand_view())
+    made = topology(hand_answer())
     done = subprocess.run(
         [layout_program(), "-Tplain"],
         input=made.graph.source.encode(),
@@ -64,17 +64,25 @@ def test_receptacles_stand_in_their_order_from_top_to_bottom() -> None:
 
 
 def test_lanes_from_nobody_knows_where_say_so() -> None:
-    view = hand_view()
-    groups = tuple(replace(g, from_=None) if g.id.startswith("pe1") else g for g in view.groups)
+    answer = hand_answer()
+    groups = tuple(
+        replace(g, lanes_from=None) if g.id.startswith("pe1") else g for g in answer.plan.groups
+    )
     source = "lanes from nobody knows which processor"
-    assert (source, "lane group pe1") in edges(replace(view, groups=groups))
+    assert (source, "lane group pe1") in edges(with_plan(answer, groups=groups))
 
 
 def test_sockets_that_are_free_and_alike_are_one_box() -> None:
-    view = empty_view()
+    answer = empty_answer()
     places = tuple(
-        replace(view.receptacles[-1], site=f"sata{n}", id=f"sata{n}", label=f"sata{n}", group=None)
+        replace(
+            answer.plan.receptacles[-1],
+            site=f"sata{n}",
+            id=f"sata{n}",
+            label=f"sata{n}",
+            group=None,
+        )
         for n in range(4)
     )
-    titles = topology(replace(view, receptacles=places)).titles.values()
+    titles = topology(with_plan(answer, receptacles=places)).titles.values()
     assert "sata0 to sata3: free" in titles

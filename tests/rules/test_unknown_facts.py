@@ -97,7 +97,7 @@ def faults_of(fact: Forgotten, plan: Plan) -> Iterable[str]:
         if broken:
             yield f"{fact.name}: value {number} breaks {broken} of {places}"
             continue
-        truth = stage_values(problem, plan._replace(seats=seats))
+        truth = stage_values(problem, replace(plan, seats=seats))
         for stage in ("dark-endpoints", "bandwidth", "locality"):
             if truth[stage] > promised[stage]:
                 yield f"{fact.name}: value {number} has {truth[stage]} of {stage}, not {promised}"
@@ -105,7 +105,7 @@ def faults_of(fact: Forgotten, plan: Plan) -> Iterable[str]:
 
 def yes_is_yes(fact: Forgotten) -> list[str]:
     """What a plan without a doubt promised and some value of the fact does not keep."""
-    answer = api.place(replace(fact.unknown, preferences=SURE_FIRST), 60).answer
+    answer = api.place(replace(fact.unknown, preferences=SURE_FIRST), 60)
     if answer.status is Status.IMPOSSIBLE or answer.plan is None or answer.plan.facts:
         return []
     return list(faults_of(fact, answer.plan))

@@ -12,7 +12,7 @@ from slotfit import api
 from slotfit.answers.sequence.task import made_ready
 from slotfit.load.build_file import load_build, load_build_text
 from slotfit.load.catalog import Catalog, standard_catalog
-from slotfit.model.plan import Answer
+from slotfit.model.plan import Placed
 from slotfit.model.problem import Problem
 from slotfit.model.windows import Scheduled, Task
 from slotfit.solve.engine import Clock
@@ -44,8 +44,8 @@ def asked_otherwise(path: Path, **keys: Any) -> Problem:
     return changed(path, sequence=content["sequence"] | keys)
 
 
-def best(problem: Problem, seconds: float) -> Answer:
-    return api.place(problem, seconds).answer
+def best(problem: Problem, seconds: float) -> Placed:
+    return api.place(problem, seconds)
 
 
 def ready(problem: Problem) -> Task:

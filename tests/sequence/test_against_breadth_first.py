@@ -9,7 +9,7 @@ import pytest
 from slotfit import api
 from slotfit.answers.sequence.task import made_ready
 from slotfit.errors import InputError
-from slotfit.model.plan import Answer, Status
+from slotfit.model.plan import Placed, Status
 from slotfit.model.problem import Problem
 from slotfit.model.windows import Task
 from slotfit.solve.engine import Clock
@@ -24,8 +24,8 @@ FEW, MANY = 100, 1000
 def task_of(problem: Problem) -> Task | None:
     """The task, or None where one of the drawn layouts cannot be."""
 
-    def place(asked: Problem, seconds: float) -> Answer:
-        return api.place(asked, seconds).answer
+    def place(asked: Problem, seconds: float) -> Placed:
+        return api.place(asked, seconds)
 
     try:
         return made_ready(problem, place, Clock(60)).task

@@ -86,7 +86,7 @@ def compare(problem: Problem, monkeypatch: pytest.MonkeyPatch) -> bool:
     frame = plainest(problem, monkeypatch)
     stages = {str(stage): STAGES[stage](frame) for stage in problem.preferences}
     theirs = stage_optima(frame, stages)
-    answer = api.place(problem, seconds=600).answer
+    answer = api.place(problem, seconds=600)
     assert answer.status is (Status.IMPOSSIBLE if theirs is None else Status.PROVEN)
     if answer.plan is not None:
         assert [stage.value for stage in answer.plan.stages] == theirs

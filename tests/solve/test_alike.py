@@ -116,7 +116,7 @@ def test_parts_alike_sit_in_the_order_of_their_names() -> None:
     for theme, number in product(THEMES, range(8)):
         problem = small_build(Random(f"order {theme} {number}"), theme)
         placed = api.place(problem)
-        plan = placed.answer.plan
+        plan = placed.plan
         if plan is None:
             continue
         site = {seat.item: seat.site for seat in plan.seats}
@@ -137,7 +137,7 @@ def test_many_disks_alike_are_few_variables() -> None:
     frame = build_frame(problem, seating, clauses, in_order=True)
     assert len(seating.seats) > 5000
     assert len(frame.model.domains) < len(seating.seats) / 10
-    answer = api.place(problem, 600, seating=seating).answer
+    answer = api.place(problem, 600, seating=seating)
     assert answer.status is Status.PROVEN
     assert answer.plan is not None
     disks = {s.item: s.site for s in answer.plan.seats if s.item.startswith("disk")}

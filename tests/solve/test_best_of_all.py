@@ -18,11 +18,11 @@ from tests.solve.looked_at import OF_EACH_THEME, drawn, placed
 def agree(problem: Problem, found: Best, answer: Placed) -> None:
     """The answer is the judge's: feasible or not, each stage, and one of the best plans."""
     if found.cost is None:
-        assert answer.answer.status is Status.IMPOSSIBLE
-        assert answer.answer.plan is None
+        assert answer.status is Status.IMPOSSIBLE
+        assert answer.plan is None
         return
-    plan = answer.answer.plan
-    assert answer.answer.status is Status.PROVEN
+    plan = answer.plan
+    assert answer.status is Status.PROVEN
     assert plan is not None
     assert tuple(stage.stage for stage in plan.stages) == problem.preferences
     assert tuple(stage.value for stage in plan.stages) == found.cost

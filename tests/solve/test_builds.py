@@ -126,7 +126,7 @@ def test_every_rule_has_its_say() -> None:
 
 @pytest.mark.parametrize(("slots", "parts"), [(7, 9), (11, 14)])
 def test_big_builds_can_mostly_be_placed(slots: int, parts: int) -> None:
-    answers = [api.place(big_build(Random(n), slots, parts), 600).answer for n in range(4)]
+    answers = [api.place(big_build(Random(n), slots, parts), 600) for n in range(4)]
     assert [answer.status for answer in answers] == [Status.PROVEN] * 4
     plans = [answer.plan for answer in answers if answer.plan]
     assert sum(len(plan.seats) for plan in plans) > 4 * slots * 0.4

@@ -38,7 +38,7 @@ def lost(answer: Placed, plan: Plan, way: int) -> tuple[int, int]:
 def flowing() -> list[tuple[Placed, Plan]]:
     """Builds with a plan."""
     answers = [placed(theme, n) for theme, n in product(THEMES, range(OF_EACH_THEME))]
-    return [(answer, answer.answer.plan) for answer in answers if answer.answer.plan]
+    return [(answer, answer.plan) for answer in answers if answer.plan]
 
 
 def test_what_is_short_is_what_no_flow_can_carry() -> None:
@@ -62,7 +62,7 @@ def test_what_is_short_is_what_no_flow_can_carry() -> None:
 def test_the_same_of_many_more(theme: str) -> None:
     for number in range(2000, 2100):
         answer = placed(theme, number)
-        plan = answer.answer.plan
+        plan = answer.plan
         if plan is not None:
             by_link = short_by_link(answer.problem, plan.seats)
             assert sum(by_link.values()) == sum(lost(answer, plan, way)[0] for way in (0, 1))

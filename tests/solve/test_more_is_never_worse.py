@@ -36,7 +36,7 @@ builds = st.builds(
 
 def cost(problem: Problem) -> tuple[int, ...] | None:
     """The best plan's values; None if there is no plan."""
-    answer = api.place(problem, seconds=600).answer
+    answer = api.place(problem, seconds=600)
     assert answer.status in (Status.PROVEN, Status.IMPOSSIBLE)
     return tuple(stage.value for stage in answer.plan.stages) if answer.plan else None
 

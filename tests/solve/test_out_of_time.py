@@ -10,7 +10,7 @@ from random import Random
 import pytest
 
 from slotfit import api
-from slotfit.model.plan import Answer, Status
+from slotfit.model.plan import Placed, Status
 from slotfit.solve import place as placing
 from slotfit.solve.engine import Model, Result, Solution, solve
 from slotfit.solve.frame import build_frame
@@ -19,7 +19,7 @@ from tests.builds import THEMES, big_build
 from tests.solve.looked_at import drawn, of_all_themes
 
 
-def stands(answer: Answer, cost: tuple[int, ...]) -> None:
+def stands(answer: Placed, cost: tuple[int, ...]) -> None:
     """A plan that need not be the best, each bound being a true one as far as it is proven."""
     assert answer.plan is not None
     values = tuple(stage.value for stage in answer.plan.stages)
@@ -35,7 +35,7 @@ def stands(answer: Answer, cost: tuple[int, ...]) -> None:
 
 def test_no_time_at_all_is_not_known() -> None:
     for theme in THEMES:
-        assert api.place(drawn(theme, 0)[0], seconds=0).answer.status is Status.UNKNOWN
+        assert api.place(drawn(theme, 0)[0], seconds=0).status is Status.UNKNOWN
 
 
 def rationed(steps: int) -> object:
@@ -56,11 +56,11 @@ def test_the_best_so_far_stands_with_its_bounds(
 ) -> None:
     """The referee checks every such plan too: api.place raises if its values are not the plan's."""
     seen: set[Status] = set()
-    monkeypatch.setattr("slotfit.solve.steps.PACKED_RANGE", 1)
+    monkeypatch.setattr("slotfit.solve.prefer.PACKED_RANGE", 1)
     for theme in THEMES:
         problem, found = drawn(theme, 3)
         monkeypatch.setattr(placing, "solve", rationed(steps))
-        answer = api.place(problem).answer
+        answer = api.place(problem)
         seen.add(answer.status)
         if found.cost is None:
             assert answer.status is Status.IMPOSSIBLE
@@ -88,7 +88,7 @@ def test_a_plan_found_in_haste_shows_what_it_costs(monkeypatch: pytest.MonkeyPat
     monkeypatch.setattr(placing, "solve", first_found)
     worse = 0
     for problem, found in of_all_themes()[::3]:
-        answer = api.place(problem).answer
+        answer = api.place(problem)
         if found.cost is None:
             assert answer.status is Status.IMPOSSIBLE
             continue
@@ -104,7 +104,7 @@ def test_a_tie_break_cut_short_leaves_the_proof_standing(monkeypatch: pytest.Mon
     seating, clauses = api.state_all(problem)
     steps = len(preferred(build_frame(problem, seating, clauses, in_order=True)))
     monkeypatch.setattr(placing, "solve", rationed(steps))
-    answer = api.place(problem).answer
+    answer = api.place(problem)
     assert answer.status is Status.PROVEN
     assert answer.plan is not None
     assert tuple(stage.value for stage in answer.plan.stages) == found.cost
@@ -112,7 +112,7 @@ def test_a_tie_break_cut_short_leaves_the_proof_standing(monkeypatch: pytest.Mon
 
 @pytest.mark.parametrize("seconds", [0.001, 0.02, 0.1])
 def test_a_big_build_in_no_time_is_never_impossible(seconds: float) -> None:
-    answer = api.place(big_build(Random(1), 11, 14), seconds).answer
+    answer = api.place(big_build(Random(1), 11, 14), seconds)
     assert answer.status is not Status.IMPOSSIBLE
     assert (answer.plan is None) == (answer.status is Status.UNKNOWN)
 
@@ -125,7 +125,7 @@ from tests.builds import big_build
 
 signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell may have it ignored
 problem = big_build(Random(0), 40, 60)
-answer = api.place(problem, 600, lambda *stage: print("at work", flush=True)).answer
+answer = api.place(problem, 600, lambda *stage: print("at work", flush=True))
 print(answer.status.value, len(answer.plan.seats) if answer.plan else None)
 """
 

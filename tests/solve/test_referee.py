@@ -11,7 +11,7 @@ import pytest
 from slotfit import api
 from slotfit.engine.referee import faults
 from slotfit.errors import InternalError
-from slotfit.model.plan import Answer, Placed, Plan
+from slotfit.model.plan import Placed, Plan
 from slotfit.model.seat import Seat
 from slotfit.rulebook import SEAT_RULES
 from slotfit.solve import place as placing
@@ -22,7 +22,7 @@ from tests.solve.looked_at import placed
 def plans() -> list[tuple[Placed, Plan]]:
     """Builds with a plan of at least two seats."""
     answers = [placed(theme, number) for theme, number in product(THEMES, range(5))]
-    return [(a, a.answer.plan) for a in answers if a.answer.plan and len(a.answer.plan.seats) > 1]
+    return [(a, a.plan) for a in answers if a.plan and len(a.plan.seats) > 1]
 
 
 def wrong(answer: Placed, plan: Plan) -> list[str]:
@@ -33,7 +33,7 @@ def wrong(answer: Placed, plan: Plan) -> list[str]:
 def swap(plan: Plan, old: Seat, *new: Seat) -> Plan:
     """The plan with other seats in place of one."""
     kept = [seat for seat in plan.seats if seat.key != old.key]
-    return plan._replace(seats=(*kept, *new))
+    return replace(plan, seats=(*kept, *new))
 
 
 def removed(answer: Placed, plan: Plan) -> Iterator[Plan]:
@@ -69,14 +69,14 @@ def redivided(answer: Placed, plan: Plan) -> Iterator[Plan]:
         group = rig.group_of[answer.problem.site[seat.site].receptacle.id]
         for way in group.arrangements:
             if str(way.id) not in seat.arrangements:
-                yield plan._replace(arrangements={**plan.arrangements, offer.group: str(way.id)})
+                yield replace(plan, arrangements={**plan.arrangements, offer.group: str(way.id)})
 
 
 def undivided(_: Placed, plan: Plan) -> Iterator[Plan]:
     """A lane group that nobody divides."""
     for group in plan.arrangements:
         ways = {name: way for name, way in plan.arrangements.items() if name != group}
-        yield plan._replace(arrangements=ways)
+        yield replace(plan, arrangements=ways)
 
 
 def refused(answer: Placed, plan: Plan) -> Iterator[Plan]:
@@ -102,7 +102,7 @@ def flattered(_: Placed, plan: Plan) -> Iterator[Plan]:
         for error in (-1, 1):
             stages = list(plan.stages)
             stages[number] = replace(stage, value=stage.value + error, bound=stage.bound + error)
-            yield plan._replace(stages=tuple(stages))
+            yield replace(plan, stages=tuple(stages))
 
 
 def overpromised(_: Placed, plan: Plan) -> Iterator[Plan]:
@@ -110,7 +110,7 @@ def overpromised(_: Placed, plan: Plan) -> Iterator[Plan]:
     for number, stage in enumerate(plan.stages):
         stages = list(plan.stages)
         stages[number] = replace(stage, bound=stage.value + 1)
-        yield plan._replace(stages=tuple(stages))
+        yield replace(plan, stages=tuple(stages))
 
 
 def certain(_: Placed, plan: Plan) -> Iterator[Plan]:
@@ -119,14 +119,14 @@ def certain(_: Placed, plan: Plan) -> Iterator[Plan]:
         if seat.facts:
             yield swap(plan, seat, seat._replace(facts=()))
     if plan.facts:
-        yield plan._replace(facts=plan.facts[1:])
+        yield replace(plan, facts=plan.facts[1:])
 
 
 def forgotten(_: Placed, plan: Plan) -> Iterator[Plan]:
     """A part that is left out and not told of, or told of and not left out."""
     if plan.left_out:
-        yield plan._replace(left_out=())
-    yield plan._replace(left_out=(*plan.left_out, plan.seats[0].item))
+        yield replace(plan, left_out=())
+    yield replace(plan, left_out=(*plan.left_out, plan.seats[0].item))
 
 
 def mistaken(answer: Placed, plan: Plan) -> Iterator[Plan]:
@@ -185,7 +185,7 @@ def test_the_fault_is_named() -> None:
 
 def test_a_disagreement_is_an_internal_error(monkeypatch: pytest.MonkeyPatch) -> None:
     answer, plan = next(each for each in plans() if next(removed(*each), None))
-    bad = Answer(answer.answer.status, next(removed(answer, plan)), 0.0)
+    bad = replace(answer, plan=next(removed(answer, plan)))
     monkeypatch.setattr(placing, "place", lambda *_, **__: bad)
     with pytest.raises(InternalError, match="solver and referee disagree: WISH007"):
         api.place(answer.problem)

@@ -75,7 +75,7 @@ def test_placeable_or_not_is_a_maximum_matching(seed: int) -> None:
     )
     matching = nx.bipartite.maximum_matching(graph, top_nodes=cards)
     complete = sum(name in matching for name in cards) == len(cards)
-    assert (api.place(problem).answer.status is Status.PROVEN) == complete
+    assert (api.place(problem).status is Status.PROVEN) == complete
 
 
 @pytest.mark.parametrize("seed", range(40))
@@ -96,6 +96,6 @@ def test_bandwidth_alone_is_an_assignment(seed: int) -> None:
     )
     rows, columns = linear_sum_assignment(worth, maximize=True)
     best = int(worth[rows, columns].sum())
-    answer = api.place(replace(problem, items=items, preferences=("optional-parts",))).answer
+    answer = api.place(replace(problem, items=items, preferences=("optional-parts",)))
     assert answer.plan is not None
     assert answer.plan.stages[0].value == sum(weights) - best

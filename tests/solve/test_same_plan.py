@@ -32,8 +32,8 @@ builds = st.builds(small_build, st.randoms(use_true_random=False), st.sampled_fr
 
 def told(placed: Placed) -> object:
     """All that the answer says, in no order."""
-    plan = placed.answer.plan
-    return placed.answer.status, plan and {
+    plan = placed.plan
+    return placed.status, plan and {
         "places": {(seat.item, seat.site) for seat in plan.seats},
         "links": {(seat.item, seat.links) for seat in plan.seats},
         "divisions": plan.arrangements,
@@ -171,7 +171,7 @@ class Renamed:
 @given(builds)
 def test_other_names_in_the_same_order_change_only_the_names(problem: Problem) -> None:
     names = Renamed(problem)
-    before, after = api.place(problem).answer, api.place(names.build()).answer
+    before, after = api.place(problem), api.place(names.build())
     assert after.status is before.status
     if before.plan is None:
         return
@@ -203,7 +203,7 @@ from tests.builds import THEMES, big_build, small_build
 
 for problem in [*(small_build(Random(0), theme) for theme in THEMES), big_build(Random(1), 9, 11)]:
     placed = api.place(problem)
-    plan = placed.answer.plan
+    plan = placed.plan
     print([seat.key for seat in placed.seating.seats])
     print([clause.ground.reason for clause in placed.clauses])
     print(plan and ([seat.key for seat in plan.seats], plan.arrangements, plan.facts))

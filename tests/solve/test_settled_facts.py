@@ -29,7 +29,7 @@ parts:
 
 
 def placed(build: str) -> Plan:
-    plan = api.place(load_build_text(build, Catalog(()))).answer.plan
+    plan = api.place(load_build_text(build, Catalog(()))).plan
     assert plan is not None
     return plan
 

@@ -15,7 +15,7 @@ from slotfit.engine.seats import MANY_SEATS, seat_all
 from slotfit.files import catalog_root
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
-from slotfit.model.plan import Answer, Status
+from slotfit.model.plan import Placed, Status
 from slotfit.model.problem import Item, Problem
 from slotfit.rulebook import SEAT_RULES
 from tests.builds import THEMES, small_build
@@ -56,7 +56,7 @@ def twinned(problem: Problem) -> Problem:
     return replace(problem, items=(*others, *plain, *map(twin, plain)))
 
 
-def told(answer: Answer) -> object:
+def told(answer: Placed) -> object:
     """The answer but for the numbers in its seats' keys, which count the seats there are."""
     plan = answer.plan
     where = plan and {(seat.item, seat.site, seat.offer, seat.links) for seat in plan.seats}
@@ -76,7 +76,7 @@ def test_the_plan_is_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
         whole = api.place(problem)
         monkeypatch.setattr(api, "MANY_SEATS", 0)
         in_order = api.place(problem)
-        assert told(in_order.answer) == told(whole.answer), (theme, number)
+        assert told(in_order) == told(whole), (theme, number)
         fewer += len(in_order.seating.seats) < len(whole.seating.seats)
     assert fewer > 30
 
@@ -87,7 +87,7 @@ def test_so_it_is_with_carriers_and_what_they_carry() -> None:
     in_order = api.place(build())
     firsts = [kind.items[0] for kind in in_order.seating.in_order]
     assert firsts == ["carrier-1", "drive-1", "nic-1"]
-    assert told(in_order.answer) == told(whole.answer)
+    assert told(in_order) == told(whole)
     assert len(in_order.seating.seats) < len(whole.seating.seats) * 0.7
 
 
@@ -121,21 +121,21 @@ parts:
     assert all([*seat.offer.carriers] == sorted(seat.offer.carriers)[::-1] for seat in stacked)
     assert all(seat.item > carrier for seat in stacked for carrier in seat.offer.carriers)
     in_order = api.place(problem, seating=few)
-    assert in_order.answer.plan
-    assert whole.answer.plan
-    assert in_order.answer.plan.stages == whole.answer.plan.stages
+    assert in_order.plan
+    assert whole.plan
+    assert in_order.plan.stages == whole.plan.stages
 
 
 @pytest.mark.usefixtures("few_are_many")
 def test_what_does_not_fit_does_not_fit() -> None:
-    assert api.place(build(CROWDED)).answer.status is Status.IMPOSSIBLE
+    assert api.place(build(CROWDED)).status is Status.IMPOSSIBLE
 
 
 @pytest.mark.usefixtures("few_are_many")
 def test_as_many_fit() -> None:
     """Two carriers of four and two sockets of the board take ten of forty drives."""
     most = place_most(build(CROWDED), 60)
-    assert most.placed.answer.status is Status.PROVEN
+    assert most.placed.status is Status.PROVEN
     assert [one.item for one in most.missing] == [f"drive-{n}" for n in range(11, 41)]
     assert all(one.rule for one in most.missing)
 

@@ -10,11 +10,11 @@ from pathlib import Path
 from typing import Any
 
 from slotfit import api
-from slotfit.answers.place.of_plan import view_of
+from slotfit.answers.place.of_plan import answer_of
 from slotfit.answers.text_layout import as_json
 from slotfit.answers.verify.answer import Finding, VerifyAnswer
 from slotfit.answers.verify.planned import (
-    PlannedMachine,
+    MachinePlan,
     as_it_stands,
     plan_in,
     planned_machine,
@@ -79,8 +79,8 @@ def plan() -> str:
     with tempfile.TemporaryDirectory() as folder:
         problem = as_it_stands(loaded(described(seen_on(planned_bus())), Path(folder) / "made"))
     placed = api.place(problem)
-    assert placed.answer.plan
-    return as_json(view_of(problem, placed.seating, placed.answer))
+    assert placed.plan
+    return as_json(answer_of(placed))
 
 
 def document() -> dict[str, Any]:
@@ -89,7 +89,7 @@ def document() -> dict[str, Any]:
     return found
 
 
-def planned_in(found: dict[str, Any], machine: str | None = None) -> PlannedMachine:
+def planned_in(found: dict[str, Any], machine: str | None = None) -> MachinePlan:
     """One machine of a plan that was changed as data."""
     return planned_machine(plan_in(json.dumps(found), "plan.json"), "plan.json", machine)
 

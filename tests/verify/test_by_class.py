@@ -27,7 +27,7 @@ ADAPTER = 0x0107
 def nameless() -> dict[str, Any]:
     """The plan as a catalog part gives it: no PCI numbers."""
     plan = document()
-    for seat in plan["seats"]:
+    for seat in plan["plan"]["seats"]:
         seat["recognise"] = []
     return plan
 
@@ -64,11 +64,11 @@ def with_disks(count: int) -> MachineSeen:
 
 def plan_with_disks(count: int) -> dict[str, Any]:
     plan = nameless()
-    adapter = next(seat for seat in plan["seats"] if seat["item"] == "network-1")
+    adapter = next(seat for seat in plan["plan"]["seats"] if seat["item"] == "network-1")
     adapter["part_class"] = "host-bus-adapter"
     link = dict(adapter["links"][0], bus="sas", lanes=1, generation=3)
     for number in range(count):
-        plan["seats"].append(
+        plan["plan"]["seats"].append(
             dict(adapter, item=f"disk-{number}", part_class="drive", owner="network-1", depth=1,
                  site=f"network-1/port{number}", links=[link])
         )  # fmt: skip

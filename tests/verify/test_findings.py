@@ -114,7 +114,7 @@ def test_drives_in_the_opposite_order_are_only_noted() -> None:
 def with_drives(plan: dict[str, Any], *devices: int) -> dict[str, Any]:
     """The plan with drives of these device numbers in the carrier's sockets."""
     for number, device in enumerate(devices, 1):
-        seat = next(one for one in plan["seats"] if one["item"] == f"drive-{number}")
+        seat = next(one for one in plan["plan"]["seats"] if one["item"] == f"drive-{number}")
         seat["recognise"] = [f"1111:{device:04x}"]
     return plan
 
@@ -229,7 +229,7 @@ def test_links_that_do_not_show_leave_it_open() -> None:
 
 def guests(**of: str) -> dict[str, Any]:
     plan = document()
-    for seat in plan["seats"]:
+    for seat in plan["plan"]["seats"]:
         seat["guest"] = of.get(seat["item"].replace("-", "_"))
     return plan
 
@@ -249,8 +249,8 @@ def test_a_guest_without_a_known_group_is_left_open() -> None:
 
 def test_another_processor_than_planned() -> None:
     plan = document()
-    plan["machines"][0]["processors"] = [["cpu0", "CPU 1", True], ["cpu1", "CPU 2", True]]
-    for seat in plan["seats"]:
+    plan["plan"]["machines"][0]["processors"] = [["cpu0", "CPU 1", True], ["cpu1", "CPU 2", True]]
+    for seat in plan["plan"]["seats"]:
         if seat["item"] == "network-1":
             seat["processor"] = "cpu1"
         else:

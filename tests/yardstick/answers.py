@@ -70,9 +70,9 @@ def answers(problem: Problem) -> Values:
     """
     cited: set[Span] = set()
     placed = api.place(problem, SECONDS)
-    insist(placed.answer.status in PROVEN)
+    insist(placed.status in PROVEN)
     found: Values = {"plan": plan_of(placed, cited)}
-    if placed.answer.status is Status.IMPOSSIBLE:
+    if placed.status is Status.IMPOSSIBLE:
         told = api.explain(problem, shop(), SECONDS)
         insist(not told.stopped)
         found["clash"] = {
@@ -111,11 +111,11 @@ def lines(spans: Iterable[Span | None], cited: set[Span]) -> list[str]:
 
 def plan_of(placed: Placed, cited: set[Span]) -> Values:
     """The plan, or that there is none."""
-    plan = placed.answer.plan
+    plan = placed.plan
     if plan is None:
-        return {"status": placed.answer.status.value}
+        return {"status": placed.status.value}
     return {
-        "status": placed.answer.status.value,
+        "status": placed.status.value,
         "seats": seats_of(plan.seats),
         "arrangements": dict(plan.arrangements),
         "links": {seat.item: links_of(seat) for seat in plan.seats if seat.links},
@@ -171,7 +171,7 @@ def ways_of(problem: Problem, told: Explanation) -> Values:
 
 def way_of(problem: Problem, way: WayOut) -> Values:
     """One way out: its kinds, what it changes, what else might be bought, the plan then."""
-    answer = way.placed.answer
+    answer = way.placed
     insist(answer.status in PROVEN)
     return {
         "kinds": [step.kind for step in way.steps],

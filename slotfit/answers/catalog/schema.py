@@ -1,4 +1,4 @@
-"""JSON Schema (draft 2020-12) of each kind of file, made from the model, short forms included."""
+"""JSON Schema (draft 2020-12) of each kind of file and each answer, made from their types."""
 
 from __future__ import annotations
 
@@ -8,10 +8,12 @@ import json
 import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
+from importlib import import_module
 from itertools import zip_longest
 from types import ModuleType
 from typing import Any, get_args
 
+from pydantic import TypeAdapter
 from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 
 from slotfit.model import board, build, machine, part, words
@@ -113,6 +115,18 @@ KINDS: dict[str, type[Entity]] = {
 }
 """What a file's `kind` says -> what it describes."""
 
+ANSWERS = {
+    "answer-place": "place.answer.PlaceAnswer",
+    "answer-compare": "compare.answer.CompareAnswer",
+    "answer-headroom": "headroom.answer.HeadroomAnswer",
+    "answer-read": "read.report.ReadAnswer",
+    "answer-verify": "verify.answer.VerifyAnswer",
+    "answer-catalog-list": "catalog.answer.ListAnswer",
+    "answer-catalog-show": "catalog.answer.ShowAnswer",
+    "answer-catalog-lint": "catalog.answer.LintAnswer",
+}
+"""Answer -> its type, which is what `--json` prints; loaded where its schema is asked for."""
+
 LANES = "0*([1-9]|[12][0-9]|3[0-2])"
 FORMS = "|".join(get_args(Form))
 
@@ -150,9 +164,21 @@ DESCRIBED: dict[tuple[type[Entity], str], type[Entity]] = {
 
 
 def schema_of(kind: str) -> JsonSchemaValue:
-    """The schema of one kind of file; KeyError for a word that is not in KINDS."""
+    """The schema of a kind of file or of an answer; KeyError for a word that is neither."""
+    if kind in ANSWERS:
+        made = TypeAdapter(answer_type(kind)).json_schema(schema_generator=FileSchema)
+        # What was asked beside it has keys of its own.
+        made |= {"additionalProperties": True}
+        return {"$schema": DRAFT, "title": f"slotfit {kind.replace('-', ' of ')}", **made}
     made = KINDS[kind].model_json_schema(schema_generator=FileSchema)
     return {"$schema": DRAFT, "title": f"slotfit {kind} file", **made}
+
+
+def answer_type(name: str) -> type:
+    """The class of one of ANSWERS."""
+    module, _, kind = ANSWERS[name].rpartition(".")
+    found: type = getattr(import_module(f"slotfit.answers.{module}"), kind)
+    return found
 
 
 def schema_text(kind: str) -> str:
@@ -182,6 +208,29 @@ class FileSchema(GenerateJsonSchema):
             if info.default is None or isinstance(info.default, Entity):
                 made["properties"][key].pop("default", None)  # editors would write it out
         return made
+
+    def dataclass_schema(self, schema: Any) -> JsonSchemaValue:
+        """A part of an answer: every key is there, each with its text."""
+        kind: type = schema["cls"]
+        made = super().dataclass_schema(schema)
+        made.pop("title", None)
+        texts = field_texts(kind)
+        for name, key in made["properties"].items():
+            key.pop("default", None)
+            if name in texts:
+                key["description"] = texts[name]
+        every = {"required": [*made["properties"]], "additionalProperties": False}
+        return made | every | {"description": class_text(kind)}
+
+    def named_tuple_schema(self, schema: Any) -> JsonSchemaValue:
+        """Printed as an object."""
+        properties = {one["name"]: self.generate_inner(one["schema"]) for one in schema["fields"]}
+        return {
+            "type": "object",
+            "description": class_text(schema["cls"]),
+            "properties": properties,
+            "required": [*properties],
+        }
 
     def reference(self, model: type[Entity], name: str) -> JsonSchemaValue:
         """What may stand where a thing is named or written out."""

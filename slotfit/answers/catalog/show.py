@@ -6,15 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from slotfit.answers.text_layout import (
-    columns,
-    fill,
-    heading,
-    hung,
-    link_text,
-    segments_text,
-    watts,
-)
+from slotfit.answers.names import link_text, segments_text, watts
+from slotfit.answers.text_layout import columns, fill, heading, hung
 from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup, Row, Width
 from slotfit.model.entity import Entity
 from slotfit.model.part import Demand, ExtraPlug, Link, Part, PartReceptacle, Plug, Power

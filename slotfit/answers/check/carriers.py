@@ -12,8 +12,8 @@ from slotfit.answers.check.question import Question
 from slotfit.answers.check.verdict import order, verdicts
 from slotfit.answers.check.view import SCHEMA_VERSION
 from slotfit.answers.check.words import setting_text
-from slotfit.answers.place.why_there import about, board_of, label, socket_name
-from slotfit.answers.text_layout import bullet, columns, fill, gb_s, heading, segments_text
+from slotfit.answers.names import about, board_of, gb_s, label, segments_text, socket_name
+from slotfit.answers.text_layout import bullet, columns, fill, heading
 from slotfit.listing import natural
 from slotfit.model.part import Part
 from slotfit.model.problem import Problem, Site

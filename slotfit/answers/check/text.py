@@ -6,7 +6,8 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 
 from slotfit.answers.check.view import CheckView, EndpointView, UnprovenView, VerdictView
-from slotfit.answers.text_layout import bullet, columns, fill, gb_s, heading
+from slotfit.answers.names import gb_s
+from slotfit.answers.text_layout import bullet, columns, fill, heading
 
 
 def setting_sentence(alike: Sequence[VerdictView]) -> str:

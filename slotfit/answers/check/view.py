@@ -19,9 +19,8 @@ from slotfit.answers.check.answer import (
 )
 from slotfit.answers.check.question import Question
 from slotfit.answers.check.words import headline, notes, setting_text, summary, trained_text
+from slotfit.answers.names import about, board_of, gb_s, label, link_text, segments_text, short_name
 from slotfit.answers.place.cautions import cautions_for
-from slotfit.answers.place.why_there import about, board_of, label, short_name
-from slotfit.answers.text_layout import gb_s, link_text, segments_text
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Fact
 
@@ -277,7 +276,7 @@ def cautions(answer: Answer) -> tuple[str, ...]:
     best = answer.verdicts[0].outcome if answer.verdicts else None
     if best is None:
         return ()
-    return cautions_for(answer.question.problem, (best.seat,))
+    return cautions_for([answer.question.problem.item[best.seat.item]])
 
 
 def verdict_view(question: Question, verdict: Verdict) -> VerdictView:

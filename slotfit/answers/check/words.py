@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from slotfit.answers.check.answer import Answer, Effect, Endpoint, Filled, Outcome, Verdict, Word
-from slotfit.answers.place.why_there import receptacle_named, short_name
-from slotfit.answers.text_layout import gb_s, link_text, segments_text
+from slotfit.answers.names import gb_s, link_text, receptacle_named, segments_text, short_name
 from slotfit.model.board import Arrangement
 from slotfit.model.problem import Problem
 from slotfit.model.units import mb_s

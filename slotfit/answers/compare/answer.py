@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from slotfit.answers.place.additions import FuturesTaken
-from slotfit.answers.place.answer import View
+from slotfit.answers.place.answer import PlaceAnswer
 from slotfit.answers.place.causes import Contribution, FreeGroup
 from slotfit.answers.place.left_out import MissingPart
 from slotfit.model.plan import StageValue
@@ -38,7 +38,7 @@ class BoardPlan:
     """Parts whose draw nobody has said, and machines without a base load: what is left is less."""
     futures: FuturesTaken | None
     """None where none were asked about."""
-    answer: View
+    answer: PlaceAnswer
     """As `place` has it."""
 
 

@@ -23,7 +23,7 @@ from slotfit.answers.place.causes import (
     power_left,
 )
 from slotfit.answers.place.left_out import MostPlaced, place_most
-from slotfit.answers.place.of_plan import view_of
+from slotfit.answers.place.of_plan import answer_of
 from slotfit.answers.place.plan import place
 from slotfit.errors import InputError, SlotfitError
 from slotfit.model.plan import Status
@@ -82,41 +82,41 @@ def place_on(question: BoardQuestion, candidate: Candidate) -> BoardTried:
         price=board.price,
         notes=notes,
         seconds=round(most.seconds, 3),
-        impossible=bool(most.missing) or most.placed.answer.status is Status.IMPOSSIBLE,
+        impossible=bool(most.missing) or most.placed.status is Status.IMPOSSIBLE,
         plan=board_plan(most, question),
     )
 
 
 def board_plan(most: MostPlaced, question: BoardQuestion) -> BoardPlan | None:
     """The plan and what is told of it; None if there is none."""
-    placed, plan = most.placed, most.placed.answer.plan
+    placed, plan = most.placed, most.placed.plan
     if plan is None:
         return None
-    view = view_of(placed.problem, placed.seating, placed.answer)
+    answer = answer_of(placed)
     items = placed.problem.item
     return BoardPlan(
-        proven=placed.answer.status is Status.PROVEN,
+        proven=placed.status is Status.PROVEN,
         placed=sum(items[seat.item].companion_of is None for seat in plan.seats),
         stages=tuple(stage for stage in plan.stages if stage.stage != "reserve"),
         missing=most.missing,
         contributions=tuple(contributions(placed, plan)),
-        free=free_groups(view),
-        lanes_left=lanes_left(view),
-        power_left_w=power_left(view),
-        draw_unknown=draw_unknown(view),
+        free=free_groups(answer),
+        lanes_left=lanes_left(answer),
+        power_left_w=power_left(answer),
+        draw_unknown=draw_unknown(answer),
         futures=futures_beside(most, question) if question.futures else None,
-        answer=view,
+        answer=answer,
     )
 
 
 def futures_beside(most: MostPlaced, question: BoardQuestion) -> FuturesTaken:
     """Which futures fit beside the plan; none where the parts of today do not all fit."""
-    plan, futures = most.placed.answer.plan, question.futures
+    plan, futures = most.placed.plan, question.futures
     fits: dict[str, bool | None] = {one.name: False for one in futures}
     if plan and not most.missing:
         base = replace(keeping(most.placed.problem, plan), preferences=())  # anything may move
         for one in futures:
-            status = place(with_added(base, one, 1), question.seconds).answer.status
+            status = place(with_added(base, one, 1), question.seconds).status
             fits[one.name] = None if status is Status.UNKNOWN else status is not Status.IMPOSSIBLE
     return futures_taken(futures, fits)
 

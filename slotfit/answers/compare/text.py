@@ -13,10 +13,11 @@ from slotfit.answers.compare.answer import (
     CompareAnswer,
     RankedBoard,
 )
+from slotfit.answers.names import gb_s
 from slotfit.answers.place.additions import FuturesTaken
-from slotfit.answers.place.answer import SeatView
+from slotfit.answers.place.answer import PlannedSeat
 from slotfit.answers.place.causes import FreeGroup
-from slotfit.answers.text_layout import WIDTH, bullet, columns, fill, gb_s, heading
+from slotfit.answers.text_layout import WIDTH, bullet, columns, fill, heading
 
 COLUMNS = {
     "optional-parts": ("optional", "optional: weight of optional parts left out"),
@@ -116,34 +117,36 @@ MARKS = (
 )
 
 
-def seat_in(board: RankedBoard, item: str) -> SeatView | None:
+def seat_in(board: RankedBoard, item: str) -> PlannedSeat | None:
     """Where the board has the part."""
     plan = board.tried.plan
-    return next((seat for seat in plan.answer.seats if seat.item == item), None) if plan else None
+    return (
+        next((seat for seat in plan.answer.plan.seats if seat.item == item), None) if plan else None
+    )
 
 
 def several_machines(board: RankedBoard) -> bool:
     """Whether a receptacle is known only by its machine too."""
-    return board.tried.plan is not None and len(board.tried.plan.answer.machines) > 1
+    return board.tried.plan is not None and len(board.tried.plan.answer.plan.machines) > 1
 
 
-def place(board: RankedBoard, seat: SeatView) -> str:
+def place(board: RankedBoard, seat: PlannedSeat) -> str:
     """`SLOT 3`, `m2a of cache`, and the machine where there are several."""
     machine = f"{seat.machine} " if several_machines(board) and not seat.depth else ""
     return f"{machine}{seat.label}" + (f" of {seat.owner}" if seat.depth else "")
 
 
-def link(seat: SeatView) -> str:
+def link(seat: PlannedSeat) -> str:
     """`16 GT/s x8`, `4 of 4 live`, nothing for power only."""
     if not seat.links:
         return ""
-    alive = [one for one in seat.links if one.lanes]
+    alive = [one for one in seat.links if one.trains.lanes]
     if len(seat.links) > 1:
         return f"{len(alive)} of {len(seat.links)} live"
     return seat.links[0].text
 
 
-def demand(seat: SeatView) -> str:
+def demand(seat: PlannedSeat) -> str:
     """What of its demand is met: `6.2 of 12.8 GB/s`, `3.2 GB/s`, nothing where it has none."""
     wanted = seat.wanted_in_mb_s + seat.wanted_out_mb_s
     if not wanted:
@@ -152,14 +155,14 @@ def demand(seat: SeatView) -> str:
     return f"{met}{gb_s(wanted)} GB/s"
 
 
-def hangs_on(seat: SeatView) -> str:
+def hangs_on(seat: PlannedSeat) -> str:
     """`cpu1 via chipset`; empty if it takes no lanes, or takes those of what it sits on."""
     if seat.processor is None or seat.depth:
         return ""
     return seat.processor + (f" via {seat.hub}" if seat.hub else "")
 
 
-def marks(seat: SeatView) -> str:
+def marks(seat: PlannedSeat) -> str:
     """`!`, `@`, `?`: see MARKS."""
     short = "!" if seat.short_mb_s or seat.shared_short_mb_s else ""
     return short + ("@" if seat.far else "") + ("?" if seat.facts else "")

@@ -18,8 +18,8 @@ from slotfit.answers.compare.answer import (
     Difference,
     RankedBoard,
 )
+from slotfit.answers.names import gb_s
 from slotfit.answers.place.causes import Contribution
-from slotfit.answers.text_layout import gb_s
 from slotfit.listing import listed
 from slotfit.model.problem import Problem
 

@@ -16,6 +16,7 @@ from slotfit.answers.headroom.answer import (
     HeadroomWatch,
     NewSeat,
 )
+from slotfit.answers.names import gb_s, headline, link_text
 from slotfit.answers.place.additions import (
     FuturesTaken,
     Probe,
@@ -25,10 +26,9 @@ from slotfit.answers.place.additions import (
 )
 from slotfit.answers.place.causes import elsewhere, link_name, short
 from slotfit.answers.place.left_out import missing_beside, time_left
-from slotfit.answers.place.of_plan import HEADLINES, headline, settings
+from slotfit.answers.place.of_plan import settings
 from slotfit.answers.place.plan import place, state_all
-from slotfit.answers.text_layout import gb_s, link_text
-from slotfit.model.plan import Answer, Placed, Plan, Status
+from slotfit.model.plan import Placed, Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat
 from slotfit.solve.engine import Clock, Stop
@@ -52,10 +52,10 @@ class Baseline:
 
 def baseline_of(placed: Placed, seconds: float) -> Baseline | None:
     """The plan as what is there; None without one."""
-    if placed.answer.plan is None:
+    if placed.plan is None:
         return None
-    again = place(keeping(placed.problem, placed.answer.plan), seconds)
-    return Baseline(again, again.answer.plan) if again.answer.plan else None
+    again = place(keeping(placed.problem, placed.plan), seconds)
+    return Baseline(again, again.plan) if again.plan else None
 
 
 def room_for(
@@ -72,7 +72,7 @@ def room_for(
     best: Placed | None = None
     fits, count, step = 0, 1, 1
     while True:
-        if tried.answer.plan:
+        if tried.plan:
             best, fits, step = tried, count, step * 2
         else:
             too_many, step = count, max((count - fits) // 2, 1)
@@ -81,7 +81,7 @@ def room_for(
         count = min(fits + step, too_many - 1)
         tried = place(with_added(baseline.problem, probe, count), time_left(clock))
     all_fit = fits == probe.most
-    counted = all_fit or count != too_many or tried.answer.status is not Status.UNKNOWN
+    counted = all_fit or count != too_many or tried.status is not Status.UNKNOWN
     why = "" if all_fit or not counted else why_no_more(baseline, probe, fits, best)
     room = AdditionRoom(probe.name, probe.most, fits, counted, why, fits * probe.drives)
     return with_price(baseline, room, best), best
@@ -105,8 +105,8 @@ def why_no_more(baseline: Baseline, probe: Probe, fits: int, best: Placed | None
     """What stands in the way of one more, beside those that fit."""
     problem = with_added(baseline.problem, probe, fits + 1)
     seating, clauses = state_all(problem)
-    stated = Placed(problem, seating, clauses, Answer(Status.IMPOSSIBLE, None, 0.0))
-    plan = best.answer.plan if best and best.answer.plan else baseline.plan
+    stated = Placed(problem, seating, clauses, Status.IMPOSSIBLE)
+    plan = best.plan if best and best.plan else baseline.plan
     seated = {seat.item for seat in plan.seats}
     out = [item.id for item in problem.items if item.id not in seated]
     for missing in missing_beside(stated, plan, out).values():
@@ -117,7 +117,7 @@ def why_no_more(baseline: Baseline, probe: Probe, fits: int, best: Placed | None
 
 def with_price(baseline: Baseline, room: AdditionRoom, placed: Placed | None) -> AdditionRoom:
     """The addition with where it goes, and what it costs against the plan it is added to."""
-    plan = placed.answer.plan if placed else None
+    plan = placed.plan if placed else None
     if placed is None or plan is None:
         return room
     known = {fact.id for fact in baseline.plan.facts}
@@ -166,14 +166,16 @@ def links_text(seat: Seat) -> str:
 def settings_changed(baseline: Baseline, placed: Placed, plan: Plan) -> Iterator[str]:
     """Lane groups in use that would be divided otherwise than now."""
     before = {
-        (one.machine, one.group): one.text for one in settings(baseline.problem, baseline.plan)
+        (one.machine, one.group): one.division.text
+        for one in settings(baseline.problem, baseline.plan)
     }
     used = {seat.offer.group for seat in plan.seats}
     for one in settings(placed.problem, plan):
-        old = before.get((one.machine, one.group), one.text)
-        if old != one.text and f"{one.machine}/{one.group}" in used and one.how != "presence":
+        new = one.division
+        old = before.get((one.machine, one.group), new.text)
+        if old != new.text and f"{one.machine}/{one.group}" in used and new.how != "presence":
             machine = f"{one.machine}: " if len(placed.problem.rigs) > 1 else ""
-            yield f"{machine}{one.text} (now {old})"
+            yield f"{machine}{new.text} (now {old})"
 
 
 def losses(baseline: Baseline, placed: Placed, plan: Plan) -> Iterator[str]:
@@ -209,11 +211,12 @@ def headroom_answer(
     is said not to have been tried.
     """
     every = [*probes, *futures]
-    answer = Answer(Status.UNKNOWN, None, 0.0)
+    status: Status = Status.UNKNOWN
+    plan: Plan | None = None
     rooms: list[AdditionRoom] = []
     try:
         placed = place(problem, seconds, progress)
-        answer = placed.answer
+        status, plan = placed.status, placed.plan
         baseline = None if stop.asked else baseline_of(placed, seconds)
         for number, probe in enumerate(every):
             if baseline is None or stop.asked:
@@ -222,15 +225,12 @@ def headroom_answer(
             rooms.append(room_for(baseline, probe, seconds)[0])
     except KeyboardInterrupt:
         stop.asked = True
-    plan = answer.plan
     taken = futures_found(futures, rooms[len(probes) :]) if futures and plan else None
     return HeadroomAnswer(
         schema_version=SCHEMA_VERSION,
         build=problem.id,
         title=problem.name or problem.id,
-        verdict=HeadroomVerdict(
-            answer.status.value, headline(answer.status, plan) if plan else HEADLINES[answer.status]
-        ),
+        verdict=HeadroomVerdict(status.value, headline(status, plan)),
         plan=HeadroomPlan(tuple(rooms)),
         do=HeadroomDo(tuple(probe.name for probe in every[len(rooms) :]) if plan else ()),
         watch=HeadroomWatch((NOTE,)),

@@ -24,7 +24,7 @@ from slotfit.solve.engine import Clock
 
 def equal_plans(placed: Placed, at_most: int, clock: Clock) -> EqualPlans | None:
     """Up to `at_most` plans as good as the one found, itself among them; None without one."""
-    plan = placed.answer.plan
+    plan = placed.plan
     if plan is None:
         return None
     layouts = equal_layouts(placed.problem, placed.seating, placed.clauses, plan, at_most, clock)
@@ -62,7 +62,7 @@ class Placer(Protocol):
 
 def best_if_false(placed: Placed, place: Placer) -> Iterator[IfFalse]:
     """Each fact the plan rests on, with the best plan that does without it."""
-    plan = placed.answer.plan
+    plan = placed.plan
     for fact in sorted(plan.facts, key=lambda fact: natural(fact.id)) if plan else ():
         other = place(placed.problem, seating=without_fact(placed, fact))
         yield IfFalse(fact, Otherwise(other, moved(placed, other)))
@@ -97,7 +97,7 @@ def best_elsewhere(placed: Placed, item: str, place: Placer) -> Otherwise | None
 
     Of parts that are alike none goes there: another one in its stead would be the same plan.
     """
-    plan = placed.answer.plan
+    plan = placed.plan
     seat = next((seat for seat in plan.seats if seat.item == item), None) if plan else None
     if seat is None:
         return None
@@ -113,10 +113,10 @@ def best_elsewhere(placed: Placed, item: str, place: Placer) -> Otherwise | None
 
 def moved(placed: Placed, other: Placed) -> tuple[Moved, ...]:
     """Parts that go elsewhere in the other plan; none if there is no such plan."""
-    if placed.answer.plan is None or other.answer.plan is None:
+    if placed.plan is None or other.plan is None:
         return ()
-    was = {seat.item: seat.site for seat in placed.answer.plan.seats}
-    now = {seat.item: seat.site for seat in other.answer.plan.seats}
+    was = {seat.item: seat.site for seat in placed.plan.seats}
+    now = {seat.item: seat.site for seat in other.plan.seats}
     return tuple(
         Moved(item, was.get(item, ""), now.get(item, ""))
         for item in sorted(was.keys() | now.keys(), key=natural)
@@ -179,9 +179,7 @@ class ChoicesView:
 def otherwise_view(placed: Placed, told: Otherwise) -> OtherwiseView:
     """Another plan, held against the best one."""
     was, now = placed_view(placed), placed_view(told.placed)
-    return OtherwiseView(
-        told.placed.answer.status.value, tuple(price_changes(was, now)), told.moved
-    )
+    return OtherwiseView(told.placed.status.value, tuple(price_changes(was, now)), told.moved)
 
 
 def price_changes(was: PlacedView, now: PlacedView) -> list[PriceChange]:

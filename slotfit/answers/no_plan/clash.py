@@ -53,7 +53,7 @@ def fewest(problem: Problem, members: tuple[str, ...], place: Placer, clock: Clo
     while enough - too_few > 1 and clock.left:
         tried = (too_few + enough) // 2
         asked = replace(without(problem, members[tried:]), preferences=())
-        if place(asked, clock.left).answer.status is Status.IMPOSSIBLE:
+        if place(asked, clock.left).status is Status.IMPOSSIBLE:
             enough = tried
         else:
             too_few = tried

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from slotfit.answers.no_plan.answer import Clash, Explanation, Sentence, Step, WayOut
-from slotfit.answers.place.answer import View
-from slotfit.answers.place.of_plan import stage_view
+from slotfit.answers.place.answer import PlaceAnswer
+from slotfit.answers.place.of_plan import stage_says
 from slotfit.answers.text_layout import fill, heading, hung
 from slotfit.hardware.flow import short_by_link
 from slotfit.listing import listed, natural
@@ -138,7 +138,7 @@ def way_view(way: WayOut) -> WayOutView:
 
 def placed_view(placed: Placed) -> PlacedView:
     """A plan in short."""
-    plan = placed.answer.plan or Plan((), {}, (), (), ())
+    plan = placed.plan or Plan()
     seats = sorted((natural(s.site), s.item, s.site) for s in plan.seats)
     return PlacedView(
         prices=tuple(price_view(placed, plan, stage) for stage in plan.stages),
@@ -149,7 +149,7 @@ def placed_view(placed: Placed) -> PlacedView:
 
 def price_view(placed: Placed, plan: Plan, stage: StageValue) -> PriceView:
     """One preference; bandwidth with the links that are too slow."""
-    says = stage_view(placed.problem, stage).says
+    says = stage_says(placed.problem, stage)
     if stage.stage == "bandwidth" and stage.value:
         links = short_by_link(placed.problem, plan.seats)
         says += f" at {', '.join(sorted(links, key=natural))}"
@@ -166,9 +166,9 @@ OTHERS = 3
 NO_WAY = "No way out was found among single changes and small sets of them"
 
 
-def explanation_text(answer: View, view: ExplanationView) -> str:
+def explanation_text(answer: PlaceAnswer, view: ExplanationView) -> str:
     """The answer that there is no plan, clashes, ways out, and what was not looked at."""
-    first = [answer.title, *fill(answer.headline + ".")]
+    first = [answer.title, *fill(answer.verdict.headline + ".")]
     return "\n".join(line.rstrip() for line in (*first, *lines(view))) + "\n"
 
 

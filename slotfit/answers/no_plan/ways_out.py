@@ -338,9 +338,9 @@ def tried(search: Search, options: Sequence[Option]) -> Placed | None:
     if not left:
         return None
     placed = search.place(canonical(problem), left)
-    if placed.answer.status in (Status.UNPROVEN, Status.UNKNOWN):
+    if placed.status in (Status.UNPROVEN, Status.UNKNOWN):
         search.clock.stopped = True
-    return placed if placed.answer.plan else None
+    return placed if placed.plan else None
 
 
 def steps_of(
@@ -352,4 +352,4 @@ def steps_of(
     for place, (change, option) in enumerate(choice):
         others = [other[place][1].called for other in later]
         others = [name for name in dict.fromkeys(others) if name and name != option.called]
-        yield change.step(option, placed.answer.plan, others)
+        yield change.step(option, placed.plan, others)

@@ -1,61 +1,96 @@
 """
-The view: everything an answer shows, worked out once; renderers only lay it out.
+What `place` answers: one value, which is the JSON; text, page and pictures draw from it.
 
-Plain values: names, whole numbers with their unit in the name, texts that are sentences.
+Plain values: names, numbers with their unit in the field's name, texts that are clauses or
+sentences. None is not known, never zero.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from slotfit.answers.place.layout import BodyView, GroupView, ReceptacleView, RowView
+from slotfit.model.plan import StageValue
 
 SCHEMA_VERSION = 1
 """Raised when a field changes its meaning or goes away; new fields do not raise it."""
 
 
 @dataclass(frozen=True, slots=True)
-class LinkView:
-    """One link of a part: what it trains at, and what it could."""
+class LinkRate:
+    """How wide and how fast a link is."""
 
-    at: int
     lanes: int
     """0: it stays dark."""
     generation: int | None
-    able_lanes: int
-    able_generation: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedLink:
+    """One link of a part: what it trains at, and what it could."""
+
+    at: int
+    """The part's lane at which it begins."""
     bus: str
+    trains: LinkRate
+    able: LinkRate
     mb_s: int
     """Usable, each way."""
     text: str
     """`8 GT/s x8`, `dark`."""
     able_text: str
     to: tuple[str, ...]
+    """The part's own receptacles that it leads to; none: it ends in the part."""
     why: str
     """Why it is dark or below its ability; empty if neither."""
 
 
 @dataclass(frozen=True, slots=True)
-class SeatView:
+class PartBody:
+    """What a part takes up."""
+
+    plug: str
+    """Form of its plug."""
+    plug_width: int | None
+    """In lanes."""
+    thickness: int | None
+    """Slot pitches, its own included."""
+    length_mm: float | None
+    """With the air mover that the plan mounts on it."""
+    height_mm: float | None
+    bracket: str | None
+    cooling: str | None
+    reach_mm: float | None
+    """Length of a cable."""
+    companion_of: str | None
+    """This is a further connection of that item."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedSeat:
     """One part where the plan puts it."""
 
     item: str
     part: str
+    """Catalog id of what it is."""
     part_class: str
     name: str
     site: str
+    """The receptacle's id in files."""
     label: str
     """The name printed beside the receptacle, or its id."""
     machine: str
     owner: str
     """Machine id or item id that the receptacle belongs to."""
     depth: int
+    """0 on a board, 1 in a part on a board, and so on."""
     processor: str | None
     """Id of the processor whose lanes it uses."""
     hub: str | None
     group: str | None
+    """Its lane group, `machine/group`."""
     setting: str | None
-    links: tuple[LinkView, ...]
+    """What the lane group has to be set to; None if there is nothing to choose."""
+    links: tuple[PlannedLink, ...]
     wanted_in_mb_s: int
     wanted_out_mb_s: int
     short_mb_s: int
@@ -64,16 +99,16 @@ class SeatView:
     """What its own link up loses for the parts on it (switches, controllers)."""
     slot_w: float | None
     aux_w: float | None
-    aux: tuple[str, ...]
     positions: tuple[int, ...]
+    """Places in the slot row that it covers."""
     today: str | None
     facts: tuple[str, ...]
-    """Ids of the facts it rests on."""
+    """The facts it rests on."""
     near: str | None
+    """Processor that it should be near."""
     far: bool
-    reason: str = ""
-    """Why it is here rather than elsewhere; empty for parts on other parts."""
-    body: BodyView | None = None
+    """It hangs on another one."""
+    body: PartBody
     guest: str | None = None
     """Virtual machine it is handed to."""
     recognise: tuple[str, ...] = ()
@@ -81,12 +116,44 @@ class SeatView:
 
 
 @dataclass(frozen=True, slots=True)
-class SettingView:
-    """What to choose for one lane group."""
+class PlannedMachine:
+    """One machine."""
 
-    machine: str
-    group: str
+    id: str
+    name: str
+    board: str
+    board_name: str
+    invented: bool
+    """The board is of no maker."""
+    processors: tuple[tuple[str, str, bool], ...]
+    """Id, label, fitted."""
+    hubs: tuple[tuple[str, str, str], ...]
+    """Id, from, link text."""
+    chassis: str | None
+    air_lfm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedRow:
+    """A slot row: on a board at the rear edge, or on a riser."""
+
+    owner: str
+    """Machine id or item id."""
+    id: str
+    positions: int | None
+    """Slot pitches."""
+    openings: int | None
+    """Bracket openings of the chassis beside it, from position 0 on."""
+    card_length_mm: float | None
+    """Room for a card's length in the chassis."""
+
+
+@dataclass(frozen=True, slots=True)
+class Division:
+    """One way of dividing a lane group."""
+
     text: str
+    """What the menu or the manual calls it, or its id."""
     how: str
     """setting, presence, jumper or fixed."""
     changes: bool
@@ -97,63 +164,140 @@ class SettingView:
 
 
 @dataclass(frozen=True, slots=True)
-class FreeView:
-    """A receptacle that stays empty."""
+class PlannedGroup:
+    """One lane group with the division in force."""
 
-    site: str
-    label: str
     machine: str
-    form: str
-    gets: str
-    """`16 GT/s x16`, `no lanes`, `not known`."""
-    state: str
-    """free | covered | blocked | dark | unpowered | not known"""
-    why: str
+    id: str
+    lanes_from: str | None
+    """Processor or hub."""
+    processor: str | None
+    fitted: bool
+    """Its processor is there, or it is not known which one that is."""
+    generation: int | None
+    bus: str
+    choice: bool
+    """There is something to choose."""
+    division: Division
 
 
 @dataclass(frozen=True, slots=True)
-class FactView:
+class PlannedReceptacle:
+    """One receptacle of a board, or of a part that has a seat."""
+
+    site: str
+    id: str
+    label: str
+    machine: str
+    owner: str
+    """Machine or part that bears it."""
+    on_board: bool
+    form: str
+    form_title: str
+    width: int | None
+    """Connector size in lanes."""
+    open_end: bool | None
+    row: str | None
+    position: int
+    group: str | None
+    from_: str | None
+    """Processor or hub that its lanes come from."""
+    processor: str | None
+    generation: int | None
+    wired: int | None
+    """Most lanes that any division brings here."""
+    segments: tuple[tuple[int, int, str], ...]
+    """First lane, lanes, bus: what arrives under the plan's division."""
+    lanes_known: bool
+    """False: nobody has said that these lanes are there."""
+    gets: str
+    """`16 GT/s x16`, `no lanes`."""
+    item: str | None
+    """What sits in it."""
+    state: str
+    """taken | free | covered | blocked | dark | unpowered | not known"""
+    why: str
+    """The reason for the state, as a clause; empty if there is nothing to say."""
+    power_w: float | None
+    length_mm: float | None
+    """Its own room for a card's length."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedCable:
+    """One cable, or one connection that needs a cable nobody has named."""
+
+    letter: str
+    """To write on a flag at both ends."""
+    machine: str
+    item: str
+    """The cable, or the further connection of a part."""
+    named: bool
+    """It is a part of its own."""
+    from_item: str | None
+    """The part it starts from; None: the board."""
+    from_label: str
+    to: tuple[str, ...]
+    """Parts at its far ends; none yet if empty."""
+    ends: tuple[str, ...]
+    """The same in words."""
+    link: str
+    reach_mm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class SettingToChoose:
+    """How one lane group has to be divided."""
+
+    machine: str
+    group: str
+    division: Division
+
+
+@dataclass(frozen=True, slots=True)
+class PlugsToConnect:
+    """Plugs from the supply to one part."""
+
+    item: str
+    plugs: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class UnprovenFact:
     """Something unproven that the plan rests on."""
 
-    id: str
+    fact: str
+    """Its id."""
     statement: str
     find_out: str
     where: str
+    """File, line and column; empty if nobody wrote it down."""
     items: tuple[str, ...]
-
-
-RETIRED = "it is being retired"
-"""Why a part is left out that is not wanted any more."""
+    """Parts that hang on it."""
 
 
 @dataclass(frozen=True, slots=True)
-class LeftOutView:
-    """A part without a seat."""
-
-    item: str
-    part: str
-    why: str
-
-
-@dataclass(frozen=True, slots=True)
-class HopView:
+class SharedLink:
     """A shared link and what flows through it."""
 
     name: str
     machine: str
     capacity_mb_s: int
+    """Each way."""
     in_mb_s: int
     out_mb_s: int
-    short_mb_s: int
+    lost_mb_s: int
+    """In and out together."""
 
 
 @dataclass(frozen=True, slots=True)
-class PowerView:
-    """One machine's budget."""
+class PowerBudget:
+    """One machine's watts and plugs."""
 
     machine: str
     supply_w: float | None
     limit_w: float | None
+    """Of the supply's watts what may be drawn for long."""
     base_w: float | None
     parts_w: float
     unknown: tuple[str, ...]
@@ -161,57 +305,112 @@ class PowerView:
     plugs: tuple[tuple[str, int, int | None], ...]
     """Plug type, used, available (None: no supply described)."""
 
-
-@dataclass(frozen=True, slots=True)
-class MachineView:
-    """One machine."""
-
-    id: str
-    name: str
-    board: str
-    board_name: str
-    invented: bool
-    processors: tuple[tuple[str, str, bool], ...]
-    """Id, label, fitted."""
-    hubs: tuple[tuple[str, str, str], ...]
-    """Id, from, link text."""
-    chassis: str | None
-    air_lfm: float | None
+    @property
+    def total_w(self) -> float:
+        """Base load, if said, and parts."""
+        return (self.base_w or 0) + self.parts_w
 
 
 @dataclass(frozen=True, slots=True)
-class StageView:
-    """One preference with the plan's value in it."""
+class StageOutcome:
+    """One preference with what the plan comes to in it."""
 
-    stage: str
-    value: int
-    bound: int
-    unit: str
+    value: StageValue
     says: str
 
 
 @dataclass(frozen=True, slots=True)
-class View:
-    """A whole answer."""
+class LeftOutPart:
+    """A part without a seat."""
+
+    item: str
+    kind: str
+    """Catalog id of what it is."""
+    why: str
+    retired: bool
+    """It is not wanted any more."""
+
+
+@dataclass(frozen=True, slots=True)
+class SeatReason:
+    """Why a part is where it is rather than elsewhere."""
+
+    item: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOver:
+    """A receptacle that stays empty."""
+
+    site: str
+    gets: str
+    """What arrives there, where that is worth a word."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceVerdict:
+    """How far the answer is proven."""
+
+    status: str
+    """proven, unproven, impossible or unknown."""
+    headline: str
+    """The answer in a sentence, without its full stop."""
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class PlacePlan:
+    """What goes where. Without a plan: the machines as they come."""
+
+    machines: tuple[PlannedMachine, ...]
+    seats: tuple[PlannedSeat, ...] = ()
+    rows: tuple[PlannedRow, ...] = ()
+    receptacles: tuple[PlannedReceptacle, ...] = ()
+    groups: tuple[PlannedGroup, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceToDo:
+    """What has to be done."""
+
+    settings: tuple[SettingToChoose, ...] = ()
+    cables: tuple[PlannedCable, ...] = ()
+    plugs: tuple[PlugsToConnect, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceToWatch:
+    """What to watch."""
+
+    rests_on: tuple[UnprovenFact, ...] = ()
+    shared: tuple[SharedLink, ...] = ()
+    """Links that several parts share; some may lose bandwidth."""
+    notes: tuple[str, ...] = ()
+    """Findings on the finished plan, such as gaps where a fan has no air."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceMore:
+    """The rest, on request."""
+
+    reasons: tuple[SeatReason, ...] = ()
+    stages: tuple[StageOutcome, ...] = ()
+    left_out: tuple[LeftOutPart, ...] = ()
+    left_over: tuple[LeftOver, ...] = ()
+    power: tuple[PowerBudget, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceAnswer:
+    """Which slot each part goes in."""
 
     schema_version: int
     build: str
     title: str
-    status: str
-    headline: str
-    seconds: float
-    machines: tuple[MachineView, ...]
-    seats: tuple[SeatView, ...]
-    settings: tuple[SettingView, ...]
-    free: tuple[FreeView, ...]
-    left_out: tuple[LeftOutView, ...]
-    facts: tuple[FactView, ...]
-    hops: tuple[HopView, ...]
-    power: tuple[PowerView, ...]
-    stages: tuple[StageView, ...]
-    notes: tuple[str, ...]
-    """Findings on the finished plan, such as gaps where a fan has no air."""
-    cautions: tuple[str, ...]
-    rows: tuple[RowView, ...] = ()
-    receptacles: tuple[ReceptacleView, ...] = ()
-    groups: tuple[GroupView, ...] = ()
+    verdict: PlaceVerdict
+    plan: PlacePlan
+    do: PlaceToDo
+    watch: PlaceToWatch
+    more: PlaceMore

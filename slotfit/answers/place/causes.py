@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from slotfit.answers.place.answer import View
-from slotfit.answers.place.layout import ReceptacleView
-from slotfit.answers.text_layout import gb_s
+from slotfit.answers.names import gb_s
+from slotfit.answers.place.answer import PlaceAnswer, PlannedReceptacle
 from slotfit.engine.costs import dark_endpoints, far, weight
 from slotfit.engine.referee import crowded
 from slotfit.hardware.flow import short_by_link
@@ -113,24 +112,24 @@ CAUSES: dict[str, Callable[[Placed, Plan], Causes]] = {
 }
 
 
-def free_with_lanes(view: View) -> list[ReceptacleView]:
+def free_with_lanes(answer: PlaceAnswer) -> list[PlannedReceptacle]:
     """Board receptacles that stay free and get PCIe lanes as the plan divides them."""
     return [
         one
-        for one in view.receptacles
+        for one in answer.plan.receptacles
         if one.on_board and one.item is None and one.state == "free" and pcie_lanes(one)
     ]
 
 
-def pcie_lanes(receptacle: ReceptacleView) -> int:
+def pcie_lanes(receptacle: PlannedReceptacle) -> int:
     """PCIe lanes that arrive there."""
     return sum(lanes for _, lanes, bus in receptacle.segments if bus == "pcie")
 
 
-def free_groups(view: View) -> tuple[FreeGroup, ...]:
+def free_groups(answer: PlaceAnswer) -> tuple[FreeGroup, ...]:
     """Free receptacles, alike ones together, the most capable first."""
-    alike: dict[tuple[str, str], list[ReceptacleView]] = {}
-    for one in free_with_lanes(view):
+    alike: dict[tuple[str, str], list[PlannedReceptacle]] = {}
+    for one in free_with_lanes(answer):
         connector = f"{one.form} x{one.width}" if one.width else one.form
         alike.setdefault((connector, one.gets), []).append(one)
     found = [
@@ -142,22 +141,22 @@ def free_groups(view: View) -> tuple[FreeGroup, ...]:
     )
 
 
-def lanes_left(view: View) -> int:
+def lanes_left(answer: PlaceAnswer) -> int:
     """PCIe lanes of all free receptacles together."""
-    return sum(map(pcie_lanes, free_with_lanes(view)))
+    return sum(map(pcie_lanes, free_with_lanes(answer)))
 
 
-def power_left(view: View) -> float | None:
+def power_left(answer: PlaceAnswer) -> float | None:
     """Watts that the supplies have left, all machines together; None if one is not described."""
     left = [
-        budget.limit_w - (budget.base_w or 0) - budget.parts_w
-        for budget in view.power
+        budget.limit_w - budget.total_w
+        for budget in answer.more.power
         if budget.limit_w is not None
     ]
-    return round(sum(left), 3) if left and len(left) == len(view.power) else None
+    return round(sum(left), 3) if left and len(left) == len(answer.more.power) else None
 
 
-def draw_unknown(view: View) -> tuple[str, ...]:
+def draw_unknown(answer: PlaceAnswer) -> tuple[str, ...]:
     """Parts whose draw nobody has said, and machines without a base load."""
-    bases = [budget.machine for budget in view.power if budget.base_w is None]
-    return (*bases, *(item for budget in view.power for item in budget.unknown))
+    bases = [budget.machine for budget in answer.more.power if budget.base_w is None]
+    return (*bases, *(item for budget in answer.more.power for item in budget.unknown))

@@ -12,7 +12,7 @@ from slotfit.answers.place.plan import place as best_plan
 from slotfit.answers.place.plan import refereed, seats, state_all
 from slotfit.listing import listed, natural
 from slotfit.model.clause import AtMost, Clause, Ground, arrangement, atoms_of, holds
-from slotfit.model.plan import Answer, Placed, Plan, Status
+from slotfit.model.plan import Placed, Plan, Status
 from slotfit.model.problem import Item, Problem
 from slotfit.model.seat import Seat, Seating
 from slotfit.solve.engine import Clock
@@ -181,9 +181,9 @@ def place_most(problem: Problem, seconds: float) -> MostPlaced:
     missing = never_seated(problem, seating)
     rest, seating = without(problem, missing), without_seats(seating, missing)
     placed = place_whole(rest, seating, time_left(clock))
-    if placed.answer.status is Status.IMPOSSIBLE:
+    if placed.status is Status.IMPOSSIBLE:
         crowded = fewest_left_out(rest, seating, time_left(clock))
-        plan = crowded.answer.plan
+        plan = crowded.plan
         if plan:
             out = [name for name in plan.left_out if rest.item[name].wish.required]
             missing |= missing_beside(crowded, plan, out)
@@ -209,7 +209,7 @@ def place_whole(problem: Problem, seating: Seating, seconds: float) -> Placed:
     }
     if all_seated(sites):
         return best_plan(problem, seconds, seating=seating)
-    return Placed(problem, seating, (), Answer(Status.IMPOSSIBLE, None, 0.0))
+    return Placed(problem, seating, (), Status.IMPOSSIBLE)
 
 
 def fewest_left_out(problem: Problem, seating: Seating, seconds: float) -> Placed:
@@ -221,8 +221,7 @@ def fewest_left_out(problem: Problem, seating: Seating, seconds: float) -> Place
     """
     loose = all_optional(problem)
     seating, clauses = state_all(loose, unless_in_order(seating))
-    answer = place(loose, seating, clauses, seconds, any_of_the_best=True)
-    return Placed(loose, seating, clauses, answer)
+    return place(loose, seating, clauses, seconds, any_of_the_best=True)
 
 
 def best_without(
@@ -237,10 +236,10 @@ def best_without(
     seating, stated = state_all(asked, unless_in_order(seating))
     never = tuple((seat.key, 1) for name in out for seat in seating.by_item.get(name, []))
     clauses = (*stated, AtMost(Ground("WISH007", "they are left out"), never, 0, "parts"))
-    answer = place(asked, seating, clauses, seconds)
-    if answer.plan and crowded.answer.status is not Status.PROVEN:
-        answer = answer._replace(status=Status.UNPROVEN)
-    return refereed(Placed(asked, seating, clauses, answer))
+    placed = place(asked, seating, clauses, seconds)
+    if placed.plan and crowded.status is not Status.PROVEN:
+        placed = replace(placed, status=Status.UNPROVEN)
+    return refereed(placed)
 
 
 def unless_in_order(seating: Seating) -> Seating | None:

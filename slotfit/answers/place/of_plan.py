@@ -1,36 +1,71 @@
-"""From a plan to its view."""
+"""From a plan to the answer: everything it shows, worked out once."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Iterator, Mapping
 
-from slotfit.answers.place.answer import (
-    RETIRED,
-    SCHEMA_VERSION,
-    FactView,
-    LeftOutView,
-    LinkView,
-    MachineView,
-    SeatView,
-    SettingView,
-    StageView,
-    View,
+from slotfit.answers.names import (
+    gb_s,
+    headline,
+    link_text,
+    printed,
+    segments_text,
 )
-from slotfit.answers.place.budget import free_of, hops_of, power_of
+from slotfit.answers.place.answer import (
+    SCHEMA_VERSION,
+    LeftOutPart,
+    LeftOver,
+    LinkRate,
+    PlaceAnswer,
+    PlaceMore,
+    PlacePlan,
+    PlaceToDo,
+    PlaceToWatch,
+    PlaceVerdict,
+    PlannedLink,
+    PlannedMachine,
+    PlannedReceptacle,
+    PlannedSeat,
+    PlugsToConnect,
+    PowerBudget,
+    SeatReason,
+    SettingToChoose,
+    SharedLink,
+    StageOutcome,
+    UnprovenFact,
+)
 from slotfit.answers.place.cautions import cautions_for
-from slotfit.answers.place.layout import body_view, groups_of, receptacles_of, rows_of
-from slotfit.answers.place.why_there import reason_of
-from slotfit.answers.text_layout import gb_s, link_text, segments_text
-from slotfit.engine.costs import far
+from slotfit.answers.place.layout import cables_of, layout_of
+from slotfit.answers.place.receptacles import (
+    division,
+    groups_of,
+    part_body,
+    receptacles_of,
+    rows_of,
+)
+from slotfit.engine.costs import far, watts
 from slotfit.engine.referee import crowded
+from slotfit.hardware.flow import (
+    capacity,
+    could_carry,
+    demand_of,
+    hub_capacity,
+    is_hub,
+    met,
+    paths,
+    ports_of,
+    serving,
+    short_by_link,
+)
 from slotfit.hardware.flow import carries as link_carries
-from slotfit.hardware.flow import could_carry, demand_of, met, serving, short_by_link
 from slotfit.hardware.room import positions
 from slotfit.listing import natural
 from slotfit.model.board import Arrangement, LaneGroup
-from slotfit.model.plan import Answer, Plan, StageValue, Status
-from slotfit.model.problem import Item, Problem, Rig
-from slotfit.model.seat import Fact, Seat, Seating, Trained
+from slotfit.model.plan import Placed, Plan, StageValue, Status
+from slotfit.model.problem import Problem, Rig
+from slotfit.model.seat import Refusal, Seat, Seating, Trained
+from slotfit.standards.forms import plug_fits
 
 SAYS = {
     "optional-parts": (
@@ -68,76 +103,76 @@ SAYS = {
 }
 """What a value of 0, of 1, and of more is called."""
 
-HEADLINES = {
-    Status.PROVEN: "Everything required is placed, and no better plan exists",
-    Status.UNPROVEN: "Everything required is placed; time ran out before it was proven best",
-    Status.IMPOSSIBLE: "No plan exists: the required parts do not all fit",
-    Status.UNKNOWN: "Time ran out before a plan was found; none is ruled out either",
-}
 
-
-def headline(status: Status, plan: Plan) -> str:
-    """The answer in one sentence, without its full stop."""
-    text = HEADLINES[status]
-    if status is Status.PROVEN and plan.facts:
-        one = len(plan.facts) == 1
-        text += f"; it rests on {len(plan.facts)} fact{'' if one else 's'} nobody has proven"
-    return text
-
-
-def stage_view(problem: Problem, stage: StageValue) -> StageView:
-    """One preference in words."""
-    amount = gb_s(stage.value) if stage.stage == "bandwidth" else str(stage.value)
-    text = SAYS[stage.stage][min(stage.value, 2)].format(amount)
-    if stage.stage == "moves" and not problem.today:
-        text = "nothing is said of today's layout"
-    if not stage.proven:
-        text += f" (not proven: {stage.bound} may be possible)"
-    return StageView(stage.stage, stage.value, stage.bound, stage.unit, text)
-
-
-def view_of(problem: Problem, seating: Seating, answer: Answer) -> View:
-    """Everything an answer shows. Without a plan only the machines and the status are filled."""
-    plan = answer.plan or Plan((), {}, tuple(item.id for item in problem.items), (), ())
-    homes = {seat.item: seat.site for seat in plan.seats}
-    seats = sorted(plan.seats, key=lambda seat: seat_order(problem, homes, seat))
-    receptacles = tuple(receptacles_of(problem, plan))
-    return View(
+def answer_of(placed: Placed) -> PlaceAnswer:
+    """The whole answer. Without a plan only the machines and the verdict are filled."""
+    problem, seating = placed.problem, placed.seating
+    plan = placed.plan or Plan(left_out=tuple(item.id for item in problem.items))
+    shown = plan_shown(problem, plan)
+    going_in = (problem.item[seat.item] for seat in plan.seats)
+    return PlaceAnswer(
         schema_version=SCHEMA_VERSION,
         build=problem.id,
         title=problem.name or problem.id,
-        status=answer.status.value,
-        headline=headline(answer.status, plan),
-        seconds=round(answer.seconds, 3),
-        machines=tuple(machine_view(rig) for rig in problem.rigs),
-        seats=tuple(seat_view(problem, seating, plan, seat) for seat in seats),
-        settings=tuple(settings(problem, plan)),
-        free=tuple(free_of(receptacles)) if answer.plan else (),
-        left_out=tuple(left_out(problem, seating, plan)),
-        facts=tuple(fact_view(plan, fact) for fact in plan.facts),
-        hops=tuple(hops_of(problem, plan)),
-        power=tuple(power_of(problem, plan)),
-        stages=tuple(stage_view(problem, stage) for stage in plan.stages),
-        notes=tuple(dict.fromkeys(text for _, text in crowded(problem, plan))),
-        cautions=() if answer.status is Status.IMPOSSIBLE else cautions_for(problem, plan.seats),
+        verdict=PlaceVerdict(
+            placed.status.value, headline(placed.status, plan), round(placed.seconds, 3)
+        ),
+        plan=shown,
+        do=PlaceToDo(
+            settings=tuple(settings(problem, plan)),
+            cables=tuple(cables_of(layout_of(shown))),
+            plugs=tuple(
+                PlugsToConnect(seat.item, power.aux)
+                for seat in shown.seats
+                if (power := problem.item[seat.item].part.power) and power.aux
+            ),
+            cautions=() if placed.status is Status.IMPOSSIBLE else cautions_for(going_in),
+        ),
+        watch=PlaceToWatch(
+            rests_on=tuple(unproven_facts(plan)),
+            shared=tuple(shared_links(problem, plan)),
+            notes=tuple(dict.fromkeys(text for _, text in crowded(problem, plan))),
+        ),
+        more=PlaceMore(
+            reasons=tuple(reasons(problem, seating, plan, shown)),
+            stages=tuple(StageOutcome(stage, stage_says(problem, stage)) for stage in plan.stages),
+            left_out=tuple(left_out(problem, seating, plan)),
+            left_over=tuple(left_over(shown.receptacles)) if placed.plan else (),
+            power=tuple(power_budget(problem, plan, rig) for rig in problem.rigs),
+        ),
+    )
+
+
+def plan_shown(problem: Problem, plan: Plan) -> PlacePlan:
+    """
+    What goes where.
+
+    Machine by machine, slot by slot, with what is nested right below what carries it.
+    """
+    homes = {seat.item: seat.site for seat in plan.seats}
+    short = short_by_link(problem, plan.seats)
+
+    def order(seat: Seat) -> tuple[object, ...]:
+        root = problem.site[seat.offer.root].receptacle
+        in_row = (0, root.position) if root.row else (1, 0)
+        carriers = [homes.get(carrier, carrier) for carrier in reversed(seat.offer.carriers)]
+        return (seat.offer.machine, in_row, *(natural(site) for site in [*carriers, seat.site]))
+
+    return PlacePlan(
+        machines=tuple(planned_machine(rig) for rig in problem.rigs),
+        seats=tuple(
+            planned_seat(problem, plan, seat, short) for seat in sorted(plan.seats, key=order)
+        ),
         rows=tuple(rows_of(problem, plan)),
-        receptacles=receptacles,
+        receptacles=tuple(receptacles_of(problem, plan)),
         groups=tuple(groups_of(problem, plan)),
     )
 
 
-def seat_order(problem: Problem, homes: Mapping[str, str], seat: Seat) -> tuple[object, ...]:
-    """Machine by machine, slot by slot, with what is nested right below what carries it."""
-    root = problem.site[seat.offer.root].receptacle
-    in_row = (0, root.position) if root.row else (1, 0)
-    carriers = [homes.get(carrier, carrier) for carrier in reversed(seat.offer.carriers)]
-    return (seat.offer.machine, in_row, *(natural(site) for site in [*carriers, seat.site]))
-
-
-def machine_view(rig: Rig) -> MachineView:
+def planned_machine(rig: Rig) -> PlannedMachine:
     """One machine."""
-    board, chassis = rig.board, rig.chassis
-    return MachineView(
+    board, chassis, air = rig.board, rig.chassis, rig.machine.airflow_lfm
+    return PlannedMachine(
         id=rig.id,
         name=rig.machine.name or rig.id,
         board=board.id,
@@ -148,160 +183,269 @@ def machine_view(rig: Rig) -> MachineView:
             (hub.id, hub.from_, link_text("pcie", hub.generation, hub.lanes)) for hub in board.hubs
         ),
         chassis=(chassis.name or chassis.id) if chassis else None,
-        air_lfm=rig.machine.airflow_lfm
-        if rig.machine.airflow_lfm is not None
-        else (chassis.airflow_lfm if chassis else None),
+        air_lfm=chassis.airflow_lfm if air is None and chassis else air,
     )
 
 
-def seat_view(problem: Problem, seating: Seating, plan: Plan, seat: Seat) -> SeatView:
-    """One seated part."""
+def planned_seat(problem: Problem, plan: Plan, seat: Seat, short: Mapping[str, int]) -> PlannedSeat:
+    """One seated part; `short`: link -> MB/s that it lacks."""
     item, site, offer = problem.item[seat.item], problem.site[seat.site], seat.offer
+    part, power = item.part, item.part.power
     wanted = demand_of(item, seat, item.id in serving(problem))
-    power = item.part.power
-    return SeatView(
+    return PlannedSeat(
         item=item.id,
-        part=item.part.id,
-        part_class=item.part.part_class,
-        name=item.part.name or item.part.id,
+        part=part.id,
+        part_class=part.part_class,
+        name=part.name or part.id,
         site=site.id,
-        label=site.receptacle.label or site.receptacle.id,
+        label=printed(site.receptacle),
         machine=offer.machine,
         owner=site.owner,
         depth=offer.depth,
-        processor=offer.processor if item.part.links else None,
+        processor=offer.processor if part.links else None,
         hub=next((hop.partition("/")[2] for hop in offer.hops if "/" in hop), None),
-        group=offer.group if item.part.links else None,
+        group=offer.group if part.links else None,
         setting=setting_of(problem, plan, seat),
-        links=tuple(link_view(link) for link in seat.links),
+        links=tuple(map(planned_link, seat.links)),
         wanted_in_mb_s=wanted[0],
         wanted_out_mb_s=wanted[1],
         short_mb_s=sum(wanted) - sum(met(wanted, seat)),
-        shared_short_mb_s=short_by_link(problem, plan.seats).get(f"{item.id} upwards", 0),
+        shared_short_mb_s=short.get(f"{item.id} upwards", 0),
         slot_w=power.slot_w if power else None,
         aux_w=power.aux_w if power else None,
-        aux=power.aux if power else (),
         positions=tuple(position for _, _, position in positions(problem, seat)),
         today=problem.today.get(item.id),
         facts=tuple(fact.id for fact in seat.facts if fact in plan.facts),
         near=item.wish.near,
         far=bool(far(item, seat)),
-        reason=reason_of(problem, seating, plan, seat),
-        body=body_view(problem, plan, seat),
+        body=part_body(problem, plan, seat),
         guest=item.wish.guest,
-        recognise=item.part.recognise,
+        recognise=part.recognise,
     )
 
 
-def link_view(link: Trained) -> LinkView:
+def planned_link(link: Trained) -> PlannedLink:
     """One link."""
-    wired = bool(link.to)
     text = (
-        segments_text((link.lanes,)) if wired else link_text(link.bus, link.generation, link.lanes)
+        segments_text((link.lanes,))
+        if link.to
+        else link_text(link.bus, link.generation, link.lanes)
     )
-    return LinkView(
+    why = link.dark
+    if not why and link.lanes < link.able_lanes:
+        why = f"x{link.able_lanes} link on {link.lanes} lanes"
+    elif not why and not link.to and could_carry(link) > link_carries(link):
+        why = f"generation {link.able_generation} part, generation {link.generation} lanes"
+    return PlannedLink(
         at=link.at,
-        lanes=link.lanes,
-        generation=link.generation,
-        able_lanes=link.able_lanes,
-        able_generation=link.able_generation,
         bus=link.bus,
+        trains=LinkRate(link.lanes, link.generation),
+        able=LinkRate(link.able_lanes, link.able_generation),
         mb_s=link_carries(link),
         text=text if link.lanes else "dark",
         able_text=link_text(link.bus, link.able_generation, link.able_lanes),
         to=link.to,
-        why=link.dark or below_ability(link),
+        why=why,
     )
 
 
-def below_ability(link: Trained) -> str:
-    """Why the link does less than the part could; empty if it does not."""
-    if link.lanes < link.able_lanes:
-        return f"x{link.able_lanes} link on {link.lanes} lanes"
-    if not link.to and could_carry(link) > link_carries(link):
-        return f"generation {link.able_generation} part, generation {link.generation} lanes"
-    return ""
-
-
-def way_of(problem: Problem, plan: Plan, group: str) -> tuple[LaneGroup, Arrangement] | None:
-    """The lane group and its chosen arrangement."""
-    machine, _, name = group.partition("/")
-    chosen = plan.arrangements.get(group)
-    for lane_group in problem.rig[machine].board.lane_groups:
-        if lane_group.id == name:
-            for way in lane_group.arrangements:
-                if way.id == chosen:
-                    return lane_group, way
-    return None
+def chosen_ways(problem: Problem, plan: Plan) -> Iterator[tuple[str, LaneGroup, Arrangement]]:
+    """Machine, lane group and its chosen arrangement, where there are several."""
+    for group_name, chosen in plan.arrangements.items():
+        machine, _, name = group_name.partition("/")
+        for group in problem.rig[machine].board.lane_groups:
+            if group.id == name and len(group.arrangements) > 1:
+                yield from ((machine, group, w) for w in group.arrangements if w.id == chosen)
 
 
 def setting_of(problem: Problem, plan: Plan, seat: Seat) -> str | None:
     """The firmware setting the seat needs; none if the group has nothing to choose."""
-    if not seat.links or seat.offer.group is None:
-        return None
-    found = way_of(problem, plan, seat.offer.group)
-    if found is None or len(found[0].arrangements) == 1 or found[1].chosen_by == "presence":
-        return None
-    return found[1].setting or f"{found[0].id}: {found[1].id}"
+    for machine, group, way in chosen_ways(problem, plan) if seat.links else ():
+        if f"{machine}/{group.id}" == seat.offer.group and way.chosen_by != "presence":
+            return way.setting or f"{group.id}: {way.id}"
+    return None
 
 
-def settings(problem: Problem, plan: Plan) -> list[SettingView]:
+def settings(problem: Problem, plan: Plan) -> list[SettingToChoose]:
     """Each lane group that has a choice, and what it has to be."""
-    found = []
-    for group_name in plan.arrangements:
-        pair = way_of(problem, plan, group_name)
-        if pair is None or len(pair[0].arrangements) == 1:
-            continue
-        group, way = pair
-        found.append(
-            SettingView(
-                machine=group_name.partition("/")[0],
-                group=group.id,
-                text=way.setting or str(way.id),
-                how=way.chosen_by,
-                changes=way is not group.arrangements[0],
-                gives=tuple((name, segments_text(given)) for name, given in way.gives.items()),
-                proof=way.proof,
-            )
-        )
-    return found
-
-
-def left_out(problem: Problem, seating: Seating, plan: Plan) -> list[LeftOutView]:
-    """Each part without a seat, and the nearest reason."""
-    if not plan.seats:
-        return []
     return [
-        LeftOutView(name, problem.item[name].part.id, why_out(problem.item[name], seating))
-        for name in plan.left_out
+        SettingToChoose(machine, group.id, division(group, way))
+        for machine, group, way in chosen_ways(problem, plan)
     ]
 
 
-def why_out(item: Item, seating: Seating) -> str:
-    """Why an optional part has no seat."""
-    if seating.every(item.id):
-        return "every receptacle that takes it is better used by another part"
-    if any(
-        objection.rule == "WISH009"
-        for refusal in seating.refusals
-        if refusal.seat.item == item.id
-        for objection in refusal.objections
-    ):
-        return RETIRED
-    reasons = [
-        f"{refusal.seat.site}: {objection.reason}"
-        for refusal in seating.refusals
-        for objection in refusal.objections
-        if refusal.seat.item == item.id and objection.rule != "FIT001"
+def stage_says(problem: Problem, stage: StageValue) -> str:
+    """One preference in words."""
+    amount = gb_s(stage.value) if stage.stage == "bandwidth" else str(stage.value)
+    text = SAYS[stage.stage][min(stage.value, 2)].format(amount)
+    if stage.stage == "moves" and not problem.today:
+        text = "nothing is said of today's layout"
+    return text if stage.proven else f"{text} (not proven: {stage.bound} may be possible)"
+
+
+def unproven_facts(plan: Plan) -> Iterator[UnprovenFact]:
+    """Each unproven fact, with the parts that hang on it."""
+    for fact in plan.facts:
+        users = (s.item for s in plan.seats if any(one.id == fact.id for one in s.facts))
+        where = str(fact.span) if fact.span else ""
+        yield UnprovenFact(fact.id, fact.statement, fact.find_out, where, tuple(users))
+
+
+def left_out(problem: Problem, seating: Seating, plan: Plan) -> Iterator[LeftOutPart]:
+    """Each part without a seat, and the nearest reason."""
+    for name in plan.left_out if plan.seats else ():
+        item = problem.item[name]
+        retired = item.body in problem.retire
+        near = refusals_of(problem, seating, name)
+        told = dict.fromkeys(f"{r.seat.site}: {one.reason}" for r in near for one in r.objections)
+        if seating.every(name):
+            why = "every receptacle that takes it is better used by another part"
+        elif retired:
+            why = "it is being retired"
+        else:
+            why = "; ".join(told) or "no receptacle has its form"
+        yield LeftOutPart(name, item.part.id, why, retired)
+
+
+def left_over(receptacles: tuple[PlannedReceptacle, ...]) -> Iterator[LeftOver]:
+    """Board receptacles without a part, and sockets of seated parts without one."""
+    for one in receptacles:
+        if one.item is None and one.form != "cooling-mount":
+            yield LeftOver(one.site, one.gets if one.on_board or one.state == "dark" else "")
+
+
+# --- power and shared links -----------------------------------------------------------------------
+
+POWERED_BY_OTHERS = ("cable", "air-mover", "adapter", "riser")
+"""Classes whose draw nobody need say."""
+
+
+def power_budget(problem: Problem, plan: Plan, rig: Rig) -> PowerBudget:
+    """One machine's."""
+    items = [problem.item[s.item] for s in plan.seats if s.offer.machine == rig.id]
+    supply = rig.power_supply
+    have = supply.plugs if supply else None
+    used = Counter(plug for item in items if item.part.power for plug in item.part.power.aux)
+    return PowerBudget(
+        machine=rig.id,
+        supply_w=supply.watts if supply else None,
+        limit_w=supply.watts * (rig.machine.supply_limit_percent / 100) if supply else None,
+        base_w=rig.machine.base_w,
+        parts_w=round(sum(watts(item) for item in items), 3),
+        unknown=tuple(
+            item.id
+            for item in items
+            if item.companion_of is None
+            and item.part.part_class not in POWERED_BY_OTHERS
+            and (item.part.power is None or item.part.power.slot_w is None)
+        ),
+        plugs=tuple(
+            (plug, used[plug], None if have is None else have.get(plug, 0))
+            for plug in sorted({*used, *(have or ())})
+        ),
+    )
+
+
+def shared_links(problem: Problem, plan: Plan) -> Iterator[SharedLink]:
+    """Every shared link that something flows through, with what it loses."""
+    serves = serving(problem)
+    flows: dict[tuple[str, ...], list[int]] = {}
+    seats = {seat.item: seat for seat in plan.seats}
+
+    def add(path: tuple[str, ...], arriving: tuple[int, ...]) -> None:
+        known = flows.setdefault(path, [0, 0])
+        flows[path] = [one + more for one, more in zip(known, arriving, strict=True)]
+
+    for seat in plan.seats:
+        item = problem.item[seat.item]
+        add(seat.offer.hops, met(demand_of(item, seat, item.id in serves), seat))
+    for path in paths(list(plan.seats)):
+        node, arriving = path[0], flows.get(path, [0, 0])
+        ports = (seats[one] for one in ports_of(problem, node) if one in seats)
+        room = hub_capacity(problem, node) if is_hub(node) else sum(map(capacity, ports))
+        add(path[1:], tuple(min(flow, room) for flow in arriving))
+        yield SharedLink(
+            name=node.partition("/")[2] or node,
+            machine=node.partition("/")[0] if is_hub(node) else seats[node].offer.machine,
+            capacity_mb_s=room,
+            in_mb_s=arriving[0],
+            out_mb_s=arriving[1],
+            lost_mb_s=sum(max(0, flow - room) for flow in arriving),
+        )
+
+
+# --- why there ------------------------------------------------------------------------------------
+
+MOST_NAMED = 3
+"""More receptacles than these are only counted."""
+
+Worth = tuple[int, int, int]
+"""What a seat is worth to its part: links alive, MB/s, and nothing unproven."""
+
+
+def reasons(
+    problem: Problem, seating: Seating, plan: Plan, shown: PlacePlan
+) -> Iterator[SeatReason]:
+    """Why each part in a board's receptacle is there rather than elsewhere."""
+    holders = {seat.site: seat.item for seat in plan.seats}
+    seat_of = {seat.item: seat for seat in plan.seats}
+    for one in shown.seats:
+        if not one.depth and problem.item[one.item].part.links:
+            yield SeatReason(one.item, reason_of(problem, seating, seat_of[one.item], holders))
+
+
+def reason_of(problem: Problem, seating: Seating, seat: Seat, holders: Mapping[str, str]) -> str:
+    """One or two sentences without the last full stop; `holders`: receptacle -> its part."""
+    best: dict[str, Worth] = {}
+    for other in seating.every(seat.item):
+        if not other.offer.depth and other.site != seat.site:
+            best[other.site] = max(best.get(other.site, (0, 0, 0)), worth(other))
+    better = [site for site, value in best.items() if value > worth(seat)]
+    equal = [site for site, value in best.items() if value == worth(seat)]
+    if better:
+        return f"on its own it would do better in {named(better, holders)}"
+    if equal:
+        return f"on its own it would do as well in {named(equal, holders)}"
+    if best:
+        return f"does best here; less in {named([*best], holders)}"
+    return nowhere_else(problem, seating, seat)
+
+
+def nowhere_else(problem: Problem, seating: Seating, seat: Seat) -> str:
+    """The only receptacle that takes it, with the others' reasons, nearest miss first."""
+    misses: dict[str, str] = {}
+    refusals = refusals_of(problem, seating, seat.item)
+    for refusal in sorted(refusals, key=lambda one: (-one.seat.alive, len(one.objections))):
+        if refusal.seat.site != seat.site and not refusal.seat.offer.depth:
+            misses.setdefault(refusal.seat.site, refusal.objections[0].reason)
+    if not misses:
+        return "no other receptacle has its form"
+    told = list(dict.fromkeys(misses[site] for site in sorted(misses, key=natural)))
+    more = f"; and {len(told) - MOST_NAMED} more" if len(told) > MOST_NAMED else ""
+    return f"nothing else takes it: {'; '.join(told[:MOST_NAMED])}{more}"
+
+
+def worth(seat: Seat) -> Worth:
+    """What a seat is worth to its part."""
+    return seat.alive, capacity(seat), -len(seat.facts)
+
+
+def named(sites: list[str], holders: Mapping[str, str]) -> str:
+    """`slot3 (holds cache), slot5 (stays empty) and 2 more`."""
+    texts = [
+        f"{site} (holds {holders[site]})" if site in holders else f"{site} (stays empty)"
+        for site in sorted(sites, key=natural)
     ]
-    return "; ".join(dict.fromkeys(reasons)) or "no receptacle has its form"
+    more = f" and {len(texts) - MOST_NAMED} more" if len(texts) > MOST_NAMED else ""
+    return ", ".join(texts[:MOST_NAMED]) + more
 
 
-def fact_view(plan: Plan, fact: Fact) -> FactView:
-    """One unproven fact, with the parts that hang on it."""
-    users = tuple(
-        seat.item for seat in plan.seats if any(other.id == fact.id for other in seat.facts)
-    )
-    return FactView(
-        fact.id, fact.statement, fact.find_out, str(fact.span) if fact.span else "", users
-    )
+def refusals_of(problem: Problem, seating: Seating, item: str) -> list[Refusal]:
+    """The part's refused seats, but for receptacles of another form."""
+    plug = problem.item[item].part.plug.form
+    return [
+        refusal
+        for refusal in seating.refusals
+        if refusal.seat.item == item
+        and plug_fits(plug, problem.site[refusal.seat.site].receptacle.form)
+    ]

@@ -15,8 +15,7 @@ from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating
 from slotfit.model.words import Stage
 from slotfit.rulebook import PLAN_RULES, SEAT_RULES
-from slotfit.solve.place import place as solve_it
-from slotfit.solve.place import silent
+from slotfit.solve import place as solver
 
 Progress = Callable[[str, int, int], None]
 
@@ -59,15 +58,12 @@ def place(
     `seating`: only these seats; left out, all that the rules allow.
     """
     seating, clauses = state_all(problem, seating)
-    answer = solve_it(problem, seating, clauses, seconds, progress or silent)
-    return refereed(Placed(problem, seating, clauses, answer))
+    return refereed(solver.place(problem, seating, clauses, seconds, progress or solver.silent))
 
 
 def refereed(placed: Placed) -> Placed:
     """The same, once the referee has found nothing wrong. Raises InternalError if it has."""
-    plan = placed.answer.plan
-    if plan:
-        wrong = list(faults(placed.problem, plan, placed.clauses, SEAT_RULES))
-        if wrong:
-            raise InternalError("solver and referee disagree: " + "; ".join(wrong))
+    problem, plan = placed.problem, placed.plan
+    if plan and (wrong := [*faults(problem, plan, placed.clauses, SEAT_RULES)]):
+        raise InternalError("solver and referee disagree: " + "; ".join(wrong))
     return placed

@@ -6,11 +6,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from slotfit.answers.names import link_text
 from slotfit.answers.read.files import Description
 from slotfit.answers.read.parts import class_words
 from slotfit.answers.read.slots import Slot
 from slotfit.answers.read.yaml_text import Places, clean
-from slotfit.answers.text_layout import bullet, columns, fill, heading, link_text
+from slotfit.answers.text_layout import bullet, columns, fill, heading
 from slotfit.listing import counted
 from slotfit.read.machine import Claim, Disagreement, MachineSeen
 from slotfit.read.seen import Note

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from slotfit.answers.place.cables import link_words
-from slotfit.answers.place.of_plan import seat_view
+from slotfit.answers.names import links_words
+from slotfit.answers.place.of_plan import planned_link
 from slotfit.answers.sequence.answer import SettingChangeView
 from slotfit.model.board import Arrangement
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat
-from slotfit.model.windows import Change, Layout, Task
+from slotfit.model.windows import Change
 from slotfit.rule import gets
 
 BESIDE = "beside the machines"
@@ -47,12 +47,9 @@ def origin_name(problem: Problem, item: str, site_id: str | None) -> str:
     return place_name(problem, site_id, machine=True)
 
 
-def link_name(task: Task, layout: Layout, seat: Seat) -> str:
+def link_name(seat: Seat) -> str:
     """What a part trains at; empty where it has no links."""
-    if not seat.links:
-        return ""
-    plan = layout.plan(task.problem)
-    return link_words(seat_view(task.problem, task.seating, plan, seat))
+    return links_words([*map(planned_link, seat.links)]) if seat.links else ""
 
 
 def way_of(problem: Problem, group_name: str, way_id: str) -> Arrangement:

@@ -13,7 +13,7 @@ from slotfit.answers.sequence.referee import faults
 from slotfit.answers.sequence.task import Place, Ready, made_ready, with_goal
 from slotfit.errors import InternalError
 from slotfit.model.part import Part
-from slotfit.model.plan import Answer, Status
+from slotfit.model.plan import Placed, Status
 from slotfit.model.problem import Problem
 from slotfit.model.windows import Scheduled
 from slotfit.solve.engine import Clock
@@ -73,7 +73,7 @@ def sequence(
     shop: Shop | None = None,
     seconds: float = 60.0,
     progress: Progress | None = None,
-    goal: Answer | None = None,
+    goal: Placed | None = None,
 ) -> Sequenced:
     """
     The fewest windows from today's layout to the plan, checked by their own referee.
@@ -83,8 +83,8 @@ def sequence(
     already. Raises InputError if the file contradicts itself.
     """
 
-    def best(asked: Problem, left: float) -> Answer:
-        return goal or place(asked, left).answer
+    def best(asked: Problem, left: float) -> Placed:
+        return goal or place(asked, left)
 
     def carriers_of_shop() -> tuple[Part, ...]:
         return shop.parts("carrier") if shop else ()

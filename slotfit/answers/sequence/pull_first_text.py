@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from slotfit.answers.place.cables import link_words
-from slotfit.answers.place.cautions import CAUTIONS
-from slotfit.answers.place.of_plan import seat_view
+from slotfit.answers.names import gb_s
+from slotfit.answers.place.cautions import cautions_for
 from slotfit.answers.sequence.answer import SettingChangeView
-from slotfit.answers.sequence.names import change_view, place_name
+from slotfit.answers.sequence.names import change_view, link_name, place_name
 from slotfit.answers.sequence.pull_first import Pull, PullFirst
-from slotfit.answers.text_layout import bullet, fill, gb_s, heading
+from slotfit.answers.text_layout import bullet, fill, heading
 from slotfit.listing import in_short, natural
 from slotfit.model.problem import Problem
 from slotfit.model.windows import Change, Layout
@@ -82,12 +81,8 @@ def pull_view_of(answer: PullFirst) -> PullFirstView:
         rests_on=rests_on(answer, answer.now),
         moves=tuple(moves(answer)) if answer.moved else (),
         pulls=tuple(pull_view(answer, pull) for pull in answer.pulls),
-        cautions=tuple(
-            one.text
-            for one in CAUTIONS
-            if one.applies(
-                problem, [*goes, *(problem.item[i] for p in answer.pulls[:1] for i in out_of(p))]
-            )
+        cautions=cautions_for(
+            [*goes, *(problem.item[i] for p in answer.pulls[:1] for i in out_of(p))]
         ),
         complete=answer.complete,
     )
@@ -122,7 +117,7 @@ def headline(answer: PullFirst) -> str:
     part = answer.part
     if answer.now:
         where = place_in(answer.problem, answer.now, part)
-        link = link_in(answer, answer.now, part)
+        link = link_name(answer.now.seat_of[part])
         return f"Nothing has to be pulled: {part} goes into {where}" + (f", {link}" if link else "")
     best = answer.pulls[0] if answer.pulls else None
     if best and best.layout:
@@ -159,13 +154,13 @@ def pull_view(answer: PullFirst, pull: Pull) -> PullView:
         frees=tuple(frees(answer, pull)),
         makes_room=layout is not None,
         goes_to=place_in(problem, layout, answer.part),
-        link=link_in(answer, layout, answer.part) if layout else "",
+        link=link_name(layout.seat_of[answer.part]) if layout else "",
         rests_on=rests_on(answer, layout),
         changes=tuple(changes(answer, layout)) if layout else (),
         stops=pull.stops,
         risks=tuple(risks(pull)),
         elsewhere=tuple(
-            (item, place_in(problem, later, item), link_in(answer, later, item))
+            (item, place_in(problem, later, item), link_name(later.seat_of[item]))
             for item in pull.items
         )
         if later
@@ -196,13 +191,6 @@ def risks(pull: Pull) -> Iterator[str]:
     yield from (f"{until}{name} lacks a member" for name in pull.weakened)
     for name in pull.uncopied:
         yield f"{until}the data of {name} is out of reach, and it is not copied yet"
-
-
-def link_in(answer: PullFirst, layout: Layout, item: str) -> str:
-    """What a part trains at; empty where it has no links."""
-    seat = layout.seat_of[item]
-    plan = layout.plan(answer.problem)
-    return link_words(seat_view(answer.problem, answer.seating, plan, seat)) if seat.links else ""
 
 
 def rests_on(answer: PullFirst, layout: Layout | None) -> tuple[tuple[str, str], ...]:

@@ -12,7 +12,7 @@ from slotfit.errors import InputError, InternalError, Mistake
 from slotfit.hardware.flow import short_by_link
 from slotfit.model.build import BuildPart, Copy, Mirror, Service
 from slotfit.model.clause import AtMost, Clause, ExactlyOne, Ground, arrangement
-from slotfit.model.plan import Answer, Plan, Status
+from slotfit.model.plan import Placed, Plan, Status
 from slotfit.model.problem import Item, Problem
 from slotfit.model.seat import Seat, Seating
 from slotfit.model.windows import Choice, CopyJob, Layout, MirrorJob, ServiceJob, Task
@@ -354,7 +354,7 @@ def reseated(
     return tuple(chosen.values())
 
 
-Place = Callable[[Problem, float], Answer]
+Place = Callable[[Problem, float], Placed]
 """The best plan of a problem within so many seconds."""
 
 
@@ -364,7 +364,7 @@ class Ready:
 
     problem: Problem
     """As written, its parts in natural order."""
-    goal: Answer | None
+    goal: Placed | None
     """What `place` answers; None if time ran out before it was asked."""
     task: Task | None
 

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from slotfit.answers.place.cautions import CAUTIONS
+from slotfit.answers.place.cautions import cautions_for
 from slotfit.answers.sequence.answer import (
     CellView,
     MachineWorkView,
@@ -173,7 +173,7 @@ def links_to_see(way: Way, number: int) -> Iterator[str]:
             continue
         onto, _ = socket_of(problem, seat.site)
         place = onto or place_name(problem, seat.site, machine=True)
-        alike.setdefault((place, link_name(way.task, layout, seat)), []).append(move.item)
+        alike.setdefault((place, link_name(seat)), []).append(move.item)
     for (place, link), items in alike.items():
         each = " each" if len(items) > 1 else ""
         yield f"{in_short(items)} show{'' if each else 's'} up in {place}: {link}{each}"
@@ -273,9 +273,7 @@ def window_view(way: Way, window: Window) -> WindowView:
         down=tuple(name for name, homes in runs if homes and set(homes) <= set(window.off)),
         keep=tuple(name for name, homes in runs if homes and not set(homes) <= set(window.off)),
         risks=tuple(risks(way, window)),
-        cautions=tuple(one.text for one in CAUTIONS if one.applies(task.problem, items))
-        if window.off
-        else (),
+        cautions=cautions_for(items) if window.off else (),
         waits_for=tuple(
             sorted(
                 (name for name, comes in asked_arrivals(way) if comes == window.number),
@@ -362,7 +360,7 @@ def move_view(way: Way, window: Window, move: Move) -> MoveView:
         onto=onto,
         socket=socket,
         riders=tuple(riders(way, window, move)),
-        link=link_name(task, window.after, seat) if seat else "",
+        link=link_name(seat) if seat else "",
         cables=tuple(dict.fromkeys(cables(way, window, move))),
     )
 

@@ -6,9 +6,9 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from slotfit.answers.place.answer import SeatView
+from slotfit.answers.names import link_text
+from slotfit.answers.place.answer import PlannedSeat
 from slotfit.answers.read.slots import why_omitted
-from slotfit.answers.text_layout import link_text
 from slotfit.answers.verify.answer import Finding, LikelyCause
 from slotfit.answers.verify.match import End, Pair, Unit
 from slotfit.answers.verify.planned import own_links
@@ -185,7 +185,7 @@ def order(scene: Scene) -> Iterator[Finding]:
         yield Finding("other-order", weight, items, pairs[0].unit.root, text, causes)
 
 
-def _by_lane(scene: Scene, holder: SeatView) -> list[Pair]:
+def _by_lane(scene: Scene, holder: PlannedSeat) -> list[Pair]:
     """What sits on a part's own links and was found, by the lane its link starts at."""
     starts = {name: link.at for link in holder.links for name in link.to}
     if len(set(starts.values())) < 2 or len(set(starts.values())) != len(starts):
@@ -208,7 +208,7 @@ NOT_LISTED = LikelyCause(
 
 def disks(scene: Scene) -> Iterator[Finding]:
     """Adapters with fewer drives than planned."""
-    groups: dict[str | None, list[SeatView]] = defaultdict(list)
+    groups: dict[str | None, list[PlannedSeat]] = defaultdict(list)
     for seat in scene.planned.seats:
         if seat.part_class == "drive" and any(link.bus in BUSES for link in seat.links):
             groups[_adapter(scene, seat)].append(seat)
@@ -227,7 +227,7 @@ def disks(scene: Scene) -> Iterator[Finding]:
             yield Finding("fewer-drives", FAULT, items, None, text, causes)
 
 
-def _adapter(scene: Scene, seat: SeatView) -> str | None:
+def _adapter(scene: Scene, seat: PlannedSeat) -> str | None:
     """The part with a PCI Express link that the drive hangs on; None for the board's own ports."""
     return next((holder.item for holder in scene.planned.holders(seat) if own_links(holder)), None)
 
@@ -278,7 +278,7 @@ def links(scene: Scene) -> Iterator[Finding]:
 
 def state_of(scene: Scene, pair: Pair) -> str:
     """One of: as planned, narrower, slower, resting, not known."""
-    link, planned = pair.end.part.top.link, pair.unit.link
+    link, planned = pair.end.part.top.link, pair.unit.link.trains
     if link is None or not link.lanes_now:
         return "not known"
     if link.lanes_now < planned.lanes:
@@ -303,7 +303,7 @@ def seen_text(pair: Pair) -> str:
 
 def planned_text(pair: Pair) -> str:
     """The link as it was planned."""
-    return link_text("pcie", pair.unit.link.generation, pair.unit.link.lanes)
+    return link_text("pcie", pair.unit.link.trains.generation, pair.unit.link.trains.lanes)
 
 
 def _worse(scene: Scene, pair: Pair, kind: str) -> Finding:

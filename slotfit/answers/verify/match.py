@@ -7,11 +7,10 @@ from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Seq
 from dataclasses import dataclass, field
 from typing import TypeVar
 
-from slotfit.answers.place.answer import LinkView, SeatView
-from slotfit.answers.place.layout import ReceptacleView
+from slotfit.answers.place.answer import PlannedLink, PlannedReceptacle, PlannedSeat
 from slotfit.answers.read.parts import kind_of, numbers_of
 from slotfit.answers.read.slots import every_function
-from slotfit.answers.verify.planned import PlannedMachine, own_links
+from slotfit.answers.verify.planned import MachinePlan, own_links
 from slotfit.read.machine import MachineSeen, PartSeen, ReceptacleSeen
 from slotfit.read.receptacles import hints_of
 from slotfit.read.seen import DriveSeen, FunctionSeen
@@ -93,8 +92,8 @@ EXACT, CHIP, LIKE, VAGUE, NO = 4, 3, 2, 1, 0
 class Unit:
     """One thing that should answer: a part's link, and the board receptacle below it all."""
 
-    seat: SeatView
-    link: LinkView
+    seat: PlannedSeat
+    link: PlannedLink
     root: str
     is_switch: bool
     """Other parts of the plan hang behind it."""
@@ -105,7 +104,7 @@ class Unit:
         return self.seat.item
 
 
-def units_of(planned: PlannedMachine) -> list[Unit]:
+def units_of(planned: MachinePlan) -> list[Unit]:
     """In the plan's order; what holds others comes before them."""
     found = []
     for seat in planned.seats:
@@ -172,15 +171,15 @@ CLASSED = frozenset(
 
 def _same_width(unit: Unit, end: End) -> bool:
     link = end.part.top.link
-    return link is None or link.lanes_max is None or link.lanes_max == unit.link.able_lanes
+    return link is None or link.lanes_max is None or link.lanes_max == unit.link.able.lanes
 
 
-Side = TypeVar("Side", ReceptacleView, ReceptacleSeen)
+Side = TypeVar("Side", PlannedReceptacle, ReceptacleSeen)
 Key = Hashable | None
 
 
 def places_of(
-    sites: Sequence[ReceptacleView], seen: Sequence[ReceptacleSeen]
+    sites: Sequence[PlannedReceptacle], seen: Sequence[ReceptacleSeen]
 ) -> dict[str, ReceptacleSeen]:
     """
     Site -> receptacle, by the printed name, by the port's address, by the slot's number.
@@ -212,7 +211,7 @@ def _plain(text: str) -> str:
     return "".join(letter for letter in text.casefold() if letter.isalnum())
 
 
-def _label(site: ReceptacleView) -> Key:
+def _label(site: PlannedReceptacle) -> Key:
     return _plain(site.label) or None
 
 
@@ -220,11 +219,11 @@ def _printed(seen: ReceptacleSeen) -> Key:
     return _plain(seen.label) or None
 
 
-def _id(site: ReceptacleView) -> Key:
+def _id(site: PlannedReceptacle) -> Key:
     return _plain(site.id) or None
 
 
-def _port_named(site: ReceptacleView) -> Key:
+def _port_named(site: PlannedReceptacle) -> Key:
     return site.label.casefold()
 
 
@@ -232,7 +231,7 @@ def _port(seen: ReceptacleSeen) -> Key:
     return str(seen.ports[0].address) if len(seen.ports) == 1 else None
 
 
-def _number(site: ReceptacleView) -> Key:
+def _number(site: PlannedReceptacle) -> Key:
     number = hints_of(site.label).number or hints_of(site.id).number
     return (_family(site.form), number) if number is not None else None
 
@@ -251,7 +250,7 @@ def _family(form: str) -> str:
     return "m2" if form.startswith("m2") else "cem" if form in ("cem", "unknown") else "other"
 
 
-KEYS: tuple[tuple[Callable[[ReceptacleView], Key], Callable[[ReceptacleSeen], Key]], ...] = (
+KEYS: tuple[tuple[Callable[[PlannedReceptacle], Key], Callable[[ReceptacleSeen], Key]], ...] = (
     (_label, _printed),
     (_id, _printed),
     (_port_named, _port),

@@ -7,8 +7,13 @@ from dataclasses import dataclass, replace
 
 from pydantic import TypeAdapter, ValidationError
 
-from slotfit.answers.place.answer import SCHEMA_VERSION, LinkView, SeatView, View
-from slotfit.answers.place.layout import ReceptacleView
+from slotfit.answers.place.answer import (
+    SCHEMA_VERSION,
+    PlaceAnswer,
+    PlannedLink,
+    PlannedReceptacle,
+    PlannedSeat,
+)
 from slotfit.errors import InputError, Mistake
 from slotfit.load.findings import error_of
 from slotfit.load.question import home_of
@@ -18,38 +23,40 @@ from slotfit.model.problem import Item, Problem
 
 
 @dataclass(frozen=True, slots=True)
-class PlannedMachine:
+class MachinePlan:
     """One machine of a plan."""
 
-    answer: View
+    answer: PlaceAnswer
     id: str
-    seats: tuple[SeatView, ...]
-    receptacles: tuple[ReceptacleView, ...]
+    seats: tuple[PlannedSeat, ...]
+    receptacles: tuple[PlannedReceptacle, ...]
     """Of its board."""
 
     @property
     def processors(self) -> tuple[str, ...]:
         """Ids, in the board's order."""
-        machine = next(one for one in self.answer.machines if one.id == self.id)
+        machine = next(one for one in self.answer.plan.machines if one.id == self.id)
         return tuple(name for name, _, _ in machine.processors)
 
-    def children(self, item: str) -> tuple[SeatView, ...]:
+    def children(self, item: str) -> tuple[PlannedSeat, ...]:
         """What sits right on a part."""
         return tuple(seat for seat in self.seats if seat.owner == item)
 
-    def holders(self, seat: SeatView) -> list[SeatView]:
+    def holders(self, seat: PlannedSeat) -> list[PlannedSeat]:
         """The parts that hold a seat, the nearest first, down to the board."""
         by_item = {one.item: one for one in self.seats}
-        found: list[SeatView] = []
+        found: list[PlannedSeat] = []
         while len(found) < len(self.seats) and (holder := by_item.get(seat.owner)):
             found.append(holder)
             seat = holder
         return found
 
 
-def own_links(seat: SeatView) -> tuple[LinkView, ...]:
+def own_links(seat: PlannedSeat) -> tuple[PlannedLink, ...]:
     """Links that end in the part itself and are planned to train, over PCI Express."""
-    return tuple(link for link in seat.links if link.bus == "pcie" and not link.to and link.lanes)
+    return tuple(
+        link for link in seat.links if link.bus == "pcie" and not link.to and link.trains.lanes
+    )
 
 
 EXPECTED = "expected what `slotfit place BUILD --json` prints"
@@ -69,7 +76,7 @@ WRONG = {
 """Kind of pydantic's finding -> what to say of it."""
 
 
-def plan_in(text: str, file: str) -> View:
+def plan_in(text: str, file: str) -> PlaceAnswer:
     """A plan as `slotfit place --json` printed it. Raises InputError with every mistake in it."""
     try:
         found = json.loads(text)
@@ -85,7 +92,7 @@ def plan_in(text: str, file: str) -> View:
         wrong = f"{EXPECTED}, schema_version {SCHEMA_VERSION}, not {json.dumps(said)[:40]}"
         raise InputError([Mistake(file, "schema_version", wrong)])
     try:
-        return TypeAdapter(View).validate_json(text, strict=True)
+        return TypeAdapter(PlaceAnswer).validate_json(text, strict=True)
     except ValidationError as error:
         findings = error.errors(include_url=False, include_input=False)
         raise error_of(
@@ -94,13 +101,13 @@ def plan_in(text: str, file: str) -> View:
         ) from error
 
 
-def planned_machine(answer: View, file: str, machine: str | None = None) -> PlannedMachine:
+def planned_machine(answer: PlaceAnswer, file: str, machine: str | None = None) -> MachinePlan:
     """
     One machine of a plan; `machine` is its id, needed where the plan has several.
 
     Raises InputError where it has no such machine.
     """
-    names = [one.id for one in answer.machines]
+    names = [one.id for one in answer.plan.machines]
     if machine is not None and machine not in names:
         text = f"the plan has no machine {machine}; known: {', '.join(names)}"
         raise InputError([Mistake("--machine", "", text)])
@@ -108,11 +115,11 @@ def planned_machine(answer: View, file: str, machine: str | None = None) -> Plan
         text = f"the plan has {len(names)} machines; say which one was seen: {', '.join(names)}"
         raise InputError([Mistake("--machine", "", f"{text} ({file})")])
     name = machine or names[0]
-    return PlannedMachine(
+    return MachinePlan(
         answer,
         name,
-        tuple(seat for seat in answer.seats if seat.machine == name),
-        tuple(one for one in answer.receptacles if one.machine == name and one.on_board),
+        tuple(seat for seat in answer.plan.seats if seat.machine == name),
+        tuple(one for one in answer.plan.receptacles if one.machine == name and one.on_board),
     )
 
 

@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from slotfit.answers.place.answer import SeatView
+from slotfit.answers.place.answer import PlannedSeat
 from slotfit.answers.read.layout import with_homes
 from slotfit.answers.verify.answer import LikelyCause
 from slotfit.answers.verify.match import (
@@ -24,7 +24,7 @@ from slotfit.answers.verify.match import (
     places_of,
     units_of,
 )
-from slotfit.answers.verify.planned import PlannedMachine
+from slotfit.answers.verify.planned import MachinePlan
 from slotfit.read.machine import MachineSeen, ReceptacleSeen
 from slotfit.read.pci_tree import Topology
 from slotfit.read.seen import FunctionSeen, LinkSeen
@@ -34,12 +34,14 @@ Places = Mapping[str, tuple[ReceptacleSeen, ...]]
 
 def with_siblings(
     places: Mapping[str, ReceptacleSeen],
-    planned: PlannedMachine,
+    planned: MachinePlan,
     everyone: Sequence[ReceptacleSeen],
 ) -> Places:
     """Site -> its receptacle, and the ports after it that nobody else has, one a planned link."""
     claimed = {id(one) for one in places.values()}
-    links = {seat.site: sum(1 for link in seat.links if link.lanes) for seat in planned.seats}
+    links = {
+        seat.site: sum(1 for link in seat.links if link.trains.lanes) for seat in planned.seats
+    }
     found: dict[str, tuple[ReceptacleSeen, ...]] = {}
     for site, one in places.items():
         wanted = links.get(site, 1) - len(one.ports)
@@ -258,7 +260,7 @@ LONG_WAYS = ("riser", "adapter", "cable")
 class Scene:
     """One machine of a plan, and that machine as it is."""
 
-    planned: PlannedMachine
+    planned: MachinePlan
     seen: MachineSeen
     topology: Topology
     units: tuple[Unit, ...]
@@ -266,7 +268,7 @@ class Scene:
     matched: Matched
 
     @cached_property
-    def seats(self) -> Mapping[str, SeatView]:
+    def seats(self) -> Mapping[str, PlannedSeat]:
         """Item -> its seat."""
         return {seat.item: seat for seat in self.planned.seats}
 
@@ -296,7 +298,7 @@ class Scene:
         site = self.site_of.get(id(end.receptacle))
         return self.label(site) if site else end.receptacle.label
 
-    def root_seat(self, unit: Unit) -> SeatView:
+    def root_seat(self, unit: Unit) -> PlannedSeat:
         """The part in the board's receptacle."""
         return [unit.seat, *self.planned.holders(unit.seat)][-1]
 
@@ -313,7 +315,7 @@ class Scene:
         """What is known around a difference."""
         root = self.root_seat(unit)
         way = [unit.seat, *self.planned.holders(unit.seat)]
-        split = sum(1 for link in root.links if link.lanes) > 1
+        split = sum(1 for link in root.links if link.trains.lanes) > 1
         link = end.part.top.link if end else None
         port = self.port_link(end) if end else None
         return Shown(
@@ -324,28 +326,31 @@ class Scene:
             card_able=able(link, unit),
             passive=any(seat.part_class == "carrier" for seat in way),
             long_way=any(seat.part_class in LONG_WAYS for seat in way),
-            generation=unit.link.generation or 0,
+            generation=unit.link.trains.generation or 0,
             plugs=unit.seat.part_class == "accelerator",
         )
 
-    def divided(self, unit: Unit, root: SeatView) -> bool | None:
+    def divided(self, unit: Unit, root: PlannedSeat) -> bool | None:
         """Whether the slot's first port is as narrow as the plan divides it."""
         group = self.places.get(unit.root, ())
         lanes = [port.link.lanes_max for one in group for port in one.ports if port.link]
         first = min(root.links, key=lambda link: link.at)
-        return lanes[0] <= first.able_lanes if lanes and lanes[0] else None
+        return lanes[0] <= first.able.lanes if lanes and lanes[0] else None
 
 
 def able(link: LinkSeen | None, unit: Unit) -> bool | None:
     """Whether one end of a link can do what was planned."""
     if link is None:
         return None
-    pairs = ((link.lanes_max, unit.link.lanes), (link.generation_max, unit.link.generation))
+    pairs = (
+        (link.lanes_max, unit.link.trains.lanes),
+        (link.generation_max, unit.link.trains.generation),
+    )
     known = [has >= wants for has, wants in pairs if has is not None and wants is not None]
     return all(known) if known else None
 
 
-def scene_of(planned: PlannedMachine, seen: MachineSeen) -> Scene:
+def scene_of(planned: MachinePlan, seen: MachineSeen) -> Scene:
     """The two side by side, everything paired that can be."""
     topology = Topology({one.address: one for one in seen.functions})
     seen, adrift = with_homes(seen, topology)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from slotfit.answers.place.answer import SeatView
+from slotfit.answers.names import link_text
+from slotfit.answers.place.answer import PlannedSeat
 from slotfit.answers.read.yaml_text import clean
-from slotfit.answers.text_layout import bullet, columns, fill, heading, link_text
+from slotfit.answers.text_layout import bullet, columns, fill, heading
 from slotfit.answers.verify.answer import (
     SCHEMA_VERSION,
     Finding,
@@ -35,7 +36,7 @@ from slotfit.answers.verify.findings import (
     state_of,
 )
 from slotfit.answers.verify.match import Pair
-from slotfit.answers.verify.planned import PlannedMachine, own_links
+from slotfit.answers.verify.planned import MachinePlan, own_links
 from slotfit.answers.verify.scene import Scene, scene_of
 from slotfit.read.machine import MachineSeen
 
@@ -43,7 +44,7 @@ CHECKS = (missing, elsewhere, links, order, processors, isolation, disks, extras
 ORDER = {FAULT: 0, OPEN: 1}
 
 
-def verify(planned: PlannedMachine, seen: MachineSeen, against: str = "the plan") -> VerifyAnswer:
+def verify(planned: MachinePlan, seen: MachineSeen, against: str = "the plan") -> VerifyAnswer:
     """Planned against seen."""
     scene = scene_of(planned, seen)
     findings = sorted(
@@ -87,7 +88,7 @@ def _notes(scene: Scene) -> Iterator[str]:
     planned, seen = scene.planned, scene.seen
     if len(scene.units) > 1 and not scene.matched.pairs and seen.functions:
         yield "Nothing of the plan answers: was this read from another machine, or before the move?"
-    if planned.answer.status != "proven":
+    if planned.answer.verdict.status != "proven":
         yield "The plan is not proven the best: keep it as JSON, for the next may differ."
     if seen.slots_read is False:
         yield "The slot table could not be read: places are known by ports alone. Read as root."
@@ -99,10 +100,10 @@ def _notes(scene: Scene) -> Iterator[str]:
     yield from (clean(text, 200) for text in dict.fromkeys(hidden[:5]))
 
 
-def _part(scene: Scene, seat: SeatView, findings: Sequence[Finding]) -> PartFound:
+def _part(scene: Scene, seat: PlannedSeat, findings: Sequence[Finding]) -> PartFound:
     own = own_links(seat)
     pairs = [pair for link in own if (pair := scene.pair_of.get((seat.item, link.at)))]
-    planned = (link_text("pcie", link.generation, link.lanes) for link in own)
+    planned = (link_text("pcie", link.trains.generation, link.trains.lanes) for link in own)
     seen = ", ".join(dict.fromkeys(map(seen_text, pairs))) or "not there"
     says, good = _says(scene, seat, pairs, findings)
     return PartFound(
@@ -126,7 +127,7 @@ def _part(scene: Scene, seat: SeatView, findings: Sequence[Finding]) -> PartFoun
 
 
 def _says(
-    scene: Scene, seat: SeatView, pairs: Sequence[Pair], findings: Sequence[Finding]
+    scene: Scene, seat: PlannedSeat, pairs: Sequence[Pair], findings: Sequence[Finding]
 ) -> tuple[str, bool | None]:
     """In a word or two; and whether it is as planned (None: nothing tells)."""
     mine = [finding for finding in findings if seat.item in finding.items]

@@ -168,7 +168,7 @@ def left_over(placed: Tried, plan: Plan, as_it_is: Plan) -> Iterator[Left]:
 
 def stands_against(placed: Tried, item: str, site: str) -> tuple[Reason, ...]:
     """What forbids an item in a site even with nothing in the machine but what carries it."""
-    nothing = Plan((), {}, (), (), ())
+    nothing = Plan()
     seats = [seat for seat in placed.seating.by_item.get(item, []) if seat.site == site]
     if not seats and not placed.problem.site[site].on_board:
         return untried(placed.problem, item, site)
@@ -246,7 +246,7 @@ def why(
     """What forbids an item in a site, or what it costs; each plan has `seconds` to be found."""
     asked = Asked(problem, item, site, lambda one: place(one, seconds, progress))
     placed = asked.plan(problem)
-    plan = placed.answer.plan
+    plan = placed.plan
     if plan and any((seat.item, seat.site) == (item, site) for seat in plan.seats):
         return Why(problem, item, site, Case.THERE, plan)
     wished = refused(placed.seating, item, site)
@@ -259,20 +259,20 @@ def why(
 
 def without_plan(placed: Placed) -> Case:
     """Whether there is none, or none was found in time."""
-    return Case.OUT_OF_TIME if placed.answer.status is Status.UNKNOWN else Case.NO_PLAN
+    return Case.OUT_OF_TIME if placed.status is Status.UNKNOWN else Case.NO_PLAN
 
 
 def with_it_there(asked: Asked, placed: Placed) -> Why:
     """The best plan with the part in the site against the best of all."""
-    problem, plan = asked.problem, placed.answer.plan
-    forced = asked.plan(pinned(problem, asked.item, asked.site)).answer
+    problem, plan = asked.problem, placed.plan
+    forced = asked.plan(pinned(problem, asked.item, asked.site))
     if plan and forced.plan:
         case = case_of(plan, forced.plan)
         return Why(problem, asked.item, asked.site, case, plan, forced.plan)
     if forced.status is Status.UNKNOWN:
         return Why(problem, asked.item, asked.site, Case.OUT_OF_TIME, plan)
     eased = asked.plan(pinned(problem, asked.item, asked.site, others_must=False))
-    rest = eased.answer.plan
+    rest = eased.plan
     if plan is None or rest is None:
         reasons = stands_against(eased, asked.item, asked.site)
         return Why(problem, asked.item, asked.site, Case.FORBIDDEN, plan, reasons=reasons)

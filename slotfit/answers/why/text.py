@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from slotfit.answers.check.answer import Reason
 from slotfit.answers.check.view import SCHEMA_VERSION, ReasonView
-from slotfit.answers.place.of_plan import stage_view
-from slotfit.answers.place.why_there import short_name
-from slotfit.answers.text_layout import bullet, columns, fill, gb_s, heading, link_text
+from slotfit.answers.names import gb_s, link_text, short_name
+from slotfit.answers.place.of_plan import stage_says
+from slotfit.answers.text_layout import bullet, columns, fill, heading
 from slotfit.answers.why.answer import Case, Left, Moved, Why
 from slotfit.hardware.flow import capacity
 from slotfit.model.problem import Problem
@@ -107,11 +107,9 @@ def stage_changes(why: Why) -> list[StageChange]:
     for before, after in why.stages:
         decides = before.value != after.value and not decided
         decided = decided or decides
-        old, new = stage_view(why.problem, before), stage_view(why.problem, after)
+        old, new = stage_says(why.problem, before), stage_says(why.problem, after)
         found.append(
-            StageChange(
-                before.stage, old.says, new.says, before.value, after.value, before.unit, decides
-            )
+            StageChange(before.stage, old, new, before.value, after.value, before.unit, decides)
         )
     return found
 

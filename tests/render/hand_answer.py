@@ -12,18 +12,30 @@ from typing import Any
 
 from slotfit.answers.place.answer import (
     SCHEMA_VERSION,
-    FactView,
-    FreeView,
-    HopView,
-    LeftOutView,
-    LinkView,
-    MachineView,
-    PowerView,
-    SeatView,
-    SettingView,
-    View,
+    Division,
+    LeftOutPart,
+    LeftOver,
+    LinkRate,
+    PartBody,
+    PlaceAnswer,
+    PlaceMore,
+    PlacePlan,
+    PlaceToDo,
+    PlaceToWatch,
+    PlaceVerdict,
+    PlannedGroup,
+    PlannedLink,
+    PlannedMachine,
+    PlannedReceptacle,
+    PlannedRow,
+    PlannedSeat,
+    PlugsToConnect,
+    PowerBudget,
+    SettingToChoose,
+    SharedLink,
+    UnprovenFact,
 )
-from slotfit.answers.place.layout import BodyView, GroupView, ReceptacleView, RowView
+from slotfit.answers.place.layout import cables_of, layout_of
 
 
 @dataclass(frozen=True)
@@ -56,7 +68,7 @@ class Hand:
     def site(self, site: str) -> str:
         return "/".join(self.n(part) for part in site.split("/"))
 
-    def receptacle(self, site: str, form: str = "cem", **more: Any) -> ReceptacleView:
+    def receptacle(self, site: str, form: str = "cem", **more: Any) -> PlannedReceptacle:
         owner, _, own = site.rpartition("/")
         item = more.pop("item", None)
         given: dict[str, Any] = {
@@ -82,7 +94,7 @@ class Hand:
                 given[field] = self.n(given[field])
         if given["why"]:
             given["why"] = self.t(given["why"])
-        return ReceptacleView(
+        return PlannedReceptacle(
             site=self.site(site),
             id=self.n(own),
             label=self.t(own.upper()),
@@ -95,7 +107,7 @@ class Hand:
             **given,
         )
 
-    def seat(self, item: str, site: str, *links: LinkView, **more: Any) -> SeatView:
+    def seat(self, item: str, site: str, *links: PlannedLink, **more: Any) -> PlannedSeat:
         owner, _, own = site.rpartition("/")
         body = more.pop("body", {})
         given: dict[str, Any] = {
@@ -108,14 +120,13 @@ class Hand:
             "shared_short_mb_s": 0,
             "slot_w": 10,
             "aux_w": None,
-            "aux": (),
             "positions": (),
             "today": None,
             "facts": (),
             "near": None,
             "far": False,
         } | more
-        return SeatView(
+        return PlannedSeat(
             item=self.n(item),
             part=self.n(f"part-{item}"),
             name=self.t(f"The {item}"),
@@ -131,7 +142,7 @@ class Hand:
             **given,
         )
 
-    def body(self, **more: Any) -> BodyView:
+    def body(self, **more: Any) -> PartBody:
         given: dict[str, Any] = {
             "plug": "cem",
             "plug_width": 8,
@@ -145,16 +156,15 @@ class Hand:
         } | more
         if given["companion_of"]:
             given["companion_of"] = self.n(given["companion_of"])
-        return BodyView(**given)
+        return PartBody(**given)
 
 
-def link(lanes: int, able: int | None = None, **more: Any) -> LinkView:
+def link(lanes: int, able: int | None = None, **more: Any) -> PlannedLink:
     """A PCIe link of generation 4."""
     able = lanes if able is None else able
+    now, could = more.pop("generation", 4 if lanes else None), more.pop("able_generation", 4)
     given: dict[str, Any] = {
         "at": 0,
-        "generation": 4 if lanes else None,
-        "able_generation": 4,
         "bus": "pcie",
         "mb_s": 1656 * lanes,
         "text": f"16 GT/s x{lanes}" if lanes else "dark",
@@ -162,7 +172,7 @@ def link(lanes: int, able: int | None = None, **more: Any) -> LinkView:
         "to": (),
         "why": "" if lanes == able else f"x{able} link on {lanes} lanes",
     } | more
-    return LinkView(lanes=lanes, able_lanes=able, **given)
+    return PlannedLink(trains=LinkRate(lanes, now), able=LinkRate(able, could), **given)
 
 
 M2: dict[str, Any] = {"plug": "m2-m", "plug_width": None, "thickness": None, "length_mm": 80.0}
@@ -170,7 +180,7 @@ CABLE: dict[str, Any] = {"plug": "sff-8643", "plug_width": None, "thickness": No
 SPLIT = ((0, 4, "pcie"), (4, 4, "pcie"), (8, 4, "pcie"))
 
 
-def receptacles(hand: Hand) -> tuple[ReceptacleView, ...]:
+def receptacles(hand: Hand) -> tuple[PlannedReceptacle, ...]:
     """One in each state."""
     make = hand.receptacle
     row = {"row": "rear"}
@@ -204,7 +214,7 @@ def receptacles(hand: Hand) -> tuple[ReceptacleView, ...]:
     )  # fmt: skip
 
 
-def seats(hand: Hand) -> tuple[SeatView, ...]:
+def seats(hand: Hand) -> tuple[PlannedSeat, ...]:
     """One in each state of health."""
     make = hand.seat
     sas = link(4, bus="sas", generation=3, able_generation=3, text="SAS-3 x4", able_text="SAS-3 x4")
@@ -219,7 +229,7 @@ def seats(hand: Hand) -> tuple[SeatView, ...]:
              near=hand.n("cpu1"), far=True, today=hand.site("old/slot2"),
              body={"bracket": "both", "cooling": "passive"}),
         make("accel", "slot3", link(8), part_class="accelerator", positions=(2, 3), aux_w=250,
-             aux=("pcie-8", "pcie-8"), today=hand.site("slot3"),
+             today=hand.site("slot3"),
              body={"plug_width": 16, "thickness": 2, "length_mm": 267.0}),
         make("expander", "slot5", part_class="sas-expander", positions=(4,),
              body={"plug_width": 4, "length_mm": None}),
@@ -229,7 +239,7 @@ def seats(hand: Hand) -> tuple[SeatView, ...]:
     )  # fmt: skip
 
 
-def settings(hand: Hand) -> tuple[SettingView, ...]:
+def settings(hand: Hand) -> tuple[SettingToChoose, ...]:
     """A change, a jumper, and one that presence decides."""
     rows = (
         ("pe1", "PE1: x4x4x4", "setting", True, (("slot1", "x4+x4+x4"),), "menu-only"),
@@ -238,34 +248,36 @@ def settings(hand: Hand) -> tuple[SettingView, ...]:
         ("jp", "J1: 2-3", "jumper", True, (("m2_1", "x4"),), None),
     )
     return tuple(
-        SettingView(
-            hand.n("box"), hand.n(group), hand.t(text), how, changes,
-            tuple((hand.n(name), given) for name, given in gives), proof,
+        SettingToChoose(
+            hand.n("box"), hand.n(group),
+            Division(
+                hand.t(text), how, changes,
+                tuple((hand.n(name), given) for name, given in gives), proof,
+            ),
         )
         for group, text, how, changes, gives, proof in rows
     )  # fmt: skip
 
 
-def groups(hand: Hand) -> tuple[GroupView, ...]:
+def groups(hand: Hand) -> tuple[PlannedGroup, ...]:
     """As the settings say, and one without a choice."""
     box = hand.n("box")
     chosen = [
-        GroupView(
-            box, s.group, hand.n("cpu0"), hand.n("cpu0"), True, 4, "pcie", s.gives, s.text, s.how,
-            s.changes, s.proof,
+        PlannedGroup(
+            box, s.group, hand.n("cpu0"), hand.n("cpu0"), True, 4, "pcie", True, s.division
         )
         for s in settings(hand)
-    ]  # fmt: skip
-    plain = GroupView(
-        box, hand.n("fixed"), hand.n("hub"), hand.n("cpu0"), True, 3, "pcie",
-        ((hand.n("slot5"), "x4"),), None, "fixed", False, "documented",
-    )  # fmt: skip
+    ]
+    fixed = Division("fixed.1", "fixed", False, ((hand.n("slot5"), "x4"),), "documented")
+    plain = PlannedGroup(
+        box, hand.n("fixed"), hand.n("hub"), hand.n("cpu0"), True, 3, "pcie", False, fixed
+    )
     return (*chosen, plain)
 
 
-def machine(hand: Hand) -> MachineView:
+def machine(hand: Hand) -> PlannedMachine:
     """Two processors, one fitted; a hub."""
-    return MachineView(
+    return PlannedMachine(
         id=hand.n("box"),
         name=hand.t("box"),
         board=hand.n("board"),
@@ -281,56 +293,66 @@ def machine(hand: Hand) -> MachineView:
     )
 
 
-def hand_view(dirt: Dirt = CLEAN) -> View:
-    """The whole view."""
+def hand_answer(dirt: Dirt = CLEAN) -> PlaceAnswer:
+    """The whole answer."""
     hand = Hand(dirt)
     box = hand.n("box")
-    places = receptacles(hand)
-    return View(
+    plan = PlacePlan(
+        machines=(machine(hand),),
+        seats=seats(hand),
+        rows=(PlannedRow(box, hand.n("rear"), 7, 6, 300.0),),
+        receptacles=receptacles(hand),
+        groups=groups(hand),
+    )
+    return PlaceAnswer(
         schema_version=SCHEMA_VERSION,
         build=hand.n("hand"),
         title=hand.t("Made by hand"),
-        status="proven",
-        headline=hand.t("Everything required is placed"),
-        seconds=0.1,
-        machines=(machine(hand),),
-        seats=seats(hand),
-        settings=settings(hand),
-        free=tuple(
-            FreeView(p.site, p.label, p.machine, p.form, p.gets, p.state, p.why)
-            for p in places
-            if p.item is None
+        verdict=PlaceVerdict("proven", hand.t("Everything required is placed"), 0.1),
+        plan=plan,
+        do=PlaceToDo(
+            settings=settings(hand),
+            cables=tuple(cables_of(layout_of(plan))),
+            plugs=(PlugsToConnect(hand.n("accel"), ("pcie-8", "pcie-8")),),
+            cautions=(hand.t("Pull the power cord."), hand.t("Mind static.")),
         ),
-        left_out=(LeftOutView(hand.n("spare"), hand.n("part-spare"), hand.t("no room")),),
-        facts=(
-            FactView(
-                hand.n("f1"), hand.t("slot2 has four lanes"), hand.t("look into the manual"),
-                "board.yaml:1:1", (hand.n("nic"),),
+        watch=PlaceToWatch(
+            rests_on=(
+                UnprovenFact(
+                    hand.n("f1"), hand.t("slot2 has four lanes"), hand.t("look into the manual"),
+                    "board.yaml:1:1", (hand.n("nic"),),
+                ),
+            ),
+            shared=(SharedLink(hand.n("hub"), box, 2912, 3000, 100, 88),),
+            notes=(hand.t("nic warms accel"),),
+        ),
+        more=PlaceMore(
+            left_out=(
+                LeftOutPart(hand.n("spare"), hand.n("part-spare"), hand.t("no room"), False),
+            ),
+            left_over=tuple(LeftOver(p.site, p.gets) for p in plan.receptacles if not p.item),
+            power=(
+                PowerBudget(
+                    box, 800.0, 640.0, None, 380.0, (hand.n("nic"),), (("pcie-8", 2, 2),)
+                ),
             ),
         ),
-        hops=(HopView(hand.n("hub"), box, 2912, 3000, 100, 88),),
-        power=(PowerView(box, 800.0, 640.0, None, 380.0, (hand.n("nic"),), (("pcie-8", 2, 2),)),),
-        stages=(),
-        notes=(hand.t("nic warms accel"),),
-        cautions=(hand.t("Pull the power cord."), hand.t("Mind static.")),
-        rows=(RowView(box, box, hand.n("rear"), 7, 6, 300.0),),
-        receptacles=places,
-        groups=groups(hand),
     )  # fmt: skip
 
 
-def empty_view() -> View:
+def with_plan(answer: PlaceAnswer, **changes: Any) -> PlaceAnswer:
+    """The same with another plan."""
+    return replace(answer, plan=replace(answer.plan, **changes))
+
+
+def empty_answer() -> PlaceAnswer:
     """The same machine without a plan."""
-    view = hand_view()
-    own = (place for place in view.receptacles if place.on_board)
+    answer = hand_answer()
+    own = (place for place in answer.plan.receptacles if place.on_board)
+    free = tuple(replace(place, item=None, state="free") for place in own)
     return replace(
-        view,
-        seats=(),
-        settings=(),
-        free=(),
-        facts=(),
-        hops=(),
-        left_out=(),
-        notes=(),
-        receptacles=tuple(replace(place, item=None, state="free") for place in own),
+        with_plan(answer, seats=(), receptacles=free),
+        do=PlaceToDo(cautions=answer.do.cautions),
+        watch=PlaceToWatch(),
+        more=PlaceMore(power=answer.more.power),
     )

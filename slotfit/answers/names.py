@@ -1,0 +1,244 @@
+"""How receptacles, boards, links, settings and figures are called in a sentence."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, Literal
+
+from slotfit.model.plan import Plan, Status
+from slotfit.standards import pcie
+from slotfit.standards.forms import FORMS
+
+if TYPE_CHECKING:
+    from slotfit.answers.place.answer import Division, PlannedCable, PlannedLink, PlannedSeat
+    from slotfit.model.board import Arrangement, LaneGroup
+    from slotfit.model.part import Receptacle
+    from slotfit.model.problem import Problem, Rig, Site
+
+# --- figures and links ----------------------------------------------------------------------------
+
+
+def gb_s(mb_s: int) -> str:
+    """`6.2` gigabytes per second from megabytes per second."""
+    return f"{mb_s / 1000:.1f}"
+
+
+def watts(value: float | None) -> str:
+    """`13 W`, `? W`."""
+    return "? W" if value is None else f"{value:g} W"
+
+
+def speed_text(generation: int | None) -> str:
+    """`16 GT/s` of a PCIe generation; `? GT/s` if it is not known."""
+    return f"{pcie.gt_s(generation):g} GT/s" if generation else "? GT/s"
+
+
+def link_text(bus: str, generation: int | None, lanes: int) -> str:
+    """`8 GT/s x8`; `? GT/s x8` if the generation is not known; `SAS-3 x4`."""
+    if bus != "pcie":
+        return f"{bus.upper()}-{generation or '?'}" + (f" x{lanes}" if lanes > 1 else "")
+    return f"{speed_text(generation)} x{lanes}"
+
+
+def segments_text(widths: Iterable[int | str]) -> str:
+    """`x8+x8`, `SATA`, `nothing`."""
+    texts = [f"x{width}" if isinstance(width, int) else width.upper() for width in widths]
+    return "+".join(texts) or "nothing"
+
+
+Health = Literal["full", "below", "dark", "power", "held"]
+"""At full ability | below it | no link | takes power and room only | held by a part, no lanes."""
+
+
+def health(seat: PlannedSeat) -> Health:
+    """How the seat's links came up."""
+    if not seat.links:
+        return "held" if seat.body.plug in ("cooling-mount", "opening") else "power"
+    if not any(link.trains.lanes for link in seat.links):
+        return "dark"
+    return "below" if any(link.why for link in seat.links) else "full"
+
+
+def link_words(seat: PlannedSeat) -> str:
+    """`8 GT/s x8`, `16 GT/s x4+x4`, `power only`, `held, no lanes`."""
+    if not seat.links:
+        return "power only" if health(seat) == "power" else "held, no lanes"
+    return links_words(seat.links)
+
+
+def links_words(links: Sequence[PlannedLink]) -> str:
+    """Links in short, those of one bus and generation together; how many of them are dark."""
+    alive: dict[tuple[str, int | None], list[int]] = {}
+    for link in links:
+        if link.trains.lanes:
+            kind = (link.bus, link.trains.generation)
+            alive.setdefault(kind, []).append(link.trains.lanes)
+    if not alive:
+        return "no link"
+    together = " and ".join(
+        link_text(bus, generation, sum(lanes))
+        if len(lanes) == 1 or bus != "pcie"
+        else f"{speed_text(generation)} {segments_text(lanes)}"
+        for (bus, generation), lanes in alive.items()
+    )
+    lost = len(links) - sum(map(len, alive.values()))
+    return together + (f", {lost} of {len(links)} dark" if lost else "")
+
+
+def able_words(seat: PlannedSeat) -> str:
+    """What the part could do, where it does less: `could do 16 GT/s x16`, or `could do x16`."""
+    if any(not link.trains.lanes for link in seat.links) and len(seat.links) > 1:
+        return ""  # what is said already: so many of them are dark
+    found = dict.fromkeys(
+        f"x{link.able.lanes}" if link.trains.generation == link.able.generation else link.able_text
+        for link in seat.links
+        if link.why
+    )
+    return f"could do {' and '.join(found)}" if found else ""
+
+
+def class_words(part_class: str) -> str:
+    """`host bus adapter`."""
+    return part_class.replace("-", " ")
+
+
+def cable_words(cable: PlannedCable) -> str:
+    """`sas-cable, from hba port0 to expander, its up connector; SAS-3 x4; 800 mm`."""
+    start = f"{cable.from_item} {cable.from_label}" if cable.from_item else cable.from_label
+    name = f"{cable.item}, " if cable.named else ""
+    reach = f"; {cable.reach_mm:g} mm" if cable.reach_mm else ""
+    return f"{name}from {start} to {' and '.join(cable.ends) or 'nothing yet'}; {cable.link}{reach}"
+
+
+# --- headlines and settings -----------------------------------------------------------------------
+
+HEADLINES = {
+    Status.PROVEN: "Everything required is placed, and no better plan exists",
+    Status.UNPROVEN: "Everything required is placed; time ran out before it was proven best",
+    Status.IMPOSSIBLE: "No plan exists: the required parts do not all fit",
+    Status.UNKNOWN: "Time ran out before a plan was found; none is ruled out either",
+}
+
+
+def headline(status: Status, plan: Plan | None) -> str:
+    """The answer in one sentence, without its full stop."""
+    text = HEADLINES[status]
+    if status is Status.PROVEN and plan and plan.facts:
+        one = len(plan.facts) == 1
+        text += f"; it rests on {len(plan.facts)} fact{'' if one else 's'} nobody has proven"
+    return text
+
+
+def setting_text(way: Arrangement) -> str:
+    """What the menu calls a division of a lane group, or its id."""
+    return way.setting or str(way.id)
+
+
+def gives_words(division: Division, labels: Mapping[str, str] | None = None) -> str:
+    """`slot3 gets x4+x4, m2_1 gets x4`; `labels`: what receptacles are called other than by id."""
+    called = labels or {}
+    return ", ".join(f"{called.get(name, name)} gets {given}" for name, given in division.gives)
+
+
+# --- receptacles and boards -----------------------------------------------------------------------
+
+
+def printed(receptacle: Receptacle) -> str:
+    """The name printed beside it, or its id."""
+    return receptacle.label or receptacle.id
+
+
+def label(site: Site) -> str:
+    """The name to use in a sentence, with the printed one where the two are spelt otherwise."""
+    name = short_name(site)
+    return name if site.receptacle.label in (None, name) else f"{name} ({site.receptacle.label})"
+
+
+def short_name(site: Site) -> str:
+    """The name to use in a sentence: what is printed if that is spelt like the id."""
+    told = site.receptacle.label or ""
+    letters = ["".join(filter(str.isalnum, one.lower())) for one in (told, site.id)]
+    return told if letters[0] == letters[1] else site.id
+
+
+def receptacle_named(problem: Problem, machine: str, name: str) -> str:
+    """A receptacle of a board by its id, called as in a sentence."""
+    for site in problem.sites:
+        if site.on_board and site.owner == machine and site.receptacle.id == name:
+            return short_name(site)
+    return name
+
+
+def bearer(problem: Problem, site: Site) -> str:
+    """The machine or the part one can touch; further connections of a part are that part."""
+    return site.owner if site.on_board else problem.item[site.owner].body
+
+
+def about(problem: Problem, site: Site) -> str:
+    """`x16 slot, wired x8, 16 GT/s, CPU1`: what is known of it."""
+    receptacle = site.receptacle
+    form = FORMS[receptacle.form]
+    said = form.title
+    if receptacle.form == "cem":
+        said = f"x{receptacle.width} slot" if receptacle.width else "slot of unknown length"
+        said += ", open end" if receptacle.open_end else ""
+    if not site.on_board:
+        return f"{said}, on {site.owner}"
+    rig = problem.rig[site.owner]
+    group = rig.group_of.get(receptacle.id)
+    if group is None:
+        return f"{said}, no lanes" if form.buses else said
+    speed = group.generation and speed_text(group.generation)
+    if group.bus != "pcie":
+        speed = group.generation and link_text(group.bus, group.generation, 1)
+    elif group.generation is None:
+        speed = "speed not known"
+    every = (said, wired(receptacle, group), speed, origin(rig, group.from_))
+    return ", ".join(str(one) for one in every if one)
+
+
+def wired(receptacle: Receptacle, group: LaneGroup) -> str:
+    """Lanes that reach it at most: `wired x8 or SATA`."""
+    ways = [way for way in group.arrangements if way.gives.get(receptacle.id)]
+    if not ways:
+        return "no lanes"
+    if all(way.proof is None for way in ways):
+        return "wiring not known"
+    given = [way.gives[receptacle.id] for way in ways]
+    lanes = max(sum(width for width in one if isinstance(width, int)) for one in given)
+    buses = dict.fromkeys(width.upper() for one in given for width in one if isinstance(width, str))
+    return "wired " + " or ".join([*([f"x{lanes}"] if lanes else []), *buses])
+
+
+def origin(rig: Rig, from_: str | None) -> str:
+    """The processor, or the hub behind it, as printed."""
+    if from_ is None:
+        return "processor not known"
+    labels = {one.id: one.label for one in rig.board.processors}
+    labels |= {one.id: one.label for one in rig.board.hubs}
+    return labels.get(from_) or from_
+
+
+def board_of(problem: Problem) -> tuple[str, str]:
+    """Id and name of the board, or of the build if it has several."""
+    one = problem if len(problem.rigs) > 1 else problem.rigs[0].board
+    return one.id, one.name or one.id
+
+
+SOCKET_NAMES = {
+    "m2-m": "M.2",
+    "m2-b": "M.2 key B",
+    "m2-e": "M.2 key E",
+    "u2": "U.2",
+    "u3": "U.3",
+    "e1s": "E1.S",
+    "e1l": "E1.L",
+    "e3s": "E3.S",
+    "e3l": "E3.L",
+    "cem": "slot",
+}
+
+
+def socket_name(form: str) -> str:
+    """How the trade calls a socket of a form, in short."""
+    return SOCKET_NAMES.get(form, form)
