@@ -12,12 +12,16 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 from jsonschema.protocols import Validator
 
-from slotfit.answers.catalog.schema import KINDS, schema_of, schema_text
-from slotfit.answers.schemas import ANSWERS
+from slotfit.answers.catalog.answer import CatalogQuery, catalog_linted, catalog_listed
+from slotfit.answers.catalog.schema import ANSWERS, KINDS, schema_of, schema_text
+from slotfit.answers.text_layout import as_json
 from slotfit.errors import InputError
 from slotfit.files import catalog_root
 from slotfit.load.entities import read_inline
 from slotfit.model.words import Form
+from tests.catalog.entries import CATALOG
+from tests.choose.finished import comparison, headroom
+from tests.verify.scenes import held, seen_on
 
 ROOT = Path(__file__).parents[1]
 SCHEMA = catalog_root() / "schema"
@@ -45,8 +49,10 @@ def content(path: Path) -> dict[str, Any]:
 
 
 @pytest.mark.parametrize("kind", [*KINDS, *ANSWERS])
-def test_the_file_is_what_the_model_says(kind: str) -> None:
+def test_the_file_is_what_the_model_says(kind: str, request: pytest.FixtureRequest) -> None:
     """If not, print it anew: `slotfit catalog schema KIND > catalog/schema/KIND.json`."""
+    if request.config.getoption("--update"):
+        (SCHEMA / f"{kind}.json").write_text(schema_text(kind), "utf-8")
     assert (SCHEMA / f"{kind}.json").read_text("utf-8") == schema_text(kind)
 
 
@@ -56,8 +62,22 @@ def test_it_is_a_schema(kind: str) -> None:
 
 
 def test_no_other_file_lies_there() -> None:
-    answers = {f"answer-{name}" for name in ANSWERS}
-    assert {path.stem for path in SCHEMA.iterdir()} == set(KINDS) | answers
+    assert {path.stem for path in SCHEMA.iterdir()} == {*KINDS, *ANSWERS}
+
+
+PRINTED = {
+    "answer-compare": lambda: as_json(comparison()),
+    "answer-headroom": lambda: as_json(headroom()),
+    "answer-verify": lambda: as_json(held(seen_on({}))),
+    "answer-catalog-list": lambda: as_json(catalog_listed(CATALOG, CatalogQuery())),
+    "answer-catalog-lint": lambda: as_json(catalog_linted(CATALOG, ["server-2p", "hba-8i-sas3"])),
+}
+
+
+@pytest.mark.parametrize("kind", PRINTED)
+def test_what_is_printed_is_as_its_schema_says(kind: str) -> None:
+    printed = json.loads(PRINTED[kind]())
+    assert [error.message for error in validator(kind).iter_errors(printed)] == []
 
 
 @pytest.mark.parametrize("path", DESCRIPTIONS, ids=lambda path: path.relative_to(ROOT).as_posix())

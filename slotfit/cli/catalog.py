@@ -8,11 +8,17 @@ from typing import Annotated
 
 import typer
 
-from slotfit.answers.catalog.entry import Wanted, entries, reports
+from slotfit.answers.catalog.answer import (
+    CatalogQuery,
+    catalog_linted,
+    catalog_listed,
+    catalog_shown,
+)
 from slotfit.answers.catalog.schema import ANSWERS, KINDS, schema_text
 from slotfit.answers.catalog.show import show_text
-from slotfit.answers.catalog.text import lint_json, lint_text, list_json, list_text, show_json
+from slotfit.answers.catalog.text import lint_text, list_text
 from slotfit.answers.check.machine_asked import MachineOptions, alone
+from slotfit.answers.text_layout import as_json
 from slotfit.cli.drawing import check_targets
 from slotfit.cli.options import AsJson, CatalogDirs, catalog_of
 from slotfit.cli.output import NO
@@ -68,7 +74,7 @@ def list_(
 
     Example: slotfit catalog list --class network-card --lanes 8 --ports 2
     """
-    print_list(Wanted(kind, part_class, plug, takes, lanes, generation, ports), catalog, json)
+    print_list(CatalogQuery(kind, part_class, plug, takes, lanes, generation, ports), catalog, json)
 
 
 @catalog.command()
@@ -89,19 +95,19 @@ def search(
 
     Example: slotfit catalog search passive four drives
     """
-    wanted = Wanted(
+    query = CatalogQuery(
         kind, part_class, plug, takes, lanes, generation, ports, tuple(" ".join(words).split())
     )
-    print_list(wanted, catalog, json)
+    print_list(query, catalog, json)
 
 
-def print_list(wanted: Wanted, catalog: CatalogDirs, json: bool) -> None:
+def print_list(query: CatalogQuery, catalog: CatalogDirs, json: bool) -> None:
     """What is wanted; what cannot be listed goes to the other stream."""
-    found, faults = entries(catalog_of(catalog), wanted)
-    print(list_json(found) if json else list_text(found), end="")
-    for fault in faults:
+    answer = catalog_listed(catalog_of(catalog), query)
+    print(as_json(answer) if json else list_text(answer), end="")
+    for fault in answer.not_listed:
         print(fault, file=sys.stderr)
-    raise typer.Exit(0 if found else NO)
+    raise typer.Exit(0 if answer.entries else NO)
 
 
 @catalog.command()
@@ -116,7 +122,7 @@ def show(name: Name, draw: Draw = None, catalog: CatalogDirs = None, json: AsJso
     if draw:
         drawn(name, vars(entity)["kind"], known, draw)
     if json:
-        print(show_json(entity, str(path)), end="")
+        print(as_json(catalog_shown(entity, path)), end="")
     else:
         print(show_text(entity, told(path), name), end="")
 
@@ -136,9 +142,9 @@ def lint(files: Named = None, catalog: CatalogDirs = None, json: AsJson = False)
 
     Example: slotfit catalog lint my-board.yaml
     """
-    found = reports(catalog_of(catalog), files or [])
-    print(lint_json(found) if json else lint_text(found), end="")
-    raise typer.Exit(0 if all(one.is_clean for one in found) else NO)
+    answer = catalog_linted(catalog_of(catalog), files or [])
+    print(as_json(answer) if json else lint_text(answer), end="")
+    raise typer.Exit(0 if answer.is_clean else NO)
 
 
 @catalog.command()

@@ -4,19 +4,19 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, NamedTuple
+from typing import Annotated
 
 import typer
 
-from slotfit.answers.compare import candidates as asked
-from slotfit.answers.compare.answer import UNTRIED, Comparison
-from slotfit.answers.compare.compare import Asked, Candidate, Result, names_aside, notes_aside
+from slotfit.answers.compare import boards as which
+from slotfit.answers.compare.answer import UNTRIED, BoardTried, CompareAnswer
+from slotfit.answers.compare.compare import BoardQuestion
 from slotfit.answers.compare.compare import compare as compare_all
-from slotfit.answers.compare.futures import load_futures
-from slotfit.answers.compare.left_out import Stop
 from slotfit.answers.compare.text import as_csv, as_text
-from slotfit.answers.compare.verdict import comparison_of
+from slotfit.answers.compare.verdict import compare_answer
+from slotfit.answers.place.additions import load_futures
 from slotfit.answers.text_layout import as_json
 from slotfit.cli.drawing import check_targets
 from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, catalog_of
@@ -31,9 +31,11 @@ from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog
 from slotfit.model.problem import Problem
 from slotfit.sheet.boards import as_page
+from slotfit.solve.engine import Stop
 
 
-class Wanted(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class BoardsWanted:
     """What the command line says."""
 
     boards: Sequence[str]
@@ -49,36 +51,32 @@ class Wanted(NamedTuple):
     """The option that names the boards, where one that cannot be read ends it all."""
 
 
-def compared(problem: Problem, known: Catalog, wanted: Wanted) -> Comparison:
+def compared(problem: Problem, known: Catalog, wanted: BoardsWanted) -> CompareAnswer:
     """Every board with its plan, best first. Raises InputError."""
-    whose = asked.machine_asked(problem, wanted.machine)
+    machine = which.machine_asked(problem, wanted.machine)
     if not wanted.chassis:
-        problem = asked.without_chassis(problem, whose)
-    found, broken = asked.gathered(wanted.boards, known, every=wanted.every)
+        problem = which.without_chassis(problem, machine)
+    found, broken = which.gathered(wanted.boards, known, every=wanted.every)
     if wanted.strict and broken:
         raise InputError(Mistake(wanted.strict, "", text) for _, text in broken)
     if not wanted.chassis:
-        found = asked.in_any_chassis(found)
+        found = which.in_any_chassis(found)
     if wanted.own:
-        found = [asked.own(problem, whose), *found]
-    trying = asked.unlike(problem, whose, asked.with_processors(found, wanted.processors))
-    aside = names_aside(problem, whose, trying)
-    likely = load_futures(wanted.futures, known) if wanted.futures else ()
+        found = [which.own(problem, machine), *found]
+    candidates = which.unlike(problem, machine, which.with_processors(found, wanted.processors))
+    dropped = which.names_dropped(problem, machine, candidates)
+    futures = load_futures(wanted.futures, known) if wanted.futures else ()
+    question = BoardQuestion(problem, machine, wanted.seconds, dropped, futures)
     stop = Stop()
-    question = Asked(problem, whose, wanted.seconds, aside, likely)
-    results = tried(question, trying, wanted.jobs, stop)
-    return comparison_of(
-        problem,
-        whose,
-        [*results, *asked.set_aside(broken)],
-        [*notes_aside(problem, aside)],
-        stopped=stop.asked,
-    )
+    boards = tried(question, candidates, wanted.jobs, stop)
+    unread = (BoardTried(name, name, mistake=mistake) for name, mistake in dict(broken).items())
+    not_asked = [*which.wishes_dropped(problem, dropped)]
+    return compare_answer(problem, machine, [*boards, *unread], not_asked, stopped=stop.asked)
 
 
 def tried(
-    asked: Asked, candidates: Sequence[Candidate], jobs: int, stop: Stop
-) -> tuple[Result, ...]:
+    question: BoardQuestion, candidates: Sequence[which.Candidate], jobs: int, stop: Stop
+) -> tuple[BoardTried, ...]:
     """All boards, a few at once, with progress on a terminal."""
     with shown_progress() as progress, told_of_ctrl_c(stop):
 
@@ -86,7 +84,7 @@ def tried(
             progress(f"{name} is done", number - 1, count)
 
         with workers(min(jobs, len(candidates) // 2)) as executor:
-            return compare_all(asked, candidates, executor, done, stop)
+            return compare_all(question, candidates, executor, done, stop)
 
 
 def check_files(draw: Path | None, output: Path | None, csv: Path | None) -> None:
@@ -97,35 +95,29 @@ def check_files(draw: Path | None, output: Path | None, csv: Path | None) -> Non
 
 
 def show(
-    comparison: Comparison,
-    *,
-    json: bool,
-    draw: Path | None,
-    output: Path | None,
-    csv: Path | None,
+    answer: CompareAnswer, *, json: bool, draw: Path | None, output: Path | None, csv: Path | None
 ) -> None:
     """Print it, and write what was asked for; boards that could not be tried are said aloud."""
-    print(as_json(comparison) if json else as_text(comparison), end="")
-    for board in comparison.boards:
-        if board.mistake not in ("", UNTRIED):
-            print(f"{board.name} could not be tried:\n{board.mistake}", file=sys.stderr)
+    print(as_json(answer) if json else as_text(answer), end="")
+    for board in answer.plan.boards:
+        if board.tried.mistake not in ("", UNTRIED):
+            said = f"{board.tried.name} could not be tried:\n{board.tried.mistake}"
+            print(said, file=sys.stderr)
     if csv:
-        write_file(csv, as_csv(comparison))
+        write_file(csv, as_csv(answer))
     if draw:
-        write_svg(boards_svg(comparison, comparison.boards), draw)
+        write_svg(boards_svg(answer, answer.plan.boards), draw)
     if output:
-        write_file(output, as_page(comparison))
+        write_file(output, as_page(answer))
 
 
-def exit_code(comparison: Comparison) -> int:
-    """0: some board takes everything. 1: none does. 2: none could be tried. 3: out of time."""
-    if any(board.complete for board in comparison.boards):
-        return OUT_OF_TIME if comparison.stopped else 0
-    if comparison.stopped:
-        return OUT_OF_TIME
-    if all(board.mistake for board in comparison.boards):
-        return BAD_INPUT
-    return NO if any(board.view or board.missing for board in comparison.boards) else OUT_OF_TIME
+EXIT = {
+    "fits": 0,
+    "none-fits": NO,
+    "unreadable": BAD_INPUT,
+    "out-of-time": OUT_OF_TIME,
+    "stopped": OUT_OF_TIME,
+}
 
 
 Boards = Annotated[
@@ -180,12 +172,12 @@ def compare(
     check_files(draw, output, csv)
     known = catalog_of(catalog, build)
     problem = load_build(build, known)
-    comparison = compared(
+    answer = compared(
         problem,
         known,
-        Wanted(
+        BoardsWanted(
             boards or (), seconds, every, own, chassis, machine, processors or (), futures, jobs
         ),
     )
-    show(comparison, json=json, draw=draw, output=output, csv=csv)
-    raise typer.Exit(exit_code(comparison))
+    show(answer, json=json, draw=draw, output=output, csv=csv)
+    raise typer.Exit(EXIT[answer.verdict.status])

@@ -8,18 +8,10 @@ from typing import Annotated
 
 import typer
 
-from slotfit.answers.compare.futures import Outlook, load_futures
-from slotfit.answers.compare.left_out import Stop
-from slotfit.answers.headroom.additions import (
-    Probe,
-    expected_parts,
-    standard_probes,
-    together,
-    usual_carriers,
-)
-from slotfit.answers.headroom.answer import HeadroomView
-from slotfit.answers.headroom.headroom import headroom_of
+from slotfit.answers.headroom.headroom import headroom_answer
 from slotfit.answers.headroom.text import as_text
+from slotfit.answers.headroom.usual import expected_parts, standard_probes, usual_carriers
+from slotfit.answers.place.additions import Probe, load_futures, together
 from slotfit.answers.text_layout import as_json
 from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, catalog_of
 from slotfit.cli.output import NO, OUT_OF_TIME
@@ -29,7 +21,7 @@ from slotfit.cli.workers import told_of_ctrl_c
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog
 from slotfit.model.plan import Status
-from slotfit.model.problem import Problem
+from slotfit.solve.engine import Stop
 
 Expect = Annotated[
     list[str] | None,
@@ -58,28 +50,21 @@ def headroom(
     known = catalog_of(catalog, build)
     problem = load_build(build, known)
     likely = load_futures(futures, known) if futures else ()
-    probes = asked(expect or [], likely, known)
-    view = looked_at(problem, probes, likely, seconds)
-    print(as_json(view) if json else as_text(view), end="")
-    status = Status(view.status)
+    probes = probes_asked(expect or [], likely, known)
+    stop = Stop()
+    with shown_progress() as show, told_of_ctrl_c(stop):
+        answer = headroom_answer(problem, probes, likely, seconds, show, stop)
+    print(as_json(answer) if json else as_text(answer), end="")
+    status, rooms = Status(answer.verdict.status), answer.plan.rooms
     if status in (Status.IMPOSSIBLE, Status.UNKNOWN):
         raise typer.Exit(EXIT[status])
-    if view.untried or any(not room.counted for room in view.rooms):
+    if answer.do.try_again or any(not room.counted for room in rooms):
         raise typer.Exit(OUT_OF_TIME)
-    if (expect or futures) and any(room.fits < room.asked for room in view.rooms):
+    if (expect or futures) and any(room.fits < room.asked for room in rooms):
         raise typer.Exit(NO)
 
 
-def looked_at(
-    problem: Problem, probes: Sequence[Probe], likely: Sequence[Outlook], seconds: float
-) -> HeadroomView:
-    """The plan and each addition, with progress on a terminal."""
-    stop = Stop()
-    with shown_progress() as show, told_of_ctrl_c(stop):
-        return headroom_of(problem, probes, likely, seconds, show, stop)
-
-
-def asked(expect: list[str], likely: Sequence[Outlook], catalog: Catalog) -> list[Probe]:
+def probes_asked(expect: list[str], likely: Sequence[Probe], catalog: Catalog) -> list[Probe]:
     """What to try: the parts expected, each and all together, or else what people usually add."""
     if not expect:
         return [] if likely else list(standard_probes(usual_carriers(catalog)))

@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping
-from dataclasses import asdict
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
+from slotfit.answers.place.answer import PlaceAnswer
 from slotfit.answers.place.of_plan import answer_of
 from slotfit.answers.place.plan import place
 from slotfit.answers.read.files import describe, write_files
-from slotfit.answers.read.report import read_text, read_view
+from slotfit.answers.read.report import read_answer, read_text
 from slotfit.answers.read.yaml_text import Places
 from slotfit.answers.text_layout import as_json
-from slotfit.answers.verify.planned import as_it_stands, document_in, planned_in
+from slotfit.answers.verify.planned import as_it_stands, plan_in, planned_machine
 from slotfit.answers.verify.verdict import verify as held_against
 from slotfit.answers.verify.verdict import verify_text
 from slotfit.cli.options import AsJson, CatalogDirs, Seconds, Sources, catalog_of, machine_seen
@@ -67,8 +66,8 @@ def read(
     places = Places(sources)
     made = describe(seen, name or output.resolve().name, places, pci_ids.load())
     written = write_files(output, made.files, force=force)
-    view = read_view(made, written, places)
-    print(as_json(view) if json else read_text(view), end="")
+    answer = read_answer(made, written, places)
+    print(as_json(answer) if json else read_text(answer), end="")
 
 
 Plan = Annotated[
@@ -100,33 +99,24 @@ def verify(
     Example: slotfit verify build.yaml after.tar
     """
     seen = machine_seen(sources)
-    document = plan_of(build, catalog, seconds, today=today)
-    planned = planned_in(document, str(build), machine)
-    view = held_against(planned, seen, "today's layout" if today else "the plan")
-    print(as_json(view) if json else verify_text(view), end="")
-    raise typer.Exit(0 if view.good else NO)
+    planned = planned_machine(plan_of(build, catalog, seconds, today=today), str(build), machine)
+    answer = held_against(planned, seen, "today's layout" if today else "the plan")
+    print(as_json(answer) if json else verify_text(answer), end="")
+    raise typer.Exit(0 if answer.verdict.good else NO)
 
 
-def plan_of(
-    build: Path, catalog: list[Path] | None, seconds: float, *, today: bool
-) -> Mapping[str, Any]:
-    """The plan as data: read from JSON, or made from a build file. Raises InputError."""
+def plan_of(build: Path, catalog: list[Path] | None, seconds: float, *, today: bool) -> PlaceAnswer:
+    """The plan: read from JSON, or made from a build file. Raises InputError."""
     text, file = file_text(build)
-    if not text.lstrip().startswith("{") or '"schema_version"' not in text:
-        return placed(build, catalog, seconds, today=today)
-    if today:
-        raise typer.BadParameter("a plan has no `today`; name the build file", param_hint="--today")
-    return document_in(text, file)
-
-
-def placed(
-    build: Path, catalog: list[Path] | None, seconds: float, *, today: bool
-) -> Mapping[str, Any]:
-    """What `place` finds for a build file; the exit code says it if there is nothing to compare."""
+    if text.lstrip().startswith("{") and '"schema_version"' in text:
+        if today:
+            hint = "a plan has no `today`; name the build file"
+            raise typer.BadParameter(hint, param_hint="--today")
+        return plan_in(text, file)
     problem = load_build(build, catalog_of(catalog))
     found = place(as_it_stands(problem) if today else problem, seconds)
+    answer = answer_of(found)
     if found.plan is None:
-        view = answer_of(found)
-        print(f"{view.verdict.headline}: there is nothing to hold it against", file=sys.stderr)
+        print(f"{answer.verdict.headline}: there is nothing to hold it against", file=sys.stderr)
         raise typer.Exit(EXIT[found.status])
-    return asdict(answer_of(found))
+    return answer

@@ -14,7 +14,7 @@ from slotfit.answers.no_plan.shop import Shop
 from slotfit.answers.place.of_plan import answer_of
 from slotfit.answers.place.plan import place
 from slotfit.answers.sequence.plan import goal_of, sequence
-from slotfit.cli.compare import Wanted, compared
+from slotfit.cli.compare import BoardsWanted, compared
 from slotfit.cli.drawing import check_targets
 from slotfit.cli.options import BuildFile, CatalogDirs, Seconds, catalog_of
 from slotfit.cli.place import EXIT
@@ -60,7 +60,7 @@ def sheet(
     check_targets([output], "sheet")
     known = catalog_of(catalog, build)
     problem = load_build(build, known)
-    wanted = Wanted(beside or (), seconds, chassis=chassis, strict="--beside")
+    wanted = BoardsWanted(beside or (), seconds, chassis=chassis, strict="--beside")
     boards = compared(problem, known, wanted) if beside else None
     goal = goal_of(problem)
     with shown_progress() as progress:

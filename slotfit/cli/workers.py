@@ -11,7 +11,7 @@ from concurrent.futures import Executor, ProcessPoolExecutor
 from contextlib import contextmanager
 from types import FrameType
 
-from slotfit.answers.compare.left_out import Stop
+from slotfit.solve.engine import Stop
 
 
 @contextmanager

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from slotfit.answers.compare.answer import BoardView, Comparison
+from slotfit.answers.compare.answer import CompareAnswer, RankedBoard
 from slotfit.answers.compare.text import cell
 from slotfit.answers.place.layout import Layout, layout_of
 from slotfit.draw import svg
@@ -25,16 +25,16 @@ BETWEEN_MM = 10.0
 
 
 @dataclass(frozen=True)
-class Column:
+class BoardColumn:
     """One board, and the sheet that it is drawn on."""
 
-    board: BoardView
+    board: RankedBoard
     layout: Layout
     panels: tuple[Panel, ...]
     sheet: Sheet
 
 
-def boards_svg(comparison: Comparison, boards: Sequence[BoardView], prefix: str = "") -> str:
+def boards_svg(answer: CompareAnswer, boards: Sequence[RankedBoard], prefix: str = "") -> str:
     """The drawing. `prefix` keeps its ids apart where several are in one page."""
     columns = [*columns_of(boards, prefix)]
     bands = [columns[start : start + ABREAST] for start in range(0, len(columns), ABREAST)]
@@ -46,27 +46,28 @@ def boards_svg(comparison: Comparison, boards: Sequence[BoardView], prefix: str 
     for band in bands:
         draw_band(page, band)
     draw_key(page)
-    title = f"{comparison.title}: {len(columns)} boards side by side"
+    title = f"{answer.title}: {len(columns)} boards side by side"
     told = []  # for those who cannot see it
     for column in columns:
-        places = (f"{item}: {cell(column.board, item)}" for item, _ in comparison.items)
-        told.append(f"{column.board.name}: {'; '.join(places)}.")
+        places = (f"{item}: {cell(column.board, item)}" for item, _ in answer.plan.parts)
+        told.append(f"{column.board.tried.name}: {'; '.join(places)}.")
     shown = svg.Page(title, " ".join(told), page.wide, page.y + MARGIN_MM, prefix)
     return svg.document(shown, patterns(prefix), page.elements)
 
 
-def columns_of(boards: Sequence[BoardView], prefix: str) -> Iterator[Column]:
+def columns_of(boards: Sequence[RankedBoard], prefix: str) -> Iterator[BoardColumn]:
     """A column for each board that has a plan to draw."""
     for board in boards:
-        if board.view:
-            layout = layout_of(board.view.plan, board.view.do.cables)
+        if board.tried.plan:
+            placed = board.tried.plan.answer
+            layout = layout_of(placed.plan, placed.do.cables)
             panels = [*panels_of(layout, prefix)]
-            yield Column(
+            yield BoardColumn(
                 board, layout, tuple(panels), Sheet(width_of_sheet(panels, "flat"), prefix)
             )
 
 
-def draw_band(page: Sheet, band: Sequence[Column]) -> None:
+def draw_band(page: Sheet, band: Sequence[BoardColumn]) -> None:
     """Boards abreast: heads, then rows with their rear edges in one line, then the rest."""
     for column in band:
         draw_head(column)
@@ -88,16 +89,17 @@ def draw_band(page: Sheet, band: Sequence[Column]) -> None:
     page.y += high + MARGIN_MM
 
 
-def draw_head(column: Column) -> None:
+def draw_head(column: BoardColumn) -> None:
     """Place, name and verdict."""
     board = column.board
-    column.sheet.heading(f"{board.place}. {board.name}" + (" (invented)" if board.invented else ""))
+    invented = " (invented)" if board.tried.invented else ""
+    column.sheet.heading(f"{board.rank}. {board.tried.name}{invented}")
     column.sheet.paragraph(f"{board.verdict}.")
     if column.panels:
         room_words(column.sheet, column.panels[0].row)
 
 
-def draw_board(column: Column, deepest: float) -> None:
+def draw_board(column: BoardColumn, deepest: float) -> None:
     """The rows, and tiles for what is off them and in them."""
     sheet = column.sheet
     for number, panel in enumerate(column.panels):

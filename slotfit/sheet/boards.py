@@ -7,17 +7,20 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from slotfit.answers.compare.answer import BoardView, Comparison, legend, table
+from slotfit.answers.compare.answer import CompareAnswer, RankedBoard
 from slotfit.answers.compare.text import (
     MARKS,
     demand,
     hangs_on,
+    legend,
     link,
     marks,
-    more,
     place,
+    remarks,
     seat_in,
+    table,
     to_mind,
+    with_plan,
 )
 from slotfit.draw.boards import boards_svg
 from slotfit.sheet.html_page import html_page
@@ -27,7 +30,7 @@ MOST_DRAWN = 6
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
+class BoardCell:
     """One part on one board; without a place it is left out there."""
 
     place: str = ""
@@ -36,11 +39,11 @@ class Cell:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class PartRow:
     """One part on every board."""
 
     item: str
-    cells: tuple[Cell, ...]
+    cells: tuple[BoardCell, ...]
 
     @property
     def differs(self) -> bool:
@@ -48,43 +51,43 @@ class Row:
         return len({(bool(one.place), one.marks, one.lines) for one in self.cells}) > 1
 
 
-def as_page(comparison: Comparison) -> str:
+def as_page(answer: CompareAnswer) -> str:
     """The whole page."""
-    values = {"shown": boards_values(comparison)}
+    values = {"shown": boards_values(answer)}
     return html_page("compare.html", ["compare.css"], values)
 
 
-def boards_values(comparison: Comparison) -> dict[str, object]:
+def boards_values(answer: CompareAnswer) -> dict[str, object]:
     """What `boards.html` lays out."""
-    boards = [board for board in comparison.boards if board.view]
-    head, rows = table(boards)
-    picture = boards_svg(comparison, boards[:MOST_DRAWN], "b-")
+    boards = with_plan(answer)
+    head, rows = table(answer, boards)
+    picture = boards_svg(answer, boards[:MOST_DRAWN], "b-")
     return {
-        "comparison": comparison,
+        "answer": answer,
         "boards": boards,
         "totals_head": head,
         "totals_rows": rows,
         "totals_note": legend(boards),
-        "parts": tuple(parts(comparison, boards)),
+        "parts": tuple(parts(answer, boards)),
         "marks": MARKS,
         "picture": Markup(picture),  # noqa: S704 - escaped there
         "drawn": MOST_DRAWN,
         "undrawn": len(boards) > MOST_DRAWN,
-        "said": [(board, [*more(board)]) for board in boards],
-        "to_mind": [*to_mind(comparison)],
+        "said": [(board, [*remarks(board.tried)]) for board in boards],
+        "to_mind": to_mind(answer),
     }
 
 
-def parts(comparison: Comparison, boards: Sequence[BoardView]) -> Iterator[Row]:
+def parts(answer: CompareAnswer, boards: Sequence[RankedBoard]) -> Iterator[PartRow]:
     """A row a part."""
-    for item, _ in comparison.items:
-        yield Row(item, tuple(cell_of(board, item) for board in boards))
+    for item, _ in answer.plan.parts:
+        yield PartRow(item, tuple(cell_of(board, item) for board in boards))
 
 
-def cell_of(board: BoardView, item: str) -> Cell:
+def cell_of(board: RankedBoard, item: str) -> BoardCell:
     """Place, link, demand met, processor."""
     seat = seat_in(board, item)
     if seat is None:
-        return Cell()
+        return BoardCell()
     lines = tuple(text for text in (link(seat), demand(seat), hangs_on(seat)) if text)
-    return Cell(place(board, seat), marks(seat), lines)
+    return BoardCell(place(board, seat), marks(seat), lines)

@@ -17,7 +17,7 @@ from markupsafe import Markup
 from slotfit.answers.check.answer import AllTold, Told, Word
 from slotfit.answers.check.text import sentences
 from slotfit.answers.check.view import VerdictView, verdict_view
-from slotfit.answers.compare.answer import Comparison
+from slotfit.answers.compare.answer import CompareAnswer
 from slotfit.answers.names import bearer, gb_s, printed, watts
 from slotfit.answers.place.answer import PlaceAnswer, PowerBudget
 from slotfit.answers.sequence.answer import SequenceAnswer
@@ -166,7 +166,7 @@ def as_sheet(
     answer: PlaceAnswer,
     explorer: Explorer,
     windows: SequenceAnswer | None = None,
-    boards: Comparison | None = None,
+    boards: CompareAnswer | None = None,
 ) -> str:
     """
     The whole page.

@@ -235,6 +235,13 @@ def read(response: cp_model_helper.CpSolverResponse, interrupted: bool = False) 
 
 
 @dataclass
+class Stop:
+    """Set when the user has had enough: no further task is begun, and what is done counts."""
+
+    asked: bool = False
+
+
+@dataclass
 class Clock:
     """Runs out after `seconds`, or at Ctrl-C."""
 

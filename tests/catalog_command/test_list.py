@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from slotfit.answers.catalog.entry import Wanted, entries
+from slotfit.answers.catalog.answer import CatalogQuery, catalog_listed
 from slotfit.load.catalog import Catalog
 from tests.catalog.entries import CATALOG, FILES, ROOT, raw
 from tests.catalog_command.typed import typed
@@ -17,9 +17,9 @@ RAW = {path.stem: raw(path) for path in FILES}
 
 def listed(**wanted: Any) -> set[str]:
     """Through the same catalog each time, so that files are read once."""
-    found, faults = entries(CATALOG, Wanted(**wanted))
-    assert faults == []
-    return {entry.id for entry in found}
+    answer = catalog_listed(CATALOG, CatalogQuery(**wanted))
+    assert answer.not_listed == ()
+    return {entry.id for entry in answer.entries}
 
 
 def having(wanted: Callable[[str, dict[str, Any]], object]) -> set[str]:
@@ -151,7 +151,7 @@ def test_a_folder_that_is_not_there_is_bad_input() -> None:
 def test_the_list_parses_no_file_of_another_kind() -> None:
     """287 files are read in a second; a list of boards needs 20 of them."""
     catalog = Catalog([ROOT])
-    entries(catalog, Wanted(kind="board"))
+    catalog_listed(catalog, CatalogQuery(kind="board"))
     assert {path.parent.name for path, _ in catalog.opened} == {"boards"}
 
 

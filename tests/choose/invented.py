@@ -7,7 +7,9 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from slotfit.answers.compare.compare import Asked, Candidate, Result, compare, names_aside
+from slotfit.answers.compare.answer import BoardTried
+from slotfit.answers.compare.boards import Candidate, names_dropped
+from slotfit.answers.compare.compare import BoardQuestion, compare
 from slotfit.load.build_file import load_build, load_build_text
 from slotfit.load.catalog import Catalog, standard_catalog
 from slotfit.load.entities import read_inline
@@ -86,11 +88,11 @@ def cards(*names: str, **wishes: str) -> str:
     )
 
 
-def tried(problem: Problem, *candidates: Candidate, **more: Any) -> tuple[Result, ...]:
+def tried(problem: Problem, *candidates: Candidate, **more: Any) -> tuple[BoardTried, ...]:
     """Every candidate in turn, in the first machine."""
     machine = problem.rigs[0].id
-    aside = names_aside(problem, machine, candidates)
-    return compare(Asked(problem, machine, SECONDS, aside, **more), candidates)
+    dropped = names_dropped(problem, machine, candidates)
+    return compare(BoardQuestion(problem, machine, SECONDS, dropped, **more), candidates)
 
 
 def renamed(old: Board, name: Callable[[str], str], *, turned: bool = False) -> Board:
@@ -151,8 +153,8 @@ def out_of_order(name: str) -> str:
     return f"n{name[::-1]}".replace("_", "-")
 
 
-def values(result: Result) -> Mapping[str, int]:
+def values(result: BoardTried) -> Mapping[str, int]:
     """What a board comes to, required parts that are missing first."""
-    assert result.found, result
-    missing = {"missing": len(result.found.missing)}
-    return missing | {one.stage: one.value for one in result.found.stages}
+    assert result.plan, result
+    missing = {"missing": len(result.plan.missing)}
+    return missing | {one.stage: one.value for one in result.plan.stages}

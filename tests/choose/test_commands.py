@@ -57,7 +57,10 @@ def test_compare_writes_what_was_asked_for() -> None:
     )
     assert code == 0
     data = json.loads("\n".join(lines))
-    assert sorted(one["name"] for one in data["boards"]) == ["one-processor", "two-slots"]
+    assert sorted(one["tried"]["name"] for one in data["plan"]["boards"]) == [
+        "one-processor",
+        "two-slots",
+    ]
     assert Path("boards.svg").read_text("utf-8").startswith("<svg ")
     assert Path("page.html").read_text("utf-8").startswith("<!doctype html>")
     with Path("table.csv").open(newline="") as table:
@@ -138,7 +141,7 @@ def test_headroom_tries_expectations_singly_and_together() -> None:
             *("--expect", "nic-10g-2p", "--expect", "nic-1g-1p"),
         ]
     )
-    rooms = json.loads("\n".join(lines))["rooms"]
+    rooms = json.loads("\n".join(lines))["plan"]["rooms"]
     assert [(room["name"], room["fits"]) for room in rooms] == [
         ("nic-10g-2p", 1),
         ("nic-1g-1p", 1),

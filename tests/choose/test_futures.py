@@ -6,13 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from slotfit.answers.compare.compare import Candidate
-from slotfit.answers.compare.futures import Outlook, load_futures, outlook_of
-from slotfit.answers.compare.left_out import Stop
-from slotfit.answers.headroom.additions import card, expected, expected_parts
-from slotfit.answers.headroom.headroom import headroom_of
+from slotfit.answers.compare.boards import Candidate
+from slotfit.answers.headroom.headroom import headroom_answer
+from slotfit.answers.headroom.usual import card, expected_parts
+from slotfit.answers.place.additions import expected, futures_taken, load_futures, together
 from slotfit.errors import InputError
 from slotfit.model.part import Power
+from slotfit.solve.engine import Stop
 from tests.choose.invented import ONE_PROCESSOR, board, build, cards, catalog, tried
 from tests.limits import SECONDS
 
@@ -25,8 +25,8 @@ futures:
     parts: [{part: nic-10g-2p, count: 2}]
 """
 
-SMALL = Outlook("small", 3, (expected(card(8, Power(slot_w=10)), 1),))
-LARGE = Outlook("large", 1, (expected(card(8, Power(slot_w=10)), 2),))
+SMALL = together([expected(card(8, Power(slot_w=10)), 1)], "small", 3)
+LARGE = together([expected(card(8, Power(slot_w=10)), 2)], "large", 1)
 
 
 def written(folder: Path, text: str) -> Path:
@@ -38,7 +38,7 @@ def written(folder: Path, text: str) -> Path:
 def test_a_file_is_read(tmp_path: Path) -> None:
     one, two = load_futures(written(tmp_path, FILE), catalog())
     assert (one.name, one.weight, two.name, two.weight) == ("one-card", 3, "two-cards", 1)
-    assert [(part.id, count) for part, count in two.probe.parts] == [("nic-10g-2p", 2)]
+    assert [(part.id, count) for part, count in two.parts] == [("nic-10g-2p", 2)]
 
 
 def test_every_mistake_names_its_line(tmp_path: Path) -> None:
@@ -62,7 +62,7 @@ def test_a_build_is_no_file_of_futures(tmp_path: Path) -> None:
 
 
 def test_the_share_is_by_weight_and_what_is_open_does_not_count() -> None:
-    found = outlook_of([SMALL, LARGE], {"small": True, "large": None})
+    found = futures_taken([SMALL, LARGE], {"small": True, "large": None})
     assert (found.fits, found.fails, found.open, found.share) == (("small",), (), ("large",), 0.75)
 
 
@@ -71,22 +71,23 @@ def test_each_board_says_which_futures_it_takes() -> None:
     problem = build(cards("nic"))
     one_slot = board(ONE_PROCESSOR[: ONE_PROCESSOR.index("  - {id: b,")])
     full = build(cards("nic", "hba"))
-    (roomy,) = tried(problem, Candidate("roomy", board(ONE_PROCESSOR)), outlooks=(SMALL, LARGE))
-    (tight,) = tried(full, Candidate("tight", one_slot), outlooks=(SMALL, LARGE))
-    assert roomy.found
-    assert roomy.found.outlook
-    assert (roomy.found.outlook.fits, roomy.found.outlook.fails) == (("small",), ("large",))
-    assert tight.found
-    assert tight.found.outlook
-    assert (tight.found.outlook.fits, tight.found.outlook.share) == ((), 0)
+    (roomy,) = tried(problem, Candidate("roomy", board(ONE_PROCESSOR)), futures=(SMALL, LARGE))
+    (tight,) = tried(full, Candidate("tight", one_slot), futures=(SMALL, LARGE))
+    assert roomy.plan
+    assert roomy.plan.futures
+    assert (roomy.plan.futures.fits, roomy.plan.futures.fails) == (("small",), ("large",))
+    assert tight.plan
+    assert tight.plan.futures
+    assert (tight.plan.futures.fits, tight.plan.futures.share) == ((), 0)
 
 
 def test_headroom_tells_which_futures_fit() -> None:
     problem = build(cards("nic"), ONE_PROCESSOR)
-    view = headroom_of(problem, [], [SMALL, LARGE], SECONDS, lambda *_: None, Stop())
-    assert view.outlook
-    assert (view.outlook.fits, view.outlook.fails) == (("small",), ("large",))
-    assert [room.fits for room in view.rooms] == [1, 0]
+    answer = headroom_answer(problem, [], [SMALL, LARGE], SECONDS, lambda *_: None, Stop())
+    futures = answer.more.futures
+    assert futures
+    assert (futures.fits, futures.fails) == (("small",), ("large",))
+    assert [room.fits for room in answer.plan.rooms] == [1, 0]
 
 
 def test_expected_parts_are_read_with_their_counts() -> None:

@@ -8,23 +8,23 @@ from random import Random
 import pytest
 
 from slotfit import api
-from slotfit.answers.compare.left_out import Stop, without
-from slotfit.answers.headroom.additions import (
+from slotfit.answers.headroom.answer import AdditionRoom
+from slotfit.answers.headroom.headroom import Baseline, baseline_of, headroom_answer, room_for
+from slotfit.answers.headroom.text import as_text
+from slotfit.answers.headroom.usual import card, drive, standard_probes
+from slotfit.answers.place.additions import (
     Probe,
     added,
-    card,
-    drive,
     expected,
     keeping,
-    standard_probes,
     together,
-    with_parts,
+    with_added,
 )
-from slotfit.answers.headroom.headroom import Held, Room, headroom_of, held, room_for, room_view
-from slotfit.answers.headroom.text import as_text
+from slotfit.answers.place.left_out import without
 from slotfit.model.part import Part, Power
 from slotfit.model.plan import Plan, Status
 from slotfit.model.problem import Problem
+from slotfit.solve.engine import Stop
 from tests.builds import THEMES, small_build
 from tests.choose.invented import TWO_SLOTS, build, cards, catalog
 from tests.limits import SECONDS, mostly_long
@@ -58,20 +58,21 @@ X8 = Probe("x8", ((card(8, Power(slot_w=20)), 1),), {"min_lanes": 8}, own_lanes=
 X16 = Probe("x16", ((card(16, Power(slot_w=20)), 1),), {"min_lanes": 16}, own_lanes=True)
 
 
-def there(problem: Problem) -> Held:
-    found = held(api.place(problem, SECONDS), SECONDS)
+def there(problem: Problem) -> Baseline:
+    found = baseline_of(api.place(problem, SECONDS), SECONDS)
     assert found
     return found
 
 
-def looked(problem: Problem, probe: Probe) -> Room:
-    return room_for(there(problem), probe, SECONDS)
+def room_in(baseline: Baseline, probe: Probe) -> AdditionRoom:
+    return room_for(baseline, probe, SECONDS)[0]
 
 
-def plan_of(room: Room) -> Plan:
-    assert room.placed
-    assert room.placed.plan
-    return room.placed.plan
+def plan_with(baseline: Baseline, probe: Probe) -> Plan:
+    _, placed = room_for(baseline, probe, SECONDS)
+    assert placed
+    assert placed.plan
+    return placed.plan
 
 
 def small_probes() -> list[Probe]:
@@ -92,11 +93,13 @@ def test_the_oracle_says_the_same_of_every_addition(theme: str, number: int) -> 
     placed = api.place(problem, SECONDS)
     if placed.plan is None:
         return
-    start = held(placed, SECONDS)
+    start = baseline_of(placed, SECONDS)
     assert start
     for probe in small_probes():
-        room = room_for(start, probe, SECONDS)
-        there_is = best(replace(start.with_(probe, 1), preferences=())).cost is not None
+        room = room_in(start, probe)
+        there_is = (
+            best(replace(with_added(start.problem, probe, 1), preferences=())).cost is not None
+        )
         assert room.counted
         assert (room.fits == 1) is there_is, probe.name
         assert bool(room.why_no_more) is not there_is
@@ -107,9 +110,9 @@ def test_the_builds_above_answer_both_ways() -> None:
     answers = set()
     for theme in THEMES:
         problem = replace(small_build(Random(f"headroom {theme} 0"), theme), today={})
-        start = held(api.place(shortened(problem), SECONDS), SECONDS)
+        start = baseline_of(api.place(shortened(problem), SECONDS), SECONDS)
         if start:
-            answers |= {bool(room_for(start, probe, SECONDS).fits) for probe in small_probes()}
+            answers |= {bool(room_in(start, probe).fits) for probe in small_probes()}
     assert answers == {True, False}
 
 
@@ -127,17 +130,18 @@ def shortened(problem: Problem) -> Problem:
 def test_each_claim_is_proven_again_by_place(probe: Probe) -> None:
     """In the build as it was written, with every part pinned where the claim has it."""
     problem = build(cards("nic"), ROOMY)
-    room = looked(problem, probe)
-    if not room.fits:
+    room, placed = room_for(there(problem), probe, SECONDS)
+    if placed is None:
         return
-    plan = plan_of(room)
-    asked = with_parts(problem, added(problem, probe, room.fits))
+    plan = placed.plan
+    assert plan
+    with_it = with_added(problem, probe, room.fits)
     pins = {seat.item: seat.site for seat in plan.seats}
     items = tuple(
         i._replace(wish=i.wish.model_copy(update={"pin": pins[i.id], "ban": ()}))
-        for i in asked.items
+        for i in with_it.items
     )
-    again = api.place(replace(asked, items=items), SECONDS)
+    again = api.place(replace(with_it, items=items), SECONDS)
     assert again.status is Status.PROVEN
     assert again.plan
     before = api.place(problem, SECONDS).plan
@@ -148,7 +152,7 @@ def test_each_claim_is_proven_again_by_place(probe: Probe) -> None:
 
 
 def test_as_many_as_fit_are_counted_and_the_next_has_a_reason() -> None:
-    room = looked(build(cards("nic"), ROOMY), X8)
+    room = room_in(there(build(cards("nic"), ROOMY)), X8)
     assert (room.fits, room.counted) == (2, True)
     assert room.why_no_more == "slot1 and slot2, all that it could have, are taken or covered"
 
@@ -158,13 +162,12 @@ def test_what_would_have_to_move_is_told() -> None:
     start = there(build(cards("nic", nic=", pin: slot1"), ROOMY))
     free = tuple(
         item._replace(wish=item.wish.model_copy(update={"pin": None, "ban": ("slot3",)}))
-        for item in start.base.items
+        for item in start.problem.items
     )
-    placed = replace(start.placed, problem=replace(start.base, items=free))
-    unpinned = Held(placed, start.plan)
-    view = room_view(unpinned, room_for(unpinned, X16, SECONDS))
-    assert [(one.item, one.from_, one.to) for one in view.moves] == [("nic", "slot1", "slot2")]
-    assert view.fewest_moves
+    placed = replace(start.placed, problem=replace(start.problem, items=free))
+    room = room_in(Baseline(placed, start.plan), X16)
+    assert room.moves == (("nic", "slot1", "slot2"),)
+    assert room.fewest_moves
 
 
 def test_what_would_have_to_be_set_anew_is_told() -> None:
@@ -173,16 +176,16 @@ def test_what_would_have_to_be_set_anew_is_told() -> None:
         "four drives", ((carrier, 1), (drive("m2-m", 80), 4)), {"endpoints": 4}, 1, inside=True
     )
     start = there(build(cards("nic", nic=", only: [slot2]"), ROOMY))
-    view = room_view(start, room_for(start, probe, SECONDS))
-    assert view.fits == 1
-    assert view.settings == ("Slot 1: x4x4x4x4 (now Slot 1: x16)",)
+    room = room_in(start, probe)
+    assert room.fits == 1
+    assert room.settings == ("Slot 1: x4x4x4x4 (now Slot 1: x16)",)
 
 
 def test_a_full_carrier_has_its_drives_inside() -> None:
     """Not in a socket of the board that happens to be free."""
     carrier = catalog().load("carrier-m2x4-gen4", Part)
     probe = standard_probes([carrier])[-1]
-    plan = plan_of(looked(build(cards("nic", nic=", only: [slot2]"), ROOMY), probe))
+    plan = plan_with(there(build(cards("nic", nic=", only: [slot2]"), ROOMY)), probe)
     inside = sorted(seat.site for seat in plan.seats if seat.item.startswith("new-m2"))
     assert inside == [f"new-carrier-m2x4-gen4-1/m2{letter}" for letter in "abcd"]
 
@@ -190,28 +193,28 @@ def test_a_full_carrier_has_its_drives_inside() -> None:
 def test_a_share_of_a_link_that_is_lost_is_told() -> None:
     """The hub's 8 GT/s x4 carries 3.3 GB/s: a drive of 3.2 beside a card of 5 is too much."""
     start = there(build(cards("nic", nic=", pin: slot3"), ROOMY))
-    view = room_view(start, room_for(start, Probe("m2", ((drive("m2-m", 80), 1),)), SECONDS))
-    assert view.fits == 1
-    assert len(view.worse) == 1
-    assert view.worse[0].startswith("hub's shared link: ")
-    assert view.worse[0].endswith("beyond what it is now")
+    room = room_in(start, Probe("m2", ((drive("m2-m", 80), 1),)))
+    assert room.fits == 1
+    assert len(room.worse) == 1
+    assert room.worse[0].startswith("hub's shared link: ")
+    assert room.worse[0].endswith("beyond what it is now")
 
 
 def test_lanes_of_its_own_are_not_the_chipsets() -> None:
     start = there(build(cards("nic", nic=", only: [slot1]"), ROOMY))
-    own = room_for(start, X8, SECONDS)
-    assert {seat.site for seat in plan_of(own).seats if seat.item != "nic"} == {"slot2"}
-    assert own.fits == 1
+    plan = plan_with(start, X8)
+    assert {seat.site for seat in plan.seats if seat.item != "nic"} == {"slot2"}
+    assert room_in(start, X8).fits == 1
 
 
 def test_no_part_gets_fewer_lanes_for_an_addition() -> None:
     start = there(build(cards("nic"), TWO_SLOTS))
-    assert room_for(start, X8, SECONDS).fits == 0
+    assert room_in(start, X8).fits == 0
 
 
 def test_further_plugs_of_an_addition_come_with_it() -> None:
     expander = catalog().load("sas-expander-24-sas3", Part)
-    problem = with_parts(build(cards("nic")), added(build(cards("nic")), expected(expander, 2), 1))
+    problem = with_added(build(cards("nic")), expected(expander, 2), 1)
     assert [item.id for item in problem.items][1:] == [
         "new-sas-expander-24-sas3-1",
         "new-sas-expander-24-sas3-1:up",
@@ -236,9 +239,11 @@ def test_what_is_left_out_stays_out() -> None:
 
 
 def test_without_a_plan_nothing_is_tried() -> None:
-    view = headroom_of(build(cards("a", "b", "c")), [X8], [], SECONDS, lambda *_: None, Stop())
-    assert (view.status, view.rooms, view.untried) == ("impossible", (), ())
-    assert "There is no plan to add to." in as_text(view)
+    problem = build(cards("a", "b", "c"))
+    answer = headroom_answer(problem, [X8], [], SECONDS, lambda *_: None, Stop())
+    assert answer.verdict.status == "impossible"
+    assert (answer.plan.rooms, answer.do.try_again) == ((), ())
+    assert "There is no plan to add to." in as_text(answer)
 
 
 def test_once_stopped_the_rest_is_said_not_to_be_tried() -> None:
@@ -248,10 +253,10 @@ def test_once_stopped_the_rest_is_said_not_to_be_tried() -> None:
         if name == "x8":
             stop.asked = True
 
-    view = headroom_of(build(cards("nic"), ROOMY), [X8, X16], [], SECONDS, tell, stop)
-    assert [room.name for room in view.rooms] == ["x8"]
-    assert view.untried == ("x16",)
-    assert "Not tried: stopped before\n  - x16" in as_text(view)
+    answer = headroom_answer(build(cards("nic"), ROOMY), [X8, X16], [], SECONDS, tell, stop)
+    assert [room.name for room in answer.plan.rooms] == ["x8"]
+    assert answer.do.try_again == ("x16",)
+    assert "Not tried: stopped before\n  - x16" in as_text(answer)
 
 
 def test_out_of_time_is_no_no() -> None:
@@ -267,6 +272,5 @@ def test_out_of_time_is_no_no() -> None:
                 plan=None,
             ),
         )
-        room = room_for(start, X8, SECONDS)
+        room = room_in(start, X8)
     assert (room.fits, room.counted, room.why_no_more) == (0, False, "")
-    assert room_view(start, room).counted is False

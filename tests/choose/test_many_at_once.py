@@ -11,19 +11,20 @@ from typing import Any
 
 import pytest
 
-from slotfit import api
-from slotfit.answers.compare.answer import UNTRIED
-from slotfit.answers.compare.compare import Asked, Candidate, Result, compare
-from slotfit.answers.compare.left_out import Stop
+from slotfit.answers.compare.answer import UNTRIED, BoardTried
+from slotfit.answers.compare.boards import Candidate
+from slotfit.answers.compare.compare import BoardQuestion, compare
 from slotfit.answers.compare.text import as_text
-from slotfit.answers.compare.verdict import comparison_of
+from slotfit.answers.compare.verdict import compare_answer
+from slotfit.answers.place.plan import place as best_plan
 from slotfit.cli.workers import told_of_ctrl_c, workers
 from slotfit.errors import InternalError
+from slotfit.solve.engine import Stop
 from tests.choose.invented import ONE_PROCESSOR, TWO_SLOTS, board, build, cards, values
 from tests.limits import SECONDS
 
 PROBLEM = build(cards("nic"))
-ASKED = Asked(PROBLEM, "box", SECONDS, frozenset({"slot1", "slot2"}))
+ASKED = BoardQuestion(PROBLEM, "box", SECONDS, frozenset({"slot1", "slot2"}))
 
 
 def boards(count: int = 4) -> list[Candidate]:
@@ -59,7 +60,7 @@ class Cluster(Executor):
                 future.set_result(fn(*args, **kwargs))
 
 
-def told(results: tuple[Result, ...]) -> list[tuple[str, dict[str, int]]]:
+def told(results: tuple[BoardTried, ...]) -> list[tuple[str, dict[str, int]]]:
     return [(one.name, dict(values(one))) for one in results]
 
 
@@ -105,19 +106,19 @@ def test_a_worker_that_dies_takes_only_its_board_with_it() -> None:
 def test_what_goes_wrong_on_one_board_ends_nothing(
     error: Exception, mistake: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    place = api.place
+    place = best_plan
 
     def fails_on_one(problem: Any, *args: Any, **kwargs: Any) -> Any:
         if problem.rigs[0].board.id == "one-processor":
             raise error
         return place(problem, *args, **kwargs)
 
-    monkeypatch.setattr("slotfit.answers.compare.left_out.best_plan", fails_on_one)
+    monkeypatch.setattr("slotfit.answers.place.left_out.best_plan", fails_on_one)
     results = compare(ASKED, boards())
     assert [one.mistake for one in results] == ["", mistake, "", mistake]
-    compared = comparison_of(PROBLEM, "box", results)
-    assert [one.place for one in compared.boards] == [1, 1, 0, 0]
-    assert compared.boards[-1].verdict == f"could not be tried: {mistake}"
+    compared = compare_answer(PROBLEM, "box", results)
+    assert [one.rank for one in compared.plan.boards] == [1, 1, 0, 0]
+    assert compared.plan.boards[-1].verdict == f"could not be tried: {mistake}"
 
 
 def test_progress_counts_every_board_once() -> None:
@@ -143,10 +144,10 @@ def test_ctrl_c_keeps_what_is_done() -> None:
         *("", ""),
         *(UNTRIED, UNTRIED),
     ]
-    compared = comparison_of(PROBLEM, "box", results, stopped=stop.asked)
-    assert compared.stopped
-    assert [one.place for one in compared.boards] == [1, 1, 0, 0]
-    assert compared.boards[-1].verdict == "not tried: stopped before"
+    compared = compare_answer(PROBLEM, "box", results, stopped=stop.asked)
+    assert compared.verdict.status == "stopped"
+    assert [one.rank for one in compared.plan.boards] == [1, 1, 0, 0]
+    assert compared.plan.boards[-1].verdict == "not tried: stopped before"
     assert "  - not tried: board-2, board-3\n" in as_text(compared)
 
 
@@ -154,7 +155,7 @@ def test_ctrl_c_while_a_board_is_solved_tries_no_further_one(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """The solver swallows the interrupt and keeps its best; the loop around it has to know."""
-    stop, place = Stop(), api.place
+    stop, place = Stop(), best_plan
 
     def pressed(*args: Any, **kwargs: Any) -> Any:
         try:
@@ -162,7 +163,7 @@ def test_ctrl_c_while_a_board_is_solved_tries_no_further_one(
         except KeyboardInterrupt:
             return place(*args, **kwargs)
 
-    monkeypatch.setattr("slotfit.answers.compare.left_out.best_plan", pressed)
+    monkeypatch.setattr("slotfit.answers.place.left_out.best_plan", pressed)
     with told_of_ctrl_c(stop):
         results = compare(ASKED, boards(), None, stop=stop)
-    assert [bool(one.found) for one in results] == [True, False, False, False]
+    assert [bool(one.plan) for one in results] == [True, False, False, False]

@@ -13,14 +13,15 @@ from xml.etree import ElementTree as ET
 import html5lib
 import pytest
 
-from slotfit.answers.compare.answer import BoardView, Comparison
+from slotfit.answers.compare.answer import BoardTried, CompareAnswer
 from slotfit.answers.compare.text import HEAD, as_csv, as_text, harmless
+from slotfit.answers.headroom.answer import HeadroomPlan
 from slotfit.answers.headroom.text import as_text as headroom_text
 from slotfit.answers.text_layout import as_json
 from slotfit.draw.boards import boards_svg
 from slotfit.sheet.boards import MOST_DRAWN, as_page
 from slotfit.sheet.html_page import hash_of
-from tests.choose.finished import FULL, comparison, headroom
+from tests.choose.finished import FULL, comparison, headroom, named, with_answer, with_boards
 from tests.render.hand_answer import HOSTILE, with_plan
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -48,20 +49,20 @@ def test_no_line_is_wider_than_a_terminal() -> None:
 
 
 def test_many_boards_are_ranked_and_not_told_part_by_part() -> None:
-    many = tuple(replace(FULL, name=f"board-{n}") for n in range(5))
-    text = as_text(replace(comparison(), boards=many))
+    text = as_text(with_boards([named(FULL, f"board-{n}") for n in range(5)]))
     assert "Part by part: name at most 4 boards to see it" in text
     assert all(text.count(f"board-{n}") >= 2 for n in range(5))
 
 
 def test_json_has_every_field_by_its_name() -> None:
     data = json.loads(as_json(comparison()))
-    assert set(data) == {field.name for field in fields(Comparison)}
-    assert set(data["boards"][0]) == {field.name for field in fields(BoardView)}
-    assert data["schema_version"] == 1
-    assert data["boards"][0]["view"]["plan"]["seats"][0]["item"] == "carrier"
-    assert data["boards"][2]["view"] is None
-    assert json.loads(as_json(headroom()))["rooms"][1]["fits"] == 10
+    assert set(data) == {field.name for field in fields(CompareAnswer)}
+    first, _, third = (board["tried"] for board in data["plan"]["boards"])
+    assert set(first) == {field.name for field in fields(BoardTried)}
+    assert data["schema_version"] == 2
+    assert first["plan"]["answer"]["plan"]["seats"][0]["item"] == "carrier"
+    assert third["plan"] is None
+    assert json.loads(as_json(headroom()))["plan"]["rooms"][1]["fits"] == 10
 
 
 # --- the table ---------------------------------------------------------------
@@ -87,9 +88,9 @@ def test_no_cell_is_a_formula(start: str) -> None:
     """Whatever a name begins with; OWASP, "CSV Injection", lists these characters."""
     assert harmless(f"{start}1+1") == f"'{start}1+1"
     made = comparison()
-    named = tuple(replace(board, name=f"{start}HYPERLINK(0)") for board in made.boards)
-    items = tuple((f"{start}{item}", f"{start}{what}") for item, what in made.items)
-    table = as_csv(replace(made, boards=named, items=items))
+    boards = tuple(named(board, f"{start}HYPERLINK(0)") for board in made.plan.boards)
+    parts = tuple((f"{start}{item}", f"{start}{what}") for item, what in made.plan.parts)
+    table = as_csv(replace(made, plan=replace(made.plan, boards=boards, parts=parts)))
     cells = [cell for row in csv.reader(io.StringIO(table, newline="")) for cell in row]
     assert [cell for cell in cells if cell.startswith(("=", "+", "-", "@", "\t", "\r"))] == []
     assert harmless(-1) == -1
@@ -101,7 +102,7 @@ def test_no_cell_is_a_formula(start: str) -> None:
 @pytest.mark.parametrize("dirt", ["clean", "hostile"])
 def test_the_picture_is_well_formed_and_says_what_it_shows(dirt: str) -> None:
     made = comparison(HOSTILE) if dirt == "hostile" else comparison()
-    root = ET.fromstring(boards_svg(made, made.boards, "p-"))
+    root = ET.fromstring(boards_svg(made, made.plan.boards, "p-"))
     ids = [element.get("id") for element in root.iter() if element.get("id")]
     assert len(ids) == len(set(ids))
     named = (root.get("aria-labelledby") or "").split()
@@ -115,10 +116,11 @@ def test_the_picture_is_well_formed_and_says_what_it_shows(dirt: str) -> None:
 def test_boards_are_drawn_on_one_scale_with_their_rear_edges_in_line() -> None:
     """The rear edge is the only line 1.6 thick; moved by its group, it is at one height."""
     made = comparison()
-    first, second, _ = made.boards
-    assert second.view
-    longer = tuple(replace(row, card_length_mm=420.0) for row in second.view.plan.rows)
-    boards = (first, replace(second, view=with_plan(second.view, rows=longer)))
+    first, second, _ = made.plan.boards
+    assert second.tried.plan
+    answer = second.tried.plan.answer
+    longer = tuple(replace(row, card_length_mm=420.0) for row in answer.plan.rows)
+    boards = (first, with_answer(second, with_plan(answer, rows=longer)))
     root = ET.fromstring(boards_svg(made, boards))
     edges = [
         float(line.attrib["y1"]) + float(moved[1])
@@ -134,7 +136,7 @@ def test_boards_are_drawn_on_one_scale_with_their_rear_edges_in_line() -> None:
 
 def test_a_board_without_a_plan_is_not_drawn() -> None:
     made = comparison()
-    svg = boards_svg(made, made.boards)
+    svg = boards_svg(made, made.plan.boards)
     assert "2 boards side by side" in svg
     assert "third.yaml" not in svg
 
@@ -167,18 +169,17 @@ def test_the_page_marks_the_parts_that_differ() -> None:
 
 
 def test_of_many_boards_the_first_are_drawn() -> None:
-    many = tuple(replace(FULL, name=f"board-{n}") for n in range(MOST_DRAWN + 1))
-    page = as_page(replace(comparison(), boards=many))
+    page = as_page(with_boards([named(FULL, f"board-{n}") for n in range(MOST_DRAWN + 1)]))
     assert f"Drawn are the first {MOST_DRAWN}." in page
     assert f"{MOST_DRAWN} boards side by side" in page
 
 
 def test_a_page_of_no_boards_is_a_page() -> None:
-    html5lib.HTMLParser(strict=True).parse(as_page(replace(comparison(), boards=())))
+    html5lib.HTMLParser(strict=True).parse(as_page(with_boards([])))
 
 
 def test_an_addition_of_several_is_counted_once() -> None:
-    view = headroom()
-    several = [replace(room, name=f"2 x {room.name}") for room in view.rooms]
-    text = " ".join(headroom_text(replace(view, rooms=tuple(several))).split())
+    answer = headroom()
+    several = tuple(replace(room, name=f"2 x {room.name}") for room in answer.plan.rooms)
+    text = " ".join(headroom_text(replace(answer, plan=HeadroomPlan(several))).split())
     assert "by 10 x drive. Mixtures" in text

@@ -6,14 +6,19 @@ from dataclasses import replace
 
 import pytest
 
-from slotfit.answers.compare.compare import Candidate, names_aside, notes_aside, on_board
+from slotfit.answers.compare.boards import (
+    Candidate,
+    names_dropped,
+    on_board,
+    wishes_dropped,
+)
 from slotfit.model.board import Board
 from slotfit.model.problem import Problem
 from tests.choose.invented import ONE_PROCESSOR, TWO_SLOTS, board, build, cards
 
 
 def swapped(problem: Problem, other: Board, fitted: int | None = None) -> Problem:
-    return on_board(problem, problem.rigs[0].id, Candidate(other.id, other, fitted)).problem
+    return on_board(problem, problem.rigs[0].id, Candidate(other.id, other, fitted))[0]
 
 
 def three() -> Board:
@@ -43,8 +48,8 @@ def test_the_processor_of_the_same_number_counts(
 
 def test_a_processor_that_is_not_there_is_told() -> None:
     problem = build(cards("nic", nic=", near: cpu1"))
-    found = on_board(problem, "box", Candidate("one", board(ONE_PROCESSOR)))
-    assert found.notes == ("one-processor has no fitted processor like cpu1: p0 stands for it",)
+    _, notes = on_board(problem, "box", Candidate("one", board(ONE_PROCESSOR)))
+    assert notes == ("one-processor has no fitted processor like cpu1: p0 stands for it",)
 
 
 def test_a_processor_by_the_machines_name_keeps_that_name() -> None:
@@ -59,9 +64,9 @@ def test_a_processor_of_another_machine_stays() -> None:
 
 def test_a_processor_that_could_be_of_any_machine_stays_and_is_told() -> None:
     problem = two_machines(", near: cpu1")
-    found = on_board(problem, "m1", Candidate("three", three(), 3))
-    assert found.problem.item["nic"].wish.near == "cpu1"
-    assert found.notes == ("`near` of nic could mean any machine: it still names cpu1",)
+    found, notes = on_board(problem, "m1", Candidate("three", three(), 3))
+    assert found.item["nic"].wish.near == "cpu1"
+    assert notes == ("`near` of nic could mean any machine: it still names cpu1",)
 
 
 def test_a_processor_that_no_other_machine_has_is_that_machines() -> None:
@@ -70,9 +75,9 @@ def test_a_processor_that_no_other_machine_has_is_that_machines() -> None:
     one, other = both.rigs
     lone = other.board.model_copy(update={"processors": other.board.processors[:1]})
     problem = replace(both, rigs=(one, replace(other, board=lone)))
-    found = on_board(problem, "m1", Candidate("three", three(), 3))
-    assert found.problem.item["nic"].wish.near == "m1/b"
-    assert found.notes == ()
+    found, notes = on_board(problem, "m1", Candidate("three", three(), 3))
+    assert found.item["nic"].wish.near == "m1/b"
+    assert notes == ()
 
 
 def two_machines(wish: str) -> Problem:
@@ -96,12 +101,12 @@ def test_receptacles_of_several_machines_carry_the_machines_name() -> None:
 def test_another_boards_names_mean_nothing_and_no_board_is_held_to_them() -> None:
     problem = build(cards("nic", "hba", nic=", only: [slot2]", hba=", ban: [slot2]"))
     own, other = Candidate("own", board()), Candidate("other", board(ONE_PROCESSOR))
-    aside = names_aside(problem, "box", [own, other])
-    assert aside == {"slot1", "slot2"}
+    dropped = names_dropped(problem, "box", [own, other])
+    assert dropped == {"slot1", "slot2"}
     for candidate in (own, other):
-        for item in on_board(problem, "box", candidate, aside).problem.items:
+        for item in on_board(problem, "box", candidate, dropped)[0].items:
             assert (item.wish.pin, item.wish.only, item.wish.ban) == (None, (), ())
-    assert [*notes_aside(problem, aside)] == [
+    assert [*wishes_dropped(problem, dropped)] == [
         "`only` of nic names slot2 of this build's board: not asked of any board",
         "`ban` of hba names slot2 of this build's board: not asked of any board",
     ]
@@ -111,15 +116,15 @@ def test_names_count_between_boards_of_one_id() -> None:
     problem = build(cards("nic", nic=", pin: slot2"))
     shorter = board(TWO_SLOTS[: TWO_SLOTS.index("  - {id: slot2")])
     same = Candidate("same", board())
-    assert names_aside(problem, "box", [same]) == frozenset()
-    assert on_board(problem, "box", same).problem.item["nic"].wish.pin == "slot2"
-    assert names_aside(problem, "box", [same, Candidate("less", shorter)]) == {"slot2"}
+    assert names_dropped(problem, "box", [same]) == frozenset()
+    assert on_board(problem, "box", same)[0].item["nic"].wish.pin == "slot2"
+    assert names_dropped(problem, "box", [same, Candidate("less", shorter)]) == {"slot2"}
 
 
 def test_a_list_with_one_name_gone_is_gone_whole() -> None:
     """What is left of it would ask for more than before."""
     problem = build(cards("nic", nic=", only: [slot1, slot2]"))
-    kept = on_board(problem, "box", Candidate("same", board()), {"slot2"}).problem
+    kept = on_board(problem, "box", Candidate("same", board()), {"slot2"})[0]
     assert kept.item["nic"].wish.only == ()
 
 
@@ -135,4 +140,4 @@ def test_as_many_processors_as_before_as_far_as_there_are_sockets() -> None:
     problem = build(cards("nic"), machine="    processors: [cpu1]\n")
     assert swapped(problem, three()).rigs[0].fitted == {"a"}
     own = Candidate("own", problem.rigs[0].board, rig=problem.rigs[0])
-    assert on_board(problem, "box", own).problem.rigs[0].fitted == {"cpu1"}
+    assert on_board(problem, "box", own)[0].rigs[0].fitted == {"cpu1"}

@@ -10,8 +10,9 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from slotfit.answers.compare.compare import Candidate, Result
-from slotfit.answers.compare.verdict import comparison_of, difference, dominated_by, places
+from slotfit.answers.compare.answer import BoardTried
+from slotfit.answers.compare.boards import Candidate
+from slotfit.answers.compare.verdict import compare_answer, difference, dominated_by, ranks
 from slotfit.model.board import BoardReceptacle, Row
 from slotfit.model.problem import Problem, Rig
 from tests.builds import THEMES, small_build
@@ -27,8 +28,8 @@ def build_of(theme: str, seed: int) -> Problem:
 SEEDS = st.integers(0, 10**6)
 
 
-def proven(result: Result) -> bool:
-    return result.found is not None and result.found.proven
+def proven(result: BoardTried) -> bool:
+    return result.plan is not None and result.plan.proven
 
 
 @pytest.mark.parametrize("theme", THEMES)
@@ -37,7 +38,7 @@ def test_a_board_ties_with_itself(theme: str) -> None:
     rig = problem.rigs[0]
     one, other = tried(problem, *(Candidate(name, rig.board, rig=rig) for name in ("a", "b")))
     assert difference(one, other) is None
-    assert places([one, other]) == {"a": 1, "b": 1}
+    assert ranks([one, other]) == {"a": 1, "b": 1}
     assert dominated_by(one, [one, other]) is None
 
 
@@ -76,9 +77,9 @@ def test_the_demos_board_ties_with_its_renamed_self(name: Naming) -> None:
         Candidate("own", rig.board, rig=rig),
         Candidate("renamed", renamed(rig.board, name, turned=True)),
     )
-    compared = comparison_of(problem, "archive", results)
-    assert [board.place for board in compared.boards] == [1, 1]
-    assert [board.verdict for board in compared.boards] == [
+    compared = compare_answer(problem, "archive", results)
+    assert [board.rank for board in compared.plan.boards] == [1, 1]
+    assert [board.verdict for board in compared.plan.boards] == [
         "as good as renamed in every preference",
         "as good as own in every preference",
     ]

@@ -6,17 +6,18 @@ from dataclasses import replace
 
 import pytest
 
-from slotfit.answers.compare.answer import CauseView, OutlookView
-from slotfit.answers.compare.compare import Found, Result
-from slotfit.answers.compare.left_out import Missing, Obstacle
+from slotfit.answers.compare.answer import BoardPlan, BoardTried
 from slotfit.answers.compare.verdict import (
-    comparison_of,
+    compare_answer,
     difference,
     dominated_by,
-    places,
     ranked,
+    ranks,
     verdict,
 )
+from slotfit.answers.place.additions import FuturesTaken
+from slotfit.answers.place.causes import Contribution
+from slotfit.answers.place.left_out import MissingPart
 from slotfit.model.plan import StageValue
 from tests.choose.invented import build, cards
 from tests.render.hand_answer import hand_answer
@@ -24,25 +25,32 @@ from tests.render.hand_answer import hand_answer
 STAGES = ("dark-endpoints", "bandwidth", "locality", "cooling")
 
 
-def result(name: str, *stages: int, missing: int = 0, proven: bool = True) -> Result:
+def result(name: str, *stages: int, missing: int = 0, proven: bool = True) -> BoardTried:
     """A board that comes to so much in each preference."""
-    why = Obstacle("FIT003", "", "slot1 is taken")
-    return Result(
+    return BoardTried(
         name,
         name,
-        found=Found(
+        plan=BoardPlan(
             proven=proven,
+            placed=1,
             stages=tuple(
                 StageValue(stage, value, value, "")
                 for stage, value in zip(STAGES, stages, strict=True)
             ),
-            missing=tuple(Missing(f"card-{n}", why) for n in range(missing)),
-            causes=tuple(
-                CauseView(stage, f"{stage}-cause", value, f"because of {stage}")
+            missing=tuple(
+                MissingPart(f"card-{n}", "FIT003", "", "slot1 is taken") for n in range(missing)
+            ),
+            contributions=tuple(
+                Contribution(stage, f"{stage}-cause", value, f"because of {stage}")
                 for stage, value in zip(STAGES, stages, strict=True)
                 if value
             ),
-            view=hand_answer(),
+            free=(),
+            lanes_left=0,
+            power_left_w=None,
+            draw_unknown=(),
+            futures=None,
+            answer=hand_answer(),
         ),
     )
 
@@ -50,11 +58,11 @@ def result(name: str, *stages: int, missing: int = 0, proven: bool = True) -> Re
 def test_the_first_preference_that_differs_decides() -> None:
     slow, dark = result("slow", 0, 5000, 0, 0), result("dark", 1, 0, 0, 0)
     assert [one.name for one in ranked([dark, slow])] == ["slow", "dark"]
-    apart = difference(slow, dark)
+    apart = difference(dark, slow)
     assert apart
-    assert (apart.worse, apart.better, apart.stage) == ("dark", "slow", "dark-endpoints")
-    assert (apart.worse_value, apart.better_value, apart.only) == (1, 0, False)
-    assert (apart.worse_too, apart.better_there) == ((), ("bandwidth",))
+    assert (apart.loses, apart.against, apart.stage) == (True, "slow", "dark-endpoints")
+    assert (apart.value, apart.against_value, apart.only) == (1, 0, False)
+    assert (apart.worse_too, apart.better) == ((), ("bandwidth",))
 
 
 def test_a_required_part_counts_before_everything() -> None:
@@ -64,18 +72,18 @@ def test_a_required_part_counts_before_everything() -> None:
 
 def test_boards_that_tie_share_a_place() -> None:
     three = [result("a", 0, 0, 0, 0), result("b", 0, 0, 1, 0), result("c", 0, 0, 0, 0)]
-    assert places(three) == {"a": 1, "b": 3, "c": 1}
+    assert ranks(three) == {"a": 1, "b": 3, "c": 1}
 
 
 def test_boards_without_an_answer_come_last_and_have_no_place() -> None:
     some = [
-        Result("broken", "broken", mistake="bad.yaml:1:1: no"),
-        Result("late", "late"),
-        Result("no", "no", impossible=True),
+        BoardTried("broken", "broken", mistake="bad.yaml:1:1: no"),
+        BoardTried("late", "late"),
+        BoardTried("no", "no", impossible=True),
         result("yes", 0, 0, 0, 0),
     ]
     assert [one.name for one in ranked(some)] == ["yes", "no", "late", "broken"]
-    assert places(some) == {"yes": 1}
+    assert ranks(some) == {"yes": 1}
 
 
 BEST = result("best", 0, 1000, 0, 1)
@@ -92,7 +100,7 @@ DOMINATED = {
 
 
 @pytest.mark.parametrize(("other", "is_dominated"), DOMINATED.values(), ids=DOMINATED)
-def test_only_who_is_better_on_nothing_is_dominated(other: Result, is_dominated: bool) -> None:
+def test_only_who_is_better_on_nothing_is_dominated(other: BoardTried, is_dominated: bool) -> None:
     assert dominated_by(other, [BEST, other]) == ("best" if is_dominated else None)
     assert dominated_by(BEST, [BEST, other]) is None
 
@@ -110,9 +118,10 @@ def test_a_lower_price_is_something_to_be_better_on(
 
 
 def test_so_is_a_future_that_the_other_does_not_take() -> None:
-    def with_futures(one: Result, *fits: str) -> Result:
-        assert one.found
-        return replace(one, found=replace(one.found, outlook=OutlookView(fits, (), (), 0.5)))
+    def with_futures(one: BoardTried, *fits: str) -> BoardTried:
+        assert one.plan
+        taken = FuturesTaken(fits, (), (), 0.5)
+        return replace(one, plan=replace(one.plan, futures=taken))
 
     worse = result("x", 0, 1000, 1, 1)
     both = [with_futures(BEST, "a"), with_futures(worse, "a", "b")]
@@ -155,13 +164,13 @@ SAYS = {
             "(because of locality); time ran out: it may be better than this"
         ),
     ),
-    "no plan in time": ([BEST, Result("x", "x")], "time ran out before a plan was found"),
+    "no plan in time": ([BEST, BoardTried("x", "x")], "time ran out before a plan was found"),
     "no more known": (
-        [BEST, Result("x", "x", impossible=True)],
+        [BEST, BoardTried("x", "x", impossible=True)],
         "does not take everything; time ran out before it was known what it does take",
     ),
     "a mistake": (
-        [BEST, Result("x", "x", mistake="x.yaml:1:1: bad\nx.yaml:2:1: worse")],
+        [BEST, BoardTried("x", "x", mistake="x.yaml:1:1: bad\nx.yaml:2:1: worse")],
         "could not be tried: x.yaml:1:1: bad",
     ),
     "alone": ([result("x", 0, 0, 0, 0)], "everything fits"),
@@ -183,7 +192,7 @@ SAYS = {
 
 
 @pytest.mark.parametrize(("results", "says"), SAYS.values(), ids=SAYS)
-def test_the_verdict_says(results: list[Result], says: str) -> None:
+def test_the_verdict_says(results: list[BoardTried], says: str) -> None:
     order = ranked(results)
     x = next(one for one in order if one.name == "x")
     assert verdict(x, order) == says
@@ -192,7 +201,7 @@ def test_the_verdict_says(results: list[Result], says: str) -> None:
 def test_the_deciding_difference_is_told_from_each_side() -> None:
     problem = build(cards("nic"))
     results = [result("x", 0, 2500, 0, 0), BEST]
-    best, x = comparison_of(problem, "box", results).boards
+    best, x = compare_answer(problem, "box", results).plan.boards
     assert best.deciding
     assert x.deciding
     assert (x.deciding.against, x.deciding.value, x.deciding.against_value) == ("best", 2500, 1000)
@@ -201,4 +210,4 @@ def test_the_deciding_difference_is_told_from_each_side() -> None:
 
 
 def test_no_boards_make_an_empty_comparison() -> None:
-    assert comparison_of(build(cards("nic")), "box", []).boards == ()
+    assert compare_answer(build(cards("nic")), "box", []).plan.boards == ()

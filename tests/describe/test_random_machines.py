@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import tempfile
-from dataclasses import asdict
 from pathlib import Path
 
 from hypothesis import HealthCheck, given, settings
 
 from slotfit import api
 from slotfit.answers.place.of_plan import answer_of
-from slotfit.answers.verify.planned import as_it_stands, planned_in
+from slotfit.answers.verify.planned import as_it_stands, planned_machine
 from slotfit.answers.verify.verdict import verify
 from slotfit.read.machine import MachineSeen
 from tests.describe.invented import machines
@@ -38,5 +37,5 @@ def test_a_machine_runs_as_it_stands(seen: MachineSeen) -> None:
     placed = api.place(problem, SECONDS)
     assert placed.plan is not None
     view = answer_of(placed)
-    found = verify(planned_in(asdict(view), "plan"), seen).findings
-    assert [one.text for one in found if one.weight == "fault"] == []
+    found = verify(planned_machine(view, "plan"), seen).do.faults
+    assert [one.text for one in found] == []

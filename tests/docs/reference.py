@@ -286,21 +286,24 @@ that came along, your own and the project's; where a later one overrides an id, 
 @cache
 def answers() -> dict[str, type]:
     """Command -> the dataclass whose fields its `--json` prints."""
-    from slotfit.answers.catalog.entry import Entry  # noqa: PLC0415
-    from slotfit.answers.catalog.gaps import Report  # noqa: PLC0415
+    from slotfit.answers.catalog.answer import (  # noqa: PLC0415
+        LintAnswer,
+        ListAnswer,
+        ShowAnswer,
+    )
     from slotfit.answers.check.carriers import CarriersView  # noqa: PLC0415
     from slotfit.answers.check.view import CheckView  # noqa: PLC0415
-    from slotfit.answers.compare.answer import Comparison  # noqa: PLC0415
-    from slotfit.answers.headroom.answer import HeadroomView  # noqa: PLC0415
+    from slotfit.answers.compare.answer import CompareAnswer  # noqa: PLC0415
+    from slotfit.answers.headroom.answer import HeadroomAnswer  # noqa: PLC0415
     from slotfit.answers.no_plan.choices import ChoicesView  # noqa: PLC0415
     from slotfit.answers.no_plan.text import ExplanationView  # noqa: PLC0415
     from slotfit.answers.place.answer import PlaceAnswer  # noqa: PLC0415
-    from slotfit.answers.read.report import ReadView  # noqa: PLC0415
+    from slotfit.answers.read.report import ReadAnswer  # noqa: PLC0415
     from slotfit.answers.sequence.answer import (  # noqa: PLC0415
         PullFirstAnswer,
         SequenceAnswer,
     )
-    from slotfit.answers.verify.answer import VerifyView  # noqa: PLC0415
+    from slotfit.answers.verify.answer import VerifyAnswer  # noqa: PLC0415
     from slotfit.answers.why.text import WhyView  # noqa: PLC0415
 
     return {
@@ -310,14 +313,15 @@ def answers() -> dict[str, type]:
         "check": CheckView,
         "carriers": CarriersView,
         "why": WhyView,
-        "compare": Comparison,
-        "headroom": HeadroomView,
+        "compare": CompareAnswer,
+        "headroom": HeadroomAnswer,
         "sequence": SequenceAnswer,
         "sequence --pull-first": PullFirstAnswer,
-        "read": ReadView,
-        "verify": VerifyView,
-        "catalog list and search, each of `entries`": Entry,
-        "catalog lint, each of `files`": Report,
+        "read": ReadAnswer,
+        "verify": VerifyAnswer,
+        "catalog list and search": ListAnswer,
+        "catalog show": ShowAnswer,
+        "catalog lint": LintAnswer,
     }
 
 
@@ -339,8 +343,8 @@ JSON_INTRODUCTION = """\
 `--json` prints one object. `schema_version` is raised when a key changes its meaning or goes away,
 not when one is added. Quantities have their unit in the key: `_mb_s` megabytes per second, `_w`
 watts. `null` means not known, never zero. `catalog show --json` prints `file` and `described`: the
-description by the keys of its [file format](files.md), short forms spelled out. A JSON Schema of
-what `place` prints lies in `catalog/schema/answer-place.json`.
+description by the keys of its [file format](files.md), short forms spelled out. A JSON Schema
+of each lies in `catalog/schema`: `answer-place.json` and so on.
 """
 
 

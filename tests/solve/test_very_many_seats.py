@@ -10,8 +10,8 @@ from random import Random
 import pytest
 
 from slotfit import api
-from slotfit.answers.compare.left_out import place_most
 from slotfit.answers.no_plan.answer import Explanation
+from slotfit.answers.place.left_out import place_most
 from slotfit.answers.why.answer import why
 from slotfit.engine.seats import MANY_SEATS, seat_all
 from slotfit.files import catalog_root
@@ -138,9 +138,9 @@ def test_what_does_not_fit_does_not_fit() -> None:
 def test_as_many_fit() -> None:
     """Two carriers of four and two sockets of the board take ten of forty drives."""
     most = place_most(build(CROWDED), SECONDS)
-    assert most.status is Status.PROVEN
+    assert most.placed.status is Status.PROVEN
     assert [one.item for one in most.missing] == [f"drive-{n}" for n in range(11, 41)]
-    assert all(one.why.rule for one in most.missing)
+    assert all(one.rule for one in most.missing)
 
 
 @pytest.mark.usefixtures("few_are_many")

@@ -12,8 +12,13 @@ from typing import Any
 from slotfit import api
 from slotfit.answers.place.of_plan import answer_of
 from slotfit.answers.text_layout import as_json
-from slotfit.answers.verify.answer import FindingView, VerifyView
-from slotfit.answers.verify.planned import as_it_stands, planned_in
+from slotfit.answers.verify.answer import Finding, VerifyAnswer
+from slotfit.answers.verify.planned import (
+    MachinePlan,
+    as_it_stands,
+    plan_in,
+    planned_machine,
+)
 from slotfit.answers.verify.verdict import verify
 from slotfit.read import smbios
 from slotfit.read.join import join
@@ -85,14 +90,24 @@ def document() -> dict[str, Any]:
     return found
 
 
-def held(seen: MachineSeen, plan_: dict[str, Any] | None = None) -> VerifyView:
+def planned_in(found: dict[str, Any], machine: str | None = None) -> MachinePlan:
+    """One machine of a plan that was changed as data."""
+    return planned_machine(plan_in(json.dumps(found), "plan.json"), "plan.json", machine)
+
+
+def held(seen: MachineSeen, plan_: dict[str, Any] | None = None) -> VerifyAnswer:
     """The plan held against a machine."""
-    return verify(planned_in(plan_ or document(), "plan.json"), seen)
+    return verify(planned_in(plan_ or document()), seen)
 
 
-def faults(view: VerifyView) -> dict[str, FindingView]:
+def findings(answer: VerifyAnswer) -> tuple[Finding, ...]:
+    """All of them, faults first."""
+    return (*answer.do.faults, *answer.watch.open, *answer.more.no_fault)
+
+
+def faults(answer: VerifyAnswer) -> dict[str, Finding]:
     """Kind -> finding; a test that expects two of a kind counts them itself."""
-    return {one.kind: one for one in view.findings if one.weight == "fault"}
+    return {one.kind: one for one in answer.do.faults}
 
 
 def changed(bus: Bus, address: str, **fields: Any) -> Bus:

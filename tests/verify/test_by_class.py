@@ -13,6 +13,7 @@ from tests.verify.scenes import (
     changed,
     document,
     faults,
+    findings,
     held,
     moved,
     planned_bus,
@@ -32,7 +33,7 @@ def nameless() -> dict[str, Any]:
 
 
 def test_all_as_planned_by_class_alone() -> None:
-    assert held(seen_on(planned_bus()), nameless()).good
+    assert held(seen_on(planned_bus()), nameless()).verdict.good
 
 
 def test_a_moved_card_is_found_by_its_class() -> None:
@@ -75,7 +76,7 @@ def plan_with_disks(count: int) -> dict[str, Any]:
 
 
 def test_as_many_disks_as_planned() -> None:
-    assert held(with_disks(4), plan_with_disks(4)).good
+    assert held(with_disks(4), plan_with_disks(4)).verdict.good
 
 
 def test_a_disk_too_few() -> None:
@@ -85,7 +86,7 @@ def test_a_disk_too_few() -> None:
 
 def test_disks_that_no_source_lists_are_left_open() -> None:
     seen = replace(with_disks(4), sources=(("lspci text", "bus"),))
-    (one,) = held(seen, plan_with_disks(4)).findings
+    (one,) = findings(held(seen, plan_with_disks(4)))
     assert (one.kind, one.weight) == ("not-known", "open")
 
 

@@ -69,7 +69,7 @@ def test_what_was_planned_and_is_not_there_is_a_no(bundle: Path, tmp_path: Path)
     write_sys(tmp_path / "empty", [Placed(port("0000:00:01.0", 1, number=1, lanes=8))])
     done = typed("verify", "marsh/build.yaml", "empty", "--json")
     assert done.code == 1
-    assert [one["kind"] for one in json.loads(done.out)["findings"]] == ["missing"]
+    assert [one["kind"] for one in json.loads(done.out)["do"]["faults"]] == ["missing"]
 
 
 def test_nothing_is_written_over(bundle: Path) -> None:

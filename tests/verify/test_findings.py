@@ -25,6 +25,7 @@ from tests.verify.scenes import (
     changed,
     document,
     faults,
+    findings,
     held,
     moved,
     planned_bus,
@@ -38,14 +39,14 @@ def first_cause(bus: Bus, kind: str) -> str:
 
 
 def test_all_as_planned() -> None:
-    view = held(seen_on(planned_bus()))
-    assert (view.good, view.findings) == (True, ())
+    answer = held(seen_on(planned_bus()))
+    assert (answer.verdict.good, findings(answer)) == (True, ())
 
 
 def test_a_missing_card() -> None:
-    view = held(seen_on(without(planned_bus(), "02:00.0")))
-    assert view.good is False
-    assert {kind: one.items for kind, one in faults(view).items()} == {"missing": ("network-1",)}
+    answer = held(seen_on(without(planned_bus(), "02:00.0")))
+    assert answer.verdict.good is False
+    assert {kind: one.items for kind, one in faults(answer).items()} == {"missing": ("network-1",)}
 
 
 def test_a_card_in_the_wrong_slot() -> None:
@@ -62,7 +63,7 @@ def test_two_cards_that_changed_places_are_both_named() -> None:
     swapped = changed(bus, "01:00.0", device=network.device, class_code=network.class_code)
     swapped = changed(swapped, "02:00.0", device=accelerator.device,
                       class_code=accelerator.class_code)  # fmt: skip
-    found = [one for one in held(seen_on(swapped)).findings if one.kind == "elsewhere"]
+    found = [one for one in findings(held(seen_on(swapped))) if one.kind == "elsewhere"]
     assert {one.items[0] for one in found} == {"network-1", "accelerator-1"}
 
 
@@ -92,10 +93,10 @@ def test_drives_in_each_others_sockets_are_told_where_they_differ() -> None:
     bus = planned_bus()
     for at, device in ((0x41, 0xD0), (0x42, 0xD2), (0x43, 0xD1), (0x44, 0xD3)):
         bus = changed(bus, f"{at:02x}:00.0", device=device)
-    view = held(seen_on(bus), plan)
-    (finding,) = view.findings
+    answer = held(seen_on(bus), plan)
+    (finding,) = findings(answer)
     assert (finding.kind, finding.items) == ("other-order", ("drive-2", "drive-3"))
-    assert view.good is False
+    assert answer.verdict.good is False
     assert "drive-3 at 0000:42:00.0 (planned in socket3)" in finding.text
 
 
@@ -105,9 +106,9 @@ def test_drives_in_the_opposite_order_are_only_noted() -> None:
     bus = planned_bus()
     for at, device in ((0x41, 0xD3), (0x42, 0xD2), (0x43, 0xD1), (0x44, 0xD0)):
         bus = changed(bus, f"{at:02x}:00.0", device=device)
-    view = held(seen_on(bus), plan)
-    assert [(one.kind, one.weight) for one in view.findings] == [("other-order", "note")]
-    assert view.good is True
+    answer = held(seen_on(bus), plan)
+    assert [(one.kind, one.weight) for one in findings(answer)] == [("other-order", "note")]
+    assert answer.verdict.good is True
 
 
 def with_drives(plan: dict[str, Any], *devices: int) -> dict[str, Any]:
@@ -195,9 +196,9 @@ def test_a_port_that_is_limited_is_named_first() -> None:
 
 
 def test_a_link_at_rest_is_no_fault() -> None:
-    view = held(seen_on(changed(planned_bus(), "01:00.0", speed_now=1)))
-    (note,) = view.findings
-    assert (view.good, note.kind, note.weight) == (True, "resting", "note")
+    answer = held(seen_on(changed(planned_bus(), "01:00.0", speed_now=1)))
+    (note,) = findings(answer)
+    assert (answer.verdict.good, note.kind, note.weight) == (True, "resting", "note")
     assert "read once more while it works" in note.causes[0].next
 
 
@@ -216,9 +217,14 @@ def test_something_nobody_planned() -> None:
 
 def test_links_that_do_not_show_leave_it_open() -> None:
     hidden = {f"a_{bus}_00_0": {"link": None} for bus in ("01", "02", "41", "42", "43", "44")}
-    view = held(seen_on(planned_bus(), **hidden))
-    (one,) = view.findings
-    assert (view.good, one.kind, one.weight, len(one.items)) == (False, "not-known", "open", 6)
+    answer = held(seen_on(planned_bus(), **hidden))
+    (one,) = findings(answer)
+    assert (answer.verdict.good, one.kind, one.weight, len(one.items)) == (
+        False,
+        "not-known",
+        "open",
+        6,
+    )
 
 
 def guests(**of: str) -> dict[str, Any]:
@@ -230,14 +236,14 @@ def guests(**of: str) -> dict[str, Any]:
 
 def test_two_guests_in_one_isolation_group() -> None:
     seen = seen_on(planned_bus(), a_01_00_0={"iommu_group": 9}, a_02_00_0={"iommu_group": 9})
-    found = held(seen, guests(accelerator_1="one", network_1="two")).findings
+    found = findings(held(seen, guests(accelerator_1="one", network_1="two")))
     assert [one.kind for one in found] == ["shared-isolation", "shared-isolation"]
     assert "with network-1" in found[0].text
-    assert held(seen, guests(accelerator_1="one", network_1="one")).good
+    assert held(seen, guests(accelerator_1="one", network_1="one")).verdict.good
 
 
 def test_a_guest_without_a_known_group_is_left_open() -> None:
-    (one,) = held(seen_on(planned_bus()), guests(network_1="two")).findings
+    (one,) = findings(held(seen_on(planned_bus()), guests(network_1="two")))
     assert (one.kind, one.weight) == ("not-known", "open")
 
 
@@ -250,7 +256,7 @@ def test_another_processor_than_planned() -> None:
         else:
             seat["processor"] = None
     seen = seen_on(planned_bus())
-    assert held(seen, plan).good  # nothing that was read says which one it is
+    assert held(seen, plan).verdict.good  # nothing that was read says which one it is
     told = tuple(on_processor(one, 0) for one in seen.receptacles)
     found = faults(held(replace(seen, receptacles=told), plan))
     assert set(found) == {"other-processor"}
@@ -270,5 +276,5 @@ def test_every_kind_has_a_cause_and_something_to_try(kind: str) -> None:
 
 def test_another_machines_listing_is_asked_about() -> None:
     bus: Bus = {"00:00.0": planned_bus()["00:00.0"]}
-    view = held(seen_on(bus | {"00:1f.0": endpoint("00:1f.0", kind=NETWORK, vendor=0x7777)}))
-    assert any("read from another machine" in note for note in view.notes)
+    answer = held(seen_on(bus | {"00:1f.0": endpoint("00:1f.0", kind=NETWORK, vendor=0x7777)}))
+    assert any("read from another machine" in note for note in answer.watch.notes)

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slotfit.answers.verify.planned import document_in, planned_in
+from slotfit.answers.verify.planned import plan_in
 from slotfit.errors import InputError
-from tests.verify.scenes import document
+from tests.verify.scenes import document, planned_in
 
 JUNK: st.SearchStrategy[Any] = (
     st.none() | st.booleans() | st.integers(-3, 3) | st.text(max_size=3) | st.just([]) | st.just({})
@@ -25,7 +25,7 @@ JUNK: st.SearchStrategy[Any] = (
 )
 def test_what_is_no_plan(text: str, words: str) -> None:
     with pytest.raises(InputError) as raised:
-        planned_in(document_in(text, "plan.json"), "plan.json")
+        plan_in(text, "plan.json")
     assert words in str(raised.value)
 
 
@@ -34,10 +34,24 @@ def test_a_plan_of_several_machines_asks_which() -> None:
     machines = plan["plan"]["machines"]
     machines.append(dict(machines[0], id="other"))
     with pytest.raises(InputError, match="say which one was seen: marsh, other"):
-        planned_in(plan, "plan.json")
-    assert planned_in(plan, "plan.json", "other").seats == ()
+        planned_in(plan)
+    assert planned_in(plan, "other").seats == ()
     with pytest.raises(InputError, match="no machine third"):
-        planned_in(plan, "plan.json", "third")
+        planned_in(plan, "third")
+
+
+def test_every_mistake_is_told_at_once_and_where_it_is() -> None:
+    plan = document()
+    plan["seats"][0]["links"][0]["lanes"] = "x16"
+    del plan["seats"][1]["site"]
+    plan["machines"] = {}
+    with pytest.raises(InputError) as raised:
+        planned_in(plan)
+    assert str(raised.value).splitlines() == [
+        "plan.json: machines: expected a list",
+        "plan.json: seats[0].links[0].lanes: expected a whole number",
+        "plan.json: seats[1].site: missing",
+    ]
 
 
 def paths(value: Any, here: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
@@ -71,7 +85,7 @@ def test_a_damaged_plan_is_read_or_refused(path: tuple[Any, ...], junk: Any, dro
 def refusal(plan: dict[str, Any]) -> str:
     """What is said of a plan that is refused; empty for one that is read."""
     try:
-        planned_in(plan, "plan.json")
+        planned_in(plan)
     except InputError as error:
         return str(error)
     return ""

@@ -8,6 +8,7 @@ import json
 import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
+from importlib import import_module
 from itertools import zip_longest
 from types import ModuleType
 from typing import Any, get_args
@@ -15,7 +16,6 @@ from typing import Any, get_args
 from pydantic import TypeAdapter
 from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 
-from slotfit.answers.place.answer import PlaceAnswer
 from slotfit.model import board, build, machine, part, words
 from slotfit.model.board import Board, read_split
 from slotfit.model.build import Addition, Build, BuildPart, Futures, read_names
@@ -115,8 +115,19 @@ KINDS: dict[str, type[Entity]] = {
 }
 """What a file's `kind` says -> what it describes."""
 
-ANSWERS: dict[str, type] = {"answer-place": PlaceAnswer}
-"""Answer -> its type, which is what `--json` prints."""
+ANSWERS = {
+    "answer-place": "place.answer.PlaceAnswer",
+    "answer-compare": "compare.answer.CompareAnswer",
+    "answer-headroom": "headroom.answer.HeadroomAnswer",
+    "answer-sequence": "sequence.answer.SequenceAnswer",
+    "answer-pull-first": "sequence.answer.PullFirstAnswer",
+    "answer-read": "read.report.ReadAnswer",
+    "answer-verify": "verify.answer.VerifyAnswer",
+    "answer-catalog-list": "catalog.answer.ListAnswer",
+    "answer-catalog-show": "catalog.answer.ShowAnswer",
+    "answer-catalog-lint": "catalog.answer.LintAnswer",
+}
+"""Answer -> its type, which is what `--json` prints; loaded where its schema is asked for."""
 
 LANES = "0*([1-9]|[12][0-9]|3[0-2])"
 FORMS = "|".join(get_args(Form))
@@ -157,12 +168,19 @@ DESCRIBED: dict[tuple[type[Entity], str], type[Entity]] = {
 def schema_of(kind: str) -> JsonSchemaValue:
     """The schema of a kind of file or of an answer; KeyError for a word that is neither."""
     if kind in ANSWERS:
-        made = TypeAdapter(ANSWERS[kind]).json_schema(schema_generator=FileSchema)
+        made = TypeAdapter(answer_type(kind)).json_schema(schema_generator=FileSchema)
         # What was asked beside it has keys of its own.
         made |= {"additionalProperties": True}
         return {"$schema": DRAFT, "title": f"slotfit {kind.replace('-', ' of ')}", **made}
     made = KINDS[kind].model_json_schema(schema_generator=FileSchema)
     return {"$schema": DRAFT, "title": f"slotfit {kind} file", **made}
+
+
+def answer_type(name: str) -> type:
+    """The class of one of ANSWERS."""
+    module, _, kind = ANSWERS[name].rpartition(".")
+    found: type = getattr(import_module(f"slotfit.answers.{module}"), kind)
+    return found
 
 
 def schema_text(kind: str) -> str:
@@ -205,6 +223,16 @@ class FileSchema(GenerateJsonSchema):
                 key["description"] = texts[name]
         every = {"required": [*made["properties"]], "additionalProperties": False}
         return made | every | {"description": class_text(kind)}
+
+    def named_tuple_schema(self, schema: Any) -> JsonSchemaValue:
+        """Printed as an object."""
+        properties = {one["name"]: self.generate_inner(one["schema"]) for one in schema["fields"]}
+        return {
+            "type": "object",
+            "description": class_text(schema["cls"]),
+            "properties": properties,
+            "required": [*properties],
+        }
 
     def reference(self, model: type[Entity], name: str) -> JsonSchemaValue:
         """What may stand where a thing is named or written out."""

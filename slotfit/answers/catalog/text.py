@@ -1,67 +1,39 @@
-"""What lint has to say, for a terminal."""
+"""Lists and what lint has to say, for a terminal."""
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Sequence
-from typing import Any, get_args
+from typing import get_args
 
-from slotfit.answers.catalog.entry import Entry
+from slotfit.answers.catalog.answer import CatalogEntry, LintAnswer, ListAnswer
 from slotfit.answers.catalog.gaps import QUESTIONS, Remark, Report, Sort
-from slotfit.answers.place.answer import SCHEMA_VERSION
-from slotfit.answers.text_layout import heading, hung, plain
-from slotfit.model.entity import Entity, Span
+from slotfit.answers.text_layout import heading, hung
+from slotfit.model.entity import Span
 from slotfit.model.words import PartClass
-
-
-def dumped(data: dict[str, Any]) -> str:
-    found = plain({"schema_version": SCHEMA_VERSION, **data})
-    return json.dumps(found, indent=2, ensure_ascii=False) + "\n"
-
-
-def list_json(entries: Sequence[Entry]) -> str:
-    """What a list has."""
-    return dumped({"entries": entries})
-
-
-def show_json(entity: Entity, where: str) -> str:
-    """Everything that is said or follows, by the file's own keys; `where` is the file."""
-    described = entity.model_dump(mode="json", by_alias=True, exclude_none=True)
-    return dumped({"file": where, "described": described})
-
-
-def lint_json(reports: Sequence[Report]) -> str:
-    """Every remark with its place; what is about a whole file names the file."""
-    return dumped({"files": reports})
-
 
 GROUPS = ("board", *get_args(PartClass), "chassis", "power-supply")
 """Headings of a list, in order."""
 
 
-def list_text(entries: Sequence[Entry]) -> str:
+def list_text(answer: ListAnswer) -> str:
     """Ids and names below the kind or class they belong to."""
-    return "\n".join(line.rstrip() for line in list_lines(entries)) + "\n"
+    return "\n".join(line.rstrip() for line in list_lines(answer.entries)) + "\n"
 
 
-def list_lines(entries: Sequence[Entry]) -> Iterator[str]:
+def list_lines(entries: Sequence[CatalogEntry]) -> Iterator[str]:
     if not entries:
         yield "Nothing in the catalog is like that. A word has to begin a word of an id, a name, a"
         yield "class or a description; `slotfit catalog list` shows everything."
         return
     wide = max(len(entry.id) for entry in entries)
     for group in GROUPS:
-        here = [entry for entry in entries if group_of(entry) == group]
+        # A part's class, else the kind of file.
+        here = [entry for entry in entries if (entry.part_class or entry.kind) == group]
         if here:
             yield from heading(f"{group} ({len(here)})")
             for entry in here:
                 yield from hung(f"  {entry.id:<{wide}}  ", entry.name)
     yield from heading("Show one: slotfit catalog show ID")
-
-
-def group_of(entry: Entry) -> str:
-    """A part's class, else the kind of file."""
-    return entry.part_class or entry.kind
 
 
 TITLES: dict[Sort, str] = {
@@ -72,9 +44,9 @@ TITLES: dict[Sort, str] = {
 }
 
 
-def lint_text(reports: Sequence[Report]) -> str:
+def lint_text(answer: LintAnswer) -> str:
     """Each file with what is to be said of it; several files: what is not known only as a count."""
-    return "\n".join(line.rstrip() for line in lint_lines(reports)) + "\n"
+    return "\n".join(line.rstrip() for line in lint_lines(answer.files)) + "\n"
 
 
 def lint_lines(reports: Sequence[Report]) -> Iterator[str]:

@@ -1,23 +1,112 @@
-"""A comparison of boards for a terminal of 80 columns."""
+"""A comparison of boards for a terminal of 80 columns, and as a table."""
 
 from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from slotfit.answers.compare.answer import (
     UNTRIED,
-    BoardView,
-    Comparison,
-    LeftView,
-    OutlookView,
-    legend,
-    table,
+    BoardPlan,
+    BoardTried,
+    CompareAnswer,
+    RankedBoard,
 )
 from slotfit.answers.names import gb_s
+from slotfit.answers.place.additions import FuturesTaken
 from slotfit.answers.place.answer import PlannedSeat
+from slotfit.answers.place.causes import FreeGroup
 from slotfit.answers.text_layout import WIDTH, bullet, columns, fill, heading
+
+COLUMNS = {
+    "optional-parts": ("optional", "optional: weight of optional parts left out"),
+    "dark-endpoints": ("dark", "dark: endpoints"),
+    "bandwidth": ("short", "short: GB/s of demand, both ways added"),
+    "unproven-facts": ("facts", "facts: unproven"),
+    "locality": ("far", "far: parts on another processor"),
+    "cooling": ("airless", "airless: gaps"),
+}
+"""Preference -> head of its column, and what it counts."""
+
+
+def with_plan(answer: CompareAnswer) -> list[RankedBoard]:
+    """The boards that have a plan, best first."""
+    return [board for board in answer.plan.boards if board.tried.plan]
+
+
+def stages_shown(boards: Sequence[RankedBoard], *, zeros: bool) -> list[str]:
+    """The preferences, in order; without `zeros` none that all boards meet in full."""
+    every = [one for board in boards if board.tried.plan for one in board.tried.plan.stages]
+    shown = {one.stage for one in every if zeros or one.value}
+    return [stage for stage in dict.fromkeys(one.stage for one in every) if stage in shown]
+
+
+def legend(boards: Sequence[RankedBoard], *, zeros: bool = True) -> str:
+    """What the columns count."""
+    said = [COLUMNS[stage][1] for stage in stages_shown(boards, zeros=zeros)]
+    return "; ".join([*said, "lanes, W: left"])
+
+
+def table(
+    answer: CompareAnswer, boards: Sequence[RankedBoard], *, zeros: bool = True
+) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """The head and a row a board."""
+    stages = stages_shown(boards, zeros=zeros)
+    extra = [name for name, text in EXTRAS.items() if any(text(board.tried) for board in boards)]
+    head = ("board", "placed", *(COLUMNS[stage][0] for stage in stages), "lanes", "W", *extra)
+    rows = [
+        (
+            board.tried.name,
+            f"{plan.placed}/{answer.plan.count}",
+            *values(plan, stages),
+            str(plan.lanes_left),
+            watts_left(plan),
+            *(EXTRAS[name](board.tried) for name in extra),
+        )
+        for board in boards
+        if (plan := board.tried.plan)
+    ]
+    return head, rows
+
+
+def values(plan: BoardPlan, stages: Iterable[str]) -> Iterator[str]:
+    """One value a stage; a value that is not proven with the one that may be possible."""
+    known = {one.stage: one for one in plan.stages}
+    for stage in stages:
+        one = known.get(stage)
+        amount = gb_s if stage == "bandwidth" else str
+        if one is None:
+            yield "-"
+        else:
+            perhaps = "" if one.proven else f" (or {amount(one.bound)})"
+            yield amount(one.value) + perhaps
+
+
+def watts_left(plan: BoardPlan) -> str:
+    """What the supply has left; `<` where some draw is not known."""
+    if plan.power_left_w is None:
+        return "?"
+    return ("<" if plan.draw_unknown else "") + f"{plan.power_left_w:g}"
+
+
+def price(board: BoardTried) -> str:
+    """The board's price, as its file has it."""
+    return "" if board.price is None else f"{board.price:g}"
+
+
+def processors(board: BoardTried) -> str:
+    """Processors fitted, where not every socket has one."""
+    return f"{board.fitted}/{board.sockets}" if board.fitted < board.sockets else ""
+
+
+def futures_share(board: BoardTried) -> str:
+    """Share of the likely futures, by weight."""
+    return f"{board.plan.futures.share:.0%}" if board.plan and board.plan.futures else ""
+
+
+EXTRAS = {"price": price, "processors": processors, "futures": futures_share}
+"""Columns that are there only if some board has something to say in them."""
 
 LEFT_OUT = "left out"
 
@@ -28,27 +117,23 @@ MARKS = (
 )
 
 
-def seats(board: BoardView) -> tuple[PlannedSeat, ...]:
-    """Its seats, if it has any."""
-    return board.view.plan.seats if board.view else ()
-
-
-def seat_in(board: BoardView, item: str) -> PlannedSeat | None:
+def seat_in(board: RankedBoard, item: str) -> PlannedSeat | None:
     """Where the board has the part."""
-    return next((seat for seat in seats(board) if seat.item == item), None)
+    plan = board.tried.plan
+    return (
+        next((seat for seat in plan.answer.plan.seats if seat.item == item), None) if plan else None
+    )
 
 
-def place(board: BoardView, seat: PlannedSeat) -> str:
+def several_machines(board: RankedBoard) -> bool:
+    """Whether a receptacle is known only by its machine too."""
+    return board.tried.plan is not None and len(board.tried.plan.answer.plan.machines) > 1
+
+
+def place(board: RankedBoard, seat: PlannedSeat) -> str:
     """`SLOT 3`, `m2a of cache`, and the machine where there are several."""
-    several = board.view is not None and len(board.view.plan.machines) > 1
-    machine = f"{seat.machine} " if several and not seat.depth else ""
+    machine = f"{seat.machine} " if several_machines(board) and not seat.depth else ""
     return f"{machine}{seat.label}" + (f" of {seat.owner}" if seat.depth else "")
-
-
-def short_place(board: BoardView, seat: PlannedSeat) -> str:
-    """`SLOT 3`, `cache/m2a`, `north/SLOT 3` where there are several machines."""
-    several = board.view is not None and len(board.view.plan.machines) > 1
-    return f"{seat.owner}/{seat.label}" if seat.depth or several else seat.label
 
 
 def link(seat: PlannedSeat) -> str:
@@ -59,11 +144,6 @@ def link(seat: PlannedSeat) -> str:
     if len(seat.links) > 1:
         return f"{len(alive)} of {len(seat.links)} live"
     return seat.links[0].text
-
-
-def short_link(seat: PlannedSeat) -> str:
-    """`16GT x8`, `4/4 live`."""
-    return link(seat).replace(" GT/s", "GT").replace(" of ", "/")
 
 
 def demand(seat: PlannedSeat) -> str:
@@ -84,18 +164,18 @@ def hangs_on(seat: PlannedSeat) -> str:
 
 def marks(seat: PlannedSeat) -> str:
     """`!`, `@`, `?`: see MARKS."""
-    short = seat.short_mb_s or seat.shared_short_mb_s
-    said = ("!" if short else "", "@" if seat.far else "", "?" if seat.facts else "")
-    return "".join(said)
+    short = "!" if seat.short_mb_s or seat.shared_short_mb_s else ""
+    return short + ("@" if seat.far else "") + ("?" if seat.facts else "")
 
 
-def cell(board: BoardView, item: str) -> str:
-    """The part there in one line: `SLOT 2 8GT x8 cpu0 !`, `cache/m2a 16GT x4`."""
+def cell(board: RankedBoard, item: str) -> str:
+    """The part there in one line: `SLOT 2 8GT x8 cpu0 !`, `cache/m2a 16GT x4`, `4/4 live`."""
     seat = seat_in(board, item)
     if seat is None:
         return LEFT_OUT
-    on = hangs_on(seat).partition(" ")[0]
-    words = (short_place(board, seat), short_link(seat), on, marks(seat))
+    owner = f"{seat.owner}/" if seat.depth or several_machines(board) else ""
+    short_link = link(seat).replace(" GT/s", "GT").replace(" of ", "/")
+    words = (owner + seat.label, short_link, hangs_on(seat).partition(" ")[0], marks(seat))
     return " ".join(word for word in words if word)
 
 
@@ -109,17 +189,10 @@ TOLD = (
 """Preference, how its causes are introduced, and what stands between them."""
 
 
-def more(board: BoardView) -> Iterator[str]:
+def remarks(board: BoardTried) -> Iterator[str]:
     """What has no place, where it is short, what is left there, what was not carried over."""
-    for one in board.missing:
-        yield f"no place for {one.item}: {one.why}"
-    for stage, word, between in TOLD:
-        told = [cause.text for cause in board.causes if cause.stage == stage]
-        if told:
-            yield f"{word}: {between.join(told)}"
-    yield f"still free: {'; '.join(map(free, board.left)) or NOTHING_FREE}"
-    if board.outlook:
-        yield outlook(board.outlook)
+    if board.plan:
+        yield from plan_remarks(board.plan)
     if board.fitted < board.sockets:
         yield f"{board.fitted} of {board.sockets} processors fitted"
     yield from board.notes
@@ -127,16 +200,27 @@ def more(board: BoardView) -> Iterator[str]:
         yield "an archetype or an invention, not your board: its manual decides"
 
 
-NOTHING_FREE = "no receptacle of the board that gets lanes"
+def plan_remarks(plan: BoardPlan) -> Iterator[str]:
+    """What its plan lacks and leaves."""
+    for one in plan.missing:
+        yield f"no place for {one.item}: {one.why}"
+    for stage, word, between in TOLD:
+        told = [cause.text for cause in plan.contributions if cause.stage == stage]
+        if told:
+            yield f"{word}: {between.join(told)}"
+    free = "; ".join(map(free_text, plan.free))
+    yield f"still free: {free or 'no receptacle of the board that gets lanes'}"
+    if plan.futures:
+        yield futures_text(plan.futures)
 
 
-def free(left: LeftView) -> str:
+def free_text(free: FreeGroup) -> str:
     """`2 of cem x16 with 16 GT/s x16 (SLOT1, SLOT2)`."""
-    count = f"{len(left.labels)} of " if len(left.labels) > 1 else ""
-    return f"{count}{left.form} with {left.gets} ({', '.join(left.labels)})"
+    count = f"{len(free.labels)} of " if len(free.labels) > 1 else ""
+    return f"{count}{free.connector} with {free.gets} ({', '.join(free.labels)})"
 
 
-def outlook(found: OutlookView) -> str:
+def futures_text(found: FuturesTaken) -> str:
     """Which of the likely futures it takes."""
     groups = (
         ("takes", found.fits),
@@ -147,17 +231,9 @@ def outlook(found: OutlookView) -> str:
     return f"{found.share:.0%} of the likely futures by weight: {told}"
 
 
-def to_mind(comparison: Comparison) -> Iterator[str]:
-    """What holds for all boards, and what nobody has looked at."""
-    yield from comparison.notes
-    if any(one.rule == "FIT013" for board in comparison.boards for one in board.missing):
-        yield "a board is too big for its chassis: --no-chassis leaves that aside"
-    yield "today's layout counts for nothing here, on no board"
-    yield "the base load is taken to be the same on every board"
-    yield (
-        "compared are slots, lanes, room and power; whether your processors, memory and coolers "
-        "fit another board is for its manual to say"
-    )
+def to_mind(answer: CompareAnswer) -> tuple[str, ...]:
+    """What holds for all boards."""
+    return (*answer.watch.not_asked, *answer.watch.notes)
 
 
 HEAD = (
@@ -169,7 +245,7 @@ FORMULA = ("=", "+", "-", "@", "\t", "\r")
 """What a text may not begin with: a spreadsheet would work it out."""
 
 
-def as_csv(comparison: Comparison) -> str:
+def as_csv(answer: CompareAnswer) -> str:
     """
     Every board with every part; a board that could not be tried has one row.
 
@@ -178,20 +254,21 @@ def as_csv(comparison: Comparison) -> str:
     out = io.StringIO()
     writer = csv.writer(out)
     writer.writerow(HEAD)
-    for board in comparison.boards:
-        for row in rows(comparison, board):
+    for board in answer.plan.boards:
+        for row in table_rows(answer, board):
             writer.writerow([harmless(value) for value in row])
     return out.getvalue()
 
 
-def rows(comparison: Comparison, board: BoardView) -> Iterator[tuple[str | int, ...]]:
+def table_rows(answer: CompareAnswer, board: RankedBoard) -> Iterator[tuple[str | int, ...]]:
     """One board's rows."""
-    start = (board.name, board.place or "")
-    if board.view is None:
-        yield (*start, *[""] * (len(HEAD) - 3), board.mistake or board.verdict)
+    start = (board.tried.name, board.rank or "")
+    plan = board.tried.plan
+    if plan is None:
+        yield (*start, *[""] * (len(HEAD) - 3), board.tried.mistake or board.verdict)
         return
-    missing = {one.item: one.why for one in board.missing}
-    for item, what in comparison.items:
+    missing = {one.item: one.why for one in plan.missing}
+    for item, what in answer.plan.parts:
         seat = seat_in(board, item)
         if seat is None:
             why = missing.get(item, LEFT_OUT)
@@ -210,80 +287,71 @@ def harmless(value: str | int) -> str | int:
     return f"'{value}" if isinstance(value, str) and value.startswith(FORMULA) else value
 
 
-Row = tuple[str, ...]
-
 MOST_TABLED = 4
 """Of so many boards every part is told; of more there are too many to read."""
 
 
-def as_text(comparison: Comparison) -> str:
+def as_text(answer: CompareAnswer) -> str:
     """Ranking, table, totals, and what is to be said of each board."""
-    return "\n".join(line.rstrip() for line in lines(comparison)) + "\n"
+    return "\n".join(line.rstrip() for line in lines(answer)) + "\n"
 
 
-def lines(comparison: Comparison) -> Iterator[str]:
+def lines(answer: CompareAnswer) -> Iterator[str]:
     """Top down."""
-    count = len(comparison.boards)
-    yield from fill(
-        f"{comparison.title}: the same parts on {count} board{'' if count == 1 else 's'}"
-    )
-    if comparison.stopped:
+    count = len(answer.plan.boards)
+    yield from fill(f"{answer.title}: the same parts on {count} board{'' if count == 1 else 's'}")
+    if answer.verdict.status == "stopped":
         yield "Stopped: only what was done by then is compared."
-    answered = [board for board in comparison.boards if board.view]
-    yield from best_first(comparison, brief=len(answered) > MOST_TABLED)
-    if len(answered) <= MOST_TABLED:
-        yield from part_tables(comparison, answered)
-    elif answered:
+    boards = with_plan(answer)
+    few = len(boards) <= MOST_TABLED
+    yield from best_first(answer, brief=not few)
+    if few:
+        yield from part_tables(answer, boards)
+    else:
         yield from heading(f"Part by part: name at most {MOST_TABLED} boards to see it")
-    if answered:
-        yield from totals(answered)
-    for board in answered if len(answered) <= MOST_TABLED else answered[:1]:
-        yield from heading(board.name)
-        for text in more(board):
+    if boards:
+        yield from totals(answer, boards)
+    for board in boards if few else boards[:1]:
+        yield from heading(board.tried.name)
+        for text in remarks(board.tried):
             yield from bullet(text)
-    yield from closing(comparison)
+    yield from heading("To mind")
+    for text in to_mind(answer):
+        yield from bullet(text)
 
 
-def best_first(comparison: Comparison, *, brief: bool) -> Iterator[str]:
+def best_first(answer: CompareAnswer, *, brief: bool) -> Iterator[str]:
     """Every board that was tried, and the names of those that were not."""
     yield from heading("Best first")
-    for board in comparison.boards:
-        if board.mistake != UNTRIED:
-            yield from ranking(board, brief=brief)
-    yield from untried(comparison)
+    for board in answer.plan.boards:
+        if board.tried.mistake != UNTRIED:
+            number = f"{board.rank}. " if board.rank else ""
+            said = board.brief if brief else board.verdict
+            yield from bullet(f"{number}{board.tried.name}: {said}.", hang=4 + len(number))
+    if answer.do.try_again:
+        yield from bullet(f"not tried: {', '.join(answer.do.try_again)}")
 
 
-def ranking(board: BoardView, *, brief: bool) -> list[str]:
-    """A board's place, name and verdict."""
-    number = f"{board.place}. " if board.place else ""
-    return bullet(
-        f"{number}{board.name}: {board.brief if brief else board.verdict}.", hang=4 + len(number)
-    )
-
-
-def untried(comparison: Comparison) -> list[str]:
-    """The boards that Ctrl-C came before."""
-    names = [board.name for board in comparison.boards if board.mistake == UNTRIED]
-    return bullet(f"not tried: {', '.join(names)}") if names else []
-
-
-def part_tables(comparison: Comparison, boards: Sequence[BoardView]) -> Iterator[str]:
+def part_tables(answer: CompareAnswer, boards: Sequence[RankedBoard]) -> Iterator[str]:
     """Part by part, as many boards side by side as there is room for."""
-    items = [item for item, _ in comparison.items]
+    items = [item for item, _ in answer.plan.parts]
     for some in side_by_side(items, boards):
         key = ", ".join(f"{mark} {text}" for mark, text in MARKS)
         yield from heading(f"Part by part ({key})")
         rows = [(item, *(cell(board, item) for board in some)) for item in items]
-        yield from columns(("part", *(board.name for board in some)), rows)
+        yield from columns(("part", *(board.tried.name for board in some)), rows)
 
 
-def side_by_side(items: Sequence[str], boards: Sequence[BoardView]) -> Iterator[list[BoardView]]:
+def side_by_side(
+    items: Sequence[str], boards: Sequence[RankedBoard]
+) -> Iterator[list[RankedBoard]]:
     """Boards in bunches whose columns fit the terminal, one at least."""
     first = 4 + max((len(item) for item in items), default=0)
-    bunch: list[BoardView] = []
+    bunch: list[RankedBoard] = []
     used = first
     for board in boards:
-        wide = 2 + max(len(text) for text in (board.name, *(cell(board, item) for item in items)))
+        texts = (board.tried.name, *(cell(board, item) for item in items))
+        wide = 2 + max(map(len, texts))
         if bunch and used + wide > WIDTH:
             yield bunch
             bunch, used = [], first
@@ -293,27 +361,20 @@ def side_by_side(items: Sequence[str], boards: Sequence[BoardView]) -> Iterator[
         yield bunch
 
 
-def totals(boards: Sequence[BoardView]) -> Iterator[str]:
-    """A line a board, in as few tables as fit; what all boards meet in full is left out."""
+def totals(answer: CompareAnswer, boards: Sequence[RankedBoard]) -> Iterator[str]:
+    """
+    A line a board; what all boards meet in full is left out.
+
+    Where the columns do not fit the terminal, there are several tables with the same first one.
+    """
     yield from heading(f"Totals ({legend(boards, zeros=False)})")
-    for head, rows in in_width(*table(boards, zeros=False)):
-        yield from columns(head, rows)
-
-
-def in_width(head: Row, rows: Sequence[Row]) -> Iterator[tuple[Row, list[Row]]]:
-    """A table whose columns fit the terminal; where they do not, several with the same first."""
+    head, rows = table(answer, boards, zeros=False)
     widths = [2 + max(len(row[place]) for row in (head, *rows)) for place in range(len(head))]
     start = 1
     while start < len(head):
         end = start + 1
         while end < len(head) and widths[0] + sum(widths[start : end + 1]) <= WIDTH:
             end += 1
-        yield (head[0], *head[start:end]), [(row[0], *row[start:end]) for row in rows]
+        some = [(row[0], *row[start:end]) for row in rows]
+        yield from columns((head[0], *head[start:end]), some)
         start = end
-
-
-def closing(comparison: Comparison) -> Iterator[str]:
-    """What holds for all of them."""
-    yield from heading("To mind")
-    for text in to_mind(comparison):
-        yield from bullet(text)

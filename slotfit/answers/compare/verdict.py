@@ -1,123 +1,100 @@
-"""What a comparison comes to: every board's place, and a sentence on it."""
+"""What a comparison comes to: every board's rank, and a sentence on it."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from slotfit.answers.compare.answer import (
+    SCHEMA_VERSION,
     UNTRIED,
-    BoardView,
-    CauseView,
-    Comparison,
-    DecidingView,
-    MissingView,
-    PreferenceView,
+    BoardPlan,
+    BoardTried,
+    CompareAnswer,
+    CompareDo,
+    CompareMore,
+    ComparePlan,
+    CompareVerdict,
+    CompareWatch,
+    Difference,
+    RankedBoard,
 )
-from slotfit.answers.compare.causes import draw_unknown, lanes_left, left_over, power_left
-from slotfit.answers.compare.compare import Found, Result
 from slotfit.answers.names import gb_s
-from slotfit.answers.place.answer import SCHEMA_VERSION
-from slotfit.listing import counted, listed
+from slotfit.answers.place.causes import Contribution
+from slotfit.listing import listed
 from slotfit.model.problem import Problem
 
 REQUIRED = "required-parts"
 """What comes before every preference: that everything required has a seat."""
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
-    """Everything in which one board's plan differs from another's, the deciding one first."""
-
-    worse: str
-    better: str
-    stage: str
-    worse_value: int
-    better_value: int
-    worse_too: tuple[str, ...]
-    """Later preferences in which the worse one is worse as well."""
-    better_there: tuple[str, ...]
-    """Later preferences in which the worse one is better."""
-    proven: bool
-    """Both plans are proven best; else time may have decided."""
-
-    @property
-    def only(self) -> bool:
-        """They differ in nothing else; nobody can say so where one lacks required parts."""
-        return self.stage != REQUIRED and not (self.worse_too or self.better_there)
-
-
-def score(found: Found) -> dict[str, int]:
+def score(plan: BoardPlan) -> dict[str, int]:
     """Preference -> value, in their order; smaller is better."""
-    return {REQUIRED: len(found.missing)} | {one.stage: one.value for one in found.stages}
+    return {REQUIRED: len(plan.missing)} | {one.stage: one.value for one in plan.stages}
 
 
-def order(result: Result) -> tuple[object, ...]:
-    """A sort key: by the preferences; then what did not fit, what time ran out on, mistakes."""
-    if result.found:
-        return (0, *score(result.found).values())
-    return (3 if result.mistake else 1 if result.impossible else 2,)
+def ranked(boards: Sequence[BoardTried]) -> list[BoardTried]:
+    """Best first, ties in the order given; then what did not fit, what took too long, mistakes."""
+
+    def order(board: BoardTried) -> tuple[int, ...]:
+        if board.plan:
+            return (0, *score(board.plan).values())
+        return (3 if board.mistake else 1 if board.impossible else 2,)
+
+    return sorted(boards, key=order)
 
 
-def ranked(results: Sequence[Result]) -> list[Result]:
-    """Best first; ties in the order given; those without an answer last."""
-    return sorted(results, key=order)
-
-
-def places(results: Sequence[Result]) -> dict[str, int]:
-    """The place of each board that has an answer; boards that tie share one."""
-    scores = {one.name: [*score(one.found).values()] for one in results if one.found}
+def ranks(boards: Sequence[BoardTried]) -> dict[str, int]:
+    """The rank of each board that has a plan; boards that tie share one."""
+    scores = {one.name: [*score(one.plan).values()] for one in boards if one.plan}
     return {
         name: 1 + sum(other < mine for other in scores.values()) for name, mine in scores.items()
     }
 
 
-def difference(one: Result, other: Result) -> Difference | None:
-    """How two boards differ; None if they tie in every preference, or one has no answer."""
-    if not one.found or not other.found:
+def difference(board: BoardTried, other: BoardTried) -> Difference | None:
+    """How a board differs from another; None if they tie, or one of them has no plan."""
+    if not board.plan or not other.plan:
         return None
-    first, second = score(one.found), score(other.found)
-    apart = [name for name in first if first[name] != second.get(name)]
+    mine, theirs = score(board.plan), score(other.plan)
+    apart = [stage for stage in mine if mine[stage] != theirs.get(stage)]
     if not apart:
         return None
     stage, *later = apart
-    worse, better = (one, other) if first[stage] > second[stage] else (other, one)
-    high, low = (first, second) if worse is one else (second, first)
     return Difference(
-        worse=worse.name,
-        better=better.name,
+        against=other.name,
         stage=stage,
-        worse_value=high[stage],
-        better_value=low[stage],
-        worse_too=tuple(name for name in later if high[name] > low[name]),
-        better_there=tuple(name for name in later if high[name] < low[name]),
-        proven=one.found.proven and other.found.proven,
+        value=mine[stage],
+        against_value=theirs[stage],
+        only=stage != REQUIRED and not later,
+        worse_too=tuple(name for name in later if mine[name] > theirs[name]),
+        better=tuple(name for name in later if mine[name] < theirs[name]),
+        proven=board.plan.proven and other.plan.proven,
     )
 
 
-def dominated_by(result: Result, results: Sequence[Result]) -> str | None:
+def dominated_by(board: BoardTried, boards: Sequence[BoardTried]) -> str | None:
     """
     A board than which this one is better in nothing: no preference, no future, and not its price.
 
     Only proven plans count, and one of two that tie does not dominate the other.
     """
-    for other in results:
-        apart = difference(result, other)
+    for other in boards:
+        apart = difference(board, other)
         if (
             apart
             and apart.proven
-            and apart.worse == result.name
-            and not apart.better_there
-            and not has_more_to_offer(result, other)
+            and apart.loses
+            and not apart.better
+            and not has_more_to_offer(board, other)
         ):
             return other.name
     return None
 
 
-def has_more_to_offer(one: Result, other: Result) -> bool:
+def has_more_to_offer(board: BoardTried, other: BoardTried) -> bool:
     """Whether it is known to cost less, or to take futures that the other does not."""
-    cheaper = one.price is not None and other.price is not None and one.price < other.price
-    mine, theirs = (result.found and result.found.outlook for result in (one, other))
+    cheaper = board.price is not None and other.price is not None and board.price < other.price
+    mine, theirs = (one.plan and one.plan.futures for one in (board, other))
     return cheaper or bool(mine and theirs and set(mine.fits) - set(theirs.fits))
 
 
@@ -145,25 +122,21 @@ AMOUNTS = {
 CAUSES_TOLD = 3
 
 
-def deciding_words(apart: Difference, worse: Result, better: Result) -> str:
+def difference_text(apart: Difference, worse: BoardTried, better: BoardTried) -> str:
     """`only on locality: 2 parts on another processor against none (nic-25 on cpu1, not cpu0)`."""
-    on = f"{'only ' if apart.only else ''}on {STAGE_NAMES[apart.stage]}"
-    against = amount(apart.stage, apart.better_value)
-    told = "; ".join(causes_told(apart.stage, worse.found, better.found))
-    text = f"{on}: {amount_of(apart)} against {against}" + (f" ({told})" if told else "")
+    one, several = AMOUNTS[apart.stage]
+    value = f"{amount(apart.stage, apart.value)} {one if apart.value == 1 else several}"
+    told = "; ".join(causes_told(apart.stage, worse.plan, better.plan))
+    text = f"{'only ' if apart.only else ''}on {STAGE_NAMES[apart.stage]}: {value} against "
+    text += amount(apart.stage, apart.against_value) + (f" ({told})" if told else "")
     if apart.stage == REQUIRED:
         return text  # other preferences are easily met with fewer parts
     if apart.worse_too:
-        text += f"; worse in {named(apart.worse_too)} too"
-    if apart.better_there:
-        text += f"; better in {named(apart.better_there)}, which counts less"
+        text += f"; worse in {listed(STAGE_NAMES[stage] for stage in apart.worse_too)} too"
+    if apart.better:
+        named = listed(STAGE_NAMES[stage] for stage in apart.better)
+        text += f"; better in {named}, which counts less"
     return text
-
-
-def amount_of(apart: Difference) -> str:
-    """The worse value with what it counts."""
-    one, several = AMOUNTS[apart.stage]
-    return f"{amount(apart.stage, apart.worse_value)} {one if apart.worse_value == 1 else several}"
 
 
 def amount(stage: str, value: int) -> str:
@@ -173,179 +146,170 @@ def amount(stage: str, value: int) -> str:
     return gb_s(value) if stage == "bandwidth" else str(value)
 
 
-def named(stages: Sequence[str]) -> str:
-    """`locality and cooling`."""
-    return listed(STAGE_NAMES[stage] for stage in stages)
-
-
-def causes_told(stage: str, worse: Found | None, better: Found | None) -> Iterator[str]:
+def causes_told(stage: str, worse: BoardPlan | None, better: BoardPlan | None) -> Iterator[str]:
     """What makes the difference on the worse board: causes that the better one has less of."""
-    there = {one.who: one.amount for one in causes(better, stage)}
-    told = [one.text for one in causes(worse, stage) if one.amount > there.get(one.who, 0)]
+    there = {one.who: one.amount for one in causes_in(better, stage)}
+    told = [one.text for one in causes_in(worse, stage) if one.amount > there.get(one.who, 0)]
     yield from told[:CAUSES_TOLD]
     if len(told) > CAUSES_TOLD:
-        yield f"and {counted(len(told) - CAUSES_TOLD, 'more')}".replace("mores", "more")
+        yield f"and {len(told) - CAUSES_TOLD} more"
 
 
-def causes(found: Found | None, stage: str) -> Sequence[CauseView]:
+def causes_in(plan: BoardPlan | None, stage: str) -> Sequence[Contribution]:
     """What makes up one preference's value."""
-    if found and stage == REQUIRED:
-        return [CauseView(stage, one.item, 1, f"{one.item}: {one.why}") for one in found.missing]
-    return [one for one in found.causes if one.stage == stage] if found else ()
+    if plan and stage == REQUIRED:
+        return [Contribution(stage, one.item, 1, f"{one.item}: {one.why}") for one in plan.missing]
+    return [one for one in plan.contributions if one.stage == stage] if plan else ()
 
 
-def missing_words(found: Found) -> str:
+def missing_text(plan: BoardPlan) -> str:
     """Parts without a place, those with one reason together."""
     by_reason: dict[str, list[str]] = {}
-    for one in found.missing:
-        by_reason.setdefault(str(one.why), []).append(one.item)
+    for one in plan.missing:
+        by_reason.setdefault(one.why, []).append(one.item)
     told = [f"{listed(items)} ({why})" for why, items in by_reason.items()]
     more = len(told) - CAUSES_TOLD
     return "; ".join(told[:CAUSES_TOLD]) + (f"; and {more} more" if more > 0 else "")
 
 
-def comparison_of(
-    problem: Problem,
-    machine: str,
-    results: Sequence[Result],
-    notes: Sequence[str] = (),
-    *,
-    stopped: bool = False,
-) -> Comparison:
-    """All boards ranked, each with its verdict."""
-    order = ranked(results)
-    return Comparison(
-        schema_version=SCHEMA_VERSION,
-        build=problem.id,
-        title=problem.name or problem.id,
-        machine=machine,
-        items=tuple((item.id, item.part.name or item.part.id) for item in problem.items),
-        notes=tuple(notes),
-        stopped=stopped,
-        boards=tuple(board_view(problem, result, order) for result in order),
-    )
-
-
-def board_view(problem: Problem, result: Result, order: Sequence[Result]) -> BoardView:
-    """One board."""
-    found = result.found
-    rival = rival_of(result, order)
-    apart = difference(result, rival) if rival else None
-    own = [item.id for item in problem.items if item.companion_of is None]
-    seated = {seat.item for seat in found.view.plan.seats} if found else set()
-    return BoardView(
-        name=result.name,
-        board=result.board,
-        invented=result.invented,
-        fitted=result.fitted,
-        sockets=result.sockets,
-        place=places(order).get(result.name, 0),
-        complete=bool(found and not found.missing),
-        proven=bool(found and found.proven),
-        verdict=verdict(result, order),
-        brief=brief(result, order),
-        deciding=deciding_view(result, apart) if apart else None,
-        dominated_by=dominated_by(result, order),
-        placed=len(seated.intersection(own)),
-        parts=len(own),
-        preferences=tuple(
-            PreferenceView(one.stage, one.value, one.bound, one.unit)
-            for one in (found.stages if found else ())
-        ),
-        causes=found.causes if found else (),
-        missing=tuple(
-            MissingView(one.item, one.why.rule, str(one.why))
-            for one in (found.missing if found else ())
-        ),
-        left=left_over(found.view) if found else (),
-        lanes_left=lanes_left(found.view) if found else 0,
-        power_left_w=power_left(found.view) if found else None,
-        draw_unknown=draw_unknown(found.view) if found else (),
-        price=result.price,
-        notes=result.notes,
-        outlook=found.outlook if found else None,
-        seconds=result.seconds,
-        mistake=result.mistake,
-        view=found.view if found else None,
-    )
-
-
-def rival_of(result: Result, order: Sequence[Result]) -> Result | None:
-    """Whom it is measured against: the best board; for the best ones the next that is worse."""
-    best = order[0]
-    if difference(result, best):
-        return best
-    return next((other for other in order if difference(result, other)), None)
-
-
-def deciding_view(result: Result, apart: Difference) -> DecidingView:
-    """The difference as this board sees it."""
-    loses = apart.worse == result.name
-    return DecidingView(
-        against=apart.better if loses else apart.worse,
-        stage=apart.stage,
-        value=apart.worse_value if loses else apart.better_value,
-        against_value=apart.better_value if loses else apart.worse_value,
-        only=apart.only,
-        worse_too=apart.worse_too if loses else apart.better_there,
-        better=apart.better_there if loses else apart.worse_too,
-        proven=apart.proven,
-    )
-
-
-def verdict(result: Result, order: Sequence[Result]) -> str:
+def verdict(board: BoardTried, order: Sequence[BoardTried]) -> str:
     """One sentence, without its full stop."""
-    found = result.found
-    if result.mistake == UNTRIED:
-        return f"not tried: {UNTRIED.partition(' it')[0]}"
-    if result.mistake:
-        return f"could not be tried: {result.mistake.splitlines()[0]}"
-    if found is None and result.impossible:
+    plan = board.plan
+    if board.mistake == UNTRIED:
+        return "not tried: stopped before"
+    if board.mistake:
+        return f"could not be tried: {board.mistake.splitlines()[0]}"
+    if plan is None and board.impossible:
         return "does not take everything; time ran out before it was known what it does take"
-    if found is None:
+    if plan is None:
         return "time ran out before a plan was found"
-    said = [text for text in (standing(result, order), afterthought(result, order)) if text]
-    if found.missing:
-        said.insert(0, f"does not take everything: no place for {missing_words(found)}")
-    if not found.proven:
+    said = [text for text in (standing(board, order), no_better_text(board, order)) if text]
+    if plan.missing:
+        said.insert(0, f"does not take everything: no place for {missing_text(plan)}")
+    if not plan.proven:
         said.append("time ran out: it may be better than this")
     return "; ".join(said)
 
 
-def brief(result: Result, order: Sequence[Result]) -> str:
+def brief(board: BoardTried, order: Sequence[BoardTried]) -> str:
     """The same without the reasons for what has no place."""
-    found = result.found
-    if found is None or not found.missing:
-        return verdict(result, order)
-    said = f"no place for {listed(one.item for one in found.missing)}"
-    over = afterthought(result, order)
-    return said + (f"; {over}" if over else "")
+    plan = board.plan
+    if plan is None or not plan.missing:
+        return verdict(board, order)
+    over = no_better_text(board, order)
+    return f"no place for {listed(one.item for one in plan.missing)}" + (
+        f"; {over}" if over else ""
+    )
 
 
-def standing(result: Result, order: Sequence[Result]) -> str:
-    """How it compares with its rival, or with those it ties with."""
-    rival = rival_of(result, order)
-    apart = difference(result, rival) if rival else None
-    ties = [other.name for other in order if other is not result and ties_with(result, other)]
-    tie = f"as good as {listed(ties)} in every preference" if ties else ""
-    complete = result.found is not None and not result.found.missing
-    if apart is None or rival is None:
-        return tie or ("everything fits" if complete else "")
-    if apart.worse == result.name:
-        if apart.stage == "required-parts" and complete is False:
-            return tie
-        loses = f"loses to {rival.name} {deciding_words(apart, result, rival)}"
-        return "; ".join(text for text in (loses, tie) if text)
-    ahead = "best; " + (f"{tie}; " if tie else "")
-    return f"{ahead}{rival.name} loses {deciding_words(apart, rival, result)}"
-
-
-def ties_with(one: Result, other: Result) -> bool:
-    """Whether they are as good in every preference."""
-    return bool(one.found and other.found) and difference(one, other) is None
-
-
-def afterthought(result: Result, order: Sequence[Result]) -> str:
+def no_better_text(board: BoardTried, order: Sequence[BoardTried]) -> str:
     """That there is no preference in which it is better."""
-    over = dominated_by(result, order)
+    over = dominated_by(board, order)
     return f"in no preference better than {over}" if over else ""
+
+
+def rival_of(board: BoardTried, order: Sequence[BoardTried]) -> BoardTried | None:
+    """Whom it is measured against: the best board; for the best ones the next that is worse."""
+    if difference(board, order[0]):
+        return order[0]
+    return next((other for other in order if difference(board, other)), None)
+
+
+def standing(board: BoardTried, order: Sequence[BoardTried]) -> str:
+    """How it compares with its rival, or with those it ties with."""
+    ties = [
+        other.name
+        for other in order
+        if other is not board and other.plan and difference(board, other) is None
+    ]
+    tie = f"as good as {listed(ties)} in every preference" if ties else ""
+    rival = rival_of(board, order)
+    apart = difference(board, rival) if rival else None
+    lacks = bool(board.plan and board.plan.missing)
+    if apart is None or rival is None:
+        return tie or ("" if lacks else "everything fits")
+    if not apart.loses:
+        back = difference(rival, board)
+        loses = f"{rival.name} loses {difference_text(back, rival, board)}" if back else ""
+        return "; ".join(text for text in ("best", tie, loses) if text)
+    if apart.stage == REQUIRED and lacks:
+        return tie
+    loses = f"loses to {rival.name} {difference_text(apart, board, rival)}"
+    return "; ".join(text for text in (loses, tie) if text)
+
+
+def compare_answer(
+    problem: Problem,
+    machine: str,
+    tried: Sequence[BoardTried],
+    not_asked: Sequence[str] = (),
+    *,
+    stopped: bool = False,
+) -> CompareAnswer:
+    """All boards ranked, each with its verdict."""
+    boards = tuple(ranked_boards(tried))
+    complete = [one for one in boards if one.tried.plan and not one.tried.plan.missing]
+    failed = [one.tried for one in boards if one.tried.mistake]
+    stages = (stage.stage for one in boards if one.tried.plan for stage in one.tried.plan.stages)
+    return CompareAnswer(
+        schema_version=SCHEMA_VERSION,
+        build=problem.id,
+        title=problem.name or problem.id,
+        machine=machine,
+        verdict=CompareVerdict(
+            status_of(tried, some_fit=bool(complete), stopped=stopped),
+            f"{boards[0].tried.name}: {boards[0].verdict}" if boards else "",
+        ),
+        plan=ComparePlan(
+            parts=tuple((item.id, item.part.name or item.part.id) for item in problem.items),
+            count=sum(item.companion_of is None for item in problem.items),
+            boards=boards,
+        ),
+        do=CompareDo(
+            take=tuple(one.tried.name for one in complete if one.rank == 1),
+            correct=tuple(one.name for one in failed if one.mistake != UNTRIED),
+            try_again=tuple(one.name for one in failed if one.mistake == UNTRIED),
+        ),
+        watch=CompareWatch(tuple(not_asked), tuple(notes(tried))),
+        more=CompareMore(tuple(dict.fromkeys(stages))),
+    )
+
+
+def ranked_boards(tried: Sequence[BoardTried]) -> Iterator[RankedBoard]:
+    """Every board, best first."""
+    order = ranked(tried)
+    rank = ranks(order)
+    for board in order:
+        rival = rival_of(board, order)
+        yield RankedBoard(
+            rank=rank.get(board.name, 0),
+            verdict=verdict(board, order),
+            brief=brief(board, order),
+            deciding=difference(board, rival) if rival else None,
+            dominated_by=dominated_by(board, order),
+            tried=board,
+        )
+
+
+def status_of(tried: Sequence[BoardTried], *, some_fit: bool, stopped: bool) -> str:
+    """The word for it all, see CompareVerdict."""
+    if stopped:
+        return "stopped"
+    if some_fit:
+        return "fits"
+    if all(one.mistake for one in tried):
+        return "unreadable"
+    return "none-fits" if any(one.plan for one in tried) else "out-of-time"
+
+
+def notes(tried: Sequence[BoardTried]) -> Iterator[str]:
+    """What holds for all boards, and what nobody has looked at."""
+    missing = (part for one in tried if one.plan for part in one.plan.missing)
+    if any(part.rule == "FIT013" for part in missing):
+        yield "a board is too big for its chassis: --no-chassis leaves that aside"
+    yield "today's layout counts for nothing here, on no board"
+    yield "the base load is taken to be the same on every board"
+    yield (
+        "compared are slots, lanes, room and power; whether your processors, memory and coolers "
+        "fit another board is for its manual to say"
+    )

@@ -1,1 +1,1 @@
-"""TODO."""
+"""What a plan leaves room for."""

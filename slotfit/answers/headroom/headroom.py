@@ -1,71 +1,74 @@
-"""From what fits to what is shown of it."""
+"""What could still be added beside a plan, and at what price."""
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Container, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from slotfit.answers.compare.answer import OutlookView
-from slotfit.answers.compare.causes import elsewhere, link_name, short
-from slotfit.answers.compare.futures import Outlook, outlook_of
-from slotfit.answers.compare.left_out import Stop, left, obstacles
-from slotfit.answers.headroom.additions import Probe, added, keeping, seats_of_new, with_parts
-from slotfit.answers.headroom.answer import HeadroomView, MoveView, NewSeatView, RoomView
+from slotfit.answers.headroom.answer import (
+    SCHEMA_VERSION,
+    AdditionRoom,
+    HeadroomAnswer,
+    HeadroomDo,
+    HeadroomMore,
+    HeadroomPlan,
+    HeadroomVerdict,
+    HeadroomWatch,
+    NewSeat,
+)
 from slotfit.answers.names import gb_s, headline, link_text
-from slotfit.answers.place.answer import SCHEMA_VERSION, SettingToChoose
+from slotfit.answers.place.additions import (
+    FuturesTaken,
+    Probe,
+    futures_taken,
+    keeping,
+    with_added,
+)
+from slotfit.answers.place.causes import elsewhere, link_name, short
+from slotfit.answers.place.left_out import missing_beside, time_left
 from slotfit.answers.place.of_plan import settings
 from slotfit.answers.place.plan import place, state_all
 from slotfit.model.plan import Placed, Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat
+from slotfit.solve.engine import Clock, Stop
 
-Tell = Callable[[str, int, int], None]
-
-
-@dataclass(frozen=True)
-class Room:
-    """What became of one addition."""
-
-    probe: Probe
-    fits: int
-    counted: bool
-    """One more was proven not to fit, or was not asked for."""
-    placed: Placed | None
-    """The build with as many as fit; None if none does."""
-    why_no_more: str
+Progress = Callable[[str, int, int], None]
 
 
-@dataclass(frozen=True)
-class Held:
+@dataclass(frozen=True, slots=True)
+class Baseline:
     """A plan as today's layout, to which things are added."""
 
     placed: Placed
+    """Of the build in which every part is to stay as good as it is."""
     plan: Plan
 
     @property
-    def base(self) -> Problem:
-        """The build in which every part is to stay as good as it is."""
+    def problem(self) -> Problem:
+        """That build."""
         return self.placed.problem
 
-    def with_(self, probe: Probe, count: int) -> Problem:
-        """So many of an addition beside it."""
-        return with_parts(self.base, added(self.base, probe, count))
 
-
-def held(placed: Placed, seconds: float) -> Held | None:
+def baseline_of(placed: Placed, seconds: float) -> Baseline | None:
     """The plan as what is there; None without one."""
     if placed.plan is None:
         return None
     again = place(keeping(placed.problem, placed.plan), seconds)
-    return Held(again, again.plan) if again.plan else None
+    return Baseline(again, again.plan) if again.plan else None
 
 
-def room_for(there: Held, probe: Probe, seconds: float) -> Room:
-    """As many of one addition as fit at once, found by doubling and halving."""
-    began = time.monotonic()
-    tried = place(there.with_(probe, 1), left(seconds, began))
-    too_many = min(probe.most, receptacles_for(there, probe, tried)) + 1
+def room_for(
+    baseline: Baseline, probe: Probe, seconds: float
+) -> tuple[AdditionRoom, Placed | None]:
+    """
+    As many of one addition as fit at once, found by doubling and halving.
+
+    With the build that has them; None if not even one fits.
+    """
+    clock = Clock(seconds)
+    tried = place(with_added(baseline.problem, probe, 1), time_left(clock))
+    too_many = min(probe.most, receptacles_for(baseline, probe, tried)) + 1
     best: Placed | None = None
     fits, count, step = 0, 1, 1
     while True:
@@ -76,17 +79,15 @@ def room_for(there: Held, probe: Probe, seconds: float) -> Room:
         if fits + 1 >= too_many:
             break
         count = min(fits + step, too_many - 1)
-        tried = place(there.with_(probe, count), left(seconds, began))
-    if fits == probe.most:
-        return Room(probe, fits, counted=True, placed=best, why_no_more="")
-    if count == too_many and tried.status is Status.UNKNOWN:
-        return Room(probe, fits, counted=False, placed=best, why_no_more="")
-    return Room(
-        probe, fits, counted=True, placed=best, why_no_more=why_not(there, probe, fits, best)
-    )
+        tried = place(with_added(baseline.problem, probe, count), time_left(clock))
+    all_fit = fits == probe.most
+    counted = all_fit or count != too_many or tried.status is not Status.UNKNOWN
+    why = "" if all_fit or not counted else why_no_more(baseline, probe, fits, best)
+    room = AdditionRoom(probe.name, probe.most, fits, counted, why, fits * probe.drives)
+    return with_price(baseline, room, best), best
 
 
-def receptacles_for(there: Held, probe: Probe, tried: Placed) -> int:
+def receptacles_for(baseline: Baseline, probe: Probe, tried: Placed) -> int:
     """
     How many of it there are receptacles for.
 
@@ -96,85 +97,59 @@ def receptacles_for(there: Held, probe: Probe, tried: Placed) -> int:
     first, each = probe.parts[0]
     if any(one.form == first.plug.form for part, _ in probe.parts for one in part.receptacles):
         return probe.most
-    name = next(item.id for item in tried.problem.items if item.id not in there.base.item)
+    name = next(item.id for item in tried.problem.items if item.id not in baseline.problem.item)
     return len({seat.site for seat in tried.seating.by_item.get(name, [])}) // each
 
 
-def why_not(there: Held, probe: Probe, fits: int, best: Placed | None) -> str:
+def why_no_more(baseline: Baseline, probe: Probe, fits: int, best: Placed | None) -> str:
     """What stands in the way of one more, beside those that fit."""
-    problem = there.with_(probe, fits + 1)
+    problem = with_added(baseline.problem, probe, fits + 1)
     seating, clauses = state_all(problem)
     stated = Placed(problem, seating, clauses, Status.IMPOSSIBLE)
-    plan = best.plan if best and best.plan else there.plan
+    plan = best.plan if best and best.plan else baseline.plan
     seated = {seat.item for seat in plan.seats}
     out = [item.id for item in problem.items if item.id not in seated]
-    for found in obstacles(stated, plan, out).values():
-        if found.rule:
-            return str(found)
+    for missing in missing_beside(stated, plan, out).values():
+        if missing.rule:
+            return missing.why
     return "each of its parts would fit, but not all of them together"
 
 
-def room_view(there: Held, room: Room) -> RoomView:
-    """One addition, told against the plan it is added to."""
-    placed = room.placed
+def with_price(baseline: Baseline, room: AdditionRoom, placed: Placed | None) -> AdditionRoom:
+    """The addition with where it goes, and what it costs against the plan it is added to."""
     plan = placed.plan if placed else None
     if placed is None or plan is None:
-        return nothing(room)
-    known = {fact.id for fact in there.plan.facts}
-    added_seats = [*seats_of_new(there.base, plan)]
-    new = {seat.item for seat in added_seats}
-    moves = [stage for stage in plan.stages if stage.stage == "moves"]
-    return RoomView(
-        name=room.probe.name,
-        asked=room.probe.most,
-        fits=room.fits,
-        counted=room.counted,
-        fewest_moves=all(stage.proven for stage in moves),
-        seats=tuple(new_seat(placed, seat, new) for seat in added_seats),
-        moves=tuple(moved(there, plan)),
-        settings=tuple(set_anew(there, placed, plan)),
-        worse=tuple(worse(there, placed, plan)),
+        return room
+    known = {fact.id for fact in baseline.plan.facts}
+    new = {seat.item for seat in plan.seats if seat.item not in baseline.problem.item}
+    today = baseline.problem.today
+    return replace(
+        room,
+        seats=tuple(new_seat(placed, seat, new) for seat in plan.seats if seat.item in new),
+        moves=tuple(
+            (seat.item, before, seat.site)
+            for seat in plan.seats
+            if (before := today.get(seat.item)) is not None and before != seat.site
+        ),
+        fewest_moves=all(one.proven for one in plan.stages if one.stage == "moves"),
+        settings=tuple(settings_changed(baseline, placed, plan)),
+        worse=tuple(losses(baseline, placed, plan)),
         facts=tuple(fact.statement for fact in plan.facts if fact.id not in known),
-        why_no_more=room.why_no_more,
-        drives=room.fits * room.probe.drives,
     )
 
 
-def nothing(room: Room) -> RoomView:
-    """Not even one fits."""
-    return RoomView(
-        name=room.probe.name,
-        asked=room.probe.most,
-        fits=0,
-        counted=room.counted,
-        fewest_moves=True,
-        seats=(),
-        moves=(),
-        settings=(),
-        worse=(),
-        facts=(),
-        why_no_more=room.why_no_more,
-        drives=0,
-    )
-
-
-def new_seat(placed: Placed, seat: Seat, new: Container[str]) -> NewSeatView:
+def new_seat(placed: Placed, seat: Seat, new: Container[str]) -> NewSeat:
     """Where one added part would go."""
-    part, receptacle = (
-        placed.problem.item[seat.item].part,
-        placed.problem.site[seat.site].receptacle,
-    )
-    offer = seat.offer
-    hop = offer.hops[0].rpartition("/")[2] if offer.hops else ""
-    hangs_on = (offer.processor or "") + (f" via {hop}" if hop else "")
-    return NewSeatView(
-        item=seat.item,
-        part=part.id,
+    site, offer = placed.problem.site[seat.site], seat.offer
+    hop = f" via {offer.hops[0].rpartition('/')[2]}" if offer.hops else ""
+    return NewSeat(
+        addition=seat.item,
+        part=placed.problem.item[seat.item].part.id,
         site=seat.site,
-        label=receptacle.label or receptacle.id,
+        label=site.receptacle.label or site.receptacle.id,
         link=links_text(seat),
-        hangs_on=hangs_on if seat.links else "",
-        inside=placed.problem.site[seat.site].owner in new,
+        hangs_on=(offer.processor or "") + hop if seat.links else "",
+        inside=site.owner in new,
     )
 
 
@@ -188,102 +163,84 @@ def links_text(seat: Seat) -> str:
     return link_text(alive[0].bus, alive[0].generation, alive[0].lanes)
 
 
-def moved(there: Held, plan: Plan) -> Iterator[MoveView]:
-    """Parts that are there and would have to go elsewhere."""
-    for seat in plan.seats:
-        before = there.base.today.get(seat.item)
-        if before is not None and before != seat.site:
-            yield MoveView(seat.item, before, seat.site)
-
-
-def set_anew(there: Held, placed: Placed, plan: Plan) -> Iterator[str]:
+def settings_changed(baseline: Baseline, placed: Placed, plan: Plan) -> Iterator[str]:
     """Lane groups in use that would be divided otherwise than now."""
-    before = {where(one): one for one in settings(there.base, there.plan)}
+    before = {
+        (one.machine, one.group): one.division.text
+        for one in settings(baseline.problem, baseline.plan)
+    }
     used = {seat.offer.group for seat in plan.seats}
-    several = len(there.base.rigs) > 1
     for one in settings(placed.problem, plan):
-        old = before.get(where(one))
-        if (
-            old
-            and old.division.text != one.division.text
-            and f"{one.machine}/{one.group}" in used
-            and one.division.how != "presence"
-        ):
-            machine = f"{one.machine}: " if several else ""
-            yield f"{machine}{one.division.text} (now {old.division.text})"
+        new = one.division
+        old = before.get((one.machine, one.group), new.text)
+        if old != new.text and f"{one.machine}/{one.group}" in used and new.how != "presence":
+            machine = f"{one.machine}: " if len(placed.problem.rigs) > 1 else ""
+            yield f"{machine}{new.text} (now {old})"
 
 
-def where(setting: SettingToChoose) -> tuple[str, str]:
-    """The lane group a setting is of."""
-    return setting.machine, setting.group
-
-
-def worse(there: Held, placed: Placed, plan: Plan) -> Iterator[str]:
+def losses(baseline: Baseline, placed: Placed, plan: Plan) -> Iterator[str]:
     """What is short with it and not without it; parts that lose the processor to be near to."""
-    before = {who: amount for who, amount, _ in short(there.placed, there.plan)}
+    before = {who: amount for who, amount, _ in short(baseline.placed, baseline.plan)}
     for who, amount, _ in short(placed, plan):
         more = amount - before.get(who, 0)
         if more > 0:
-            yield f"{link_name(who)}: {gb_s(more)} GB/s short" + (
-                " beyond what it is now" if who in before else ""
-            )
-    near = {who for who, _, _ in elsewhere(there.placed, there.plan)}
-    for who, _, text in elsewhere(placed, plan):
-        if who not in near:
-            yield text
+            beyond = " beyond what it is now" if who in before else ""
+            yield f"{link_name(who)}: {gb_s(more)} GB/s short{beyond}"
+    near = {who for who, _, _ in elsewhere(baseline.placed, baseline.plan)}
+    yield from (text for who, _, text in elsewhere(placed, plan) if who not in near)
 
 
-def headroom_of(
+NOTE = (
+    "Each addition is tried on its own beside the plan. No part that is there gets fewer "
+    "lanes, a lower generation or fewer endpoints for it; it may have to move."
+)
+
+
+def headroom_answer(
     problem: Problem,
     probes: Sequence[Probe],
-    outlooks: Sequence[Outlook],
+    futures: Sequence[Probe],
     seconds: float,
-    tell: Tell,
+    progress: Progress,
     stop: Stop,
-) -> HeadroomView:
+) -> HeadroomAnswer:
     """
     What could still be added; without a plan nothing is tried.
 
     At most so many seconds for the plan and for each addition. Once `stop` is asked for, the rest
     is said not to have been tried.
     """
-    every = [*probes, *(one.probe for one in outlooks)]
-    status, plan = Status.UNKNOWN, None
-    found: list[RoomView] = []
+    every = [*probes, *futures]
+    status: Status = Status.UNKNOWN
+    plan: Plan | None = None
+    rooms: list[AdditionRoom] = []
     try:
-        placed = place(problem, seconds, tell)
+        placed = place(problem, seconds, progress)
         status, plan = placed.status, placed.plan
-        for room in rooms(placed, every, seconds, tell, stop):
-            found.append(room)  # noqa: PERF402 - what came before an interrupt is kept
+        baseline = None if stop.asked else baseline_of(placed, seconds)
+        for number, probe in enumerate(every):
+            if baseline is None or stop.asked:
+                break
+            progress(probe.name, number, len(every))
+            rooms.append(room_for(baseline, probe, seconds)[0])
     except KeyboardInterrupt:
         stop.asked = True
-    return HeadroomView(
+    taken = futures_found(futures, rooms[len(probes) :]) if futures and plan else None
+    return HeadroomAnswer(
         schema_version=SCHEMA_VERSION,
         build=problem.id,
         title=problem.name or problem.id,
-        status=status.value,
-        headline=headline(status, plan),
-        rooms=tuple(found),
-        outlook=futures(outlooks, found[len(probes) :]) if outlooks and plan else None,
-        untried=tuple(probe.name for probe in every[len(found) :]) if plan else (),
+        verdict=HeadroomVerdict(status.value, headline(status, plan)),
+        plan=HeadroomPlan(tuple(rooms)),
+        do=HeadroomDo(tuple(probe.name for probe in every[len(rooms) :]) if plan else ()),
+        watch=HeadroomWatch((NOTE,)),
+        more=HeadroomMore(taken),
     )
 
 
-def rooms(
-    placed: Placed, probes: Sequence[Probe], seconds: float, tell: Tell, stop: Stop
-) -> Iterator[RoomView]:
-    """Each addition on its own beside the plan, until there is no plan or no more is wanted."""
-    there = None if stop.asked else held(placed, seconds)
-    for number, probe in enumerate(probes):
-        if there is None or stop.asked:
-            return
-        tell(probe.name, number, len(probes))
-        yield room_view(there, room_for(there, probe, seconds))
-
-
-def futures(outlooks: Sequence[Outlook], found: Sequence[RoomView]) -> OutlookView:
+def futures_found(futures: Sequence[Probe], rooms: Sequence[AdditionRoom]) -> FuturesTaken:
     """Which futures fit; what was not tried stays open."""
-    fits: dict[str, bool | None] = {one.name: None for one in outlooks}
-    for room in found:
+    fits: dict[str, bool | None] = {one.name: None for one in futures}
+    for room in rooms:
         fits[room.name] = bool(room.fits) if room.fits or room.counted else None
-    return outlook_of(outlooks, fits)
+    return futures_taken(futures, fits)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
-from slotfit.answers.compare.answer import OutlookView
-from slotfit.answers.headroom.answer import HeadroomView, NewSeatView, RoomView
+from slotfit.answers.headroom.answer import AdditionRoom, HeadroomAnswer, NewSeat
+from slotfit.answers.place.additions import FuturesTaken
 from slotfit.answers.text_layout import bullet, fill, heading
 
 NUMBERED = re.compile(r"^\d+ x ")
@@ -16,47 +16,51 @@ NUMBERED = re.compile(r"^\d+ x ")
 INDENT = " " * 6
 
 
-def as_text(view: HeadroomView) -> str:
+def as_text(answer: HeadroomAnswer) -> str:
     """What fits, then what does not."""
-    return "\n".join(line.rstrip() for line in lines(view)) + "\n"
+    return "\n".join(line.rstrip() for line in lines(answer)) + "\n"
 
 
-def lines(view: HeadroomView) -> Iterator[str]:
+def lines(answer: HeadroomAnswer) -> Iterator[str]:
     """Top down."""
-    yield from fill(f"{view.title}: what could still be added")
-    yield from fill(f"{view.headline}.")
-    if not (view.rooms or view.untried):
+    rooms, untried = answer.plan.rooms, answer.do.try_again
+    yield from fill(f"{answer.title}: what could still be added")
+    yield from fill(f"{answer.verdict.headline}.")
+    if not (rooms or untried):
         yield "There is no plan to add to."
         return
-    yield from fill(
-        "Each addition is tried on its own beside the plan. No part that is there gets fewer "
-        "lanes, a lower generation or fewer endpoints for it; it may have to move."
-    )
-    fitting = [room for room in view.rooms if room.fits]
-    if fitting:
-        yield from heading("Fits")
-    for room in fitting:
-        yield from room_lines(room)
-    rest = [room for room in view.rooms if not room.fits]
-    if rest:
-        yield from heading("Does not fit")
-    for room in rest:
-        yield from bullet(f"{room.name}: {room.why_no_more or 'not known, time ran out'}")
-    yield from drives(view)
-    if view.outlook:
-        yield from futures(view.outlook)
-    if view.untried:
+    for note in answer.watch.notes:
+        yield from fill(note)
+    yield from rooms_lines(rooms)
+    yield from most_drives(rooms)
+    if answer.more.futures:
+        yield from futures_lines(answer.more.futures)
+    if untried:
         yield from heading("Not tried: stopped before")
-        yield from bullet("; ".join(view.untried))
+        yield from bullet("; ".join(untried))
 
 
-def room_lines(room: RoomView) -> Iterator[str]:
+def rooms_lines(rooms: Sequence[AdditionRoom]) -> Iterator[str]:
+    """What fits, and what does not."""
+    for title, fits in (("Fits", True), ("Does not fit", False)):
+        some = [room for room in rooms if bool(room.fits) is fits]
+        if some:
+            yield from heading(title)
+        for room in some:
+            if fits:
+                yield from room_lines(room)
+            else:
+                why = room.why_no_more or "not known, time ran out"
+                yield from bullet(f"{room.name}: {why}")
+
+
+def room_lines(room: AdditionRoom) -> Iterator[str]:
     """One addition that fits: how many, where, and at what price."""
     yield from bullet(f"{room.name}: {how_many(room)}")
-    for text in where(room.seats):
+    for text in places(room.seats):
         yield from fill(text, INDENT)
     if room.moves:
-        moved = "; ".join(f"{one.item} from {one.from_} to {one.to}" for one in room.moves)
+        moved = "; ".join(f"{item} from {old} to {new}" for item, old, new in room.moves)
         fewest = "" if room.fewest_moves else " (fewer may do: time ran out)"
         yield from fill(f"Has to move: {moved}{fewest}.", INDENT)
     if room.settings:
@@ -67,7 +71,7 @@ def room_lines(room: RoomView) -> Iterator[str]:
         yield from fill(f"Rests on: {fact}.", INDENT)
 
 
-def where(seats: Iterable[NewSeatView]) -> Iterator[str]:
+def places(seats: Iterable[NewSeat]) -> Iterator[str]:
     """Where the added parts go, those alike together: `nic into slot1, slot2: 8 GT/s x8, cpu0`."""
     alike: dict[tuple[str, str, str], list[str]] = {}
     inside: Counter[tuple[str, str]] = Counter()
@@ -83,7 +87,7 @@ def where(seats: Iterable[NewSeatView]) -> Iterator[str]:
         yield f"{count} x {part} inside: {link}"
 
 
-def how_many(room: RoomView) -> str:
+def how_many(room: AdditionRoom) -> str:
     """`fits`, `3 fit, not one more: slot5 is taken`, `at least 8 fit`."""
     if not room.counted:
         return f"at least {room.fits} (time ran out before more were ruled out)"
@@ -93,9 +97,9 @@ def how_many(room: RoomView) -> str:
     return f"{room.fits} {verb}, not one more: {room.why_no_more}"
 
 
-def drives(view: HeadroomView) -> Iterator[str]:
+def most_drives(rooms: Iterable[AdditionRoom]) -> Iterator[str]:
     """Which one addition brings the most NVMe drives."""
-    best = max(view.rooms, key=lambda room: room.drives, default=None)
+    best = max(rooms, key=lambda room: room.drives, default=None)
     if best and best.drives > 1:
         name = NUMBERED.sub("", best.name)
         yield ""
@@ -105,11 +109,11 @@ def drives(view: HeadroomView) -> Iterator[str]:
         )
 
 
-def futures(outlook: OutlookView) -> Iterator[str]:
+def futures_lines(futures: FuturesTaken) -> Iterator[str]:
     """How many of the likely futures fit."""
-    count = len(outlook.fits) + len(outlook.fails) + len(outlook.open)
+    count = len(futures.fits) + len(futures.fails) + len(futures.open)
     yield ""
     yield from fill(
-        f"Of {count} likely futures {len(outlook.fits)} fit, {outlook.share:.0%} by weight."
-        + (f" Open, because time ran out: {', '.join(outlook.open)}." if outlook.open else "")
+        f"Of {count} likely futures {len(futures.fits)} fit, {futures.share:.0%} by weight."
+        + (f" Open, because time ran out: {', '.join(futures.open)}." if futures.open else "")
     )

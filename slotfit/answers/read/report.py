@@ -12,23 +12,25 @@ from slotfit.answers.read.parts import class_words
 from slotfit.answers.read.slots import Slot
 from slotfit.answers.read.yaml_text import Places, clean
 from slotfit.answers.text_layout import bullet, columns, fill, heading
+from slotfit.listing import counted
 from slotfit.read.machine import Claim, Disagreement, MachineSeen
 from slotfit.read.seen import Note
 
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2
 """Raised when a field changes its meaning or goes away; new fields do not raise it."""
 
 
 @dataclass(frozen=True, slots=True)
-class SlotRow:
+class ReceptacleRead:
     """One receptacle of the board."""
 
     id: str
     label: str
     form: str
+    """With `?` where nothing names it."""
     lanes: int | None
     generation: int | None
-    processor: str | None
+    origin: str | None
     """Processor or hub the lanes come from; None: not known."""
     holds: str
     """What sits in it; empty: nothing that is known."""
@@ -37,40 +39,78 @@ class SlotRow:
 
 
 @dataclass(frozen=True, slots=True)
-class PartRow:
+class PartRead:
     """One part of the build."""
 
     item: str
     name: str
     site: str | None
+    """None: where it sits is not known."""
     file: str
     assumed: tuple[str, ...]
+    """Fields that nothing which was read says."""
 
 
 @dataclass(frozen=True, slots=True)
-class ReadView:
-    """Everything that was found, and what there is to doubt, to measure and to find out."""
+class ReadVerdict:
+    """How many of everything, as far as it says."""
+
+    headline: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReadPlan:
+    """What is in the machine today."""
+
+    processors: tuple[tuple[str, str, bool | None], ...]
+    """Id, label, fitted (None: nobody says)."""
+    receptacles: tuple[ReceptacleRead, ...]
+    parts: tuple[PartRead, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ReadDo:
+    """What is written, and what to go on with."""
+
+    files: tuple[str, ...]
+    find_out: tuple[tuple[str, tuple[str, ...], str], ...]
+    """What is not known, of which receptacles, and how to find it out."""
+    next: tuple[str, ...]
+    """Commands to go on with."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadWatch:
+    """What to doubt."""
+
+    disagreements: tuple[str, ...]
+    odd: tuple[str, ...]
+    not_read: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ReadMore:
+    """What is no part of the files."""
+
+    sources: tuple[tuple[str, str], ...]
+    """What kind of listing each was, and where it stands."""
+    omitted: tuple[tuple[str, str], ...]
+    """Receptacles that are not described, and why."""
+    soldered: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ReadAnswer:
+    """Everything that a machine says of itself, and what there is to doubt and to find out."""
 
     schema_version: int
     machine: str
     title: str
-    sources: tuple[tuple[str, str], ...]
-    """What kind of listing each was, and where it stands."""
-    processors: tuple[tuple[str, str, bool | None], ...]
-    """Id, label, fitted (None: nobody says)."""
-    slots: tuple[SlotRow, ...]
-    parts: tuple[PartRow, ...]
-    omitted: tuple[tuple[str, str], ...]
-    """Receptacles that are not described, and why."""
-    soldered: tuple[str, ...]
-    disagreements: tuple[str, ...]
-    not_read: tuple[str, ...]
-    odd: tuple[str, ...]
-    gaps: tuple[tuple[str, tuple[str, ...], str], ...]
-    """What is not known, of which receptacles, and how to find it out."""
-    files: tuple[str, ...]
-    next: tuple[str, ...]
-    """Commands to go on with."""
+    verdict: ReadVerdict
+    plan: ReadPlan
+    do: ReadDo
+    watch: ReadWatch
+    more: ReadMore
 
 
 LONGEST = 600
@@ -78,36 +118,56 @@ MOST_NAMED = 6
 """Receptacles named in one line."""
 
 
-def read_view(made: Description, written: Sequence[Path], places: Places) -> ReadView:
+def read_answer(made: Description, written: Sequence[Path], places: Places) -> ReadAnswer:
     """The report on a description that was written to these files."""
     seen = made.seen
     shown = [slot for slot in made.slots if not slot.aside]
-    return ReadView(
-        SCHEMA_VERSION,
-        made.name,
-        made.title,
-        tuple((kind, clean(places.short(file))) for kind, file in seen.sources),
-        tuple((one.id, one.label or one.id, one.fitted) for one in made.sockets),
-        tuple(_slot(slot, made) for slot in shown),
-        tuple(
-            PartRow(one.id, one.title, one.site, one.file, made.assumed[one.file])
-            for one in made.items
+    build = next((path for path in written if path.name == "build.yaml"), None)
+    return ReadAnswer(
+        schema_version=SCHEMA_VERSION,
+        machine=made.name,
+        title=made.title,
+        verdict=ReadVerdict(_headline(made, len(shown))),
+        plan=ReadPlan(
+            processors=tuple((one.id, one.label or one.id, one.fitted) for one in made.sockets),
+            receptacles=tuple(_receptacle(slot, made) for slot in shown),
+            parts=tuple(
+                PartRead(one.id, one.title, one.site, one.file, made.assumed[one.file])
+                for one in made.items
+            ),
         ),
-        tuple((one.label, one.why) for one in made.omitted),
-        tuple(dict.fromkeys(_soldered(seen))),
-        tuple(_disagreements(seen.disagreements, places)),
-        _notes(seen.notes, ("not-read",), places),
-        (*made.odd, *_notes(seen.notes, ("odd", "damaged", "cut"), places)),
-        tuple(_gaps(shown)),
-        tuple(str(path) for path in written),
-        _next(written),
+        do=ReadDo(
+            files=tuple(str(path) for path in written),
+            find_out=tuple(_gaps(shown)),
+            next=(f"slotfit place {build}",) if build else (),
+        ),
+        watch=ReadWatch(
+            disagreements=tuple(_disagreements(seen.disagreements, places)),
+            odd=(*made.odd, *_notes(seen.notes, ("odd", "damaged", "cut"), places)),
+            not_read=_notes(seen.notes, ("not-read",), places),
+        ),
+        more=ReadMore(
+            sources=tuple((kind, clean(places.short(file))) for kind, file in seen.sources),
+            omitted=tuple((one.label, one.why) for one in made.omitted),
+            soldered=tuple(dict.fromkeys(_soldered(seen))),
+        ),
     )
 
 
-def _slot(slot: Slot, made: Description) -> SlotRow:
+def _headline(made: Description, receptacles: int) -> str:
+    fitted = sum(one.fitted is not False for one in made.sockets)
+    sockets = counted(len(made.sockets), "processor socket")
+    parts = counted(len(made.items), "part")
+    return (
+        f"{counted(receptacles, 'receptacle')}, {parts}, {fitted} of {sockets} filled, "
+        "as far as it says"
+    )
+
+
+def _receptacle(slot: Slot, made: Description) -> ReceptacleRead:
     held = [one.id for one in made.items if one.site == slot.id]
     unknown = "something" if slot.seen.occupied.value and not held else ""
-    return SlotRow(
+    return ReceptacleRead(
         slot.id,
         slot.label,
         slot.form.value + ("?" if slot.form.assumed else ""),
@@ -198,54 +258,55 @@ def _gaps(slots: Sequence[Slot]) -> Iterator[tuple[str, tuple[str, ...], str]]:
     yield "chassis, power supply", (), "add `chassis`, `power_supply` and `base_w` to build.yaml"
 
 
-def _next(written: Sequence[Path]) -> tuple[str, ...]:
-    build = next((path for path in written if path.name == "build.yaml"), None)
-    return (f"slotfit place {build}",) if build else ()
-
-
 MOST_LINES = 25
 """Of one kind of remark; the files have the rest."""
 MOST_LISTED = 8
 
 
-def read_text(view: ReadView) -> str:
+def read_text(answer: ReadAnswer) -> str:
     """The whole report; every line ends where the words end."""
-    return "\n".join(line.rstrip() for line in lines(view)) + "\n"
+    return "\n".join(line.rstrip() for line in lines(answer)) + "\n"
 
 
-def lines(view: ReadView) -> Iterator[str]:
+def lines(answer: ReadAnswer) -> Iterator[str]:
     """Top down: what it is, what it has, doubts, gaps, files, what next."""
-    yield from fill(f"{view.machine}: {view.title}")
-    yield from fill("Read: " + "; ".join(f"{kind} ({file})" for kind, file in view.sources) + ".")
-    yield from fill(counts(view))
-    if view.slots:
-        yield from heading("Receptacles")
-        yield from columns(HEAD, [row(slot) for slot in view.slots])
-        if any(not slot.sure for slot in view.slots):
-            yield "  ? no slot record names it: it may be soldered on, or no slot at all"
-    else:
+    plan, do, watch, more = answer.plan, answer.do, answer.watch, answer.more
+    yield from fill(f"{answer.machine}: {answer.title}")
+    yield from fill("Read: " + "; ".join(f"{kind} ({file})" for kind, file in more.sources) + ".")
+    yield from fill(f"{answer.verdict.headline}.")
+    yield from receptacle_lines(plan.receptacles)
+    adrift = [f"{part.item} ({part.name})" for part in plan.parts if part.site is None]
+    yield from several("Seen, but not known in which receptacle", adrift)
+    yield from several("Not described", [f"{label}: {why}" for label, why in more.omitted])
+    yield from several("Soldered on, so no parts of the build", more.soldered)
+    yield from several("Sources disagree (the first is taken)", watch.disagreements)
+    yield from several("Odd", watch.odd)
+    yield from several("Could not be read", watch.not_read)
+    yield from assumptions(plan.parts)
+    yield from find_out_lines(do)
+    yield from several("Written", do.files, most=len(do.files))
+    yield from heading("Next")
+    yield from (f"  {command}" for command in do.next)
+
+
+def receptacle_lines(receptacles: Sequence[ReceptacleRead]) -> Iterator[str]:
+    """A table of them."""
+    if not receptacles:
         yield from fill(
             "No receptacle is known: board.yaml has none until you write them in. Was this read as "
             "root, with the slot table (dmidecode) and the bus (lspci -vv)?"
         )
-    adrift = [f"{part.item} ({part.name})" for part in view.parts if part.site is None]
-    yield from several("Seen, but not known in which receptacle", adrift)
-    yield from several("Not described", [f"{label}: {why}" for label, why in view.omitted])
-    yield from several("Soldered on, so no parts of the build", view.soldered)
-    yield from several("Sources disagree (the first is taken)", view.disagreements)
-    yield from several("Odd", view.odd)
-    yield from several("Could not be read", view.not_read)
-    yield from assumptions(view)
-    yield from gaps(view)
-    yield from several("Written", view.files, most=len(view.files))
-    yield from heading("Next")
-    yield from (f"  {command}" for command in view.next)
+        return
+    yield from heading("Receptacles")
+    yield from columns(HEAD, [row(one) for one in receptacles])
+    if any(not one.sure for one in receptacles):
+        yield "  ? no slot record names it: it may be soldered on, or no slot at all"
 
 
 HEAD = ("receptacle", "printed", "form", "lanes", "from", "holds")
 
 
-def row(slot: SlotRow) -> tuple[str, ...]:
+def row(slot: ReceptacleRead) -> tuple[str, ...]:
     """One receptacle, one line."""
     speed = link_text("pcie", slot.generation, slot.lanes or 0)
     lanes = speed if slot.lanes else speed.replace("x0", "x?")
@@ -254,24 +315,9 @@ def row(slot: SlotRow) -> tuple[str, ...]:
         slot.label if len(slot.label) <= 24 else slot.label[:23] + "…",
         slot.form,
         lanes,
-        slot.processor or "?",
+        slot.origin or "?",
         slot.holds or "-",
     )
-
-
-def counts(view: ReadView) -> str:
-    """How many of everything."""
-    fitted = sum(is_fitted is not False for _, _, is_fitted in view.processors)
-    sockets = len(view.processors)
-    return (
-        f"{counted(len(view.slots), 'receptacle')}, {counted(len(view.parts), 'part')}, "
-        f"{fitted} of {counted(sockets, 'processor socket')} filled, as far as it says."
-    )
-
-
-def counted(number: int, noun: str) -> str:
-    """`1 part`, `2 parts`."""
-    return f"{number} {noun}" + ("" if number == 1 else "s")
 
 
 def several(title: str, texts: Sequence[str], most: int = MOST_LINES) -> Iterator[str]:
@@ -285,10 +331,10 @@ def several(title: str, texts: Sequence[str], most: int = MOST_LINES) -> Iterato
         yield from bullet(f"and {len(texts) - most} more")
 
 
-def assumptions(view: ReadView) -> Iterator[str]:
+def assumptions(parts: Sequence[PartRead]) -> Iterator[str]:
     """What was filled in by class, with the parts it was filled in for."""
     by_field: dict[str, list[str]] = {}
-    for part in view.parts:
+    for part in parts:
         for name in (one for one in part.assumed if one in ORDER):
             by_field.setdefault(name, []).append(part.item)
     if not by_field:
@@ -302,11 +348,11 @@ ORDER = ("thickness", "power", "links", "receptacles")
 """What matters most comes first; that a plug has the form of its receptacle goes without saying."""
 
 
-def gaps(view: ReadView) -> Iterator[str]:
+def find_out_lines(do: ReadDo) -> Iterator[str]:
     """What is not known, and how to find it out."""
-    if view.gaps:
+    if do.find_out:
         yield from heading("Not known, and how to find it out")
-    for what, where, how in view.gaps:
+    for what, where, how in do.find_out:
         of = f" of {named(where)}" if where else ""
         yield from bullet(f"{what}{of}: {how}")
 

@@ -1,15 +1,15 @@
-"""What `verify` answers: planned against seen, part by part."""
+"""The answer to `slotfit verify`, as plain values: planned against seen, part by part."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2
 """Raised when a field changes its meaning or goes away; new fields do not raise it."""
 
 
 @dataclass(frozen=True, slots=True)
-class CauseView:
+class LikelyCause:
     """A likely cause, and the next thing to try."""
 
     text: str
@@ -17,25 +17,24 @@ class CauseView:
 
 
 @dataclass(frozen=True, slots=True)
-class FindingView:
-    """
-    One difference between plan and machine.
-
-    `kind`: missing, elsewhere, another-part, fewer-drives, narrower, slower, resting,
-    other-processor, shared-isolation, extra, not-known. `weight`: fault (not as planned), open
-    (cannot be told from what was read), note (no fault).
-    """
+class Finding:
+    """One difference between plan and machine."""
 
     kind: str
+    """
+    missing, elsewhere, another-part, fewer-drives, narrower, slower, resting, other-processor,
+    other-order, shared-isolation, extra, not-known.
+    """
     weight: str
+    """fault: not as planned; open: cannot be told from what was read; note: no fault."""
     items: tuple[str, ...]
     site: str | None
     text: str
-    causes: tuple[CauseView, ...]
+    causes: tuple[LikelyCause, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class PartView:
+class PartFound:
     """One part of the plan, and how it was found."""
 
     item: str
@@ -55,19 +54,59 @@ class PartView:
 
 
 @dataclass(frozen=True, slots=True)
-class VerifyView:
-    """The whole comparison."""
+class VerifyVerdict:
+    """Whether all is as planned."""
+
+    good: bool
+    headline: str
+
+
+@dataclass(frozen=True, slots=True)
+class VerifyPlan:
+    """The plan, held against the machine."""
+
+    against: str
+    """`the plan` or `today's layout`."""
+    parts: tuple[PartFound, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class VerifyDo:
+    """What to put right."""
+
+    faults: tuple[Finding, ...]
+    """What is not as planned, each with its likely causes and what to try."""
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class VerifyWatch:
+    """What nobody can tell from what was read."""
+
+    open: tuple[Finding, ...]
+    unmatched: tuple[str, ...]
+    """Receptacles of the plan that nothing in the machine could be tied to."""
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class VerifyMore:
+    """What else was seen."""
+
+    no_fault: tuple[Finding, ...]
+    sources: tuple[tuple[str, str], ...]
+    """What kind of listing each was, and where it stands."""
+
+
+@dataclass(frozen=True, slots=True)
+class VerifyAnswer:
+    """The plan of one machine held against that machine as it is."""
 
     schema_version: int
     build: str
     machine: str
-    against: str
-    """`the plan` or `today's layout`."""
-    good: bool
-    headline: str
-    sources: tuple[tuple[str, str], ...]
-    parts: tuple[PartView, ...]
-    findings: tuple[FindingView, ...]
-    unmatched: tuple[str, ...]
-    """Receptacles of the plan that nothing in the machine could be tied to."""
-    notes: tuple[str, ...]
+    verdict: VerifyVerdict
+    plan: VerifyPlan
+    do: VerifyDo
+    watch: VerifyWatch
+    more: VerifyMore

@@ -7,22 +7,23 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from slotfit.answers.names import link_text
+from slotfit.answers.place.answer import PlannedSeat
 from slotfit.answers.read.slots import why_omitted
-from slotfit.answers.verify.answer import CauseView, FindingView
+from slotfit.answers.verify.answer import Finding, LikelyCause
 from slotfit.answers.verify.match import End, Pair, Unit
-from slotfit.answers.verify.planned import PlannedSeat
+from slotfit.answers.verify.planned import own_links
 from slotfit.answers.verify.scene import Scene, Shown, causes_of
 from slotfit.read.seen import FunctionSeen, PciAddress
 
 FAULT, OPEN, NOTE = "fault", "open", "note"
 
 
-def missing(scene: Scene) -> Iterator[FindingView]:
+def missing(scene: Scene) -> Iterator[Finding]:
     """Parts that do not answer: alone, or counted by the part that holds them."""
     gone = {unit.item for unit in scene.matched.missing}
     groups: dict[str, list[Unit]] = defaultdict(list)
     for unit in scene.matched.missing:
-        holders = [seat.item for seat in scene.chain(unit.seat)]
+        holders = [seat.item for seat in scene.planned.holders(unit.seat)]
         if any(holder in gone for holder in holders):
             continue  # said of the holder
         counted = unit.seat.part_class == "drive" and holders
@@ -34,8 +35,8 @@ def missing(scene: Scene) -> Iterator[FindingView]:
             yield _fewer(scene, name, units)
 
 
-def _missing_part(scene: Scene, unit: Unit) -> FindingView:
-    held = [one.item for one in scene.units if unit.item in _holders(scene, one)]
+def _missing_part(scene: Scene, unit: Unit) -> Finding:
+    held = [one.item for one in scene.units if unit.seat in scene.planned.holders(one.seat)]
     behind = f", nor anything on it ({', '.join(held)})" if held else ""
     other = _instead(scene, unit)
     place = f"in {scene.label(unit.root)}" if other is None else f"; {scene.label(unit.root)} holds"
@@ -46,11 +47,7 @@ def _missing_part(scene: Scene, unit: Unit) -> FindingView:
     )
     kind = "missing" if other is None else "another-part"
     causes = causes_of(kind, scene.shown(unit))
-    return FindingView(kind, FAULT, (unit.item, *held), unit.root, text, causes)
-
-
-def _holders(scene: Scene, unit: Unit) -> set[str]:
-    return {seat.item for seat in scene.chain(unit.seat)}
+    return Finding(kind, FAULT, (unit.item, *held), unit.root, text, causes)
 
 
 def _instead(scene: Scene, unit: Unit) -> str | None:
@@ -65,10 +62,14 @@ def _instead(scene: Scene, unit: Unit) -> str | None:
     return None
 
 
-def _fewer(scene: Scene, holder: str, units: Sequence[Unit]) -> FindingView:
+def _fewer(scene: Scene, holder: str, units: Sequence[Unit]) -> Finding:
     """Drives of one carrier of which not all answer."""
-    every = [one for one in scene.units if holder in _holders(scene, one)]
-    drives = [one for one in every if one.seat.part_class == "drive"]
+    drives = [
+        one
+        for one in scene.units
+        if one.seat.part_class == "drive"
+        and holder in (seat.item for seat in scene.planned.holders(one.seat))
+    ]
     lost = {unit.item for unit in units}
     text = (
         f"{holder} in {scene.label(units[0].root)}: {len(drives) - len(lost)} of {len(drives)} "
@@ -79,10 +80,10 @@ def _fewer(scene: Scene, holder: str, units: Sequence[Unit]) -> FindingView:
         shown = replace(shown, holder_answers=True)
     causes = causes_of("fewer-drives", shown)
     items = (holder, *(unit.item for unit in units))
-    return FindingView("fewer-drives", FAULT, items, units[0].root, text, causes)
+    return Finding("fewer-drives", FAULT, items, units[0].root, text, causes)
 
 
-def elsewhere(scene: Scene) -> Iterator[FindingView]:
+def elsewhere(scene: Scene) -> Iterator[Finding]:
     """Parts that answer in another receptacle than planned, with what is on them."""
     groups: dict[tuple[str, int], list[Pair]] = defaultdict(list)
     for pair in scene.matched.pairs:
@@ -93,7 +94,7 @@ def elsewhere(scene: Scene) -> Iterator[FindingView]:
         yield _elsewhere(scene, root, pairs)
 
 
-def _elsewhere(scene: Scene, root: str, pairs: Sequence[Pair]) -> FindingView:
+def _elsewhere(scene: Scene, root: str, pairs: Sequence[Pair]) -> Finding:
     first = pairs[0]
     items = tuple(pair.unit.item for pair in pairs)
     whole = all(
@@ -114,14 +115,14 @@ def _elsewhere(scene: Scene, root: str, pairs: Sequence[Pair]) -> FindingView:
             f"{name}{perhaps} answers at {at}; whether that is {planned} cannot be told: "
             f"what was read puts it in {scene.where(first.end)}"
         )
-        return FindingView("not-known", OPEN, items, first.unit.root, text, ())
+        return Finding("not-known", OPEN, items, first.unit.root, text, ())
     text = f"{name}{perhaps} answers in {scene.where(first.end)} ({at}), not in {planned}"
     causes = causes_of("elsewhere", scene.shown(first.unit, first.end))
-    return FindingView("elsewhere", FAULT, tuple(dict.fromkeys((name, *items))) if whole else items,
+    return Finding("elsewhere", FAULT, tuple(dict.fromkeys((name, *items))) if whole else items,
                        first.unit.root, text, causes)  # fmt: skip
 
 
-def extras(scene: Scene) -> Iterator[FindingView]:
+def extras(scene: Scene) -> Iterator[Finding]:
     """What answers and is in no plan; where it may be soldered on, only a note."""
     table = any(one.records for one in scene.seen.receptacles)
     free = scene.matched.extra
@@ -144,17 +145,17 @@ def _may_be_soldered(scene: Scene, end: End, *, table: bool) -> bool:
     return why_omitted(place, scene.seen.receptacles, scene.topology) is not None
 
 
-def _extra(scene: Scene, end: End, *, doubtful: bool) -> FindingView:
+def _extra(scene: Scene, end: End, *, doubtful: bool) -> Finding:
     where = scene.where(end)
     text = f"{end.name} answers in {where} and is in no plan"
     if doubtful:
         text += "; it may be soldered on"
     site = scene.site_of.get(id(end.receptacle)) if end.receptacle else None
     causes = () if doubtful else causes_of("extra", Shown())
-    return FindingView("extra", NOTE if doubtful else FAULT, (), site, text, causes)
+    return Finding("extra", NOTE if doubtful else FAULT, (), site, text, causes)
 
 
-def order(scene: Scene) -> Iterator[FindingView]:
+def order(scene: Scene) -> Iterator[Finding]:
     """
     Parts on one passive carrier, whose links follow one another as the slot's ports do.
 
@@ -181,7 +182,7 @@ def order(scene: Scene) -> Iterator[FindingView]:
         )
         text = f"the drives of {holder.item} answer in another order than planned: {ports}"
         causes = causes_of("other-order", scene.shown(pairs[0].unit, pairs[0].end))
-        yield FindingView("other-order", weight, items, pairs[0].unit.root, text, causes)
+        yield Finding("other-order", weight, items, pairs[0].unit.root, text, causes)
 
 
 def _by_lane(scene: Scene, holder: PlannedSeat) -> list[Pair]:
@@ -192,7 +193,7 @@ def _by_lane(scene: Scene, holder: PlannedSeat) -> list[Pair]:
     found: list[tuple[int, Pair]] = []
     for seat in scene.planned.children(holder.item):
         start = starts.get(seat.site.rpartition("/")[2])
-        for link in seat.own:
+        for link in own_links(seat):
             pair = scene.pair_of.get((seat.item, link.at))
             if pair and pair.sure and pair.in_place and start is not None:
                 found.append((start, pair))
@@ -200,12 +201,12 @@ def _by_lane(scene: Scene, holder: PlannedSeat) -> list[Pair]:
 
 
 BUSES = ("sata", "sas")
-NOT_LISTED = CauseView(
+NOT_LISTED = LikelyCause(
     "what was read does not list drives", "read the tar of `slotfit collect`, or a /sys folder"
 )
 
 
-def disks(scene: Scene) -> Iterator[FindingView]:
+def disks(scene: Scene) -> Iterator[Finding]:
     """Adapters with fewer drives than planned."""
     groups: dict[str | None, list[PlannedSeat]] = defaultdict(list)
     for seat in scene.planned.seats:
@@ -217,18 +218,18 @@ def disks(scene: Scene) -> Iterator[FindingView]:
         name = adapter or "the board's own ports"
         if not listed:
             text = f"{len(items)} drives on {name} cannot be counted"
-            yield FindingView("not-known", OPEN, items, None, text, (NOT_LISTED,))
+            yield Finding("not-known", OPEN, items, None, text, (NOT_LISTED,))
             continue
         found = _count(scene, adapter)
         if found is not None and found < len(items):
             text = f"{name}: {found} of {len(items)} drives answer"
             causes = causes_of("fewer-disks", Shown())
-            yield FindingView("fewer-drives", FAULT, items, None, text, causes)
+            yield Finding("fewer-drives", FAULT, items, None, text, causes)
 
 
 def _adapter(scene: Scene, seat: PlannedSeat) -> str | None:
     """The part with a PCI Express link that the drive hangs on; None for the board's own ports."""
-    return next((holder.item for holder in scene.chain(seat) if holder.own), None)
+    return next((holder.item for holder in scene.planned.holders(seat) if own_links(holder)), None)
 
 
 def _count(scene: Scene, adapter: str | None) -> int | None:
@@ -246,18 +247,18 @@ def _count(scene: Scene, adapter: str | None) -> int | None:
 RESTING_GENERATION = 1
 """Devices and drivers that save power let a link fall to its lowest rate, 2.5 GT/s."""
 
-UNDER_LOAD = CauseView(
+UNDER_LOAD = LikelyCause(
     "links save power while nothing moves over them",
     "load the part and read once more while it works: read a drive (dd from it to /dev/null), send "
     "over a network card, let an accelerator compute; then `slotfit collect` again",
 )
-MORE_RIGHTS = CauseView(
+MORE_RIGHTS = LikelyCause(
     "what was read does not show links",
     "read as root: `slotfit collect`, or `lspci -vv`",
 )
 
 
-def links(scene: Scene) -> Iterator[FindingView]:
+def links(scene: Scene) -> Iterator[Finding]:
     """One finding a link that is worse than planned; one for all that rest; one for all unknown."""
     resting: list[Pair] = []
     unknown: list[Pair] = []
@@ -277,7 +278,7 @@ def links(scene: Scene) -> Iterator[FindingView]:
 
 def state_of(scene: Scene, pair: Pair) -> str:
     """One of: as planned, narrower, slower, resting, not known."""
-    link, planned = pair.end.part.top.link, pair.unit.link
+    link, planned = pair.end.part.top.link, pair.unit.link.trains
     if link is None or not link.lanes_now:
         return "not known"
     if link.lanes_now < planned.lanes:
@@ -302,10 +303,10 @@ def seen_text(pair: Pair) -> str:
 
 def planned_text(pair: Pair) -> str:
     """The link as it was planned."""
-    return link_text("pcie", pair.unit.link.generation, pair.unit.link.lanes)
+    return link_text("pcie", pair.unit.link.trains.generation, pair.unit.link.trains.lanes)
 
 
-def _worse(scene: Scene, pair: Pair, kind: str) -> FindingView:
+def _worse(scene: Scene, pair: Pair, kind: str) -> Finding:
     unit = pair.unit
     text = (
         f"{unit.item} in {scene.where(pair.end)} runs at {seen_text(pair)}, planned "
@@ -314,7 +315,7 @@ def _worse(scene: Scene, pair: Pair, kind: str) -> FindingView:
     causes = causes_of(kind, scene.shown(unit, pair.end))
     if kind == "narrower" and _is_at_rest(pair):
         causes = (*causes, UNDER_LOAD)
-    return FindingView(kind, FAULT, (unit.item,), unit.root, text, causes)
+    return Finding(kind, FAULT, (unit.item,), unit.root, text, causes)
 
 
 def _is_at_rest(pair: Pair) -> bool:
@@ -334,20 +335,20 @@ def _limit(scene: Scene, pair: Pair) -> str:
 
 
 def _together(
-    pairs: Sequence[Pair], kind: str, weight: str, cause: CauseView, text: str
-) -> FindingView:
+    pairs: Sequence[Pair], kind: str, weight: str, cause: LikelyCause, text: str
+) -> Finding:
     items = tuple(dict.fromkeys(pair.unit.item for pair in pairs))
-    return FindingView(kind, weight, items, None, f"{text}: {', '.join(items)}", (cause,))
+    return Finding(kind, weight, items, None, f"{text}: {', '.join(items)}", (cause,))
 
 
-GROUPS_OFF = CauseView(
+GROUPS_OFF = LikelyCause(
     "the system keeps no isolation groups, or what was read does not show them",
     "switch on the input-output memory management unit in the firmware setup and in the kernel's "
     "command line; then look into /sys/kernel/iommu_groups",
 )
 
 
-def processors(scene: Scene) -> Iterator[FindingView]:
+def processors(scene: Scene) -> Iterator[Finding]:
     """Receptacles that hang on another processor than the plan has it."""
     told: set[str] = set()
     for pair in scene.matched.pairs:
@@ -366,10 +367,10 @@ def processors(scene: Scene) -> Iterator[FindingView]:
                 f"{order[index]} ({basis}), planned {planned}"
             )
             causes = causes_of("other-processor", scene.shown(pair.unit, pair.end))
-            yield FindingView("other-processor", FAULT, (pair.unit.item,), root, text, causes)
+            yield Finding("other-processor", FAULT, (pair.unit.item,), root, text, causes)
 
 
-def isolation(scene: Scene) -> Iterator[FindingView]:
+def isolation(scene: Scene) -> Iterator[Finding]:
     """Parts for guests that share their isolation group with what is not that guest's."""
     owners = {
         seen.address: pair.unit.item for pair in scene.matched.pairs for seen in pair.end.functions
@@ -388,7 +389,7 @@ def _isolation(
     pair: Pair,
     owners: dict[PciAddress, str],
     members: dict[int, list[FunctionSeen]],
-) -> Iterator[FindingView]:
+) -> Iterator[Finding]:
     unit = pair.unit
     groups = sorted(
         {
@@ -399,7 +400,7 @@ def _isolation(
     )
     if not groups:
         text = f"{unit.item} is for guest {unit.seat.guest}; its isolation group does not show"
-        yield FindingView("not-known", OPEN, (unit.item,), unit.root, text, (GROUPS_OFF,))
+        yield Finding("not-known", OPEN, (unit.item,), unit.root, text, (GROUPS_OFF,))
         return
     others = [
         seen
@@ -416,7 +417,7 @@ def _isolation(
             f"{', '.join(named)}"
         )
         causes = causes_of("shared-isolation", scene.shown(unit, pair.end))
-        yield FindingView("shared-isolation", FAULT, (unit.item,), unit.root, text, causes)
+        yield Finding("shared-isolation", FAULT, (unit.item,), unit.root, text, causes)
 
 
 def _is_anothers(scene: Scene, owner: str | None, item: str) -> bool:

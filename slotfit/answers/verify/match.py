@@ -7,9 +7,10 @@ from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Seq
 from dataclasses import dataclass, field
 from typing import TypeVar
 
+from slotfit.answers.place.answer import PlannedLink, PlannedReceptacle, PlannedSeat
 from slotfit.answers.read.parts import kind_of, numbers_of
 from slotfit.answers.read.slots import every_function
-from slotfit.answers.verify.planned import Planned, PlannedLink, PlannedSeat, PlannedSite
+from slotfit.answers.verify.planned import MachinePlan, own_links
 from slotfit.read.machine import MachineSeen, PartSeen, ReceptacleSeen
 from slotfit.read.receptacles import hints_of
 from slotfit.read.seen import DriveSeen, FunctionSeen
@@ -103,15 +104,15 @@ class Unit:
         return self.seat.item
 
 
-def units_of(planned: Planned) -> list[Unit]:
+def units_of(planned: MachinePlan) -> list[Unit]:
     """In the plan's order; what holds others comes before them."""
     found = []
     for seat in planned.seats:
         behind = any(
             link.bus == "pcie" for child in planned.children(seat.item) for link in child.links
         )
-        root = planned.root(seat)
-        found += [Unit(seat, link, root, behind) for link in seat.own]
+        root = [seat, *planned.holders(seat)][-1].site
+        found += [Unit(seat, link, root, behind) for link in own_links(seat)]
     return found
 
 
@@ -170,15 +171,15 @@ CLASSED = frozenset(
 
 def _same_width(unit: Unit, end: End) -> bool:
     link = end.part.top.link
-    return link is None or link.lanes_max is None or link.lanes_max == unit.link.able_lanes
+    return link is None or link.lanes_max is None or link.lanes_max == unit.link.able.lanes
 
 
-Side = TypeVar("Side", PlannedSite, ReceptacleSeen)
+Side = TypeVar("Side", PlannedReceptacle, ReceptacleSeen)
 Key = Hashable | None
 
 
 def places_of(
-    sites: Sequence[PlannedSite], seen: Sequence[ReceptacleSeen]
+    sites: Sequence[PlannedReceptacle], seen: Sequence[ReceptacleSeen]
 ) -> dict[str, ReceptacleSeen]:
     """
     Site -> receptacle, by the printed name, by the port's address, by the slot's number.
@@ -210,7 +211,7 @@ def _plain(text: str) -> str:
     return "".join(letter for letter in text.casefold() if letter.isalnum())
 
 
-def _label(site: PlannedSite) -> Key:
+def _label(site: PlannedReceptacle) -> Key:
     return _plain(site.label) or None
 
 
@@ -218,11 +219,11 @@ def _printed(seen: ReceptacleSeen) -> Key:
     return _plain(seen.label) or None
 
 
-def _id(site: PlannedSite) -> Key:
+def _id(site: PlannedReceptacle) -> Key:
     return _plain(site.id) or None
 
 
-def _port_named(site: PlannedSite) -> Key:
+def _port_named(site: PlannedReceptacle) -> Key:
     return site.label.casefold()
 
 
@@ -230,7 +231,7 @@ def _port(seen: ReceptacleSeen) -> Key:
     return str(seen.ports[0].address) if len(seen.ports) == 1 else None
 
 
-def _number(site: PlannedSite) -> Key:
+def _number(site: PlannedReceptacle) -> Key:
     number = hints_of(site.label).number or hints_of(site.id).number
     return (_family(site.form), number) if number is not None else None
 
@@ -249,7 +250,7 @@ def _family(form: str) -> str:
     return "m2" if form.startswith("m2") else "cem" if form in ("cem", "unknown") else "other"
 
 
-KEYS: tuple[tuple[Callable[[PlannedSite], Key], Callable[[ReceptacleSeen], Key]], ...] = (
+KEYS: tuple[tuple[Callable[[PlannedReceptacle], Key], Callable[[ReceptacleSeen], Key]], ...] = (
     (_label, _printed),
     (_id, _printed),
     (_port_named, _port),

@@ -1,97 +1,83 @@
-"""What was planned, from the JSON that `slotfit place --json` prints."""
+"""What was planned: one machine of a plan, from the answer of `place` or from its JSON."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Any
+
+from pydantic import TypeAdapter, ValidationError
 
 from slotfit.answers.check.machine_asked import home_of
+from slotfit.answers.place.answer import (
+    SCHEMA_VERSION,
+    PlaceAnswer,
+    PlannedLink,
+    PlannedReceptacle,
+    PlannedSeat,
+)
 from slotfit.errors import InputError, Mistake
+from slotfit.load.findings import error_of
+from slotfit.load.yaml_file import path_text
 from slotfit.model.entity import Span
 from slotfit.model.problem import Item, Problem
 
-SCHEMA_VERSION = 1
-"""Of render/view.py: the one that is read here."""
-
 
 @dataclass(frozen=True, slots=True)
-class PlannedLink:
-    """One link as it should train; `lanes` 0: planned to stay dark."""
-
-    at: int
-    lanes: int
-    generation: int | None
-    able_lanes: int
-    able_generation: int | None
-    bus: str
-    to: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class PlannedSeat:
-    """One part in its receptacle."""
-
-    item: str
-    name: str
-    part_class: str
-    site: str
-    label: str
-    owner: str
-    depth: int
-    processor: str | None
-    setting: str | None
-    guest: str | None
-    recognise: tuple[str, ...]
-    links: tuple[PlannedLink, ...]
-
-    @property
-    def own(self) -> tuple[PlannedLink, ...]:
-        """Links that end in the part itself and are planned to train, over PCI Express."""
-        return tuple(
-            link for link in self.links if link.bus == "pcie" and not link.to and link.lanes
-        )
-
-
-@dataclass(frozen=True, slots=True)
-class PlannedSite:
-    """One receptacle of the board."""
-
-    site: str
-    id: str
-    label: str
-    form: str
-
-
-@dataclass(frozen=True, slots=True)
-class Planned:
+class MachinePlan:
     """One machine of a plan."""
 
-    build: str
-    machine: str
-    proven: bool
-    processors: tuple[str, ...]
+    answer: PlaceAnswer
+    id: str
     seats: tuple[PlannedSeat, ...]
-    sites: tuple[PlannedSite, ...]
+    receptacles: tuple[PlannedReceptacle, ...]
+    """Of its board."""
+
+    @property
+    def processors(self) -> tuple[str, ...]:
+        """Ids, in the board's order."""
+        machine = next(one for one in self.answer.plan.machines if one.id == self.id)
+        return tuple(name for name, _, _ in machine.processors)
 
     def children(self, item: str) -> tuple[PlannedSeat, ...]:
         """What sits right on a part."""
         return tuple(seat for seat in self.seats if seat.owner == item)
 
-    def root(self, seat: PlannedSeat) -> str:
-        """The board's receptacle below a seat."""
+    def holders(self, seat: PlannedSeat) -> list[PlannedSeat]:
+        """The parts that hold a seat, the nearest first, down to the board."""
         by_item = {one.item: one for one in self.seats}
-        for _ in range(len(self.seats)):
-            holder = by_item.get(seat.owner)
-            if holder is None:
-                break
+        found: list[PlannedSeat] = []
+        while len(found) < len(self.seats) and (holder := by_item.get(seat.owner)):
+            found.append(holder)
             seat = holder
-        return seat.site
+        return found
 
 
-def document_in(text: str, file: str) -> Mapping[str, Any]:
-    """The JSON object in a file. Raises InputError."""
+def own_links(seat: PlannedSeat) -> tuple[PlannedLink, ...]:
+    """Links that end in the part itself and are planned to train, over PCI Express."""
+    return tuple(
+        link for link in seat.links if link.bus == "pcie" and not link.to and link.trains.lanes
+    )
+
+
+EXPECTED = "expected what `slotfit place BUILD --json` prints"
+
+WRONG = {
+    "missing": "missing",
+    "string_type": "expected a text",
+    "int_type": "expected a whole number",
+    "int_from_float": "expected a whole number",
+    "float_type": "expected a number",
+    "bool_type": "expected true or false",
+    "tuple_type": "expected a list",
+    "dataclass_type": "expected an object",
+    "dict_type": "expected an object",
+    "too_long": "too long a list",
+}
+"""Kind of pydantic's finding -> what to say of it."""
+
+
+def plan_in(text: str, file: str) -> PlaceAnswer:
+    """A plan as `slotfit place --json` printed it. Raises InputError with every mistake in it."""
     try:
         found = json.loads(text)
     except (ValueError, RecursionError) as error:
@@ -101,96 +87,39 @@ def document_in(text: str, file: str) -> Mapping[str, Any]:
         raise InputError([Mistake(where, "", "this is not JSON that can be read")]) from error
     if not isinstance(found, dict):
         raise InputError([Mistake(file, "", EXPECTED)])
-    return found
+    said = found.get("schema_version")
+    if said != SCHEMA_VERSION:
+        wrong = f"{EXPECTED}, schema_version {SCHEMA_VERSION}, not {json.dumps(said)[:40]}"
+        raise InputError([Mistake(file, "schema_version", wrong)])
+    try:
+        return TypeAdapter(PlaceAnswer).validate_json(text, strict=True)
+    except ValidationError as error:
+        findings = error.errors(include_url=False, include_input=False)
+        raise error_of(
+            Mistake(file, path_text(one["loc"]), WRONG.get(one["type"], "cannot stand here"))
+            for one in findings
+        ) from error
 
 
-EXPECTED = "expected what `slotfit place BUILD --json` prints"
-
-
-def planned_in(document: Mapping[str, Any], file: str, machine: str | None = None) -> Planned:
+def planned_machine(answer: PlaceAnswer, file: str, machine: str | None = None) -> MachinePlan:
     """
     One machine of a plan; `machine` is its id, needed where the plan has several.
 
-    Raises InputError where the document is no plan, or has no such machine.
+    Raises InputError where it has no such machine.
     """
-    if document.get("schema_version") != SCHEMA_VERSION:
-        said = document.get("schema_version")
-        text = f"{EXPECTED}, schema_version {SCHEMA_VERSION}, not {json.dumps(said)[:40]}"
-        raise InputError([Mistake(file, "schema_version", text)])
-    try:
-        return _planned(document, _machine(document, file, machine))
-    except (KeyError, TypeError, ValueError, AttributeError) as error:
-        text = f"{EXPECTED}; this lacks or miswrites {clean_of(error)}"
-        raise InputError([Mistake(file, "", text)]) from error
-
-
-def clean_of(error: Exception) -> str:
-    """The part of an error that names what is wrong."""
-    return str(error)[:80] if isinstance(error, KeyError) else "some field"
-
-
-def _machine(document: Mapping[str, Any], file: str, wanted: str | None) -> Mapping[str, Any]:
-    machines: list[Mapping[str, Any]] = list(document["plan"]["machines"])
-    names = [str(one["id"]) for one in machines]
-    if wanted is not None and wanted not in names:
-        text = f"the plan has no machine {wanted}; known: {', '.join(names)}"
+    names = [one.id for one in answer.plan.machines]
+    if machine is not None and machine not in names:
+        text = f"the plan has no machine {machine}; known: {', '.join(names)}"
         raise InputError([Mistake("--machine", "", text)])
-    if wanted is None and len(names) != 1:
+    if machine is None and len(names) != 1:
         text = f"the plan has {len(names)} machines; say which one was seen: {', '.join(names)}"
         raise InputError([Mistake("--machine", "", f"{text} ({file})")])
-    return next(one for one in machines if wanted in (None, str(one["id"])))
-
-
-def _planned(document: Mapping[str, Any], machine: Mapping[str, Any]) -> Planned:
-    name = str(machine["id"])
-    return Planned(
-        build=str(document["build"]),
-        machine=name,
-        proven=document["verdict"]["status"] == "proven",
-        processors=tuple(str(one[0]) for one in machine["processors"]),
-        seats=tuple(_seat(one) for one in document["plan"]["seats"] if one["machine"] == name),
-        sites=tuple(
-            PlannedSite(str(one["site"]), str(one["id"]), str(one["label"]), str(one["form"]))
-            for one in document["plan"]["receptacles"]
-            if one["machine"] == name and one["on_board"]
-        ),
-    )
-
-
-def _seat(one: Mapping[str, Any]) -> PlannedSeat:
-    return PlannedSeat(
-        item=str(one["item"]),
-        name=str(one["name"]),
-        part_class=str(one["part_class"]),
-        site=str(one["site"]),
-        label=str(one["label"]),
-        owner=str(one["owner"]),
-        depth=int(one["depth"]),
-        processor=_text(one["processor"]),
-        setting=_text(one["setting"]),
-        guest=_text(one.get("guest")),
-        recognise=tuple(str(number) for number in one.get("recognise", ())),
-        links=tuple(_link(link) for link in one["links"]),
-    )
-
-
-def _text(value: object) -> str | None:
-    return None if value is None else str(value)
-
-
-def _number(value: Any) -> int | None:
-    return None if value is None else int(value)
-
-
-def _link(one: Mapping[str, Any]) -> PlannedLink:
-    return PlannedLink(
-        at=int(one["at"]),
-        lanes=int(one["trains"]["lanes"]),
-        generation=_number(one["trains"]["generation"]),
-        able_lanes=int(one["able"]["lanes"]),
-        able_generation=_number(one["able"]["generation"]),
-        bus=str(one["bus"]),
-        to=tuple(str(name) for name in one["to"]),
+    name = machine or names[0]
+    return MachinePlan(
+        answer,
+        name,
+        tuple(seat for seat in answer.plan.seats if seat.machine == name),
+        tuple(one for one in answer.plan.receptacles if one.machine == name and one.on_board),
     )
 
 

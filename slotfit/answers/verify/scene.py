@@ -7,12 +7,13 @@ holds; what the machine itself shows (`Shown`) moves a cause to the front.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from slotfit.answers.place.answer import PlannedSeat
 from slotfit.answers.read.layout import with_homes
-from slotfit.answers.verify.answer import CauseView
+from slotfit.answers.verify.answer import LikelyCause
 from slotfit.answers.verify.match import (
     End,
     Matched,
@@ -23,7 +24,7 @@ from slotfit.answers.verify.match import (
     places_of,
     units_of,
 )
-from slotfit.answers.verify.planned import Planned, PlannedSeat
+from slotfit.answers.verify.planned import MachinePlan
 from slotfit.read.machine import MachineSeen, ReceptacleSeen
 from slotfit.read.pci_tree import Topology
 from slotfit.read.seen import FunctionSeen, LinkSeen
@@ -32,11 +33,15 @@ Places = Mapping[str, tuple[ReceptacleSeen, ...]]
 
 
 def with_siblings(
-    places: Mapping[str, ReceptacleSeen], planned: Planned, everyone: Sequence[ReceptacleSeen]
+    places: Mapping[str, ReceptacleSeen],
+    planned: MachinePlan,
+    everyone: Sequence[ReceptacleSeen],
 ) -> Places:
     """Site -> its receptacle, and the ports after it that nobody else has, one a planned link."""
     claimed = {id(one) for one in places.values()}
-    links = {seat.site: sum(1 for link in seat.links if link.lanes) for seat in planned.seats}
+    links = {
+        seat.site: sum(1 for link in seat.links if link.trains.lanes) for seat in planned.seats
+    }
     found: dict[str, tuple[ReceptacleSeen, ...]] = {}
     for site, one in places.items():
         wanted = links.get(site, 1) - len(one.ports)
@@ -238,13 +243,13 @@ CAUSES: dict[str, tuple[Cause, ...]] = {
 """Kind of finding -> causes, the likeliest first."""
 
 
-def causes_of(kind: str, shown: Shown) -> tuple[CauseView, ...]:
+def causes_of(kind: str, shown: Shown) -> tuple[LikelyCause, ...]:
     """The causes that may be, those that the machine points to before the others."""
     may_be = [cause for cause in CAUSES.get(kind, ()) if cause.may_be(shown)]
     ordered = sorted(may_be, key=lambda cause: not cause.likely(shown))
     setting = f'"{shown.setting}"' if shown.setting else "the split"
     return tuple(
-        CauseView(cause.text, cause.next.replace("{setting}", setting)) for cause in ordered
+        LikelyCause(cause.text, cause.next.replace("{setting}", setting)) for cause in ordered
     )
 
 
@@ -255,7 +260,7 @@ LONG_WAYS = ("riser", "adapter", "cable")
 class Scene:
     """One machine of a plan, and that machine as it is."""
 
-    planned: Planned
+    planned: MachinePlan
     seen: MachineSeen
     topology: Topology
     units: tuple[Unit, ...]
@@ -280,7 +285,7 @@ class Scene:
     @cached_property
     def labels(self) -> Mapping[str, str]:
         """Site -> the printed name."""
-        return {site.site: site.label for site in self.planned.sites}
+        return {site.site: site.label for site in self.planned.receptacles}
 
     def label(self, site: str) -> str:
         """What is printed beside a receptacle of the board."""
@@ -293,18 +298,9 @@ class Scene:
         site = self.site_of.get(id(end.receptacle))
         return self.label(site) if site else end.receptacle.label
 
-    def chain(self, seat: PlannedSeat) -> Iterator[PlannedSeat]:
-        """The parts that hold a seat, the nearest first, down to the board."""
-        for _ in range(len(self.planned.seats)):
-            holder = self.seats.get(seat.owner)
-            if holder is None:
-                return
-            yield holder
-            seat = holder
-
     def root_seat(self, unit: Unit) -> PlannedSeat:
         """The part in the board's receptacle."""
-        return next((one for one in reversed(list(self.chain(unit.seat)))), unit.seat)
+        return [unit.seat, *self.planned.holders(unit.seat)][-1]
 
     def port_link(self, end: End) -> LinkSeen | None:
         """The link of the port above something that answers."""
@@ -318,8 +314,8 @@ class Scene:
     def shown(self, unit: Unit, end: End | None = None) -> Shown:
         """What is known around a difference."""
         root = self.root_seat(unit)
-        way = [unit.seat, *self.chain(unit.seat)]
-        split = sum(1 for link in root.links if link.lanes) > 1
+        way = [unit.seat, *self.planned.holders(unit.seat)]
+        split = sum(1 for link in root.links if link.trains.lanes) > 1
         link = end.part.top.link if end else None
         port = self.port_link(end) if end else None
         return Shown(
@@ -330,7 +326,7 @@ class Scene:
             card_able=able(link, unit),
             passive=any(seat.part_class == "carrier" for seat in way),
             long_way=any(seat.part_class in LONG_WAYS for seat in way),
-            generation=unit.link.generation or 0,
+            generation=unit.link.trains.generation or 0,
             plugs=unit.seat.part_class == "accelerator",
         )
 
@@ -339,23 +335,28 @@ class Scene:
         group = self.places.get(unit.root, ())
         lanes = [port.link.lanes_max for one in group for port in one.ports if port.link]
         first = min(root.links, key=lambda link: link.at)
-        return lanes[0] <= first.able_lanes if lanes and lanes[0] else None
+        return lanes[0] <= first.able.lanes if lanes and lanes[0] else None
 
 
 def able(link: LinkSeen | None, unit: Unit) -> bool | None:
     """Whether one end of a link can do what was planned."""
     if link is None:
         return None
-    pairs = ((link.lanes_max, unit.link.lanes), (link.generation_max, unit.link.generation))
+    pairs = (
+        (link.lanes_max, unit.link.trains.lanes),
+        (link.generation_max, unit.link.trains.generation),
+    )
     known = [has >= wants for has, wants in pairs if has is not None and wants is not None]
     return all(known) if known else None
 
 
-def scene_of(planned: Planned, seen: MachineSeen) -> Scene:
+def scene_of(planned: MachinePlan, seen: MachineSeen) -> Scene:
     """The two side by side, everything paired that can be."""
     topology = Topology({one.address: one for one in seen.functions})
     seen, adrift = with_homes(seen, topology)
     units = tuple(units_of(planned))
-    places = with_siblings(places_of(planned.sites, seen.receptacles), planned, seen.receptacles)
+    places = with_siblings(
+        places_of(planned.receptacles, seen.receptacles), planned, seen.receptacles
+    )
     ends = ends_of(seen, [part for part, _ in adrift])
     return Scene(planned, seen, topology, units, places, match(units, ends, places))

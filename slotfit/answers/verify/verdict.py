@@ -5,12 +5,24 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from slotfit.answers.names import link_text
+from slotfit.answers.place.answer import PlannedSeat
 from slotfit.answers.read.yaml_text import clean
 from slotfit.answers.text_layout import bullet, columns, fill, heading
-from slotfit.answers.verify.answer import SCHEMA_VERSION, FindingView, PartView, VerifyView
+from slotfit.answers.verify.answer import (
+    SCHEMA_VERSION,
+    Finding,
+    PartFound,
+    VerifyAnswer,
+    VerifyDo,
+    VerifyMore,
+    VerifyPlan,
+    VerifyVerdict,
+    VerifyWatch,
+)
 from slotfit.answers.verify.findings import (
     BUSES,
     FAULT,
+    NOTE,
     OPEN,
     disks,
     elsewhere,
@@ -24,7 +36,7 @@ from slotfit.answers.verify.findings import (
     state_of,
 )
 from slotfit.answers.verify.match import Pair
-from slotfit.answers.verify.planned import Planned, PlannedSeat
+from slotfit.answers.verify.planned import MachinePlan, own_links
 from slotfit.answers.verify.scene import Scene, scene_of
 from slotfit.read.machine import MachineSeen
 
@@ -32,35 +44,36 @@ CHECKS = (missing, elsewhere, links, order, processors, isolation, disks, extras
 ORDER = {FAULT: 0, OPEN: 1}
 
 
-def verify(planned: Planned, seen: MachineSeen, against: str = "the plan") -> VerifyView:
+def verify(planned: MachinePlan, seen: MachineSeen, against: str = "the plan") -> VerifyAnswer:
     """Planned against seen."""
     scene = scene_of(planned, seen)
     findings = sorted(
         (finding for check in CHECKS for finding in check(scene)),
         key=lambda finding: ORDER.get(finding.weight, 2),
     )
+    faults = tuple(one for one in findings if one.weight == FAULT)
+    unclear = tuple(one for one in findings if one.weight == OPEN)
     parts = tuple(_part(scene, seat, findings) for seat in planned.seats)
-    good = not any(finding.weight in (FAULT, OPEN) for finding in findings)
-    return VerifyView(
-        SCHEMA_VERSION,
-        planned.build,
-        planned.machine,
-        against,
-        good,
-        _headline(parts, findings, against),
-        tuple((kind, clean(file)) for kind, file in seen.sources),
-        parts,
-        tuple(findings),
-        tuple(site.label for site in planned.sites if site.site not in scene.places),
-        tuple(_notes(scene)),
+    unmatched = [one.label for one in planned.receptacles if one.site not in scene.places]
+    good = not faults and not unclear
+    return VerifyAnswer(
+        schema_version=SCHEMA_VERSION,
+        build=planned.answer.build,
+        machine=planned.id,
+        verdict=VerifyVerdict(good, _headline(parts, len(faults), len(unclear), against)),
+        plan=VerifyPlan(against, parts),
+        do=VerifyDo(faults, () if good else (BEFORE,)),
+        watch=VerifyWatch(unclear, tuple(unmatched), tuple(_notes(scene))),
+        more=VerifyMore(
+            no_fault=tuple(one for one in findings if one.weight == NOTE),
+            sources=tuple((kind, clean(file)) for kind, file in seen.sources),
+        ),
     )
 
 
-def _headline(parts: Sequence[PartView], findings: Sequence[FindingView], against: str) -> str:
+def _headline(parts: Sequence[PartFound], faults: int, unclear: int, against: str) -> str:
     known = [part for part in parts if part.good is not None]
     good = sum(part.good is True for part in known)
-    faults = sum(finding.weight == FAULT for finding in findings)
-    unclear = sum(finding.weight == OPEN for finding in findings)
     if not faults and not unclear:
         return f"Everything that can be seen runs as in {against}: {good} of {len(known)} parts."
     said = []
@@ -75,7 +88,7 @@ def _notes(scene: Scene) -> Iterator[str]:
     planned, seen = scene.planned, scene.seen
     if len(scene.units) > 1 and not scene.matched.pairs and seen.functions:
         yield "Nothing of the plan answers: was this read from another machine, or before the move?"
-    if not planned.proven:
+    if planned.answer.verdict.status != "proven":
         yield "The plan is not proven the best: keep it as JSON, for the next may differ."
     if seen.slots_read is False:
         yield "The slot table could not be read: places are known by ports alone. Read as root."
@@ -87,43 +100,34 @@ def _notes(scene: Scene) -> Iterator[str]:
     yield from (clean(text, 200) for text in dict.fromkeys(hidden[:5]))
 
 
-def _part(scene: Scene, seat: PlannedSeat, findings: Sequence[FindingView]) -> PartView:
-    pairs = [
-        pair for link in seat.own if (pair := scene.pair_of.get((seat.item, link.at))) is not None
-    ]
-    planned = ", ".join(
-        dict.fromkeys(link_text("pcie", link.generation, link.lanes) for link in seat.own)
-    )
+def _part(scene: Scene, seat: PlannedSeat, findings: Sequence[Finding]) -> PartFound:
+    own = own_links(seat)
+    pairs = [pair for link in own if (pair := scene.pair_of.get((seat.item, link.at)))]
+    planned = (link_text("pcie", link.trains.generation, link.trains.lanes) for link in own)
+    seen = ", ".join(dict.fromkeys(map(seen_text, pairs))) or "not there"
     says, good = _says(scene, seat, pairs, findings)
-    return PartView(
+    return PartFound(
         seat.item,
         seat.site,
         seat.label,
-        planned,
-        _seen(seat, pairs),
-        says,
-        good,
-        str(pairs[0].end.part.top.address) if pairs else None,
-        tuple(_names(pairs)),
+        planned=", ".join(dict.fromkeys(planned)),
+        seen=seen if own else "",
+        says=says,
+        good=good,
+        address=str(pairs[0].end.part.top.address) if pairs else None,
+        names=tuple(
+            clean(name, 40)
+            for pair in pairs
+            for name in (
+                *(drive.name for drive in pair.end.part.drives),
+                *(port.name for port in pair.end.part.names),
+            )
+        ),
     )
 
 
-def _seen(seat: PlannedSeat, pairs: Sequence[Pair]) -> str:
-    if not seat.own:
-        return ""
-    if not pairs:
-        return "not there"
-    return ", ".join(dict.fromkeys(seen_text(pair) for pair in pairs))
-
-
-def _names(pairs: Sequence[Pair]) -> Iterator[str]:
-    for pair in pairs:
-        yield from (clean(drive.name, 40) for drive in pair.end.part.drives)
-        yield from (clean(port.name, 40) for port in pair.end.part.names)
-
-
 def _says(
-    scene: Scene, seat: PlannedSeat, pairs: Sequence[Pair], findings: Sequence[FindingView]
+    scene: Scene, seat: PlannedSeat, pairs: Sequence[Pair], findings: Sequence[Finding]
 ) -> tuple[str, bool | None]:
     """In a word or two; and whether it is as planned (None: nothing tells)."""
     mine = [finding for finding in findings if seat.item in finding.items]
@@ -149,31 +153,31 @@ BEFORE = (
 )
 
 
-def verify_text(view: VerifyView) -> str:
+def verify_text(answer: VerifyAnswer) -> str:
     """The whole comparison; every line ends where the words end."""
-    return "\n".join(line.rstrip() for line in lines(view)) + "\n"
+    return "\n".join(line.rstrip() for line in lines(answer)) + "\n"
 
 
-def lines(view: VerifyView) -> Iterator[str]:
+def lines(answer: VerifyAnswer) -> Iterator[str]:
     """Top down: the answer, every part, differences, what cannot be told, notes."""
-    yield from fill(f"{view.machine}: does it run as in {view.against}?")
-    yield from fill(view.headline)
-    if view.parts:
+    yield from fill(f"{answer.machine}: does it run as in {answer.plan.against}?")
+    yield from fill(answer.verdict.headline)
+    if answer.plan.parts:
         yield ""
-        yield from columns(HEAD, [row(part) for part in view.parts])
-    yield from findings("Not as planned", [one for one in view.findings if one.weight == "fault"])
-    yield from findings("Cannot be told", [one for one in view.findings if one.weight == "open"])
-    yield from findings("No fault", [one for one in view.findings if one.weight == "note"])
-    yield from notes(view)
-    if not view.good:
+        yield from columns(HEAD, [row(part) for part in answer.plan.parts])
+    yield from findings_lines("Not as planned", answer.do.faults)
+    yield from findings_lines("Cannot be told", answer.watch.open)
+    yield from findings_lines("No fault", answer.more.no_fault)
+    yield from watch_lines(answer.watch)
+    for caution in answer.do.cautions:
         yield ""
-        yield from fill(BEFORE)
+        yield from fill(caution)
 
 
 HEAD = ("goes in", "part", "planned", "seen", "says")
 
 
-def row(part: PartView) -> tuple[str, ...]:
+def row(part: PartFound) -> tuple[str, ...]:
     """One part, one line; a mark that needs no colour leads it."""
     mark = {True: "=", False: "!", None: " "}[part.good]
     names = f" ({', '.join(part.names)})" if part.names else ""
@@ -186,7 +190,7 @@ def row(part: PartView) -> tuple[str, ...]:
     )
 
 
-def findings(title: str, found: Sequence[FindingView]) -> Iterator[str]:
+def findings_lines(title: str, found: Sequence[Finding]) -> Iterator[str]:
     """Each difference, its causes numbered, and for each what to try."""
     if not found:
         return
@@ -201,17 +205,17 @@ def findings(title: str, found: Sequence[FindingView]) -> Iterator[str]:
             yield from fill(f"Try: {cause.next}.", "          ")
 
 
-def notes(view: VerifyView) -> Iterator[str]:
+def watch_lines(watch: VerifyWatch) -> Iterator[str]:
     """What the comparison could not use."""
-    if view.unmatched:
+    if watch.unmatched:
         yield from heading("Receptacles of the plan that the machine does not show by this name")
-        yield from fill(", ".join(view.unmatched) + ".", "  ")
+        yield from fill(", ".join(watch.unmatched) + ".", "  ")
         yield from fill(
             "An empty one often hides its port. Else put the name that the firmware gives it as "
             "`label` in the board file.",
             "  ",
         )
-    if view.notes:
+    if watch.notes:
         yield from heading("To know")
-        for text in view.notes[:MOST_NOTES]:
+        for text in watch.notes[:MOST_NOTES]:
             yield from bullet(text)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
@@ -11,21 +10,13 @@ from dataclasses import dataclass, replace
 from slotfit.answers.check.answer import Reason
 from slotfit.answers.place.plan import place as best_plan
 from slotfit.answers.place.plan import refereed, seats, state_all
-from slotfit.answers.why.answer import atoms_chosen
 from slotfit.listing import listed, natural
-from slotfit.model.clause import AtMost, Clause, Ground, atoms_of, holds
+from slotfit.model.clause import AtMost, Clause, Ground, arrangement, atoms_of, holds
 from slotfit.model.plan import Placed, Plan, Status
 from slotfit.model.problem import Item, Problem
-from slotfit.model.seat import Objection, Refusal, Seat, Seating
+from slotfit.model.seat import Seat, Seating
+from slotfit.solve.engine import Clock
 from slotfit.solve.place import place
-
-
-@dataclass
-class Stop:
-    """Set when the user has had enough; what is done by then counts."""
-
-    asked: bool = False
-
 
 PLUG, TAKEN, OVERLAP, CARRIER, PLUGS = "FIT001", "FIT003", "FIT004", "NEST001", "NEST002"
 
@@ -37,79 +28,77 @@ FEW = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Obstacle:
-    """The nearest reason against a part."""
+class MissingPart:
+    """A part without a seat, and the nearest reason against it."""
 
+    item: str
     rule: str
     """Empty: no rule forbids it; a plan with it was not found in time."""
-    site: str
+    nearest: str
     """The receptacle that comes nearest; empty: it is the same everywhere."""
-    text: str
+    obstacle: str
     """A clause that fits after "because", the receptacle left out."""
 
-    def __str__(self) -> str:
-        return f"{self.site}: {self.text}" if self.site else self.text
+    @property
+    def why(self) -> str:
+        """The obstacle, with the receptacle in front."""
+        return f"{self.nearest}: {self.obstacle}" if self.nearest else self.obstacle
 
 
-def obstacles(placed: Placed, plan: Plan, items: Iterable[str]) -> dict[str, Obstacle]:
+def missing_beside(placed: Placed, plan: Plan, items: Iterable[str]) -> dict[str, MissingPart]:
     """Why each of these parts has no seat beside a plan."""
-    chosen = atoms_chosen(plan)
+    chosen = {seat.key for seat in plan.seats}
+    chosen |= {arrangement(group, way) for group, way in plan.arrangements.items()}
     about: Clauses = defaultdict(list)
     for clause in placed.clauses:
         for atom in dict.fromkeys(atoms_of(clause)):
             about[atom].append(clause)
-    return {item: obstacle(placed, plan, chosen, about, item) for item in items}
+    return {item: missing_part(placed, plan, chosen, about, item) for item in items}
 
 
-def obstacle(
+def missing_part(
     placed: Placed, plan: Plan, chosen: AbstractSet[str], about: Clauses, item: str
-) -> Obstacle:
+) -> MissingPart:
     """What the seat rules say against a part, or else what is in its way."""
     seats = placed.seating.by_item.get(item, [])
     if not seats:
-        return refusal(placed.problem, placed.seating, item)
+        return refused_part(placed.problem, placed.seating, item)
     best: dict[str, list[Reason]] = {}
     for seat in seats:
         if not seat.parents or not chosen.isdisjoint(seat.parents):
-            found = told_once([*against(seat, plan, {*chosen, seat.key}, about[seat.key])])
+            found = reasons_against(seat, plan, {*chosen, seat.key}, about[seat.key])
             best[seat.site] = min(best.get(seat.site, found), found, key=len)
     if not best:
         owners = {placed.problem.site[seat.site].owner for seat in seats}
-        return Obstacle(CARRIER, "", f"what it could sit on has no seat: {listed(owners)}")
-    return nearest(best)
+        return MissingPart(item, CARRIER, "", f"what it could sit on has no seat: {listed(owners)}")
+    free = {
+        site: found
+        for site, found in best.items()
+        if not any(one.rule in (TAKEN, OVERLAP) for one in found)
+    }
+    if not free:
+        return MissingPart(item, TAKEN, "", all_taken(sorted(best, key=natural)))
+    site = min(free, key=lambda name: (len(free[name]), natural(name)))
+    if not free[site]:
+        return MissingPart(item, "", site, "nothing forbids it there; time ran out")
+    return MissingPart(item, free[site][0].rule, site, free[site][0].text)
 
 
-def against(
+def reasons_against(
     seat: Seat, plan: Plan, with_it: AbstractSet[str], clauses: Iterable[Clause]
-) -> Iterator[Reason]:
+) -> list[Reason]:
     """Clauses that would not hold if a seat were taken as well, and whose seats they bind."""
+    found: list[Reason] = []
     for clause in clauses:
         if not holds(clause, with_it):
             atoms = atoms_of(clause)
             there = tuple(s.item for s in plan.seats if s.key in atoms and s.item != seat.item)
-            yield Reason(clause.ground.rule, clause.ground.reason, clause.ground.spans, there)
-
-
-def told_once(reasons: list[Reason]) -> list[Reason]:
-    """Who sits in a receptacle covers it too: that is one reason."""
-    taken = {reason.blockers for reason in reasons if reason.rule == TAKEN}
-    return [one for one in reasons if one.rule != OVERLAP or one.blockers not in taken]
-
-
-def nearest(best: dict[str, list[Reason]]) -> Obstacle:
-    """The receptacle with the fewest reasons; that all of them are taken is told as one thing."""
-    if all(any(one.rule in (TAKEN, OVERLAP) for one in found) for found in best.values()):
-        return Obstacle(TAKEN, "", all_taken(sorted(best, key=natural)))
-    free = {site: found for site, found in best.items() if not taken(found)}
-    site = min(free, key=lambda name: (len(free[name]), natural(name)))
-    if not free[site]:
-        return Obstacle("", site, "nothing forbids it there; time ran out")
-    return Obstacle(free[site][0].rule, site, free[site][0].text)
-
-
-def taken(reasons: Sequence[Reason]) -> bool:
-    """Whether something is in its place."""
-    return any(one.rule in (TAKEN, OVERLAP) for one in reasons)
+            found.append(
+                Reason(clause.ground.rule, clause.ground.reason, clause.ground.spans, there)
+            )
+    # Who sits in a receptacle covers it too: that is one reason.
+    taken = {one.blockers for one in found if one.rule == TAKEN}
+    return [one for one in found if one.rule != OVERLAP or one.blockers not in taken]
 
 
 def all_taken(sites: Sequence[str]) -> str:
@@ -120,28 +109,27 @@ def all_taken(sites: Sequence[str]) -> str:
     return f"{listed(sites)}, all that it could have, {verb} taken or covered"
 
 
-def refusal(problem: Problem, seating: Seating, item: str) -> Obstacle:
+def refused_part(problem: Problem, seating: Seating, item: str) -> MissingPart:
     """Why no receptacle takes a part: what is said of all of them, or of the nearest."""
-    refused = [one for one in seating.refusals if one.seat.item == item]
-    told = [one for one in refused if all(other.rule != PLUG for other in one.objections)]
-    if not told:
+    refused = [
+        one
+        for one in seating.refusals
+        if one.seat.item == item and all(other.rule != PLUG for other in one.objections)
+    ]
+    if not refused:
         form = problem.item[item].part.plug.form
-        return Obstacle(PLUG, "", f"no receptacle takes a plug of form {form}")
+        return MissingPart(item, PLUG, "", f"no receptacle takes a plug of form {form}")
     said: defaultdict[tuple[str, str], set[str]] = defaultdict(set)
-    for one in told:
+    for one in refused:
         for objection in one.objections:
             said[objection.rule, objection.reason].add(one.seat.key)
     for (rule, reason), keys in said.items():
-        if len(keys) == len(told):
-            return Obstacle(rule, told[0].seat.site if len(told) == 1 else "", reason)
-    closest = min(told, key=closeness)
-    first: Objection = closest.objections[0]
-    return Obstacle(first.rule, closest.seat.site, first.reason)
-
-
-def closeness(refused: Refusal) -> tuple[object, ...]:
-    """Fewest objections first, then by name."""
-    return (len(refused.objections), natural(refused.seat.site))
+        if len(keys) == len(refused):
+            site = refused[0].seat.site if len(refused) == 1 else ""
+            return MissingPart(item, rule, site, reason)
+    closest = min(refused, key=lambda one: (len(one.objections), natural(one.seat.site)))
+    first = closest.objections[0]
+    return MissingPart(item, first.rule, closest.seat.site, first.reason)
 
 
 def all_seated(sites: Mapping[str, Sequence[str]]) -> bool:
@@ -170,61 +158,49 @@ def all_seated(sites: Mapping[str, Sequence[str]]) -> bool:
     return all(makes_room(part, set()) for part in sites)
 
 
-@dataclass(frozen=True)
-class Missing:
-    """A required part without a seat, and what stands in its way."""
-
-    item: str
-    why: Obstacle
-
-
-@dataclass(frozen=True)
-class Most:
+@dataclass(frozen=True, slots=True)
+class MostPlaced:
     """As much of a build as fits."""
 
     placed: Placed
     """Of what has a seat anywhere; what the plan leaves out of it is optional there."""
-    missing: tuple[Missing, ...]
+    missing: tuple[MissingPart, ...]
+    """Required parts without a seat."""
     seconds: float
 
-    @property
-    def status(self) -> Status:
-        """Of the plan; of a build that does not fit whole, for as much as fits."""
-        return self.placed.status
 
-
-def place_most(problem: Problem, seconds: float) -> Most:
+def place_most(problem: Problem, seconds: float) -> MostPlaced:
     """
     The best plan; if not all required parts fit, as few of them left out as can be.
 
     Of the plans that leave out as few, it is the best one that leaves out the same parts as the
     best one that counts optional parts next, wherever the build puts them.
     """
-    began = time.monotonic()
+    clock = Clock(seconds)
     seating = seats(problem)
-    gone = hopeless(problem, seating)
-    why = dict(gone)
-    rest, seating = without(problem, gone), without_seats(seating, gone)
-    placed = whole(rest, seating, left(seconds, began))
+    missing = never_seated(problem, seating)
+    rest, seating = without(problem, missing), without_seats(seating, missing)
+    placed = place_whole(rest, seating, time_left(clock))
     if placed.status is Status.IMPOSSIBLE:
-        crowded = fewest_left_out(rest, seating, left(seconds, began))
+        crowded = fewest_left_out(rest, seating, time_left(clock))
         plan = crowded.plan
         if plan:
             out = [name for name in plan.left_out if rest.item[name].wish.required]
-            why |= obstacles(crowded, plan, out)
-            placed = best_without(rest, seating, out, crowded, left(seconds, began))
-    return Most(placed, tuple(missing_parts(problem, why)), time.monotonic() - began)
+            missing |= missing_beside(crowded, plan, out)
+            placed = best_without(rest, seating, out, crowded, time_left(clock))
+    return MostPlaced(placed, tuple(missing_bodies(problem, missing)), clock.spent)
 
 
-def missing_parts(problem: Problem, why: Mapping[str, Obstacle]) -> Iterator[Missing]:
+def missing_bodies(problem: Problem, missing: Mapping[str, MissingPart]) -> Iterator[MissingPart]:
     """A part and its plugs are one; that a plug has no seat says less than why it has none."""
     for item in problem.items:
-        if item.id in why and item.companion_of is None:
-            told = [why[name] for name in plugs_of(problem, item) if name in why]
-            yield Missing(item.id, next((one for one in told if one.rule != PLUGS), told[0]))
+        if item.id in missing and item.companion_of is None:
+            told = [missing[name] for name in plugs_of(problem, item) if name in missing]
+            first = next((one for one in told if one.rule != PLUGS), told[0])
+            yield replace(first, item=item.id)
 
 
-def whole(problem: Problem, seating: Seating, seconds: float) -> Placed:
+def place_whole(problem: Problem, seating: Seating, seconds: float) -> Placed:
     """The best plan with everything required; where it takes no solver to see it, that none is."""
     sites = {
         item.id: list(dict.fromkeys(seat.site for seat in seating.by_item.get(item.id, [])))
@@ -271,48 +247,45 @@ def unless_in_order(seating: Seating) -> Seating | None:
     return None if seating.in_order else seating
 
 
-def left(seconds: float, began: float) -> float:
-    """What is left of the time, never quite nothing."""
-    return max(seconds - (time.monotonic() - began), 0.01)
+def time_left(clock: Clock) -> float:
+    """Seconds that are left, never quite none."""
+    return max(clock.left, 0.01)
 
 
-def hopeless(problem: Problem, seating: Seating) -> dict[str, Obstacle]:
+def never_seated(problem: Problem, seating: Seating) -> dict[str, MissingPart]:
     """
     Required parts without a seat whatever else is done, and why.
 
     With one plug of a part the whole part goes, and with a part what could sit on it alone.
     """
-    gone: dict[str, Obstacle] = {}
+    gone: dict[str, MissingPart] = {}
     left_over = seating
-    while True:
-        found = [
-            item
-            for item in problem.items
-            if item.wish.required and item.id not in gone and not left_over.every(item.id)
-        ]
-        if not found:
-            return gone
+    while found := [
+        item
+        for item in problem.items
+        if item.wish.required and item.id not in gone and not left_over.every(item.id)
+    ]:
         for item in found:
-            gone[item.id] = why_hopeless(problem, seating, item)
+            gone[item.id] = never_seated_part(problem, seating, item.id)
         for item in found:
             for other in plugs_of(problem, item):
-                gone.setdefault(other, Obstacle(PLUGS, "", f"{item.id}, a plug of it, has no seat"))
+                text = f"{item.id}, a plug of it, has no seat"
+                gone.setdefault(other, MissingPart(other, PLUGS, "", text))
         left_over = without_seats(seating, gone)
+    return gone
 
 
-def why_hopeless(problem: Problem, seating: Seating, item: Item) -> Obstacle:
+def never_seated_part(problem: Problem, seating: Seating, item: str) -> MissingPart:
     """What refuses the part, or that all that would take it has no seat itself."""
-    seats = seating.every(item.id)
-    if not seats:
-        return refusal(problem, seating, item.id)
-    owners = {problem.site[seat.site].owner for seat in seats}
-    return Obstacle(CARRIER, "", f"what it could sit on has no seat: {listed(owners)}")
+    owners = {problem.site[seat.site].owner for seat in seating.every(item)}
+    if not owners:
+        return refused_part(problem, seating, item)
+    return MissingPart(item, CARRIER, "", f"what it could sit on has no seat: {listed(owners)}")
 
 
 def plugs_of(problem: Problem, item: Item) -> Iterator[str]:
     """The part that an item is a plug of, and all its plugs."""
-    first = item.body
-    return (one.id for one in problem.items if first in (one.id, one.companion_of))
+    return (one.id for one in problem.items if item.body in (one.id, one.companion_of))
 
 
 def without_seats(seating: Seating, gone: Collection[str]) -> Seating:

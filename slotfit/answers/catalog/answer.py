@@ -1,4 +1,4 @@
-"""A description in one line of a list, and what a list is searched by."""
+"""The answers to `slotfit catalog`: what is described, one description, what lint says of files."""
 
 from __future__ import annotations
 
@@ -17,15 +17,19 @@ from slotfit.load.catalog import Catalog, file_named, files_of, kind_of, model_n
 from slotfit.load.words import known_names
 from slotfit.load.yaml_text import shown
 from slotfit.model.board import Board
+from slotfit.model.entity import Entity
 from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.part import Part, Receptacle
 from slotfit.model.words import Form, PartClass
+
+SCHEMA_VERSION = 1
+"""Raised when a field changes its meaning or goes away; new fields do not raise it."""
 
 Listed = Part | Board | Chassis | PowerSupply
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class CatalogEntry:
     """What a list says of one description; None and empty where that has no meaning or is not said.
 
     `lanes` and `generation` are sets because a board has many.
@@ -48,7 +52,7 @@ class Entry:
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class CatalogQuery:
     """What to look for; None and empty look for nothing."""
 
     kind: str | None = None
@@ -61,7 +65,7 @@ class Wanted:
     words: tuple[str, ...] = ()
     """All of them begin a word in id, name, class or about."""
 
-    def fits(self, entry: Entry) -> bool:
+    def fits(self, entry: CatalogEntry) -> bool:
         """Whether the entry has everything that is wanted."""
         told = " ".join((entry.id, entry.name, entry.part_class or entry.kind, entry.about))
         return (
@@ -76,7 +80,7 @@ class Wanted:
         )
 
 
-def entry_of(entity: Listed, file: str) -> Entry:
+def entry_of(entity: Listed, file: str) -> CatalogEntry:
     """The line of a description as the loader gives it."""
     facts: dict[str, Any] = {}
     match entity:
@@ -84,7 +88,7 @@ def entry_of(entity: Listed, file: str) -> Entry:
             facts = part_facts(entity)
         case Board():
             facts = board_facts(entity)
-    return Entry(
+    return CatalogEntry(
         id=entity.id,
         kind=entity.kind,
         name=entity.name or entity.id,
@@ -149,33 +153,45 @@ def board_facts(board: Board) -> dict[str, Any]:
 LISTED = ("board", "part", "chassis", "power-supply")
 
 
-def entries(catalog: Catalog, wanted: Wanted) -> tuple[list[Entry], list[str]]:
-    """
-    What is wanted, by id, and one line for each file that cannot be listed.
+@dataclass(frozen=True, slots=True)
+class ListAnswer:
+    """What a list has."""
 
-    Files of another kind are not parsed. Raises InputError for a word that nothing can be called.
+    schema_version: int
+    entries: tuple[CatalogEntry, ...]
+    """By id."""
+    not_listed: tuple[str, ...]
+    """One line for each file that cannot be listed."""
+
+
+def catalog_listed(catalog: Catalog, query: CatalogQuery) -> ListAnswer:
     """
-    check_words(wanted)
-    found, faults = [], []
+    What is wanted; files of another kind are not parsed.
+
+    Raises InputError for a word that nothing can be called.
+    """
+    check_words(query)
+    found: list[CatalogEntry] = []
+    faults: list[str] = []
     for name, path in sorted(catalog.paths.items(), key=lambda pair: natural(pair[0])):
         kind = kind_of(path)
-        if kind not in LISTED or wanted.kind not in (None, kind):
+        if kind not in LISTED or query.kind not in (None, kind):
             continue
         outcome = catalog.look_up(name, model_named(kind))
         if outcome.mistakes or not isinstance(outcome.entity, Listed):
             faults.append(f"{shown(path)}: not listed; see slotfit catalog lint {name}")
-        elif wanted.fits(entry := entry_of(outcome.entity, shown(path))):
+        elif query.fits(entry := entry_of(outcome.entity, shown(path))):
             found.append(entry)
-    return found, faults
+    return ListAnswer(SCHEMA_VERSION, tuple(found), tuple(faults))
 
 
-def check_words(wanted: Wanted) -> None:
+def check_words(query: CatalogQuery) -> None:
     """Every word of a closed vocabulary is one of it."""
     words: tuple[tuple[str, str | None, tuple[str, ...]], ...] = (
-        ("--kind", wanted.kind, LISTED),
-        ("--class", wanted.part_class, get_args(PartClass)),
-        ("--plug", wanted.plug, get_args(Form)),
-        ("--takes", wanted.takes, get_args(Form)),
+        ("--kind", query.kind, LISTED),
+        ("--class", query.part_class, get_args(PartClass)),
+        ("--plug", query.plug, get_args(Form)),
+        ("--takes", query.takes, get_args(Form)),
     )
     wrong = [
         Mistake(option, "", f"there is no {said}{known_names(said, known)}")
@@ -186,19 +202,46 @@ def check_words(wanted: Wanted) -> None:
         raise InputError(wrong)
 
 
-def reports(catalog: Catalog, named: Sequence[str]) -> list[Report]:
+@dataclass(frozen=True, slots=True)
+class ShowAnswer:
+    """One description."""
+
+    schema_version: int
+    file: str
+    described: Mapping[str, Any]
+    """Everything that is said or follows, by the file's own keys, short forms spelled out."""
+
+
+def catalog_shown(entity: Entity, path: Path) -> ShowAnswer:
+    """The description in a file."""
+    described = entity.model_dump(mode="json", by_alias=True, exclude_none=True)
+    return ShowAnswer(SCHEMA_VERSION, str(path), described)
+
+
+@dataclass(frozen=True, slots=True)
+class LintAnswer:
+    """What there is to say of some files."""
+
+    schema_version: int
+    files: tuple[Report, ...]
+
+    @property
+    def is_clean(self) -> bool:
+        """Whether nothing is to be mended."""
+        return all(one.is_clean for one in self.files)
+
+
+def catalog_linted(catalog: Catalog, named: Sequence[str]) -> LintAnswer:
     """
     Lint of ids, files and folders; of everything in the catalog for none, or for `all`.
 
     Raises InputError for what is not there; what is wrong inside a file is in its report.
     """
-    return [report_on(path, catalog) for path in files_named(catalog, named)]
-
-
-def files_named(catalog: Catalog, named: Sequence[str]) -> list[Path]:
     if not named or "all" in named:
-        return [path for _, path in sorted(catalog.paths.items())]
-    return list(dict.fromkeys(path for one in named for path in files_for(catalog, one)))
+        paths = [path for _, path in sorted(catalog.paths.items())]
+    else:
+        paths = list(dict.fromkeys(path for one in named for path in files_for(catalog, one)))
+    return LintAnswer(SCHEMA_VERSION, tuple(report_on(path, catalog) for path in paths))
 
 
 def files_for(catalog: Catalog, one: str) -> Iterator[Path]:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 
-from slotfit.answers.compare.answer import CauseView, LeftView
 from slotfit.answers.names import gb_s
 from slotfit.answers.place.answer import PlaceAnswer, PlannedReceptacle
 from slotfit.engine.costs import dark_endpoints, far, weight
@@ -12,18 +12,44 @@ from slotfit.engine.referee import crowded
 from slotfit.hardware.flow import short_by_link
 from slotfit.model.plan import Placed, Plan
 
+
+@dataclass(frozen=True, slots=True)
+class Contribution:
+    """What one part, link or fact adds to a preference's value."""
+
+    stage: str
+    who: str
+    """A part, a shared link, a fact's id."""
+    amount: int
+    """In the stage's unit."""
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class FreeGroup:
+    """Board receptacles alike that stay free, by what they could still take."""
+
+    connector: str
+    """`cem x16`."""
+    gets: str
+    """`16 GT/s x8`."""
+    lanes_together: int
+    """PCIe lanes of all of them together."""
+    labels: tuple[str, ...]
+
+
 Causes = Iterator[tuple[str, int, str]]
 """Who, how much of the stage's value, and a few words."""
 
 UPWARDS = " upwards"
 
 
-def causes_of(placed: Placed, plan: Plan) -> Iterator[CauseView]:
+def contributions(placed: Placed, plan: Plan) -> Iterator[Contribution]:
     """For each preference of the plan what makes up its value; the amounts add up to it."""
     for stage in plan.stages:
         if stage.stage in CAUSES:
             for who, amount, text in CAUSES[stage.stage](placed, plan):
-                yield CauseView(stage.stage, who, amount, text)
+                yield Contribution(stage.stage, who, amount, text)
 
 
 def left_out(placed: Placed, plan: Plan) -> Causes:
@@ -86,11 +112,11 @@ CAUSES: dict[str, Callable[[Placed, Plan], Causes]] = {
 }
 
 
-def free_with_lanes(view: PlaceAnswer) -> list[PlannedReceptacle]:
+def free_with_lanes(answer: PlaceAnswer) -> list[PlannedReceptacle]:
     """Board receptacles that stay free and get PCIe lanes as the plan divides them."""
     return [
         one
-        for one in view.plan.receptacles
+        for one in answer.plan.receptacles
         if one.on_board and one.item is None and one.state == "free" and pcie_lanes(one)
     ]
 
@@ -100,33 +126,37 @@ def pcie_lanes(receptacle: PlannedReceptacle) -> int:
     return sum(lanes for _, lanes, bus in receptacle.segments if bus == "pcie")
 
 
-def left_over(view: PlaceAnswer) -> tuple[LeftView, ...]:
+def free_groups(answer: PlaceAnswer) -> tuple[FreeGroup, ...]:
     """Free receptacles, alike ones together, the most capable first."""
     alike: dict[tuple[str, str], list[PlannedReceptacle]] = {}
-    for one in free_with_lanes(view):
-        form = f"{one.form} x{one.width}" if one.width else one.form
-        alike.setdefault((form, one.gets), []).append(one)
+    for one in free_with_lanes(answer):
+        connector = f"{one.form} x{one.width}" if one.width else one.form
+        alike.setdefault((connector, one.gets), []).append(one)
     found = [
-        LeftView(form, gets, sum(map(pcie_lanes, ones)), tuple(one.label for one in ones))
-        for (form, gets), ones in alike.items()
+        FreeGroup(connector, gets, sum(map(pcie_lanes, ones)), tuple(one.label for one in ones))
+        for (connector, gets), ones in alike.items()
     ]
-    return tuple(sorted(found, key=lambda left: (-left.lanes // len(left.labels), left.form)))
+    return tuple(
+        sorted(found, key=lambda one: (-one.lanes_together // len(one.labels), one.connector))
+    )
 
 
-def lanes_left(view: PlaceAnswer) -> int:
+def lanes_left(answer: PlaceAnswer) -> int:
     """PCIe lanes of all free receptacles together."""
-    return sum(map(pcie_lanes, free_with_lanes(view)))
+    return sum(map(pcie_lanes, free_with_lanes(answer)))
 
 
-def power_left(view: PlaceAnswer) -> float | None:
+def power_left(answer: PlaceAnswer) -> float | None:
     """Watts that the supplies have left, all machines together; None if one is not described."""
     left = [
-        budget.limit_w - budget.total_w for budget in view.more.power if budget.limit_w is not None
+        budget.limit_w - budget.total_w
+        for budget in answer.more.power
+        if budget.limit_w is not None
     ]
-    return round(sum(left), 3) if left and len(left) == len(view.more.power) else None
+    return round(sum(left), 3) if left and len(left) == len(answer.more.power) else None
 
 
-def draw_unknown(view: PlaceAnswer) -> tuple[str, ...]:
+def draw_unknown(answer: PlaceAnswer) -> tuple[str, ...]:
     """Parts whose draw nobody has said, and machines without a base load."""
-    bases = [budget.machine for budget in view.more.power if budget.base_w is None]
-    return (*bases, *(item for budget in view.more.power for item in budget.unknown))
+    bases = [budget.machine for budget in answer.more.power if budget.base_w is None]
+    return (*bases, *(item for budget in answer.more.power for item in budget.unknown))

@@ -1,0 +1,249 @@
+"""Which boards to try, and the same build on each of them."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from slotfit.errors import InputError, Mistake
+from slotfit.listing import counted, listed
+from slotfit.load.build_file import load_build
+from slotfit.load.catalog import Catalog, kind_of
+from slotfit.model.board import Board
+from slotfit.model.problem import Item, Problem, Rig, Site
+from slotfit.model.words import Stage
+
+ON_ONE_BOARD: tuple[Stage, ...] = ("moves", "reserve")
+"""Preferences that mean something on one board only: today's layout, and its best receptacles."""
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """One board to try."""
+
+    name: str
+    board: Board
+    fitted: int | None = None
+    """So many of its processors, the first ones; None: as many as in the build, or as in `rig`."""
+    rig: Rig | None = None
+    """The machine it was found in, whose chassis, supply and air come with it."""
+
+
+def machine_asked(problem: Problem, machine: str | None) -> str:
+    """The machine whose board is exchanged. Raises InputError if it is not clear which."""
+    ids = [rig.id for rig in problem.rigs]
+    if machine is None and len(ids) == 1:
+        return ids[0]
+    if machine is None or machine not in ids:
+        wrong = f"there is no machine {machine}" if machine else "which of several machines?"
+        raise InputError([Mistake("--machine", "", f"{wrong}; write one of {', '.join(ids)}")])
+    return machine
+
+
+def own(problem: Problem, machine: str) -> Candidate:
+    """The board that the build has."""
+    rig = problem.rig[machine]
+    return Candidate(rig.board.id, rig.board, rig=rig)
+
+
+def named(argument: str, catalog: Catalog) -> Iterator[Candidate]:
+    """A catalog id or a board file; a build file stands for each of its machines, as it is."""
+    path = Path(argument)
+    if path.is_file() and kind_of(path) == "build":
+        problem = load_build(path, catalog)
+        for rig in problem.rigs:
+            yield Candidate(f"{rig.board.id} of {problem.id}", rig.board, rig=rig)
+        return
+    board = catalog.given(argument, Board, "BOARD")
+    yield Candidate(board.id, board)
+
+
+def gathered(
+    arguments: Sequence[str], catalog: Catalog, *, every: bool = False
+) -> tuple[list[Candidate], list[tuple[str, str]]]:
+    """
+    Every board named, and with `every` those of the catalog in the order of their ids.
+
+    One with mistakes in it is left out and the rest go on; its name and what is wrong come second.
+    """
+    good: list[Candidate] = []
+    broken: list[tuple[str, str]] = []
+    for argument in [*arguments, *(catalog.ids(Board) if every else ())]:
+        try:
+            good += named(argument, catalog)
+        except InputError as error:
+            broken.append((argument, str(error)))
+    return good, broken
+
+
+def with_processors(candidates: Sequence[Candidate], counts: Sequence[int]) -> list[Candidate]:
+    """Each board with each number of processors, as far as it has sockets for them."""
+    if not counts:
+        return list(candidates)
+    return [
+        replace(one, name=f"{one.name}, {counted(count, 'processor')}", fitted=count)
+        for one in candidates
+        for count in sorted({min(count, len(one.board.processors)) for count in counts})
+    ]
+
+
+def without_chassis(problem: Problem, machine: str) -> Problem:
+    """The build with that machine's board lying on the table."""
+    rigs = (replace(rig, chassis=None) if rig.id == machine else rig for rig in problem.rigs)
+    return replace(problem, rigs=tuple(rigs))
+
+
+def in_any_chassis(candidates: Sequence[Candidate]) -> list[Candidate]:
+    """Each board without the chassis that it came with."""
+    return [replace(one, rig=one.rig and replace(one.rig, chassis=None)) for one in candidates]
+
+
+def unlike(problem: Problem, machine: str, candidates: Sequence[Candidate]) -> list[Candidate]:
+    """Each machine once, however often it was named; different ones of one name get a number."""
+    old = problem.rig[machine]
+    seen: set[tuple[object, ...]] = set()
+    names: dict[str, int] = {}
+    found: list[Candidate] = []
+    for one in candidates:
+        rig = rig_of(old, one)
+        said = rig.machine
+        # All that makes one machine another, wherever it was written down.
+        alike = (
+            *(it and it.model_dump_json() for it in (rig.board, rig.chassis, rig.power_supply)),
+            *(rig.fitted, said.base_w, said.supply_limit_percent, said.airflow_lfm),
+        )
+        if alike in seen:
+            continue
+        seen.add(alike)
+        names[one.name] = names.get(one.name, 0) + 1
+        number = f" ({names[one.name]})" if names[one.name] > 1 else ""
+        found.append(replace(one, name=one.name + number))
+    return found
+
+
+def on_board(
+    problem: Problem, machine: str, candidate: Candidate, dropped: Collection[str] = ()
+) -> tuple[Problem, tuple[str, ...]]:
+    """
+    The build with the candidate's board in `machine`, and what of the wishes was not carried over.
+
+    Wishes that name a receptacle of `dropped` are not asked for; processors to be near to are
+    carried over by their number. Today's layout counts for nothing: no board is to have the
+    advantage of it.
+    """
+    old = problem.rig[machine]
+    new = rig_of(old, candidate)
+    notes: list[str] = []
+    compared = [stage for stage in problem.preferences if stage not in ON_ONE_BOARD]
+    last = [stage for stage in problem.preferences if stage == "reserve"]
+    swapped = replace(
+        problem,
+        rigs=tuple(new if rig is old else rig for rig in problem.rigs),
+        items=tuple(
+            wishing(item, dropped, near_there(problem, item, old, new, notes))
+            for item in problem.items
+        ),
+        sites=tuple(sites(problem, machine, candidate.board)),
+        today={},
+        preferences=(*compared, *last),  # the reserve only decides between ties
+    )
+    return swapped, tuple(dict.fromkeys(notes))
+
+
+def rig_of(old: Rig, candidate: Candidate) -> Rig:
+    """The machine with the candidate's board in it."""
+    home, board = candidate.rig or old, candidate.board
+    fitted = [one.id for one in board.processors]
+    if candidate.fitted is None and candidate.rig:
+        fitted = [name for name in fitted if name in home.fitted]
+    else:
+        fitted = fitted[: candidate.fitted or len(old.fitted)]
+    update = {"id": old.id, "name": old.machine.name, "processors": tuple(fitted)}
+    return replace(home, machine=home.machine.model_copy(update=update), board=board)
+
+
+def sites(problem: Problem, machine: str, board: Board) -> Iterator[Site]:
+    """The new board's receptacles, then all that were not the old board's."""
+    alone = len(problem.rigs) == 1
+    for receptacle in board.receptacles:
+        name = receptacle.id if alone else f"{machine}/{receptacle.id}"
+        yield Site(name, machine, on_board=True, receptacle=receptacle)
+    for site in problem.sites:
+        if not (site.on_board and site.owner == machine):
+            yield site
+
+
+def wishing(item: Item, dropped: Collection[str], near: str | None) -> Item:
+    """The item with the wishes that still mean something."""
+    wish = item.wish
+    update: dict[str, object] = {
+        "near": near,
+        "pin": None if wish.pin in dropped else wish.pin,
+        "only": () if any(name in dropped for name in wish.only) else wish.only,
+        "ban": tuple(name for name in wish.ban if name not in dropped),
+    }
+    changed = any(getattr(wish, field) != value for field, value in update.items())
+    return item._replace(wish=wish.model_copy(update=update)) if changed else item
+
+
+def near_there(problem: Problem, item: Item, old: Rig, new: Rig, notes: list[str]) -> str | None:
+    """The processor of the same number on the new board; with fewer fitted, the last one."""
+    near = item.wish.near
+    if near is None:
+        return None
+    owner, slash, name = near.rpartition("/")
+    known = [processor.id for processor in old.board.processors]
+    if (slash and owner != old.id) or name not in known:
+        return near
+    fitted = [one.id for one in new.board.processors if one.id in new.fitted]
+    number = known.index(name)
+    if name in old.fitted and new.board is old.board and name in fitted:
+        return near
+    there = fitted[min(number, len(fitted) - 1)]
+    if number >= len(fitted):
+        notes.append(f"{new.board.id} has no fitted processor like {name}: {there} stands for it")
+    elsewhere = [rig for rig in problem.rigs if rig is not old and item.wish.machine != old.id]
+    if there != name and not slash and elsewhere:
+        if not any(one.id == name for rig in elsewhere for one in rig.board.processors):
+            return f"{old.id}/{there}"  # no other machine has a processor of that name
+        notes.append(f"`near` of {item.id} could mean any machine: it still names {name}")
+        return near
+    return f"{owner}/{there}" if slash else there
+
+
+def names_dropped(
+    problem: Problem, machine: str, candidates: Sequence[Candidate]
+) -> frozenset[str]:
+    """
+    The board's receptacles whose names not every candidate shares.
+
+    Only boards of one id are taken to mean the same by a name: another board's slot1 is another
+    slot. What is dropped for one is dropped for all, so that none is held to more than the others.
+    """
+    old = problem.rig[machine].board
+    shared = {receptacle.id for receptacle in old.receptacles}
+    for candidate in candidates:
+        same = candidate.board.id == old.id
+        shared &= {one.id for one in candidate.board.receptacles} if same else set()
+    return frozenset(
+        site.id
+        for site in problem.sites
+        if site.on_board and site.owner == machine and site.receptacle.id not in shared
+    )
+
+
+def wishes_dropped(problem: Problem, names: Collection[str]) -> Iterator[str]:
+    """Which wishes are dropped on every board."""
+    asked: dict[tuple[str, tuple[str, ...]], list[str]] = {}
+    for item in problem.items:
+        wish = item.wish
+        for field, said in (("pin", (wish.pin,)), ("only", wish.only), ("ban", wish.ban)):
+            gone = tuple(name for name in said if name is not None and name in names)
+            if gone and item.companion_of is None:
+                asked.setdefault((field, gone), []).append(item.id)
+    for (field, gone), items in asked.items():
+        yield (
+            f"`{field}` of {listed(items)} names {listed(gone)} of this build's board: "
+            "not asked of any board"
+        )
