@@ -7,10 +7,9 @@ from dataclasses import dataclass, field
 from itertools import chain as joined
 
 from slotfit.model.windows import CopyJob, MirrorJob, NeedMet, ServiceJob, Task
-from slotfit.solve.chain import Chain, bound_home, negative, staying_values, stays_up
+from slotfit.solve.chain import Chain, Layer, bound_home, negative, staying_values, stays_up
 from slotfit.solve.engine import FAR, Clock, Manner, Result, Term
 from slotfit.solve.frame import Frame
-from slotfit.solve.layer import Layer
 from slotfit.solve.prefer import shared
 
 

@@ -247,7 +247,7 @@ def figures(answer: SequenceAnswer) -> Iterator[str]:
     if answer.more.figures:
         yield from heading("What was made small, in this order")
         for number, figure in enumerate(answer.more.figures, 1):
-            yield from bullet(f"{number}. {figure.says}", hang=7)
+            yield from bullet(f"{number}. {figure.in_words}", hang=7)
 
 
 def no_way(why: NoWay) -> Iterator[str]:

@@ -352,7 +352,7 @@ class WindowWork:
                     yield f"{other} at {site.receptacle.label or site.receptacle.id}"
         for item in problem.items:
             if item.companion_of == moved and item.id in {**self.before.places, **after.places}:
-                yield f"its plug {item.id.partition(':')[2]}"
+                yield f"its plug {item.id.removeprefix(f'{moved}:')}"
 
     def risks(self, copied: Sequence[int], mirrors: Sequence[MirrorState]) -> Iterator[str]:
         """What is at stake between this window and the next."""
