@@ -6,7 +6,7 @@ The model grows: first only what must hold, for a yes or no, then what is to be 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
@@ -26,6 +26,7 @@ from slotfit.model.windows import (
 from slotfit.solve.chain import CannotBeError, Chain, Layer, chain_of, layer_of, least_touches
 from slotfit.solve.demands import Demands, demand_all, is_never_copied, miss_all
 from slotfit.solve.engine import Clock, Manner, Result, Term
+from slotfit.solve.place import Progress
 from slotfit.solve.prefer import Step, pack
 
 PACKED = 10**6
@@ -252,9 +253,6 @@ def tie_break(demands: Demands) -> list[tuple[str, list[Term]]]:
         for variable, _ in chain.at(stretch, item, site)
     ]
     return [("early", early), ("rank", ranks)]
-
-
-Progress = Callable[[str, int, int], None]
 
 
 EVER = 10**6
