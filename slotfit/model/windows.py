@@ -263,7 +263,7 @@ class Scheduled:
     ruled_out: int = -1
     """So many windows, and fewer, are proven not to do; -1: nothing is known. Where no number of
     windows does it is far beyond the most that are allowed."""
-    impossible: bool = False
+    none_does: bool = False
     """None of the windows that are allowed do; without it and a schedule time ran out."""
 
     @property
@@ -272,4 +272,4 @@ class Scheduled:
         if self.schedule:
             proven = self.schedule.totals == self.schedule.bound
             return Status.PROVEN if proven else Status.UNPROVEN
-        return Status.IMPOSSIBLE if self.impossible else Status.UNKNOWN
+        return Status.IMPOSSIBLE if self.none_does else Status.UNKNOWN

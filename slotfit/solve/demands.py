@@ -7,10 +7,9 @@ from dataclasses import dataclass, field
 from itertools import chain as joined
 
 from slotfit.model.windows import CopyJob, MirrorJob, NeedMet, ServiceJob, Task
-from slotfit.solve.chain import Chain, bound_home, negative, staying_values, stays_up
+from slotfit.solve.chain import Chain, Layer, bound_home, negative, staying_values, stays_up
 from slotfit.solve.engine import FAR, Clock, Manner, Result, Term
 from slotfit.solve.frame import Frame
-from slotfit.solve.layer import Layer
 from slotfit.solve.prefer import shared
 
 
@@ -38,11 +37,19 @@ class Demands:
         """Every machine."""
         return [rig.id for rig in self.chain.task.problem.rigs]
 
-    def all_run(self, made: int, stretch: int, items: Iterable[str], machine: str) -> None:
-        """The variable is only 1 where all the items run in the machine."""
-        for item in items:
-            runs = self.chain.runs_in(stretch, item, machine)
-            self.chain.model.row([(made, 1), *negative(runs)], high=0)
+    def all_of(self, sums: Sequence[Sequence[Term]], *, firm: bool = False) -> int:
+        """A new variable that is only 1 where each of the sums is; `firm`: exactly there."""
+        model = self.chain.model
+        made = model.variable()
+        for terms in sums:
+            model.row([(made, 1), *negative(terms)], high=0)
+        if firm:
+            model.row([(made, 1), *negative(joined(*sums))], low=1 - len(sums))
+        return made
+
+    def running(self, stretch: int, items: Iterable[str], machine: str) -> list[list[Term]]:
+        """For each item a sum that is 1 where it runs in the machine."""
+        return [self.chain.runs_in(stretch, item, machine) for item in items]
 
     def made_by(self, copy: int, stretch: int) -> list[Term]:
         """1 where the copy is made in this stretch or in an earlier one."""
@@ -85,13 +92,10 @@ def end_in(
     demands: Demands, stretch: int, machine: str, items: Iterable[str], copy: CopyJob
 ) -> int:
     """A variable that is only 1 where one end of a copy is in the machine, and can be reached."""
-    chain = demands.chain
-    here = chain.model.variable()
-    demands.all_run(here, stretch, items, machine)
+    runs = demands.running(stretch, items, machine)
     if copy.through:
-        cards = [chain.runs_in(stretch, card, machine) for card in copy.through]
-        chain.model.row([(here, 1), *negative(joined(*cards))], high=0)
-    return here
+        runs.append([*joined(*demands.running(stretch, copy.through, machine))])
+    return demands.all_of(runs)
 
 
 def demand_service(demands: Demands, number: int, service: ServiceJob) -> None:
@@ -118,14 +122,8 @@ def service_up(
     demands: Demands, service: ServiceJob, stretch: int, machine: str, *, firm: bool
 ) -> int:
     """A variable that is only 1 where the service runs in the machine; `firm`: exactly there."""
-    model = demands.chain.model
-    up = model.variable()
     needs = [need_met(demands, stretch, machine, need, firm=firm) for need in service.needs]
-    for need in needs:
-        model.row([(up, 1), *negative(need)], high=0)
-    if firm:
-        model.row([(up, 1), *negative(joined(*needs))], low=1 - len(needs))
-    return up
+    return demands.all_of(needs, firm=firm)
 
 
 def keep_up(demands: Demands, number: int, window: int) -> None:
@@ -148,17 +146,12 @@ def need_met(
     """A sum that is 0 where no choice runs in the machine; `firm`: and only there."""
     model, found = demands.chain.model, []
     for choice in choices:
-        runs = [demands.chain.runs_in(stretch, item, machine) for item in choice.items]
+        runs = demands.running(stretch, choice.items, machine)
         if choice.copy is not None:
             runs.append(demands.made_by(choice.copy, stretch))
         if len(runs) == 1 and len(choices) == 1:
             return runs[0]
-        meets = model.variable()
-        for terms in runs:
-            model.row([(meets, 1), *negative(terms)], high=0)
-        if firm:
-            model.row([(meets, 1), *negative(joined(*runs))], low=1 - len(runs))
-        found.append((meets, 1))
+        found.append((demands.all_of(runs, firm=firm), 1))
     if not firm or len(found) == 1:
         return found
     one_of_them = model.variable()
@@ -178,12 +171,9 @@ def demand_mirror(demands: Demands, mirror: MirrorJob) -> None:
     model = demands.chain.model
     here = [members_at_home(demands, stretch, mirror) for stretch in demands.stretches]
     for window in range(1, demands.chain.windows + 1):
-        stays: list[Term] = []
-        for before, after in zip(here[window - 1], here[window], strict=True):
-            stay = model.variable()
-            model.row([(stay, 1), *negative(before)], high=0)
-            model.row([(stay, 1), *negative(after)], high=0)
-            stays.append((stay, 1))
+        stays = [
+            (demands.all_of(both), 1) for both in zip(here[window - 1], here[window], strict=True)
+        ]
         model.row([*stays, *released(demands, mirror, window - 1, mirror.keep)], low=mirror.keep)
     for stretch in demands.chain.between:
         free = negative(released(demands, mirror, stretch - 1, 1))
@@ -197,16 +187,13 @@ def members_at_home(demands: Demands, stretch: int, mirror: MirrorJob) -> list[l
     bound = bound_home(demands.chain.task, mirror)
     homes = {m: model.variable(high=int(bound in (None, m))) for m in demands.machines}
     model.row([(home, 1) for home in homes.values()], high=1)
-    found: list[list[Term]] = []
-    for items in mirror.members:
-        runs = []
-        for machine, home in homes.items():
-            here = model.variable()
-            model.row([(here, 1), (home, -1)], high=0)
-            demands.all_run(here, stretch, items, machine)
-            runs.append((here, 1))
-        found.append(runs)
-    return found
+    return [
+        [
+            (demands.all_of([[(home, 1)], *demands.running(stretch, items, machine)]), 1)
+            for machine, home in homes.items()
+        ]
+        for items in mirror.members
+    ]
 
 
 def released(demands: Demands, mirror: MirrorJob, stretch: int, weight: int) -> list[Term]:

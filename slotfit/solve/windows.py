@@ -6,7 +6,7 @@ The model grows: first only what must hold, for a yes or no, then what is to be 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
@@ -23,10 +23,10 @@ from slotfit.model.windows import (
     changes_between,
     moves_between,
 )
-from slotfit.solve.chain import CannotBeError, Chain, chain_of, least_touches
+from slotfit.solve.chain import CannotBeError, Chain, Layer, chain_of, layer_of, least_touches
 from slotfit.solve.demands import Demands, demand_all, is_never_copied, miss_all
 from slotfit.solve.engine import Clock, Manner, Result, Term
-from slotfit.solve.layer import Layer, layer_of
+from slotfit.solve.place import Progress
 from slotfit.solve.prefer import Step, pack
 
 PACKED = 10**6
@@ -255,9 +255,6 @@ def tie_break(demands: Demands) -> list[tuple[str, list[Term]]]:
     return [("early", early), ("rank", ranks)]
 
 
-Progress = Callable[[str, int, int], None]
-
-
 EVER = 10**6
 """Windows are ruled out up to this number where none at all do."""
 
@@ -275,12 +272,12 @@ def schedule(task: Task, clock: Clock, progress: Progress) -> Scheduled:
     try:
         layer = layer_of(task)
         if is_never_copied(layer, clock):
-            return Scheduled(None, clock.spent, EVER, impossible=True)
+            return Scheduled(None, clock.spent, EVER, none_does=True)
         for windows in range(most + 1):
             progress(counted(windows, "window"), windows, most + 1)
             ask = windows == LOOK_AHEAD and more_is_never_worse(task)
             if ask and can_do(layer, most, clock) is Result.INFEASIBLE:
-                return Scheduled(None, clock.spent, most, impossible=True)
+                return Scheduled(None, clock.spent, most, none_does=True)
             attempt, result = best_of(layer, windows, clock)
             if attempt is not None:
                 return Scheduled(schedule_of(attempt, ruled_out), clock.spent, ruled_out)
@@ -290,7 +287,7 @@ def schedule(task: Task, clock: Clock, progress: Progress) -> Scheduled:
     except KeyboardInterrupt:  # between two solves: what is ruled out by then stays so
         clock.stopped = True
         return Scheduled(None, clock.spent, ruled_out)
-    return Scheduled(None, clock.spent, ruled_out, impossible=True)
+    return Scheduled(None, clock.spent, ruled_out, none_does=True)
 
 
 def possible(task: Task, clock: Clock) -> Result:

@@ -272,8 +272,8 @@ class Figure:
     """What it comes to."""
     no_less_than: int
     """What is proven: no sequence has less, the earlier figures being equal."""
-    says: str
-    """The same in words."""
+    in_words: str
+    """With what is proven."""
 
 
 @dataclass(frozen=True, slots=True)

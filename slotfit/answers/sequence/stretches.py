@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from itertools import pairwise
 
 from slotfit.hardware.flow import demand_of, met, serving, short_by_link
@@ -13,7 +12,7 @@ from slotfit.model.seat import Seat
 from slotfit.model.windows import CopyJob, Layout, MirrorJob, NeedMet, ServiceJob, Task
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Stretch:
     """One layout on the way, told apart by what came before."""
 
@@ -59,7 +58,7 @@ class Stretch:
             if all(self.layout.machine(item) == machine for item in items)
         )
 
-    @cached_property
+    @property
     def lost_mb_s(self) -> int:
         """What does not get through shared links, in MB/s, in and out together."""
         return lost_mb_s(self.task.problem, self.layout)
@@ -70,13 +69,10 @@ class Stretch:
             here = self.layout.seat_of.get(item)
             if here is None:
                 yield item, "out"
-            elif self.short(here) > self.worst(item):
-                yield item, "slow"
-
-    def worst(self, item: str) -> int:
-        """What an item lacks today or at the goal, whichever is more, in MB/s."""
-        ends = (self.task.today.seat_of[item], self.task.goal.seat_of[item])
-        return max(self.short(seat) for seat in ends)
+            else:
+                ends = (self.task.today.seat_of[item], self.task.goal.seat_of[item])
+                if self.short(here) > max(map(self.short, ends)):
+                    yield item, "slow"
 
     def short(self, seat: Seat) -> int:
         """MB/s of a part's demand that do not get through its own link."""

@@ -7,7 +7,6 @@ from itertools import groupby
 
 from slotfit.answers.names import gb_s
 from slotfit.answers.sequence.answer import (
-    EndsApart,
     MachineWork,
     NoWay,
     PartMove,
@@ -15,7 +14,6 @@ from slotfit.answers.sequence.answer import (
     PowerDown,
     Pull,
     PullFirstAnswer,
-    Relief,
     SequenceAnswer,
     StretchState,
 )
@@ -25,6 +23,14 @@ from slotfit.listing import counted, in_short
 
 HOW = {"presence": "by itself", "jumper": "jumper", "setting": "firmware", "fixed": "by itself"}
 """How an arrangement is chosen."""
+
+
+def points(title: str, texts: Iterable[str], hang: int = 4) -> Iterator[str]:
+    """A list below its heading; nothing where nothing is to be told."""
+    bullets = [line for text in texts for line in bullet(text, hang)]
+    if bullets:
+        yield from heading(title)
+        yield from bullets
 
 
 def before_work(window: PowerDown, names: Mapping[str, str]) -> Iterator[str]:
@@ -147,15 +153,11 @@ def lines(answer: SequenceAnswer) -> Iterator[str]:
     for window in plan.windows:
         yield from window_lines(answer, window)
     yield from rests_on(answer)
-    yield from figures(answer)
-    if answer.watch.taken_for_granted:
-        yield from heading("Taken for granted")
-        for note in answer.watch.taken_for_granted:
-            yield from bullet(note)
-    if answer.do.cautions:
-        yield from heading("In every window, as far as its numbers say")
-        for number, caution in enumerate(answer.do.cautions, 1):
-            yield from bullet(f"({number}) {caution.text}", hang=8)
+    figures = (f"{n}. {figure.in_words}" for n, figure in enumerate(more.figures, 1))
+    yield from points("What was made small, in this order", figures, hang=7)
+    yield from points("Taken for granted", answer.watch.taken_for_granted)
+    cautions = (f"({n}) {caution.text}" for n, caution in enumerate(answer.do.cautions, 1))
+    yield from points("In every window, as far as its numbers say", cautions, hang=8)
 
 
 def grid(answer: SequenceAnswer) -> Iterator[str]:
@@ -204,7 +206,10 @@ def window_lines(answer: SequenceAnswer, window: PowerDown) -> Iterator[str]:
         yield from bullet(text)
     works = [work for work in do.work if work.window == number]
     for work in works:
-        yield from work_lines(work, several=len(works) > 1)
+        if len(works) > 1:
+            yield f"  {work.machine or 'Beside the machines'}:"
+        for kind, text in steps(work):
+            yield from bullet(f"{kind.ljust(4)} {text}", hang=9)
     for risk in answer.watch.risks:
         if number in risk.windows:
             yield from bullet(f"AT RISK: {risk.text}")
@@ -212,14 +217,6 @@ def window_lines(answer: SequenceAnswer, window: PowerDown) -> Iterator[str]:
         yield from bullet(f"mind: {', '.join(mind)} of the list below")
     yield f"  After window {number}:"
     yield from state(answer.plan.stretches[number], is_last=number == len(answer.plan.windows))
-
-
-def work_lines(work: MachineWork, *, several: bool) -> Iterator[str]:
-    """What is done in one machine."""
-    if several:
-        yield f"  {work.machine or 'Beside the machines'}:"
-    for kind, text in steps(work):
-        yield from bullet(f"{kind.ljust(4)} {text}", hang=9)
 
 
 def state(stretch: StretchState, *, is_last: bool) -> Iterator[str]:
@@ -243,36 +240,21 @@ def rests_on(answer: SequenceAnswer) -> Iterator[str]:
         yield from fill(f"Find out: {fact.find_out}.", "      ")
 
 
-def figures(answer: SequenceAnswer) -> Iterator[str]:
-    """What was made small, in order."""
-    if answer.more.figures:
-        yield from heading("What was made small, in this order")
-        for number, figure in enumerate(answer.more.figures, 1):
-            yield from bullet(f"{number}. {figure.says}", hang=7)
-
-
 def no_way(why: NoWay) -> Iterator[str]:
     """The clash, and what would help."""
     if why.ruled_out is None:
         yield "However many windows there are."
     elif why.ruled_out >= 0:
         yield f"Not in up to {why.ruled_out} windows."
-    yield from heading("What cannot all be kept")
-    for demand in why.demands or ("the way from today's layout to the goal by itself",):
-        yield from bullet(demand)
+    by_itself = ("the way from today's layout to the goal by itself",)
+    yield from points("What cannot all be kept", why.demands or by_itself)
     if not why.minimal:
         yield "  (time ran out: perhaps not all of these are to blame)"
     for apart in why.apart:
-        yield from apart_lines(apart)
+        beside = f" beside {', '.join(apart.beside)}" if apart.beside else ""
+        title = f"Why {apart.copy} are never both in {apart.machine}{beside}"
+        yield from points(title, (f"{text} [{rule}]" for text, rule in apart.reasons))
     yield from help_lines(why)
-
-
-def apart_lines(apart: EndsApart) -> Iterator[str]:
-    """Why both ends of a copy are never in one machine together."""
-    beside = f" beside {', '.join(apart.beside)}" if apart.beside else ""
-    yield from heading(f"Why {apart.copy} are never both in {apart.machine}{beside}")
-    for text, rule in apart.reasons:
-        yield from bullet(f"{text} [{rule}]")
 
 
 def help_lines(why: NoWay) -> Iterator[str]:
@@ -283,18 +265,13 @@ def help_lines(why: NoWay) -> Iterator[str]:
     size = len(why.helps[0].do)
     yield from heading("Any one of these makes it possible" if size == 1 else "These together do")
     for one in why.helps:
-        yield from bullet(one_help(one))
+        then = f"{counted(one.totals.windows, 'window')}, {one.totals.touches} parts touched"
+        proven = "" if one.proven else ", not proven fewest"
+        yield from bullet(f"{' and '.join(one.do)}: then {then}{proven}")
         for text in one.write:
             yield from fill(f"write: {text}", "      ")
     tried = f"{why.tried} single helps were tried"
     yield from fill(f"({tried}{'' if why.complete else ', not all to the end'}.)", "  ")
-
-
-def one_help(one: Relief) -> str:
-    """What to do, and what comes of it."""
-    totals, proven = one.totals, "" if one.proven else ", not proven fewest"
-    then = f"{counted(totals.windows, 'window')}, {totals.touches} parts touched"
-    return f"{' and '.join(one.do)}: then {then}{proven}"
 
 
 def pull_first_lines(answer: PullFirstAnswer) -> Iterator[str]:
@@ -305,17 +282,12 @@ def pull_first_lines(answer: PullFirstAnswer) -> Iterator[str]:
     yield from costs_now(answer)
     if answer.along:
         yield from fill(f"With it go in: {in_short(answer.along)}.")
-    if do.moves:
-        yield from heading("Or pull nothing for good, and move")
-        for item, before, after in do.moves:
-            yield from bullet(f"{item} from {before} to {after}")
+    moves = (f"{item} from {before} to {after}" for item, before, after in do.moves)
+    yield from points("Or pull nothing for good, and move", moves)
     yield from ranking(answer)
     if not answer.more.complete:
         yield from heading("Time ran out: not everything was tried")
-    if do.cautions:
-        yield from heading("Before you open the case")
-        for caution in do.cautions:
-            yield from bullet(caution)
+    yield from points("Before you open the case", do.cautions)
 
 
 def costs_now(answer: PullFirstAnswer) -> Iterator[str]:

@@ -81,7 +81,11 @@ def stretch_state(
     missed = sorted(stretch.missed_parts(), key=lambda one: natural(one[0]))
     out = tuple(item for item, how in missed if how == "out")
     slow = tuple(item for item, how in missed if how == "slow")
-    services = tuple(service_states(stretch))
+    homes = [(service, stretch.homes(service)) for service in task.services]
+    services = tuple(
+        ServiceState(one.name, found, "up" if found else "not yet up" if one.new else "down")
+        for one, found in homes
+    )
     down = [one.name for one in services if one.state == "down"]
     loss = max(0, stretch.lost_mb_s - task.usual_loss_mb_s)
     when = [(copy.name, at) for copy, at in zip(task.copies, made.copied, strict=True)]
@@ -110,14 +114,6 @@ def stretch_state(
 def in_order(mapping: Mapping[str, str]) -> dict[str, str]:
     """The same, in natural order of its keys."""
     return {name: mapping[name] for name in sorted(mapping, key=natural)}
-
-
-def service_states(stretch: Stretch) -> Iterator[ServiceState]:
-    """Where each service runs."""
-    for service in stretch.task.services:
-        homes = stretch.homes(service)
-        state = "up" if homes else "not yet up" if service.new else "down"
-        yield ServiceState(service.name, homes, state)
 
 
 def beside(task: Task, made: Schedule, number: int) -> Iterator[str]:
@@ -352,7 +348,7 @@ class WindowWork:
                     yield f"{other} at {site.receptacle.label or site.receptacle.id}"
         for item in problem.items:
             if item.companion_of == moved and item.id in {**self.before.places, **after.places}:
-                yield f"its plug {item.id.partition(':')[2]}"
+                yield f"its plug {item.id.removeprefix(f'{moved}:')}"
 
     def risks(self, copied: Sequence[int], mirrors: Sequence[MirrorState]) -> Iterator[str]:
         """What is at stake between this window and the next."""
