@@ -10,34 +10,24 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from functools import cached_property, partial
+from dataclasses import dataclass
+from functools import cached_property
 
-from slotfit.answers.no_plan.case import PLUG_RULES, TRUTHS, Case, Reason, case_of, objections
+from slotfit.answers.no_plan.case import TRUTHS, Case, Reason, case_of
 from slotfit.engine.memory import for_every_seat, names, same, things
 from slotfit.engine.offers import Opening
-from slotfit.engine.seats import hold, judge, seats_of
-from slotfit.model.clause import AtMost, Clause, ExactlyOne, Ground, Needs, atoms_of
-from slotfit.model.plan import Plan
+from slotfit.engine.seats import hold
+from slotfit.model.clause import AtMost, Clause, Ground, Needs, atoms_of
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Doubt, Fact, Objection, Seat, Seating
-from slotfit.rule import PlanRule, trial_of
+from slotfit.model.seat import Objection, Seat, Seating
+from slotfit.rule import PlanRule
 from slotfit.rulebook import PLAN_RULES
+from slotfit.solve.clash import Effect
 
 
 def identity(said: Objection | Ground) -> str:
     """What tells one reason from another: a reason's name."""
     return f"{said.rule} {said.reason}"
-
-
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """What a change does to the reasons."""
-
-    gone: frozenset[str]
-    """Names of the reasons that it does away with."""
-    new: tuple[Clause, ...] = ()
-    """What binds only if it is made."""
 
 
 @dataclass(frozen=True)
@@ -80,7 +70,7 @@ class Asking:
         """What has each name."""
         return dict(things(self.case.problem))
 
-    def again(self, changed: Problem) -> Asked:
+    def again(self, changed: Problem) -> Effect:
         """What all rules say of the changed problem, held against what they say of the case."""
         if not has_same_openings(self.case.problem, changed):
             return self.of_other_seats(changed)
@@ -104,7 +94,7 @@ class Asking:
         if lost:
             new.append(nowhere(Objection("", "it is not there"), [*lost]))
         plan_gone, plan_new = self.plan_reasons(changed, seats, lost)
-        return Asked(frozenset(gone | plan_gone), (*new, *plan_new))
+        return Effect(frozenset(gone | plan_gone), (*new, *plan_new))
 
     def affected(
         self, changed: Problem, others: Collection[str], seats: Mapping[str, Seat]
@@ -137,7 +127,7 @@ class Asking:
         new += [one for name in now.keys() - self.stated.keys() for one in now[name]]
         return gone, new
 
-    def of_other_seats(self, changed: Problem) -> Asked:
+    def of_other_seats(self, changed: Problem) -> Effect:
         """The same where receptacles offer something else: a seat is known by where it is."""
         again = case_of(changed, rules=self.case.rules)
         refused = Asking(again).refused
@@ -151,7 +141,7 @@ class Asking:
                 if meets(was.arrangements, seat.arrangements):
                     said = [Objection(one.rule, one.text) for one in refused.get(seat.key, ())]
                     gone.update(freed(reasons, said))
-        return Asked(frozenset(gone))
+        return Effect(frozenset(gone))
 
 
 def has_same_openings(old: Problem, new: Problem) -> bool:
