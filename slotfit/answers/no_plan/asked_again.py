@@ -9,19 +9,18 @@ is stated anew binds only if the change is made.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from functools import cached_property
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property, partial
 
-from slotfit.answers.no_plan.case import TRUTHS, Case, Reason, case_of
+from slotfit.answers.no_plan.case import PLUG_RULES, TRUTHS, Case, Reason, objections
 from slotfit.engine.memory import for_every_seat, names, same, things
 from slotfit.engine.offers import Opening
-from slotfit.engine.seats import hold
+from slotfit.engine.seats import hold, seats_of
 from slotfit.model.clause import AtMost, Clause, Ground, Needs, atoms_of
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Objection, Seat, Seating
-from slotfit.rule import PlanRule
-from slotfit.rulebook import PLAN_RULES
+from slotfit.rulebook import PLAN_RULES, SEAT_RULES
 from slotfit.solve.clash import Effect
 
 
@@ -57,13 +56,25 @@ class Asking:
         return found
 
     @cached_property
-    def stated(self) -> Mapping[str, frozenset[Clause]]:
-        """Plan rule's reason -> its clauses."""
+    def stated(self) -> Mapping[str, Mapping[str, frozenset[Clause]]]:
+        """Plan rule -> its reasons by name, with their clauses."""
         return {
-            name: frozenset(reason.clauses)
-            for name, reason in self.case.reasons.items()
-            if not reason.seats
+            rule.id: {
+                reason.name: frozenset(reason.clauses)
+                for reason in self.case.by_rule.get(rule.id, ())
+            }
+            for rule in PLAN_RULES
+            if rule.id not in TRUTHS
         }
+
+    @cached_property
+    def demanding(self) -> frozenset[str]:
+        """The plan rules that ask for something to be there, rather than bound what is."""
+        return frozenset(
+            rule
+            for rule, reasons in self.stated.items()
+            if any(not isinstance(one, AtMost) for clauses in reasons.values() for one in clauses)
+        )
 
     @cached_property
     def things(self) -> Mapping[str, object]:
@@ -74,31 +85,26 @@ class Asking:
         """What all rules say of the changed problem, held against what they say of the case."""
         if not has_same_openings(self.case.problem, changed):
             return self.of_other_seats(changed)
-        now = dict(things(changed))
-        others = {name for name, thing in self.things.items() if now.get(name) != thing}
+        seats = {one.key: one for one in self.case.seating.seats if is_there(changed, one)}
+        lost = self.case.seating.by_key.keys() - seats.keys()
         gone: set[str] = set()
         new: list[Clause] = []
-        lost = {
-            seat.key: seat
-            for name in others
-            for seat in self.by_name.get(name, ())
-            if not is_there(changed, seat)
-        }
-        seats = {seat.key: seat for seat in self.case.seating.seats if seat.key not in lost}
-        for seat in self.affected(changed, others, seats):
+        affected = [seat for seat in self.affected(changed) if seat.key in seats]
+        for seat in affected:
             held, said = held_again(self.case, changed, seat)
             seats[seat.key] = held
             reasons = self.refused.get(seat.key, [])
             gone.update(freed(reasons, said))
             new += [nowhere(one, [seat.key]) for one in anew(reasons, said)]
         if lost:
-            new.append(nowhere(Objection("", "it is not there"), [*lost]))
-        plan_gone, plan_new = self.plan_reasons(changed, seats, lost)
+            new.append(nowhere(Objection("", "it is not there"), sorted(lost)))
+        # What a part would take is free once it is gone: a bound on it need not be stated again.
+        less = is_less(self.case.problem, changed)
+        rules = self.demanding if less else self.stated.keys()
+        plan_gone, plan_new = self.plan_reasons(changed, rules, seats, lost)
         return Effect(frozenset(gone | plan_gone), (*new, *plan_new))
 
-    def affected(
-        self, changed: Problem, others: Collection[str], seats: Mapping[str, Seat]
-    ) -> list[Seat]:
+    def affected(self, changed: Problem) -> list[Seat]:
         """
         Seats of which rules may say something else.
 
@@ -106,42 +112,59 @@ class Asking:
         others is found when it is tried.
         """
         if same(for_every_seat(self.case.problem)) != same(for_every_seat(changed)):
-            return [seats[key] for key in self.refused if key in seats]
+            return [self.case.seating.by_key[key] for key in self.refused]
+        now = dict(things(changed))
+        others = [name for name, thing in self.things.items() if now.get(name) != thing]
         found = {seat.key: seat for name in others for seat in self.by_name.get(name, ())}
-        return [seat for key, seat in found.items() if key in seats]
+        return [*found.values()]
 
     def plan_reasons(
-        self, changed: Problem, seats: Mapping[str, Seat], lost: Mapping[str, Seat]
+        self,
+        changed: Problem,
+        rules: Collection[str],
+        seats: Mapping[str, Seat],
+        lost: Collection[str],
     ) -> tuple[set[str], list[Clause]]:
         """Plan rules' reasons that are gone, or stated otherwise, and what is stated instead."""
-        now: dict[str, set[Clause]] = {}
-        for clause in plan_clauses(changed, Seating(tuple(seats.values()), ())):
-            now.setdefault(identity(clause.ground), set()).add(clause)
+        seating = Seating(tuple(seats.values()), ())
         gone: set[str] = set()
         new: list[Clause] = []
-        for name, clauses in self.stated.items():
-            before = {left for one in clauses if (left := without_atoms(one, lost))}
-            if before != now.get(name):  # a clause that nothing is left of is gone as well
-                gone.add(name)
-                new += now.get(name, ())
-        new += [one for name in now.keys() - self.stated.keys() for one in now[name]]
+        for rule in PLAN_RULES:
+            if rule.id not in rules:
+                continue
+            now: dict[str, set[Clause]] = {}
+            for clause in rule.state(changed, seating):
+                now.setdefault(identity(clause.ground), set()).add(clause)
+            for name, clauses in self.stated[rule.id].items():
+                if now.get(name) != {left for one in clauses if (left := without(one, lost))}:
+                    gone.add(name)
+                else:
+                    del now[name]
+            new += [clause for clauses in now.values() for clause in clauses]
         return gone, new
 
     def of_other_seats(self, changed: Problem) -> Effect:
         """The same where receptacles offer something else: a seat is known by where it is."""
-        again = case_of(changed, rules=self.case.rules)
-        refused = Asking(again).refused
+        plugs = [rule for rule in SEAT_RULES if rule.id in PLUG_RULES]
+        seating = seats_of(changed, partial(hold, plugs), {}, None)
         homes: defaultdict[object, list[Seat]] = defaultdict(list)
-        for seat in again.seating.seats:
+        for seat in seating.seats if seating else ():
             homes[home(seat)].append(seat)
         gone: set[str] = set()
         for key, reasons in self.refused.items():
             was = self.case.seating.by_key[key]
             for seat in homes[home(was)]:
                 if meets(was.arrangements, seat.arrangements):
-                    said = [Objection(one.rule, one.text) for one in refused.get(seat.key, ())]
-                    gone.update(freed(reasons, said))
+                    gone.update(freed(reasons, [*objections(changed, seat, self.case.rules)]))
         return Effect(frozenset(gone))
+
+
+def is_less(old: Problem, new: Problem) -> bool:
+    """Whether it is the same but for items that are not there any more."""
+    kept = tuple(item for item in old.items if item.id in new.item)
+    return new.items == kept and same(for_every_seat(replace(old, items=kept))) == same(
+        for_every_seat(new)
+    )
 
 
 def has_same_openings(old: Problem, new: Problem) -> bool:
@@ -191,16 +214,7 @@ def nowhere(said: Objection, keys: Sequence[str]) -> Clause:
     return AtMost(ground, tuple((key, 1) for key in keys), 0)
 
 
-def plan_clauses(
-    problem: Problem, seating: Seating, rules: Iterable[PlanRule] = PLAN_RULES
-) -> Iterator[Clause]:
-    """What plan rules state, but for what merely says what a group or a socket is."""
-    for rule in rules:
-        if rule.id not in TRUTHS:
-            yield from rule.state(problem, seating)
-
-
-def without_atoms(clause: Clause, lost: Collection[str]) -> Clause | None:
+def without(clause: Clause, lost: Collection[str]) -> Clause | None:
     """The clause once these atoms are not there; None if it then says nothing."""
     if not lost or not any(atom in lost for atom in atoms_of(clause)):
         return clause
