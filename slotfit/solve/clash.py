@@ -216,36 +216,79 @@ class Corrections:
     """There are no more of this size."""
 
 
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """What making a change does."""
+
+    lifts: frozenset[str] = frozenset()
+    """Names of the reasons that it does away with."""
+    states: tuple[Clause, ...] = ()
+    """What binds only if it is made."""
+
+
 def corrections(
-    stated: Stated, lifts: Mapping[str, frozenset[str]], size: int, at_most: int, clock: Clock
+    stated: Stated, effects: Mapping[str, Effect], size: int, at_most: int, clock: Clock
 ) -> Corrections:
     """
     All sets of `size` changes that may do, or `at_most` of them.
 
-    `lifts` has, for each change (an atom of its own), the names of the reasons it lifts.
+    `effects` has what each change (an atom of its own) does.
     """
-    model, changed = switched(stated, lifts)
+    model, changed = switched(stated, effects)
     model.row([(variable, 1) for variable in changed.values()], size, size)
     # Of single changes there are few answers; presolve pays only where there are many.
     manner = Manner.YES_OR_NO if size == 1 else Manner.LISTING
     return listed(model, changed, clock, at_most, manner)
 
 
-def switched(stated: Stated, lifts: Mapping[str, frozenset[str]]) -> tuple[Model, dict[str, int]]:
+def switched(stated: Stated, effects: Mapping[str, Effect]) -> tuple[Model, dict[str, int]]:
     """The model in which every reason holds unless a change that lifts it is made."""
     model = Model()
     x = post_atoms(model, stated.atoms)
-    changed = {name: x[name] for name in lifts}
+    changed = {name: x[name] for name in effects}
     for clause in stated.hard:
         post(model, x, clause)
     for name, clauses in stated.soft.items():
-        ways = [(changed[change], 1) for change, lifted in lifts.items() if name in lifted]
-        switch = model.variable() if ways else None
-        if switch is not None:
-            model.row([(switch, 1), *ways], 1)
+        ways = [changed[change] for change, effect in effects.items() if name in effect.lifts]
+        switch = unless(model, ways) if ways else None
         for clause in clauses:
             post(model, x, clause, switch)
+    for change, clause, others in stated_anew(stated, effects):
+        ways = [changed[other] for other in others]
+        switch = unless(model, ways, changed[change]) if ways else changed[change]
+        post(model, x, clause, switch)
     return model, changed
+
+
+def unless(model: Model, ways: Sequence[int], only_if: int | None = None) -> int:
+    """A switch that is on unless one of the ways is taken; or `only_if` is off."""
+    switch = model.variable()
+    needed = [(way, 1) for way in ways]
+    if only_if is None:
+        model.row([(switch, 1), *needed], 1)
+    else:
+        model.row([(switch, 1), (only_if, -1), *needed], 0)
+    return switch
+
+
+def stated_anew(
+    stated: Stated, effects: Mapping[str, Effect]
+) -> Iterator[tuple[str, Clause, list[str]]]:
+    """
+    Each change with a clause that it makes bind, and the others that may lift that again.
+
+    What two changes do together nobody has asked: a change that lifts some reason of a rule is
+    taken to lift whatever the rule states because of another one.
+    """
+    by_rule: dict[str, list[str]] = {}
+    for change, effect in effects.items():
+        grounds = (stated.soft[name][0].ground for name in effect.lifts if stated.soft.get(name))
+        for rule in {ground.rule for ground in grounds}:
+            by_rule.setdefault(rule, []).append(change)
+    for change, effect in effects.items():
+        for clause in effect.states:
+            others = [one for one in by_rule.get(clause.ground.rule, ()) if one != change]
+            yield change, clause, others
 
 
 def listed(

@@ -7,15 +7,19 @@ from dataclasses import replace
 from functools import partial
 
 from slotfit.answers.no_plan.case import Case, Reason
-from slotfit.answers.no_plan.changed import at, body_and_plugs, made_optional, with_more, with_part
+from slotfit.answers.no_plan.changed import (
+    at,
+    body_and_plugs,
+    made_optional,
+    with_more,
+    with_part,
+    without_wishes_for,
+)
 from slotfit.answers.no_plan.give_up import (
+    Amend,
     Change,
-    Lifts,
     Option,
-    all_of,
     fixed,
-    of_item,
-    single,
     untouched,
 )
 from slotfit.answers.no_plan.sentences import bound_seats
@@ -93,11 +97,17 @@ def other_parts(
         nearest: dict[object, Part] = {}
         for new in useful:
             nearest.setdefault(make(new), new)
+        asks = partial(left_without, name)
         for new in [*nearest.values()][:CANDIDATES]:
-            yield instead(case.problem, name, old, new)
+            yield instead(case.problem, name, old, new, asks)
 
 
-def instead(problem: Problem, name: str, old: Part, new: Part) -> Change:
+def left_without(name: str, problem: Problem) -> Problem:
+    """The problem without the part that another stands in for."""
+    return without_wishes_for(problem, name)
+
+
+def instead(problem: Problem, name: str, old: Part, new: Part, asks: Amend) -> Change:
     """Another part in one's stead."""
     wish = problem.item[name].wish
     option = Option(
@@ -108,14 +118,10 @@ def instead(problem: Problem, name: str, old: Part, new: Part) -> Change:
         new.id,
     )
     stand_in = wish.model_copy(update={"id": f"{name}~{new.id}", "required": False})
-    return single(
-        "other-part",
-        name,
-        option,
-        gone(problem, name),
-        tuple(items_of(stand_in, new)),
-        distance(old, new),
-    )
+    items = tuple(items_of(stand_in, new))
+    nearness = distance(old, new)
+    label = option.words(None)
+    return Change("other-part", name, label, lambda: (option,), asks, items, nearness)
 
 
 def title(part: Part) -> str:
@@ -127,20 +133,6 @@ def title(part: Part) -> str:
 def exchanged(name: str, new: Part, problem: Problem) -> Problem:
     """The problem with the other part."""
     return with_part(problem, name, new)
-
-
-def gone(problem: Problem, name: str) -> Lifts:
-    """What is asked of the part for being there, and of others for the sake of its receptacles."""
-    every = [one.id for one in body_and_plugs(problem, name)]
-    owned = {site.id for site in problem.sites if site.owner in every}
-    wished = [
-        item.id for item in problem.items if owned.intersection((item.wish.pin, *item.wish.only))
-    ]
-    asked = ("WISH005", "WISH006", "WISH007", "NEST002")
-    return all_of(
-        *(of_item(*asked, item=one) for one in every),
-        *(of_item("WISH001", item=one) for one in wished),
-    )
 
 
 def small_additions(case: Case, rules: dict[str, set[str]], shop: Shop) -> list[Change]:
@@ -258,7 +250,8 @@ def added(name: str, new: Part) -> Change:
         new.about or "",
         new.id,
     )
-    return single("more", name, option, all_of(), made_optional(called, new))
+    items = made_optional(called, new)
+    return Change("more", name, option.words(None), lambda: (option,), stands_for=items)
 
 
 def taking(called: str, new: Part, plan: Plan | None) -> str:

@@ -98,13 +98,13 @@ def with_processors(problem: Problem, machine: str, fitted: tuple[str, ...]) -> 
     return with_rig(problem, replace(old, machine=changed))
 
 
-def with_supply(problem: Problem, machine: str, supply: PowerSupply) -> Problem:
-    """With another power supply."""
+def with_supply(problem: Problem, machine: str, supply: PowerSupply | None) -> Problem:
+    """With another power supply; None: nothing is known of it."""
     return with_rig(problem, replace(problem.rig[machine], power_supply=supply))
 
 
-def with_chassis(problem: Problem, machine: str, chassis: Chassis) -> Problem:
-    """In another chassis."""
+def with_chassis(problem: Problem, machine: str, chassis: Chassis | None) -> Problem:
+    """In another chassis; None: nothing is known of it."""
     return with_rig(problem, replace(problem.rig[machine], chassis=chassis))
 
 
@@ -126,24 +126,32 @@ def with_board(problem: Problem, machine: str, board: Board) -> Problem:
     made = replace(with_rig(problem, fitted), sites=(*kept, *sites))
     return replace(
         made,
-        items=tuple(item._replace(wish=known_only(made, item.wish)) for item in made.items),
+        items=tuple(known_only(made, item) for item in made.items),
         today={item: site for item, site in made.today.items() if site in made.site},
     )
 
 
-def known_only(problem: Problem, wish: BuildPart) -> BuildPart:
-    """The wish without names of receptacles and processors that are not there."""
+def without_wishes_for(problem: Problem, item: str) -> Problem:
+    """Without a part, and without what was wished for others for the sake of its receptacles."""
+    made = without(problem, [item])
+    return replace(made, items=tuple(known_only(made, one) for one in made.items))
+
+
+def known_only(problem: Problem, item: Item) -> Item:
+    """The item without wishes that name receptacles and processors that are not there."""
+    wish = item.wish
     processors = {one.id for rig in problem.rigs for one in rig.board.processors}
     near = wish.near if wish.near and wish.near.rpartition("/")[2] in processors else None
-    return wish.model_copy(
-        update={
-            "pin": wish.pin if wish.pin in problem.site else None,
-            "only": tuple(site for site in wish.only if site in problem.site),
-            "ban": tuple(site for site in wish.ban if site in problem.site),
-            "near": near,
-            "must_be_near": wish.must_be_near and near is not None,
-        }
-    )
+    known = {
+        "pin": wish.pin if wish.pin in problem.site else None,
+        "only": tuple(site for site in wish.only if site in problem.site),
+        "ban": tuple(site for site in wish.ban if site in problem.site),
+        "near": near,
+        "must_be_near": wish.must_be_near and near is not None,
+    }
+    if all(getattr(wish, field) == value for field, value in known.items()):
+        return item
+    return item._replace(wish=wish.model_copy(update=known))
 
 
 WISHES = ("pin", "only", "ban", "near", "must_be_near")

@@ -11,22 +11,18 @@ from slotfit.answers.no_plan.answer import Step
 from slotfit.answers.no_plan.case import (
     Case,
     Entry,
-    Reason,
     bodies,
     entries_of,
     first_alike,
-    names_in,
 )
-from slotfit.answers.no_plan.changed import at, body_and_plugs, cuts, with_wish, without
+from slotfit.answers.no_plan.changed import at, cuts, with_wish, without
 from slotfit.answers.no_plan.clash import only_on
-from slotfit.answers.no_plan.sentences import bound_seats
 from slotfit.listing import listed, natural
 from slotfit.model.build import Group
 from slotfit.model.entity import Entity
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Item, Problem
 from slotfit.model.seat import Seat
-from slotfit.rulebook import PLAN_RULES
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,58 +59,6 @@ RANK = {kind.id: number for number, kind in enumerate(KINDS)}
 BY_ID = {kind.id: kind for kind in KINDS}
 
 
-Lifts = Callable[[Case], frozenset[str]]
-
-
-def of_item(*rules: str, item: str) -> Lifts:
-    """Reasons of these rules that are about a part."""
-    return partial(by_item, rules, item)
-
-
-def of_machine(*rules: str, machine: str) -> Lifts:
-    """Reasons of these rules that are about seats in a machine."""
-    return partial(by_seats, rules, lambda seat: seat.offer.machine == machine, machine)
-
-
-def of_processor(*rules: str, machine: str, processor: str) -> Lifts:
-    """Reasons of these rules that are about lanes of an absent processor."""
-
-    def hangs(seat: Seat) -> bool:
-        return seat.offer.machine == machine and seat.offer.absent == processor
-
-    return partial(by_seats, rules, hangs, "")
-
-
-def by_item(rules: Collection[str], item: str, case: Case) -> frozenset[str]:
-    """Reasons that refuse or bind a seat of the part, or that name it."""
-    return frozenset(
-        reason.name
-        for reason in case.of_rules(rules)
-        if item in case.items_of[reason.name] or names_in(reason.text, {item})
-    )
-
-
-def by_seats(
-    rules: Collection[str], about: Callable[[Seat], bool], name: str, case: Case
-) -> frozenset[str]:
-    """Reasons that refuse or bind such a seat, or that name the thing."""
-    return frozenset(
-        reason.name
-        for reason in case.of_rules(rules)
-        if (any(map(about, bound_or_refused_seats(case, reason))) or names_in(reason.text, {name}))
-    )
-
-
-def bound_or_refused_seats(case: Case, reason: Reason) -> list[Seat]:
-    """The seats a reason refuses, or binds."""
-    return list(reason.seats.values()) or bound_seats(case, reason)
-
-
-def all_of(*several: Lifts) -> Lifts:
-    """What any of them lifts."""
-    return lambda case: frozenset[str]().union(*(lifts(case) for lifts in several))
-
-
 Wording = Callable[[Plan | None], str]
 """What to do, as an order; with the plan it leads to, if there is one yet."""
 
@@ -145,8 +89,13 @@ class Change:
     """What to do, before it is known how; tells changes of a kind to one subject apart."""
     find: Callable[[], tuple[Option, ...]]
     """The ways to do it, what changes least first; looked up when they are asked for."""
-    lifts: Lifts
-    """Names of the reasons that it does away with, and perhaps of some more."""
+    asks: Amend | None = None
+    """
+    What all rules are asked about, to know which reasons it does away with.
+
+    Of many things to buy it is the build in which nothing is known of the old one: what nobody has
+    said is never a reason. None: what stands in says all.
+    """
     stands_for: tuple[Item, ...] = ()
     """Items that are there only if this is done; the first is the part itself."""
     nearness: tuple[float, ...] = ()
@@ -182,13 +131,11 @@ def single(
     kind: str,
     subject: str,
     option: Option,
-    lifts: Lifts,
-    stands_for: tuple[Item, ...] = (),
     nearness: tuple[float, ...] = (),
 ) -> Change:
     """A change that is done in one way only."""
     label = option.words(None)
-    return Change(kind, subject, label, lambda: (option,), lifts, stands_for, nearness)
+    return Change(kind, subject, label, lambda: (option,), option.made, nearness=nearness)
 
 
 def fixed(text: str) -> Wording:
@@ -229,10 +176,10 @@ def place(problem: Problem, entry: Entry) -> Iterator[Change]:
         field = "pin" if wish.pin else "only"
         places = listed((wish.pin,) if wish.pin else wish.only, "or")
         said = partial(elsewhere, entry, f"go elsewhere than into {places}")
-        yield taken_back(entry, "place", said, field, "WISH001", pin=None, only=())
+        yield taken_back(entry, "place", said, field, pin=None, only=())
     if wish.ban:
         said = partial(elsewhere, entry, f"go into {listed(wish.ban, 'or')} after all")
-        yield taken_back(entry, "place", said, "ban", "WISH002", ban=())
+        yield taken_back(entry, "place", said, "ban", ban=())
 
 
 def elsewhere(entry: Entry, text: str, plan: Plan | None) -> str:
@@ -245,9 +192,7 @@ def near(problem: Problem, entry: Entry) -> Iterator[Change]:
     """`must_be_near`; the wish for the processor stays as a preference."""
     del problem
     if entry[0].wish.must_be_near:
-        yield taken_back(
-            entry, "near", partial(hanging, entry), "must_be_near", "WISH004", must_be_near=False
-        )
+        yield taken_back(entry, "near", partial(hanging, entry), "must_be_near", must_be_near=False)
 
 
 def hanging(entry: Entry, plan: Plan | None) -> str:
@@ -261,7 +206,7 @@ def machine(problem: Problem, entry: Entry) -> Iterator[Change]:
     """`machine`, where there is another one."""
     if entry[0].wish.machine and len(problem.rigs) > 1:
         said = partial(moved, entry)
-        yield taken_back(entry, "machine", said, "machine", "WISH003", machine=None)
+        yield taken_back(entry, "machine", said, "machine", machine=None)
 
 
 def moved(entry: Entry, plan: Plan | None) -> str:
@@ -276,10 +221,10 @@ def lanes(problem: Problem, entry: Entry) -> Iterator[Change]:
     wish, part = entry[0].wish, entry[0].part
     if (wish.min_lanes or 0) > (part.min_lanes or 0):
         said = partial(narrower, entry)
-        yield taken_back(entry, "lanes", said, "min_lanes", "LANE003", min_lanes=None)
+        yield taken_back(entry, "lanes", said, "min_lanes", min_lanes=None)
     if (wish.min_generation or 0) > (part.min_generation or 0):
         said = partial(slower, entry)
-        yield taken_back(entry, "lanes", said, "min_generation", "LANE004", min_generation=None)
+        yield taken_back(entry, "lanes", said, "min_generation", min_generation=None)
 
 
 def narrower(entry: Entry, plan: Plan | None) -> str:
@@ -302,7 +247,7 @@ def endpoints(problem: Problem, entry: Entry) -> Iterator[Change]:
     del problem
     if entry[0].wish.endpoints:
         said = partial(fewer, entry)
-        yield taken_back(entry, "endpoints", said, "endpoints", "LANE002", endpoints=None)
+        yield taken_back(entry, "endpoints", said, "endpoints", endpoints=None)
 
 
 def fewer(entry: Entry, plan: Plan | None) -> str:
@@ -325,7 +270,7 @@ def guest(problem: Problem, entry: Entry) -> Iterator[Change]:
             else f"leave {named(entry)} to the host"
         )
         said = fixed(f"{there} instead of {f'guest {now}' if now else 'the host'}")
-        yield taken_back(entry, "guest", said, "guest", "ISO002", guest=owner)
+        yield taken_back(entry, "guest", said, "guest", guest=owner)
 
 
 WISHES: dict[str, Callable[[Problem, Entry], Iterator[Change]]] = {
@@ -338,14 +283,11 @@ WISHES: dict[str, Callable[[Problem, Entry], Iterator[Change]]] = {
 }
 
 
-def taken_back(
-    entry: Entry, kind: str, words: Wording, field: str, rule: str, **changed: Any
-) -> Change:
+def taken_back(entry: Entry, kind: str, words: Wording, field: str, **changed: Any) -> Change:
     """The change that a wish is taken back."""
     made = partial(with_wishes, entry, changed)
     option = Option(words, made, edit(entry[0].wish, field, changed.get(field)))
-    lifts = all_of(*(of_item(rule, item=item.id) for item in entry))
-    return single(kind, named(entry), option, lifts)
+    return single(kind, named(entry), option)
 
 
 def with_wishes(entry: Entry, changed: dict[str, Any], problem: Problem) -> Problem:
@@ -366,9 +308,6 @@ FEW = 12
 
 STEPS = (16, 24, 32, 48, 64, 96)
 """Beyond, these numbers and all of them."""
-
-ABSENT = ("WISH005", "WISH007", "NEST002")
-"""Rules that ask something of a part for being in the build."""
 
 
 def parts_less(case: Case, surplus: Mapping[str, int]) -> Iterator[Change]:
@@ -405,8 +344,7 @@ def left_out(case: Case, like: Sequence[str], number: int, least: int) -> Iterat
         text += f", and with {'it' if number == 1 else 'them'} {listed(riders)}"
     write = "; ".join(cuts(case.problem, names))
     option = Option(fixed(text), partial(leave_out, names), write)
-    lifts = gone(case.problem, names)
-    yield single("leave-out", like[0], option, lifts, nearness=(number,))
+    yield single("leave-out", like[0], option, nearness=(number,))
 
 
 def which(like: Sequence[str], number: int, least: int) -> str:
@@ -420,12 +358,6 @@ def which(like: Sequence[str], number: int, least: int) -> str:
 def leave_out(names: Collection[str], problem: Problem) -> Problem:
     """The problem without them."""
     return without(problem, names)
-
-
-def gone(problem: Problem, names: Collection[str]) -> Lifts:
-    """What is asked of parts and their plugs for being there."""
-    every = [one.id for name in names for one in body_and_plugs(problem, name)]
-    return all_of(*(of_item(*ABSENT, item=name) for name in every))
 
 
 def groups_dissolved(problem: Problem) -> Iterator[Change]:
@@ -451,25 +383,10 @@ def dissolved(field: str, group: Group) -> Change:
         partial(without_group, field, group),
         f"take the group out of `{field}`{where}",
     )
-    return single("group", names, option, partial(stated_by, field, group))
+    return single("group", names, option)
 
 
 def without_group(field: str, group: Group, problem: Problem) -> Problem:
     """The problem without that group."""
     kept = tuple(one for one in getattr(problem, field) if one != group)
     return replace(problem, together=kept) if field == "together" else replace(problem, apart=kept)
-
-
-def stated_by(field: str, group: Group, case: Case) -> frozenset[str]:
-    """The reasons that this group alone makes."""
-    alone = replace(case.problem, together=(), apart=())
-    alone = (
-        replace(alone, together=(group,)) if field == "together" else replace(alone, apart=(group,))
-    )
-    grounds = [
-        clause.ground
-        for rule in PLAN_RULES
-        if rule.id in ("WISH005", "WISH006")
-        for clause in rule.state(alone, case.seating)
-    ]
-    return frozenset(f"{ground.rule} {ground.reason}" for ground in grounds)

@@ -21,9 +21,6 @@ from slotfit.answers.no_plan.give_up import (
     Change,
     Option,
     fixed,
-    of_item,
-    of_machine,
-    of_processor,
     single,
     untouched,
 )
@@ -33,15 +30,6 @@ from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.problem import Item, Problem, Rig
 from slotfit.standards.cem import LOW_PROFILE_HEIGHT_MM
 from slotfit.standards.forms import plug_fits
-
-POWER = ("POW003", "POW004")
-"""Rules in which the supply has a say."""
-
-CASE = ("FIT005", "FIT006", "FIT007", "FIT008", "FIT012", "FIT013", "COOL002", "COOL003")
-"""Rules in which the chassis has a say."""
-
-ABSENT = ("CPU001", "POW005", "LANE001", "LANE002", "LANE003", "LANE004")
-"""Rules that look at lanes, or power, an absent processor leaves a slot without."""
 
 
 def brackets(problem: Problem) -> Iterator[Change]:
@@ -54,7 +42,7 @@ def brackets(problem: Problem) -> Iterator[Change]:
                 partial(bracketed, item.id, other),
                 mind="it came in the card's box or its maker sells it; look before you count on it",
             )
-            yield single("bracket", item.id, option, of_item("FIT008", item=item.id))
+            yield single("bracket", item.id, option)
 
 
 def takes(item: Item, bracket: str) -> bool:
@@ -80,8 +68,7 @@ def processors(problem: Problem) -> Iterator[Change]:
                 f"add {one.id} to `processors`{at(rig.machine.span('processors'))}",
                 "it needs memory and a cooler of its own; the board's manual says what pairs",
             )
-            lifts = of_processor(*ABSENT, machine=rig.id, processor=one.id)
-            yield single("processors", rig.id, option, lifts)
+            yield single("processors", rig.id, option)
 
 
 def fitted(machine: str, everyone: tuple[str, ...], problem: Problem) -> Problem:
@@ -98,7 +85,7 @@ def kept_on(problem: Problem) -> Iterator[Change]:
                 partial(in_service, rig.id),
                 f"take {rig.id} out of `retire`",
             )
-            yield single("machine", rig.id, option, of_machine("WISH008", machine=rig.id))
+            yield single("machine", rig.id, option)
 
 
 def in_service(machine: str, problem: Problem) -> Problem:
@@ -111,8 +98,8 @@ def supplies(problem: Problem, shop: Shop) -> Iterator[Change]:
     for rig in problem.rigs:
         if rig.power_supply is not None and not untouched(problem, "supply", rig.id):
             find = partial(better_supplies, rig, rig.power_supply, shop)
-            lifts = of_machine(*POWER, machine=rig.id)
-            yield Change("supply", rig.id, f"give {rig.id} another power supply", find, lifts)
+            asks = partial(supplied, rig.id, None)
+            yield Change("supply", rig.id, f"give {rig.id} another power supply", find, asks)
 
 
 def better_supplies(rig: Rig, old: PowerSupply, shop: Shop) -> tuple[Option, ...]:
@@ -129,8 +116,8 @@ def gives_more(old: PowerSupply, new: PowerSupply) -> bool:
     return new.watts > old.watts or (new.watts == old.watts and plugs)
 
 
-def supplied(machine: str, new: PowerSupply, problem: Problem) -> Problem:
-    """The problem with that supply."""
+def supplied(machine: str, new: PowerSupply | None, problem: Problem) -> Problem:
+    """The problem with that supply; None: nothing is known of it."""
     return with_supply(problem, machine, new)
 
 
@@ -139,8 +126,8 @@ def cases(problem: Problem, shop: Shop) -> Iterator[Change]:
     for rig in problem.rigs:
         if rig.chassis is not None and not untouched(problem, "chassis", rig.id):
             find = partial(other_cases, rig, rig.chassis, shop)
-            lifts = of_machine(*CASE, machine=rig.id)
-            yield Change("chassis", rig.id, f"give {rig.id} another chassis", find, lifts)
+            asks = partial(housed, rig.id, None)
+            yield Change("chassis", rig.id, f"give {rig.id} another chassis", find, asks)
 
 
 def other_cases(rig: Rig, old: Chassis, shop: Shop) -> tuple[Option, ...]:
@@ -156,8 +143,8 @@ def far_from(old: Chassis, new: Chassis) -> tuple[bool, float]:
     return (lower, abs((new.height_u or 0) - (old.height_u or 0)))
 
 
-def housed(machine: str, new: Chassis, problem: Problem) -> Problem:
-    """The problem in that chassis."""
+def housed(machine: str, new: Chassis | None, problem: Problem) -> Problem:
+    """The problem in that chassis; None: nothing is known of it."""
     return with_chassis(problem, machine, new)
 
 
@@ -166,8 +153,8 @@ def boards(problem: Problem, shop: Shop) -> Iterator[Change]:
     for rig in problem.rigs:
         if not untouched(problem, "board", rig.id):
             # Another board changes nearly everything; only a plan on it tells.
-            find, lifts = partial(other_boards, problem, rig, shop), of_machine(machine=rig.id)
-            yield Change("board", rig.id, f"give {rig.id} another board", find, lifts)
+            find = partial(other_boards, problem, rig, shop)
+            yield Change("board", rig.id, f"give {rig.id} another board", find)
 
 
 def other_boards(problem: Problem, rig: Rig, shop: Shop) -> tuple[Option, ...]:

@@ -15,6 +15,7 @@ from functools import cached_property
 from itertools import islice, product
 
 from slotfit.answers.no_plan.answer import Step, WayOut
+from slotfit.answers.no_plan.asked_again import Asking
 from slotfit.answers.no_plan.buy import (
     ONE_AT_A_TIME,
     large_additions,
@@ -44,7 +45,7 @@ from slotfit.answers.no_plan.shop import Shop
 from slotfit.model.clause import AtMost, Clause, Ground, Needs
 from slotfit.model.plan import Placed, Status
 from slotfit.model.problem import Problem
-from slotfit.solve.clash import Stated, corrections
+from slotfit.solve.clash import Effect, Stated, corrections
 from slotfit.solve.engine import Clock
 
 ONE_OF = ("leave-out", "other-part", "guest")
@@ -64,9 +65,14 @@ class Table:
     """What could be bought was left out: there would be too many seats."""
 
     @cached_property
-    def lifts(self) -> dict[str, frozenset[str]]:
-        """Change -> names of the reasons it lifts."""
-        return {change.name: change.lifts(self.wide) for change in self.changes}
+    def effects(self) -> dict[str, Effect]:
+        """Change -> which reasons it lifts, and what binds if it is made."""
+        asking = Asking(self.wide)
+        amends = {change.asks for change in self.changes}
+        known = {amend: asking.again(amend(self.wide.problem)) for amend in amends if amend}
+        return {
+            change.name: known[change.asks] if change.asks else Effect() for change in self.changes
+        }
 
     def without(self, kind: str) -> Table:
         """The same without changes of a kind."""
@@ -231,7 +237,7 @@ def smallest(search: Search, table: Table, found: Found, least: int) -> list[Gro
     """
     by_name = {change.name: change for change in table.changes}
     for size in range(least, LARGEST + 1):
-        listed = corrections(table.stated, table.lifts, size, AT_MOST, search.clock)
+        listed = corrections(table.stated, table.effects, size, AT_MOST, search.clock)
         sets = [tuple(by_name[name] for name in one) for one in listed.sets]
         sets += [(change,) for change in table.alone] if size == 1 else []
         found.complete = found.complete and listed.complete

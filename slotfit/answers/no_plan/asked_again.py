@@ -1,0 +1,238 @@
+"""
+All rules asked again about a changed build: which reasons are gone, and what is new.
+
+Nothing here knows a rule. A seat's reason is gone where the seat is not refused for it any more and
+no rule objects anew; a plan's reason where no rule states it any more, or not in the same way. What
+is stated anew binds only if the change is made.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property, partial
+
+from slotfit.answers.no_plan.case import PLUG_RULES, TRUTHS, Case, Reason, objections
+from slotfit.engine.memory import for_every_seat, names, same, things
+from slotfit.engine.offers import Opening
+from slotfit.engine.seats import hold, seats_of
+from slotfit.model.clause import AtMost, Clause, Ground, Needs, atoms_of
+from slotfit.model.problem import Problem
+from slotfit.model.seat import Objection, Seat, Seating
+from slotfit.rulebook import PLAN_RULES, SEAT_RULES
+from slotfit.solve.clash import Effect
+
+
+def identity(said: Objection | Ground) -> str:
+    """What tells one reason from another: a reason's name."""
+    return f"{said.rule} {said.reason}"
+
+
+@dataclass(frozen=True)
+class Asking:
+    """A case, to be held against changes of its problem."""
+
+    case: Case
+
+    @cached_property
+    def refused(self) -> Mapping[str, list[Reason]]:
+        """Seat -> the reasons that refuse it."""
+        found: dict[str, list[Reason]] = {}
+        for reason in self.case.reasons.values():
+            for key in reason.seats:
+                found.setdefault(key, []).append(reason)
+        return found
+
+    @cached_property
+    def by_name(self) -> Mapping[str, list[Seat]]:
+        """Name of a part, receptacle or machine -> the seats that name it."""
+        found: defaultdict[str, list[Seat]] = defaultdict(list)
+        problem = self.case.problem
+        for seat in self.case.seating.seats:
+            every = names(problem.item[seat.item], problem.site[seat.site], seat.offer)
+            for name in dict.fromkeys(every):
+                found[name].append(seat)
+        return found
+
+    @cached_property
+    def stated(self) -> Mapping[str, Mapping[str, frozenset[Clause]]]:
+        """Plan rule -> its reasons by name, with their clauses."""
+        return {
+            rule.id: {
+                reason.name: frozenset(reason.clauses)
+                for reason in self.case.by_rule.get(rule.id, ())
+            }
+            for rule in PLAN_RULES
+            if rule.id not in TRUTHS
+        }
+
+    @cached_property
+    def demanding(self) -> frozenset[str]:
+        """The plan rules that ask for something to be there, rather than bound what is."""
+        return frozenset(
+            rule
+            for rule, reasons in self.stated.items()
+            if any(not isinstance(one, AtMost) for clauses in reasons.values() for one in clauses)
+        )
+
+    @cached_property
+    def things(self) -> Mapping[str, object]:
+        """What has each name."""
+        return dict(things(self.case.problem))
+
+    def again(self, changed: Problem) -> Effect:
+        """What all rules say of the changed problem, held against what they say of the case."""
+        if not has_same_openings(self.case.problem, changed):
+            return self.of_other_seats(changed)
+        seats = {one.key: one for one in self.case.seating.seats if is_there(changed, one)}
+        lost = self.case.seating.by_key.keys() - seats.keys()
+        gone: set[str] = set()
+        new: list[Clause] = []
+        affected = [seat for seat in self.affected(changed) if seat.key in seats]
+        for seat in affected:
+            held, said = held_again(self.case, changed, seat)
+            seats[seat.key] = held
+            reasons = self.refused.get(seat.key, [])
+            gone.update(freed(reasons, said))
+            new += [nowhere(one, [seat.key]) for one in anew(reasons, said)]
+        if lost:
+            new.append(nowhere(Objection("", "it is not there"), sorted(lost)))
+        # What a part would take is free once it is gone: a bound on it need not be stated again.
+        less = is_less(self.case.problem, changed)
+        rules = self.demanding if less else self.stated.keys()
+        plan_gone, plan_new = self.plan_reasons(changed, rules, seats, lost)
+        return Effect(frozenset(gone | plan_gone), (*new, *plan_new))
+
+    def affected(self, changed: Problem) -> list[Seat]:
+        """
+        Seats of which rules may say something else.
+
+        Of a change to what rules look at for every seat, those that are refused: what it adds to
+        others is found when it is tried.
+        """
+        if same(for_every_seat(self.case.problem)) != same(for_every_seat(changed)):
+            return [self.case.seating.by_key[key] for key in self.refused]
+        now = dict(things(changed))
+        others = [name for name, thing in self.things.items() if now.get(name) != thing]
+        found = {seat.key: seat for name in others for seat in self.by_name.get(name, ())}
+        return [*found.values()]
+
+    def plan_reasons(
+        self,
+        changed: Problem,
+        rules: Collection[str],
+        seats: Mapping[str, Seat],
+        lost: Collection[str],
+    ) -> tuple[set[str], list[Clause]]:
+        """Plan rules' reasons that are gone, or stated otherwise, and what is stated instead."""
+        seating = Seating(tuple(seats.values()), ())
+        gone: set[str] = set()
+        new: list[Clause] = []
+        for rule in PLAN_RULES:
+            if rule.id not in rules:
+                continue
+            now: dict[str, set[Clause]] = {}
+            for clause in rule.state(changed, seating):
+                now.setdefault(identity(clause.ground), set()).add(clause)
+            for name, clauses in self.stated[rule.id].items():
+                if now.get(name) != {left for one in clauses if (left := without(one, lost))}:
+                    gone.add(name)
+                else:
+                    del now[name]
+            new += [clause for clauses in now.values() for clause in clauses]
+        return gone, new
+
+    def of_other_seats(self, changed: Problem) -> Effect:
+        """The same where receptacles offer something else: a seat is known by where it is."""
+        plugs = [rule for rule in SEAT_RULES if rule.id in PLUG_RULES]
+        seating = seats_of(changed, partial(hold, plugs), {}, None)
+        homes: defaultdict[object, list[Seat]] = defaultdict(list)
+        for seat in seating.seats if seating else ():
+            homes[home(seat)].append(seat)
+        gone: set[str] = set()
+        for key, reasons in self.refused.items():
+            was = self.case.seating.by_key[key]
+            for seat in homes[home(was)]:
+                if meets(was.arrangements, seat.arrangements):
+                    gone.update(freed(reasons, [*objections(changed, seat, self.case.rules)]))
+        return Effect(frozenset(gone))
+
+
+def is_less(old: Problem, new: Problem) -> bool:
+    """Whether it is the same but for items that are not there any more."""
+    kept = tuple(item for item in old.items if item.id in new.item)
+    return new.items == kept and same(for_every_seat(replace(old, items=kept))) == same(
+        for_every_seat(new)
+    )
+
+
+def has_same_openings(old: Problem, new: Problem) -> bool:
+    """Whether receptacles offer what they did: that follows from boards and their processors."""
+    return all(
+        new.rig[rig.id].board is rig.board and new.rig[rig.id].fitted == rig.fitted
+        for rig in old.rigs
+    )
+
+
+def is_there(problem: Problem, seat: Seat) -> bool:
+    """Whether the part, the receptacle, and what is between it and the board are there."""
+    return (
+        seat.item in problem.item
+        and seat.site in problem.site
+        and all(name in problem.item for name in seat.offer.carriers)
+    )
+
+
+def held_again(case: Case, changed: Problem, seat: Seat) -> tuple[Seat, list[Objection]]:
+    """The seat as it is now, and what is said against it."""
+    way = Opening(seat.offer, seat.arrangements, seat.parents)
+    site, item = changed.site[seat.site], changed.item[seat.item]
+    held, said = hold(case.rules, changed, site, item, way)
+    return held._replace(key=seat.key), [*said]
+
+
+def freed(reasons: Sequence[Reason], said: Sequence[Objection]) -> Iterator[str]:
+    """The reasons of one seat that are gone, while no rule objects anew."""
+    still = {identity(one) for one in said}
+    fresh = {one.rule for one in anew(reasons, said)}
+    for reason in reasons:
+        others = {other.rule for other in reasons if other.rule != reason.rule}
+        if reason.name not in still and fresh <= others:
+            yield reason.name
+
+
+def anew(reasons: Sequence[Reason], said: Sequence[Objection]) -> list[Objection]:
+    """What nobody said against the seat before."""
+    before = {reason.name for reason in reasons}
+    return [one for one in said if identity(one) not in before]
+
+
+def nowhere(said: Objection, keys: Sequence[str]) -> Clause:
+    """None of these seats is taken."""
+    ground = Ground(said.rule, said.reason, said.spans)
+    return AtMost(ground, tuple((key, 1) for key in keys), 0)
+
+
+def without(clause: Clause, lost: Collection[str]) -> Clause | None:
+    """The clause once these atoms are not there; None if it then says nothing."""
+    if not lost or not any(atom in lost for atom in atoms_of(clause)):
+        return clause
+    if isinstance(clause, AtMost):
+        terms = tuple(term for term in clause.terms if term[0] not in lost)
+        return clause._replace(terms=terms) if terms else None
+    if isinstance(clause, Needs):
+        left = tuple(atom for atom in clause.any_of if atom not in lost)
+        return None if clause.atom in lost else clause._replace(any_of=left)
+    left = tuple(atom for atom in clause.atoms if atom not in lost)
+    return clause._replace(atoms=left) if left else None
+
+
+def home(seat: Seat) -> object:
+    """Where a seat is, whatever it is offered there."""
+    return (seat.item, seat.site, seat.offer.carriers, seat.offer.root)
+
+
+def meets(one: Sequence[str], other: Sequence[str]) -> bool:
+    """Whether two seats may be had under one arrangement; none named is any."""
+    return not one or not other or not set(one).isdisjoint(other)
