@@ -42,7 +42,7 @@ from slotfit.cli.options import (
     file_of,
 )
 from slotfit.cli.output import NO
-from slotfit.load.catalog import Catalog, Shelf
+from slotfit.load.catalog import Catalog, carriers_for, parts_with
 from slotfit.model.part import Part as PartOf
 
 
@@ -76,7 +76,7 @@ def offered(catalog: Catalog) -> PartsLike:
 
     def parts(form: str, count: int) -> Iterator[PartOf]:
 
-        return Shelf(catalog).parts(form, count)
+        return parts_with(catalog, form, count)
 
     return parts
 
@@ -129,7 +129,7 @@ def carriers(
     known = catalog_of(catalog, file_of(board))
     there, _ = machine_asked(board, around(chassis, power_supply, processors, machine), known)
     drives = [*every_drive(with_ or [], known)]
-    parts = Shelf(known).carriers([drive.plug.form for _, drive in drives])
+    parts = carriers_for(known, [drive.plug.form for _, drive in drives])
     found = carriers_by_slot(question_of(there, part, drives, slot) for part in parts)
     view = carriers_view_of(there, found)
     print(as_json(view) if json else carriers_text(view), end="")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -11,7 +11,7 @@ from slotfit.load.catalog import Catalog
 from slotfit.load.checks import Complaints
 from slotfit.load.entities import Described, Outcome, describe, read_whole
 from slotfit.load.findings import error_of
-from slotfit.load.names import Names, Receptacles
+from slotfit.load.names import Names
 from slotfit.load.wishes import Wishes, check_wishes
 from slotfit.load.words import quote
 from slotfit.load.yaml_file import (
@@ -55,28 +55,21 @@ def items_of(wish: BuildPart, part: Part) -> Iterator[Item]:
     has no links.
     """
     fed = {name for plug in part.extra_plugs for name in plug.feeds}
-    own = tuple(one for one in part.receptacles if one.id not in fed)
-    carries_demand = bool(part.links) or not part.extra_plugs
+    carries = bool(part.links) or not part.extra_plugs
+    own = {
+        "receptacles": tuple(one for one in part.receptacles if one.id not in fed),
+        "extra_plugs": (),
+        "demand": part.demand if carries else None,
+    }
     for name in item_ids(wish):
-        main = part.model_copy(
-            update={
-                "receptacles": own,
-                "extra_plugs": (),
-                "demand": part.demand if carries_demand else None,
-            }
-        )
-        yield Item(name, main, without_demand(wish, name, carries=carries_demand))
-        for number, plug in enumerate(part.extra_plugs):
-            carries = not carries_demand and number == 0
-            companion = companion_part(part, plug, carries=carries)
-            asked = companion_wish(wish, name, plug, carries)
+        asked = {"id": name, "count": 1, "demand": wish.demand if carries else None}
+        yield Item(name, part.model_copy(update=own), wish.model_copy(update=asked))
+        for plug in part.extra_plugs:
+            demanding = not carries and plug is part.extra_plugs[0]
+            companion = companion_part(part, plug, carries=demanding)
+            its_wish = companion_wish(wish, f"{name}:{plug.id}", carries=demanding)
             joins = f"{name}:{plug.joins}" if plug.joins else None
-            yield Item(f"{name}:{plug.id}", companion, asked, name, joins)
-
-
-def without_demand(wish: BuildPart, name: str, *, carries: bool) -> BuildPart:
-    kept = wish.demand if carries else None
-    return wish.model_copy(update={"id": name, "count": 1, "demand": kept})
+            yield Item(its_wish.id, companion, its_wish, name, joins)
 
 
 def companion_part(part: Part, plug: ExtraPlug, *, carries: bool) -> Part:
@@ -115,10 +108,10 @@ NO_BODY = {
 """What a companion does not have: it is all counted with the item itself."""
 
 
-def companion_wish(wish: BuildPart, name: str, plug: ExtraPlug, carries: bool) -> BuildPart:
+def companion_wish(wish: BuildPart, name: str, *, carries: bool) -> BuildPart:
     """Placed or left out with its item, in the same machine; where it goes is free."""
     made = BuildPart.model_construct(
-        id=f"{name}:{plug.id}",
+        id=name,
         part=wish.part,
         required=wish.required,
         weight=wish.weight,
@@ -219,7 +212,18 @@ class Assembly:
         self.chassis = {m.id: follow(m, "chassis", Chassis) for m in build.machines}
         self.supplies = {m.id: follow(m, "power_supply", PowerSupply) for m in build.machines}
         self.parts = [follow(wish, "part", Part) for wish in build.parts]
-        self.names = names_of(build, self.boards, self.parts, lost)
+        owners = list(zip(build.parts, self.parts, strict=True))
+        self.names = Names(
+            machines={name: ids_in(board, "receptacles") for name, board in self.boards.items()},
+            processors={name: ids_in(board, "processors") for name, board in self.boards.items()},
+            items={
+                name: ids_in(part, "receptacles")
+                for wish, part in owners
+                for name in item_ids(wish)
+            },
+            counted={wish.id: item_ids(wish) for wish in build.parts},
+            lost=lost,
+        )
 
     def problem(self) -> Problem | None:
         """The problem; None if there are mistakes."""
@@ -236,14 +240,29 @@ class Assembly:
         sequence = wishes.sequence(retire, today, self.groups())
         if self.found.mistakes:
             return None
-        rigs = tuple(self.rigs())
-        items = tuple(leaving(item, retire) for item in self.items(wanted))
+        rigs = tuple(
+            Rig(machine, board, self.chassis[machine.id].entity, self.supplies[machine.id].entity)
+            for machine in build.machines
+            if (board := self.boards[machine.id].entity) is not None
+        )
+        items = tuple(
+            leaving(item, retire)
+            for wish, outcome in zip(wanted, self.parts, strict=True)
+            if outcome.entity is not None
+            for item in items_of(wish, outcome.entity)
+        )
+        sites = [
+            Site(self.names.site_id(rig.id, receptacle.id), rig.id, True, receptacle)
+            for rig in rigs
+            for receptacle in rig.board.receptacles
+        ]
+        sites += [site for item in items for site in sites_on(item)]
         return Problem(
             id=build.id,
             name=build.name,
             rigs=rigs,
             items=items,
-            sites=(*self.board_sites(rigs), *(site for item in items for site in sites_on(item))),
+            sites=tuple(sites),
             together=tuple(together),
             apart=tuple(apart),
             today=today,
@@ -298,23 +317,6 @@ class Assembly:
         written = item if item in self.build.today else part
         return self.build.span(f"today.{written}")
 
-    def rigs(self) -> Iterator[Rig]:
-        for machine in self.build.machines:
-            board = self.boards[machine.id].entity
-            chassis = self.chassis[machine.id].entity
-            if board is not None:
-                yield Rig(machine, board, chassis, self.supplies[machine.id].entity)
-
-    def items(self, wanted: Sequence[BuildPart]) -> Iterator[Item]:
-        for wish, outcome in zip(wanted, self.parts, strict=True):
-            if outcome.entity is not None:
-                yield from items_of(wish, outcome.entity)
-
-    def board_sites(self, rigs: Sequence[Rig]) -> Iterator[Site]:
-        for rig in rigs:
-            for receptacle in rig.board.receptacles:
-                yield Site(self.names.site_id(rig.id, receptacle.id), rig.id, True, receptacle)
-
 
 def leaving(item: Item, retired: Sequence[str]) -> Item:
     """An item that is retired need not be placed."""
@@ -323,31 +325,8 @@ def leaving(item: Item, retired: Sequence[str]) -> Item:
     return item._replace(wish=item.wish.model_copy(update={"required": False}))
 
 
-def names_of(
-    build: Build,
-    boards: Mapping[str, Outcome[Board]],
-    parts: Sequence[Outcome[Part]],
-    lost: frozenset[str],
-) -> Names:
-    """What the build's names may mean."""
-    owners = list(zip(build.parts, parts, strict=True))
-    return Names(
-        machines={name: receptacles_of(outcome) for name, outcome in boards.items()},
-        processors={name: processors_of(outcome) for name, outcome in boards.items()},
-        items={name: receptacles_of(part) for wish, part in owners for name in item_ids(wish)},
-        counted={wish.id: item_ids(wish) for wish in build.parts},
-        lost=lost,
-    )
-
-
-def receptacles_of(outcome: Outcome[Board] | Outcome[Part]) -> Receptacles:
-    """Receptacle ids, those included whose description is wrong; None if nothing is known."""
+def ids_in(outcome: Outcome[Board] | Outcome[Part], field: str) -> frozenset[str] | None:
+    """Ids in a list, those included whose description is wrong; None if nothing is known."""
     if outcome.entity is None:
         return None
-    return frozenset(one.id for one in outcome.entity.receptacles) | outcome.lost
-
-
-def processors_of(outcome: Outcome[Board]) -> Receptacles:
-    if outcome.entity is None:
-        return None
-    return frozenset(one.id for one in outcome.entity.processors) | outcome.lost
+    return frozenset(one.id for one in getattr(outcome.entity, field)) | outcome.lost

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cached_property
 from pathlib import Path
 from typing import Any
@@ -23,7 +23,7 @@ from slotfit.load.entities import (
     read_inline,
     settled,
 )
-from slotfit.load.findings import error_of
+from slotfit.load.findings import error_of, file_of
 from slotfit.load.words import close_or_search, close_to, listed, quote
 from slotfit.load.yaml_text import read_bytes, shown
 from slotfit.model.board import Board
@@ -123,12 +123,14 @@ class Catalog:
         elif reference in self.found:
             outcome = self.open(self.path(reference), model, check_name=True)
         else:
-            text = f"nothing in the catalog is called {quote(reference)}"
             place, path = where or (quote(reference), "")
-            return Outcome(
-                None, [Mistake(place, path, text + close_or_search(reference, self.found))]
-            )
+            return Outcome(None, [Mistake(place, path, self.unknown(reference))])
         return pointed(outcome, where) if where else outcome
+
+    def unknown(self, reference: str) -> str:
+        """What to say of an id that is none."""
+        hint = close_or_search(reference, self.found)
+        return f"nothing in the catalog is called {quote(reference)}{hint}"
 
     def open(
         self, path: Path, model: type[Described], *, check_name: bool = False
@@ -161,15 +163,10 @@ def pointed(outcome: Outcome[Described], where: Where) -> Outcome[Described]:
     mistakes = [
         one
         if isinstance(one.where, Span) and one.path != "kind"
-        else Mistake(place, path, f"{file_of(one.where)}: {one.text}")
+        else Mistake(place, path, f"{file_of(one)}: {one.text}")
         for one in outcome.mistakes
     ]
     return Outcome(outcome.entity, mistakes, outcome.lost)
-
-
-def file_of(where: Span | str) -> str:
-    """The file of a place in it."""
-    return where.file if isinstance(where, Span) else where
 
 
 def files_of(root: Path) -> list[str]:
@@ -245,39 +242,32 @@ DRIVE_FORMS = ("m2-m", "m2-b", "u2", "u3", "e1s", "e1l", "e3s", "e3l")
 """Sockets a drive goes into without a cable."""
 
 
-class Shelf:
-    """What could stand between a board and a drive or card."""
+def parts_with(catalog: Catalog, form: str, count: int) -> Iterator[Part]:
+    """Carriers, adapters and risers with at least `count` receptacles of a form, by id."""
+    for part in sound_parts(
+        catalog, lambda text: bool(CLASS.search(text)) and forms_in(text)[form] >= count
+    ):
+        own = [one for one in part.receptacles if one.form == form]
+        if len(own) >= count and not part.extra_plugs:
+            yield part
 
-    def __init__(self, catalog: Catalog) -> None:
-        self.catalog = catalog
 
-    def parts(self, form: str, count: int) -> Iterator[Part]:
-        """
-        Carriers, adapters and risers with at least `count` receptacles of a form, by id.
+def carriers_for(catalog: Catalog, forms: Sequence[str]) -> Iterator[Part]:
+    """Carriers of drives by id; where drives are named, those with a socket for each."""
+    for part in sound_parts(catalog, lambda text: bool(CARRIER.search(text))):
+        sockets = [one.form for one in part.receptacles]
+        takes_all = all(any(plug_fits(form, socket) for socket in sockets) for form in forms)
+        if takes_all and not set(DRIVE_FORMS).isdisjoint(sockets):
+            yield part
 
-        A file whose text names the form less often is not parsed; one with mistakes is left out.
-        """
-        for name, path in sorted(self.catalog.paths.items()):
-            text = text_in(path)
-            if not CLASS.search(text) or forms_in(text)[form] < count:
-                continue
-            part = self.catalog.look_up(name, Part)
+
+def sound_parts(catalog: Catalog, may_be: Callable[[bytes], bool]) -> Iterator[Part]:
+    """Parts by id; not those with mistakes, nor those that `may_be` rules out by their text."""
+    for name, path in sorted(catalog.paths.items()):
+        if may_be(text_in(path)):
+            part = catalog.look_up(name, Part)
             if part.entity is not None and not part.mistakes:
-                own = [one for one in part.entity.receptacles if one.form == form]
-                if len(own) >= count and not part.entity.extra_plugs:
-                    yield part.entity
-
-    def carriers(self, forms: Sequence[str]) -> Iterator[Part]:
-        """Carriers of drives by id; where drives are named, those with a socket for each."""
-        for name, path in sorted(self.catalog.paths.items()):
-            if not CARRIER.search(text_in(path)):
-                continue
-            part = self.catalog.look_up(name, Part)
-            found = part.entity
-            if found is None or part.mistakes or not takes(found, forms):
-                continue
-            if any(one.form in DRIVE_FORMS for one in found.receptacles):
-                yield found
+                yield part.entity
 
 
 def text_in(path: Path) -> bytes:
@@ -294,24 +284,15 @@ def forms_in(text: bytes) -> Counter[str]:
     return Counter(form for form in named if form in FORMS)
 
 
-def takes(part: Part, forms: Sequence[str]) -> bool:
-    """Whether every one of these plugs finds a socket of the part that takes it."""
-    return all(any(plug_fits(form, one.form) for one in part.receptacles) for form in forms)
+MODELS: dict[str, type[Entity]] = {
+    kind_named(model): model for model in (Board, Part, Chassis, PowerSupply, Build, Futures)
+}
 
 
 def model_named(kind: str) -> type[Entity]:
-    """The entity a kind stands for; ValueError for a word that is none. Others stay unloaded."""
-    match kind:
-        case "part":
-            return Part
-        case "board":
-            return Board
-        case "chassis" | "power-supply":
-            return Chassis if kind == "chassis" else PowerSupply
-        case "build":
-            return Build
-        case "futures":
-            return Futures
+    """The entity a kind stands for; ValueError for a word that is none."""
+    if kind in MODELS:
+        return MODELS[kind]
     raise ValueError(f"expected one of {listed(KINDS)}, not {quote(kind)}{close_to(kind, KINDS)}")
 
 
@@ -329,9 +310,7 @@ def file_named(catalog: Catalog, reference: str) -> Path:
         return Path(reference)
     if reference in catalog.found:
         return catalog.path(reference)
-    hint = close_or_search(reference, catalog.found)
-    text = f"nothing in the catalog is called {quote(reference)}{hint}"
-    raise InputError([Mistake(quote(reference), "", text)])
+    raise InputError([Mistake(quote(reference), "", catalog.unknown(reference))])
 
 
 def described_in(catalog: Catalog, reference: str) -> tuple[Path, str, Entity]:

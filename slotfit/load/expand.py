@@ -162,11 +162,6 @@ def turned(arrangement: Arrangement, name: str) -> Iterator[Arrangement]:
         yield arrangement.model_copy(update={"id": turned_id(name), "gives": gives})
 
 
-def origin(board: Board, receptacle: BoardReceptacle) -> str | None:
-    """Where a receptacle's lanes come from: as said, or the only place there is."""
-    return receptacle.from_ or only_origin(board)
-
-
 def only_origin(board: Board) -> str | None:
     """The one place that lanes can come from; None if there are several."""
     only = len(board.processors) == 1 and not board.hubs
@@ -187,7 +182,7 @@ def group_for(board: Board, receptacle: BoardReceptacle, taken: set[str]) -> Lan
     divisions = pcie(receptacle, name) if bus == "pcie" else undivided(receptacle, bus, name)
     group = LaneGroup.model_construct(
         id=name,
-        from_=origin(board, receptacle),
+        from_=receptacle.from_ or only_origin(board),
         generation=receptacle.generation,
         bus=bus,
         arrangements=tuple(divisions),
@@ -211,27 +206,28 @@ def undivided(receptacle: BoardReceptacle, bus: str, name: str) -> Iterator[Arra
 def pcie(receptacle: BoardReceptacle, name: str) -> Iterator[Arrangement]:
     """Undivided first, then what is listed, or what may exist if nobody has said."""
     wired: Proof | None = "documented" if receptacle.lanes else None
+    lanes = receptacle.lanes or most_lanes(receptacle)
+    whole: Segments = (lanes,)
+    possible = EVEN.get(lanes, ())
+    if receptacle.form in LANES_APART:
+        whole = (1,) * (receptacle.lanes or 1)
+        possible = () if receptacle.lanes else ((1, 1),)
     splits = receptacle.splits
-    whole, possible = undecided(receptacle)
     if splits is None:
-        maker = Maker(receptacle, name)
-        yield maker.one(whole, plain(whole, wired, alone=not possible))
+        yield arrangement(receptacle, name, plain(whole, wired, alone=not possible), whole)
         for segments in possible:
-            yield maker.one(segments, Split.model_construct(split=label_of(segments), proof=None))
+            split = Split.model_construct(split=label_of(segments), proof=None)
+            yield arrangement(receptacle, name, split, segments)
         return
     same = [split for split in splits if named(split.split) == whole]
     rest = [split for split in splits if named(split.split) != whole]
     first = same[0] if same else plain(whole, wired, alone=not rest)
     for split in (first, *rest):
-        yield from Maker(receptacle, name).listed(split)
-
-
-def undecided(receptacle: BoardReceptacle) -> tuple[Segments, tuple[Segments, ...]]:
-    """What arrives where nothing is divided, and what else may, if nobody has said."""
-    if receptacle.form in LANES_APART:
-        return (1,) * (receptacle.lanes or 1), () if receptacle.lanes else ((1, 1),)
-    lanes = receptacle.lanes or most_lanes(receptacle)
-    return (lanes,), EVEN.get(lanes, ())
+        orders = lane_orders(named(split.split), receptacle.label_order, receptacle.reversed)
+        order: Order = "known" if len(orders) == 1 else "unknown"
+        yield arrangement(receptacle, name, split, orders[0], order)
+        for segments in orders[1:]:
+            yield arrangement(receptacle, name, split, segments, order, TURNED)
 
 
 def plain(whole: Segments, proof: Proof | None, *, alone: bool) -> Split:
@@ -241,33 +237,24 @@ def plain(whole: Segments, proof: Proof | None, *, alone: bool) -> Split:
     )
 
 
-class Maker:
-    """Makes the arrangements of one receptacle."""
-
-    def __init__(self, receptacle: BoardReceptacle, name: str) -> None:
-        self.receptacle = receptacle
-        self.name = name
-
-    def listed(self, split: Split) -> Iterator[Arrangement]:
-        """What a listed division may mean: one arrangement, or two if its order is unknown."""
-        slot = self.receptacle
-        orders = lane_orders(named(split.split), slot.label_order, slot.reversed)
-        order: Order = "known" if len(orders) == 1 else "unknown"
-        for number, segments in enumerate(orders):
-            yield self.one(segments, split, order=order, is_turned=number > 0)
-
-    def one(
-        self, segments: Segments, split: Split, order: Order = "known", *, is_turned: bool = False
-    ) -> Arrangement:
-        made = Arrangement.model_construct(
-            id=f"{self.name}.{split.split}" + (TURNED if is_turned else ""),
-            gives={self.receptacle.id: segments},
-            setting=split.setting or (None if split.chosen_by == "fixed" else split.split),
-            proof=split.proof,
-            chosen_by=split.chosen_by,
-            order=order,
-        )
-        return written_like(split, written_like(self.receptacle, made, "splits"), "split")
+def arrangement(
+    receptacle: BoardReceptacle,
+    name: str,
+    split: Split,
+    segments: Segments,
+    order: Order = "known",
+    ending: str = "",
+) -> Arrangement:
+    """One division of a receptacle; the ids begin with `name`."""
+    made = Arrangement.model_construct(
+        id=f"{name}.{split.split}{ending}",
+        gives={receptacle.id: segments},
+        setting=split.setting or (None if split.chosen_by == "fixed" else split.split),
+        proof=split.proof,
+        chosen_by=split.chosen_by,
+        order=order,
+    )
+    return written_like(split, written_like(receptacle, made, "splits"), "split")
 
 
 def written_like(origin_: Entity, made: Made, field: str) -> Made:

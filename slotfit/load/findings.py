@@ -201,7 +201,7 @@ def word_text(model: type[Entity], loc: Loc, written: Any) -> str:
     return f"expected one of {listed(words)}, not {quote(written)}{hint}"
 
 
-def unknown_key_text(model: type[Entity], loc: Loc) -> str:
+def unknown_key_text(model: type[Entity], loc: Loc, _: Any) -> str:
     kind = entity_at(model, loc[:-1])
     keys = keys_of(kind) if kind else ()
     name = str(loc[-1])
@@ -212,56 +212,65 @@ def unknown_key_text(model: type[Entity], loc: Loc) -> str:
     return f"unknown key; known here: {listed(sorted(keys), 'and')}"
 
 
-def range_text(word: str, limit: Any, loc: Loc, written: Any) -> str:
-    unit = unit_of(loc)
-    return f"{quote(written)}{unit} is out of range; expected {word} {limit:g}{unit}"
-
-
 def pattern_text(pattern: str, written: Any) -> str:
     hint = split_hint(written) if pattern == SPLIT else None
     meant = PATTERNS.get(pattern, "not of the form that is expected here")
     return f"{quote(written)}: {hint or meant}"
 
 
-Sentence = Callable[[type[Entity], Loc, Any, Mapping[str, Any]], str]
+NUMBERS = {
+    **dict.fromkeys(("int_type", "int_parsing", "int_from_float"), True),
+    **dict.fromkeys(("float_type", "float_parsing"), False),
+}
+"""Kind of finding -> whether a whole number was expected."""
 
-SENTENCES: dict[str, Sentence] = {
-    "missing": lambda _, __, ___, ____: "missing",
-    "extra_forbidden": lambda model, loc, _, __: unknown_key_text(model, loc),
-    "literal_error": lambda model, loc, written, _: word_text(model, loc, written),
-    "int_type": lambda _, __, written, ___: number_text(written, whole=True),
-    "int_parsing": lambda _, __, written, ___: number_text(written, whole=True),
-    "int_from_float": lambda _, __, written, ___: number_text(written, whole=True),
-    "float_type": lambda _, __, written, ___: number_text(written, whole=False),
-    "float_parsing": lambda _, __, written, ___: number_text(written, whole=False),
-    "bool_type": lambda _, __, written, ___: truth_text(written),
-    "bool_parsing": lambda _, __, written, ___: truth_text(written),
-    "string_type": lambda _, __, written, ___: text_expected(written),
-    "tuple_type": lambda model, loc, written, _: list_text(model, loc, written),
-    "dict_type": lambda model, loc, written, _: mapping_text(model, loc, written),
-    "model_type": lambda model, loc, written, _: mapping_text(model, loc, written),
-    "model_attributes_type": lambda model, loc, written, _: mapping_text(model, loc, written),
-    "greater_than_equal": lambda _, loc, written, ctx: range_text(
-        "at least", ctx["ge"], loc, written
-    ),
-    "less_than_equal": lambda _, loc, written, ctx: range_text("at most", ctx["le"], loc, written),
-    "greater_than": lambda _, loc, written, ctx: range_text("more than", ctx["gt"], loc, written),
-    "less_than": lambda _, loc, written, ctx: range_text("less than", ctx["lt"], loc, written),
-    "string_pattern_mismatch": lambda _, __, written, ctx: pattern_text(ctx["pattern"], written),
-    "string_too_long": lambda _, __, ___, ctx: f"longer than {ctx['max_length']} characters",
-    "too_short": lambda _, __, ___, ctx: f"the list needs at least {ctx['min_length']}",
+RANGES = {
+    "greater_than_equal": "at least",
+    "less_than_equal": "at most",
+    "greater_than": "more than",
+    "less_than": "less than",
+}
+
+OF_VALUE: dict[str, Callable[[Any], str]] = {
+    "bool_type": truth_text,
+    "bool_parsing": truth_text,
+    "string_type": text_expected,
+}
+
+AT_PLACE: dict[str, Callable[[type[Entity], Loc, Any], str]] = {
+    "extra_forbidden": unknown_key_text,
+    "literal_error": word_text,
+    "tuple_type": list_text,
+    "dict_type": mapping_text,
+    "model_type": mapping_text,
+    "model_attributes_type": mapping_text,
 }
 
 
-def sentence(model: type[Entity], error: Mapping[str, Any]) -> str:
+def sentence(model: type[Entity], error: Finding) -> str:
     """What to say of one of pydantic's findings."""
-    word = SENTENCES.get(error["type"])
-    if word is None:
-        return f"{quote(error['input'])} cannot stand here ({error['type']})"
-    return word(model, error["loc"], error["input"], error.get("ctx", {}))
+    kind, loc, written, limits = error["type"], error["loc"], error["input"], error.get("ctx", {})
+    if kind in NUMBERS:
+        return number_text(written, whole=NUMBERS[kind])
+    if kind in RANGES:
+        (limit,) = limits.values()
+        unit = unit_of(loc)
+        return f"{quote(written)}{unit} is out of range; expected {RANGES[kind]} {limit:g}{unit}"
+    if kind in OF_VALUE:
+        return OF_VALUE[kind](written)
+    if kind in AT_PLACE:
+        return AT_PLACE[kind](model, loc, written)
+    if kind == "string_pattern_mismatch":
+        return pattern_text(limits["pattern"], written)
+    others = {
+        "missing": "missing",
+        "string_too_long": f"longer than {limits.get('max_length')} characters",
+        "too_short": f"the list needs at least {limits.get('min_length')}",
+    }
+    return others.get(kind, f"{quote(written)} cannot stand here ({kind})")
 
 
-def either(model: type[Entity], errors: list[Mapping[str, Any]]) -> str:
+def either(model: type[Entity], errors: list[Finding]) -> str:
     """One sentence for a value that fits none of several kinds: a number or one of some words."""
     first = errors[0]
     words = [str(word) for word in words_at(model, first["loc"][:-1])]

@@ -14,7 +14,7 @@ import pytest
 
 from slotfit.errors import InputError
 from slotfit.load.build_file import load_build_text
-from slotfit.load.catalog import Catalog, Shelf
+from slotfit.load.catalog import Catalog, parts_with
 from slotfit.load.yaml_text import read_text
 
 ROOT = Path(__file__).parents[2]
@@ -75,7 +75,7 @@ def test_pipes_and_devices_among_descriptions_are_no_descriptions(tmp_path: Path
     (tmp_path / "real.yaml").write_text("class: carrier\n")
     catalog = Catalog((tmp_path,))
     assert list(catalog.paths) == ["real"]
-    assert list(Shelf(catalog).parts("m2-m", 1)) == []
+    assert list(parts_with(catalog, "m2-m", 1)) == []
 
 
 def test_a_link_to_nothing_is_told_as_one(tmp_path: Path) -> None:
