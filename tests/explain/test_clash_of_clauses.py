@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from slotfit.model.clause import AtMost, ExactlyOne, Ground
-from slotfit.solve.clash import Core, Stated, corrections, holds_together, minimal_core
+from slotfit.solve.clash import Core, Effect, Stated, corrections, holds_together, minimal_core
 from slotfit.solve.engine import Clock, Manner, Model, Result, Solution
 from tests.explain.clause_systems import can_hold, systems
 from tests.limits import SECONDS
@@ -61,7 +61,8 @@ def test_corrections_are_all_sets_of_their_size_that_do(
             for made in combinations(lifts, size)
             if can_hold(stated, set(names).difference(*(lifts[change] for change in made)))
         }
-        found = corrections(table, lifts, size, 1000, Clock(SECONDS))
+        effects = {change: Effect(lifted) for change, lifted in lifts.items()}
+        found = corrections(table, effects, size, 1000, Clock(SECONDS))
         assert found.complete
         assert {tuple(sorted(one)) for one in found.sets} == {
             tuple(sorted(one)) for one in expected
