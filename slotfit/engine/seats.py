@@ -12,7 +12,8 @@ from slotfit.engine.alike import orders, windows
 from slotfit.engine.offers import Opening, board_openings, nested_openings
 from slotfit.hardware.training import train
 from slotfit.model.problem import Item, Problem, Site
-from slotfit.model.seat import Doubt, Objection, Refusal, Seat, Seating, Verdict
+from slotfit.model.reason import Doubt, No, Verdict
+from slotfit.model.seat import Refusal, Seat, Seating
 from slotfit.rule import SeatRule, Trial
 from slotfit.standards.forms import plug_fits
 
@@ -27,7 +28,7 @@ MANY_SEATS = 20_000
 """Of more than these, allowed and refused, those are left out that only swap parts alike."""
 
 
-Held = tuple[Seat, tuple[Objection, ...]]
+Held = tuple[Seat, tuple[No, ...]]
 """A seat, and every objection to it."""
 
 Hold = Callable[[Problem, Site, Item, Opening], Held]
@@ -188,7 +189,7 @@ def hold(rules: Sequence[SeatRule], problem: Problem, site: Site, item: Item, wa
     rig = problem.rig[offer.machine]
     trial = Trial(problem, rig, item, site, offer, links, way.arrangements)
     verdicts = list(judge(trial, rules))
-    facts = {doubt.fact.id: doubt.fact for doubt in verdicts if isinstance(doubt, Doubt)}
+    facts = {doubt.id: doubt for doubt in verdicts if isinstance(doubt, Doubt)}
     seat = Seat(
         key=f"{item.id}@{site.id}",
         item=item.id,
@@ -199,7 +200,7 @@ def hold(rules: Sequence[SeatRule], problem: Problem, site: Site, item: Item, wa
         links=links,
         facts=tuple(facts.values()),
     )
-    return seat, tuple(v for v in verdicts if isinstance(v, Objection))
+    return seat, tuple(v for v in verdicts if isinstance(v, No))
 
 
 def judge(trial: Trial, rules: Sequence[SeatRule]) -> Iterator[Verdict]:
@@ -208,6 +209,6 @@ def judge(trial: Trial, rules: Sequence[SeatRule]) -> Iterator[Verdict]:
         stop = False
         for verdict in rule.judge(trial):
             yield verdict
-            stop = rule.id == "FIT001" and isinstance(verdict, Objection)
+            stop = rule.id == "FIT001" and isinstance(verdict, No)
         if stop:
             return

@@ -5,7 +5,8 @@ from typing import NamedTuple
 
 from slotfit.model.clause import Clause
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Fact, Seat, Seating
+from slotfit.model.reason import Doubt
+from slotfit.model.seat import Seat, Seating
 
 
 class Status(Enum):
@@ -44,7 +45,7 @@ class Plan(NamedTuple):
     left_out: tuple[str, ...]
     """Item ids without a seat."""
     stages: tuple[StageValue, ...]
-    facts: tuple[Fact, ...]
+    facts: tuple[Doubt, ...]
     """What it rests on."""
 
 

@@ -4,19 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Objection, Verdict
-from slotfit.rule import SeatRule, Trial, written
+from slotfit.model.reason import Verdict, Wording
+from slotfit.rule import SeatRule, Trial
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
-    """A part none of whose links trains; an absent processor is CPU001's word."""
+    """A part none of whose links trains; an absent processor is another rule's word."""
     if not trial.links or any(link.lanes for link in trial.links) or trial.offer.absent:
         return
-    yield Objection(
-        RULE.id,
-        f"no link of {trial.item.id} trains in {trial.site.id}: {trial.links[0].dark}",
-        written(trial.site.receptacle.span("lanes"), trial.item.part.span("links")),
-    )
+    facts = trial.said("receptacle.lanes", "part.links")
+    yield RULE.no("dark", trial.named("part", "receptacle"), facts, {"dark": trial.links[0].dark})
 
 
 RULE = SeatRule(
@@ -25,5 +22,6 @@ RULE = SeatRule(
     why="A part with links needs at least one that trains.",
     source="PCI Express Base, link initialisation, as quoted; a segment is one port's lanes: our "
     "own word",
+    says={"dark": Wording("no link of {part} trains in {receptacle}", "{dark}")},
     judge=judge,
 )

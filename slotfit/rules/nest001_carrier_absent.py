@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.clause import Clause, Ground, Needs
+from slotfit.model.clause import Clause, Needs
 from slotfit.model.problem import Problem
+from slotfit.model.reason import Wording
 from slotfit.model.seat import Seating
-from slotfit.rule import PlanRule, written
+from slotfit.rule import PlanRule, cited
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -15,11 +16,10 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     for seat in seating.seats:
         if seat.parents:
             site = problem.site[seat.site]
-            homes = dict.fromkeys(seating.by_key[key].site for key in seat.parents)
-            reason = f"{seat.item} in {seat.site} needs {site.owner} in {' or '.join(homes)}"
-            yield Needs(
-                Ground(RULE.id, reason, written(site.receptacle.span())), seat.key, seat.parents
-            )
+            homes = tuple(dict.fromkeys(seating.by_key[key].site for key in seat.parents))
+            names = {"part": seat.item, "receptacle": seat.site, "carrier": site.owner}
+            facts = (cited("receptacle", seat.site, site.receptacle),)
+            yield Needs(RULE.no("carrier", names, facts, homes=homes), seat.key, seat.parents)
 
 
 RULE = PlanRule(
@@ -28,5 +28,10 @@ RULE = PlanRule(
     why="A socket comes with the part that it is on, and offers what that part's own seat gives "
     "it.",
     source="what nesting is: our own word",
+    says={
+        "carrier": Wording(
+            "{part} in {receptacle} needs {carrier} in {homes}", words={"homes": " or ".join}
+        ),
+    },
     state=state,
 )

@@ -11,7 +11,8 @@ from slotfit.model.board import Arrangement, LaneGroup, Width
 from slotfit.model.entity import Span
 from slotfit.model.part import Part
 from slotfit.model.problem import Site
-from slotfit.model.seat import Fact, Seat, Segment, Trained
+from slotfit.model.reason import Doubt
+from slotfit.model.seat import Seat, Segment, Trained
 
 
 class Word(Enum):
@@ -77,12 +78,12 @@ class Outcome(NamedTuple):
     """The arrangement has to be set; it is not what the board does by itself."""
     endpoints: tuple[Endpoint, ...]
     """Those that count towards "n of m", and the shared link upwards."""
-    decides: tuple[Fact, ...]
+    decides: tuple[Doubt, ...]
     """Facts nobody has proven on which it hangs whether this comes out so."""
-    order: tuple[Fact, ...]
+    order: tuple[Doubt, ...]
     """Facts that say which lanes are the wide ones. They decide only where that changes how many
     endpoints are seen."""
-    provided: tuple[Fact, ...]
+    provided: tuple[Doubt, ...]
     """Further facts it rests on: of the part, of its surroundings, of its speed."""
     short_mb_s: int
     """MB/s, in and out together, that links and shared links lose of what is moved."""

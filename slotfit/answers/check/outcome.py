@@ -14,7 +14,8 @@ from slotfit.hardware.flow import demand_of, rate, short_by_link
 from slotfit.model.board import Arrangement, LaneGroup
 from slotfit.model.part import PartReceptacle
 from slotfit.model.problem import Item, Problem
-from slotfit.model.seat import Doubt, Fact, Offer, Seat, Segment, Trained, rests_on
+from slotfit.model.reason import Doubt
+from slotfit.model.seat import Offer, Seat, Segment, Trained, rests_on
 from slotfit.rule import SeatRule, trial_of
 from slotfit.standards.forms import FORMS, fit_of
 
@@ -57,21 +58,21 @@ def is_deciding(problem: Problem, part: str, rule: str) -> bool:
 
 def facts(
     problem: Problem, part: str, seats: Iterable[Seat], rules: Sequence[SeatRule]
-) -> tuple[tuple[Fact, ...], tuple[Fact, ...], tuple[Fact, ...]]:
+) -> tuple[tuple[Doubt, ...], tuple[Doubt, ...], tuple[Doubt, ...]]:
     """Unproven facts under a part and what is on it: what decides, lane order, the others."""
-    deciding: dict[str, Fact] = {}
-    order: dict[str, Fact] = {}
-    others: dict[str, Fact] = {}
+    deciding: dict[tuple[str, ...], Doubt] = {}
+    order: dict[tuple[str, ...], Doubt] = {}
+    others: dict[tuple[str, ...], Doubt] = {}
     seats = tuple(seats)
     resting = rests_on(seats)
     for seat in seats:
         if not seat.facts:
             continue
         for verdict in judge(trial_of(problem, seat), rules):
-            if isinstance(verdict, Doubt) and verdict.fact.id in resting:
+            if isinstance(verdict, Doubt) and verdict.id in resting:
                 decides = seat.item == part and is_deciding(problem, part, verdict.rule)
                 kind = order if verdict.rule == ORDER else deciding if decides else others
-                kind[verdict.fact.id] = verdict.fact
+                kind[verdict.id] = verdict
     return tuple(deciding.values()), tuple(order.values()), tuple(others.values())
 
 
@@ -125,7 +126,7 @@ def direct(item: Item, seat: Seat, link: Trained, shares: bool) -> Endpoint:
         moves_mb_s=None if shares else moved(item, seat, link),
         drive=None,
         part_class=None,
-        dark="" if link.lanes else link.dark,
+        dark=str(link.dark or ""),
     )
 
 
@@ -205,7 +206,7 @@ def in_socket(
     """The socket's link and, if there is none, why."""
     if drive is None:
         if not offer.segments:
-            return None, offer.dark
+            return None, str(offer.dark or "")
         first = offer.segments[0]
         most = min(first.lanes, FORMS[socket.form].max_lanes or first.lanes)
         return Trained(0, most, offer.generation, lanes, socket.generation, first.bus), ""
@@ -216,9 +217,9 @@ def in_socket(
     if not fit.fits:
         return None, fit.reason
     if not offer.segments:
-        return None, offer.dark
+        return None, str(offer.dark or "")
     against = layout.unseated.get(drive, ())
-    return None, "; ".join(objection.reason for objection in against) or "no link of it trains"
+    return None, "; ".join(objection.text for objection in against) or "no link of it trains"
 
 
 def outcome_of(bench: Bench, layout: Layout, today: Layout) -> Outcome:

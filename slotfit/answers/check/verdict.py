@@ -84,7 +84,7 @@ def other_form(item: Item, site: Site) -> Reason | None:
 def against_seat(bench: Bench, layout: Layout) -> Iterator[Reason]:
     """What the seat rules object."""
     for one in layout.unseated[bench.question.part]:
-        yield Reason(one.rule, one.reason, one.spans)
+        yield Reason(one.rule, one.text, one.spans)
 
 
 def against_layout(bench: Bench, layout: Layout, today: Layout) -> Iterator[Reason]:
@@ -93,7 +93,7 @@ def against_layout(bench: Bench, layout: Layout, today: Layout) -> Iterator[Reas
         yield forbidden(bench, clause, layout)
     for item in ousted(layout, today):
         for one in layout.unseated[item]:
-            yield Reason(one.rule, one.reason, one.spans, (item,))
+            yield Reason(one.rule, one.text, one.spans, (item,))
 
 
 def forbidden(bench: Bench, clause: Clause, layout: Layout) -> Reason:
@@ -104,10 +104,10 @@ def forbidden(bench: Bench, clause: Clause, layout: Layout) -> Reason:
         for item, seat in layout.seats.items()
         if seat.key in spoken and item not in bench.asked()
     )
-    text = clause.ground.reason + comes_to(bench, clause, layout)
-    if clause.ground.rule == OVERLAP and blockers:  # the clause speaks of all that could be there
+    text = clause.reason.text + comes_to(bench, clause, layout)
+    if clause.reason.rule == OVERLAP and blockers:  # the clause speaks of all that could be there
         text = f"its body and that of {' and '.join(blockers)} would overlap"
-    return Reason(clause.ground.rule, text, clause.ground.spans, blockers)
+    return Reason(clause.reason.rule, text, clause.reason.spans, blockers)
 
 
 def comes_to(bench: Bench, clause: Clause, layout: Layout) -> str:

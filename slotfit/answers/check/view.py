@@ -23,7 +23,7 @@ from slotfit.answers.place.cautions import cautions_for
 from slotfit.answers.place.why_there import about, board_of, label, short_name
 from slotfit.answers.text_layout import gb_s, link_text, segments_text
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Fact
+from slotfit.model.reason import Doubt
 
 SCHEMA_VERSION = 1
 """Raised when a field changes its meaning or goes away; new fields do not raise it."""
@@ -329,7 +329,7 @@ def given(outcome: Outcome) -> str | None:
     return text if outcome.way.order == "known" or text == turned else f"{text} or {turned}"
 
 
-def unproven(facts: Iterable[Fact]) -> tuple[UnprovenView, ...]:
+def unproven(facts: Iterable[Doubt]) -> tuple[UnprovenView, ...]:
     """Facts nobody has proven."""
     return tuple(
         UnprovenView(fact.statement, fact.find_out, str(fact.span) if fact.span else "")

@@ -13,10 +13,11 @@ from slotfit.answers.place.plan import place as best_plan
 from slotfit.answers.place.plan import refereed, seats, state_all
 from slotfit.answers.why.answer import atoms_chosen
 from slotfit.listing import listed, natural
-from slotfit.model.clause import AtMost, Clause, Ground, atoms_of, holds
+from slotfit.model.clause import AtMost, Clause, atoms_of, holds
 from slotfit.model.plan import Answer, Placed, Plan, Status
 from slotfit.model.problem import Item, Problem
-from slotfit.model.seat import Objection, Refusal, Seat, Seating
+from slotfit.model.reason import No, stated
+from slotfit.model.seat import Refusal, Seat, Seating
 from slotfit.solve.place import place
 
 
@@ -87,7 +88,7 @@ def against(
         if not holds(clause, with_it):
             atoms = atoms_of(clause)
             there = tuple(s.item for s in plan.seats if s.key in atoms and s.item != seat.item)
-            yield Reason(clause.ground.rule, clause.ground.reason, clause.ground.spans, there)
+            yield Reason(clause.reason.rule, clause.reason.text, clause.reason.spans, there)
 
 
 def told_once(reasons: list[Reason]) -> list[Reason]:
@@ -130,13 +131,13 @@ def refusal(problem: Problem, seating: Seating, item: str) -> Obstacle:
     said: defaultdict[tuple[str, str], set[str]] = defaultdict(set)
     for one in told:
         for objection in one.objections:
-            said[objection.rule, objection.reason].add(one.seat.key)
+            said[objection.rule, objection.text].add(one.seat.key)
     for (rule, reason), keys in said.items():
         if len(keys) == len(told):
             return Obstacle(rule, told[0].seat.site if len(told) == 1 else "", reason)
     closest = min(told, key=closeness)
-    first: Objection = closest.objections[0]
-    return Obstacle(first.rule, closest.seat.site, first.reason)
+    first: No = closest.objections[0]
+    return Obstacle(first.rule, closest.seat.site, first.text)
 
 
 def closeness(refused: Refusal) -> tuple[object, ...]:
@@ -258,9 +259,9 @@ def best_without(
     They stay in the build, so that whatever they could sit on is used as before.
     """
     asked = optional(problem, out, 0)
-    seating, stated = state_all(asked, unless_in_order(seating))
+    seating, clauses = state_all(asked, unless_in_order(seating))
     never = tuple((seat.key, 1) for name in out for seat in seating.by_item.get(name, []))
-    clauses = (*stated, AtMost(Ground("WISH007", "they are left out"), never, 0, "parts"))
+    clauses = (*clauses, AtMost(stated("they are left out"), never, 0, "parts"))
     answer = place(asked, seating, clauses, seconds)
     if answer.plan and crowded.answer.status is not Status.PROVEN:
         answer = answer._replace(status=Status.UNPROVEN)

@@ -9,7 +9,7 @@ that the one who asks "why not" gets it named.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Container, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 
@@ -17,12 +17,13 @@ from slotfit.engine.alike import kinds
 from slotfit.engine.seats import hold, judge, seats_of
 from slotfit.listing import natural
 from slotfit.model.build import Group
-from slotfit.model.clause import AtMost, Clause, ExactlyOne, Ground, Needs, atoms_of
+from slotfit.model.clause import AtMost, Clause, ExactlyOne, Needs, atoms_of
 from slotfit.model.entity import Span
 from slotfit.model.problem import Item, Problem
-from slotfit.model.seat import Objection, Seat, Seating
+from slotfit.model.reason import No, stated
+from slotfit.model.seat import Seat, Seating
 from slotfit.rule import SeatRule, trial_of
-from slotfit.rulebook import BY_ID, PLAN_RULES, SEAT_RULES
+from slotfit.rulebook import BY_ID, PLAN_RULES, RANK, SEAT_RULES
 from slotfit.solve.clash import Stated
 from slotfit.solve.frame import atoms_in
 
@@ -95,23 +96,26 @@ class TooManySeatsError(Exception):
 class Reason:
     """One rule's reason with all that it binds."""
 
-    rule: str
-    text: str
-    """A clause that fits after "because"."""
+    no: No
     spans: dict[Span, None] = field(default_factory=dict)
     seats: dict[str, Seat] = field(default_factory=dict)
     """Seats that it refuses; none for a plan rule."""
     clauses: list[Clause] = field(default_factory=list)
 
     @property
-    def name(self) -> str:
-        """Its name in the solver's model."""
-        return f"{self.rule} {self.text}"
+    def rule(self) -> str:
+        """The rule's id."""
+        return self.no.rule
 
     @property
-    def order(self) -> tuple[object, ...]:
-        """By rule, then by words, numbers counted as numbers."""
-        return (self.rule, natural(self.text))
+    def text(self) -> str:
+        """A clause that fits after "because"."""
+        return self.no.text
+
+    @property
+    def name(self) -> str:
+        """Its name in the solver's model."""
+        return self.no.key
 
 
 @dataclass(frozen=True)
@@ -171,44 +175,45 @@ def case_of(
     reasons: dict[str, Reason] = {}
     for seat in seating.seats:
         for objection in objections(problem, seat, rules):
-            reason = known(reasons, objection.rule, objection.reason, objection.spans)
-            reason.seats[seat.key] = seat
+            known(reasons, objection).seats[seat.key] = seat
     for reason in reasons.values():
-        ground = Ground(reason.rule, reason.text, tuple(reason.spans))
-        reason.clauses = [AtMost(ground, tuple((key, 1) for key in sorted(reason.seats)), 0)]
+        reason.clauses = [AtMost(reason.no, tuple((key, 1) for key in sorted(reason.seats)), 0)]
     hard = [*one_seat_a_part(problem, seating)]
     for rule in PLAN_RULES:
         for clause in rule.state(problem, seating):
             if rule.id in TRUTHS:
                 hard.append(clause)
             else:
-                ground = clause.ground
-                known(reasons, ground.rule, ground.reason, ground.spans).clauses.append(clause)
-    in_order = dict(sorted(reasons.items(), key=lambda pair: pair[1].order))
+                known(reasons, clause.reason).clauses.append(clause)
+    in_order = dict(sorted(reasons.items(), key=lambda pair: order(pair[1].no)))
     stated = stated_of(problem, seating, hard, in_order)
     return Case(problem, seating, in_order, stated, rules)
 
 
-def known(reasons: dict[str, Reason], rule: str, text: str, spans: Iterable[Span]) -> Reason:
-    """The reason of these words, made if it is new; its places are gathered."""
-    reason = Reason(rule, text)
-    reason = reasons.setdefault(reason.name, reason)
-    reason.spans.update(dict.fromkeys(spans))
+def known(reasons: dict[str, Reason], no: No) -> Reason:
+    """The reason that says so, made if it is new; its places are gathered."""
+    reason = reasons.setdefault(no.key, Reason(no))
+    reason.spans.update(dict.fromkeys(no.spans))
     return reason
 
 
-def objections(problem: Problem, seat: Seat, rules: Sequence[SeatRule]) -> Iterator[Objection]:
+def order(no: No) -> tuple[object, ...]:
+    """By rule, as the rulebook has them; then by names and values, numbers counted as numbers."""
+    return (RANK.get(no.rule, -1), natural(no.key))
+
+
+def objections(problem: Problem, seat: Seat, rules: Sequence[SeatRule]) -> Iterator[No]:
     """What the seat rules say against a seat."""
-    return (one for one in judge(trial_of(problem, seat), rules) if isinstance(one, Objection))
+    return (one for one in judge(trial_of(problem, seat), rules) if isinstance(one, No))
 
 
 def one_seat_a_part(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """A part is in one place at a time, whether or not it must be placed."""
-    ground = Ground("WISH007", "a part is in one place at a time")
+    reason = stated("a part is in one place at a time")
     for item in problem.items:
         keys = tuple((seat.key, 1) for seat in seating.by_item.get(item.id, []))
         if keys:
-            yield AtMost(ground, keys, 1)
+            yield AtMost(reason, keys, 1)
 
 
 def stated_of(
@@ -226,7 +231,7 @@ def clause_order(clause: Clause) -> tuple[object, ...]:
     """By rule and words, then by what it binds."""
     shapes = (AtMost, Needs, ExactlyOne)
     shape = next(number for number, one in enumerate(shapes) if isinstance(clause, one))
-    return (clause.ground.rule, clause.ground.reason, shape, atoms_of(clause))
+    return (*order(clause.reason), shape, atoms_of(clause))
 
 
 def names_in(text: str, known: Container[str]) -> list[str]:

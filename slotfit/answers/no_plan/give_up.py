@@ -466,10 +466,10 @@ def stated_by(field: str, group: Group, case: Case) -> frozenset[str]:
     alone = (
         replace(alone, together=(group,)) if field == "together" else replace(alone, apart=(group,))
     )
-    grounds = [
-        clause.ground
+    reasons = [
+        clause.reason
         for rule in PLAN_RULES
         if rule.id in ("WISH005", "WISH006")
         for clause in rule.state(alone, case.seating)
     ]
-    return frozenset(f"{ground.rule} {ground.reason}" for ground in grounds)
+    return frozenset(reason.key for reason in reasons)

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from slotfit.answers.no_plan.answer import Sentence
-from slotfit.answers.no_plan.case import WORD, Case, Reason, asks, names_in
+from slotfit.answers.no_plan.case import WORD, Case, Reason, asks, names_in, order
 from slotfit.hardware.room import Position, positions
 from slotfit.listing import listed, natural
 from slotfit.model.clause import AtMost, atoms_of
@@ -386,7 +386,7 @@ def sentences_of(case: Case, reasons: Sequence[Reason]) -> tuple[Sentence, ...]:
     """All the reasons, told; every reason is in exactly one sentence."""
     told: list[Sentence] = []
     by_rule: dict[str, list[Reason]] = {}
-    for reason in sorted(reasons, key=lambda one: (not must(one), not asks(one), one.order)):
+    for reason in sorted(reasons, key=lambda one: (not must(one), not asks(one), order(one.no))):
         by_rule.setdefault(reason.rule, []).append(reason)
     for rule, same in by_rule.items():
         told += TELLERS.get(rule, alike)(case, same, reasons)

@@ -30,7 +30,8 @@ from slotfit.listing import natural
 from slotfit.model.board import Arrangement, LaneGroup
 from slotfit.model.plan import Answer, Plan, StageValue, Status
 from slotfit.model.problem import Item, Problem, Rig
-from slotfit.model.seat import Fact, Seat, Seating, Trained
+from slotfit.model.reason import Doubt
+from slotfit.model.seat import Seat, Seating, Trained
 
 SAYS = {
     "optional-parts": (
@@ -183,7 +184,7 @@ def seat_view(problem: Problem, seating: Seating, plan: Plan, seat: Seat) -> Sea
         aux=power.aux if power else (),
         positions=tuple(position for _, _, position in positions(problem, seat)),
         today=problem.today.get(item.id),
-        facts=tuple(fact.id for fact in seat.facts if fact in plan.facts),
+        facts=tuple(fact.label for fact in seat.facts if fact in plan.facts),
         near=item.wish.near,
         far=bool(far(item, seat)),
         reason=reason_of(problem, seating, plan, seat),
@@ -210,7 +211,7 @@ def link_view(link: Trained) -> LinkView:
         text=text if link.lanes else "dark",
         able_text=link_text(link.bus, link.able_generation, link.able_lanes),
         to=link.to,
-        why=link.dark or below_ability(link),
+        why=str(link.dark) if link.dark else below_ability(link),
     )
 
 
@@ -289,7 +290,7 @@ def why_out(item: Item, seating: Seating) -> str:
     ):
         return RETIRED
     reasons = [
-        f"{refusal.seat.site}: {objection.reason}"
+        f"{refusal.seat.site}: {objection.text}"
         for refusal in seating.refusals
         for objection in refusal.objections
         if refusal.seat.item == item.id and objection.rule != "FIT001"
@@ -297,11 +298,11 @@ def why_out(item: Item, seating: Seating) -> str:
     return "; ".join(dict.fromkeys(reasons)) or "no receptacle has its form"
 
 
-def fact_view(plan: Plan, fact: Fact) -> FactView:
+def fact_view(plan: Plan, fact: Doubt) -> FactView:
     """One unproven fact, with the parts that hang on it."""
     users = tuple(
         seat.item for seat in plan.seats if any(other.id == fact.id for other in seat.facts)
     )
     return FactView(
-        fact.id, fact.statement, fact.find_out, str(fact.span) if fact.span else "", users
+        fact.label, fact.statement, fact.find_out, str(fact.span) if fact.span else "", users
     )

@@ -179,7 +179,7 @@ def nowhere_else(seating: Seating, seat: Seat) -> str:
     misses: dict[str, str] = {}
     for refusal in sorted(refusals_of(seating, seat.item), key=nearness):
         if refusal.seat.site != seat.site:
-            misses.setdefault(refusal.seat.site, refusal.objections[0].reason)
+            misses.setdefault(refusal.seat.site, refusal.objections[0].text)
     if not misses:
         return "no other receptacle has its form"
     reasons = list(dict.fromkeys(misses[site] for site in sorted(misses, key=natural)))

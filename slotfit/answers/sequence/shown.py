@@ -132,7 +132,7 @@ def facts(made: Schedule) -> Iterator[SequenceFactView]:
     for fact in made.facts:
         rests = tuple(n for n, layout in enumerate(made.layouts) if fact.id in layout.facts)
         where = str(fact.span) if fact.span else ""
-        yield SequenceFactView(fact.id, fact.statement, fact.find_out, where, rests)
+        yield SequenceFactView(fact.label, fact.statement, fact.find_out, where, rests)
 
 
 def notes(answer: Sequenced) -> Iterator[str]:

@@ -11,9 +11,10 @@ from slotfit.engine.seats import seat_all
 from slotfit.errors import InputError, InternalError, Mistake
 from slotfit.hardware.flow import short_by_link
 from slotfit.model.build import BuildPart, Copy, Mirror, Service
-from slotfit.model.clause import AtMost, Clause, ExactlyOne, Ground, arrangement
+from slotfit.model.clause import AtMost, Clause, ExactlyOne, arrangement
 from slotfit.model.plan import Answer, Plan, Status
 from slotfit.model.problem import Item, Problem
+from slotfit.model.reason import stated
 from slotfit.model.seat import Seat, Seating
 from slotfit.model.windows import Choice, CopyJob, Layout, MirrorJob, ServiceJob, Task
 from slotfit.rulebook import HARDWARE_PLAN_RULES, HARDWARE_SEAT_RULES
@@ -184,7 +185,7 @@ def mirror_job(
     )
 
 
-TODAY = Ground("today", "the build file says so")
+TODAY = stated("the build file says so")
 
 
 def bare(problem: Problem) -> Problem:
@@ -294,7 +295,7 @@ def todays_mistakes(
         return refused
     soft: dict[str, list[Clause]] = {}
     for clause in clauses:
-        soft.setdefault(f"{clause.ground.reason} [{clause.ground.rule}]", []).append(clause)
+        soft.setdefault(f"{clause.reason.text} [{clause.reason.rule}]", []).append(clause)
     atoms = tuple(atoms_in(problem, seating))
     stated = Stated(atoms, tuple(said), {name: tuple(c) for name, c in soft.items()})
     core = minimal_core(stated, [], clock)
@@ -310,7 +311,7 @@ def refused_today(problem: Problem, seating: Seating) -> Iterable[Mistake]:
         if any(seat.site == site for seat in seating.by_item.get(item, [])):
             continue
         reasons = dict.fromkeys(
-            f"{objection.reason} [{objection.rule}]"
+            f"{objection.text} [{objection.rule}]"
             for refusal in seating.refusals
             if (refusal.seat.item, refusal.seat.site) == (item, site)
             for objection in refusal.objections

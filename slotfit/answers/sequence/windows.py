@@ -77,7 +77,7 @@ def stretch_view(way: Way, number: int) -> StretchView:
         out=out,
         shared_loss_mb_s=loss,
         checks=tuple(checks(way, number, mirrors)),
-        facts=tuple(sorted(stretch.layout.facts)),
+        facts=tuple(sorted(fact.label for fact in stretch.layout.facts.values())),
         done=tuple(done_machines(way, number)),
         stop=stop_sentence(way, number, down, mirrors, out),
         whole=not (down or out or slow or loss or any(lacks(mirror) for mirror in mirrors)),

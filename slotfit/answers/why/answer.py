@@ -13,7 +13,6 @@ from slotfit.model.clause import Clause, arrangement, atoms_of, holds
 from slotfit.model.plan import Placed, Plan, StageValue, Status
 from slotfit.model.problem import Item, Problem
 from slotfit.model.seat import Seat, Seating
-from slotfit.rule import written
 from slotfit.standards.forms import plug_fits
 
 
@@ -106,7 +105,7 @@ def refused(seating: Seating, item: str, site: str) -> tuple[Reason, ...]:
     ]
     fewest = min((len(found) for found in against), default=0)
     told = {
-        one.reason: Reason(one.rule, one.reason, one.spans)
+        one.text: Reason(one.rule, one.text, one.spans)
         for found in against
         if len(found) == fewest
         for one in found
@@ -117,7 +116,8 @@ def refused(seating: Seating, item: str, site: str) -> tuple[Reason, ...]:
 def untried(problem: Problem, item: str, site: str) -> tuple[Reason, ...]:
     """Why a part was not even held to a receptacle of another part."""
     owner, one = problem.item[problem.site[site].owner], problem.item[item]
-    spans = written(one.part.span("plug"), problem.site[site].receptacle.span())
+    said = (one.part.span("plug"), problem.site[site].receptacle.span())
+    spans = tuple(dict.fromkeys(span for span in said if span))
     mine = one.body
     if mine == owner.body:
         return (Reason("NEST003", f"{site} is on {mine} itself", spans),)
@@ -214,10 +214,10 @@ def against_seat(placed: Tried, seat: Seat, plan: Plan, chosen: set[str]) -> Ite
     with_it = chosen | {seat.key}
     for clause in placed.clauses:
         atoms = atoms_of(clause)
-        ground = clause.ground
+        ground = clause.reason
         if seat.key in atoms and ground.rule not in FOLLOWS and not holds(clause, with_it):
             others = tuple(s.item for s in plan.seats if s.key in atoms and s.item != seat.item)
-            yield Reason(ground.rule, ground.reason, ground.spans, others)
+            yield Reason(ground.rule, ground.text, ground.spans, others)
 
 
 def case_of(plan: Plan, forced: Plan) -> Case:
