@@ -12,6 +12,7 @@ from slotfit.model.problem import Item, Problem, Rig, Site
 from slotfit.model.reason import Cited, Doubt, Look, No, Verdict, Wording, plain
 from slotfit.model.seat import Offer, Seat, Seating, Trained
 from slotfit.model.words import Scope
+from slotfit.standards.forms import plug_fits
 
 Severity = Literal["forbids", "asks"]
 """forbids: a plan that breaks it does not work. asks: it was wished for in the build file."""
@@ -212,6 +213,36 @@ class Gap:
     find_out: str
 
 
+@dataclass(frozen=True, slots=True)
+class Unheld:
+    """A part and a receptacle that it was not even held to."""
+
+    problem: Problem
+    item: Item
+    site: Site
+    seated: frozenset[str] | None = None
+    """What has a seat today; None: it is about any plan, not about today."""
+
+    @property
+    def fits(self) -> bool:
+        """Whether the plug goes in, whatever else holds."""
+        return plug_fits(self.item.part.plug.form, self.site.receptacle.form)
+
+    @property
+    def is_own(self) -> bool:
+        """Whether the receptacle is on the part itself."""
+        owner = self.problem.item.get(self.site.owner)
+        return owner is not None and owner.body == self.item.body
+
+    @property
+    def facts(self) -> tuple[Cited, ...]:
+        """The plug and the receptacle."""
+        return (
+            cited("part", self.item.id, self.item.part, "plug"),
+            cited("receptacle", self.site.id, self.site.receptacle),
+        )
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Rule:
     """What every rule has: how it judges comes with its two kinds."""
@@ -228,6 +259,8 @@ class Rule:
     gaps: tuple[Gap, ...] = ()
     """What lint says where a fact is missing that it asks for."""
     severity: Severity = "forbids"
+    unheld: Callable[[Unheld], Iterator[No]] | None = None
+    """Why a part is not even held to a receptacle, as far as it is this rule's to say."""
 
     def no(
         self,

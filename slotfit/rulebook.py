@@ -7,7 +7,10 @@ that nobody has wished anything for. So does `sequence` on the way: wishes are f
 
 from __future__ import annotations
 
-from slotfit.rule import PlanRule, SeatRule
+from collections.abc import Iterator
+
+from slotfit.model.reason import No
+from slotfit.rule import PlanRule, SeatRule, Unheld
 from slotfit.rules import (
     cab001_cable_too_short,
     cab002_no_cable_between,
@@ -149,6 +152,12 @@ HARDWARE_SEAT_RULES: tuple[SeatRule, ...] = tuple(
 HARDWARE_PLAN_RULES: tuple[PlanRule, ...] = tuple(
     rule for rule in PLAN_RULES if rule.severity == "forbids"
 )
+
+
+def against_unheld(unheld: Unheld) -> Iterator[No]:
+    """What rules say against a part in a receptacle that it was not even held to."""
+    return (no for rule in RULES if rule.unheld for no in rule.unheld(unheld))
+
 
 BY_ID: dict[str, SeatRule | PlanRule] = {rule.id: rule for rule in RULES}
 RANK: dict[str, int] = {rule.id: rank for rank, rule in enumerate(RULES)}

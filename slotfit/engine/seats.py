@@ -11,6 +11,7 @@ from types import MappingProxyType
 from slotfit.engine.alike import orders, windows
 from slotfit.engine.offers import Opening, board_openings, nested_openings
 from slotfit.hardware.training import train
+from slotfit.model.clause import AtMost, Clause, ExactlyOne, Needs, arrangement
 from slotfit.model.problem import Item, Problem, Site
 from slotfit.model.reason import Doubt, No, Verdict
 from slotfit.model.seat import Refusal, Seat, Seating
@@ -209,6 +210,33 @@ def judge(trial: Trial, rules: Sequence[SeatRule]) -> Iterator[Verdict]:
         stop = False
         for verdict in rule.judge(trial):
             yield verdict
-            stop = rule.id == "FIT001" and isinstance(verdict, No)
+            stop = isinstance(verdict, No) and verdict.is_about_forms
         if stop:
             return
+
+
+def is_structure(seating: Seating, clause: Clause) -> bool:
+    """
+    Whether a clause only says what a lane group and a seat are; nobody needs to be told.
+
+    A group is divided one way at a time; a seat is there only under an arrangement that makes its
+    offer, and with what it sits on.
+    """
+    match clause:
+        case ExactlyOne(atoms=atoms):
+            return bool(atoms) and not any(atom in seating.by_key for atom in atoms)
+        case Needs(atom=atom, any_of=any_of) if seat := seating.by_key.get(atom):
+            group = str(seat.offer.group)
+            ways = tuple(arrangement(group, way) for way in seat.arrangements)
+            return bool(any_of) and any_of in (seat.parents, ways)
+        case _:
+            return False
+
+
+def in_one_receptacle(seating: Seating, clause: Clause) -> bool:
+    """Whether a clause lets one of the parts that could be in a receptacle be there."""
+    if not isinstance(clause, AtMost) or clause.limit != 1:
+        return False
+    seats = [seating.by_key.get(atom) for atom, _ in clause.terms]
+    sites, items = {seat and seat.site for seat in seats}, {seat and seat.item for seat in seats}
+    return len(sites) == 1 and len(items) > 1

@@ -92,6 +92,15 @@ class No:
         values = (plain(value) for _, value in (*self.values, *self.detail))
         return " ".join((*names, *values, self.case, self.rule))
 
+    def cites(self, role: str, path: str) -> bool:
+        """Whether it rests on such a fact."""
+        return any(fact.role == role and fact.path == path for fact in self.facts)
+
+    @property
+    def is_about_forms(self) -> bool:
+        """Whether it says that a plug is of another form: of such a seat no more is to be said."""
+        return self.cites("part", "plug.form")
+
     @property
     def claim(self) -> str:
         """The reason without what comes after its colon."""
@@ -162,6 +171,11 @@ class Doubt:
     def find_out(self) -> str:
         """How to prove it: where in the manual, which command, a short test."""
         return filled(self.look.find_out, self.told, self.look.words)
+
+    @property
+    def is_about_order(self) -> bool:
+        """Whether it asks which lanes of an arrangement are which."""
+        return any(fact.role == "arrangement" and fact.path == "order" for fact in self.facts)
 
     @property
     def span(self) -> Span | None:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.reason import Verdict, Wording
-from slotfit.rule import SeatRule, Trial
-from slotfit.standards.forms import PAIRS, plug_fits
+from slotfit.model.reason import No, Verdict, Wording
+from slotfit.rule import SeatRule, Trial, Unheld, cited
+from slotfit.standards.forms import PAIRS, fit_of, plug_fits
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -25,11 +25,31 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     )
 
 
+def unheld(one: Unheld) -> Iterator[No]:
+    """Nothing is held to a receptacle of another form on a part."""
+    if one.fits or one.is_own:
+        return
+    plug, receptacle = one.item.part.plug.form, one.site.receptacle.form
+    facts = (
+        cited("part", one.item.id, one.item.part, "plug.form"),
+        cited("receptacle", one.site.id, one.site.receptacle, "form"),
+    )
+    if one.seated is not None:
+        yield RULE.no("pair", {}, facts, why=fit_of(plug, receptacle).reason)
+        return
+    names = {"part": one.item.id, "receptacle": one.site.id}
+    yield RULE.no("form", names, facts, {"known": ""}, plug=plug, form=receptacle)
+
+
 RULE = SeatRule(
     id="FIT001",
     title="plug of another form",
     why="A plug goes only into the receptacle made for it; adapters are parts of their own.",
     source="the documents named beside each form and pair in standards/forms.py, form_pairs.py",
-    says={"form": Wording("the plug of {part} is {plug} and {receptacle} is {form}", "{known}")},
+    says={
+        "form": Wording("the plug of {part} is {plug} and {receptacle} is {form}", "{known}"),
+        "pair": Wording("{why}"),
+    },
+    unheld=unheld,
     judge=judge,
 )

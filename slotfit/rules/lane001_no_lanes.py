@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.reason import Verdict, Wording
-from slotfit.rule import SeatRule, Trial
+from slotfit.model.reason import No, Verdict, Wording
+from slotfit.rule import SeatRule, Trial, Unheld
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -16,12 +16,23 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     yield RULE.no("dark", trial.named("part", "receptacle"), facts, {"dark": trial.links[0].dark})
 
 
+def unheld(one: Unheld) -> Iterator[No]:
+    """What carries it has a seat today, and still nothing of the part is seen."""
+    if one.fits and one.seated is not None and one.site.owner in one.seated:
+        names = {"part": one.item.id, "receptacle": one.site.id}
+        yield RULE.no("unseen", names, one.facts)
+
+
 RULE = SeatRule(
     id="LANE001",
     title="no lanes here",
     why="A part with links needs at least one that trains.",
     source="PCI Express Base, link initialisation, as quoted; a segment is one port's lanes: our "
     "own word",
-    says={"dark": Wording("no link of {part} trains in {receptacle}", "{dark}")},
+    says={
+        "dark": Wording("no link of {part} trains in {receptacle}", "{dark}"),
+        "unseen": Wording("nothing of {part} is seen in {receptacle}"),
+    },
+    unheld=unheld,
     judge=judge,
 )

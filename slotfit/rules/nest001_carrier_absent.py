@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 from slotfit.model.clause import Clause, Needs
 from slotfit.model.problem import Problem
-from slotfit.model.reason import Wording
+from slotfit.model.reason import No, Wording
 from slotfit.model.seat import Seating
-from slotfit.rule import PlanRule, cited
+from slotfit.rule import PlanRule, Unheld, cited
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -22,6 +22,17 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
             yield Needs(RULE.no("carrier", names, facts, homes=homes), seat.key, seat.parents)
 
 
+def unheld(one: Unheld) -> Iterator[No]:
+    """What it would sit on has no seat, today or in any plan."""
+    if not one.fits or one.is_own:
+        return
+    if one.seated is None:
+        names = {"receptacle": one.site.id, "carrier": one.site.owner}
+        yield RULE.no("nowhere", names, one.facts)
+    elif one.site.owner not in one.seated:
+        yield RULE.no("not today", {"carrier": one.site.owner}, ())
+
+
 RULE = PlanRule(
     id="NEST001",
     title="receptacle on a part that is not there",
@@ -32,6 +43,9 @@ RULE = PlanRule(
         "carrier": Wording(
             "{part} in {receptacle} needs {carrier} in {homes}", words={"homes": " or ".join}
         ),
+        "nowhere": Wording("{receptacle} is on {carrier}, and that can itself be nowhere"),
+        "not today": Wording("{carrier} has no seat today"),
     },
     state=state,
+    unheld=unheld,
 )

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.reason import Verdict, Wording
-from slotfit.rule import SeatRule, Trial
+from slotfit.model.reason import No, Verdict, Wording
+from slotfit.rule import SeatRule, Trial, Unheld
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -17,11 +17,22 @@ def judge(trial: Trial) -> Iterator[Verdict]:
         yield RULE.no("own", names, facts)
 
 
+def unheld(one: Unheld) -> Iterator[No]:
+    """Nothing is held to its own receptacles."""
+    if one.is_own:
+        names = {"receptacle": one.site.id, "body": one.item.body}
+        yield RULE.no("itself", names, one.facts)
+
+
 RULE = SeatRule(
     id="NEST003",
     title="plug in a receptacle of the same part",
     why="A part that is connected only to itself gets lanes from nowhere.",
     source="what nesting is: our own word",
-    says={"own": Wording("{receptacle} hangs on {body}, and {part} is a plug of {body} itself")},
+    says={
+        "own": Wording("{receptacle} hangs on {body}, and {part} is a plug of {body} itself"),
+        "itself": Wording("{receptacle} is on {body} itself"),
+    },
+    unheld=unheld,
     judge=judge,
 )

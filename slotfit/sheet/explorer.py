@@ -16,6 +16,7 @@ from slotfit.answers.why.answer import refused
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem, Site
 from slotfit.model.seat import Seating
+from slotfit.rulebook import BY_ID
 
 VERDICTS = tuple(word.value for word in Word)
 """Best first."""
@@ -124,13 +125,18 @@ def with_asides(cell: Cell, free: Cell | None, problem: Problem, seating: Seatin
 
 def wished_otherwise(cell: Cell, problem: Problem, seating: Seating) -> Iterator[str]:
     """Why the plan cannot have it there all the same: wishes, which `check` leaves aside."""
-    rules = {reason.rule: reason.text for reason in refused(seating, cell.part, cell.site)}
-    wanted = problem.item[cell.part].wish.endpoints
-    if "LANE002" in rules and wanted:
+    wishes = {
+        reason.no.rule: reason.no
+        for reason in refused(seating, cell.part, cell.site)
+        if BY_ID[reason.no.rule].severity == "asks"
+    }
+    few = [no for no in wishes.values() if no.cites("wish", "endpoints")]
+    for _ in few:
+        wanted = problem.item[cell.part].wish.endpoints
         yield f"The build file asks for {wanted} endpoints to be seen."
-    for rule, text in rules.items():
-        if rule.startswith("WISH"):
-            yield f"The build file asks for something else: {text}."
+    for no in wishes.values():
+        if no not in few:
+            yield f"The build file asks for something else: {no.text}."
 
 
 def label_of(site: Site) -> str:

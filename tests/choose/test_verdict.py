@@ -26,7 +26,7 @@ STAGES = ("dark-endpoints", "bandwidth", "locality", "cooling")
 
 def result(name: str, *stages: int, missing: int = 0, proven: bool = True) -> Result:
     """A board that comes to so much in each preference."""
-    why = Obstacle("FIT003", "", "slot1 is taken")
+    why = Obstacle(None, "", "slot1 is taken")
     return Result(
         name,
         name,

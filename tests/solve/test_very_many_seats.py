@@ -137,7 +137,7 @@ def test_as_many_fit() -> None:
     most = place_most(build(CROWDED), 60)
     assert most.status is Status.PROVEN
     assert [one.item for one in most.missing] == [f"drive-{n}" for n in range(11, 41)]
-    assert all(one.why.rule for one in most.missing)
+    assert all(one.why.no for one in most.missing)
 
 
 @pytest.mark.usefixtures("few_are_many")
@@ -145,7 +145,7 @@ def test_what_refuses_the_first_refuses_those_alike() -> None:
     problem = build(BUILD.replace("count: 2", "count: 2, ban: [slot3]", 1))
     for name in ("nic-1", "nic-2"):
         told = why(problem, name, "slot3")
-        assert [reason.rule for reason in told.reasons] == ["WISH002"]
+        assert [reason.no.rule for reason in told.reasons] == ["WISH002"]
         assert not why(problem, name, "slot4").reasons
 
 

@@ -8,10 +8,9 @@ from typing import Literal, NamedTuple
 
 from slotfit.answers.check.question import Question
 from slotfit.model.board import Arrangement, LaneGroup, Width
-from slotfit.model.entity import Span
 from slotfit.model.part import Part
 from slotfit.model.problem import Site
-from slotfit.model.reason import Doubt
+from slotfit.model.reason import Doubt, No
 from slotfit.model.seat import Seat, Segment, Trained
 
 
@@ -121,13 +120,22 @@ class Outcome(NamedTuple):
 
 
 class Reason(NamedTuple):
-    """Why it does not work: a clause that fits after "because", and where its facts are written."""
+    """Why it does not work."""
 
-    rule: str
-    text: str
-    spans: tuple[Span, ...] = ()
+    no: No
     blockers: tuple[str, ...] = ()
     """Items that sit there today and take the room or the power."""
+    here: str = ""
+    """What it comes to in the layout at hand, where that says more."""
+    one_receptacle: bool = False
+    """It binds what could be in one receptacle."""
+    bodies: bool = False
+    """It binds bodies in one place of a row."""
+
+    @property
+    def text(self) -> str:
+        """A clause that fits after "because"."""
+        return self.here or self.no.text
 
 
 class Effect(NamedTuple):
@@ -172,6 +180,11 @@ class Verdict(NamedTuple):
     effects: tuple[Effect, ...] = ()
     covers: tuple[str, ...] = ()
     """Receptacles its body covers or stands in the way of."""
+
+    @property
+    def is_misfit(self) -> bool:
+        """Whether the plug is of another form, so that no more was looked at."""
+        return bool(self.reasons) and all(one.no.is_about_forms for one in self.reasons)
 
 
 class OtherOrder(NamedTuple):

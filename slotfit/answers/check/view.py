@@ -23,7 +23,7 @@ from slotfit.answers.place.cautions import cautions_for
 from slotfit.answers.place.why_there import about, board_of, label, short_name
 from slotfit.answers.text_layout import gb_s, link_text, segments_text
 from slotfit.model.problem import Problem
-from slotfit.model.reason import Doubt
+from slotfit.model.reason import Doubt, No
 
 SCHEMA_VERSION = 1
 """Raised when a field changes its meaning or goes away; new fields do not raise it."""
@@ -67,6 +67,8 @@ class ReasonView(NamedTuple):
     rule: str
     text: str
     where: tuple[str, ...]
+    misfit: bool
+    """The plug is of another form, and no more is known of the two."""
 
 
 class VerdictView(NamedTuple):
@@ -238,10 +240,8 @@ def further(answer: Answer) -> Iterator[str]:
     """What was not looked at, and where such a part goes if not onto a board."""
     for name in answer.question.unconnected:
         yield f"Its plug {name!r} has to be connected as well; that was not looked at."
-    other_form = all(
-        [one.rule for one in verdict.reasons] == ["FIT001"] for verdict in answer.verdicts
-    )
-    if other_form and not answer.advice:
+    misfit = all(verdict.is_misfit for verdict in answer.verdicts)
+    if misfit and not answer.advice:
         yield GOES_ELSEWHERE.get(answer.question.item.part.plug.form, NO_WAY)
 
 
@@ -307,11 +307,16 @@ def verdict_view(question: Question, verdict: Verdict) -> VerdictView:
         else (),
         provided=unproven(outcome.provided) if outcome else (),
         reasons=tuple(
-            ReasonView(one.rule, with_blockers(one.text, one.blockers), tuple(map(str, one.spans)))
-            for one in verdict.reasons
+            reason_view(one.no, with_blockers(one.text, one.blockers)) for one in verdict.reasons
         ),
         notes=tuple(notes(problem, verdict, question.sat_in)),
     )
+
+
+def reason_view(no: No, text: str) -> ReasonView:
+    """A reason in these words."""
+    misfit = no.is_about_forms and not no.explained
+    return ReasonView(no.rule, text, tuple(map(str, no.spans)), misfit)
 
 
 def with_blockers(text: str, blockers: Iterable[str]) -> str:

@@ -9,6 +9,7 @@ from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 
 from slotfit.answers.check.answer import Reason
+from slotfit.answers.check.verdict import reason_of, told_once
 from slotfit.answers.place.plan import place as best_plan
 from slotfit.answers.place.plan import refereed, seats, state_all
 from slotfit.answers.why.answer import atoms_chosen
@@ -18,6 +19,8 @@ from slotfit.model.plan import Answer, Placed, Plan, Status
 from slotfit.model.problem import Item, Problem
 from slotfit.model.reason import No, stated
 from slotfit.model.seat import Refusal, Seat, Seating
+from slotfit.rule import Unheld
+from slotfit.rulebook import against_unheld
 from slotfit.solve.place import place
 
 
@@ -27,8 +30,6 @@ class Stop:
 
     asked: bool = False
 
-
-PLUG, TAKEN, OVERLAP, CARRIER, PLUGS = "FIT001", "FIT003", "FIT004", "NEST001", "NEST002"
 
 Clauses = defaultdict[str, list[Clause]]
 """Atom -> the clauses that speak of it."""
@@ -41,12 +42,14 @@ FEW = 3
 class Obstacle:
     """The nearest reason against a part."""
 
-    rule: str
-    """Empty: no rule forbids it; a plan with it was not found in time."""
+    no: No | None
+    """None: no rule forbids it; a plan with it was not found in time."""
     site: str
     """The receptacle that comes nearest; empty: it is the same everywhere."""
     text: str
     """A clause that fits after "because", the receptacle left out."""
+    of_a_plug: bool = False
+    """It is that another plug of the part has no seat."""
 
     def __str__(self) -> str:
         return f"{self.site}: {self.text}" if self.site else self.text
@@ -72,45 +75,50 @@ def obstacle(
     best: dict[str, list[Reason]] = {}
     for seat in seats:
         if not seat.parents or not chosen.isdisjoint(seat.parents):
-            found = told_once([*against(seat, plan, {*chosen, seat.key}, about[seat.key])])
+            found = told_once(
+                [*against(placed.seating, seat, plan, {*chosen, seat.key}, about[seat.key])]
+            )
             best[seat.site] = min(best.get(seat.site, found), found, key=len)
     if not best:
         owners = {placed.problem.site[seat.site].owner for seat in seats}
-        return Obstacle(CARRIER, "", f"what it could sit on has no seat: {listed(owners)}")
+        return without_carrier(placed.problem, item, owners)
     return nearest(best)
 
 
 def against(
-    seat: Seat, plan: Plan, with_it: AbstractSet[str], clauses: Iterable[Clause]
+    seating: Seating, seat: Seat, plan: Plan, with_it: AbstractSet[str], clauses: Iterable[Clause]
 ) -> Iterator[Reason]:
     """Clauses that would not hold if a seat were taken as well, and whose seats they bind."""
     for clause in clauses:
         if not holds(clause, with_it):
             atoms = atoms_of(clause)
             there = tuple(s.item for s in plan.seats if s.key in atoms and s.item != seat.item)
-            yield Reason(clause.reason.rule, clause.reason.text, clause.reason.spans, there)
-
-
-def told_once(reasons: list[Reason]) -> list[Reason]:
-    """Who sits in a receptacle covers it too: that is one reason."""
-    taken = {reason.blockers for reason in reasons if reason.rule == TAKEN}
-    return [one for one in reasons if one.rule != OVERLAP or one.blockers not in taken]
+            yield reason_of(seating, clause, there)
 
 
 def nearest(best: dict[str, list[Reason]]) -> Obstacle:
     """The receptacle with the fewest reasons; that all of them are taken is told as one thing."""
-    if all(any(one.rule in (TAKEN, OVERLAP) for one in found) for found in best.values()):
-        return Obstacle(TAKEN, "", all_taken(sorted(best, key=natural)))
+    holds_it = [one for found in best.values() for one in found if is_taken(one)]
+    if all(map(taken, best.values())):
+        first = next((one for one in holds_it if one.one_receptacle), holds_it[0])
+        return Obstacle(first.no, "", all_taken(sorted(best, key=natural)))
     free = {site: found for site, found in best.items() if not taken(found)}
     site = min(free, key=lambda name: (len(free[name]), natural(name)))
     if not free[site]:
-        return Obstacle("", site, "nothing forbids it there; time ran out")
-    return Obstacle(free[site][0].rule, site, free[site][0].text)
+        return Obstacle(None, site, "nothing forbids it there; time ran out")
+    first = free[site][0]
+    roles = {role for role, _ in first.no.names}
+    return Obstacle(first.no, site, first.text, of_a_plug={"body", "plug"} <= roles)
 
 
 def taken(reasons: Sequence[Reason]) -> bool:
     """Whether something is in its place."""
-    return any(one.rule in (TAKEN, OVERLAP) for one in reasons)
+    return any(map(is_taken, reasons))
+
+
+def is_taken(reason: Reason) -> bool:
+    """Whether it says that something is there already."""
+    return reason.one_receptacle or reason.bodies
 
 
 def all_taken(sites: Sequence[str]) -> str:
@@ -124,20 +132,21 @@ def all_taken(sites: Sequence[str]) -> str:
 def refusal(problem: Problem, seating: Seating, item: str) -> Obstacle:
     """Why no receptacle takes a part: what is said of all of them, or of the nearest."""
     refused = [one for one in seating.refusals if one.seat.item == item]
-    told = [one for one in refused if all(other.rule != PLUG for other in one.objections)]
+    told = [one for one in refused if not any(no.is_about_forms for no in one.objections)]
     if not told:
         form = problem.item[item].part.plug.form
-        return Obstacle(PLUG, "", f"no receptacle takes a plug of form {form}")
-    said: defaultdict[tuple[str, str], set[str]] = defaultdict(set)
+        misfit = next((no for one in refused for no in one.objections if no.is_about_forms), None)
+        return Obstacle(misfit, "", f"no receptacle takes a plug of form {form}")
+    said: defaultdict[No, set[str]] = defaultdict(set)
     for one in told:
         for objection in one.objections:
-            said[objection.rule, objection.text].add(one.seat.key)
-    for (rule, reason), keys in said.items():
+            said[objection].add(one.seat.key)
+    for reason, keys in said.items():
         if len(keys) == len(told):
-            return Obstacle(rule, told[0].seat.site if len(told) == 1 else "", reason)
+            return Obstacle(reason, told[0].seat.site if len(told) == 1 else "", reason.text)
     closest = min(told, key=closeness)
-    first: No = closest.objections[0]
-    return Obstacle(first.rule, closest.seat.site, first.text)
+    first = closest.objections[0]
+    return Obstacle(first, closest.seat.site, first.text)
 
 
 def closeness(refused: Refusal) -> tuple[object, ...]:
@@ -222,7 +231,7 @@ def missing_parts(problem: Problem, why: Mapping[str, Obstacle]) -> Iterator[Mis
     for item in problem.items:
         if item.id in why and item.companion_of is None:
             told = [why[name] for name in plugs_of(problem, item) if name in why]
-            yield Missing(item.id, next((one for one in told if one.rule != PLUGS), told[0]))
+            yield Missing(item.id, next((one for one in told if not one.of_a_plug), told[0]))
 
 
 def whole(problem: Problem, seating: Seating, seconds: float) -> Placed:
@@ -298,7 +307,8 @@ def hopeless(problem: Problem, seating: Seating) -> dict[str, Obstacle]:
             gone[item.id] = why_hopeless(problem, seating, item)
         for item in found:
             for other in plugs_of(problem, item):
-                gone.setdefault(other, Obstacle(PLUGS, "", f"{item.id}, a plug of it, has no seat"))
+                because = f"{item.id}, a plug of it, has no seat"
+                gone.setdefault(other, Obstacle(gone[item.id].no, "", because, of_a_plug=True))
         left_over = without_seats(seating, gone)
 
 
@@ -307,8 +317,15 @@ def why_hopeless(problem: Problem, seating: Seating, item: Item) -> Obstacle:
     seats = seating.every(item.id)
     if not seats:
         return refusal(problem, seating, item.id)
-    owners = {problem.site[seat.site].owner for seat in seats}
-    return Obstacle(CARRIER, "", f"what it could sit on has no seat: {listed(owners)}")
+    return without_carrier(problem, item.id, {problem.site[seat.site].owner for seat in seats})
+
+
+def without_carrier(problem: Problem, item: str, owners: Collection[str]) -> Obstacle:
+    """All that would take the part has no seat itself."""
+    sites = (site for site in problem.sites if site.owner in owners)
+    unheld = (Unheld(problem, problem.item[item], site) for site in sites)
+    against = next((no for one in unheld if one.fits for no in against_unheld(one)), None)
+    return Obstacle(against, "", f"what it could sit on has no seat: {listed(owners)}")
 
 
 def plugs_of(problem: Problem, item: Item) -> Iterator[str]:

@@ -149,8 +149,6 @@ def outlook(found: OutlookView) -> str:
 def to_mind(comparison: Comparison) -> Iterator[str]:
     """What holds for all boards, and what nobody has looked at."""
     yield from comparison.notes
-    if any(one.rule == "FIT013" for board in comparison.boards for one in board.missing):
-        yield "a board is too big for its chassis: --no-chassis leaves that aside"
     yield "today's layout counts for nothing here, on no board"
     yield "the base load is taken to be the same on every board"
     yield (

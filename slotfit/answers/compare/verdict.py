@@ -220,10 +220,17 @@ def comparison_of(
         title=problem.name or problem.id,
         machine=machine,
         items=tuple((item.id, item.part.name or item.part.id) for item in problem.items),
-        notes=tuple(notes),
+        notes=(*notes, *chassis_notes(results)),
         stopped=stopped,
         boards=tuple(board_view(problem, result, order) for result in order),
     )
+
+
+def chassis_notes(results: Sequence[Result]) -> Iterator[str]:
+    """What to do where a board does not go into its chassis."""
+    missing = (one for result in results if result.found for one in result.found.missing)
+    if any(one.why.no and one.why.no.cites("chassis", "sizes") for one in missing):
+        yield "a board is too big for its chassis: --no-chassis leaves that aside"
 
 
 def board_view(problem: Problem, result: Result, order: Sequence[Result]) -> BoardView:
@@ -254,7 +261,7 @@ def board_view(problem: Problem, result: Result, order: Sequence[Result]) -> Boa
         ),
         causes=found.causes if found else (),
         missing=tuple(
-            MissingView(one.item, one.why.rule, str(one.why))
+            MissingView(one.item, one.why.no.rule if one.why.no else "", str(one.why))
             for one in (found.missing if found else ())
         ),
         left=left_over(found.view) if found else (),

@@ -109,7 +109,7 @@ def why_not(there: Held, probe: Probe, fits: int, best: Placed | None) -> str:
     seated = {seat.item for seat in plan.seats}
     out = [item.id for item in problem.items if item.id not in seated]
     for found in obstacles(stated, plan, out).values():
-        if found.rule:
+        if found.no:
             return str(found)
     return "each of its parts would fit, but not all of them together"
 

@@ -8,24 +8,25 @@ that the one who asks "why not" gets it named.
 
 from __future__ import annotations
 
-import re
-from collections.abc import Collection, Container, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 
 from slotfit.engine.alike import kinds
-from slotfit.engine.seats import hold, judge, seats_of
+from slotfit.engine.offers import Opening
+from slotfit.engine.seats import Held, hold, is_structure, judge, seats_of
 from slotfit.listing import natural
 from slotfit.model.build import Group
 from slotfit.model.clause import AtMost, Clause, ExactlyOne, Needs, atoms_of
 from slotfit.model.entity import Span
-from slotfit.model.problem import Item, Problem
+from slotfit.model.problem import Item, Problem, Site
 from slotfit.model.reason import No, stated
 from slotfit.model.seat import Seat, Seating
 from slotfit.rule import SeatRule, trial_of
 from slotfit.rulebook import BY_ID, PLAN_RULES, RANK, SEAT_RULES
 from slotfit.solve.clash import Stated
 from slotfit.solve.frame import atoms_in
+from slotfit.standards.forms import plug_fits
 
 
 def canonical(problem: Problem) -> Problem:
@@ -75,17 +76,8 @@ def first_alike(problem: Problem) -> dict[str, str]:
     return found
 
 
-PLUG_RULES = ("FIT001", "NEST003")
-"""What no wish and no other receptacle changes: such seats are not even thought of."""
-
-TRUTHS = ("LANE010", "NEST001")
-"""Plan rules that say what a lane group and a socket are; nobody needs to be told."""
-
 MOST_SEATS = 40_000
 """More are not laid open: it would take minutes, and gigabytes."""
-
-WORD = re.compile(r"[^\s,;()]*[^\s,;:()]")
-"""A word of a reason; a colon within it belongs to it (`expander:up`)."""
 
 
 class TooManySeatsError(Exception):
@@ -111,6 +103,11 @@ class Reason:
     def text(self) -> str:
         """A clause that fits after "because"."""
         return self.no.text
+
+    @property
+    def required(self) -> bool:
+        """Whether it says that a part must be placed: no other clause asks for a seat."""
+        return any(isinstance(clause, ExactlyOne) for clause in self.clauses)
 
     @property
     def name(self) -> str:
@@ -168,8 +165,7 @@ def case_of(
     The problem is best `canonical`: the answer's words, and which of several clashes is found,
     follow its order. Raises TooManySeatsError.
     """
-    plugs = [rule for rule in SEAT_RULES if rule.id in PLUG_RULES]
-    seating = seats_of(problem, partial(hold, [*plugs, *unthought]), {}, MOST_SEATS)
+    seating = seats_of(problem, partial(hold_if_thought_of, unthought), {}, MOST_SEATS)
     if seating is None:
         raise TooManySeatsError(problem.id)
     reasons: dict[str, Reason] = {}
@@ -181,13 +177,26 @@ def case_of(
     hard = [*one_seat_a_part(problem, seating)]
     for rule in PLAN_RULES:
         for clause in rule.state(problem, seating):
-            if rule.id in TRUTHS:
+            if is_structure(seating, clause):
                 hard.append(clause)
             else:
                 known(reasons, clause.reason).clauses.append(clause)
     in_order = dict(sorted(reasons.items(), key=lambda pair: order(pair[1].no)))
     stated = stated_of(problem, seating, hard, in_order)
     return Case(problem, seating, in_order, stated, rules)
+
+
+NOT_THOUGHT_OF = (stated("the plug does not go in, whatever is wished"),)
+
+
+def hold_if_thought_of(
+    rules: Sequence[SeatRule], problem: Problem, site: Site, item: Item, way: Opening
+) -> Held:
+    """The seat; refused where the plug does not go in, or only into the part itself."""
+    seat, against = hold(rules, problem, site, item, way)
+    own = any(problem.item[name].body == item.body for name in way.offer.carriers)
+    fits = plug_fits(item.part.plug.form, site.receptacle.form) and not own
+    return seat, against if fits else NOT_THOUGHT_OF
 
 
 def known(reasons: dict[str, Reason], no: No) -> Reason:
@@ -232,11 +241,6 @@ def clause_order(clause: Clause) -> tuple[object, ...]:
     shapes = (AtMost, Needs, ExactlyOne)
     shape = next(number for number, one in enumerate(shapes) if isinstance(clause, one))
     return (*order(clause.reason), shape, atoms_of(clause))
-
-
-def names_in(text: str, known: Container[str]) -> list[str]:
-    """The known names in a text, in its order."""
-    return [word for word in WORD.findall(text) if word in known]
 
 
 def asks(reason: Reason) -> bool:

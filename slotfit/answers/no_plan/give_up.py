@@ -15,7 +15,6 @@ from slotfit.answers.no_plan.case import (
     bodies,
     entries_of,
     first_alike,
-    names_in,
 )
 from slotfit.answers.no_plan.changed import at, body_and_plugs, cuts, with_wish, without
 from slotfit.answers.no_plan.clash import only_on
@@ -90,7 +89,7 @@ def by_item(rules: Collection[str], item: str, case: Case) -> frozenset[str]:
     return frozenset(
         reason.name
         for reason in case.of_rules(rules)
-        if item in case.items_of[reason.name] or names_in(reason.text, {item})
+        if item in case.items_of[reason.name] or is_named(reason, item)
     )
 
 
@@ -101,8 +100,13 @@ def by_seats(
     return frozenset(
         reason.name
         for reason in case.of_rules(rules)
-        if (any(map(about, bound_or_refused_seats(case, reason))) or names_in(reason.text, {name}))
+        if any(map(about, bound_or_refused_seats(case, reason))) or is_named(reason, name)
     )
+
+
+def is_named(reason: Reason, name: str) -> bool:
+    """Whether a reason names a part, receptacle or machine."""
+    return any(one == name for _, one in reason.no.names)
 
 
 def bound_or_refused_seats(case: Case, reason: Reason) -> list[Seat]:

@@ -273,27 +273,22 @@ def left_out(problem: Problem, seating: Seating, plan: Plan) -> list[LeftOutView
     if not plan.seats:
         return []
     return [
-        LeftOutView(name, problem.item[name].part.id, why_out(problem.item[name], seating))
+        LeftOutView(name, problem.item[name].part.id, why_out(problem, problem.item[name], seating))
         for name in plan.left_out
     ]
 
 
-def why_out(item: Item, seating: Seating) -> str:
+def why_out(problem: Problem, item: Item, seating: Seating) -> str:
     """Why an optional part has no seat."""
     if seating.every(item.id):
         return "every receptacle that takes it is better used by another part"
-    if any(
-        objection.rule == "WISH009"
-        for refusal in seating.refusals
-        if refusal.seat.item == item.id
-        for objection in refusal.objections
-    ):
+    if item.body in problem.retire:
         return RETIRED
     reasons = [
         f"{refusal.seat.site}: {objection.text}"
         for refusal in seating.refusals
         for objection in refusal.objections
-        if refusal.seat.item == item.id and objection.rule != "FIT001"
+        if refusal.seat.item == item.id and not objection.is_about_forms
     ]
     return "; ".join(dict.fromkeys(reasons)) or "no receptacle has its form"
 

@@ -200,5 +200,5 @@ def refusals_of(seating: Seating, item: str) -> list[Refusal]:
         for refusal in seating.refusals
         if refusal.seat.item == item
         and not refusal.seat.offer.depth
-        and all(objection.rule != "FIT001" for objection in refusal.objections)
+        and not any(objection.is_about_forms for objection in refusal.objections)
     ]
