@@ -1,18 +1,24 @@
 """What a rule is."""
 
-from collections.abc import Callable, Iterator
-from typing import Literal, NamedTuple, assert_never
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal, NamedTuple, assert_never
 
 from slotfit.model.board import Arrangement
 from slotfit.model.clause import Clause
-from slotfit.model.entity import Span
+from slotfit.model.entity import Entity
 from slotfit.model.part import Part
 from slotfit.model.problem import Item, Problem, Rig, Site
-from slotfit.model.seat import Offer, Seat, Seating, Trained, Verdict
+from slotfit.model.reason import Cited, Doubt, Look, No, Verdict, Wording, plain
+from slotfit.model.seat import Offer, Seat, Seating, Trained
 from slotfit.model.words import Scope
+from slotfit.standards.forms import plug_fits
 
 Severity = Literal["forbids", "asks"]
 """forbids: a plan that breaks it does not work. asks: it was wished for in the build file."""
+
+Names = Mapping[str, str]
+"""Role -> the id of what fills it."""
 
 
 class Trial(NamedTuple):
@@ -30,6 +36,57 @@ class Trial(NamedTuple):
     def air_lfm(self) -> float | None:
         """Air that moves here, in LFM; None if nobody has said."""
         return air_over(self.problem, self.site, self.offer.machine)
+
+    def named(self, *roles: str) -> Names:
+        """The things in these roles, by their ids."""
+        return {role: ROLES[role](self)[0] for role in roles}
+
+    def said(self, *paths: str) -> tuple[Cited, ...]:
+        """Facts such as `receptacle.open_end`; none of a chassis or supply that is not there."""
+        found = []
+        for path in paths:
+            role, _, field_path = path.partition(".")
+            name, entity = ROLES[role](self)
+            if entity is not None:
+                found.append(cited(role, name, entity, field_path))
+        return tuple(found)
+
+
+ROLES: Mapping[str, Callable[[Trial], tuple[str, Entity | None]]] = {
+    "part": lambda trial: (trial.item.id, trial.item.part),
+    "kind": lambda trial: (trial.item.part.id, trial.item.part),
+    "wish": lambda trial: (trial.item.id, trial.item.wish),
+    "body": lambda trial: (trial.item.body, trial.item.part),
+    "receptacle": lambda trial: (trial.site.id, trial.site.receptacle),
+    "root": lambda trial: (trial.offer.root, trial.problem.site[trial.offer.root].receptacle),
+    "machine": lambda trial: (trial.rig.id, trial.rig.machine),
+    "board": lambda trial: (trial.rig.board.id, trial.rig.board),
+    "chassis": lambda trial: named(trial.rig.chassis),
+    "supply": lambda trial: named(trial.rig.power_supply),
+}
+"""
+What a thing is to a trial.
+
+`kind`: the part as the catalog describes it, one for all of its kind. `body`: the part whose plug
+it is. `root`: the receptacle on the board below it all.
+"""
+
+
+def named(entity: Any) -> tuple[str, Entity | None]:
+    """A thing by its id; no thing, no name."""
+    return (entity.id, entity) if entity else ("", None)
+
+
+def cited(role: str, name: str, entity: Entity, path: str = "") -> Cited:
+    """A fact of a thing and where it is written; without a path the thing itself."""
+    owner, steps = entity, path.split(".")
+    for step in steps[:-1]:
+        inner = getattr(owner, step, None)
+        if inner is None:
+            return Cited(role, name, path, None, owner.span(step))
+        owner = inner
+    value = getattr(owner, steps[-1], None) if path else None
+    return Cited(role, name, path, value, owner.span(steps[-1]))
 
 
 def trial_of(problem: Problem, seat: Seat) -> Trial:
@@ -128,32 +185,121 @@ def is_place_unknown(scope: Scope, offer: Offer) -> bool:
     return scope in ("processor", "hub") and offer.processor is None
 
 
-class SeatRule(NamedTuple):
-    """Judges one seat on its own: nothing, an objection, or a doubt."""
+GapOf = Literal[
+    "board", "receptacle", "pcie receptacle", "short receptacle", "divisible receptacle",
+    "unevenly split receptacle", "far slot", "lane source", "lane group", "arrangement", "part",
+    "chassis", "power supply", "machine", "build",
+]  # fmt: skip
+"""
+What lint looks at. Receptacles: each; those with PCIe lanes; of these those in the short form, and
+of these again those that are commonly divided or are said to be, unevenly. Slots that hang on any
+processor but the first; whatever must say where its lanes come from.
+"""
+
+Question = Literal["place", "check", "sequence", "compare"]
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """A fact that a file may leave out, and what hangs on it."""
+
+    of: GapOf
+    field: str
+    changes: tuple[Question, ...]
+    when: Callable[[Any], bool]
+    """Whether the fact is missing and would matter, for the thing it is a fact of."""
+    then: str
+    """What is not known without it, as a sentence without its full stop."""
+    find_out: str
+
+
+@dataclass(frozen=True, slots=True)
+class Unheld:
+    """A part and a receptacle that it was not even held to."""
+
+    problem: Problem
+    item: Item
+    site: Site
+    seated: frozenset[str] | None = None
+    """What has a seat today; None: it is about any plan, not about today."""
+
+    @property
+    def fits(self) -> bool:
+        """Whether the plug goes in, whatever else holds."""
+        return plug_fits(self.item.part.plug.form, self.site.receptacle.form)
+
+    @property
+    def is_own(self) -> bool:
+        """Whether the receptacle is on the part itself."""
+        owner = self.problem.item.get(self.site.owner)
+        return owner is not None and owner.body == self.item.body
+
+    @property
+    def facts(self) -> tuple[Cited, ...]:
+        """The plug and the receptacle."""
+        return (
+            cited("part", self.item.id, self.item.part, "plug"),
+            cited("receptacle", self.site.id, self.site.receptacle),
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Rule:
+    """What every rule has: how it judges comes with its two kinds."""
 
     id: str
     title: str
     """The fault, as a noun phrase."""
     why: str
     source: str
-    judge: Callable[[Trial], Iterator[Verdict]]
+    says: Mapping[str, Wording] = field(default_factory=dict)
+    """Case -> how its reason is put in words."""
+    looks: Mapping[str, Look] = field(default_factory=dict)
+    """Case -> how its doubt is put in words, and found out."""
+    gaps: tuple[Gap, ...] = ()
+    """What lint says where a fact is missing that it asks for."""
     severity: Severity = "forbids"
+    unheld: Callable[[Unheld], Iterator[No]] | None = None
+    """Why a part is not even held to a receptacle, as far as it is this rule's to say."""
+
+    def no(
+        self,
+        case: str,
+        names: Names,
+        facts: tuple[Cited, ...],
+        detail: Mapping[str, Any] | None = None,
+        **values: Any,
+    ) -> No:
+        """A reason: the names and values of its wording, and the facts that it rests on."""
+        further = tuple((detail or {}).items())
+        say = self.says[case]
+        return No(self.id, case, tuple(names.items()), tuple(values.items()), further, facts, say)
+
+    def doubt(
+        self,
+        case: str,
+        names: Names,
+        facts: tuple[Cited, ...],
+        detail: Mapping[str, Any] | None = None,
+        settled_by: tuple[str, ...] = (),
+        **values: Any,
+    ) -> Doubt:
+        """A doubt about facts: what it asks of what, told with what is in `detail` besides."""
+        paths = (f"{fact.role}.{fact.path}" for fact in facts)
+        key = (case, *paths, *names.values(), *map(plain, values.values()))
+        told = {**names, **values, **(detail or {})}
+        return Doubt(key, self.id, told, facts, self.looks[case], settled_by)
 
 
-class PlanRule(NamedTuple):
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SeatRule(Rule):
+    """Judges one seat on its own: nothing, a no, or a doubt."""
+
+    judge: Callable[[Trial], Iterator[Verdict]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PlanRule(Rule):
     """States what couples the seats of a plan, as clauses."""
 
-    id: str
-    title: str
-    why: str
-    source: str
     state: Callable[[Problem, Seating], Iterator[Clause]]
-    severity: Severity = "forbids"
-
-
-Rule = SeatRule | PlanRule
-
-
-def written(*spans: Span | None) -> tuple[Span, ...]:
-    """The places that are known, each once, in order."""
-    return tuple(dict.fromkeys(span for span in spans if span))

@@ -1,13 +1,16 @@
 """
-The rules about what hardware can do, in the order of their ids: those that forbid.
+Every rule.
 
-`check` asks by these alone: it asks about parts that nobody has wished anything for. So does
-`sequence` on the way: wishes are for the end of it.
+Those that forbid are about what hardware can do. `check` asks by these alone: it asks about parts
+that nobody has wished anything for. So does `sequence` on the way: wishes are for the end of it.
 """
 
 from __future__ import annotations
 
-from slotfit.rule import PlanRule, Rule, SeatRule
+from collections.abc import Iterator
+
+from slotfit.model.reason import No
+from slotfit.rule import PlanRule, SeatRule, Unheld
 from slotfit.rules import (
     cab001_cable_too_short,
     cab002_no_cable_between,
@@ -74,7 +77,7 @@ from slotfit.rules import (
     wish010_place_unknown,
 )
 
-HARDWARE_RULES: tuple[Rule, ...] = (
+RULES: tuple[SeatRule | PlanRule, ...] = (
     cab001_cable_too_short.RULE,
     cab002_no_cable_between.RULE,
     cool001_air_unknown.RULE,
@@ -100,6 +103,7 @@ HARDWARE_RULES: tuple[Rule, ...] = (
     iso002_guests_share_a_group.RULE,
     iso003_isolation_below_unknown.RULE,
     lane001_no_lanes.RULE,
+    lane002_too_few_endpoints.RULE,
     lane003_too_narrow.RULE,
     lane004_too_slow.RULE,
     lane005_arrangement_refuted.RULE,
@@ -127,18 +131,6 @@ HARDWARE_RULES: tuple[Rule, ...] = (
     pow008_plugs_unknown.RULE,
     pow009_plug_rating_unknown.RULE,
     pow010_slot_power_for_all_unknown.RULE,
-)
-
-HARDWARE_SEAT_RULES: tuple[SeatRule, ...] = tuple(
-    rule for rule in HARDWARE_RULES if isinstance(rule, SeatRule)
-)
-HARDWARE_PLAN_RULES: tuple[PlanRule, ...] = tuple(
-    rule for rule in HARDWARE_RULES if isinstance(rule, PlanRule)
-)
-
-
-WISH_RULES: tuple[Rule, ...] = (
-    lane002_too_few_endpoints.RULE,
     wish001_not_among_the_named.RULE,
     wish002_banned.RULE,
     wish003_other_machine.RULE,
@@ -151,8 +143,27 @@ WISH_RULES: tuple[Rule, ...] = (
     wish010_place_unknown.RULE,
 )
 
-RULES: tuple[Rule, ...] = tuple(sorted((*HARDWARE_RULES, *WISH_RULES), key=lambda rule: rule.id))
-
 SEAT_RULES: tuple[SeatRule, ...] = tuple(rule for rule in RULES if isinstance(rule, SeatRule))
 PLAN_RULES: tuple[PlanRule, ...] = tuple(rule for rule in RULES if isinstance(rule, PlanRule))
-BY_ID: dict[str, Rule] = {rule.id: rule for rule in RULES}
+
+HARDWARE_SEAT_RULES: tuple[SeatRule, ...] = tuple(
+    rule for rule in SEAT_RULES if rule.severity == "forbids"
+)
+HARDWARE_PLAN_RULES: tuple[PlanRule, ...] = tuple(
+    rule for rule in PLAN_RULES if rule.severity == "forbids"
+)
+
+
+def against_unheld(unheld: Unheld) -> Iterator[No]:
+    """What rules say against a part in a receptacle that it was not even held to."""
+    return (no for rule in RULES if rule.unheld for no in rule.unheld(unheld))
+
+
+BY_ID: dict[str, SeatRule | PlanRule] = {rule.id: rule for rule in RULES}
+RANK: dict[str, int] = {rule.id: rank for rank, rule in enumerate(RULES)}
+"""Rule -> its place in the order in which they are told."""
+
+
+def is_wish(no: No) -> bool:
+    """Whether it is asked for in the build file, rather than being so."""
+    return BY_ID[no.rule].severity == "asks"

@@ -19,7 +19,8 @@ from typing import NamedTuple
 from slotfit.engine.offers import Opening
 from slotfit.engine.seats import Held, hold, judge
 from slotfit.model.problem import Item, Problem, Site
-from slotfit.model.seat import Offer, Verdict
+from slotfit.model.reason import Verdict
+from slotfit.model.seat import Offer
 from slotfit.rule import SeatRule, Trial, is_function
 
 

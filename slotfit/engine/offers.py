@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from slotfit.hardware.training import lowest, passed_on
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
+from slotfit.model.dark import Dark, dark
 from slotfit.model.part import Link, Part, PartReceptacle, Receptacle
 from slotfit.model.problem import Item, Problem, Rig, Site
 from slotfit.model.seat import Offer, Seat, Segment
@@ -51,7 +52,7 @@ def bare(rig: Rig, site: Site) -> Offer:
         isolation=isolation(rig, receptacle),
         fed_through=limited(site.id, receptacle),
         root=site.id,
-        dark=f"{site.id} has no lanes",
+        dark=dark("no lanes", receptacle=site.id),
         absent=processor if processor and processor not in rig.fitted else None,
     )
 
@@ -73,7 +74,7 @@ def board_offer(rig: Rig, site: Site, group: LaneGroup, way: Arrangement) -> Off
         alone=stands_alone(rig, site.receptacle),
         fed_through=limited(site.id, site.receptacle),
         root=site.id,
-        dark="" if segments else no_lanes(site, way, absent),
+        dark=None if segments else no_lanes(site, way, absent),
         absent=absent,
         on_cable=site.receptacle.form in ("sata", "sas"),
     )
@@ -84,13 +85,13 @@ def limited(site: str, receptacle: Receptacle) -> tuple[str, ...]:
     return (site,) if receptacle.power_w is not None else ()
 
 
-def no_lanes(site: Site, way: Arrangement, absent: str | None) -> str:
+def no_lanes(site: Site, way: Arrangement, absent: str | None) -> Dark:
     """Why a receptacle has none under this arrangement."""
     if absent:
-        return f"{absent} is not fitted"
+        return dark("absent", processor=absent)
     if way.setting:
-        return f"with {way.setting!r} chosen {site.id} gets no lanes"
-    return f"while lanes are divided as {gets(way)}, {site.id} gets none"
+        return dark("set", setting=way.setting, receptacle=site.id)
+    return dark("divided", gets=gets(way), receptacle=site.id)
 
 
 def lay_out(group: LaneGroup, way: Arrangement, receptacle: Receptacle) -> Iterator[Segment]:
@@ -142,7 +143,7 @@ def nested_offer(owner: Item, receptacle: object, seat: Seat) -> Offer:
         ),
     )
     if receptacle.form in ("cooling-mount", "opening"):
-        return shared._replace(segments=(), dark="it has no lanes")
+        return shared._replace(segments=(), dark=dark("mount"))
     if part.wiring == "passive":
         return wired_through(part, receptacle, shared)
     return behind_controller(owner, receptacle, shared, seat)
@@ -158,7 +159,7 @@ def wired_through(part: Part, receptacle: PartReceptacle, shared: Offer) -> Offe
         segments=segments,
         generation=lowest(shared.generation, passed) if is_known else None,
         at_most=None if is_known else lowest(shared.at_most, passed),
-        dark="" if segments else no_wire(wires, shared),
+        dark=None if segments else no_wire(wires, shared),
     )
     return on_its_own_port(made, wires, shared)
 
@@ -192,26 +193,23 @@ def contacts(receptacle: Receptacle, bus: str) -> str:
     return ("pcie" if bus == "pcie" else "sas") if receptacle.form == "u2" else ""
 
 
-def no_wire(wires: list[Link], below: Offer) -> str:
+def no_wire(wires: list[Link], below: Offer) -> Dark | None:
     """Why nothing comes through."""
     if not below.segments:
         return below.dark
     if not wires:
-        return "no lanes are wired to it"
+        return dark("unwired")
     lane = wires[0].at
     for segment in below.segments:
         if segment.start < lane < segment.end:
-            return (
-                f"its lanes start at lane {lane}, inside the x{segment.lanes} segment that starts "
-                f"at lane {segment.start}: the slot is not split there"
-            )
-    return f"its lanes start at lane {lane} and only {max(s.end for s in below.segments)} arrive"
+            return dark("wire inside", lane=lane, lanes=segment.lanes, start=segment.start)
+    return dark("wire beyond", lane=lane, arrive=max(s.end for s in below.segments))
 
 
 def behind_controller(owner: Item, receptacle: PartReceptacle, shared: Offer, seat: Seat) -> Offer:
     """Lanes that a switch or a controller on the part makes; they share its link upwards."""
     if not seat.alive:
-        return shared._replace(segments=(), dark=f"{owner.id} itself has no link")
+        return shared._replace(segments=(), dark=dark("carrier dark", carrier=owner.id))
     lanes = receptacle.lanes or FORMS[receptacle.form].max_lanes or 1
     same_bus = receptacle.bus == "pcie"
     made = shared._replace(
@@ -219,7 +217,7 @@ def behind_controller(owner: Item, receptacle: PartReceptacle, shared: Offer, se
         generation=receptacle.generation or (owner.part.generation if same_bus else None),
         at_most=None,
         hops=(owner.id, *shared.hops),
-        dark="",
+        dark=None,
     )
     return below_a_switch(made, owner, receptacle)
 

@@ -18,7 +18,8 @@ from slotfit.hardware.training import train
 from slotfit.model.clause import Clause, arrangement, holds
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Objection, Offer, Seat, rests_on
+from slotfit.model.reason import No
+from slotfit.model.seat import Offer, Seat, rests_on
 from slotfit.rule import SeatRule, trial_of
 
 
@@ -48,7 +49,7 @@ def clause_faults(plan: Plan, clauses: Iterable[Clause]) -> Iterator[str]:
     chosen |= {arrangement(group, way) for group, way in plan.arrangements.items()}
     for clause in clauses:
         if not holds(clause, chosen):
-            yield f"{clause.ground.rule}: {clause.ground.reason}"
+            yield f"{clause.reason.rule}: {clause.reason.text}"
 
 
 def seat_faults(problem: Problem, seat: Seat, rules: Sequence[SeatRule]) -> Iterator[str]:
@@ -58,12 +59,12 @@ def seat_faults(problem: Problem, seat: Seat, rules: Sequence[SeatRule]) -> Iter
     trial = trial_of(problem, seat)._replace(links=links)
     if links != seat.links:
         yield f"{seat.key} trains otherwise than it says"
-    doubted: set[str] = set()
+    doubted: set[tuple[str, ...]] = set()
     for verdict in judge(trial, rules):
-        if isinstance(verdict, Objection):
-            yield f"{verdict.rule}: {verdict.reason}"
+        if isinstance(verdict, No):
+            yield f"{verdict.rule}: {verdict.text}"
         else:
-            doubted.add(verdict.fact.id)
+            doubted.add(verdict.id)
     if doubted != {fact.id for fact in seat.facts}:
         yield f"{seat.key} rests on other facts than it says"
 

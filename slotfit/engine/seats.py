@@ -11,8 +11,10 @@ from types import MappingProxyType
 from slotfit.engine.alike import orders, windows
 from slotfit.engine.offers import Opening, board_openings, nested_openings
 from slotfit.hardware.training import train
+from slotfit.model.clause import AtMost, Clause, ExactlyOne, Needs, arrangement
 from slotfit.model.problem import Item, Problem, Site
-from slotfit.model.seat import Doubt, Objection, Refusal, Seat, Seating, Verdict
+from slotfit.model.reason import Doubt, No, Verdict
+from slotfit.model.seat import Refusal, Seat, Seating
 from slotfit.rule import SeatRule, Trial
 from slotfit.standards.forms import plug_fits
 
@@ -27,7 +29,7 @@ MANY_SEATS = 20_000
 """Of more than these, allowed and refused, those are left out that only swap parts alike."""
 
 
-Held = tuple[Seat, tuple[Objection, ...]]
+Held = tuple[Seat, tuple[No, ...]]
 """A seat, and every objection to it."""
 
 Hold = Callable[[Problem, Site, Item, Opening], Held]
@@ -188,7 +190,7 @@ def hold(rules: Sequence[SeatRule], problem: Problem, site: Site, item: Item, wa
     rig = problem.rig[offer.machine]
     trial = Trial(problem, rig, item, site, offer, links, way.arrangements)
     verdicts = list(judge(trial, rules))
-    facts = {doubt.fact.id: doubt.fact for doubt in verdicts if isinstance(doubt, Doubt)}
+    facts = {doubt.id: doubt for doubt in verdicts if isinstance(doubt, Doubt)}
     seat = Seat(
         key=f"{item.id}@{site.id}",
         item=item.id,
@@ -199,7 +201,7 @@ def hold(rules: Sequence[SeatRule], problem: Problem, site: Site, item: Item, wa
         links=links,
         facts=tuple(facts.values()),
     )
-    return seat, tuple(v for v in verdicts if isinstance(v, Objection))
+    return seat, tuple(v for v in verdicts if isinstance(v, No))
 
 
 def judge(trial: Trial, rules: Sequence[SeatRule]) -> Iterator[Verdict]:
@@ -208,6 +210,33 @@ def judge(trial: Trial, rules: Sequence[SeatRule]) -> Iterator[Verdict]:
         stop = False
         for verdict in rule.judge(trial):
             yield verdict
-            stop = rule.id == "FIT001" and isinstance(verdict, Objection)
+            stop = isinstance(verdict, No) and verdict.is_about_forms
         if stop:
             return
+
+
+def is_structure(seating: Seating, clause: Clause) -> bool:
+    """
+    Whether a clause only says what a lane group and a seat are; nobody needs to be told.
+
+    A group is divided one way at a time; a seat is there only under an arrangement that makes its
+    offer, and with what it sits on.
+    """
+    match clause:
+        case ExactlyOne(atoms=atoms):
+            return bool(atoms) and not any(atom in seating.by_key for atom in atoms)
+        case Needs(atom=atom, any_of=any_of) if seat := seating.by_key.get(atom):
+            group = str(seat.offer.group)
+            ways = tuple(arrangement(group, way) for way in seat.arrangements)
+            return bool(any_of) and any_of in (seat.parents, ways)
+        case _:
+            return False
+
+
+def in_one_receptacle(seating: Seating, clause: Clause) -> bool:
+    """Whether a clause lets one of the parts that could be in a receptacle be there."""
+    if not isinstance(clause, AtMost) or clause.limit != 1:
+        return False
+    seats = [seating.by_key.get(atom) for atom, _ in clause.terms]
+    sites, items = {seat and seat.site for seat in seats}, {seat and seat.item for seat in seats}
+    return len(sites) == 1 and len(items) > 1

@@ -6,12 +6,10 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from typing import Literal, NamedTuple
 
-from slotfit.model.entity import Span
-from slotfit.model.machine import Chassis
-from slotfit.model.part import Receptacle
 from slotfit.model.problem import Problem, Site
-from slotfit.model.seat import Doubt, Fact, Objection, Seat, Verdict
-from slotfit.rule import Trial, written
+from slotfit.model.reason import Cited, Look, Verdict, Wording
+from slotfit.model.seat import Seat
+from slotfit.rule import Rule, Trial, cited
 
 Position = tuple[str, str, int]
 """Owner, row, position."""
@@ -40,21 +38,10 @@ Size = Literal["length_mm", "height_mm"]
 
 
 class Room(NamedTuple):
-    """The smallest room that anyone has named, in mm, and where."""
+    """The smallest room that anyone has named, in mm, and who; no fact is a class of openings."""
 
     mm: float
-    span: Span | None
-
-
-class Words(NamedTuple):
-    """How to speak of a size."""
-
-    rule: str
-    size: Size
-    large: str
-    """`long`, `high`"""
-    measure_card: str
-    measure_room: str
+    fact: Cited | None
 
 
 def room_for(size: Size, problem: Problem, site: Site, machine: str) -> Room | None:
@@ -63,15 +50,11 @@ def room_for(size: Size, problem: Problem, site: Site, machine: str) -> Room | N
 
     A chassis' figures are for cards in the board's own slots: in a riser a card lies another way.
     """
-    said: list[tuple[Receptacle | Chassis, str]] = [(site.receptacle, size)]
+    said = [cited("receptacle", site.id, site.receptacle, size)]
     chassis = problem.rig[machine].chassis
     if site.on_board and chassis is not None:
-        said.append((chassis, f"card_{size}"))
-    rooms = [
-        Room(mm, where.span(field))
-        for where, field in said
-        if (mm := getattr(where, field)) is not None
-    ]
+        said.append(cited("chassis", chassis.id, chassis, f"card_{size}"))
+    rooms = [Room(fact.value, fact) for fact in said if fact.value is not None]
     return min(rooms, key=lambda room: room.mm, default=None)
 
 
@@ -87,35 +70,49 @@ def chassis_silent(trial: Trial, size: Size) -> bool:
 
 
 def held_to_room(
-    trial: Trial, have: float | None, room: Room | None, words: Words, *, less: bool = False
+    rule: Rule, trial: Trial, size: Size, have: float | None, room: Room | None, *, less: bool
 ) -> Iterator[Verdict]:
     """
     A card larger than its room; a doubt if either is not known and somebody cares.
 
     `less`: a chassis that does not say may have less room than that.
     """
-    part, site = trial.item.part, trial.site
     if have is not None and room is not None:
         if have > room.mm:
-            reason = (
-                f"{trial.item.id} is {have:g} mm {words.large} and {site.id} has room for "
-                f"{room.mm:g} mm"
-            )
-            yield Objection(words.rule, reason, written(part.span(words.size), room.span))
+            facts = trial.said(f"part.{size}")
+            facts = (*facts, room.fact) if room.fact else facts
+            names = trial.named("part", "receptacle")
+            yield rule.no("large", names, facts, have=have, room=room.mm)
         elif less:
-            yield Doubt(words.rule, unknown(trial, have, None, words))
-    elif room is not None or trial.rig.chassis is not None or not site.on_board:
-        yield Doubt(words.rule, unknown(trial, have, room, words))
+            yield unknown(rule, trial, size, have, None)
+    elif room is not None or trial.rig.chassis is not None or not trial.site.on_board:
+        yield unknown(rule, trial, size, have, room)
 
 
-def unknown(trial: Trial, have: float | None, room: Room | None, words: Words) -> Fact:
+def unknown(rule: Rule, trial: Trial, size: Size, have: float | None, room: Room | None) -> Verdict:
     """Nobody has said how large the card or the room is."""
-    part, site = trial.item.part, trial.site
     if room is not None:
-        text = f"{part.id} is at most {room.mm:g} mm {words.large}"
-        return Fact(text, text, words.measure_card, part.span())
-    size = f"a card {have:g} mm {words.large}" if have is not None else part.id
-    text = f"{site.id} has room for {size}"
-    if have is None:
-        text += f", which may be too {words.large}"
-    return Fact(text, text, words.measure_room, site.receptacle.span())
+        return rule.doubt("card", trial.named("kind"), trial.said(f"kind.{size}"), room=room.mm)
+    names, facts = trial.named("receptacle"), trial.said(f"receptacle.{size}")
+    if have is not None:
+        return rule.doubt("room", names, facts, have=have)
+    return rule.doubt("neither", {**names, **trial.named("kind")}, facts)
+
+
+def no_room(large: str) -> Wording:
+    """How to say that a card is larger than its room: `long`, `high`."""
+    return Wording(
+        f"{{part}} is {{have:g}} mm {large} and {{receptacle}} has room for {{room:g}} mm"
+    )
+
+
+def looks_for_room(large: str, measure_card: str, measure_room: str) -> dict[str, Look]:
+    """How to doubt that a card is not larger than its room, and how to measure either."""
+    card = f"{{kind}} is at most {{room:g}} mm {large}"
+    room = f"{{receptacle}} has room for a card {{have:g}} mm {large}"
+    neither = f"{{receptacle}} has room for {{kind}}, which may be too {large}"
+    return {
+        "card": Look(card, card, measure_card),
+        "room": Look(room, room, measure_room),
+        "neither": Look(neither, neither, measure_room),
+    }

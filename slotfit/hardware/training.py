@@ -10,6 +10,7 @@ any of them, and neighbouring SAS lanes to one partner join to a wide port.
 from __future__ import annotations
 
 from slotfit.model.board import Arrangement, LaneGroup
+from slotfit.model.dark import Dark, dark
 from slotfit.model.part import Link, Part
 from slotfit.model.seat import Offer, Segment, Trained
 from slotfit.standards.pcie import negotiated_width, width_is_certain
@@ -41,7 +42,7 @@ def train_link(part: Part, link: Link, offer: Offer) -> Trained:
         able_generation=able,
         bus=link.bus,
         to=link.to,
-        dark="" if segment else why_dark(link, offer),
+        dark=None if segment else why_dark(link, offer),
         certain=segment is None or sure(link, segment),
     )
 
@@ -101,26 +102,24 @@ def offered_to(link: Link, segment: Segment, offer: Offer) -> int | None:
     return arrives
 
 
-def why_dark(link: Link, offer: Offer) -> str:
-    """The reason, as a clause that fits after "because"."""
+def why_dark(link: Link, offer: Offer) -> Dark:
+    """The reason."""
     if not offer.segments:
-        return offer.dark or "no lanes arrive here"
+        return offer.dark or dark("nothing")
     heard = [segment for segment in offer.segments if speaks(link, segment)]
     if not heard:
         buses = dict.fromkeys(BUS_NAMES[segment.bus] for segment in offer.segments)
-        verb = "arrives" if len(buses) == 1 else "arrive"
-        return f"{' and '.join(buses)} {verb} here, not {BUS_NAMES[link.bus]}"
+        case = "one bus" if len(buses) == 1 else "buses"
+        return dark(case, buses=" and ".join(buses), bus=BUS_NAMES[link.bus])
     for segment in heard:
         if segment.start < link.at < segment.end:
-            return (
-                f"lane {link.at} lies inside the x{segment.lanes} segment that starts at lane "
-                f"{segment.start}, and a link only starts at a segment's first lane"
-            )
+            return dark("link inside", lane=link.at, lanes=segment.lanes, start=segment.start)
     wired = max(segment.end for segment in heard)
     if link.at < wired:
-        return f"nothing arrives at lane {link.at}"
-    lanes = "lane 0 arrives" if wired == 1 else f"lanes 0 to {wired - 1} arrive"
-    return f"only {lanes} here, and it starts at lane {link.at}"
+        return dark("gap", lane=link.at)
+    if wired == 1:
+        return dark("one lane", lane=link.at)
+    return dark("link beyond", last=wired - 1, lane=link.at)
 
 
 def passed_on(link: Link, offer: Offer) -> tuple[Segment, ...]:

@@ -7,7 +7,7 @@ An atom is a text: a seat's key, or `arrangement(group, id)`. A clause weighs ch
 from collections.abc import Set as AbstractSet
 from typing import NamedTuple, assert_never
 
-from slotfit.model.entity import Span
+from slotfit.model.reason import No
 
 
 def arrangement(group: str, id_: str) -> str:
@@ -15,18 +15,10 @@ def arrangement(group: str, id_: str) -> str:
     return f"{group}={id_}"
 
 
-class Ground(NamedTuple):
-    """Where a clause comes from, and its reason: a clause that fits after "because"."""
-
-    rule: str
-    reason: str
-    spans: tuple[Span, ...] = ()
-
-
 class AtMost(NamedTuple):
     """The weights of the chosen atoms add up to no more than `limit` (in `unit`)."""
 
-    ground: Ground
+    reason: No
     terms: tuple[tuple[str, int], ...]
     limit: int
     unit: str = ""
@@ -35,7 +27,7 @@ class AtMost(NamedTuple):
 class Needs(NamedTuple):
     """If `atom` is chosen, one of `any_of` is."""
 
-    ground: Ground
+    reason: No
     atom: str
     any_of: tuple[str, ...]
 
@@ -43,7 +35,7 @@ class Needs(NamedTuple):
 class ExactlyOne(NamedTuple):
     """One of the atoms is chosen, and no other of them."""
 
-    ground: Ground
+    reason: No
     atoms: tuple[str, ...]
 
 

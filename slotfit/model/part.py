@@ -24,6 +24,7 @@ from slotfit.model.words import (
     Watts,
     Wiring,
 )
+from slotfit.standards.power import STILL_AIR_W
 
 PLUG = re.compile(r"^([a-z0-9-]+?)(?:\s+x(\d+))?$")
 LINKS = re.compile(r"^(?:(\d{1,2})x(\d+)|x(\d+(?:x\d+)*))$")
@@ -253,6 +254,43 @@ class Part(Entity):
     """Fields filled in from the class, not measured or read."""
     sources: dict[str, str] = {}
     """Field -> document and section, or "common practice, no source", or "from memory"."""
+
+    @property
+    def is_card(self) -> bool:
+        """Whether it stands in a slot with a bracket of its own."""
+        return self.plug.form == "cem" and self.part_class not in ("riser", "cable")
+
+    @property
+    def is_low_profile(self) -> bool:
+        """Whether it comes with a low bracket, perhaps beside a full one."""
+        return self.bracket in ("low", "both")
+
+    @property
+    def has_endpoint(self) -> bool:
+        """Whether a PCIe link of its own ends in it, so that its rate matters."""
+        return any(link.bus == "pcie" and not link.to for link in self.links)
+
+    @property
+    def only_wires(self) -> bool:
+        """Whether it is a cable, riser or passive carrier, which draws nothing worth counting."""
+        return self.wiring == "passive" and bool(self.receptacles or self.part_class == "cable")
+
+    @property
+    def is_draw_said(self) -> bool:
+        """Whether its draw is known, from the receptacle and through every plug."""
+        power = self.power
+        return bool(
+            power and power.slot_w is not None and (power.aux_w is not None or not power.aux)
+        )
+
+    @property
+    def needs_lfm(self) -> float | None:
+        """Air it needs if it is passive; 1 for some, where it is hot and nobody has said."""
+        if self.cooling != "passive":
+            return None
+        if self.airflow_lfm is None:
+            return 1 if self.draw_w > STILL_AIR_W else None
+        return self.airflow_lfm
 
     @property
     def draw_w(self) -> float:

@@ -5,7 +5,8 @@ from enum import Enum
 
 from slotfit.model.clause import Clause
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Fact, Seat, Seating
+from slotfit.model.reason import Doubt
+from slotfit.model.seat import Seat, Seating
 
 
 class Status(Enum):
@@ -47,7 +48,7 @@ class Plan:
     left_out: tuple[str, ...] = ()
     """Item ids without a seat."""
     stages: tuple[StageValue, ...] = ()
-    facts: tuple[Fact, ...] = ()
+    facts: tuple[Doubt, ...] = ()
     """What it rests on."""
 
 

@@ -6,21 +6,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
-from slotfit.model.entity import Span
-
-
-class Fact(NamedTuple):
-    """Something nobody has proven yet that an answer depends on."""
-
-    id: str
-    """Stable words of its own, such as `tower: slot4 split x4x4x4x4`."""
-    statement: str
-    """A sentence without its full stop."""
-    find_out: str
-    """How to prove it: where in the manual, which command, a short test."""
-    span: Span | None = None
-    settled_by: tuple[str, ...] = ()
-    """Items of which any one, sitting on the part, makes it hold."""
+from slotfit.model.dark import Dark
+from slotfit.model.reason import Doubt, No
 
 
 class Segment(NamedTuple):
@@ -64,8 +51,8 @@ class Offer(NamedTuple):
     """Receptacles of a stated power that whatever sits here draws through, this one included."""
     root: str = ""
     """The board receptacle below it all."""
-    dark: str = ""
-    """Why there are no lanes, as a clause that fits after "because"."""
+    dark: Dark | None = None
+    """Why there are no lanes."""
     absent: str | None = None
     """The processor whose absence leaves it without lanes."""
     on_cable: bool = False
@@ -86,7 +73,7 @@ class Trained(NamedTuple):
     able_generation: int | None
     bus: str = "pcie"
     to: tuple[str, ...] = ()
-    dark: str = ""
+    dark: Dark | None = None
     certain: bool = True
     """False where the standard leaves the width open (x4 in x2 wiring may train at x1)."""
 
@@ -103,7 +90,7 @@ class Seat(NamedTuple):
     parents: tuple[str, ...] = ()
     """Keys of the owner's seats that make this offer; empty on a board."""
     links: tuple[Trained, ...] = ()
-    facts: tuple[Fact, ...] = ()
+    facts: tuple[Doubt, ...] = ()
 
     @property
     def alive(self) -> int:
@@ -116,7 +103,7 @@ class Seat(NamedTuple):
         return len(self.links) - self.alive
 
 
-def rests_on(seats: Iterable[Seat]) -> dict[str, Fact]:
+def rests_on(seats: Iterable[Seat]) -> dict[tuple[str, ...], Doubt]:
     """What seats of one plan rest on together, by id; what a part on the part settles is out."""
     every = tuple(seats)
     sits_on = {(seat.offer.carriers[0], seat.item) for seat in every if seat.offer.carriers}
@@ -128,30 +115,11 @@ def rests_on(seats: Iterable[Seat]) -> dict[str, Fact]:
     }
 
 
-class Objection(NamedTuple):
-    """A rule's no to one seat."""
-
-    rule: str
-    reason: str
-    """A clause that fits after "because": lower case, no full stop, names both things."""
-    spans: tuple[Span, ...] = ()
-
-
-class Doubt(NamedTuple):
-    """A rule's "not known" to one seat: it stands if the fact does."""
-
-    rule: str
-    fact: Fact
-
-
-Verdict = Objection | Doubt
-
-
 class Refusal(NamedTuple):
     """A seat that cannot be, with every reason."""
 
     seat: Seat
-    objections: tuple[Objection, ...]
+    objections: tuple[No, ...]
 
 
 class Alike(NamedTuple):

@@ -11,7 +11,8 @@ from slotfit.model.board import Arrangement, LaneGroup
 from slotfit.model.clause import Clause
 from slotfit.model.plan import Plan, Status
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Fact, Seat, Seating, rests_on
+from slotfit.model.reason import Doubt
+from slotfit.model.seat import Seat, Seating, rests_on
 
 
 @dataclass(frozen=True)
@@ -31,7 +32,7 @@ class Layout:
         return {seat.item: seat for seat in self.seats}
 
     @cached_property
-    def facts(self) -> Mapping[str, Fact]:
+    def facts(self) -> Mapping[tuple[str, ...], Doubt]:
         """What it rests on, by id."""
         return rests_on(self.seats)
 
@@ -248,7 +249,7 @@ class Schedule:
         return (self.today, *(window.after for window in self.windows))
 
     @cached_property
-    def facts(self) -> tuple[Fact, ...]:
+    def facts(self) -> tuple[Doubt, ...]:
         """What the layouts rest on, each fact once."""
         found = {name: fact for layout in self.layouts for name, fact in layout.facts.items()}
         return tuple(found.values())

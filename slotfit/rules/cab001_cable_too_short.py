@@ -4,47 +4,39 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Doubt, Fact, Objection, Verdict
-from slotfit.rule import SeatRule, Trial, written
+from slotfit.model.part import Receptacle
+from slotfit.model.reason import Look, Verdict, Wording
+from slotfit.rule import Gap, SeatRule, Trial
+
+INWARD = frozenset(
+    (
+        "oculink-4", "slimsas-4", "slimsas-8", "mcio-4", "mcio-8", "mcio-16", "sff-8643",
+        "sff-8087",
+    )
+)  # fmt: skip
+"""Headers from which a cable leads to something inside the machine."""
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A cable shorter than the run, or a length not known."""
     part, receptacle = trial.item.part, trial.site.receptacle
-    if part.reach_mm is None:
+    reach, run = part.reach_mm, receptacle.run_mm
+    if reach is None:
         if part.part_class == "cable":
-            yield Doubt(RULE.id, cable_unknown(trial, receptacle.run_mm))
-    elif receptacle.run_mm is None:
-        yield Doubt(RULE.id, run_unknown(trial, part.reach_mm))
-    elif part.reach_mm < receptacle.run_mm:
-        yield Objection(
-            RULE.id,
-            f"{trial.item.id} is {part.reach_mm:g} mm long and the run from {trial.site.id} is "
-            f"{receptacle.run_mm:g} mm",
-            written(part.span("reach_mm"), receptacle.span("run_mm")),
-        )
+            names = trial.named("kind", "receptacle") if run is None else trial.named("kind")
+            case = "neither length" if run is None else "cable's length"
+            yield RULE.doubt(case, names, trial.said("kind.reach_mm"), run=run)
+    elif run is None:
+        names = trial.named("receptacle")
+        yield RULE.doubt("run's length", names, trial.said("receptacle.run_mm"), reach=reach)
+    elif reach < run:
+        facts = trial.said("part.reach_mm", "receptacle.run_mm")
+        yield RULE.no("short", trial.named("part", "receptacle"), facts, reach=reach, run=run)
 
 
-def run_unknown(trial: Trial, reach: float) -> Fact:
-    """Nobody has measured the run."""
-    return Fact(
-        f"{trial.site.id}: run of at most {reach:g} mm",
-        f"the cable run from {trial.site.id} is at most {reach:g} mm",
-        "lay a string along the way the cable will take, bends included",
-        trial.site.receptacle.span(),
-    )
-
-
-def cable_unknown(trial: Trial, run: float | None) -> Fact:
-    """Nobody has said how long the cable is."""
-    part = trial.item.part
-    if run is None:
-        text = f"{part.id} is long enough for the run from {trial.site.id}"
-        how = "lay a string along the way the cable will take, bends included, and measure both"
-    else:
-        text = f"{part.id} is at least {run:g} mm long"
-        how = "measure the cable from plug to plug"
-    return Fact(text, text, how, part.span())
+def is_run_unknown(one: Receptacle) -> bool:
+    """Whether a header's run has not been measured."""
+    return one.run_mm is None and one.form in INWARD
 
 
 RULE = SeatRule(
@@ -52,5 +44,44 @@ RULE = SeatRule(
     title="cable too short",
     why="A cable has to reach from its header to where its drives sit.",
     source="the cable's length and the measured run; common practice, no source",
+    says={
+        "short": Wording("{part} is {reach:g} mm long and the run from {receptacle} is {run:g} mm"),
+    },
+    looks={
+        "neither length": Look(
+            "{kind} is long enough for the run from {receptacle}",
+            "{kind} is long enough for the run from {receptacle}",
+            "lay a string along the way the cable will take, bends included, and measure both",
+        ),
+        "cable's length": Look(
+            "{kind} is at least {run:g} mm long",
+            "{kind} is at least {run:g} mm long",
+            "measure the cable from plug to plug",
+        ),
+        "run's length": Look(
+            "{receptacle}: run of at most {reach:g} mm",
+            "the cable run from {receptacle} is at most {reach:g} mm",
+            "lay a string along the way the cable will take, bends included",
+        ),
+    },
+    gaps=(
+        Gap(
+            "receptacle",
+            "run_mm",
+            ("place", "check"),
+            is_run_unknown,
+            "how far a cable must run from here is not said, so whether one is long enough is in "
+            "doubt",
+            "lay a string along the way to the drives, bends included",
+        ),
+        Gap(
+            "part",
+            "reach_mm",
+            ("place", "check"),
+            lambda part: part.reach_mm is None and part.part_class == "cable",
+            "its length is not said, so whether it reaches is in doubt",
+            "measure from plug to plug",
+        ),
+    ),
     judge=judge,
 )

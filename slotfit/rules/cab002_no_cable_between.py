@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Objection, Verdict
-from slotfit.rule import SeatRule, Trial, written
+from slotfit.model.reason import Verdict, Wording
+from slotfit.rule import SeatRule, Trial
 
 CABLED = (
     "sff-8643",
@@ -24,16 +24,12 @@ CABLED = (
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A part's second connection straight on another part or board; risers bring their cable."""
-    plug = trial.item.part.plug
-    if trial.item.companion_of is None or plug.form not in CABLED:
+    if trial.item.companion_of is None or trial.item.part.plug.form not in CABLED:
         return
     owner = trial.problem.item.get(trial.site.owner)
     if owner is None or owner.part.part_class != "cable":
-        yield Objection(
-            RULE.id,
-            f"{trial.item.id} and {trial.site.id} are both sockets and a cable goes between them",
-            written(plug.span(), trial.site.receptacle.span("form")),
-        )
+        facts = trial.said("part.plug", "receptacle.form")
+        yield RULE.no("sockets", trial.named("part", "receptacle"), facts)
 
 
 RULE = SeatRule(
@@ -41,5 +37,10 @@ RULE = SeatRule(
     title="no cable between two sockets",
     why="A socket takes a cable's plug; the cable is a part of its own, with its length.",
     source="what these connectors are; common practice, no source",
+    says={
+        "sockets": Wording(
+            "{part} and {receptacle} are both sockets and a cable goes between them"
+        ),
+    },
     judge=judge,
 )

@@ -4,61 +4,49 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Doubt, Fact, Verdict
-from slotfit.rule import SeatRule, Trial
+from slotfit.model.part import Part
+from slotfit.model.reason import Look, Verdict
+from slotfit.rule import Gap, SeatRule, Trial
 from slotfit.standards.power import STILL_AIR_W
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A passive card where nobody has said how much air moves, or how much it needs."""
-    part, air = trial.item.part, trial.air_lfm
-    hot = part.draw_w > STILL_AIR_W
+    part = trial.item.part
+    names, hot = trial.named("receptacle", "kind"), part.draw_w > STILL_AIR_W
     if part.cooling is None and part.plug.form == "cem" and (hot or part.airflow_lfm):
-        yield Doubt(RULE.id, cooling_unknown(trial))
+        yield RULE.doubt("cooling", names, trial.said("kind.cooling"))
     if part.cooling != "passive":
         return
     if part.airflow_lfm is None:
         if hot:
-            yield Doubt(RULE.id, need_unknown(trial))
-    elif part.airflow_lfm > 0 and air is None:
-        yield Doubt(RULE.id, air_unknown(trial, part.airflow_lfm))
+            yield RULE.doubt("need", names, trial.said("kind.airflow_lfm"))
+    elif part.airflow_lfm > 0 and trial.air_lfm is None:
+        needed = part.airflow_lfm
+        yield RULE.doubt(
+            "air",
+            trial.named("receptacle"),
+            trial.said("receptacle.airflow_lfm"),
+            settled_by=movers(trial, needed),
+            needed=needed,
+        )
 
 
-def air_unknown(trial: Trial, needed: float) -> Fact:
-    """Nobody has said how much air moves; an air mover on the card that blows enough settles it."""
-    return Fact(
-        f"{trial.site.id}: {needed:g} LFM of air",
-        f"{needed:g} LFM of air move over {trial.site.id}",
-        "the chassis' data sheet, or a hand-held anemometer at the slot with the lid closed; if "
-        "in doubt mount a blower or duct",
-        trial.site.receptacle.span(),
-        tuple(
-            item.id for item in trial.problem.items if (item.part.gives_airflow_lfm or 0) >= needed
-        ),
-    )
+def movers(trial: Trial, needed: float) -> tuple[str, ...]:
+    """Air movers that blow enough: one on the card settles the matter."""
+    items = trial.problem.items
+    return tuple(item.id for item in items if (item.part.gives_airflow_lfm or 0) >= needed)
 
 
-def need_unknown(trial: Trial) -> Fact:
-    """Nobody has said how much air the card needs."""
-    part = trial.item.part
-    return Fact(
-        f"{trial.site.id}: air enough for {part.id}",
-        f"the air over {trial.site.id} is enough for {part.id}",
-        "the card's data sheet gives linear feet a minute for an inlet temperature",
-        part.span(),
-    )
+def is_need_unknown(part: Part) -> bool:
+    """Whether nobody has said how much air a hot passive part needs."""
+    hot = part.draw_w > STILL_AIR_W
+    return part.cooling == "passive" and part.airflow_lfm is None and hot
 
 
-def cooling_unknown(trial: Trial) -> Fact:
-    """Nobody has said whether the card has a fan."""
-    part = trial.item.part
-    return Fact(
-        f"{trial.site.id}: {part.id} stays cool",
-        f"{part.id} has a fan of its own, or the air over {trial.site.id} is enough for it",
-        "look at the card: a heat sink without a fan or blower is passive; its data sheet then "
-        "gives linear feet a minute for an inlet temperature",
-        part.span("cooling"),
-    )
+def is_cooling_unknown(part: Part) -> bool:
+    """Whether nobody has said how a hot card is cooled."""
+    return part.cooling is None and part.is_card and part.draw_w > STILL_AIR_W
 
 
 RULE = SeatRule(
@@ -67,5 +55,50 @@ RULE = SeatRule(
     why="A passive card throttles or shuts down without moving air; a blower or duct on it that "
     "gives enough settles the matter.",
     source="accelerator card data sheet 683226 5.1, as quoted",
+    looks={
+        "air": Look(
+            "{receptacle}: {needed:g} LFM of air",
+            "{needed:g} LFM of air move over {receptacle}",
+            "the chassis' data sheet, or a hand-held anemometer at the slot with the lid closed; "
+            "if in doubt mount a blower or duct",
+        ),
+        "need": Look(
+            "{receptacle}: air enough for {kind}",
+            "the air over {receptacle} is enough for {kind}",
+            "the card's data sheet gives linear feet a minute for an inlet temperature",
+        ),
+        "cooling": Look(
+            "{receptacle}: {kind} stays cool",
+            "{kind} has a fan of its own, or the air over {receptacle} is enough for it",
+            "look at the card: a heat sink without a fan or blower is passive; its data sheet then "
+            "gives linear feet a minute for an inlet temperature",
+        ),
+    },
+    gaps=(
+        Gap(
+            "part",
+            "airflow_lfm",
+            ("place", "check"),
+            is_need_unknown,
+            "how much air it needs is not said, so whether it stays cool is in doubt",
+            "its data sheet gives linear feet a minute for an inlet temperature",
+        ),
+        Gap(
+            "part",
+            "cooling",
+            ("place", "check"),
+            is_cooling_unknown,
+            "how it is cooled is not said, so nobody asks whether it has air enough",
+            "look at it: a heat sink without a fan is `passive`",
+        ),
+        Gap(
+            "chassis",
+            "airflow_lfm",
+            ("place", "check"),
+            lambda case: case.airflow_lfm is None,
+            "how much air moves over the slots is not said, so every passive card is in doubt",
+            "a hand-held anemometer at the slots with the lid closed, or the data sheet",
+        ),
+    ),
     judge=judge,
 )

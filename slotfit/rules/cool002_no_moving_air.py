@@ -4,34 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.clause import Clause, Ground, Needs
-from slotfit.model.part import Part
+from slotfit.model.clause import Clause, Needs
 from slotfit.model.problem import Item, Problem
+from slotfit.model.reason import No, Wording
 from slotfit.model.seat import Seat, Seating
-from slotfit.rule import PlanRule, air_over, written
-from slotfit.standards.power import STILL_AIR_W
+from slotfit.rule import PlanRule, air_over, cited
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """A passive card where too little air moves needs an air mover on it."""
     for item in problem.items:
-        needed = needed_lfm(item.part)
+        needed = item.part.needs_lfm
         if needed is None:
             continue
         movers = movers_on(problem, seating, item, needed)
         for seat in seating.by_item.get(item.id, []):
             air = air_over(problem, problem.site[seat.site], seat.offer.machine)
             if air is not None and air < needed:
-                yield Needs(ground(problem, item, seat, air), seat.key, movers)
-
-
-def needed_lfm(part: Part) -> float | None:
-    """Air a passive part needs; where it draws much and nobody has said: some, written as 1."""
-    if part.cooling != "passive":
-        return None
-    if part.airflow_lfm is None:
-        return 1 if part.draw_w > STILL_AIR_W else None
-    return part.airflow_lfm
+                yield Needs(reason(problem, item, seat, air), seat.key, movers)
 
 
 def movers_on(problem: Problem, seating: Seating, item: Item, needed: float) -> tuple[str, ...]:
@@ -44,22 +34,18 @@ def movers_on(problem: Problem, seating: Seating, item: Item, needed: float) -> 
     )
 
 
-def ground(problem: Problem, item: Item, seat: Seat, air: float) -> Ground:
+def reason(problem: Problem, item: Item, seat: Seat, air: float) -> No:
     """How much it needs, and how much there is."""
-    rig, said = problem.rig[seat.offer.machine], item.part.airflow_lfm
-    need = "moving air" if said is None else f"{said:g} LFM of air"
-    return Ground(
-        RULE.id,
-        f"{item.id} needs {need} and {seat.site} has "
-        + ("none" if air == 0 else f"{air:g}")
-        + ", unless an air mover on it makes up for that",
-        written(
-            item.part.span("airflow_lfm"),
-            problem.site[seat.site].receptacle.span("airflow_lfm"),
-            rig.machine.span("airflow_lfm"),
-            rig.chassis.span("airflow_lfm") if rig.chassis else None,
-        ),
-    )
+    rig, receptacle = problem.rig[seat.offer.machine], problem.site[seat.site].receptacle
+    facts = [
+        cited("part", item.id, item.part, "airflow_lfm"),
+        cited("receptacle", seat.site, receptacle, "airflow_lfm"),
+        cited("machine", rig.id, rig.machine, "airflow_lfm"),
+    ]
+    if rig.chassis:
+        facts.append(cited("chassis", rig.chassis.id, rig.chassis, "airflow_lfm"))
+    names = {"part": item.id, "receptacle": seat.site}
+    return RULE.no("air", names, tuple(facts), need=item.part.airflow_lfm, air=air)
 
 
 RULE = PlanRule(
@@ -68,5 +54,15 @@ RULE = PlanRule(
     why="A passive card throttles or shuts down unless the chassis or an air mover blows "
     "through it.",
     source="accelerator card data sheet 683226 5.1, as quoted",
+    says={
+        "air": Wording(
+            "{part} needs {need} and {receptacle} has {air}, unless an air mover on it makes up "
+            "for that",
+            words={
+                "need": lambda lfm: "moving air" if lfm is None else f"{lfm:g} LFM of air",
+                "air": lambda lfm: "none" if lfm == 0 else f"{lfm:g}",
+            },
+        ),
+    },
     state=state,
 )

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from slotfit.hardware.room import room_for
-from slotfit.model.clause import AtMost, Clause, Ground
+from slotfit.model.clause import AtMost, Clause
 from slotfit.model.problem import Problem
+from slotfit.model.reason import Wording
 from slotfit.model.seat import Seat, Seating
-from slotfit.rule import PlanRule, written
+from slotfit.rule import PlanRule, cited
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -24,16 +25,22 @@ def too_long(problem: Problem, mover: Seat, card: Seat) -> Iterator[Clause]:
     """Not both, if the two are longer than the room where the card sits."""
     part, adds = problem.item[card.item].part, problem.item[mover.item].part
     room = room_for("length_mm", problem, problem.site[card.site], card.offer.machine)
-    if room is None or part.length_mm is None:
+    if room is None or room.fact is None or part.length_mm is None:
         return
     together = part.length_mm + adds.adds_length_mm
     if together > room.mm:
-        reason = (
-            f"{card.item} with {mover.item} is {together:g} mm long and {card.site} has room for "
-            f"{room.mm:g} mm"
+        reason = RULE.no(
+            "long",
+            {"part": card.item, "mover": mover.item, "receptacle": card.site},
+            (
+                cited("mover", mover.item, adds, "adds_length_mm"),
+                cited("part", card.item, part, "length_mm"),
+                room.fact,
+            ),
+            together=together,
+            room=room.mm,
         )
-        spans = written(adds.span("adds_length_mm"), part.span("length_mm"), room.span)
-        yield AtMost(Ground(RULE.id, reason, spans), ((card.key, 1), (mover.key, 1)), 1, "parts")
+        yield AtMost(reason, ((card.key, 1), (mover.key, 1)), 1, "parts")
 
 
 RULE = PlanRule(
@@ -41,5 +48,10 @@ RULE = PlanRule(
     title="no room for the air mover",
     why="A blower or duct makes the card it is mounted on longer.",
     source="part description, `adds_length_mm`; the room from chassis and board",
+    says={
+        "long": Wording(
+            "{part} with {mover} is {together:g} mm long and {receptacle} has room for {room:g} mm"
+        ),
+    },
     state=state,
 )

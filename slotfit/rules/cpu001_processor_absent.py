@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Doubt, Fact, Objection, Verdict
-from slotfit.rule import SeatRule, Trial, written
+from slotfit.model.reason import Look, Verdict, Wording
+from slotfit.rule import Gap, SeatRule, Trial
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -13,29 +13,15 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     if not trial.links:
         return
     if trial.offer.absent:
-        yield Objection(
-            RULE.id,
-            f"the lanes of {trial.offer.root} come from {trial.offer.absent}, which is not fitted",
-            written(trial.rig.machine.span("processors"), trial.site.receptacle.span("from_")),
-        )
+        facts = trial.said("machine.processors", "root.from_")
+        yield RULE.no("absent", trial.named("root"), facts, processor=trial.offer.absent)
     elif trial.offer.processor is None and trial.offer.segments and some_absent(trial):
-        yield Doubt(RULE.id, processor_unknown(trial))
+        yield RULE.doubt("fitted", trial.named("root"), trial.said("root.from_"))
 
 
 def some_absent(trial: Trial) -> bool:
     """Whether a processor socket of the board is empty."""
     return any(one.id not in trial.rig.fitted for one in trial.rig.board.processors)
-
-
-def processor_unknown(trial: Trial) -> Fact:
-    """Nobody has said which processor the lanes come from, and not all are fitted."""
-    root = trial.offer.root
-    return Fact(
-        f"{root}: its processor is fitted",
-        f"{root} hangs on a processor that is fitted",
-        "the board's slot table lists slots by processor; or fit a card and look for it in `lspci`",
-        trial.problem.site[root].receptacle.span(),
-    )
 
 
 RULE = SeatRule(
@@ -44,5 +30,27 @@ RULE = SeatRule(
     why="Lanes of a socket without a processor are dead.",
     source="slot tables by processor count in server manuals, as quoted; DSP0134 slot usage 05h "
     "Unavailable, as quoted",
+    says={"absent": Wording("the lanes of {root} come from {processor}, which is not fitted")},
+    looks={
+        "fitted": Look(
+            "{root}: its processor is fitted",
+            "{root} hangs on a processor that is fitted",
+            "the board's slot table lists slots by processor; or fit a card and look for it in "
+            "`lspci`",
+            decides=True,
+        ),
+    },
+    gaps=(
+        Gap(
+            "lane source",
+            "from",
+            ("place", "check", "compare"),
+            lambda one: one.from_ is None,
+            "which processor or hub its lanes come from is not said, so distance, shared links and "
+            "empty sockets cannot be counted",
+            "the manual's block diagram; on a running machine `slotfit read`, or fit a card and "
+            "look where `lspci -t` hangs it",
+        ),
+    ),
     judge=judge,
 )

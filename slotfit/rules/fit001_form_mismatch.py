@@ -4,23 +4,41 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Objection, Verdict
-from slotfit.rule import SeatRule, Trial, written
-from slotfit.standards.forms import PAIRS, plug_fits
+from slotfit.model.reason import No, Verdict, Wording
+from slotfit.rule import SeatRule, Trial, Unheld, cited
+from slotfit.standards.forms import PAIRS, fit_of, plug_fits
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A plug whose form the receptacle does not take."""
-    plug, receptacle = trial.item.part.plug, trial.site.receptacle
-    if plug_fits(plug.form, receptacle.form):
+    plug, receptacle = trial.item.part.plug.form, trial.site.receptacle.form
+    if plug_fits(plug, receptacle):
         return
-    known = PAIRS.get((plug.form, receptacle.form))
-    yield Objection(
-        RULE.id,
-        f"the plug of {trial.item.id} is {plug.form} and {trial.site.id} is {receptacle.form}"
-        + (f": {known.reason}" if known else ""),
-        written(plug.span("form"), receptacle.span("form")),
+    known = PAIRS.get((plug, receptacle))
+    yield RULE.no(
+        "form",
+        trial.named("part", "receptacle"),
+        trial.said("part.plug.form", "receptacle.form"),
+        {"known": known.reason if known else ""},
+        plug=plug,
+        form=receptacle,
     )
+
+
+def unheld(one: Unheld) -> Iterator[No]:
+    """Nothing is held to a receptacle of another form on a part."""
+    if one.fits or one.is_own:
+        return
+    plug, receptacle = one.item.part.plug.form, one.site.receptacle.form
+    facts = (
+        cited("part", one.item.id, one.item.part, "plug.form"),
+        cited("receptacle", one.site.id, one.site.receptacle, "form"),
+    )
+    if one.seated is not None:
+        yield RULE.no("pair", {}, facts, why=fit_of(plug, receptacle).reason)
+        return
+    names = {"part": one.item.id, "receptacle": one.site.id}
+    yield RULE.no("form", names, facts, {"known": ""}, plug=plug, form=receptacle)
 
 
 RULE = SeatRule(
@@ -28,5 +46,10 @@ RULE = SeatRule(
     title="plug of another form",
     why="A plug goes only into the receptacle made for it; adapters are parts of their own.",
     source="the documents named beside each form and pair in standards/forms.py, form_pairs.py",
+    says={
+        "form": Wording("the plug of {part} is {plug} and {receptacle} is {form}", "{known}"),
+        "pair": Wording("{why}"),
+    },
+    unheld=unheld,
     judge=judge,
 )

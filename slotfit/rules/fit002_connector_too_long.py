@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Doubt, Fact, Objection, Verdict
-from slotfit.rule import SeatRule, Trial, written
-from slotfit.standards.cem import card_enters, made
+from slotfit.model.board import BoardReceptacle
+from slotfit.model.reason import Look, Verdict, Wording
+from slotfit.rule import Gap, SeatRule, Trial
+from slotfit.standards.cem import CONNECTOR_LANES, card_enters, made
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -16,41 +17,22 @@ def judge(trial: Trial) -> Iterator[Verdict]:
         return
     card, slot = made(plug.width), made(receptacle.width)
     if card is None or slot is None:
-        yield Doubt(RULE.id, size_unknown(trial))
+        unknown = "receptacle.width" if card else "kind.plug.width"
+        yield RULE.doubt("size", trial.named("receptacle", "kind"), trial.said(unknown))
         return
     match card_enters(card, slot, receptacle.open_end):
         case None:
-            yield Doubt(RULE.id, end_unknown(trial))
+            yield RULE.doubt("end", trial.named("receptacle"), trial.said("receptacle.open_end"))
         case False:
-            yield Objection(
-                RULE.id,
-                f"{trial.item.id} has an x{plug.width} connector and {trial.site.id} is a closed "
-                f"x{receptacle.width} slot",
-                written(plug.span("width"), receptacle.span("width")),
-            )
+            facts = trial.said("part.plug.width", "receptacle.width", "receptacle.open_end")
+            names = trial.named("part", "receptacle")
+            yield RULE.no("closed", names, facts, card=plug.width, slot=receptacle.width)
 
 
-def size_unknown(trial: Trial) -> Fact:
-    """Which of the two connector lengths nobody has said."""
-    part, slot = trial.item.part, trial.site
-    unknown = slot.receptacle if made(part.plug.width) else part.plug
-    return Fact(
-        f"{slot.id}: takes the connector of {part.id}",
-        f"the connector of {part.id} goes into {slot.id}",
-        "look at both: a connector is about 25 mm (x1), 39 mm (x4), 56 mm (x8) or 89 mm (x16) "
-        "long, and a slot with an open end has no wall there",
-        unknown.span(),
-    )
-
-
-def end_unknown(trial: Trial) -> Fact:
-    """Nobody has said whether the slot's end is open."""
-    return Fact(
-        f"{trial.site.id}: open end",
-        f"{trial.site.id} has an open end, so that a longer card may hang over",
-        "look at the end of the slot that is farther from the bracket: most have a wall there",
-        trial.site.receptacle.span("open_end"),
-    )
+def is_end_unknown(one: BoardReceptacle) -> bool:
+    """Whether a slot may be open where longer cards would hang over."""
+    longest = CONNECTOR_LANES[-1]
+    return one.form == "cem" and one.open_end is None and (one.width or longest) < longest
 
 
 RULE = SeatRule(
@@ -58,5 +40,52 @@ RULE = SeatRule(
     title="connector longer than a closed slot",
     why="The end wall of a closed slot stops the card; only an open end lets it hang over.",
     source="CEM connector lengths, as quoted; open ends: common practice, no source",
+    says={
+        "closed": Wording(
+            "{part} has an x{card} connector and {receptacle} is a closed x{slot} slot"
+        ),
+    },
+    looks={
+        "size": Look(
+            "{receptacle}: takes the connector of {kind}",
+            "the connector of {kind} goes into {receptacle}",
+            "look at both: a connector is about 25 mm (x1), 39 mm (x4), 56 mm (x8) or 89 mm (x16) "
+            "long, and a slot with an open end has no wall there",
+            decides=True,
+        ),
+        "end": Look(
+            "{receptacle}: open end",
+            "{receptacle} has an open end, so that a longer card may hang over",
+            "look at the end of the slot that is farther from the bracket: most have a wall there",
+            decides=True,
+        ),
+    },
+    gaps=(
+        Gap(
+            "receptacle",
+            "width",
+            ("place", "check"),
+            lambda one: one.form == "cem" and one.width is None,
+            "the connector's length is not said, so which cards go in is not known",
+            "the manual's slot table or block diagram, or measure: about 25 mm is x1, 39 mm x4, "
+            "56 mm x8, 89 mm x16",
+        ),
+        Gap(
+            "receptacle",
+            "open_end",
+            ("place", "check"),
+            is_end_unknown,
+            "whether the slot's end is open is not said, so longer cards are in doubt",
+            "look at the end farther from the bracket: most have a wall there (`open_end: false`)",
+        ),
+        Gap(
+            "part",
+            "width",
+            ("place", "check"),
+            lambda part: part.plug.form == "cem" and part.plug.width is None,
+            "the length of its connector is not said, so which slots take it is in doubt",
+            "measure its edge: about 20 mm is x1, 34 mm x4, 51 mm x8, 84 mm x16; `plug: cem x8`",
+        ),
+    ),
     judge=judge,
 )

@@ -2,28 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 
-from slotfit.model.clause import AtMost, Clause, Ground
-from slotfit.model.problem import Problem
+from slotfit.listing import listed
+from slotfit.model.clause import AtMost, Clause
+from slotfit.model.problem import Item, Problem
+from slotfit.model.reason import No, Told, Wording
 from slotfit.model.seat import Seating
-from slotfit.rule import PlanRule, written
+from slotfit.rule import PlanRule, cited
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """One part a receptacle."""
     for site, seats in seating.by_site.items():
         if len({seat.item for seat in seats}) > 1:
-            yield AtMost(
-                Ground(
-                    RULE.id,
-                    f"{site} takes one part",
-                    written(problem.site[site].receptacle.span()),
-                ),
-                tuple((seat.key, 1) for seat in seats),
-                1,
-                "parts",
-            )
+            facts = (cited("receptacle", site, problem.site[site].receptacle),)
+            reason = RULE.no("one", {"receptacle": site}, facts)
+            yield AtMost(reason, tuple((seat.key, 1) for seat in seats), 1, "parts")
+
+
+def together(reasons: Sequence[No], _: Mapping[str, Item]) -> list[Told]:
+    """`slot1 to slot3 take one part each`."""
+    if len(reasons) == 1:
+        return [Told((reasons[0],), reasons[0].text)]
+    names = listed(name for reason in reasons for _, name in reason.names)
+    return [Told(tuple(reasons), f"{names} take one part each")]
 
 
 RULE = PlanRule(
@@ -31,5 +34,6 @@ RULE = PlanRule(
     title="two parts in one receptacle",
     why="A receptacle takes one part.",
     source="what a connector is: our own word",
+    says={"one": Wording("{receptacle} takes one part", together=together)},
     state=state,
 )

@@ -4,9 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.entity import Span
-from slotfit.model.seat import Doubt, Fact, Objection, Verdict
-from slotfit.rule import SeatRule, Trial, written
+from slotfit.listing import counted
+from slotfit.model.reason import Cited, Look, Verdict, Wording
+from slotfit.rule import Gap, SeatRule, Trial, cited
+
+BOUNDS = {
+    "carrier": "{} has positions for",
+    "row": "the row {} has positions for",
+    "chassis": "{} has openings for",
+}
+"""Role of what bounds a row -> how to say that it does."""
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -15,63 +22,43 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     if receptacle.row is None or part.plug.form not in ("cem", "opening"):
         return
     thickness = part.thickness or 1
-    for what, room, where in rooms(trial):
-        left = None if room is None else max(room - receptacle.position, 0)
-        if left is None:
+    for fact in rooms(trial):
+        what, room = (fact.role, fact.thing), fact.value
+        if room is None:
             needed = receptacle.position + thickness
-            yield Doubt(RULE.id, room_unknown(trial, what, needed, where))
-        elif thickness > left:
-            yield Objection(
-                RULE.id,
-                f"{trial.item.id} is {slots(thickness)} thick and from {trial.site.id} on there "
-                f"is room for {left}: {what} {room}",
-                written(part.span("thickness"), where),
+            yield RULE.doubt("room", trial.named("machine"), (fact,), what=what, needed=needed)
+        elif thickness > (left := max(room - receptacle.position, 0)):
+            yield RULE.no(
+                "beyond",
+                trial.named("part", "receptacle"),
+                (*trial.said("part.thickness"), fact),
+                {"what": what, "room": room},
+                thickness=thickness,
+                left=left,
             )
     if part.thickness is None:
-        yield Doubt(RULE.id, thickness_unknown(trial))
+        yield RULE.doubt("thickness", trial.named("kind"), trial.said("kind.thickness"))
 
 
-def slots(count: int) -> str:
-    """So many slots, in words."""
-    return "1 slot" if count == 1 else f"{count} slots"
-
-
-def rooms(trial: Trial) -> Iterator[tuple[str, int | None, Span | None]]:
-    """What bounds the row, its length in positions, and where that is written."""
+def rooms(trial: Trial) -> Iterator[Cited]:
+    """What bounds the row, with its length in positions."""
     row = trial.site.receptacle.row
     if not trial.site.on_board:
         riser = trial.problem.item[trial.site.owner]
-        long = riser.part.row_positions
-        yield f"{riser.id} has positions for", long, riser.part.span("row_positions")
+        yield cited("carrier", riser.id, riser.part, "row_positions")
         return
     board, chassis = trial.rig.board, trial.rig.chassis
     for one in board.rows:
         if one.id == row:
-            yield f"the row {row} has positions for", one.positions, one.span("positions")
+            yield cited("row", one.id, one, "positions")
     if chassis and board.rows and row == board.rows[0].id:
-        yield f"{chassis.id} has openings for", chassis.openings, chassis.span("openings")
+        yield cited("chassis", chassis.id, chassis, "openings")
 
 
-def room_unknown(trial: Trial, what: str, needed: int, where: Span | None) -> Fact:
-    """Nobody has said how many positions or openings there are."""
-    return Fact(
-        f"{trial.offer.machine}: {what} {needed} or more",
-        f"{what} {needed} or more, counted from the first position of its row",
-        "count the bracket openings at the rear, or the places for brackets on the riser",
-        where,
-    )
-
-
-def thickness_unknown(trial: Trial) -> Fact:
-    """Nobody has said how thick the part is."""
-    part = trial.item.part
-    return Fact(
-        f"{part.id}: one slot thick",
-        f"{part.id} is one slot thick",
-        "measure the thickest point from the board's back: up to about 17 mm is one slot, each "
-        "further slot is 20.32 mm",
-        part.span(),
-    )
+def bound(what: tuple[str, str]) -> str:
+    """What has so many of what."""
+    role, name = what
+    return BOUNDS[role].format(name)
 
 
 RULE = SeatRule(
@@ -79,5 +66,53 @@ RULE = SeatRule(
     title="body beyond the end of the row",
     why="A thick card needs the positions and the bracket openings that it covers.",
     source="CEM slot pitch of 20.32 mm, from memory; openings from the chassis",
+    says={
+        "beyond": Wording(
+            "{part} is {thickness} thick and from {receptacle} on there is room for {left}",
+            "{what} {room}",
+            words={"thickness": lambda count: counted(count, "slot"), "what": bound},
+        ),
+    },
+    looks={
+        "room": Look(
+            "{machine}: {what} {needed} or more",
+            "{what} {needed} or more, counted from the first position of its row",
+            "count the bracket openings at the rear, or the places for brackets on the riser",
+            words={"what": bound},
+        ),
+        "thickness": Look(
+            "{kind}: one slot thick",
+            "{kind} is one slot thick",
+            "measure the thickest point from the board's back: up to about 17 mm is one slot, each "
+            "further slot is 20.32 mm",
+        ),
+    },
+    gaps=(
+        Gap(
+            "part",
+            "thickness",
+            ("place", "check"),
+            lambda part: part.thickness is None and part.is_card,
+            "how many slots it covers is not said; one is assumed, and answers rest on it",
+            "measure from the back of its board: up to about 17 mm is 1, each further 20.32 mm 1 "
+            "more",
+        ),
+        Gap(
+            "chassis",
+            "openings",
+            ("place",),
+            lambda case: case.openings is None,
+            "how many bracket openings it has is not said, so thick cards at the end are in doubt",
+            "count them",
+        ),
+        Gap(
+            "machine",
+            "chassis",
+            ("place", "check", "compare"),
+            lambda machine: machine.chassis is None,
+            "no chassis is named, so nobody asks about length, height, openings, bays and air",
+            "its manual, or a ruler; `slotfit catalog show tower-mid` shows what to say",
+        ),
+    ),
     judge=judge,
 )

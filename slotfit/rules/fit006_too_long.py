@@ -4,17 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.hardware.room import Words, chassis_silent, held_to_room, room_here
-from slotfit.model.seat import Verdict
-from slotfit.rule import SeatRule, Trial
-
-WORDS = Words(
-    "FIT006",
-    "length_mm",
-    "long",
-    "measure the card from the bracket to its far end, plugs and bends of cables included",
-    "measure from the rear wall to whatever stands in line with the slot: a fan, a drive cage",
-)
+from slotfit.hardware.room import chassis_silent, held_to_room, looks_for_room, no_room, room_here
+from slotfit.model.reason import Verdict
+from slotfit.rule import Gap, SeatRule, Trial
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -22,7 +14,8 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     if trial.item.part.plug.form == "cem":
         room = room_here(trial, "length_mm")
         less = chassis_silent(trial, "length_mm")
-        yield from held_to_room(trial, trial.item.part.length_mm, room, WORDS, less=less)
+        have = trial.item.part.length_mm
+        yield from held_to_room(RULE, trial, "length_mm", have, room, less=less)
 
 
 RULE = SeatRule(
@@ -31,5 +24,29 @@ RULE = SeatRule(
     why="What stands in line with a slot stops a long card: a drive cage, a fan wall.",
     source="the card's, the board's and the chassis' figures; CEM 1.2 card outline, measured: full "
     "length 312 mm, half length 167.65 mm",
+    says={"large": no_room("long")},
+    looks=looks_for_room(
+        "long",
+        "measure the card from the bracket to its far end, plugs and bends of cables included",
+        "measure from the rear wall to whatever stands in line with the slot: a fan, a drive cage",
+    ),
+    gaps=(
+        Gap(
+            "part",
+            "length_mm",
+            ("place", "check"),
+            lambda part: part.length_mm is None and part.is_card and not part.is_low_profile,
+            "its length is not said, so whether it fits the chassis is in doubt",
+            "its data sheet or a ruler",
+        ),
+        Gap(
+            "chassis",
+            "card_length_mm",
+            ("place", "check"),
+            lambda case: case.card_length_mm is None,
+            "how long a card may be is not said, so long cards are in doubt",
+            "measure from the bracket's plane to whatever stands in the way",
+        ),
+    ),
     judge=judge,
 )

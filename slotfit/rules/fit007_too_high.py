@@ -4,22 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.hardware.room import Room, Words, chassis_silent, held_to_room, room_here
+from slotfit.hardware.room import (
+    Room,
+    chassis_silent,
+    held_to_room,
+    looks_for_room,
+    no_room,
+    room_here,
+)
 from slotfit.model.part import Part
-from slotfit.model.seat import Verdict
-from slotfit.rule import SeatRule, Trial, opening_at
+from slotfit.model.reason import Verdict
+from slotfit.rule import Gap, SeatRule, Trial, opening_at
 from slotfit.standards.cem import FULL_HEIGHT_MM, LOW_PROFILE_HEIGHT_MM
 
 OPENING_MM = {"full": FULL_HEIGHT_MM, "low": LOW_PROFILE_HEIGHT_MM}
 """A bracket opening of a height class takes every card of that class (CEM 1.2, measured)."""
-
-WORDS = Words(
-    "FIT007",
-    "height_mm",
-    "high",
-    "measure the card from the edge connector to its top, plugs on top included",
-    "measure from the slot's top edge to the closed lid, and leave room for plugs on top",
-)
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -29,12 +28,12 @@ def judge(trial: Trial) -> Iterator[Verdict]:
         beside = room_beside(opening_at(trial), high)
         room = room_here(trial, "height_mm") or beside
         less = beside is None and chassis_silent(trial, "height_mm")
-        yield from held_to_room(trial, high, room, WORDS, less=less)
+        yield from held_to_room(RULE, trial, "height_mm", high, room, less=less)
 
 
 def height_mm(part: Part) -> float | None:
     """The card's height; one with a low bracket is a low-profile card."""
-    low = part.height_mm is None and part.bracket in ("low", "both")
+    low = part.height_mm is None and part.is_low_profile
     return LOW_PROFILE_HEIGHT_MM if low else part.height_mm
 
 
@@ -50,5 +49,29 @@ RULE = SeatRule(
     why="The lid, a brace or a neighbouring cage stops a high card and the plugs on top of it.",
     source="the card's, the board's and the chassis' figures; CEM 1.2 card outline, measured: full "
     "height 111.15 mm, low profile 68.90 mm",
+    says={"large": no_room("high")},
+    looks=looks_for_room(
+        "high",
+        "measure the card from the edge connector to its top, plugs on top included",
+        "measure from the slot's top edge to the closed lid, and leave room for plugs on top",
+    ),
+    gaps=(
+        Gap(
+            "part",
+            "height_mm",
+            ("place", "check"),
+            lambda part: part.height_mm is None and part.is_card and not part.is_low_profile,
+            "its height is not said, so whether the lid closes over it is in doubt",
+            "its data sheet or a ruler; full height is 111.15 mm",
+        ),
+        Gap(
+            "chassis",
+            "card_height_mm",
+            ("place", "check"),
+            lambda case: case.card_height_mm is None,
+            "how high a card may be is not said, so cards higher than their opening are in doubt",
+            "measure from the slot to the lid",
+        ),
+    ),
     judge=judge,
 )

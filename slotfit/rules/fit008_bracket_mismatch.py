@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Doubt, Fact, Objection, Verdict
-from slotfit.rule import SeatRule, Trial, opening_at, written
+from slotfit.model.reason import Look, Verdict, Wording
+from slotfit.rule import Gap, SeatRule, Trial, opening_at
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -16,21 +16,14 @@ def judge(trial: Trial) -> Iterator[Verdict]:
         return
     if opening is None:
         if at_the_rear(trial):
-            yield Doubt(RULE.id, opening_unknown(trial, have))
+            yield from opening_unknown(trial, have)
     elif have is None:
-        yield Doubt(RULE.id, bracket_unknown(trial, opening))
+        facts = trial.said("kind.bracket")
+        yield RULE.doubt("bracket", trial.named("kind"), facts, opening=opening)
     elif have != opening:
-        chassis = trial.rig.chassis
-        yield Objection(
-            RULE.id,
-            f"{trial.item.id} has a {have}-height bracket and the opening at {trial.site.id} is "
-            f"{opening}-height",
-            written(
-                part.span("bracket"),
-                trial.site.receptacle.span("bracket"),
-                chassis.span("bracket") if chassis else None,
-            ),
-        )
+        facts = trial.said("part.bracket", "receptacle.bracket", "chassis.bracket")
+        names = trial.named("part", "receptacle")
+        yield RULE.no("height", names, facts, have=have, opening=opening)
 
 
 def at_the_rear(trial: Trial) -> bool:
@@ -39,31 +32,26 @@ def at_the_rear(trial: Trial) -> bool:
     return asked and trial.site.row is not None
 
 
-def opening_unknown(trial: Trial, have: str | None) -> Fact:
+def opening_unknown(trial: Trial, have: str | None) -> Iterator[Verdict]:
     """Nobody has said how high the opening is."""
-    site, chassis = trial.site, trial.rig.chassis
-    whose = f"of {trial.rig.id}" if site.on_board else f"beside {site.id}"
-    what = f"{have}-height" if have else f"as high as the bracket of {trial.item.part.id}"
-    text = f"the bracket openings {whose} are {what}"
-    return Fact(
-        text,
-        text,
-        "look at the rear: an opening for full-height brackets is about 120 mm high, for low ones "
-        "about 79 mm",
-        chassis.span() if chassis and site.on_board else site.receptacle.span(),
-    )
+    inside = trial.site.on_board
+    names = trial.named("machine" if inside else "receptacle")
+    facts = trial.said("chassis.bracket" if inside else "receptacle.bracket")
+    case = "openings" if inside else "opening beside"
+    what = ("height", have) if have else ("as", trial.item.part.id)
+    yield RULE.doubt(case, names, facts, what=what)
 
 
-def bracket_unknown(trial: Trial, opening: str) -> Fact:
-    """Nobody has said which bracket the card has."""
-    part = trial.item.part
-    return Fact(
-        f"{part.id}: {opening}-height bracket",
-        f"{part.id} has a {opening}-height bracket",
-        "look at the card: a full-height bracket is about 120 mm long, a low one about 79 mm",
-        part.span(),
-    )
+def height(what: tuple[str, str]) -> str:
+    """A height class, or that of a part whose own is not known."""
+    kind, name = what
+    return f"{name}-height" if kind == "height" else f"as high as the bracket of {name}"
 
+
+LOOK_AT_THE_REAR = (
+    "look at the rear: an opening for full-height brackets is about 120 mm high, for low ones "
+    "about 79 mm"
+)
 
 RULE = SeatRule(
     id="FIT008",
@@ -71,5 +59,47 @@ RULE = SeatRule(
     why="A full-height bracket does not go into a low opening, and a low one leaves the card "
     "loose in a full-height one.",
     source="CEM bracket heights: about 120 mm, from memory; 79.2 mm, as quoted",
+    says={
+        "height": Wording(
+            "{part} has a {have}-height bracket and the opening at {receptacle} is {opening}-height"
+        ),
+    },
+    looks={
+        "openings": Look(
+            "the bracket openings of {machine} are {what}",
+            "the bracket openings of {machine} are {what}",
+            LOOK_AT_THE_REAR,
+            words={"what": height},
+        ),
+        "opening beside": Look(
+            "the bracket openings beside {receptacle} are {what}",
+            "the bracket openings beside {receptacle} are {what}",
+            LOOK_AT_THE_REAR,
+            words={"what": height},
+        ),
+        "bracket": Look(
+            "{kind}: {opening}-height bracket",
+            "{kind} has a {opening}-height bracket",
+            "look at the card: a full-height bracket is about 120 mm long, a low one about 79 mm",
+        ),
+    },
+    gaps=(
+        Gap(
+            "part",
+            "bracket",
+            ("place", "check"),
+            lambda part: part.bracket is None and part.is_card,
+            "which bracket it has is not said, so which openings take it is in doubt",
+            "look: a full-height bracket is about 120 mm long, a low one about 79 mm",
+        ),
+        Gap(
+            "chassis",
+            "bracket",
+            ("place", "check"),
+            lambda case: case.bracket is None,
+            "which brackets its openings take is not said",
+            "look: full-height openings are about 120 mm high, low ones about 79 mm",
+        ),
+    ),
     judge=judge,
 )

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Doubt, Fact, Objection, Verdict
-from slotfit.rule import SeatRule, Trial, written
+from slotfit.model.board import BoardReceptacle
+from slotfit.model.reason import Look, Verdict, Wording
+from slotfit.rule import Gap, SeatRule, Trial
 from slotfit.standards.cem import CONNECTORS, made
 
 
@@ -17,16 +18,13 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     card, slot = made(plug.width), made(receptacle.width)
     if card is None or slot is None or card <= slot:
         return
-    over = overhang_mm(card, slot)
-    if receptacle.behind_mm is None:
-        yield Doubt(RULE.id, unknown(trial, over))
-    elif receptacle.behind_mm < over:
-        yield Objection(
-            RULE.id,
-            f"{trial.item.id} hangs {over:g} mm over the end of {trial.site.id} and only "
-            f"{receptacle.behind_mm:g} mm are clear behind it",
-            written(plug.span("width"), receptacle.span("behind_mm")),
-        )
+    over, clear = overhang_mm(card, slot), receptacle.behind_mm
+    if clear is None:
+        facts = trial.said("receptacle.behind_mm")
+        yield RULE.doubt("clear", trial.named("receptacle"), facts, over=over)
+    elif clear < over:
+        facts = trial.said("part.plug.width", "receptacle.behind_mm")
+        yield RULE.no("over", trial.named("part", "receptacle"), facts, over=over, clear=clear)
 
 
 def overhang_mm(card: int, slot: int) -> float:
@@ -34,15 +32,9 @@ def overhang_mm(card: int, slot: int) -> float:
     return round(CONNECTORS[card].tab_mm - CONNECTORS[slot].tab_mm, 2)
 
 
-def unknown(trial: Trial, over: float) -> Fact:
-    """Nobody has said how much room there is."""
-    return Fact(
-        f"{trial.site.id}: {over:g} mm clear behind its end",
-        f"{over:g} mm are clear behind the end of {trial.site.id}",
-        "hold a ruler behind the slot: heat sinks, capacitors, latches or M.2 drives in line with "
-        "it stop the card",
-        trial.site.receptacle.span(),
-    )
+def is_room_unknown(one: BoardReceptacle) -> bool:
+    """Whether nobody has said how much room is behind an open end."""
+    return one.form == "cem" and one.open_end is True and one.behind_mm is None
 
 
 RULE = SeatRule(
@@ -50,5 +42,30 @@ RULE = SeatRule(
     title="something behind an open-ended slot",
     why="The part of a card's edge that hangs over an open end needs clear board behind the slot.",
     source="CEM 1.2 card edge lengths, measured; open ends: common practice, no source",
+    says={
+        "over": Wording(
+            "{part} hangs {over:g} mm over the end of {receptacle} and only {clear:g} mm are "
+            "clear behind it"
+        ),
+    },
+    looks={
+        "clear": Look(
+            "{receptacle}: {over:g} mm clear behind its end",
+            "{over:g} mm are clear behind the end of {receptacle}",
+            "hold a ruler behind the slot: heat sinks, capacitors, latches or M.2 drives in line "
+            "with it stop the card",
+            decides=True,
+        ),
+    },
+    gaps=(
+        Gap(
+            "receptacle",
+            "behind_mm",
+            ("place", "check"),
+            is_room_unknown,
+            "how much room is behind the open end is not said, so longer cards are in doubt",
+            "hold a ruler behind the slot",
+        ),
+    ),
     judge=judge,
 )

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from slotfit.model.board import BoardReceptacle
-from slotfit.model.clause import AtMost, Clause, Ground
+from slotfit.model.clause import AtMost, Clause
 from slotfit.model.problem import Problem, Site
+from slotfit.model.reason import Wording
 from slotfit.model.seat import Seating
-from slotfit.rule import PlanRule, written
+from slotfit.rule import PlanRule, cited
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -16,16 +17,10 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     for site, rival in rivals(problem):
         seats = [*seating.by_site.get(site.id, []), *seating.by_site.get(rival.id, [])]
         if len({seat.site for seat in seats}) == 2:
-            yield AtMost(
-                Ground(
-                    RULE.id,
-                    f"{site.id} and {rival.id} are in each other's way",
-                    written(site.receptacle.span("blocked_by")),
-                ),
-                tuple((seat.key, 1) for seat in seats),
-                1,
-                "parts",
-            )
+            names = {"receptacle": site.id, "rival": rival.id}
+            facts = (cited("receptacle", site.id, site.receptacle, "blocked_by"),)
+            reason = RULE.no("blocked", names, facts)
+            yield AtMost(reason, tuple((seat.key, 1) for seat in seats), 1, "parts")
 
 
 def rivals(problem: Problem) -> Iterator[tuple[Site, Site]]:
@@ -46,5 +41,6 @@ RULE = PlanRule(
     title="receptacles in each other's way",
     why="Some receptacles cannot be used together for want of room: a card lies over a socket.",
     source="board file, `blocked_by`",
+    says={"blocked": Wording("{receptacle} and {rival} are in each other's way")},
     state=state,
 )

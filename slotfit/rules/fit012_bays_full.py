@@ -4,49 +4,52 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.clause import AtMost, Clause, Ground
+from slotfit.model.clause import AtMost, Clause
 from slotfit.model.machine import Chassis
-from slotfit.model.problem import Problem, Rig
+from slotfit.model.problem import Problem
+from slotfit.model.reason import Wording
 from slotfit.model.seat import Seat, Seating
 from slotfit.model.words import Bay
-from slotfit.rule import PlanRule, written
+from slotfit.rule import Gap, PlanRule, cited
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """No more drives on cables than bays: 3.5-inch ones in theirs, both sizes in both together."""
     for rig in problem.rigs:
-        chassis = rig.chassis
-        if chassis is None or chassis.bays is None:
-            continue
-        large, small = chassis.bays.get("3.5", 0), chassis.bays.get("2.5", 0)
-        yield from fewer(problem, seating, rig, ("3.5",), (large, reason(chassis, large)))
-        both = f"{reason(chassis, large)} and {small} of 2.5 inch"
-        yield from fewer(problem, seating, rig, ("3.5", "2.5"), (large + small, both))
+        if rig.chassis is not None and rig.chassis.bays is not None:
+            drives = [seat for seat in seating.seats if on_cable_in(seat, rig.id)]
+            for sizes in (("3.5",), ("3.5", "2.5")):
+                yield from fewer(problem, drives, rig.chassis, rig.chassis.bays, sizes)
 
 
-def reason(chassis: Chassis, large: int) -> str:
-    """How many bays there are."""
-    return f"{chassis.id} has {large} bays of 3.5 inch"
+def on_cable_in(seat: Seat, machine: str) -> bool:
+    """Whether a part hangs on a cable of this machine."""
+    return seat.offer.machine == machine and seat.offer.on_cable
 
 
 def fewer(
     problem: Problem,
-    seating: Seating,
-    rig: Rig,
+    hanging: list[Seat],
+    chassis: Chassis,
+    bays: dict[Bay, int],
     sizes: tuple[Bay, ...],
-    bays: tuple[int, str],
 ) -> Iterator[Clause]:
-    """At most so many drives of these sizes in this machine."""
-    drives = [seat for seat in seating.seats if needs_bay(problem, seat, rig.id, sizes)]
-    if len({seat.item for seat in drives}) > bays[0] and rig.chassis:
-        ground = Ground(RULE.id, bays[1], written(rig.chassis.span("bays")))
-        yield AtMost(ground, tuple((seat.key, 1) for seat in drives), bays[0], "drives")
+    """At most so many drives of these sizes as there are bays for them."""
+    drives = [seat for seat in hanging if problem.item[seat.item].part.bay in sizes]
+    count = sum(bays.get(size, 0) for size in sizes)
+    if len({seat.item for seat in drives}) > count:
+        facts = (cited("chassis", chassis.id, chassis, "bays"),)
+        have = tuple((size, bays.get(size, 0)) for size in sizes)
+        reason = RULE.no("bays", {}, facts, chassis=chassis.id, bays=have)
+        yield AtMost(reason, tuple((seat.key, 1) for seat in drives), count, "drives")
 
 
-def needs_bay(problem: Problem, seat: Seat, machine: str, sizes: tuple[Bay, ...]) -> bool:
-    """A drive of one of these sizes on a cable of this machine."""
-    offer = seat.offer
-    return offer.machine == machine and offer.on_cable and problem.item[seat.item].part.bay in sizes
+def by_size(bays: tuple[tuple[Bay, int], ...]) -> str:
+    """`4 bays of 3.5 inch and 2 of 2.5 inch`."""
+    (size, count), *others = bays
+    return " and ".join(
+        (f"{count} bays of {size} inch", *(f"{more} of {other} inch" for other, more in others))
+    )
 
 
 RULE = PlanRule(
@@ -55,5 +58,16 @@ RULE = PlanRule(
     why="A drive on a cable is screwed into a bay; a 2.5-inch one also goes into a larger bay, "
     "with a frame.",
     source="chassis, `bays`; frames: common practice, no source",
+    says={"bays": Wording("{chassis} has {bays}", words={"bays": by_size})},
+    gaps=(
+        Gap(
+            "part",
+            "bay",
+            ("place",),
+            lambda part: part.bay is None and part.plug.form in ("sata", "sas"),
+            "which bay it is screwed into is not said, so nobody counts whether there are enough",
+            '`bay: "2.5"` or `bay: "3.5"`',
+        ),
+    ),
     state=state,
 )

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Doubt, Fact, Objection, Verdict
-from slotfit.rule import SeatRule, Trial, written
+from slotfit.model.reason import Look, Verdict, Wording
+from slotfit.rule import Gap, SeatRule, Trial
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -14,27 +14,19 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     if chassis is None or not trial.site.on_board:
         return
     if board.size and chassis.sizes is not None and board.size not in chassis.sizes:
-        yield Objection(
-            RULE.id,
-            f"{board.id} is of size {board.size} and {chassis.id} has stand-offs for "
-            f"{', '.join(chassis.sizes) or 'none'}",
-            written(board.span("size"), chassis.span("sizes")),
+        yield RULE.no(
+            "size",
+            {},
+            trial.said("board.size", "chassis.sizes"),
+            board=board.id,
+            size=board.size,
+            chassis=chassis.id,
+            sizes=chassis.sizes,
         )
     elif chassis.sizes is None or board.size in (None, "proprietary"):
-        yield Doubt(RULE.id, unknown(trial))
-
-
-def unknown(trial: Trial) -> Fact:
-    """Nobody has said whether the board can be screwed down."""
-    board, chassis = trial.rig.board, trial.rig.chassis
-    home = chassis.id if chassis else trial.rig.id
-    return Fact(
-        f"{trial.rig.id}: stand-offs for {board.id}",
-        f"{home} has stand-offs for {board.id}",
-        "compare the holes in the board with the chassis' manual; every stand-off that no hole "
-        "meets comes out, or it may short the board",
-        board.span("size"),
-    )
+        facts = trial.said("board.size", "chassis.sizes")
+        names = trial.named("machine", "board")
+        yield RULE.doubt("stand-offs", names, facts, {"chassis": chassis.id})
 
 
 RULE = SeatRule(
@@ -43,5 +35,39 @@ RULE = SeatRule(
     why="A board is screwed to stand-offs at the places its size prescribes.",
     source="board file, `size`, and chassis, `sizes`; a proprietary size says nothing: common "
     "practice, no source",
+    says={
+        "size": Wording(
+            "{board} is of size {size} and {chassis} has stand-offs for {sizes}",
+            words={"sizes": lambda sizes: ", ".join(sizes) or "none"},
+        ),
+    },
+    looks={
+        "stand-offs": Look(
+            "{machine}: stand-offs for {board}",
+            "{chassis} has stand-offs for {board}",
+            "compare the holes in the board with the chassis' manual; every stand-off that no hole "
+            "meets comes out, or it may short the board",
+        ),
+    },
+    gaps=(
+        Gap(
+            "board",
+            "size",
+            ("place", "compare"),
+            lambda board: board.size is None,
+            "the board's outline is not said, so whether a chassis has stand-offs for it is in "
+            "doubt",
+            "the first page of specifications in the manual; `proprietary` if it is none of the "
+            "others",
+        ),
+        Gap(
+            "chassis",
+            "sizes",
+            ("place", "compare"),
+            lambda case: case.sizes is None,
+            "which boards it has stand-offs for is not said",
+            "its manual",
+        ),
+    ),
     judge=judge,
 )

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Doubt, Fact, Verdict
-from slotfit.rule import SeatRule, Trial
+from slotfit.model.reason import Look, Verdict
+from slotfit.rule import Gap, SeatRule, Trial
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -13,13 +13,8 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     chassis, bay = trial.rig.chassis, trial.item.part.bay
     if chassis is None or chassis.bays is not None or bay is None or not trial.offer.on_cable:
         return
-    fact = Fact(
-        f"{trial.rig.id}: a free {bay} inch bay for each drive",
-        f"{chassis.id} has a {bay} inch bay for each such drive in the plan",
-        "count the bays in the chassis' manual, or with the lid off",
-        chassis.span(),
-    )
-    yield Doubt(RULE.id, fact)
+    facts = trial.said("chassis.bays")
+    yield RULE.doubt("bays", trial.named("machine"), facts, {"chassis": chassis.id}, bay=bay)
 
 
 RULE = SeatRule(
@@ -27,5 +22,22 @@ RULE = SeatRule(
     title="drive bays not known",
     why="A drive on a cable is screwed into a bay.",
     source="chassis, `bays`",
+    looks={
+        "bays": Look(
+            "{machine}: a free {bay} inch bay for each drive",
+            "{chassis} has a {bay} inch bay for each such drive in the plan",
+            "count the bays in the chassis' manual, or with the lid off",
+        ),
+    },
+    gaps=(
+        Gap(
+            "chassis",
+            "bays",
+            ("place",),
+            lambda case: case.bays is None,
+            "how many drive bays it has is not said, so drives on cables are in doubt",
+            "count them, by size",
+        ),
+    ),
     judge=judge,
 )

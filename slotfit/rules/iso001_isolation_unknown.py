@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Doubt, Fact, Verdict
-from slotfit.rule import SeatRule, Trial, is_function
+from slotfit.model.reason import Look, Verdict
+from slotfit.rule import Gap, SeatRule, Trial, is_function
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -18,7 +18,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     if trial.offer.isolation is not None or not is_function(trial.item.part):
         return
     if trial.item.wish.guest or (guests(trial) and some_known(trial)):
-        yield Doubt(RULE.id, unknown(trial))
+        yield RULE.doubt("group", trial.named("root"), trial.said("root.isolation"))
 
 
 def guests(trial: Trial) -> bool:
@@ -31,21 +31,29 @@ def some_known(trial: Trial) -> bool:
     return any(one.isolation is not None for one in trial.rig.board.receptacles)
 
 
-def unknown(trial: Trial) -> Fact:
-    """The fact that the receptacle has an isolation group of its own."""
-    return Fact(
-        f"{trial.offer.root}: isolation group of its own",
-        f"{trial.offer.root} has an isolation group of its own",
-        "on a running machine list /sys/kernel/iommu_groups/*/devices: nothing but the part (and "
-        "its port) may stand in its group",
-        trial.site.receptacle.span(),
-    )
-
-
 RULE = SeatRule(
     id="ISO001",
     title="guest isolation not known",
     why="A part handed to a guest takes its whole isolation group along.",
     source="Linux 6.12 Documentation/driver-api/vfio.rst, read in the source",
+    looks={
+        "group": Look(
+            "{root}: isolation group of its own",
+            "{root} has an isolation group of its own",
+            "on a running machine list /sys/kernel/iommu_groups/*/devices: nothing but the part "
+            "(and its port) may stand in its group",
+        ),
+    },
+    gaps=(
+        Gap(
+            "pcie receptacle",
+            "isolation",
+            ("place",),
+            lambda one: one.isolation is None,
+            "what shares its isolation group is not said; it matters only for a part that is "
+            "handed to a virtual machine",
+            "/sys/kernel/iommu_groups on a running machine",
+        ),
+    ),
     judge=judge,
 )

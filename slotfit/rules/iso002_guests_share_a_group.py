@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
-from slotfit.model.clause import AtMost, Clause, Ground
+from slotfit.model.clause import AtMost, Clause
 from slotfit.model.problem import Item, Problem
+from slotfit.model.reason import No, Wording
 from slotfit.model.seat import Seat, Seating
-from slotfit.rule import PlanRule, is_function, written
+from slotfit.rule import PlanRule, cited, is_function
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -19,24 +20,28 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
             continue
         mine, theirs = by_group(seating, one), by_group(seating, other)
         for group in sorted(mine.keys() & theirs.keys()):
-            if len({seat.site for seat in (*mine[group], *theirs[group])}) == 1:
+            seats = (*mine[group], *theirs[group])
+            if len({seat.site for seat in seats}) == 1:
                 continue  # a receptacle takes one part anyway
-            yield AtMost(
-                Ground(
-                    RULE.id,
-                    f"{one.id} ({owner(one)}) and {other.id} ({owner(other)}) would share "
-                    f"isolation group {group}",
-                    written(one.wish.span("guest"), other.wish.span("guest")),
-                ),
-                tuple((seat.key, 1) for seat in (*mine[group], *theirs[group])),
-                1,
-                "parts",
-            )
+            reason = sharing(one, other, group)
+            yield AtMost(reason, tuple((seat.key, 1) for seat in seats), 1, "parts")
 
 
-def owner(item: Item) -> str:
+def sharing(one: Item, other: Item, group: str) -> No:
+    """Two parts of different owners in one group."""
+    return RULE.no(
+        "shared",
+        {"part": one.id, "other": other.id},
+        (cited("wish", one.id, one.wish, "guest"), cited("wish", other.id, other.wish, "guest")),
+        owner=one.wish.guest,
+        other_owner=other.wish.guest,
+        group=group,
+    )
+
+
+def owner(guest: str | None) -> str:
     """Whom it is for."""
-    return f"guest {item.wish.guest}" if item.wish.guest else "host"
+    return f"guest {guest}" if guest else "host"
 
 
 def by_group(seating: Seating, item: Item) -> dict[str, list[Seat]]:
@@ -53,5 +58,11 @@ RULE = PlanRule(
     title="two guests in one isolation group",
     why="Whatever shares an isolation group goes to one guest whole, or stays with the host.",
     source="Linux 6.12 Documentation/driver-api/vfio.rst, read in the source",
+    says={
+        "shared": Wording(
+            "{part} ({owner}) and {other} ({other_owner}) would share isolation group {group}",
+            words={"owner": owner, "other_owner": owner},
+        ),
+    },
     state=state,
 )

@@ -4,32 +4,41 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Doubt, Fact, Verdict
-from slotfit.rule import SeatRule, Trial, is_function
-
-FLAGS = "SrcValid, ReqRedir, CmpltRedir and UpstreamFwd"
-"""What a port needs to keep what hangs on it apart, as `lspci -vvv` spells it."""
+from slotfit.model.part import Part
+from slotfit.model.reason import Look, Verdict
+from slotfit.rule import Gap, SeatRule, Trial, cited, is_function
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A part for a guest on a segment or a switch port that may share its neighbours' group."""
     if trial.item.wish.guest and is_function(trial.item.part):
         for name in trial.offer.isolators:
-            yield Doubt(RULE.id, unknown(trial, name))
+            yield unknown(trial, name)
 
 
-def unknown(trial: Trial, name: str) -> Fact:
+def unknown(trial: Trial, name: str) -> Verdict:
     """The fact that the ports keep guests apart."""
     item = trial.problem.item.get(name)
-    ports = f"the ports of {name}" if item else f"the ports that {name} is divided into"
-    return Fact(
-        f"{name}: ports keep guests apart",
-        f"{ports} keep guests apart",
-        f"the ACSCap lines of those ports in `lspci -vvv` list {FLAGS}; or see what stands in "
-        "/sys/kernel/iommu_groups/*/devices together",
-        item.part.span() if item else trial.problem.site[name].receptacle.span(),
-    )
+    if item:
+        facts = (cited("carrier", name, item.part, "isolates_guests"),)
+        return RULE.doubt("switch", {"carrier": name}, facts)
+    facts = (cited("receptacle", name, trial.problem.site[name].receptacle),)
+    return RULE.doubt("segments", {"receptacle": name}, facts)
 
+
+def is_unknown(part: Part) -> bool:
+    """Whether nobody has said if a switch keeps what hangs on it apart."""
+    pcie = any(link.bus == "pcie" for link in part.links)
+    return part.wiring == "switch" and part.isolates_guests is None and pcie
+
+
+FLAGS = "SrcValid, ReqRedir, CmpltRedir and UpstreamFwd"
+"""What a port needs to keep what hangs on it apart, as `lspci -vvv` spells it."""
+
+LOOK_AT_THE_PORTS = (
+    f"the ACSCap lines of those ports in `lspci -vvv` list {FLAGS}; or see what stands in "
+    "/sys/kernel/iommu_groups/*/devices together"
+)
 
 RULE = SeatRule(
     id="ISO003",
@@ -37,5 +46,28 @@ RULE = SeatRule(
     why="Ports without access control services put all that hangs on them into one group.",
     source="Linux 6.12 drivers/iommu/iommu.c, REQ_ACS_FLAGS and pci_device_group, read in the "
     "source",
+    looks={
+        "switch": Look(
+            "{carrier}: ports keep guests apart",
+            "the ports of {carrier} keep guests apart",
+            LOOK_AT_THE_PORTS,
+        ),
+        "segments": Look(
+            "{receptacle}: ports keep guests apart",
+            "the ports that {receptacle} is divided into keep guests apart",
+            LOOK_AT_THE_PORTS,
+        ),
+    },
+    gaps=(
+        Gap(
+            "part",
+            "isolates_guests",
+            ("place",),
+            is_unknown,
+            "whether its ports keep guests apart is not said; it matters only for parts that are "
+            "handed to virtual machines",
+            "the ACSCap lines of its ports in `lspci -vvv`",
+        ),
+    ),
     judge=judge,
 )

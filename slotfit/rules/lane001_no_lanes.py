@@ -4,19 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Objection, Verdict
-from slotfit.rule import SeatRule, Trial, written
+from slotfit.model.reason import No, Verdict, Wording
+from slotfit.rule import SeatRule, Trial, Unheld
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
-    """A part none of whose links trains; an absent processor is CPU001's word."""
+    """A part none of whose links trains; an absent processor is another rule's word."""
     if not trial.links or any(link.lanes for link in trial.links) or trial.offer.absent:
         return
-    yield Objection(
-        RULE.id,
-        f"no link of {trial.item.id} trains in {trial.site.id}: {trial.links[0].dark}",
-        written(trial.site.receptacle.span("lanes"), trial.item.part.span("links")),
-    )
+    facts = trial.said("receptacle.lanes", "part.links")
+    yield RULE.no("dark", trial.named("part", "receptacle"), facts, {"dark": trial.links[0].dark})
+
+
+def unheld(one: Unheld) -> Iterator[No]:
+    """What carries it has a seat today, and still nothing of the part is seen."""
+    if one.fits and one.seated is not None and one.site.owner in one.seated:
+        names = {"part": one.item.id, "receptacle": one.site.id}
+        yield RULE.no("unseen", names, one.facts)
 
 
 RULE = SeatRule(
@@ -25,5 +29,10 @@ RULE = SeatRule(
     why="A part with links needs at least one that trains.",
     source="PCI Express Base, link initialisation, as quoted; a segment is one port's lanes: our "
     "own word",
+    says={
+        "dark": Wording("no link of {part} trains in {receptacle}", "{dark}"),
+        "unseen": Wording("nothing of {part} is seen in {receptacle}"),
+    },
+    unheld=unheld,
     judge=judge,
 )

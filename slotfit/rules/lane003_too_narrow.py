@@ -4,24 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Objection, Verdict
-from slotfit.rule import SeatRule, Trial, written
+from slotfit.model.reason import Verdict, Wording
+from slotfit.rule import SeatRule, Trial
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A link narrower than the part, or the wish for it, allows."""
-    part, wish = trial.item.part, trial.item.wish
-    least = max(part.min_lanes or 0, wish.min_lanes or 0)
+    needed, wished = trial.item.part.min_lanes or 0, trial.item.wish.min_lanes or 0
+    least = max(needed, wished)
     narrowest = min((link.lanes for link in trial.links if link.lanes), default=None)
     if narrowest is None or narrowest >= least:
         return
-    by_wish = (wish.min_lanes or 0) > (part.min_lanes or 0)
-    yield Objection(
-        RULE.id,
-        f"{trial.item.id} would train at x{narrowest} in {trial.site.id} and "
-        f"{'is to have' if by_wish else 'needs'} x{least}",
-        written((wish if by_wish else part).span("min_lanes"), trial.site.receptacle.span("lanes")),
-    )
+    whose = "wish" if wished > needed else "part"
+    facts = trial.said(f"{whose}.min_lanes", "receptacle.lanes")
+    names = trial.named("part", "receptacle")
+    yield RULE.no(whose, names, facts, narrowest=narrowest, least=least)
 
 
 RULE = SeatRule(
@@ -29,5 +26,11 @@ RULE = SeatRule(
     title="link narrower than the part needs",
     why="Some parts do not start, or are of no use, below a width.",
     source="part description or build file, `min_lanes`",
+    says={
+        "part": Wording("{part} would train at x{narrowest} in {receptacle} and needs x{least}"),
+        "wish": Wording(
+            "{part} would train at x{narrowest} in {receptacle} and is to have x{least}"
+        ),
+    },
     judge=judge,
 )

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Objection, Verdict
-from slotfit.rule import SeatRule, Trial, arrangement_of, division, written
+from slotfit.model.reason import Verdict, Wording
+from slotfit.rule import SeatRule, Trial, arrangement_of, cited, division
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -13,11 +13,9 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     chosen = arrangement_of(trial)
     if chosen is None or chosen.proof != "refuted" or not trial.links:
         return
-    yield Objection(
-        RULE.id,
-        f"{trial.item.id} in {trial.site.id} needs {division(chosen)}, which is known not to work",
-        written(chosen.span("proof")),
-    )
+    facts = (cited("arrangement", str(chosen.id), chosen, "proof"),)
+    names = trial.named("part", "receptacle")
+    yield RULE.no("refuted", names, facts, division=division(chosen))
 
 
 RULE = SeatRule(
@@ -25,5 +23,8 @@ RULE = SeatRule(
     title="arrangement known not to work",
     why="A setting that was tried and failed is as good as absent.",
     source="board file, `proof: refuted`",
+    says={
+        "refuted": Wording("{part} in {receptacle} needs {division}, which is known not to work"),
+    },
     judge=judge,
 )

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from slotfit.model.board import Arrangement
-from slotfit.model.seat import Doubt, Fact, Verdict
-from slotfit.rule import SeatRule, Trial, arrangement_of, gets
+from slotfit.model.reason import Look, Verdict
+from slotfit.rule import Gap, SeatRule, Trial, arrangement_of, cited, gets
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -14,23 +14,23 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     chosen = arrangement_of(trial)
     if chosen is None or not trial.links or chosen.proof not in (None, "menu-only"):
         return
-    yield Doubt(RULE.id, unproven(trial, chosen))
+    group, several = trial.offer.group or trial.rig.id, len(trial.problem.rigs) > 1
+    told = {
+        "on": trial.rig.id if several else None,
+        "gets": gets(chosen),
+        "proof": chosen.proof,
+        "menu": chosen.setting,
+    }
+    names = {"group": group, "arrangement": str(chosen.id)}
+    facts = (cited("arrangement", str(chosen.id), chosen, "proof"),)
+    yield RULE.doubt("proof", names, facts, told)
 
 
-def unproven(trial: Trial, chosen: Arrangement) -> Fact:
-    """The fact that the arrangement works."""
-    group = trial.offer.group or trial.rig.id
-    listed = chosen.proof == "menu-only"
-    menu = f"the menu entry {chosen.setting!r}" if chosen.setting else "the lane split menu"
-    where = f"on {trial.rig.id} " if len(trial.problem.rigs) > 1 else ""
-    return Fact(
-        f"{group}: {chosen.id}",
-        f"{where}lanes can be divided as {gets(chosen)}, which "
-        + ("is only listed in a menu" if listed else "nobody has confirmed"),
-        f"the board manual's slot table; or set {menu}, fit the part, and count the links with "
-        "`lspci`: two minutes, nothing else need be changed",
-        chosen.span("proof"),
-    )
+def is_unproven(way: Arrangement) -> bool:
+    """Whether it is only listed, or divides a receptacle and nobody has said that it works."""
+    ports = [[one for one in given if isinstance(one, int)] for given in way.gives.values()]
+    divides = any(len(given) > 1 for given in ports)
+    return way.proof == "menu-only" or (way.proof is None and divides)
 
 
 RULE = SeatRule(
@@ -39,5 +39,53 @@ RULE = SeatRule(
     why="Menus list divisions that a board does not do; a flag says nothing about which exist.",
     source="menu names and the SMBIOS bifurcation flag in open firmware, EDK2-platforms, read in "
     "the source",
+    looks={
+        "proof": Look(
+            "{group}: {arrangement}",
+            "{on}lanes can be divided as {gets}, which {proof}",
+            "the board manual's slot table; or set {menu}, fit the part, and count the links with "
+            "`lspci`: two minutes, nothing else need be changed",
+            decides=True,
+            words={
+                "on": lambda machine: f"on {machine} " if machine else "",
+                "proof": lambda proof: (
+                    "is only listed in a menu" if proof else "nobody has confirmed"
+                ),
+                "menu": lambda entry: (
+                    f"the menu entry {entry!r}" if entry else "the lane split menu"
+                ),
+            },
+        ),
+    },
+    gaps=(
+        Gap(
+            "short receptacle",
+            "lanes",
+            ("place", "check", "compare"),
+            lambda one: one.lanes is None,
+            "how many lanes are wired is not said, so how wide anything trains here is not known",
+            "the manual's slot table or block diagram; a label such as `x8 (in x16)` means 8 wired "
+            "lanes",
+        ),
+        Gap(
+            "divisible receptacle",
+            "splits",
+            ("check", "place", "compare"),
+            lambda one: one.splits is None,
+            "divisions are not said, so whether a passive carrier shows more than one drive here "
+            "cannot be answered",
+            "the manual's chapter on firmware settings (bifurcation), or the menu itself; write "
+            "`splits: []` if there is none",
+        ),
+        Gap(
+            "arrangement",
+            "proof",
+            ("check", "place", "compare"),
+            is_unproven,
+            "nobody has seen this division work, so answers that need it rest on it",
+            "if the manual lists it, write `proof: documented`; else choose it and look what the "
+            "machine lists, then write `proof: seen` or `proof: refuted`",
+        ),
+    ),
     judge=judge,
 )

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from slotfit.hardware.training import passed_on, train
-from slotfit.model.board import Arrangement
-from slotfit.model.seat import Doubt, Fact, Offer, Segment, Verdict
-from slotfit.rule import SeatRule, Trial, arrangement_of, division
+from slotfit.model.reason import Look, Verdict
+from slotfit.model.seat import Offer, Segment
+from slotfit.rule import Gap, SeatRule, Trial, arrangement_of, cited, division
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -15,8 +15,13 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     chosen = arrangement_of(trial)
     if chosen is None or chosen.order == "known" or not trial.offer.segments or not trial.links:
         return
-    if outcome(trial, trial.offer) != outcome(trial, turned_over(trial.offer)):
-        yield Doubt(RULE.id, as_written(trial, chosen))
+    if outcome(trial, trial.offer) == outcome(trial, turned_over(trial.offer)):
+        return
+    widths = chosen.gives[trial.site.receptacle.id]
+    told = {"division": division(chosen), "root": trial.offer.root, "widths": widths}
+    names = {"group": str(trial.offer.group), "arrangement": str(chosen.id)}
+    facts = (cited("arrangement", str(chosen.id), chosen, "order"),)
+    yield RULE.doubt("order", names, facts, told)
 
 
 def turned_over(offer: Offer) -> Offer:
@@ -32,18 +37,6 @@ def outcome(trial: Trial, offer: Offer) -> object:
     return [link.lanes for link in train(trial.item.part, offer)], wires
 
 
-def as_written(trial: Trial, chosen: Arrangement) -> Fact:
-    """The fact that the lanes come in the order this seat needs."""
-    order = "x".join(str(width) for width in chosen.gives[trial.site.receptacle.id])
-    return Fact(
-        f"{trial.offer.group}: {chosen.id} order",
-        f"with {division(chosen)} set, {trial.offer.root} gives x{order} counted from its lane 0",
-        "set it, put one drive into the carrier's first socket, then into its last, and see with "
-        "`lspci` at which width each trains",
-        chosen.span("order"),
-    )
-
-
 RULE = SeatRule(
     id="LANE007",
     title="order of the lanes not known",
@@ -51,5 +44,36 @@ RULE = SeatRule(
     "the high lanes first, and a slot wired in reverse flips them again.",
     source="EDK2-platforms PurleyRcPkg IioRegs.h (high lanes first), RootComplexNVParam.c (low "
     "lanes first), AmdPcieComplex.h (start lane above end lane), read in the source",
+    looks={
+        "order": Look(
+            "{group}: {arrangement} order",
+            "with {division} set, {root} gives x{widths} counted from its lane 0",
+            "set it, put one drive into the carrier's first socket, then into its last, and see "
+            "with `lspci` at which width each trains",
+            decides=True,
+            words={"widths": lambda widths: "x".join(map(str, widths))},
+        ),
+    },
+    gaps=(
+        Gap(
+            "unevenly split receptacle",
+            "label_order",
+            ("check", "place"),
+            lambda _: True,
+            "which lanes are the wide ones in an uneven division is not said, so which sockets of "
+            "a passive carrier stay dark cannot be answered",
+            "`label_order` and `reversed` from the manual; else put one drive in the carrier's "
+            "first socket and see whether it appears",
+        ),
+        Gap(
+            "arrangement",
+            "order",
+            ("check", "place"),
+            lambda way: way.order == "unknown",
+            "which lanes are the wide ones is not known, so which sockets stay dark cannot be "
+            "answered",
+            "put one drive in the carrier's first socket and see whether it appears",
+        ),
+    ),
     judge=judge,
 )

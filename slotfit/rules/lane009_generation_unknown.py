@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Doubt, Fact, Trained, Verdict
-from slotfit.rule import SeatRule, Trial
+from slotfit.model.part import Part
+from slotfit.model.reason import Look, Verdict
+from slotfit.model.seat import Trained
+from slotfit.rule import Gap, SeatRule, Trial, cited
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -14,24 +16,21 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     if not ends:
         return
     if trial.offer.generation is None:
-        yield Doubt(RULE.id, lanes_unknown(trial, ends))
+        yield lanes_unknown(trial, ends)
     elif any(link.able_generation is None for link in ends):
-        yield Doubt(RULE.id, part_unknown(trial, trial.offer.generation))
+        names, facts = trial.named("kind"), trial.said("kind.generation")
+        yield RULE.doubt("part's generation", names, facts, least=trial.offer.generation)
 
 
-def lanes_unknown(trial: Trial, ends: list[Trained]) -> Fact:
+def lanes_unknown(trial: Trial, ends: list[Trained]) -> Verdict:
     """The fact that the lanes are as fast as the part, and as the wires to it, could be."""
     fastest = max((link.generation or 0 for link in ends), default=0)
     source = maker_of_lanes(trial)
-    return Fact(
-        f"{source}: generation {f'{fastest} or later' if fastest else 'as the part'}",
-        f"{source} is of generation {fastest} or later"
-        if fastest
-        else f"{source} is as fast as {trial.item.part.id}, of which neither is known",
-        "the manual's slot table names it; on a running machine the port's LnkCap line in "
-        "`lspci -vv` shows the speed",
-        trial.site.receptacle.span("generation"),
-    )
+    names = {"receptacle": source}
+    facts = (cited("receptacle", source, trial.site.receptacle, "generation"),)
+    if fastest:
+        return RULE.doubt("lanes' generation", names, facts, least=fastest)
+    return RULE.doubt("both generations", names, facts, {"part": trial.item.part.id})
 
 
 def maker_of_lanes(trial: Trial) -> str:
@@ -42,21 +41,64 @@ def maker_of_lanes(trial: Trial) -> str:
     return trial.offer.root
 
 
-def part_unknown(trial: Trial, generation: int) -> Fact:
-    """The fact that the part is as fast as the lanes."""
-    part = trial.item.part
-    return Fact(
-        f"{part.id}: generation {generation} or later",
-        f"{part.id} is of generation {generation} or later",
-        "the part's data sheet; in a running machine its LnkCap line in `lspci -vv`",
-        part.span("generation"),
-    )
+def is_unknown(part: Part) -> bool:
+    """Whether nobody has said how fast a link is that ends in the part."""
+    said = part.generation is not None or all(link.generation is not None for link in part.links)
+    return part.has_endpoint and not said
 
+
+LOOK_AT_THE_PORT = (
+    "the manual's slot table names it; on a running machine the port's LnkCap line in `lspci -vv` "
+    "shows the speed"
+)
 
 RULE = SeatRule(
     id="LANE009",
     title="generation of a link not known",
     why="Without it no bandwidth can be promised.",
     source="PCI Express Base: a link trains at the lower of both ends' rates, as quoted",
+    looks={
+        "lanes' generation": Look(
+            "{receptacle}: generation {least} or later",
+            "{receptacle} is of generation {least} or later",
+            LOOK_AT_THE_PORT,
+        ),
+        "both generations": Look(
+            "{receptacle}: generation as the part",
+            "{receptacle} is as fast as {part}, of which neither is known",
+            LOOK_AT_THE_PORT,
+        ),
+        "part's generation": Look(
+            "{kind}: generation {least} or later",
+            "{kind} is of generation {least} or later",
+            "the part's data sheet; in a running machine its LnkCap line in `lspci -vv`",
+        ),
+    },
+    gaps=(
+        Gap(
+            "short receptacle",
+            "generation",
+            ("place", "check", "compare"),
+            lambda one: one.generation is None,
+            "the generation is not said, so how fast anything trains here is not known",
+            "the manual's slot table or block diagram",
+        ),
+        Gap(
+            "lane group",
+            "generation",
+            ("place", "check", "compare"),
+            lambda group: group.generation is None and group.bus == "pcie",
+            "the generation is not said, so how fast anything trains on these lanes is not known",
+            "the manual's slot table or block diagram",
+        ),
+        Gap(
+            "part",
+            "generation",
+            ("place", "check", "compare"),
+            is_unknown,
+            "the generation is not said, so how fast it trains is not known",
+            "its data sheet; in a running machine its LnkCap line in `lspci -vv`",
+        ),
+    ),
     judge=judge,
 )

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from slotfit.model.board import LaneGroup
-from slotfit.model.clause import Clause, ExactlyOne, Ground, Needs, arrangement
+from slotfit.model.clause import Clause, ExactlyOne, Needs, arrangement
 from slotfit.model.problem import Problem
+from slotfit.model.reason import Wording
 from slotfit.model.seat import Seat, Seating
-from slotfit.rule import PlanRule, division, written
+from slotfit.rule import PlanRule, cited, division
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -17,10 +18,9 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
         f"{rig.id}/{group.id}": group for rig in problem.rigs for group in rig.board.lane_groups
     }
     for name, group in groups.items():
-        yield ExactlyOne(
-            Ground(RULE.id, f"{name} is divided one way at a time", written(group.span())),
-            tuple(arrangement(name, str(way.id)) for way in group.arrangements),
-        )
+        reason = RULE.no("one", {}, (cited("group", name, group),), group=name)
+        ways = tuple(arrangement(name, str(way.id)) for way in group.arrangements)
+        yield ExactlyOne(reason, ways)
     for seat in seating.seats:
         if seat.arrangements and seat.offer.group:
             yield needs(seat, seat.offer.group, groups[seat.offer.group])
@@ -29,16 +29,14 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
 def needs(seat: Seat, name: str, group: LaneGroup) -> Needs:
     """The seat is there only under one of its arrangements."""
     ways = [way for way in group.arrangements if way.id in seat.arrangements]
-    choice = " or ".join(division(way) for way in ways)
-    return Needs(
-        Ground(
-            RULE.id,
-            f"{seat.item} in {seat.site} needs {name} divided as {choice}",
-            written(*(way.span() for way in ways)),
-        ),
-        seat.key,
-        tuple(arrangement(name, way) for way in seat.arrangements),
+    reason = RULE.no(
+        "under",
+        {"part": seat.item, "receptacle": seat.site},
+        tuple(cited("arrangement", str(way.id), way) for way in ways),
+        group=name,
+        divisions=tuple(division(way) for way in ways),
     )
+    return Needs(reason, seat.key, tuple(arrangement(name, way) for way in seat.arrangements))
 
 
 RULE = PlanRule(
@@ -46,5 +44,12 @@ RULE = PlanRule(
     title="two arrangements of one lane group",
     why="A lane group is divided one way at a time.",
     source="what an arrangement is: our own word",
+    says={
+        "one": Wording("{group} is divided one way at a time"),
+        "under": Wording(
+            "{part} in {receptacle} needs {group} divided as {divisions}",
+            words={"divisions": " or ".join},
+        ),
+    },
     state=state,
 )

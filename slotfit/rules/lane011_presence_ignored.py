@@ -6,10 +6,11 @@ from collections.abc import Iterator
 
 from slotfit.hardware.training import drawing, served
 from slotfit.model.board import Arrangement, LaneGroup
-from slotfit.model.clause import AtMost, Clause, Ground, Needs, arrangement
+from slotfit.model.clause import AtMost, Clause, Needs, arrangement
 from slotfit.model.problem import Problem, Rig, Site
+from slotfit.model.reason import Wording
 from slotfit.model.seat import Seating
-from slotfit.rule import PlanRule, division, written
+from slotfit.rule import PlanRule, cited, division
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -39,13 +40,13 @@ def steer(
         for seat in seating.by_site.get(site.id, [])
         if problem.item[seat.item].part.plug.form != "opening"  # a bracket alone presses no contact
     ]
+    facts = (cited("arrangement", str(way.id), way),)
+    names, told = {"receptacle": site.id}, division(way)
     if site.receptacle.id in drawn.get(way.id, []):
-        reason = f"{division(way)} comes only while something is plugged into {site.id}"
-        yield Needs(Ground(RULE.id, reason, written(way.span())), atom, tuple(seats))
+        yield Needs(RULE.no("filled", names, facts, division=told), atom, tuple(seats))
     elif site.receptacle.id not in served(way) and seats:
-        reason = f"{division(way)} gives {site.id} no lanes and any part in {site.id} draws some"
         terms = ((atom, 1), *((seat, 1) for seat in seats))
-        yield AtMost(Ground(RULE.id, reason, written(way.span())), terms, 1)
+        yield AtMost(RULE.no("empty", names, facts, division=told), terms, 1)
 
 
 RULE = PlanRule(
@@ -55,5 +56,11 @@ RULE = PlanRule(
     "that only wants power, takes the lanes.",
     source="desktop manuals on x16 or x8+x8, and on M.2 and SATA, as quoted; CEM presence "
     "contacts, as quoted",
+    says={
+        "filled": Wording("{division} comes only while something is plugged into {receptacle}"),
+        "empty": Wording(
+            "{division} gives {receptacle} no lanes and any part in {receptacle} draws some"
+        ),
+    },
     state=state,
 )

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from slotfit.model.part import Part
-from slotfit.model.seat import Doubt, Fact, Verdict
-from slotfit.rule import SeatRule, Trial
+from slotfit.model.reason import Look, Verdict
+from slotfit.rule import SeatRule, Trial, cited
 
 EASY_GENERATION = 3
 """Up to here ordinary risers, cables and carriers carry a link; common practice, no source."""
@@ -25,23 +25,13 @@ def judge(trial: Trial) -> Iterator[Verdict]:
         if part.wiring != "passive":  # below it the lanes begin anew
             return
         if unrated(part):
-            yield Doubt(RULE.id, carries(part, fastest))
+            facts = (cited("carrier", part.id, part, "generation"),)
+            yield RULE.doubt("wires", {"carrier": part.id}, facts, fastest=fastest)
 
 
 def unrated(part: Part) -> bool:
     """Neither the part nor any of its links names a generation."""
     return part.generation is None and all(link.generation is None for link in part.links)
-
-
-def carries(part: Part, generation: int) -> Fact:
-    """The fact that the wires are good enough."""
-    return Fact(
-        f"{part.id}: carries generation {generation}",
-        f"{part.id} carries generation {generation}",
-        "its maker's label or data sheet; or fit it, load the link, and look at LnkSta and the "
-        "corrected errors in `lspci -vv`",
-        part.span(),
-    )
 
 
 RULE = SeatRule(
@@ -51,5 +41,13 @@ RULE = SeatRule(
     "back or errs: the way counts, not only the slot.",
     source="channel loss budgets of 28 dB (generation 4) and 36 dB (5), as quoted; risers: common "
     "practice, no source",
+    looks={
+        "wires": Look(
+            "{carrier}: carries generation {fastest}",
+            "{carrier} carries generation {fastest}",
+            "its maker's label or data sheet; or fit it, load the link, and look at LnkSta and the "
+            "corrected errors in `lspci -vv`",
+        ),
+    },
     judge=judge,
 )

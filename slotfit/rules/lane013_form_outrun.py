@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Doubt, Fact, Verdict
+from slotfit.model.reason import Look, Verdict
 from slotfit.rule import SeatRule, Trial
 from slotfit.standards.forms import FORMS
 
@@ -16,16 +16,9 @@ def judge(trial: Trial) -> Iterator[Verdict]:
         (link.generation or 0 for link in trial.links if link.lanes and link.bus == "pcie"),
         default=0,
     )
-    if form.max_generation is None or fastest <= form.max_generation:
-        return
-    fact = Fact(
-        f"{trial.site.id}: generation {fastest} over {form.name}",
-        f"{trial.site.id} carries generation {fastest} over its {form.name} connector",
-        "the board's and the cable's data sheets; or load the link and look at LnkSta and the "
-        "corrected errors in `lspci -vv`",
-        trial.site.receptacle.span("form"),
-    )
-    yield Doubt(RULE.id, fact)
+    if form.max_generation is not None and fastest > form.max_generation:
+        names, facts = trial.named("receptacle"), trial.said("receptacle.form")
+        yield RULE.doubt("rate", names, facts, fastest=fastest, form=form.name)
 
 
 RULE = SeatRule(
@@ -33,5 +26,13 @@ RULE = SeatRule(
     title="link faster than its connector usually carries",
     why="A connector is made for a rate; beyond it a link may work, fall back, or err.",
     source="the document named beside each form in standards/forms.py",
+    looks={
+        "rate": Look(
+            "{receptacle}: generation {fastest} over {form}",
+            "{receptacle} carries generation {fastest} over its {form} connector",
+            "the board's and the cable's data sheets; or load the link and look at LnkSta and the "
+            "corrected errors in `lspci -vv`",
+        ),
+    },
     judge=judge,
 )

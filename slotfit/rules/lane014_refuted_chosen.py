@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.clause import AtMost, Clause, Ground, arrangement
+from slotfit.model.clause import AtMost, Clause, arrangement
 from slotfit.model.problem import Problem
+from slotfit.model.reason import Wording
 from slotfit.model.seat import Seating
-from slotfit.rule import PlanRule, division, written
+from slotfit.rule import PlanRule, cited, division
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:  # noqa: ARG001 - one shape
@@ -17,13 +18,11 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:  # noqa: ARG0
             refuted = [way for way in group.arrangements if way.proof == "refuted"]
             if len(refuted) == len(group.arrangements):
                 continue
+            name = f"{rig.id}/{group.id}"
             for way in refuted:
-                reason = f"{division(way)} of {rig.id}/{group.id} is known not to work"
-                yield AtMost(
-                    Ground(RULE.id, reason, written(way.span("proof"))),
-                    ((arrangement(f"{rig.id}/{group.id}", str(way.id)), 1),),
-                    0,
-                )
+                facts = (cited("arrangement", str(way.id), way, "proof"),)
+                reason = RULE.no("refuted", {}, facts, division=division(way), group=name)
+                yield AtMost(reason, ((arrangement(name, str(way.id)), 1),), 0)
 
 
 RULE = PlanRule(
@@ -31,5 +30,6 @@ RULE = PlanRule(
     title="refuted arrangement chosen for nobody",
     why="A lane group is always divided somehow, even while no part asks for it; not that way.",
     source="board file, `proof: refuted`",
+    says={"refuted": Wording("{division} of {group} is known not to work")},
     state=state,
 )

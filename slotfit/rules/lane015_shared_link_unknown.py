@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Doubt, Fact, Verdict
+from slotfit.model.reason import Look, Verdict
 from slotfit.rule import SeatRule, Trial
 
 
@@ -12,25 +12,13 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     """A link on lanes of which nobody has said that they do not come over one of the hubs."""
     hubs = trial.rig.board.hubs
     if trial.offer.processor is None and hubs and any(ends(trial)):
-        yield Doubt(RULE.id, unknown(trial))
+        told = {"hubs": tuple(hub.id for hub in hubs)}
+        yield RULE.doubt("hub", trial.named("root"), trial.said("root.from_"), told)
 
 
 def ends(trial: Trial) -> Iterator[bool]:
     """Links that train and end in the part itself."""
     return (bool(link.lanes) and not link.to for link in trial.links)
-
-
-def unknown(trial: Trial) -> Fact:
-    """The fact that nothing else shares the way to the processor."""
-    root = trial.offer.root
-    hubs = " or ".join(hub.id for hub in trial.rig.board.hubs)
-    return Fact(
-        f"{root}: lanes straight from a processor",
-        f"the lanes of {root} come straight from a processor, not over {hubs}",
-        "the block diagram in the board's manual shows what hangs on the chipset or on a switch; "
-        "so does `lspci -t` of a running machine, for a switch",
-        trial.problem.site[root].receptacle.span(),
-    )
 
 
 RULE = SeatRule(
@@ -39,5 +27,14 @@ RULE = SeatRule(
     why="All that hangs on a chipset or an on-board switch shares one link upwards; lanes of "
     "unknown origin may be among them, and then carry less.",
     source="board file, `from` and `hubs`; chipset uplinks: common practice, no source",
+    looks={
+        "hub": Look(
+            "{root}: lanes straight from a processor",
+            "the lanes of {root} come straight from a processor, not over {hubs}",
+            "the block diagram in the board's manual shows what hangs on the chipset or on a "
+            "switch; so does `lspci -t` of a running machine, for a switch",
+            words={"hubs": " or ".join},
+        ),
+    },
     judge=judge,
 )

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.clause import Clause, Ground, Needs
+from slotfit.model.clause import Clause, Needs
 from slotfit.model.problem import Problem
+from slotfit.model.reason import No, Wording
 from slotfit.model.seat import Seating
-from slotfit.rule import PlanRule, written
+from slotfit.rule import PlanRule, Unheld, cited
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -15,11 +16,21 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     for seat in seating.seats:
         if seat.parents:
             site = problem.site[seat.site]
-            homes = dict.fromkeys(seating.by_key[key].site for key in seat.parents)
-            reason = f"{seat.item} in {seat.site} needs {site.owner} in {' or '.join(homes)}"
-            yield Needs(
-                Ground(RULE.id, reason, written(site.receptacle.span())), seat.key, seat.parents
-            )
+            homes = tuple(dict.fromkeys(seating.by_key[key].site for key in seat.parents))
+            names = {"part": seat.item, "receptacle": seat.site, "carrier": site.owner}
+            facts = (cited("receptacle", seat.site, site.receptacle),)
+            yield Needs(RULE.no("carrier", names, facts, homes=homes), seat.key, seat.parents)
+
+
+def unheld(one: Unheld) -> Iterator[No]:
+    """What it would sit on has no seat, today or in any plan."""
+    if not one.fits or one.is_own:
+        return
+    if one.seated is None:
+        names = {"receptacle": one.site.id, "carrier": one.site.owner}
+        yield RULE.no("nowhere", names, one.facts)
+    elif one.site.owner not in one.seated:
+        yield RULE.no("not today", {"carrier": one.site.owner}, ())
 
 
 RULE = PlanRule(
@@ -28,5 +39,13 @@ RULE = PlanRule(
     why="A socket comes with the part that it is on, and offers what that part's own seat gives "
     "it.",
     source="what nesting is: our own word",
+    says={
+        "carrier": Wording(
+            "{part} in {receptacle} needs {carrier} in {homes}", words={"homes": " or ".join}
+        ),
+        "nowhere": Wording("{receptacle} is on {carrier}, and that can itself be nowhere"),
+        "not today": Wording("{carrier} has no seat today"),
+    },
     state=state,
+    unheld=unheld,
 )

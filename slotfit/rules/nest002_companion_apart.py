@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.clause import Clause, Ground, Needs
+from slotfit.model.clause import Clause, Needs
 from slotfit.model.problem import Problem
+from slotfit.model.reason import Wording
 from slotfit.model.seat import Seat, Seating
-from slotfit.rule import PlanRule, written
+from slotfit.rule import PlanRule, cited
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -16,14 +17,12 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
         if item.companion_of is None:
             continue
         pair = (item.id, item.companion_of)
+        names = {"body": item.companion_of, "plug": item.id}
+        reason = RULE.no("apart", names, (cited("plug", item.id, item.part),))
         for this, other in (pair, pair[::-1]):
             for seat in seating.by_item.get(this, []):
-                reason = f"{item.companion_of} works only with its plug {item.id} connected too"
-                yield Needs(
-                    Ground(RULE.id, reason, written(item.part.span())),
-                    seat.key,
-                    in_machine(seating.by_item.get(other, []), seat.offer.machine),
-                )
+                seats = in_machine(seating.by_item.get(other, []), seat.offer.machine)
+                yield Needs(reason, seat.key, seats)
 
 
 def in_machine(seats: list[Seat], machine: str) -> tuple[str, ...]:
@@ -36,5 +35,6 @@ RULE = PlanRule(
     title="one plug of a part without the other",
     why="A part with two plugs works with both connected, in the same machine.",
     source="part description, `extra_plugs`",
+    says={"apart": Wording("{body} works only with its plug {plug} connected too")},
     state=state,
 )

@@ -4,21 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Objection, Verdict
-from slotfit.rule import SeatRule, Trial, written
+from slotfit.model.reason import No, Verdict, Wording
+from slotfit.rule import SeatRule, Trial, Unheld
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A plug that hangs, directly or by way of cables, on its own part."""
     mine = trial.item.body
-    for name in trial.offer.carriers:
-        if trial.problem.item[name].body == mine:
-            yield Objection(
-                RULE.id,
-                f"{trial.site.id} hangs on {mine}, and {trial.item.id} is a plug of {mine} itself",
-                written(trial.item.part.span(), trial.site.receptacle.span()),
-            )
-            return
+    if any(trial.problem.item[name].body == mine for name in trial.offer.carriers):
+        facts = trial.said("part", "receptacle")
+        names = trial.named("receptacle", "body", "part")
+        yield RULE.no("own", names, facts)
+
+
+def unheld(one: Unheld) -> Iterator[No]:
+    """Nothing is held to its own receptacles."""
+    if one.is_own:
+        names = {"receptacle": one.site.id, "body": one.item.body}
+        yield RULE.no("itself", names, one.facts)
 
 
 RULE = SeatRule(
@@ -26,5 +29,10 @@ RULE = SeatRule(
     title="plug in a receptacle of the same part",
     why="A part that is connected only to itself gets lanes from nowhere.",
     source="what nesting is: our own word",
+    says={
+        "own": Wording("{receptacle} hangs on {body}, and {part} is a plug of {body} itself"),
+        "itself": Wording("{receptacle} is on {body} itself"),
+    },
+    unheld=unheld,
     judge=judge,
 )

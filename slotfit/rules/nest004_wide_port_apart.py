@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.clause import Clause, Ground, Needs
+from slotfit.model.clause import Clause, Needs
 from slotfit.model.problem import Problem
+from slotfit.model.reason import Wording
 from slotfit.model.seat import Seating
-from slotfit.rule import PlanRule, written
+from slotfit.rule import PlanRule, cited
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -16,15 +17,12 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
         if item.joins is None:
             continue
         others = seating.by_item.get(item.joins, [])
-        ground = Ground(
-            RULE.id,
-            f"{item.id} and {item.joins} make one wide port and lead to one controller",
-            written(item.part.span()),
-        )
+        names = {"plug": item.id, "other": item.joins}
+        reason = RULE.no("apart", names, (cited("plug", item.id, item.part),))
         for seat in seating.by_item.get(item.id, []):
             # The nearest hop is the controller; its own seat is the same for both.
             same = tuple(one.key for one in others if one.offer.hops[:1] == seat.offer.hops[:1])
-            yield Needs(ground, seat.key, same)
+            yield Needs(reason, seat.key, same)
 
 
 RULE = PlanRule(
@@ -33,5 +31,6 @@ RULE = PlanRule(
     why="Lanes join to a wide port only between the same two devices; what leads elsewhere is a "
     "port of its own.",
     source="a SAS wide port's lanes share one address, from memory",
+    says={"apart": Wording("{plug} and {other} make one wide port and lead to one controller")},
     state=state,
 )

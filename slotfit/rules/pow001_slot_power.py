@@ -4,27 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Doubt, Fact, Objection, Verdict
-from slotfit.rule import SeatRule, Trial, written
+from slotfit.model.reason import Look, Verdict, Wording
+from slotfit.rule import Gap, SeatRule, Trial
 from slotfit.standards.cem import CONNECTOR_LANES, made, slot_power_limit_w
 from slotfit.standards.power import promised_w
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A part that draws more than its receptacle supplies."""
-    power, receptacle = trial.item.part.power, trial.site.receptacle
-    if power is None or not power.slot_w or receptacle.form == "cooling-mount":
+    part, receptacle = trial.item.part, trial.site.receptacle
+    draw, supply = part.power.slot_w if part.power else None, receptacle.power_w
+    if not draw or receptacle.form == "cooling-mount":
         return
-    if receptacle.power_w is None:
-        if power.slot_w > least_w(trial):
-            yield Doubt(RULE.id, unknown(trial, power.slot_w))
-    elif power.slot_w > receptacle.power_w:
-        yield Objection(
-            RULE.id,
-            f"{trial.item.id} draws {power.slot_w:g} W from its receptacle and {trial.site.id} "
-            f"supplies {receptacle.power_w:g} W",
-            written(power.span("slot_w"), receptacle.span("power_w")),
-        )
+    if supply is None:
+        if draw > least_w(trial):
+            case = "drive" if part.part_class == "drive" else "card"
+            names, facts = trial.named("receptacle"), trial.said("receptacle.power_w")
+            yield RULE.doubt(case, names, facts, draw=draw)
+    elif draw > supply:
+        facts = trial.said("part.power.slot_w", "receptacle.power_w")
+        names = trial.named("part", "receptacle")
+        yield RULE.no("draw", names, facts, draw=draw, supply=supply)
 
 
 def least_w(trial: Trial) -> float:
@@ -34,20 +34,15 @@ def least_w(trial: Trial) -> float:
         return promised_w(receptacle.form)
     smallest = CONNECTOR_LANES[0]
     lanes = min(made(part.plug.width) or smallest, made(receptacle.width) or smallest)
-    low = part.bracket in ("low", "both")
-    return slot_power_limit_w(lanes, low, bool(part.power and part.power.graphics))
+    return slot_power_limit_w(lanes, part.is_low_profile, bool(part.power and part.power.graphics))
 
 
-def unknown(trial: Trial, draw: float) -> Fact:
-    """Nobody has said what the receptacle supplies."""
-    return Fact(
-        f"{trial.site.id}: supplies {draw:g} W",
-        f"{trial.site.id} supplies {draw:g} W",
-        "the manual's slot table, or the port's SltCap line (PowerLimit) in `lspci -vv`; 0 W "
-        "there means not programmed",
-        trial.site.receptacle.span(),
-    )
-
+LABEL = "{receptacle}: supplies {draw:g} W"
+SUPPLIES = "{receptacle} supplies {draw:g} W"
+LOOK_IT_UP = (
+    "the manual's slot table, or the port's SltCap line (PowerLimit) in `lspci -vv`; 0 W there "
+    "means not programmed"
+)
 
 RULE = SeatRule(
     id="POW001",
@@ -55,5 +50,27 @@ RULE = SeatRule(
     why="A receptacle supplies so many watts, whatever the part could use.",
     source="the board's own word; else CEM 1.1 pp. 35-36 slot power, as quoted, and the documents "
     "named in standards/receptacle_power.py",
+    says={
+        "draw": Wording(
+            "{part} draws {draw:g} W from its receptacle and {receptacle} supplies {supply:g} W"
+        ),
+    },
+    looks={
+        "card": Look(LABEL, SUPPLIES, LOOK_IT_UP, decides=True),
+        "drive": Look(
+            LABEL, SUPPLIES, LOOK_IT_UP
+        ),  # it is seen all the same, and drops out when it is busy
+    },
+    gaps=(
+        Gap(
+            "receptacle",
+            "power_w",
+            ("place", "check"),
+            lambda one: one.form == "cem" and one.power_w is None,
+            "what the slot supplies is not said, so cards that draw more than the standard "
+            "promises are in doubt",
+            "the manual's slot table; on a running machine the PowerLimit of SltCap in `lspci -vv`",
+        ),
+    ),
     judge=judge,
 )

@@ -4,29 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.clause import AtMost, Clause, Ground
+from slotfit.model.clause import AtMost, Clause
 from slotfit.model.problem import Problem
+from slotfit.model.reason import Wording
 from slotfit.model.seat import Seating
 from slotfit.model.units import milliwatts
-from slotfit.rule import PlanRule, written
+from slotfit.rule import PlanRule, cited
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """All that sits over a receptacle stays within what that supplies."""
     for site in problem.sites:
+        supply = site.receptacle.power_w
         over = [seat for seat in seating.seats if site.id in seat.offer.fed_through]
         draws = [(seat.key, milliwatts(problem.item[seat.item].part.power)) for seat in over]
         nested = any(
             seat.site != site.id and draw for seat, (_, draw) in zip(over, draws, strict=True)
         )
-        if nested and site.receptacle.power_w is not None:
-            reason = f"{site.id} supplies {site.receptacle.power_w:g} W to all that sits over it"
-            yield AtMost(
-                Ground(RULE.id, reason, written(site.receptacle.span("power_w"))),
-                tuple(draw for draw in draws if draw[1]),
-                round(site.receptacle.power_w * 1000),
-                "mW",
-            )
+        if nested and supply is not None:
+            facts = (cited("receptacle", site.id, site.receptacle, "power_w"),)
+            reason = RULE.no("over", {"receptacle": site.id}, facts, supply=supply)
+            terms = tuple(draw for draw in draws if draw[1])
+            yield AtMost(reason, terms, round(supply * 1000), "mW")
 
 
 RULE = PlanRule(
@@ -35,5 +34,6 @@ RULE = PlanRule(
     why="What sits in a riser or carrier draws through the slot below it, unless the riser has a "
     "plug of its own.",
     source="the board's own word; CEM 1.1 pp. 35-36 slot power, as quoted",
+    says={"over": Wording("{receptacle} supplies {supply:g} W to all that sits over it")},
     state=state,
 )

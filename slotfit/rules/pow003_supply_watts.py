@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.clause import AtMost, Clause, Ground
+from slotfit.model.clause import AtMost, Clause
 from slotfit.model.machine import PowerSupply
 from slotfit.model.problem import Problem, Rig
+from slotfit.model.reason import No, Wording
 from slotfit.model.seat import Seating
 from slotfit.model.units import all_milliwatts
-from slotfit.rule import PlanRule, written
+from slotfit.rule import Gap, PlanRule, cited
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -23,14 +24,9 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
             for seat in seating.seats
             if seat.offer.machine == rig.id
         ]
-        where = written(supply.span("watts"), rig.machine.span("base_w"))
         left = left_mw(rig, supply)
-        yield AtMost(
-            Ground(RULE.id, reason(rig, supply, left), where),
-            tuple(draw for draw in draws if draw[1]),
-            left,
-            "mW",
-        )
+        terms = tuple(draw for draw in draws if draw[1])
+        yield AtMost(budget(rig, supply, left), terms, left, "mW")
 
 
 def left_mw(rig: Rig, supply: PowerSupply) -> int:
@@ -39,16 +35,19 @@ def left_mw(rig: Rig, supply: PowerSupply) -> int:
     return round((share - (rig.machine.base_w or 0.0)) * 1000)
 
 
-def reason(rig: Rig, supply: PowerSupply, left: int) -> str:
-    """The budget with the load it is based on."""
-    base = rig.machine.base_w
-    less = "a base load nobody has said, taken as 0" if base is None else f"a base load of {base:g}"
-    percent = rig.machine.supply_limit_percent
-    share = "" if percent == 100 else f" at {percent:g} %"
-    return (
-        f"{supply.id} has {left / 1000:g} W left for the parts of {rig.id}: "
-        f"{supply.watts:g} W{share}, less {less} W"
+def budget(rig: Rig, supply: PowerSupply, left: int) -> No:
+    """What is left, and the load it is based on."""
+    machine = rig.machine
+    facts = (
+        cited("supply", supply.id, supply, "watts"),
+        cited("machine", rig.id, machine, "base_w"),
     )
+    detail = {
+        "watts": supply.watts,
+        "percent": machine.supply_limit_percent,
+        "base": machine.base_w,
+    }
+    return RULE.no("budget", {"machine": rig.id}, facts, detail, supply=supply.id, left=left / 1000)
 
 
 RULE = PlanRule(
@@ -56,5 +55,29 @@ RULE = PlanRule(
     title="more power than the supply gives",
     why="The supply carries everything at once, for as long as it lasts.",
     source="power supply label, continuous watts; the base load from the build file",
+    says={
+        "budget": Wording(
+            "{supply} has {left:g} W left for the parts of {machine}",
+            "{watts:g} W{percent}, less {base} W",
+            words={
+                "percent": lambda share: "" if share == 100 else f" at {share:g} %",
+                "base": lambda load: (
+                    "a base load nobody has said, taken as 0"
+                    if load is None
+                    else f"a base load of {load:g}"
+                ),
+            },
+        ),
+    },
+    gaps=(
+        Gap(
+            "machine",
+            "power_supply",
+            ("place", "check"),
+            lambda machine: machine.power_supply is None,
+            "no power supply is named, so nobody adds up watts and counts plugs",
+            "the label on its side",
+        ),
+    ),
     state=state,
 )

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from slotfit.model.clause import AtMost, Clause, Ground
+from slotfit.model.clause import AtMost, Clause
+from slotfit.model.machine import PowerSupply
 from slotfit.model.problem import Problem, Rig
+from slotfit.model.reason import Wording
 from slotfit.model.seat import Seating
 from slotfit.model.words import AuxPlug
-from slotfit.rule import PlanRule, written
+from slotfit.rule import PlanRule, cited
 from slotfit.standards.power import MATINGS, PLUGS
 
 
@@ -26,7 +28,7 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
             and power.aux
         }
         for plugs in sorted({serving(socket) for sockets in aux.values() for socket in sockets}):
-            yield enough(rig, plugs, supply.plugs, aux)
+            yield enough(rig, supply, plugs, aux)
 
 
 def serving(socket: AuxPlug) -> tuple[str, ...]:
@@ -38,8 +40,8 @@ def serving(socket: AuxPlug) -> tuple[str, ...]:
 
 def enough(
     rig: Rig,
+    supply: PowerSupply,
     plugs: tuple[str, ...],
-    have: Mapping[AuxPlug, int],
     aux: Mapping[str, tuple[AuxPlug, ...]],
 ) -> Clause:
     """
@@ -47,23 +49,21 @@ def enough(
 
     That this is enough follows from Hall's theorem: the sets of plugs lie within one another.
     """
-    total = sum(count for plug, count in have.items() if plug in plugs)
+    total = sum(count for plug, count in (supply.plugs or {}).items() if plug in plugs)
     terms = [
         (key, sum(set(serving(socket)) <= set(plugs) for socket in sockets))
         for key, sockets in aux.items()
     ]
-    names = " or ".join(plugs)
-    return AtMost(
-        Ground(
-            RULE.id,
-            f"the supply of {rig.id} has {total or 'no'} {names} plug{'s' * (total != 1)} left for "
-            "parts",
-            written(rig.power_supply.span("plugs") if rig.power_supply else None),
-        ),
-        tuple(term for term in terms if term[1]),
-        total,
-        f"{names} plugs",
-    )
+    facts = (cited("supply", supply.id, supply, "plugs"),)
+    reason = RULE.no("plugs", {"machine": rig.id}, facts, have=(total, plugs))
+    unit = f"{' or '.join(plugs)} plugs"
+    return AtMost(reason, tuple(term for term in terms if term[1]), total, unit)
+
+
+def of_kind(have: tuple[int, tuple[str, ...]]) -> str:
+    """`2 pcie-8 plugs`, `no pcie-6 or pcie-8 plugs`."""
+    total, plugs = have
+    return f"{total or 'no'} {' or '.join(plugs)} plug{'s' * (total != 1)}"
 
 
 RULE = PlanRule(
@@ -75,5 +75,10 @@ RULE = PlanRule(
     "it must never be forced in.",
     source="ATX version 3 design guide 336521 Table 3-5, as quoted; the pairs in "
     "standards/aux_power.py; EPS12V against CEM, sides swapped, from memory",
+    says={
+        "plugs": Wording(
+            "the supply of {machine} has {have} left for parts", words={"have": of_kind}
+        ),
+    },
     state=state,
 )

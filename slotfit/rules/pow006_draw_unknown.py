@@ -6,27 +6,25 @@ from collections.abc import Iterator
 from math import inf
 
 from slotfit.model.part import Part
-from slotfit.model.seat import Doubt, Fact, Verdict
-from slotfit.rule import SeatRule, Trial
+from slotfit.model.reason import Look, Verdict
+from slotfit.rule import Gap, SeatRule, Trial
 from slotfit.standards.cem import CONNECTOR_LANES, made, slot_power_limit_w
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A part that counts as 0 W where watts are counted, because nobody has said what it draws."""
-    part, rig = trial.item.part, trial.rig
-    if only_wires(part) or is_said(part):
+    if not is_unknown(trial.item.part):
         return
-    limits = [f"the supply of {rig.id} has left"] if rig.power_supply else []
-    limits += [f"{site} supplies" for site in tight(trial)]
-    if not limits:
-        return
-    fact = Fact(
-        f"{part.id}: draw within what {' and '.join(limits)}",
-        f"what {part.id} draws, which nobody has said, is within what {' and what '.join(limits)}",
-        "the data sheet's power figure; or measure a machine at the wall with and without the part",
-        part.span("power"),
-    )
-    yield Doubt(RULE.id, fact)
+    supplied = ((trial.rig.id, "supply"),) if trial.rig.power_supply else ()
+    limits = (*supplied, *((site, "slot") for site in tight(trial)))
+    if limits:
+        facts, all_limits = trial.said("kind.power"), {"all_limits": limits}
+        yield RULE.doubt("draw", trial.named("kind"), facts, all_limits, limits=limits)
+
+
+def is_unknown(part: Part) -> bool:
+    """Whether nobody has said what a part draws that does not only pass lanes on."""
+    return not part.only_wires and not part.is_draw_said
 
 
 def tight(trial: Trial) -> tuple[str, ...]:
@@ -47,19 +45,19 @@ def most_w(part: Part) -> float:
     """What a card may draw from a slot at most; of other forms no such limit is known."""
     if part.plug.form != "cem":
         return inf
-    low = part.bracket in ("low", "both")
-    return slot_power_limit_w(made(part.plug.width) or CONNECTOR_LANES[-1], low, graphics=True)
+    lanes = made(part.plug.width) or CONNECTOR_LANES[-1]
+    return slot_power_limit_w(lanes, part.is_low_profile, graphics=True)
 
 
-def only_wires(part: Part) -> bool:
-    """A cable, riser or passive carrier draws nothing worth counting."""
-    return part.wiring == "passive" and bool(part.receptacles or part.part_class == "cable")
+Limits = tuple[tuple[str, str], ...]
 
 
-def is_said(part: Part) -> bool:
-    """Whether the draw is known, from the receptacle and through every plug."""
-    power = part.power
-    return bool(power and power.slot_w is not None and (power.aux_w is not None or not power.aux))
+def in_words(limits: Limits) -> list[str]:
+    """What bounds the draw."""
+    return [
+        f"the supply of {name} has left" if kind == "supply" else f"{name} supplies"
+        for name, kind in limits
+    ]
 
 
 RULE = SeatRule(
@@ -67,5 +65,28 @@ RULE = SeatRule(
     title="draw of a part not known",
     why="A part without a figure does not draw nothing; the supply's budget leaves it out.",
     source="part description, `power`; CEM 1.1 pp. 35-36 slot power, as quoted",
+    looks={
+        "draw": Look(
+            "{kind}: draw within what {limits}",
+            "what {kind} draws, which nobody has said, is within what {all_limits}",
+            "the data sheet's power figure; or measure a machine at the wall with and without the "
+            "part",
+            words={
+                "limits": lambda limits: " and ".join(in_words(limits)),
+                "all_limits": lambda limits: " and what ".join(in_words(limits)),
+            },
+        ),
+    },
+    gaps=(
+        Gap(
+            "part",
+            "power",
+            ("place", "check"),
+            is_unknown,
+            "what it draws, from its receptacle and through each plug, is not said, so whether "
+            "slot and supply suffice is in doubt",
+            "its data sheet; for what takes nothing write `power: {slot_w: 0}`",
+        ),
+    ),
     judge=judge,
 )

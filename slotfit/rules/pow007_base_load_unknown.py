@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Doubt, Fact, Verdict
-from slotfit.rule import SeatRule, Trial
+from slotfit.model.reason import Look, Verdict
+from slotfit.rule import Gap, SeatRule, Trial
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -13,15 +13,8 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     machine, supply = trial.rig.machine, trial.rig.power_supply
     if supply is None or machine.base_w is not None or trial.item.part.draw_w == 0:
         return
-    fact = Fact(
-        f"{machine.id}: base load within what {supply.id} has left",
-        f"board, processors, memory and fans of {machine.id} draw no more than its parts leave of "
-        f"{supply.watts:g} W",
-        "measure at the wall under full load before the rebuild; it is a little more than the "
-        "supply then gives",
-        machine.span(),
-    )
-    yield Doubt(RULE.id, fact)
+    names, facts = trial.named("machine", "supply"), trial.said("machine.base_w")
+    yield RULE.doubt("load", names, facts, {"watts": supply.watts})
 
 
 RULE = SeatRule(
@@ -29,5 +22,25 @@ RULE = SeatRule(
     title="base load not known",
     why="What the machine draws without its parts comes off the supply first.",
     source="build file, `base_w`",
+    looks={
+        "load": Look(
+            "{machine}: base load within what {supply} has left",
+            "board, processors, memory and fans of {machine} draw no more than its parts leave of "
+            "{watts:g} W",
+            "measure at the wall under full load before the rebuild; it is a little more than the "
+            "supply then gives",
+        ),
+    },
+    gaps=(
+        Gap(
+            "machine",
+            "base_w",
+            ("place", "check"),
+            lambda machine: machine.base_w is None and machine.power_supply is not None,
+            "what the machine draws without the parts is not said, so whether the supply suffices "
+            "is in doubt",
+            "measure at the wall under full load before the rebuild",
+        ),
+    ),
     judge=judge,
 )

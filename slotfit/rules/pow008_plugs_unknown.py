@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Doubt, Fact, Verdict
-from slotfit.rule import SeatRule, Trial
+from slotfit.model.reason import Look, Verdict
+from slotfit.rule import Gap, SeatRule, Trial
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -14,13 +14,8 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     if power is None or supply is None or supply.plugs is not None:
         return
     for plug in dict.fromkeys(power.aux):
-        fact = Fact(
-            f"{trial.rig.id}: {plug} plugs",
-            f"{supply.id} has a {plug} plug for each such socket in the plan",
-            "look at the cables that came with this very supply; never use another's",
-            supply.span(),
-        )
-        yield Doubt(RULE.id, fact)
+        names, facts = trial.named("machine"), trial.said("supply.plugs")
+        yield RULE.doubt("plugs", names, facts, {"supply": supply.id}, plug=plug)
 
 
 RULE = SeatRule(
@@ -28,5 +23,22 @@ RULE = SeatRule(
     title="plugs of the supply not known",
     why="A card with its own sockets needs them all filled.",
     source="power supply, `plugs`",
+    looks={
+        "plugs": Look(
+            "{machine}: {plug} plugs",
+            "{supply} has a {plug} plug for each such socket in the plan",
+            "look at the cables that came with this very supply; never use another's",
+        ),
+    },
+    gaps=(
+        Gap(
+            "power supply",
+            "plugs",
+            ("place", "check"),
+            lambda supply: supply.plugs is None,
+            "which plugs it has is not said, so cards with their own power sockets are in doubt",
+            "count the plugs on the cables that came with it, those of the board left out",
+        ),
+    ),
     judge=judge,
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from slotfit.model.part import Power
-from slotfit.model.seat import Doubt, Fact, Verdict
+from slotfit.model.reason import Look, Verdict
 from slotfit.rule import SeatRule, Trial
 from slotfit.standards.power import PLUGS, SENSE_RATINGS_W
 
@@ -17,14 +17,8 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     power, supply = trial.item.part.power, trial.rig.power_supply
     if power is None or supply is None or PLUG not in power.aux:
         return
-    rating = needed_w(power)
-    fact = Fact(
-        f"{trial.rig.id}: {PLUG} plug of {rating} W",
-        f"the {PLUG} plug of {supply.id} is made for {rating} W",
-        "the label on the plug or the supply says 150, 300, 450 or 600 W",
-        supply.span("plugs"),
-    )
-    yield Doubt(RULE.id, fact)
+    names, facts = trial.named("machine"), trial.said("supply.plugs")
+    yield RULE.doubt("rating", names, facts, {"supply": supply.id}, rating=needed_w(power))
 
 
 def needed_w(power: Power) -> int:
@@ -42,5 +36,12 @@ RULE = SeatRule(
     why="Two sense contacts tell the card what its plug may carry: 150, 300, 450 or 600 W, or "
     "nothing. The shape says nothing of it.",
     source="ATX version 3 design guide 336521, SENSE0 and SENSE1, as quoted",
+    looks={
+        "rating": Look(
+            f"{{machine}}: {PLUG} plug of {{rating}} W",
+            f"the {PLUG} plug of {{supply}} is made for {{rating}} W",
+            "the label on the plug or the supply says 150, 300, 450 or 600 W",
+        ),
+    },
     judge=judge,
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from slotfit.model.part import Part
-from slotfit.model.seat import Doubt, Fact, Verdict
+from slotfit.model.reason import Look, Verdict
 from slotfit.rule import SeatRule, Trial
 from slotfit.standards.cem import CONNECTOR_LANES, made, slot_power_limit_w
 from slotfit.standards.power import promised_w
@@ -24,7 +24,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     here = trial.site.receptacle.form
     like = sum(one.form == here for one in below[0].receptacles)
     if like * draw + sum(map(drawn_w, below)) > promise_w(trial, below[-1]):
-        yield Doubt(RULE.id, unknown(trial))
+        yield RULE.doubt("power", trial.named("root"), trial.said("root.power_w"))
 
 
 def parts_below(trial: Trial) -> list[Part]:
@@ -51,19 +51,7 @@ def promise_w(trial: Trial, lowest: Part) -> float:
     smallest = CONNECTOR_LANES[0]
     graphics = any(p.power and p.power.graphics for p in (trial.item.part, lowest))
     lanes = min(made(lowest.plug.width) or smallest, made(root.width) or smallest)
-    return slot_power_limit_w(lanes, lowest.bracket in ("low", "both"), graphics)
-
-
-def unknown(trial: Trial) -> Fact:
-    """Nobody has said what the receptacle below it all supplies."""
-    root = trial.offer.root
-    return Fact(
-        f"{root}: supplies all that sits over it",
-        f"{root} supplies enough for all that sits over it together",
-        "add up what that draws; the manual's slot table, or the port's SltCap line (PowerLimit) "
-        "in `lspci -vv`, says what there is; 0 W there means not programmed",
-        trial.problem.site[root].receptacle.span(),
-    )
+    return slot_power_limit_w(lanes, lowest.is_low_profile, graphics)
 
 
 RULE = SeatRule(
@@ -72,5 +60,13 @@ RULE = SeatRule(
     why="Whatever sits over a receptacle draws through it; more than the standard promises needs "
     "the board's word.",
     source="CEM 1.1 pp. 35-36, as quoted; other forms: standards/receptacle_power.py",
+    looks={
+        "power": Look(
+            "{root}: supplies all that sits over it",
+            "{root} supplies enough for all that sits over it together",
+            "add up what that draws; the manual's slot table, or the port's SltCap line "
+            "(PowerLimit) in `lspci -vv`, says what there is; 0 W there means not programmed",
+        ),
+    },
     judge=judge,
 )

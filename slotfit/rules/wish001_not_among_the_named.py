@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Objection, Verdict
-from slotfit.rule import SeatRule, Trial, written
+from slotfit.model.reason import Verdict, Wording
+from slotfit.rule import SeatRule, Trial
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -13,11 +13,8 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     wish = trial.item.wish
     allowed = (wish.pin,) if wish.pin else wish.only
     if allowed and trial.site.id not in allowed:
-        yield Objection(
-            RULE.id,
-            f"{trial.item.id} is to go into {' or '.join(allowed)}, not into {trial.site.id}",
-            written(wish.span("pin" if wish.pin else "only")),
-        )
+        facts = trial.said("wish.pin" if wish.pin else "wish.only")
+        yield RULE.no("elsewhere", trial.named("part", "receptacle"), facts, allowed=allowed)
 
 
 RULE = SeatRule(
@@ -25,6 +22,11 @@ RULE = SeatRule(
     title="receptacle other than those named",
     why="The build file says where the part goes.",
     source="build file, `pin` and `only`",
+    says={
+        "elsewhere": Wording(
+            "{part} is to go into {allowed}, not into {receptacle}", words={"allowed": " or ".join}
+        ),
+    },
     judge=judge,
     severity="asks",
 )

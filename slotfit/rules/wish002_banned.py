@@ -4,19 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Objection, Verdict
-from slotfit.rule import SeatRule, Trial, written
+from slotfit.model.reason import Verdict, Wording
+from slotfit.rule import SeatRule, Trial
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A receptacle the build file rules out."""
-    wish = trial.item.wish
-    if trial.site.id in wish.ban:
-        yield Objection(
-            RULE.id,
-            f"{trial.item.id} is not to go into {trial.site.id}",
-            written(wish.span("ban")),
-        )
+    if trial.site.id in trial.item.wish.ban:
+        yield RULE.no("banned", trial.named("part", "receptacle"), trial.said("wish.ban"))
 
 
 RULE = SeatRule(
@@ -24,6 +19,7 @@ RULE = SeatRule(
     title="receptacle banned for the part",
     why="The build file says where the part does not go.",
     source="build file, `ban`",
+    says={"banned": Wording("{part} is not to go into {receptacle}")},
     judge=judge,
     severity="asks",
 )

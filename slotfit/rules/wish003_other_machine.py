@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Objection, Verdict
-from slotfit.rule import SeatRule, Trial, written
+from slotfit.model.reason import Verdict, Wording
+from slotfit.rule import SeatRule, Trial
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A seat in a machine the part does not belong to."""
-    wish = trial.item.wish
-    if wish.machine and wish.machine != trial.offer.machine:
-        yield Objection(
-            RULE.id,
-            f"{trial.item.id} is to go into {wish.machine} and {trial.site.id} is in "
-            f"{trial.offer.machine}",
-            written(wish.span("machine")),
-        )
+    asked = trial.item.wish.machine
+    if asked and asked != trial.offer.machine:
+        names = {
+            **trial.named("part"),
+            "asked": asked,
+            **trial.named("receptacle", "machine"),
+        }
+        yield RULE.no("elsewhere", names, trial.said("wish.machine"))
 
 
 RULE = SeatRule(
@@ -25,6 +25,9 @@ RULE = SeatRule(
     title="another machine than asked",
     why="The build file says which machine the part belongs to.",
     source="build file, `machine`",
+    says={
+        "elsewhere": Wording("{part} is to go into {asked} and {receptacle} is in {machine}"),
+    },
     judge=judge,
     severity="asks",
 )

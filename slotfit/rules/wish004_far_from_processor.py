@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Doubt, Fact, Objection, Verdict
-from slotfit.rule import SeatRule, Trial, hangs_on, written
+from slotfit.model.reason import Look, Verdict, Wording
+from slotfit.rule import SeatRule, Trial, hangs_on
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -15,26 +15,12 @@ def judge(trial: Trial) -> Iterator[Verdict]:
         return
     near = hangs_on(offer, wish.near)
     if near is None:
-        yield Doubt(RULE.id, processor_unknown(trial, wish.near))
+        names, facts = trial.named("root"), trial.said("root.from_")
+        yield RULE.doubt("processor", names, facts, near=wish.near)
     elif not near and wish.must_be_near:
-        yield Objection(
-            RULE.id,
-            f"{trial.site.id} hangs on {offer.processor} of {offer.machine} and {trial.item.id} "
-            f"is to be near {wish.near}",
-            written(wish.span("near"), trial.site.receptacle.span("from_")),
-        )
-
-
-def processor_unknown(trial: Trial, near: str) -> Fact:
-    """Nobody has said which processor the lanes come from."""
-    root = trial.offer.root
-    return Fact(
-        f"{root}: hangs on {near}",
-        f"{root} hangs on {near}",
-        "the board's block diagram or slot table; on a running machine the numa_node file of a "
-        "card in the slot, under /sys/bus/pci/devices",
-        trial.problem.site[root].receptacle.span(),
-    )
+        names = trial.named("receptacle", "machine", "part")
+        facts = trial.said("wish.near", "receptacle.from_")
+        yield RULE.no("far", names, facts, processor=offer.processor, near=wish.near)
 
 
 RULE = SeatRule(
@@ -42,6 +28,19 @@ RULE = SeatRule(
     title="another processor than asked",
     why="Traffic between processors is slower than within one.",
     source="build file, `near` with `must_be_near`; locality: common practice, no source",
+    says={
+        "far": Wording(
+            "{receptacle} hangs on {processor} of {machine} and {part} is to be near {near}"
+        ),
+    },
+    looks={
+        "processor": Look(
+            "{root}: hangs on {near}",
+            "{root} hangs on {near}",
+            "the board's block diagram or slot table; on a running machine the numa_node file of a "
+            "card in the slot, under /sys/bus/pci/devices",
+        ),
+    },
     judge=judge,
     severity="asks",
 )

@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from slotfit.model.build import Group
-from slotfit.model.clause import AtMost, Clause, Ground
+from slotfit.model.clause import AtMost, Clause
 from slotfit.model.problem import Problem
+from slotfit.model.reason import Wording
 from slotfit.model.seat import Seat, Seating
-from slotfit.rule import PlanRule, is_place_unknown, place_in, written
+from slotfit.rule import PlanRule, cited, is_place_unknown, place_in
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -17,18 +18,18 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     for group in problem.together:
         for this, other in combinations(group.parts, 2):
             these, others = (located(group, seating, part) for part in (this, other))
-            reason = f"{this} and {other} are to share a {group.by.replace('-', ' ')}"
-            ground = Ground(RULE.id, reason, written(group.span()))
+            facts = (cited("wish", this, group),)
+            reason = RULE.no("apart", {"part": this, "other": other}, facts, by=group.by)
             for place in dict.fromkeys(place_in(group.by, seat) for seat in these):
                 seats = [
                     *(seat for seat in these if place_in(group.by, seat) == place),
                     *elsewhere(group, others, place),
                 ]
-                yield AtMost(ground, tuple((seat.key, 1) for seat in seats), 1, "parts")
+                yield AtMost(reason, tuple((seat.key, 1) for seat in seats), 1, "parts")
 
 
 def located(group: Group, seating: Seating, part: str) -> list[Seat]:
-    """The part's seats of which it is known where they are; the others are a doubt, WISH010."""
+    """The part's seats of which it is known where they are; the others are in doubt."""
     seats = seating.by_item.get(part, [])
     return [seat for seat in seats if not is_place_unknown(group.by, seat.offer)]
 
@@ -45,6 +46,12 @@ RULE = PlanRule(
     title="parts that belong together apart",
     why="The build file asks for them together.",
     source="build file, `together`",
+    says={
+        "apart": Wording(
+            "{part} and {other} are to share a {by}",
+            words={"by": lambda scope: scope.replace("-", " ")},
+        ),
+    },
     state=state,
     severity="asks",
 )

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
-from slotfit.model.clause import AtMost, Clause, Ground
+from slotfit.model.clause import AtMost, Clause
 from slotfit.model.problem import Problem
+from slotfit.model.reason import Wording
 from slotfit.model.seat import Seating
-from slotfit.rule import PlanRule, place_in, written
+from slotfit.rule import PlanRule, cited, place_in
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -16,21 +17,12 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     for group in problem.apart:
         for this, other in combinations(group.parts, 2):
             seats = [*seating.by_item.get(this, []), *seating.by_item.get(other, [])]
-            places = dict.fromkeys(place_in(group.by, seat) for seat in seats)
-            for place in places:
+            facts = (cited("wish", this, group),)
+            reason = RULE.no("together", {"part": this, "other": other}, facts, by=group.by)
+            for place in dict.fromkeys(place_in(group.by, seat) for seat in seats):
                 here = tuple((s.key, 1) for s in seats if place_in(group.by, s) == place)
                 if place is not None:
-                    yield AtMost(
-                        Ground(
-                            RULE.id,
-                            f"{this} and {other} are to be on different "
-                            f"{group.by.replace('-', ' ')}s",
-                            written(group.span()),
-                        ),
-                        here,
-                        1,
-                        "parts",
-                    )
+                    yield AtMost(reason, here, 1, "parts")
 
 
 RULE = PlanRule(
@@ -38,6 +30,12 @@ RULE = PlanRule(
     title="parts that are to be apart together",
     why="The build file asks for them apart, so that one fault does not take both.",
     source="build file, `apart`",
+    says={
+        "together": Wording(
+            "{part} and {other} are to be on different {by}s",
+            words={"by": lambda scope: scope.replace("-", " ")},
+        ),
+    },
     state=state,
     severity="asks",
 )

@@ -2,24 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 
-from slotfit.model.clause import AtMost, Clause, ExactlyOne, Ground
-from slotfit.model.problem import Problem
+from slotfit.listing import listed
+from slotfit.model.clause import AtMost, Clause, ExactlyOne
+from slotfit.model.problem import Item, Problem
+from slotfit.model.reason import No, Told, Wording
 from slotfit.model.seat import Seating
-from slotfit.rule import PlanRule, written
+from slotfit.rule import PlanRule, cited
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """A required part in exactly one seat, an optional one in at most one."""
     for item in problem.items:
         keys = tuple(seat.key for seat in seating.by_item.get(item.id, []))
+        names, facts = {"part": item.id}, (cited("wish", item.id, item.wish),)
         if item.wish.required:
-            ground = Ground(RULE.id, f"{item.id} has to be placed", written(item.wish.span()))
-            yield ExactlyOne(ground, keys)
+            yield ExactlyOne(RULE.no("required", names, facts, {"of": item.companion_of}), keys)
         else:
-            ground = Ground(RULE.id, f"{item.id} is one part", written(item.wish.span()))
-            yield AtMost(ground, tuple((key, 1) for key in keys), 1)
+            yield AtMost(RULE.no("once", names, facts), tuple((key, 1) for key in keys), 1)
+
+
+def together(reasons: Sequence[No], _: Mapping[str, Item]) -> list[Told]:
+    """`gpu, hba and nic must be placed`."""
+    told = [reason.told for reason in reasons]
+    plugs = "; ".join(f"{one['part']} is a plug of {one['of']}" for one in told if one["of"])
+    names = listed(one["part"] for one in told)
+    return [Told(tuple(reasons), f"{names} must be placed{f' ({plugs})' if plugs else ''}")]
 
 
 RULE = PlanRule(
@@ -27,6 +36,10 @@ RULE = PlanRule(
     title="required part without a seat",
     why="A part is required unless the build file says otherwise.",
     source="build file, `required`",
+    says={
+        "required": Wording("{part} has to be placed", together=together),
+        "once": Wording("{part} is one part"),
+    },
     state=state,
     severity="asks",
 )

@@ -4,19 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Objection, Verdict
-from slotfit.rule import SeatRule, Trial, written
+from slotfit.model.reason import Verdict, Wording
+from slotfit.rule import SeatRule, Trial
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A seat in a machine that is taken out of service."""
-    machine = trial.offer.machine
-    if machine in trial.problem.retire:
-        yield Objection(
-            RULE.id,
-            f"{machine} is being retired",
-            written(trial.rig.machine.span("id")),
-        )
+    if trial.offer.machine in trial.problem.retire:
+        yield RULE.no("retired", trial.named("machine"), trial.said("machine.id"))
 
 
 RULE = SeatRule(
@@ -24,6 +19,7 @@ RULE = SeatRule(
     title="machine being retired",
     why="What is taken out of service holds nothing at the end.",
     source="build file, `retire`",
+    says={"retired": Wording("{machine} is being retired")},
     judge=judge,
     severity="asks",
 )

@@ -4,19 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.seat import Objection, Verdict
-from slotfit.rule import SeatRule, Trial, written
+from slotfit.model.reason import Verdict, Wording
+from slotfit.rule import SeatRule, Trial
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """Any seat of a part that leaves, and of its further plugs."""
-    body = trial.item.body
-    if body in trial.problem.retire:
-        yield Objection(
-            RULE.id,
-            f"{body} is being retired",
-            written(trial.item.wish.span("id")),
-        )
+    if trial.item.body in trial.problem.retire:
+        yield RULE.no("retired", trial.named("body"), trial.said("wish.id"))
 
 
 RULE = SeatRule(
@@ -24,6 +19,7 @@ RULE = SeatRule(
     title="part being retired",
     why="What leaves has no place at the end.",
     source="build file, `retire`",
+    says={"retired": Wording("{body} is being retired")},
     judge=judge,
     severity="asks",
 )

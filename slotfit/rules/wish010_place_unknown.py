@@ -4,33 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slotfit.model.build import Group
-from slotfit.model.seat import Doubt, Fact, Verdict
+from slotfit.model.reason import Look, Verdict
 from slotfit.rule import SeatRule, Trial, is_place_unknown
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A part of a group in a place of which nobody has said which processor or hub is above."""
     problem = trial.problem
-    for word, groups in (("the same", problem.together), ("another", problem.apart)):
+    for case, groups in (("together", problem.together), ("apart", problem.apart)):
         for group in groups:
             if trial.item.id in group.parts and is_place_unknown(group.by, trial.offer):
-                yield Doubt(RULE.id, unknown(trial, group, word))
+                others = tuple(part for part in group.parts if part != trial.item.id)
+                names, facts = trial.named("root"), trial.said("root.from_")
+                yield RULE.doubt(case, names, facts, by=group.by, others=others)
 
 
-def unknown(trial: Trial, group: Group, word: str) -> Fact:
-    """The fact that it is where the build file asks for it."""
-    root, by = trial.offer.root, group.by
-    others = " and ".join(part for part in group.parts if part != trial.item.id)
-    text = f"{root} is on {word} {by} {'as' if word == 'the same' else 'than'} {others}"
-    return Fact(
-        text,
-        text,
-        "the board's block diagram or slot table; on a running machine the numa_node file of a "
-        "card in the slot, under /sys/bus/pci/devices",
-        trial.problem.site[root].receptacle.span(),
-    )
-
+SAME = "{root} is on the same {by} as {others}"
+OTHER = "{root} is on another {by} than {others}"
+LOOK_AT_THE_DIAGRAM = (
+    "the board's block diagram or slot table; on a running machine the numa_node file of a card in "
+    "the slot, under /sys/bus/pci/devices"
+)
 
 RULE = SeatRule(
     id="WISH010",
@@ -38,6 +32,10 @@ RULE = SeatRule(
     why="Whether two parts share a processor or a hub is known only where someone has said whence "
     "the lanes come.",
     source="build file, `together` and `apart`; board file, `from`",
+    looks={
+        "together": Look(SAME, SAME, LOOK_AT_THE_DIAGRAM, words={"others": " and ".join}),
+        "apart": Look(OTHER, OTHER, LOOK_AT_THE_DIAGRAM, words={"others": " and ".join}),
+    },
     judge=judge,
     severity="asks",
 )

@@ -30,6 +30,7 @@ from slotfit.errors import InputError
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem, Site
 from slotfit.model.seat import Seating
+from slotfit.rulebook import is_wish
 from slotfit.sheet.boards import boards_values
 from slotfit.sheet.html_page import html_page
 from slotfit.sheet.steps import first_start, leftovers, steps_of
@@ -146,13 +147,17 @@ def with_asides(
 
 def wished_otherwise(cell: ExplorerCell, problem: Problem, seating: Seating) -> Iterator[str]:
     """Why the plan cannot have it there all the same: wishes, which `check` leaves aside."""
-    rules = {reason.rule: reason.text for reason in refused(seating, cell.part, cell.site)}
-    wanted = problem.item[cell.part].wish.endpoints
-    if "LANE002" in rules and wanted:
-        yield f"The build file asks for {wanted} endpoints to be seen."
-    for rule, text in rules.items():
-        if rule.startswith("WISH"):
-            yield f"The build file asks for something else: {text}."
+    wishes = {
+        reason.no.rule: reason.no
+        for reason in refused(seating, cell.part, cell.site)
+        if is_wish(reason.no)
+    }
+    for no in wishes.values():
+        if no.cites("wish", "endpoints"):
+            wanted = problem.item[cell.part].wish.endpoints
+            yield f"The build file asks for {wanted} endpoints to be seen."
+        else:
+            yield f"The build file asks for something else: {no.text}."
 
 
 def form_and_bearer(problem: Problem, site: Site) -> str:

@@ -282,12 +282,12 @@ def stated_anew(
     """
     by_rule: dict[str, list[str]] = {}
     for change, effect in effects.items():
-        grounds = (stated.soft[name][0].ground for name in effect.lifts if stated.soft.get(name))
-        for rule in {ground.rule for ground in grounds}:
+        reasons = (stated.soft[name][0].reason for name in effect.lifts if stated.soft.get(name))
+        for rule in {reason.rule for reason in reasons}:
             by_rule.setdefault(rule, []).append(change)
     for change, effect in effects.items():
         for clause in effect.states:
-            others = [one for one in by_rule.get(clause.ground.rule, ()) if one != change]
+            others = [one for one in by_rule.get(clause.reason.rule, ()) if one != change]
             yield change, clause, others
 
 

@@ -57,7 +57,7 @@ class Worth:
     far: int
     moved: int
     capability: int
-    facts: tuple[str, ...]
+    facts: tuple[tuple[str, ...], ...]
     short: int
     """MB/s of its demand that do not get through its own links, in and out together."""
     passes: Ways
@@ -209,7 +209,7 @@ def sorted_out(
 def together(needs: Sequence[Needs]) -> Needs:
     """What seats that share a variable need of their parents: one of any of them."""
     every = dict.fromkeys(parent for one in needs for parent in one.any_of)
-    return Needs(needs[0].ground, needs[0].atom, tuple(every))
+    return Needs(needs[0].reason, needs[0].atom, tuple(every))
 
 
 def gathered(clauses: Iterable[Clause], seating: Seating) -> Iterator[Clause]:
@@ -229,7 +229,7 @@ def gathered(clauses: Iterable[Clause], seating: Seating) -> Iterator[Clause]:
     for needs in alike.values():
         seats = tuple((one.atom, 1) for one in needs)
         others = tuple((other, -1) for other in needs[0].any_of)
-        yield needs[0] if len(needs) == 1 else AtMost(needs[0].ground, (*seats, *others), 0)
+        yield needs[0] if len(needs) == 1 else AtMost(needs[0].reason, (*seats, *others), 0)
 
 
 def roles(clause: Clause) -> Iterator[tuple[str, Hashable]]:

@@ -9,7 +9,8 @@ from slotfit.engine.costs import breathes, is_hot, weight
 from slotfit.hardware.flow import Path, hub_capacity, is_hub, paths, ports_of
 from slotfit.hardware.room import Position, positions
 from slotfit.model.plan import StageValue
-from slotfit.model.seat import Fact, Seat
+from slotfit.model.reason import Doubt
+from slotfit.model.seat import Seat
 from slotfit.model.words import Stage
 from slotfit.solve.engine import Model, Term
 from slotfit.solve.frame import Frame
@@ -65,7 +66,7 @@ def room_of(frame: Frame, path: Path) -> tuple[list[Term], int]:
 
 def unproven(frame: Frame) -> list[Term]:
     """Facts rested on, each once; not where a part on the part settles it."""
-    users: dict[str, dict[tuple[str, str], list[Term]]] = {}
+    users: dict[tuple[str, ...], dict[tuple[str, str], list[Term]]] = {}
     for seat in frame.seats:
         for fact in seat.facts:
             sums = users.setdefault(fact.id, {})
@@ -88,7 +89,7 @@ def distinct(sums: Iterable[list[Term]]) -> list[tuple[Term, ...]]:
     return [terms for terms in found if len(terms) > 1 or terms[0] not in longer]
 
 
-def settling(frame: Frame, seat: Seat, fact: Fact) -> list[Term]:
+def settling(frame: Frame, seat: Seat, fact: Doubt) -> list[Term]:
     """What takes a fact away again: the parts that settle it, where they sit on that part."""
     return [
         (frame.var(other), -1)

@@ -12,7 +12,8 @@ from itertools import pairwise
 
 from slotfit.errors import InternalError
 from slotfit.listing import counted, natural
-from slotfit.model.seat import Fact, Seat
+from slotfit.model.reason import Doubt
+from slotfit.model.seat import Seat
 from slotfit.model.windows import (
     Layout,
     Schedule,
@@ -206,7 +207,7 @@ def new_facts(chain: Chain) -> list[Term]:
     """Facts that some layout on the way rests on, and neither today's nor the goal."""
     layer, task = chain.layer, chain.task
     known = {*task.today.facts, *task.goal.facts}
-    users: dict[str, list[list[Term]]] = {}
+    users: dict[tuple[str, ...], list[list[Term]]] = {}
     for variable, same in enumerate(layer.seats):
         for fact in same[0].facts:
             if fact.id not in known:
@@ -225,7 +226,7 @@ def moved_by(base: int, terms: Iterable[Term]) -> list[Term]:
     return [(variable + base, weight) for variable, weight in terms]
 
 
-def settling(layer: Layer, item: str, fact: Fact) -> list[Term]:
+def settling(layer: Layer, item: str, fact: Doubt) -> list[Term]:
     """What takes a fact away again: the parts that settle it, where they sit on that part."""
     return [
         (variable, -1)

@@ -51,7 +51,7 @@ def test_the_part_has_a_seat_where_all_its_links_train(name: str) -> None:
     seating = seated(name, *HOLDER_OF.get(part.plug.form, []))
     seats = [seat for seat in seating.seats if seat.item == "part0"]
     assert seats, [
-        f"{refusal.seat.site}: {objection.reason}"
+        f"{refusal.seat.site}: {objection.text}"
         for refusal in seating.refusals
         if refusal.seat.item == "part0"
         for objection in refusal.objections

@@ -22,7 +22,7 @@ from slotfit.engine.seats import seat_all
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
 from slotfit.model.problem import Problem
-from slotfit.rule import PlanRule
+from slotfit.rule import PlanRule, SeatRule
 from slotfit.rulebook import RULES, SEAT_RULES
 
 BY_ID = {rule.id: rule for rule in RULES}
@@ -237,11 +237,10 @@ def said(problem: Problem, rule_id: str) -> set[str]:
     """Facts that a one-seat rule doubts for the probe; what a plan rule states."""
     rule = BY_ID[rule_id]
     if isinstance(rule, PlanRule):
-        return {
-            clause.ground.reason for clause in rule.state(problem, seat_all(problem, SEAT_RULES))
-        }
+        return {clause.reason.text for clause in rule.state(problem, seat_all(problem, SEAT_RULES))}
+    assert isinstance(rule, SeatRule)
     seats = seat_all(problem, (rule,)).seats
-    return {fact.id for seat in seats if seat.item.startswith("probe") for fact in seat.facts}
+    return {fact.label for seat in seats if seat.item.startswith("probe") for fact in seat.facts}
 
 
 def unknown(path: Path, catalog: Catalog) -> dict[str, str]:

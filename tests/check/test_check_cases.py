@@ -11,12 +11,10 @@ import yaml
 
 from slotfit import api
 from slotfit.answers.check.machine_asked import MachineOptions, machine_asked, question_of
-from slotfit.answers.check.outcome import DECIDING, ORDER
 from slotfit.answers.check.view import CheckView, VerdictView, check_view_of
 from slotfit.load.catalog import Catalog
 from slotfit.load.entities import read_inline
 from slotfit.model.part import Part
-from slotfit.rulebook import BY_ID
 
 FILE = Path(__file__).parents[1] / "cases" / "check.yaml"
 TABLE: dict[str, Any] = yaml.safe_load(FILE.read_text("utf-8"))
@@ -119,7 +117,3 @@ def test_a_verdict_without_a_setting_asks_for_none(word: str) -> None:
 def test_every_word_is_met() -> None:
     words = {case["word"] for case in CASES.values()}
     assert words == {"works", "works once set", "works in part", "not known", "does not work"}
-
-
-def test_the_doubts_that_decide_are_rules() -> None:
-    assert {*DECIDING, ORDER} <= BY_ID.keys()

@@ -57,8 +57,8 @@ def test_it_is_there() -> None:
 def test_a_seat_rule_forbids_it_and_every_reason_is_told() -> None:
     answer = asked(f"  - {{id: one, part: {BIG}, min_lanes: 8}}\n", "one", "short")
     assert answer.case is Case.FORBIDDEN
-    assert {reason.rule for reason in answer.reasons} == {"FIT002", "LANE003"}
-    assert all(reason.spans for reason in answer.reasons)
+    assert {reason.no.rule for reason in answer.reasons} == {"FIT002", "LANE003"}
+    assert all(reason.no.spans for reason in answer.reasons)
 
 
 def test_the_price_is_the_bandwidth_that_is_lost() -> None:
@@ -98,7 +98,7 @@ def test_who_loses_its_place_is_named_with_what_is_on_it() -> None:
     assert answer.case is Case.CROWDS_OUT
     (left,) = answer.left
     assert (left.item, left.with_it) == ("held", ("drive",))
-    assert [(reason.rule, reason.blockers) for reason in left.reasons] == [("FIT003", ("one",))]
+    assert [(reason.no.rule, reason.blockers) for reason in left.reasons] == [("FIT003", ("one",))]
     assert "no place for held (and the part on it)" in shown(answer).headline
 
 
@@ -113,7 +113,7 @@ def test_what_a_clause_forbids_even_alone_is_told() -> None:
     """A passive card of 300 LFM in air of 50 needs an air mover; there is none."""
     answer = asked(f"  - {{id: one, part: {HOT}, required: false}}\n", "one", "wide")
     assert answer.case is Case.FORBIDDEN
-    assert [reason.rule for reason in answer.reasons] == ["COOL002"]
+    assert [reason.no.rule for reason in answer.reasons] == ["COOL002"]
 
 
 @pytest.mark.parametrize("site", ["wide", "twin", "narrow", "short"])

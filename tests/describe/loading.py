@@ -34,7 +34,7 @@ def refused_today(problem: Problem) -> dict[str, list[str]]:
     allowed = {(seat.item, seat.site) for seat in seating.seats}
     return {
         item: [
-            objection.reason
+            objection.text
             for refusal in seating.refusals
             if (refusal.seat.item, refusal.seat.site) == (item, site)
             for objection in refusal.objections

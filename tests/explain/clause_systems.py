@@ -7,11 +7,12 @@ from itertools import product
 
 from hypothesis import strategies as st
 
-from slotfit.model.clause import AtMost, Clause, ExactlyOne, Ground, Needs, holds
+from slotfit.model.clause import AtMost, Clause, ExactlyOne, Needs, holds
+from slotfit.model.reason import stated
 from slotfit.solve.clash import Stated
 
 ATOMS = ("a", "b", "c", "d", "e")
-GROUND = Ground("LANE010", "a reason")
+REASON = stated("a reason")
 
 atoms = st.sampled_from(ATOMS)
 several = st.lists(atoms, min_size=0, max_size=4, unique=True).map(tuple)
@@ -23,11 +24,11 @@ def clauses(draw: st.DrawFn) -> Clause:
     match draw(st.integers(0, 2)):
         case 0:
             weights = [(atom, draw(st.integers(1, 3))) for atom in draw(several)]
-            return AtMost(GROUND, tuple(weights), draw(st.integers(0, 4)))
+            return AtMost(REASON, tuple(weights), draw(st.integers(0, 4)))
         case 1:
-            return Needs(GROUND, draw(atoms), draw(several))
+            return Needs(REASON, draw(atoms), draw(several))
         case _:
-            return ExactlyOne(GROUND, draw(several))
+            return ExactlyOne(REASON, draw(several))
 
 
 @st.composite

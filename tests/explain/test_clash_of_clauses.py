@@ -8,7 +8,8 @@ from itertools import combinations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slotfit.model.clause import AtMost, ExactlyOne, Ground
+from slotfit.model.clause import AtMost, ExactlyOne
+from slotfit.model.reason import stated
 from slotfit.solve.clash import Core, Effect, Stated, corrections, holds_together, minimal_core
 from slotfit.solve.engine import Clock, Manner, Model, Result, Solution
 from tests.explain.clause_systems import can_hold, systems
@@ -95,18 +96,18 @@ def test_what_is_known_when_time_runs_out_is_true(stated: Stated, solves: int) -
 
 
 def test_a_core_cut_short_is_not_called_minimal() -> None:
-    ground = Ground("LANE010", "a reason")
-    stated = Stated(
-        ("a",), (), {"on": (ExactlyOne(ground, ("a",)),), "off": (AtMost(ground, (("a", 1),), 0),)}
+    reason = stated("a reason")
+    clashing = Stated(
+        ("a",), (), {"on": (ExactlyOne(reason, ("a",)),), "off": (AtMost(reason, (("a", 1),), 0),)}
     )
     clock = GivesOut(SECONDS)
     clock.solves = 1
-    core = minimal_core(stated, [], clock)
+    core = minimal_core(clashing, [], clock)
     assert core == Core(("on", "off"), minimal=False)
 
 
 def test_without_time_nothing_is_claimed() -> None:
-    impossible = Stated((), (), {"r": (ExactlyOne(Ground("LANE010", "a reason"), ()),)})
+    impossible = Stated((), (), {"r": (ExactlyOne(stated("a reason"), ()),)})
     assert minimal_core(impossible, [], Clock(SECONDS)) == Core(("r",), minimal=True)
     assert minimal_core(impossible, [], Clock(0)) is None
     listed = corrections(impossible, {}, 1, 10, Clock(0))

@@ -12,15 +12,15 @@ from hypothesis import given
 
 from slotfit.model.clause import AtMost, Clause, ExactlyOne, Needs, holds
 from slotfit.solve.clash import Choice, Named, Stated, about, also_needed
-from tests.explain.clause_systems import GROUND, can_hold, every_choice, systems
+from tests.explain.clause_systems import REASON, can_hold, every_choice, systems
 
-A = (ExactlyOne(GROUND, ("a",)),)
-B = (ExactlyOne(GROUND, ("b",)),)
-NOT_A = (AtMost(GROUND, (("a", 1),), 0),)
-NOT_B = (AtMost(GROUND, (("b", 1),), 0),)
-ONE_WAY = (ExactlyOne(GROUND, ("g=1", "g=2")),)
-A_IN_1 = (Needs(GROUND, "a", ("g=1",)),)
-B_IN_2 = (Needs(GROUND, "b", ("g=2",)),)
+A = (ExactlyOne(REASON, ("a",)),)
+B = (ExactlyOne(REASON, ("b",)),)
+NOT_A = (AtMost(REASON, (("a", 1),), 0),)
+NOT_B = (AtMost(REASON, (("b", 1),), 0),)
+ONE_WAY = (ExactlyOne(REASON, ("g=1", "g=2")),)
+A_IN_1 = (Needs(REASON, "a", ("g=1",)),)
+B_IN_2 = (Needs(REASON, "b", ("g=2",)),)
 
 
 def seen(stated: Stated, name: str, choice: Collection[str]) -> set[str]:

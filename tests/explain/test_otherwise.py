@@ -67,7 +67,7 @@ def test_a_fact_false_of_a_part_is_false_of_those_alike() -> None:
     card = "{id: card, class: network-card, plug: cem x8, links: x8, generation: 3}"
     found = built(f"- {{id: nic, part: {card}, count: 2}}")
     assert found.plan is not None
-    by_id = {told.fact.id: told for told in api.if_false(found, SECONDS)}
+    by_id = {told.fact.label: told for told in api.if_false(found, SECONDS)}
     thick = next(told for name, told in by_id.items() if name.startswith("card: one slot"))
     assert thick.otherwise.placed.status is Status.IMPOSSIBLE
 

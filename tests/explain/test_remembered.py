@@ -30,7 +30,7 @@ from slotfit.files import catalog_root
 from slotfit.load.catalog import Catalog
 from slotfit.model.build import Group
 from slotfit.model.problem import Item, Problem, Site
-from slotfit.model.seat import Objection, Verdict
+from slotfit.model.reason import No, Verdict, stated
 from slotfit.rule import SeatRule, Trial
 from slotfit.rulebook import SEAT_RULES
 from tests.builds import THEMES, small_build
@@ -74,11 +74,11 @@ def counted(rules: tuple[SeatRule, ...], looks: list[Trial]) -> tuple[SeatRule, 
     """The same rules; the first notes each seat that it looks at."""
     first = rules[0]
 
-    def judge(trial: Trial) -> Iterator[object]:
+    def judge(trial: Trial) -> Iterator[Verdict]:
         looks.append(trial)
         return first.judge(trial)
 
-    return (first._replace(judge=judge), *rules[1:])  # type: ignore[arg-type]
+    return (replace(first, judge=judge), *rules[1:])
 
 
 def check(problem: Problem) -> None:
@@ -203,18 +203,24 @@ def tell(trial: Trial) -> Iterator[Verdict]:
     """A rule that looks at all of it, and tells what it finds."""
     items = [(one.id, one.part.thickness) for one in trial.problem.items if one.id in ROLES]
     sites = [tuple(one) for one in trial.problem.sites if one.id in ROLES]
-    yield Objection("ALL", f"{trial.item.id} in {trial.site.id}: {items}, {sites}")
+    yield stated(f"{trial.item.id} in {trial.site.id}: {items}, {sites}")
 
 
-TELL = SeatRule("ALL", "something", "To see what rules can see.", "our own", tell)
+TELL = SeatRule(
+    id="ALL",
+    title="something",
+    why="To see what rules can see.",
+    source="our own",
+    judge=tell,
+)
 
 
 def said(rule: SeatRule, problem: Problem, where: str = "site") -> str:
     """What one rule tells of the one seat."""
     item, site = problem.item["item"], problem.site[where]
     (word,) = rule.judge(Trial(problem, problem.rigs[0], item, site, OFFER, ()))
-    assert isinstance(word, Objection)
-    return word.reason
+    assert isinstance(word, No)
+    return word.text
 
 
 @pytest.mark.parametrize("what", NAMED)

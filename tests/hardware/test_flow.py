@@ -20,7 +20,7 @@ from tests.rules.tables import problem_of
 
 
 def trained(lanes: int, generation: int | None = 3, bus: str = "pcie", able: int = 3) -> Trained:
-    return Trained(0, lanes, generation, 8, able, bus, (), "")
+    return Trained(0, lanes, generation, 8, able, bus)
 
 
 def item(part: Part, demand: Demand | None = None) -> Item:
@@ -57,7 +57,7 @@ def test_a_link_of_unknown_rate_carries_what_the_part_could() -> None:
 
 
 def test_where_no_rate_is_known_the_slowest_counts() -> None:
-    unknown = Trained(0, 8, None, 8, None, "pcie", (), "")
+    unknown = Trained(0, 8, None, 8, None, "pcie")
     assert carries(unknown) == rate("pcie", 1, 8)
     assert could_carry(unknown) == 0
 

@@ -11,6 +11,7 @@ import yaml
 
 from slotfit.engine.seats import seat_all
 from slotfit.hardware.training import passed_on, why_dark
+from slotfit.model.dark import dark
 from slotfit.model.part import Link
 from slotfit.model.seat import Offer, Seat, Segment, Trained
 from slotfit.rulebook import SEAT_RULES
@@ -116,12 +117,16 @@ OFFER = Offer("tower", (Segment(0, 8), Segment(8, 4), Segment(12, 4)))
             Offer("tower", (Segment(0, 4), Segment(0, 1, "sata"))),
             "PCIe and SATA arrive here, not SAS",
         ),
-        (Link(lanes=4), Offer("tower", dark="cpu1 is not fitted"), "cpu1 is not fitted"),
+        (
+            Link(lanes=4),
+            Offer("tower", dark=dark("absent", processor="cpu1")),
+            "cpu1 is not fitted",
+        ),
         (Link(lanes=4), Offer("tower"), "no lanes arrive here"),
     ],
 )
 def test_a_dark_link_says_why(link: Link, offer: Offer, why: str) -> None:
-    assert why_dark(link, offer) == why
+    assert str(why_dark(link, offer)) == why
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,8 @@ import pytest
 from slotfit.engine.seats import seat_all
 from slotfit.model.clause import Clause, arrangement, atoms_of, holds
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Doubt, Objection, Seat, Seating, Verdict
+from slotfit.model.reason import Doubt, No, Verdict
+from slotfit.model.seat import Seat, Seating
 from slotfit.rule import PlanRule, SeatRule, trial_of
 from slotfit.rulebook import BY_ID, SEAT_RULES
 from tests.rules.tables import Case, all_cases, problem_of, tables
@@ -23,18 +24,18 @@ def test_rule_says_what_its_table_says(rule_id: str, name: str) -> None:
     match BY_ID[rule_id]:
         case SeatRule() as rule:
             verdicts = verdicts_of(rule, problem, case)
-            objections = [v for v in verdicts if isinstance(v, Objection)]
-            doubts = [v.fact for v in verdicts if isinstance(v, Doubt)]
-            assert [v.reason for v in objections] == case.get("says", [])
+            objections = [v for v in verdicts if isinstance(v, No)]
+            doubts = [v for v in verdicts if isinstance(v, Doubt)]
+            assert [v.text for v in objections] == case.get("says", [])
             assert [fact.statement for fact in doubts] == case.get("rests_on", [])
             assert all(v.rule == rule_id for v in verdicts)
             assert all(v.spans for v in objections), "an objection names no place in a file"
             assert all(fact.span for fact in doubts), "a fact names no place in a file"
         case PlanRule() as rule:
             broken = broken_clauses(rule, problem, case)
-            assert [clause.ground.reason for clause in broken] == case.get("says", [])
-            assert all(clause.ground.rule == rule_id for clause in broken)
-            assert all(clause.ground.spans for clause in broken)
+            assert [clause.reason.text for clause in broken] == case.get("says", [])
+            assert all(clause.reason.rule == rule_id for clause in broken)
+            assert all(clause.reason.spans for clause in broken)
         case other:
             assert_never(other)
 

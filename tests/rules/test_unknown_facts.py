@@ -82,7 +82,7 @@ def faults_of(fact: Forgotten, plan: Plan) -> Iterable[str]:
         seats = found_again(seating, places, plan.arrangements)
         if seats is None:
             gone = [
-                objection.reason
+                objection.text
                 for refusal in seating.refusals
                 if places.get(refusal.seat.item) == refusal.seat.site
                 for objection in refusal.objections
@@ -91,9 +91,9 @@ def faults_of(fact: Forgotten, plan: Plan) -> Iterable[str]:
             continue
         atoms = chosen | {seat.key for seat in seats}
         broken = [
-            one.ground.reason
+            one.reason.text
             for one in clauses
-            if one.ground.rule != "LANE014" and not holds(one, atoms)
+            if one.reason.rule != "LANE014" and not holds(one, atoms)
         ]
         if broken:
             yield f"{fact.name}: value {number} breaks {broken} of {places}"

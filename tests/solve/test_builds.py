@@ -12,7 +12,7 @@ from slotfit import api
 from slotfit.engine.seats import judge
 from slotfit.model.clause import AtMost
 from slotfit.model.plan import Status
-from slotfit.model.seat import Doubt
+from slotfit.model.reason import Doubt
 from slotfit.rule import trial_of
 from slotfit.rulebook import RULES, SEAT_RULES
 from tests.builds import THEMES, big_build, small_build
@@ -101,7 +101,7 @@ def spoken(theme: str, number: int) -> set[str]:
     problem = build_of(theme, number)
     seating, clauses = api.state_all(problem)
     found = {o.rule for refusal in seating.refusals for o in refusal.objections}
-    found |= {clause.ground.rule for clause in clauses if binds(clause)}
+    found |= {clause.reason.rule for clause in clauses if binds(clause)}
     for seat in seating.seats:
         if seat.facts:
             said = judge(trial_of(problem, seat), SEAT_RULES)

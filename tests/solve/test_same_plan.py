@@ -208,7 +208,7 @@ for problem in [*(small_build(Random(0), theme) for theme in THEMES), big_build(
     placed = api.place(problem)
     plan = placed.plan
     print([seat.key for seat in placed.seating.seats])
-    print([clause.ground.reason for clause in placed.clauses])
+    print([clause.reason.text for clause in placed.clauses])
     print(plan and ([seat.key for seat in plan.seats], plan.arrangements, plan.facts))
 """
 

@@ -7,29 +7,30 @@ from itertools import product
 
 import pytest
 
-from slotfit.model.clause import AtMost, Clause, ExactlyOne, Ground, Needs, holds
+from slotfit.model.clause import AtMost, Clause, ExactlyOne, Needs, holds
+from slotfit.model.reason import stated
 from slotfit.solve.engine import Model, Result, solve
 from slotfit.solve.frame import post, post_atoms
 
-GROUND = Ground("LANE010", "a reason")
+REASON = stated("a reason")
 ATOMS = ("a", "b", "c")
 
 SHAPES: dict[str, Clause] = {
-    "at most none": AtMost(GROUND, (("a", 1), ("b", 1), ("c", 1)), 0),
-    "at most one": AtMost(GROUND, (("a", 1), ("b", 1), ("c", 1)), 1),
-    "at most two of three": AtMost(GROUND, (("a", 1), ("b", 1), ("c", 1)), 2),
-    "weights": AtMost(GROUND, (("a", 3), ("b", 2), ("c", 2)), 4),
-    "a weight below nothing": AtMost(GROUND, (("a", 1), ("b", 1), ("c", -1)), 0),
-    "less than nothing": AtMost(GROUND, (("a", 1), ("b", -2)), -1),
-    "never": AtMost(GROUND, (), -1),
-    "always": AtMost(GROUND, (), 0),
-    "needs one": Needs(GROUND, "a", ("b",)),
-    "needs one of two": Needs(GROUND, "a", ("b", "c")),
-    "needs what there is not": Needs(GROUND, "a", ()),
-    "needs itself": Needs(GROUND, "a", ("a", "b")),
-    "exactly one": ExactlyOne(GROUND, ("a", "b", "c")),
-    "exactly one of one": ExactlyOne(GROUND, ("b",)),
-    "exactly one of none": ExactlyOne(GROUND, ()),
+    "at most none": AtMost(REASON, (("a", 1), ("b", 1), ("c", 1)), 0),
+    "at most one": AtMost(REASON, (("a", 1), ("b", 1), ("c", 1)), 1),
+    "at most two of three": AtMost(REASON, (("a", 1), ("b", 1), ("c", 1)), 2),
+    "weights": AtMost(REASON, (("a", 3), ("b", 2), ("c", 2)), 4),
+    "a weight below nothing": AtMost(REASON, (("a", 1), ("b", 1), ("c", -1)), 0),
+    "less than nothing": AtMost(REASON, (("a", 1), ("b", -2)), -1),
+    "never": AtMost(REASON, (), -1),
+    "always": AtMost(REASON, (), 0),
+    "needs one": Needs(REASON, "a", ("b",)),
+    "needs one of two": Needs(REASON, "a", ("b", "c")),
+    "needs what there is not": Needs(REASON, "a", ()),
+    "needs itself": Needs(REASON, "a", ("a", "b")),
+    "exactly one": ExactlyOne(REASON, ("a", "b", "c")),
+    "exactly one of one": ExactlyOne(REASON, ("b",)),
+    "exactly one of none": ExactlyOne(REASON, ()),
 }
 
 
@@ -80,4 +81,4 @@ def test_a_clause_of_an_unknown_atom_is_a_mistake() -> None:
     model = Model()
     x = post_atoms(model, ATOMS)
     with pytest.raises(KeyError):
-        post(model, x, Needs(GROUND, "a", ("d",)))
+        post(model, x, Needs(REASON, "a", ("d",)))

@@ -140,7 +140,7 @@ def test_as_many_fit() -> None:
     most = place_most(build(CROWDED), SECONDS)
     assert most.placed.status is Status.PROVEN
     assert [one.item for one in most.missing] == [f"drive-{n}" for n in range(11, 41)]
-    assert all(one.rule for one in most.missing)
+    assert all(one.no for one in most.missing)
 
 
 @pytest.mark.usefixtures("few_are_many")
@@ -148,7 +148,7 @@ def test_what_refuses_the_first_refuses_those_alike() -> None:
     problem = build(BUILD.replace("count: 2", "count: 2, ban: [slot3]", 1))
     for name in ("nic-1", "nic-2"):
         told = why(problem, name, "slot3", SECONDS)
-        assert [reason.rule for reason in told.reasons] == ["WISH002"]
+        assert [reason.no.rule for reason in told.reasons] == ["WISH002"]
         assert not why(problem, name, "slot4", SECONDS).reasons
 
 

@@ -25,7 +25,8 @@ from slotfit.load.catalog import Catalog, standard_catalog
 from slotfit.model.entity import Span
 from slotfit.model.plan import Placed, Status
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Fact, Seat
+from slotfit.model.reason import Doubt
+from slotfit.model.seat import Seat
 from slotfit.model.windows import Schedule, Totals, Window
 from slotfit.solve.engine import Clock
 from slotfit.solve.place import silent
@@ -139,9 +140,9 @@ def links_of(seat: Seat) -> str:
     return "+".join(f"{one.lanes}/{one.generation}" if one.lanes else "0" for one in seat.links)
 
 
-def facts_of(facts: Iterable[Fact], seats: Iterable[Seat], cited: set[Span]) -> list[list[str]]:
+def facts_of(facts: Iterable[Doubt], seats: Iterable[Seat], cited: set[Span]) -> list[list[str]]:
     """Each unproven fact: where it is written, if it is, then the parts that hang on it."""
-    resting: dict[str, set[str]] = {}
+    resting: dict[tuple[str, ...], set[str]] = {}
     for seat in seats:
         for fact in seat.facts:
             resting.setdefault(fact.id, set()).add(seat.item)

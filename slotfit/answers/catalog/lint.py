@@ -7,8 +7,7 @@ from collections.abc import Collection, Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
-from slotfit.answers.catalog.gaps import Remark, Report, board_gaps, of_mistake
-from slotfit.answers.catalog.part_gaps import build_gaps, chassis_gaps, part_gaps, supply_gaps
+from slotfit.answers.catalog.gaps import Remark, Report, file_gaps, of_mistake
 from slotfit.answers.catalog.plausible import implausible, implausible_board
 from slotfit.errors import InputError, Mistake
 from slotfit.load.build_file import problem_of
@@ -20,7 +19,6 @@ from slotfit.load.yaml_text import shown
 from slotfit.model.board import Board
 from slotfit.model.build import Build
 from slotfit.model.entity import Entity
-from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.part import Part
 
 WORDS = frozenset({"kind", "id", "name", "class", "about", "invented", "sources", "price"})
@@ -162,18 +160,8 @@ def faults(written: Written, model: type[Entity], path: Path, catalog: Catalog) 
 
 def looked_at(entity: Entity, file: str) -> Iterator[Remark]:
     """Unlikely figures, and what is not known yet."""
-    match entity:
-        case Part():
-            yield from implausible(entity, file)
-            yield from part_gaps(entity, file)
-        case Board():
-            yield from implausible_board(entity, file)
-            yield from board_gaps(entity, file)
-        case Chassis():
-            yield from chassis_gaps(entity, file)
-        case PowerSupply():
-            yield from supply_gaps(entity, file)
-        case Build():
-            yield from build_gaps(entity, file)
-        case _:
-            pass
+    if isinstance(entity, Part):
+        yield from implausible(entity, file)
+    if isinstance(entity, Board):
+        yield from implausible_board(entity, file)
+    yield from file_gaps(entity, file)

@@ -8,10 +8,10 @@ from typing import Literal, NamedTuple
 
 from slotfit.answers.check.question import Question
 from slotfit.model.board import Arrangement, LaneGroup, Width
-from slotfit.model.entity import Span
 from slotfit.model.part import Part
 from slotfit.model.problem import Site
-from slotfit.model.seat import Fact, Seat, Segment, Trained
+from slotfit.model.reason import Doubt, No
+from slotfit.model.seat import Seat, Segment, Trained
 
 
 class Word(Enum):
@@ -77,12 +77,12 @@ class Outcome(NamedTuple):
     """The arrangement has to be set; it is not what the board does by itself."""
     endpoints: tuple[Endpoint, ...]
     """Those that count towards "n of m", and the shared link upwards."""
-    decides: tuple[Fact, ...]
+    decides: tuple[Doubt, ...]
     """Facts nobody has proven on which it hangs whether this comes out so."""
-    order: tuple[Fact, ...]
+    order: tuple[Doubt, ...]
     """Facts that say which lanes are the wide ones. They decide only where that changes how many
     endpoints are seen."""
-    provided: tuple[Fact, ...]
+    provided: tuple[Doubt, ...]
     """Further facts it rests on: of the part, of its surroundings, of its speed."""
     short_mb_s: int
     """MB/s, in and out together, that links and shared links lose of what is moved."""
@@ -120,13 +120,22 @@ class Outcome(NamedTuple):
 
 
 class Reason(NamedTuple):
-    """Why it does not work: a clause that fits after "because", and where its facts are written."""
+    """Why it does not work."""
 
-    rule: str
-    text: str
-    spans: tuple[Span, ...] = ()
+    no: No
     blockers: tuple[str, ...] = ()
     """Items that sit there today and take the room or the power."""
+    here: str = ""
+    """What it comes to in the layout at hand, where that says more."""
+    one_receptacle: bool = False
+    """It binds what could be in one receptacle."""
+    bodies: bool = False
+    """It binds bodies in one place of a row."""
+
+    @property
+    def text(self) -> str:
+        """A clause that fits after "because"."""
+        return self.here or self.no.text
 
 
 class Effect(NamedTuple):
@@ -171,6 +180,11 @@ class Verdict(NamedTuple):
     effects: tuple[Effect, ...] = ()
     covers: tuple[str, ...] = ()
     """Receptacles its body covers or stands in the way of."""
+
+    @property
+    def is_misfit(self) -> bool:
+        """Whether the plug is of another form, so that no more was looked at."""
+        return bool(self.reasons) and all(one.no.is_about_forms for one in self.reasons)
 
 
 class OtherOrder(NamedTuple):

@@ -11,7 +11,8 @@ from slotfit.engine.seats import seat_all
 from slotfit.model.board import LaneGroup
 from slotfit.model.clause import Clause, arrangement, atoms_of, holds
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Objection, Refusal, Seat
+from slotfit.model.reason import No
+from slotfit.model.seat import Refusal, Seat
 from slotfit.rule import PlanRule, SeatRule
 
 Sits = Mapping[str, str]
@@ -25,7 +26,7 @@ class Layout(NamedTuple):
 
     seats: Mapping[str, Seat]
     ways: Ways
-    unseated: Mapping[str, tuple[Objection, ...]]
+    unseated: Mapping[str, tuple[No, ...]]
     """Items that cannot be where they were put, each with every reason."""
     broken: tuple[Clause, ...]
     """Clauses about the part asked about, its drives or its lane group that do not hold."""
@@ -142,12 +143,10 @@ class Bench:
         broken = sum(not holds(clause, chosen) for clause in self.about[arrangement(group, way)])
         return len(unseated), broken, sum(seat.dark for seat in seats.values())
 
-    def seated(
-        self, sits: Sits, ways: Ways
-    ) -> tuple[dict[str, Seat], dict[str, tuple[Objection, ...]]]:
+    def seated(self, sits: Sits, ways: Ways) -> tuple[dict[str, Seat], dict[str, tuple[No, ...]]]:
         """Each item's seat, and the objections where it has none."""
         seats: dict[str, Seat] = {}
-        unseated: dict[str, tuple[Objection, ...]] = {}
+        unseated: dict[str, tuple[No, ...]] = {}
         for item in self.owners_first(sits):
             site = sits[item]
             owners = {seat.key for seat in seats.values()}

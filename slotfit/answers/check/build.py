@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from slotfit.answers.check.answer import AllTold, Told, Verdict, Word
+from slotfit.answers.check.answer import AllTold, Reason, Told, Verdict, Word
 from slotfit.answers.check.bench import Bench
 from slotfit.answers.check.machine_asked import as_today, held_to, taken_out, without_wishes
 from slotfit.answers.check.question import Question
-from slotfit.answers.check.verdict import other_form, verdicts
+from slotfit.answers.check.verdict import verdicts
 from slotfit.load.build_file import sites_on
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Item, Problem, Site
-from slotfit.rulebook import HARDWARE_PLAN_RULES, HARDWARE_SEAT_RULES
+from slotfit.rule import Unheld
+from slotfit.rulebook import HARDWARE_PLAN_RULES, HARDWARE_SEAT_RULES, against_unheld
+from slotfit.standards.forms import plug_fits
 
 ANYONE = 0xE000
 """First of the characters that stand for parts which differ only in name; no id holds them."""
@@ -150,8 +152,8 @@ def in_planned_carriers(build: Problem, plan: Plan) -> Iterator[Told]:
         question = asked(build, machine, item, load)
         mine = {item.body, *(whole(build, one) for one in question.drives)}
         others = [site for site in sites if whole(build, site.owner) not in mine]
-        tried = tuple(site.id for site in others if not other_form(item, site))
-        found = [no_form(item, site) for site in others if site.id not in tried]
+        tried = tuple(site.id for site in others if plugs_in(item, site))
+        found = [no_form(build, item, site) for site in others if site.id not in tried]
         question = question._replace(problem=everyone, sites=tried)
         if tried:
             bench = bench.asking(question) if bench else new_bench(question)
@@ -179,13 +181,18 @@ def with_all_that_fit(machine: Problem, sites: list[Site], parts: list[Item]) ->
     late = [
         without_wishes(item)
         for item in parts
-        if item.id not in machine.item and any(not other_form(item, site) for site in sites)
+        if item.id not in machine.item and any(plugs_in(item, site) for site in sites)
     ]
     own = tuple(site for item in late for site in sites_on(item))
     return replace(machine, items=(*machine.items, *late), sites=(*machine.sites, *own))
 
 
-def no_form(item: Item, site: Site) -> Verdict:
+def plugs_in(item: Item, site: Site) -> bool:
+    """Whether the receptacle takes the part's plug."""
+    return plug_fits(item.part.plug.form, site.receptacle.form)
+
+
+def no_form(build: Problem, item: Item, site: Site) -> Verdict:
     """A plug of another form."""
-    reason = other_form(item, site)
-    return Verdict(site, Word.NO, None, reasons=(reason,) if reason else ())
+    against = against_unheld(Unheld(build, item, site, frozenset()))
+    return Verdict(site, Word.NO, None, reasons=tuple(map(Reason, against)))

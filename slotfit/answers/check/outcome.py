@@ -14,64 +14,34 @@ from slotfit.hardware.flow import demand_of, rate, short_by_link
 from slotfit.model.board import Arrangement, LaneGroup
 from slotfit.model.part import PartReceptacle
 from slotfit.model.problem import Item, Problem
-from slotfit.model.seat import Doubt, Fact, Offer, Seat, Segment, Trained, rests_on
+from slotfit.model.reason import Doubt
+from slotfit.model.seat import Offer, Seat, Segment, Trained, rests_on
 from slotfit.rule import SeatRule, trial_of
 from slotfit.standards.forms import FORMS, fit_of
-
-DECIDING = frozenset(
-    {
-        "CPU001",  # whether the processor that the lanes come from is fitted
-        "FIT002",  # whether the connector goes in at all
-        "FIT009",  # whether what stands behind an open slot is in the way
-        "LANE004",  # whether the lanes are fast enough for it to start
-        "LANE006",  # whether the arrangement exists
-        "LANE007",  # which lanes are the wide ones, where that changes how many endpoints are seen
-        "POW001",  # whether the slot supplies what it draws
-        "POW005",  # whether the slot has power at all
-    }
-)
-"""
-Doubts that make a verdict "not known": whether it goes in, starts and shows its endpoints.
-
-All others are conditions that are told beside the verdict: what the part measures and draws, how
-long a cable's way is, the air and the supply around it, how fast a link turns out, what shares a
-guest's group. So are all doubts about what sits on the part: they ask about the part itself.
-"""
-
-
-ORDER = "LANE007"
-
-SUPPLIED = "POW001"
-
-
-def is_deciding(problem: Problem, part: str, rule: str) -> bool:
-    """
-    Whether a rule's doubt leaves the verdict open.
-
-    A drive that draws more than its socket is made for is seen all the same, and drops out when it
-    is busy: that is a condition.
-    """
-    drive = problem.item[part].part.part_class == "drive"
-    return rule in DECIDING and not (drive and rule == SUPPLIED)
 
 
 def facts(
     problem: Problem, part: str, seats: Iterable[Seat], rules: Sequence[SeatRule]
-) -> tuple[tuple[Fact, ...], tuple[Fact, ...], tuple[Fact, ...]]:
-    """Unproven facts under a part and what is on it: what decides, lane order, the others."""
-    deciding: dict[str, Fact] = {}
-    order: dict[str, Fact] = {}
-    others: dict[str, Fact] = {}
+) -> tuple[tuple[Doubt, ...], tuple[Doubt, ...], tuple[Doubt, ...]]:
+    """
+    Unproven facts under a part and what is on it: what decides, lane order, the others.
+
+    What does not decide are conditions that are told beside the verdict, and so are all doubts
+    about what sits on the part: they ask about the part itself.
+    """
+    deciding: dict[tuple[str, ...], Doubt] = {}
+    order: dict[tuple[str, ...], Doubt] = {}
+    others: dict[tuple[str, ...], Doubt] = {}
     seats = tuple(seats)
     resting = rests_on(seats)
     for seat in seats:
         if not seat.facts:
             continue
         for verdict in judge(trial_of(problem, seat), rules):
-            if isinstance(verdict, Doubt) and verdict.fact.id in resting:
-                decides = seat.item == part and is_deciding(problem, part, verdict.rule)
-                kind = order if verdict.rule == ORDER else deciding if decides else others
-                kind[verdict.fact.id] = verdict.fact
+            if isinstance(verdict, Doubt) and verdict.id in resting:
+                decides = seat.item == part and verdict.look.decides
+                kind = order if verdict.is_about_order else deciding if decides else others
+                kind[verdict.id] = verdict
     return tuple(deciding.values()), tuple(order.values()), tuple(others.values())
 
 
@@ -125,7 +95,7 @@ def direct(item: Item, seat: Seat, link: Trained, shares: bool) -> Endpoint:
         moves_mb_s=None if shares else moved(item, seat, link),
         drive=None,
         part_class=None,
-        dark="" if link.lanes else link.dark,
+        dark=str(link.dark or ""),
     )
 
 
@@ -205,7 +175,7 @@ def in_socket(
     """The socket's link and, if there is none, why."""
     if drive is None:
         if not offer.segments:
-            return None, offer.dark
+            return None, str(offer.dark or "")
         first = offer.segments[0]
         most = min(first.lanes, FORMS[socket.form].max_lanes or first.lanes)
         return Trained(0, most, offer.generation, lanes, socket.generation, first.bus), ""
@@ -216,9 +186,9 @@ def in_socket(
     if not fit.fits:
         return None, fit.reason
     if not offer.segments:
-        return None, offer.dark
+        return None, str(offer.dark or "")
     against = layout.unseated.get(drive, ())
-    return None, "; ".join(objection.reason for objection in against) or "no link of it trains"
+    return None, "; ".join(objection.text for objection in against) or "no link of it trains"
 
 
 def outcome_of(bench: Bench, layout: Layout, today: Layout) -> Outcome:

@@ -233,4 +233,4 @@ def refused(view: CheckView) -> Iterator[str]:
 
 def is_other_form(one: VerdictView) -> bool:
     """Whether its plug is of another form and no more is to be said of the two."""
-    return [reason.rule for reason in one.reasons] == ["FIT001"] and ": " not in one.reasons[0].text
+    return bool(one.reasons) and all(reason.misfit for reason in one.reasons)

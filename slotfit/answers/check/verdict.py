@@ -2,27 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
+from itertools import islice
 
 from slotfit.answers.check.answer import Effect, Filled, Outcome, Reason, Verdict, Word
 from slotfit.answers.check.bench import Bench, Layout, ousted
 from slotfit.answers.check.outcome import outcome_of
 from slotfit.answers.check.question import keep_empty, taken_from, while_filled
+from slotfit.engine.seats import in_one_receptacle
 from slotfit.hardware.room import positions
 from slotfit.listing import natural
 from slotfit.model.board import Arrangement, BoardReceptacle
 from slotfit.model.clause import AtMost, Clause, atoms_of
-from slotfit.model.problem import Item, Site
-from slotfit.standards.forms import fit_of
-
-TAKEN, OVERLAP = "FIT003", "FIT004"
-"""A receptacle takes one part; bodies overlap. Who sits in it also overlaps: that is one reason."""
-
-OTHER_FORM = "FIT001"
-"""A plug of another form: nothing else is worth a word then."""
+from slotfit.model.problem import Site
+from slotfit.model.seat import Seating
+from slotfit.rule import Unheld
+from slotfit.rulebook import against_unheld
 
 
-def reasons(bench: Bench, site: Site, tried: Sequence[Layout], today: Layout) -> Iterator[Reason]:
+def reasons(bench: Bench, site: Site, tried: Sequence[Layout], today: Layout) -> list[Reason]:
     """
     What the seat rules object; where they do not, what the clauses forbid.
 
@@ -36,18 +34,22 @@ def reasons(bench: Bench, site: Site, tried: Sequence[Layout], today: Layout) ->
     if standing:
         against = [[*against_layout(bench, layout, today)] for layout in standing]
     fewest = min(len(found) for found in against)
-    told: dict[str, Reason] = {}
+    told: dict[Hashable, Reason] = {}
     for found in against:
         for reason in found if len(found) == fewest else ():
-            told.setdefault(reason.text, reason)
+            told.setdefault((reason.no, reason.here), reason)
     if not told:
-        told = {reason.text: reason for reason in never_tried(bench, site, today)}
-    if any(reason.rule == OTHER_FORM for reason in told.values()):
-        told = {text: reason for text, reason in told.items() if reason.rule == OTHER_FORM}
-    taken = {reason.blockers for reason in told.values() if reason.rule == TAKEN}
-    for reason in told.values():
-        if reason.rule != OVERLAP or reason.blockers not in taken:
-            yield reason
+        unheld = Unheld(bench.problem, bench.question.item, site, frozenset(today.seats))
+        return [Reason(no) for no in islice(against_unheld(unheld), 1)]
+    forms = [reason for reason in told.values() if reason.no.is_about_forms]
+    return forms or told_once(told.values())
+
+
+def told_once(reasons: Iterable[Reason]) -> list[Reason]:
+    """Who sits in a receptacle covers it too: that is one reason."""
+    found = list(reasons)
+    taken = {reason.blockers for reason in found if reason.one_receptacle}
+    return [one for one in found if not one.bodies or one.blockers not in taken]
 
 
 def with_lanes(bench: Bench, site: Site, tried: Sequence[Layout]) -> Sequence[Layout]:
@@ -60,31 +62,10 @@ def with_lanes(bench: Bench, site: Site, tried: Sequence[Layout]) -> Sequence[La
     return [layout for layout in tried if layout.ways.get(name) in ways] or tried
 
 
-def never_tried(bench: Bench, site: Site, today: Layout) -> Iterator[Reason]:
-    """
-    Why a receptacle on a part was not even tried.
-
-    A plug of another form never is, nor is anything on a part that has no seat of its own.
-    """
-    other = other_form(bench.question.item, site)
-    if other:
-        yield other
-    elif site.owner not in today.seats:
-        yield Reason("NEST001", f"{site.owner} has no seat today")
-    else:
-        yield Reason("LANE001", f"nothing of {bench.question.part} is seen in {site.id}")
-
-
-def other_form(item: Item, site: Site) -> Reason | None:
-    """Why a plug is of no use in a receptacle, whatever else holds; None if it could be."""
-    fit = fit_of(item.part.plug.form, site.receptacle.form)
-    return None if fit.fits else Reason(OTHER_FORM, fit.reason)
-
-
 def against_seat(bench: Bench, layout: Layout) -> Iterator[Reason]:
     """What the seat rules object."""
     for one in layout.unseated[bench.question.part]:
-        yield Reason(one.rule, one.reason, one.spans)
+        yield Reason(one)
 
 
 def against_layout(bench: Bench, layout: Layout, today: Layout) -> Iterator[Reason]:
@@ -93,7 +74,7 @@ def against_layout(bench: Bench, layout: Layout, today: Layout) -> Iterator[Reas
         yield forbidden(bench, clause, layout)
     for item in ousted(layout, today):
         for one in layout.unseated[item]:
-            yield Reason(one.rule, one.reason, one.spans, (item,))
+            yield Reason(one, (item,))
 
 
 def forbidden(bench: Bench, clause: Clause, layout: Layout) -> Reason:
@@ -104,10 +85,21 @@ def forbidden(bench: Bench, clause: Clause, layout: Layout) -> Reason:
         for item, seat in layout.seats.items()
         if seat.key in spoken and item not in bench.asked()
     )
-    text = clause.ground.reason + comes_to(bench, clause, layout)
-    if clause.ground.rule == OVERLAP and blockers:  # the clause speaks of all that could be there
-        text = f"its body and that of {' and '.join(blockers)} would overlap"
-    return Reason(clause.ground.rule, text, clause.ground.spans, blockers)
+    bodies = isinstance(clause, AtMost) and clause.unit == "bodies"
+    here = comes_to(bench, clause, layout)
+    if bodies and blockers:  # the clause speaks of all that could be there
+        here = f"its body and that of {' and '.join(blockers)} would overlap"
+    elif here:
+        here = clause.reason.text + here
+    return reason_of(bench.seating, clause, blockers, here)
+
+
+def reason_of(
+    seating: Seating, clause: Clause, blockers: tuple[str, ...], here: str = ""
+) -> Reason:
+    """A clause that does not hold, and who is in the way."""
+    bodies = isinstance(clause, AtMost) and clause.unit == "bodies"
+    return Reason(clause.reason, blockers, here, in_one_receptacle(seating, clause), bodies)
 
 
 def comes_to(bench: Bench, clause: Clause, layout: Layout) -> str:
@@ -343,14 +335,13 @@ def best_first(verdict: Verdict, rows: Mapping[tuple[str, str], int]) -> tuple[o
     """
     outcome = verdict.outcome
     sure = outcome if outcome is None or outcome.certain else verdict.certain
-    known = [reason.rule for reason in verdict.reasons]
     row = verdict.site.row
     return (
         min(verdict.word.rank, Word.IN_PART.rank),
         verdict.word is Word.NO,
         -sure.alive if sure else 0,
         order(outcome) if outcome else (),
-        known == ["FIT001"],
+        verdict.is_misfit,
         (0, rows.get(row, 0), verdict.site.receptacle.position) if row else (1, 0, 0),
         natural(verdict.site.id),
     )

@@ -22,7 +22,7 @@ from slotfit.answers.check.words import headline, notes, setting_text, summary, 
 from slotfit.answers.names import about, board_of, gb_s, label, link_text, segments_text, short_name
 from slotfit.answers.place.cautions import cautions_for
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Fact
+from slotfit.model.reason import Doubt, No
 
 SCHEMA_VERSION = 1
 """Raised when a field changes its meaning or goes away; new fields do not raise it."""
@@ -66,6 +66,8 @@ class ReasonView(NamedTuple):
     rule: str
     text: str
     where: tuple[str, ...]
+    misfit: bool
+    """The plug is of another form, and no more is known of the two."""
 
 
 class VerdictView(NamedTuple):
@@ -237,10 +239,8 @@ def further(answer: Answer) -> Iterator[str]:
     """What was not looked at, and where such a part goes if not onto a board."""
     for name in answer.question.unconnected:
         yield f"Its plug {name!r} has to be connected as well; that was not looked at."
-    other_form = all(
-        [one.rule for one in verdict.reasons] == ["FIT001"] for verdict in answer.verdicts
-    )
-    if other_form and not answer.advice:
+    misfit = all(verdict.is_misfit for verdict in answer.verdicts)
+    if misfit and not answer.advice:
         yield GOES_ELSEWHERE.get(answer.question.item.part.plug.form, NO_WAY)
 
 
@@ -306,11 +306,16 @@ def verdict_view(question: Question, verdict: Verdict) -> VerdictView:
         else (),
         provided=unproven(outcome.provided) if outcome else (),
         reasons=tuple(
-            ReasonView(one.rule, with_blockers(one.text, one.blockers), tuple(map(str, one.spans)))
-            for one in verdict.reasons
+            reason_view(one.no, with_blockers(one.text, one.blockers)) for one in verdict.reasons
         ),
         notes=tuple(notes(problem, verdict, question.sat_in)),
     )
+
+
+def reason_view(no: No, text: str) -> ReasonView:
+    """A reason in these words."""
+    misfit = no.is_about_forms and not no.explained
+    return ReasonView(no.rule, text, tuple(map(str, no.spans)), misfit)
 
 
 def with_blockers(text: str, blockers: Iterable[str]) -> str:
@@ -328,7 +333,7 @@ def given(outcome: Outcome) -> str | None:
     return text if outcome.way.order == "known" or text == turned else f"{text} or {turned}"
 
 
-def unproven(facts: Iterable[Fact]) -> tuple[UnprovenView, ...]:
+def unproven(facts: Iterable[Doubt]) -> tuple[UnprovenView, ...]:
     """Facts nobody has proven."""
     return tuple(
         UnprovenView(fact.statement, fact.find_out, str(fact.span) if fact.span else "")

@@ -110,7 +110,7 @@ def why_no_more(baseline: Baseline, probe: Probe, fits: int, best: Placed | None
     seated = {seat.item for seat in plan.seats}
     out = [item.id for item in problem.items if item.id not in seated]
     for missing in missing_beside(stated, plan, out).values():
-        if missing.rule:
+        if missing.no:
             return missing.why
     return "each of its parts would fit, but not all of them together"
 

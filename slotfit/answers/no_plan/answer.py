@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from slotfit.model.entity import Span
 from slotfit.model.plan import Placed
-from slotfit.model.seat import Fact
+from slotfit.model.reason import Doubt
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +110,7 @@ class Otherwise:
 class IfFalse:
     """What becomes of the plan if an unproven fact turns out false."""
 
-    fact: Fact
+    fact: Doubt
     otherwise: Otherwise
 
 

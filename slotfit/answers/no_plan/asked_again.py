@@ -13,20 +13,16 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
 
-from slotfit.answers.no_plan.case import PLUG_RULES, TRUTHS, Case, Reason, objections
+from slotfit.answers.no_plan.case import Case, Reason, hold_if_thought_of, objections
 from slotfit.engine.memory import for_every_seat, names, same, things
 from slotfit.engine.offers import Opening
-from slotfit.engine.seats import hold, seats_of
-from slotfit.model.clause import AtMost, Clause, Ground, Needs, atoms_of
+from slotfit.engine.seats import hold, is_structure, seats_of
+from slotfit.model.clause import AtMost, Clause, Needs, atoms_of
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Objection, Seat, Seating
-from slotfit.rulebook import PLAN_RULES, SEAT_RULES
+from slotfit.model.reason import No, stated
+from slotfit.model.seat import Seat, Seating
+from slotfit.rulebook import PLAN_RULES
 from slotfit.solve.clash import Effect
-
-
-def identity(said: Objection | Ground) -> str:
-    """What tells one reason from another: a reason's name."""
-    return f"{said.rule} {said.reason}"
 
 
 @dataclass(frozen=True)
@@ -64,7 +60,6 @@ class Asking:
                 for reason in self.case.by_rule.get(rule.id, ())
             }
             for rule in PLAN_RULES
-            if rule.id not in TRUTHS
         }
 
     @cached_property
@@ -97,7 +92,7 @@ class Asking:
             gone.update(freed(reasons, said))
             new += [nowhere(one, [seat.key]) for one in anew(reasons, said)]
         if lost:
-            new.append(nowhere(Objection("", "it is not there"), sorted(lost)))
+            new.append(nowhere(stated("it is not there"), sorted(lost)))
         # What a part would take is free once it is gone: a bound on it need not be stated again.
         less = is_less(self.case.problem, changed)
         rules = self.demanding if less else self.stated.keys()
@@ -134,7 +129,8 @@ class Asking:
                 continue
             now: dict[str, set[Clause]] = {}
             for clause in rule.state(changed, seating):
-                now.setdefault(identity(clause.ground), set()).add(clause)
+                if not is_structure(seating, clause):
+                    now.setdefault(clause.reason.key, set()).add(clause)
             for name, clauses in self.stated[rule.id].items():
                 if now.get(name) != {left for one in clauses if (left := without(one, lost))}:
                     gone.add(name)
@@ -145,8 +141,7 @@ class Asking:
 
     def of_other_seats(self, changed: Problem) -> Effect:
         """The same where receptacles offer something else: a seat is known by where it is."""
-        plugs = [rule for rule in SEAT_RULES if rule.id in PLUG_RULES]
-        seating = seats_of(changed, partial(hold, plugs), {}, None)
+        seating = seats_of(changed, partial(hold_if_thought_of, ()), {}, None)
         homes: defaultdict[object, list[Seat]] = defaultdict(list)
         for seat in seating.seats if seating else ():
             homes[home(seat)].append(seat)
@@ -184,7 +179,7 @@ def is_there(problem: Problem, seat: Seat) -> bool:
     )
 
 
-def held_again(case: Case, changed: Problem, seat: Seat) -> tuple[Seat, list[Objection]]:
+def held_again(case: Case, changed: Problem, seat: Seat) -> tuple[Seat, list[No]]:
     """The seat as it is now, and what is said against it."""
     way = Opening(seat.offer, seat.arrangements, seat.parents)
     site, item = changed.site[seat.site], changed.item[seat.item]
@@ -192,26 +187,25 @@ def held_again(case: Case, changed: Problem, seat: Seat) -> tuple[Seat, list[Obj
     return held._replace(key=seat.key), [*said]
 
 
-def freed(reasons: Sequence[Reason], said: Sequence[Objection]) -> Iterator[str]:
+def freed(reasons: Sequence[Reason], said: Sequence[No]) -> Iterator[str]:
     """The reasons of one seat that are gone, while no rule objects anew."""
-    still = {identity(one) for one in said}
+    still = {one.key for one in said}
     fresh = {one.rule for one in anew(reasons, said)}
     for reason in reasons:
-        others = {other.rule for other in reasons if other.rule != reason.rule}
+        others = {other.no.rule for other in reasons if other.no.rule != reason.no.rule}
         if reason.name not in still and fresh <= others:
             yield reason.name
 
 
-def anew(reasons: Sequence[Reason], said: Sequence[Objection]) -> list[Objection]:
+def anew(reasons: Sequence[Reason], said: Sequence[No]) -> list[No]:
     """What nobody said against the seat before."""
     before = {reason.name for reason in reasons}
-    return [one for one in said if identity(one) not in before]
+    return [one for one in said if one.key not in before]
 
 
-def nowhere(said: Objection, keys: Sequence[str]) -> Clause:
+def nowhere(said: No, keys: Sequence[str]) -> Clause:
     """None of these seats is taken."""
-    ground = Ground(said.rule, said.reason, said.spans)
-    return AtMost(ground, tuple((key, 1) for key in keys), 0)
+    return AtMost(said, tuple((key, 1) for key in keys), 0)
 
 
 def without(clause: Clause, lost: Collection[str]) -> Clause | None:

@@ -29,9 +29,8 @@ from slotfit.load.build_file import items_of
 from slotfit.model.part import Part
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Item, Problem
-from slotfit.model.seat import Objection
+from slotfit.model.reason import Verdict, stated
 from slotfit.rule import SeatRule, Trial
-from slotfit.rules.cool002_no_moving_air import needed_lfm
 from slotfit.standards.forms import plug_fits
 
 CANDIDATES = 3
@@ -233,7 +232,7 @@ def cables(case: Case, item: Item, broken: set[str], shop: Shop) -> list[Part]:
 def movers(case: Case, item: Item, broken: set[str], shop: Shop) -> list[Part]:
     """Air movers for the part, the weakest that is enough first."""
     mounts = [site for site in case.problem.sites if site.owner == item.id]
-    needed = needed_lfm(item.part) or 0
+    needed = item.part.needs_lfm or 0
     if "COOL002" not in broken or not any(s.receptacle.form == "cooling-mount" for s in mounts):
         return []
     found = [new for new in shop.parts("air-mover") if (new.gives_airflow_lfm or 0) >= needed > 0]
@@ -277,11 +276,11 @@ def extended(called: str, new: Part, problem: Problem) -> Problem:
     return replace(made, items=items)
 
 
-def only_new_part(trial: Trial) -> Iterator[Objection]:
+def only_new_part(trial: Trial) -> Iterator[Verdict]:
     """At most one part that is not in the build, in any stack of parts."""
     new = [name for name in (trial.item.id, *trial.offer.carriers) if is_new(name)]
     if len(new) > 1:
-        yield Objection("NEW", "one new part at a time")
+        yield stated("one new part at a time")
 
 
 def is_new(name: str) -> bool:
@@ -290,5 +289,9 @@ def is_new(name: str) -> bool:
 
 
 ONE_AT_A_TIME = SeatRule(
-    "NEW", "two new parts", "to keep the search small", "our own", only_new_part
+    id="NEW",
+    title="two new parts",
+    why="to keep the search small",
+    source="our own",
+    judge=only_new_part,
 )

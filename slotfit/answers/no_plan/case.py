@@ -8,23 +8,25 @@ that the one who asks "why not" gets it named.
 
 from __future__ import annotations
 
-import re
-from collections.abc import Collection, Container, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 
 from slotfit.engine.alike import kinds
-from slotfit.engine.seats import hold, judge, seats_of
+from slotfit.engine.offers import Opening
+from slotfit.engine.seats import Held, hold, is_structure, judge, seats_of
 from slotfit.listing import natural
 from slotfit.model.build import Group
-from slotfit.model.clause import AtMost, Clause, ExactlyOne, Ground, Needs, atoms_of
+from slotfit.model.clause import AtMost, Clause, ExactlyOne, Needs, atoms_of
 from slotfit.model.entity import Span
-from slotfit.model.problem import Item, Problem
-from slotfit.model.seat import Objection, Seat, Seating
+from slotfit.model.problem import Item, Problem, Site
+from slotfit.model.reason import No, stated
+from slotfit.model.seat import Seat, Seating
 from slotfit.rule import SeatRule, trial_of
-from slotfit.rulebook import BY_ID, PLAN_RULES, SEAT_RULES
+from slotfit.rulebook import PLAN_RULES, RANK, SEAT_RULES, is_wish
 from slotfit.solve.clash import Stated
 from slotfit.solve.frame import atoms_in
+from slotfit.standards.forms import plug_fits
 
 
 def canonical(problem: Problem) -> Problem:
@@ -74,17 +76,8 @@ def first_alike(problem: Problem) -> dict[str, str]:
     return found
 
 
-PLUG_RULES = ("FIT001", "NEST003")
-"""What no wish and no other receptacle changes: such seats are not even thought of."""
-
-TRUTHS = ("LANE010", "NEST001")
-"""Plan rules that say what a lane group and a socket are; nobody needs to be told."""
-
 MOST_SEATS = 40_000
 """More are not laid open: it would take minutes, and gigabytes."""
-
-WORD = re.compile(r"[^\s,;()]*[^\s,;:()]")
-"""A word of a reason; a colon within it belongs to it (`expander:up`)."""
 
 
 class TooManySeatsError(Exception):
@@ -95,23 +88,31 @@ class TooManySeatsError(Exception):
 class Reason:
     """One rule's reason with all that it binds."""
 
-    rule: str
-    text: str
-    """A clause that fits after "because"."""
+    no: No
     spans: dict[Span, None] = field(default_factory=dict)
     seats: dict[str, Seat] = field(default_factory=dict)
     """Seats that it refuses; none for a plan rule."""
     clauses: list[Clause] = field(default_factory=list)
 
     @property
-    def name(self) -> str:
-        """Its name in the solver's model."""
-        return f"{self.rule} {self.text}"
+    def rule(self) -> str:
+        """The rule's id."""
+        return self.no.rule
 
     @property
-    def order(self) -> tuple[object, ...]:
-        """By rule, then by words, numbers counted as numbers."""
-        return (self.rule, natural(self.text))
+    def text(self) -> str:
+        """A clause that fits after "because"."""
+        return self.no.text
+
+    @property
+    def required(self) -> bool:
+        """Whether it says that a part must be placed: no other clause asks for a seat."""
+        return any(isinstance(clause, ExactlyOne) for clause in self.clauses)
+
+    @property
+    def name(self) -> str:
+        """Its name in the solver's model."""
+        return self.no.key
 
 
 @dataclass(frozen=True)
@@ -164,51 +165,64 @@ def case_of(
     The problem is best `canonical`: the answer's words, and which of several clashes is found,
     follow its order. Raises TooManySeatsError.
     """
-    plugs = [rule for rule in SEAT_RULES if rule.id in PLUG_RULES]
-    seating = seats_of(problem, partial(hold, [*plugs, *unthought]), {}, MOST_SEATS)
+    seating = seats_of(problem, partial(hold_if_thought_of, unthought), {}, MOST_SEATS)
     if seating is None:
         raise TooManySeatsError(problem.id)
     reasons: dict[str, Reason] = {}
     for seat in seating.seats:
         for objection in objections(problem, seat, rules):
-            reason = known(reasons, objection.rule, objection.reason, objection.spans)
-            reason.seats[seat.key] = seat
+            known(reasons, objection).seats[seat.key] = seat
     for reason in reasons.values():
-        ground = Ground(reason.rule, reason.text, tuple(reason.spans))
-        reason.clauses = [AtMost(ground, tuple((key, 1) for key in sorted(reason.seats)), 0)]
+        reason.clauses = [AtMost(reason.no, tuple((key, 1) for key in sorted(reason.seats)), 0)]
     hard = [*one_seat_a_part(problem, seating)]
     for rule in PLAN_RULES:
         for clause in rule.state(problem, seating):
-            if rule.id in TRUTHS:
+            if is_structure(seating, clause):
                 hard.append(clause)
             else:
-                ground = clause.ground
-                known(reasons, ground.rule, ground.reason, ground.spans).clauses.append(clause)
-    in_order = dict(sorted(reasons.items(), key=lambda pair: pair[1].order))
+                known(reasons, clause.reason).clauses.append(clause)
+    in_order = dict(sorted(reasons.items(), key=lambda pair: order(pair[1].no)))
     stated = stated_of(problem, seating, hard, in_order)
     return Case(problem, seating, in_order, stated, rules)
 
 
-def known(reasons: dict[str, Reason], rule: str, text: str, spans: Iterable[Span]) -> Reason:
-    """The reason of these words, made if it is new; its places are gathered."""
-    reason = Reason(rule, text)
-    reason = reasons.setdefault(reason.name, reason)
-    reason.spans.update(dict.fromkeys(spans))
+NOT_THOUGHT_OF = (stated("the plug does not go in, whatever is wished"),)
+
+
+def hold_if_thought_of(
+    rules: Sequence[SeatRule], problem: Problem, site: Site, item: Item, way: Opening
+) -> Held:
+    """The seat; refused where the plug does not go in, or only into the part itself."""
+    seat, against = hold(rules, problem, site, item, way)
+    own = any(problem.item[name].body == item.body for name in way.offer.carriers)
+    fits = plug_fits(item.part.plug.form, site.receptacle.form) and not own
+    return seat, against if fits else NOT_THOUGHT_OF
+
+
+def known(reasons: dict[str, Reason], no: No) -> Reason:
+    """The reason that says so, made if it is new; its places are gathered."""
+    reason = reasons.setdefault(no.key, Reason(no))
+    reason.spans.update(dict.fromkeys(no.spans))
     return reason
 
 
-def objections(problem: Problem, seat: Seat, rules: Sequence[SeatRule]) -> Iterator[Objection]:
+def order(no: No) -> tuple[object, ...]:
+    """By rule, as the rulebook has them; then by names and values, numbers counted as numbers."""
+    return (RANK.get(no.rule, -1), natural(no.key))
+
+
+def objections(problem: Problem, seat: Seat, rules: Sequence[SeatRule]) -> Iterator[No]:
     """What the seat rules say against a seat."""
-    return (one for one in judge(trial_of(problem, seat), rules) if isinstance(one, Objection))
+    return (one for one in judge(trial_of(problem, seat), rules) if isinstance(one, No))
 
 
 def one_seat_a_part(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """A part is in one place at a time, whether or not it must be placed."""
-    ground = Ground("WISH007", "a part is in one place at a time")
+    reason = stated("a part is in one place at a time")
     for item in problem.items:
         keys = tuple((seat.key, 1) for seat in seating.by_item.get(item.id, []))
         if keys:
-            yield AtMost(ground, keys, 1)
+            yield AtMost(reason, keys, 1)
 
 
 def stated_of(
@@ -226,14 +240,9 @@ def clause_order(clause: Clause) -> tuple[object, ...]:
     """By rule and words, then by what it binds."""
     shapes = (AtMost, Needs, ExactlyOne)
     shape = next(number for number, one in enumerate(shapes) if isinstance(clause, one))
-    return (clause.ground.rule, clause.ground.reason, shape, atoms_of(clause))
-
-
-def names_in(text: str, known: Container[str]) -> list[str]:
-    """The known names in a text, in its order."""
-    return [word for word in WORD.findall(text) if word in known]
+    return (*order(clause.reason), shape, atoms_of(clause))
 
 
 def asks(reason: Reason) -> bool:
     """Whether it was wished for in the build file, rather than being so."""
-    return BY_ID[reason.rule].severity == "asks"
+    return is_wish(reason.no)

@@ -17,7 +17,8 @@ from slotfit.answers.text_layout import fill, heading, hung
 from slotfit.listing import listed, natural
 from slotfit.model.plan import Placed
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Fact, Seat, Seating
+from slotfit.model.reason import Doubt
+from slotfit.model.seat import Seat, Seating
 from slotfit.solve.alternatives import equal_layouts, kinds_of
 from slotfit.solve.engine import Clock
 
@@ -63,12 +64,12 @@ class Placer(Protocol):
 def best_if_false(placed: Placed, place: Placer) -> Iterator[IfFalse]:
     """Each fact the plan rests on, with the best plan that does without it."""
     plan = placed.plan
-    for fact in sorted(plan.facts, key=lambda fact: natural(fact.id)) if plan else ():
+    for fact in sorted(plan.facts, key=lambda fact: natural(fact.label)) if plan else ():
         other = place(placed.problem, seating=without_fact(placed, fact))
         yield IfFalse(fact, Otherwise(other, moved(placed, other)))
 
 
-def without_fact(placed: Placed, fact: Fact) -> Seating:
+def without_fact(placed: Placed, fact: Doubt) -> Seating:
     """
     The seats that do not rest on the fact, nor on the same fact about a part that is alike.
 
@@ -86,9 +87,9 @@ def without_fact(placed: Placed, fact: Fact) -> Seating:
     return replace(placed.seating, seats=tuple(kept.values()))
 
 
-def meant(fact: Fact, first: dict[str, str]) -> str:
-    """The fact's words with each part called as the first of those that are alike."""
-    return " ".join(first.get(word, word) for word in fact.id.split())
+def meant(fact: Doubt, first: dict[str, str]) -> tuple[str, ...]:
+    """What it asks of what, each part called as the first of those that are alike."""
+    return tuple(first.get(word, word) for word in fact.id)
 
 
 def best_elsewhere(placed: Placed, item: str, place: Placer) -> Otherwise | None:
@@ -208,7 +209,7 @@ def if_false_view(placed: Placed, told: IfFalse) -> IfFalseView:
     """One fact."""
     fact = told.fact
     return IfFalseView(
-        fact.id, fact.statement, fact.find_out, otherwise_view(placed, told.otherwise)
+        fact.label, fact.statement, fact.find_out, otherwise_view(placed, told.otherwise)
     )
 
 

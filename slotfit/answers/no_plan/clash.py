@@ -8,7 +8,7 @@ from dataclasses import replace
 from slotfit.answers.no_plan.answer import Clash, Left
 from slotfit.answers.no_plan.case import Case, Reason
 from slotfit.answers.no_plan.changed import without
-from slotfit.answers.no_plan.sentences import REQUIRED, required_items, row_sums, sentences_of
+from slotfit.answers.no_plan.sentences import required_items, row_sums, sentences_of
 from slotfit.engine.alike import kinds
 from slotfit.errors import InternalError
 from slotfit.listing import natural
@@ -80,7 +80,7 @@ def bundles(case: Case) -> list[list[str]]:
 
     Fewer parts make a shorter tale than fewer facts.
     """
-    must = [name for name, reason in case.reasons.items() if reason.rule == REQUIRED]
+    must = [name for name, reason in case.reasons.items() if reason.required]
     return [[name] for name in sorted(must, key=natural, reverse=True)]
 
 
@@ -123,11 +123,11 @@ def but_for(case: Case, names: Sequence[str]) -> Case:
     """
     reasons = [case.reasons[name] for name in names]
     riders = only_on(case, required_items(case, reasons))
-    gone = {reason.name for reason in reasons if reason.rule != REQUIRED} or set(names)
+    gone = {reason.name for reason in reasons if not reason.required} or set(names)
     gone |= {
         reason.name
-        for reason in case.of_rules([REQUIRED])
-        if not set(required_items(case, [reason])).isdisjoint(riders)
+        for reason in case.reasons.values()
+        if reason.required and not set(required_items(case, [reason])).isdisjoint(riders)
     }
     soft = {name: clauses for name, clauses in case.stated.soft.items() if name not in gone}
     left_over = {name: reason for name, reason in case.reasons.items() if name not in gone}

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from slotfit.answers.no_plan.answer import Sentence
-from slotfit.answers.no_plan.case import WORD, Case, Reason, asks, names_in
-from slotfit.hardware.room import Position, positions
+from slotfit.answers.no_plan.case import Case, Reason, asks, order
+from slotfit.engine.seats import in_one_receptacle
+from slotfit.hardware.room import Position
 from slotfit.listing import listed, natural
 from slotfit.model.clause import AtMost, atoms_of
-from slotfit.model.entity import Span
 from slotfit.model.seat import Seat
 
 
@@ -19,14 +18,6 @@ def bound_seats(case: Case, reason: Reason) -> list[Seat]:
     """The seats a plan rule's reason binds."""
     atoms = (atom for clause in reason.clauses for atom in atoms_of(clause))
     return [case.seating.by_key[atom] for atom in atoms if atom in case.seating.by_key]
-
-
-def place_of(case: Case, reason: Reason) -> Position:
-    """The place of a row that all bodies bound by the reason cover, and that it names."""
-    covers = [frozenset(positions(case.problem, seat)) for seat in bound_seats(case, reason)]
-    shared = frozenset.intersection(*covers)
-    # Bodies of two slots may share two places; the reason's own words settle which one is meant.
-    return min(shared, key=lambda place: (name_of(case, place) not in reason.text, place))
 
 
 def name_of(case: Case, place: Position) -> str:
@@ -40,40 +31,8 @@ def name_of(case: Case, place: Position) -> str:
 
 def required_items(case: Case, reasons: Iterable[Reason]) -> list[str]:
     """Parts of which the reasons say that they must be placed."""
-    asked = [reason for reason in reasons if reason.rule == "WISH007"]
-    return [name for reason in asked for name in names_in(reason.text, case.problem.item)]
-
-
-def thick_items(case: Case, reasons: Iterable[Reason]) -> dict[int, list[str]]:
-    """Slots thick -> required parts that are so; those of one slot are left out."""
-    found: dict[int, list[str]] = {}
-    for name in required_items(case, reasons):
-        thickness = case.problem.item[name].part.thickness or 1
-        if thickness > 1:
-            found.setdefault(thickness, []).append(name)
-    return dict(sorted(found.items()))
-
-
-def row_text(case: Case, same: Sequence[Reason], everything: Sequence[Reason]) -> str:
-    """The places with room for one body each, and why bodies meet there."""
-    places = [place_of(case, reason) for reason in same]
-    one = len(places) == 1
-    names = listed(name_of(case, place) for place in places)
-    text = f"{names} {'has' if one else 'have'} room for one body{'' if one else ' each'}"
-    for thickness, items in thick_items(case, everything).items():
-        verb = "is" if len(items) == 1 else "are"
-        text += f", and {listed(items)} {verb} {thickness} slots thick"
-    return text
-
-
-def thickness_spans(
-    case: Case, same: Sequence[Reason], everything: Sequence[Reason]
-) -> tuple[Span, ...]:
-    """Where the thickness of the clash's thick parts is written."""
-    thick = [name for group in thick_items(case, everything).values() for name in group]
-    found = [case.problem.item[name].part.span("thickness") for name in thick]
-    spans = tuple(dict.fromkeys(span for span in found if span))
-    return spans or tuple(span for reason in same for span in reason.spans)
+    names = (name for reason in reasons if reason.required for _, name in reason.no.names)
+    return [name for name in names if name in case.problem.item]
 
 
 ONE_EACH = ("", "parts", "bodies")
@@ -154,21 +113,23 @@ def amount(unit: str, worth: int) -> str:
     return f"{worth} {unit.removesuffix('s') if worth == 1 else unit}"
 
 
+def body_positions(reason: Reason) -> list[Position]:
+    """The places of a row that it lets one body have each."""
+    bodies = any(isinstance(one, AtMost) and one.unit == "bodies" for one in reason.clauses)
+    return [value for name, value in reason.no.detail if bodies and name == "position"]
+
+
 def row_sums(case: Case, reasons: Sequence[Reason]) -> Iterable[str]:
     """Where more slots' thickness is asked for than the places named: the sum that shows it."""
     places: dict[tuple[str, str], set[int]] = {}
     for reason in reasons:
-        if reason.rule == "FIT004":
-            owner, row, number = place_of(case, reason)
-            places.setdefault((owner, row), set()).add(number)
+        for position in body_positions(reason):
+            places.setdefault(position[:2], set()).add(position[2])
     for reason in reasons:
-        site = (
-            case.problem.site[bound_seats(case, reason)[0].site]
-            if reason.rule == "FIT003"
-            else None
-        )
-        if site and site.row in places:
-            places[site.row].add(site.receptacle.position)
+        if any(in_one_receptacle(case.seating, clause) for clause in reason.clauses):
+            site = case.problem.site[bound_seats(case, reason)[0].site]
+            if site.row in places:
+                places[site.row].add(site.receptacle.position)
     for place, numbers in places.items():
         yield from row_sum(case, reasons, place, numbers)
 
@@ -196,24 +157,12 @@ DETAILS = 2
 """So many different explanations of one claim are told; the others are counted."""
 
 
-@dataclass(frozen=True)
-class Words:
-    """A reason's claim with the names in it taken out, and what it adds after a colon."""
-
-    reason: Reason
-    claim: str
-    template: tuple[str, ...]
-    names: tuple[str, ...]
-    detail: str
-
-
 def alike(case: Case, same: Sequence[Reason], everything: Sequence[Reason]) -> list[Sentence]:
-    """Reasons whose claims differ in one name are one sentence: `(likewise slot3 and slot8)`."""
-    known = frozenset((*case.problem.item, *case.problem.site, *case.problem.rig))
-    groups: dict[tuple[str, ...], list[Words]] = {}
+    """Reasons that differ in one name are one sentence: `(likewise slot3 and slot8)`."""
+    groups: dict[Hashable, list[Reason]] = {}
     for reason in same:
-        words = taken_apart(reason, known)
-        groups.setdefault(words.template, []).append(words)
+        roles = tuple(role for role, _ in reason.no.names)
+        groups.setdefault((reason.no.case, roles, reason.no.values), []).append(reason)
     return [
         told(case, block, everything)
         for group in groups.values()
@@ -221,19 +170,24 @@ def alike(case: Case, same: Sequence[Reason], everything: Sequence[Reason]) -> l
     ]
 
 
-Bunch = list[Words]
-"""Claims that differ in one name."""
+Bunch = list[Reason]
+"""Reasons that differ in one name."""
 
 
 def told(case: Case, block: Sequence[Bunch], everything: Sequence[Reason]) -> Sentence:
     """One sentence for bunches that differ in one further name."""
     bunch = block[0]
-    text = bunch[0].claim + likewise(bunch) + why(bunch)
-    text += total(case, bunch[0].reason, everything)
-    others = [one[0].names[place] for one in block[1:] for place in apart(one[0], bunch[0])]
+    text = bunch[0].no.claim + likewise(bunch) + why(bunch)
+    text += total(case, bunch[0], everything)
+    others = [names(one[0])[place] for one in block[1:] for place in apart(one[0], bunch[0])]
     if others:
         text += f"; the same holds for {listed(others)}"
-    return sentence([words.reason for one in block for words in one], text)
+    return sentence([reason for one in block for reason in one], text)
+
+
+def names(reason: Reason) -> tuple[str, ...]:
+    """The things that it names, in the order of its roles."""
+    return tuple(name for _, name in reason.no.names)
 
 
 def blocks(bunches: Sequence[Bunch]) -> Iterator[list[Bunch]]:
@@ -254,7 +208,7 @@ def mirrors(one: Bunch, other: Bunch) -> bool:
     (place,) = apart(one[0], other[0])
     pairs = zip(one, other, strict=True)
     return all(
-        here.detail == there.detail and apart(here, there) == {place} for here, there in pairs
+        here.no.detail == there.no.detail and apart(here, there) == {place} for here, there in pairs
     )
 
 
@@ -266,133 +220,66 @@ def sentence(reasons: Sequence[Reason], text: str) -> Sentence:
     return Sentence(reasons[0].rule, text, spans, told, refuses)
 
 
-def taken_apart(reason: Reason, known: frozenset[str]) -> Words:
-    """The text with a gap for each name of a part, receptacle or machine."""
-    claim, _, detail = reason.text.partition(": ")
-    pieces = re.split(f"({WORD.pattern})", claim)
-    names = tuple(piece for piece in pieces if piece in known)
-    template = tuple("" if piece in known else piece for piece in pieces)
-    return Words(reason, claim, template, names, detail)
-
-
-def differing_in_one(group: Sequence[Words]) -> Iterator[list[Words]]:
+def differing_in_one(group: Sequence[Reason]) -> Iterator[Bunch]:
     """Bunches whose names differ in one place at most, the largest first."""
     left = list(group)
     while left:
         bunches = [
-            [words for words in left if apart(words, left[0]) <= {place}]
-            for place in range(len(left[0].names))
+            [reason for reason in left if apart(reason, left[0]) <= {place}]
+            for place in range(len(left[0].no.names))
         ] or [left[:1]]
         bunch = max(bunches, key=len)
         yield bunch
-        left = [words for words in left if words not in bunch]
+        left = [reason for reason in left if reason not in bunch]
 
 
-def apart(one: Words, other: Words) -> set[int]:
+def apart(one: Reason, other: Reason) -> set[int]:
     """The places at which the names differ."""
-    pairs = zip(one.names, other.names, strict=True)
+    pairs = zip(names(one), names(other), strict=True)
     return {place for place, (here, there) in enumerate(pairs) if here != there}
 
 
-def likewise(bunch: Sequence[Words]) -> str:
+def likewise(bunch: Bunch) -> str:
     """The other names of a bunch."""
-    others = [words.names[place] for words in bunch[1:] for place in apart(words, bunch[0])]
+    others = [names(one)[place] for one in bunch[1:] for place in apart(one, bunch[0])]
     return f" (likewise {listed(others)})" if others else ""
 
 
-def why(bunch: Sequence[Words]) -> str:
+def why(bunch: Bunch) -> str:
     """What the reasons add after their claim."""
-    details = [detail for detail in dict.fromkeys(words.detail for words in bunch) if detail]
+    told = {reason.no.detail: reason.no.explained for reason in bunch}
+    details = [detail for detail in told.values() if detail]
     if not details:
         return ""
-    carriers = {c for words in bunch for s in words.reason.seats.values() for c in s.offer.carriers}
+    carriers = {c for reason in bunch for s in reason.seats.values() for c in s.offer.carriers}
     by = f"by where {listed(carriers)} sits, " if carriers and len(details) > 1 else ""
     further = len(details) - DETAILS
     rest = f"; or one of {further} more such reasons" if further > 0 else ""
     return f": {by}" + "; or ".join(details[:DETAILS]) + rest
 
 
-REQUIRED = "WISH007"
-
-SHOWS = re.compile(r"shows (\d+) of the (\d+) endpoints")
-
-
-def required(case: Case, same: Sequence[Reason], _: Sequence[Reason]) -> list[Sentence]:
-    """`gpu, hba and nic must be placed`."""
-    names = required_items(case, same)
-    plugs = [
-        f"{name} is a plug of {owner}"
-        for name in names
-        if (owner := case.problem.item[name].companion_of)
-    ]
-    told = f" ({'; '.join(plugs)})" if plugs else ""
-    return [sentence(same, f"{listed(names)} must be placed{told}")]
-
-
-def one_part(case: Case, same: Sequence[Reason], _: Sequence[Reason]) -> list[Sentence]:
-    """`slot1 to slot3 take one part each`."""
-    if len(same) == 1:
-        return [sentence(same, same[0].text)]
-    names = [name for reason in same for name in names_in(reason.text, case.problem.site)]
-    return [sentence(same, f"{listed(names)} take one part each")]
-
-
-def one_body(case: Case, same: Sequence[Reason], everything: Sequence[Reason]) -> list[Sentence]:
-    """The places of the slot row, and which bodies reach from one into the next."""
-    told = tuple(row_text(case, [reason], everything) for reason in same)
-    spans = thickness_spans(case, same, everything)
-    return [Sentence(same[0].rule, row_text(case, same, everything), spans, told)]
-
-
-def endpoints(case: Case, same: Sequence[Reason], everything: Sequence[Reason]) -> list[Sentence]:
-    """`scans is to show 4 endpoints; it shows 1 or 2 in slot1 and 1 in slot3 and slot5`."""
-    found: dict[tuple[str, str], dict[str, set[str]]] = {}
-    bound: dict[tuple[str, str], list[Reason]] = {}
-    for reason in same:
-        said = SHOWS.search(reason.text)
-        if said is None or not reason.seats:
-            return alike(case, same, everything)
-        for seat in reason.seats.values():
-            found.setdefault((seat.item, said[2]), {}).setdefault(seat.site, set()).add(said[1])
-        bound.setdefault((next(iter(reason.seats.values())).item, said[2]), []).append(reason)
-    return [
-        sentence(
-            bound[item, wanted], f"{item} is to show {wanted} endpoints; it shows {shown(sites)}"
-        )
-        for (item, wanted), sites in found.items()
-    ]
-
-
-def shown(sites: dict[str, set[str]]) -> str:
-    """How many endpoints where, sites of a kind together."""
-    by_number: dict[str, list[str]] = {}
-    for site, numbers in sites.items():
-        by_number.setdefault(listed(numbers, "or"), []).append(site)
-    clauses = [f"{number} in {listed(names)}" for number, names in sorted(by_number.items())]
-    return "; ".join(clauses) + ", by how the lanes there are divided"
-
-
-Teller = Callable[[Case, Sequence[Reason], Sequence[Reason]], list[Sentence]]
-
-TELLERS: dict[str, Teller] = {
-    REQUIRED: required,
-    "FIT003": one_part,
-    "FIT004": one_body,
-    "LANE002": endpoints,
-}
+def together(case: Case, same: Sequence[Reason], everything: Sequence[Reason]) -> list[Sentence]:
+    """Reasons of one kind in their rule's own words for several; else as any are told."""
+    in_one = same[0].no.wording.together
+    if in_one is None:
+        return alike(case, same, everything)
+    items = {name: case.problem.item[name] for name in required_items(case, everything)}
+    by_no = {reason.no: reason for reason in same}
+    found = []
+    for told in in_one(tuple(by_no), items):
+        made = sentence([by_no[no] for no in told.reasons], told.text)
+        found.append(replace(made, spans=told.spans or made.spans))
+    return found
 
 
 def sentences_of(case: Case, reasons: Sequence[Reason]) -> tuple[Sentence, ...]:
     """All the reasons, told; every reason is in exactly one sentence."""
     told: list[Sentence] = []
-    by_rule: dict[str, list[Reason]] = {}
-    for reason in sorted(reasons, key=lambda one: (not must(one), not asks(one), one.order)):
-        by_rule.setdefault(reason.rule, []).append(reason)
-    for rule, same in by_rule.items():
-        told += TELLERS.get(rule, alike)(case, same, reasons)
+    kinds: dict[Hashable, list[Reason]] = {}
+    in_order = sorted(reasons, key=lambda one: (not one.required, not asks(one), order(one.no)))
+    for reason in in_order:
+        words = reason.no.wording.together
+        kinds.setdefault((reason.rule, words and id(words)), []).append(reason)
+    for same in kinds.values():
+        told += together(case, same, reasons)
     return tuple(told)
-
-
-def must(reason: Reason) -> bool:
-    """Whether it says that a part must be placed."""
-    return reason.rule == REQUIRED

@@ -42,9 +42,10 @@ from slotfit.answers.no_plan.give_up import (
 )
 from slotfit.answers.no_plan.machines import boards, brackets, cases, kept_on, processors, supplies
 from slotfit.answers.no_plan.shop import Shop
-from slotfit.model.clause import AtMost, Clause, Ground, Needs
+from slotfit.model.clause import AtMost, Clause, Needs
 from slotfit.model.plan import Placed, Status
 from slotfit.model.problem import Problem
+from slotfit.model.reason import stated
 from slotfit.solve.clash import Effect, Stated, corrections
 from slotfit.solve.engine import Clock
 
@@ -125,7 +126,7 @@ def with_stand_ins(case: Case, changes: Sequence[Change]) -> tuple[Case, Stated]
 
 def only_if_made(wide: Case, change: Change) -> Iterator[Clause]:
     """What stands in is seated if the change is made, and only then."""
-    ground = Ground("WISH007", change.label)
+    ground = stated(change.label)
     for number, item in enumerate(change.stands_for):
         seats = tuple(seat.key for seat in wide.seating.by_item.get(item.id, []))
         yield from (Needs(ground, key, (change.name,)) for key in seats)
@@ -140,7 +141,7 @@ def one_of_each(changes: Sequence[Change]) -> Iterator[Clause]:
         if change.kind in ONE_OF:
             same.setdefault((change.kind, change.subject), []).append(change.name)
     for (kind, subject), names in same.items():
-        ground = Ground("WISH007", f"one {kind} for {subject}")
+        ground = stated(f"one {kind} for {subject}")
         yield AtMost(ground, tuple((name, 1) for name in names), 1)
 
 

@@ -84,7 +84,7 @@ def link_name(name: str) -> str:
 def unproven(_: Placed, plan: Plan) -> Causes:
     """Facts nobody has proven."""
     for fact in plan.facts:
-        yield fact.id, 1, fact.statement
+        yield fact.label, 1, fact.statement
 
 
 def elsewhere(placed: Placed, plan: Plan) -> Causes:

@@ -8,17 +8,19 @@ from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 
 from slotfit.answers.check.answer import Reason
+from slotfit.answers.check.verdict import reason_of, told_once
 from slotfit.answers.place.plan import place as best_plan
 from slotfit.answers.place.plan import refereed, seats, state_all
 from slotfit.listing import listed, natural
-from slotfit.model.clause import AtMost, Clause, Ground, arrangement, atoms_of, holds
+from slotfit.model.clause import AtMost, Clause, arrangement, atoms_of, holds
 from slotfit.model.plan import Placed, Plan, Status
 from slotfit.model.problem import Item, Problem
+from slotfit.model.reason import No, stated
 from slotfit.model.seat import Seat, Seating
+from slotfit.rule import Unheld
+from slotfit.rulebook import against_unheld
 from slotfit.solve.engine import Clock
 from slotfit.solve.place import place
-
-PLUG, TAKEN, OVERLAP, CARRIER, PLUGS = "FIT001", "FIT003", "FIT004", "NEST001", "NEST002"
 
 Clauses = defaultdict[str, list[Clause]]
 """Atom -> the clauses that speak of it."""
@@ -32,12 +34,14 @@ class MissingPart:
     """A part without a seat, and the nearest reason against it."""
 
     item: str
-    rule: str
-    """Empty: no rule forbids it; a plan with it was not found in time."""
+    no: No | None
+    """None: no rule forbids it; a plan with it was not found in time."""
     nearest: str
     """The receptacle that comes nearest; empty: it is the same everywhere."""
     obstacle: str
     """A clause that fits after "because", the receptacle left out."""
+    of_a_plug: bool = False
+    """It is that another plug of the part has no seat."""
 
     @property
     def why(self) -> str:
@@ -66,26 +70,21 @@ def missing_part(
     best: dict[str, list[Reason]] = {}
     for seat in seats:
         if not seat.parents or not chosen.isdisjoint(seat.parents):
-            found = reasons_against(seat, plan, {*chosen, seat.key}, about[seat.key])
+            with_it = {*chosen, seat.key}
+            found = told_once(reasons_against(placed.seating, seat, plan, with_it, about[seat.key]))
             best[seat.site] = min(best.get(seat.site, found), found, key=len)
     if not best:
         owners = {placed.problem.site[seat.site].owner for seat in seats}
-        return MissingPart(item, CARRIER, "", f"what it could sit on has no seat: {listed(owners)}")
-    free = {
-        site: found
-        for site, found in best.items()
-        if not any(one.rule in (TAKEN, OVERLAP) for one in found)
-    }
-    if not free:
-        return MissingPart(item, TAKEN, "", all_taken(sorted(best, key=natural)))
-    site = min(free, key=lambda name: (len(free[name]), natural(name)))
-    if not free[site]:
-        return MissingPart(item, "", site, "nothing forbids it there; time ran out")
-    return MissingPart(item, free[site][0].rule, site, free[site][0].text)
+        return without_carrier(placed.problem, item, owners)
+    return nearest(item, best)
 
 
 def reasons_against(
-    seat: Seat, plan: Plan, with_it: AbstractSet[str], clauses: Iterable[Clause]
+    seating: Seating,
+    seat: Seat,
+    plan: Plan,
+    with_it: AbstractSet[str],
+    clauses: Iterable[Clause],
 ) -> list[Reason]:
     """Clauses that would not hold if a seat were taken as well, and whose seats they bind."""
     found: list[Reason] = []
@@ -93,12 +92,28 @@ def reasons_against(
         if not holds(clause, with_it):
             atoms = atoms_of(clause)
             there = tuple(s.item for s in plan.seats if s.key in atoms and s.item != seat.item)
-            found.append(
-                Reason(clause.ground.rule, clause.ground.reason, clause.ground.spans, there)
-            )
-    # Who sits in a receptacle covers it too: that is one reason.
-    taken = {one.blockers for one in found if one.rule == TAKEN}
-    return [one for one in found if one.rule != OVERLAP or one.blockers not in taken]
+            found.append(reason_of(seating, clause, there))
+    return found
+
+
+def nearest(item: str, best: Mapping[str, list[Reason]]) -> MissingPart:
+    """The receptacle with the fewest reasons; that all of them are taken is told as one thing."""
+    free = {site: found for site, found in best.items() if not any(map(is_taken, found))}
+    if not free:
+        holds_it = [one for found in best.values() for one in found if is_taken(one)]
+        first = next((one for one in holds_it if one.one_receptacle), holds_it[0])
+        return MissingPart(item, first.no, "", all_taken(sorted(best, key=natural)))
+    site = min(free, key=lambda name: (len(free[name]), natural(name)))
+    if not free[site]:
+        return MissingPart(item, None, site, "nothing forbids it there; time ran out")
+    first = free[site][0]
+    roles = {role for role, _ in first.no.names}
+    return MissingPart(item, first.no, site, first.text, of_a_plug={"body", "plug"} <= roles)
+
+
+def is_taken(reason: Reason) -> bool:
+    """Whether it says that something is there already."""
+    return reason.one_receptacle or reason.bodies
 
 
 def all_taken(sites: Sequence[str]) -> str:
@@ -111,25 +126,23 @@ def all_taken(sites: Sequence[str]) -> str:
 
 def refused_part(problem: Problem, seating: Seating, item: str) -> MissingPart:
     """Why no receptacle takes a part: what is said of all of them, or of the nearest."""
-    refused = [
-        one
-        for one in seating.refusals
-        if one.seat.item == item and all(other.rule != PLUG for other in one.objections)
-    ]
-    if not refused:
+    refused = [one for one in seating.refusals if one.seat.item == item]
+    told = [one for one in refused if not any(no.is_about_forms for no in one.objections)]
+    if not told:
         form = problem.item[item].part.plug.form
-        return MissingPart(item, PLUG, "", f"no receptacle takes a plug of form {form}")
-    said: defaultdict[tuple[str, str], set[str]] = defaultdict(set)
-    for one in refused:
+        misfit = next((no for one in refused for no in one.objections if no.is_about_forms), None)
+        return MissingPart(item, misfit, "", f"no receptacle takes a plug of form {form}")
+    said: defaultdict[No, set[str]] = defaultdict(set)
+    for one in told:
         for objection in one.objections:
-            said[objection.rule, objection.reason].add(one.seat.key)
-    for (rule, reason), keys in said.items():
-        if len(keys) == len(refused):
-            site = refused[0].seat.site if len(refused) == 1 else ""
-            return MissingPart(item, rule, site, reason)
-    closest = min(refused, key=lambda one: (len(one.objections), natural(one.seat.site)))
+            said[objection].add(one.seat.key)
+    for reason, keys in said.items():
+        if len(keys) == len(told):
+            site = told[0].seat.site if len(told) == 1 else ""
+            return MissingPart(item, reason, site, reason.text)
+    closest = min(told, key=lambda one: (len(one.objections), natural(one.seat.site)))
     first = closest.objections[0]
-    return MissingPart(item, first.rule, closest.seat.site, first.reason)
+    return MissingPart(item, first, closest.seat.site, first.text)
 
 
 def all_seated(sites: Mapping[str, Sequence[str]]) -> bool:
@@ -196,7 +209,7 @@ def missing_bodies(problem: Problem, missing: Mapping[str, MissingPart]) -> Iter
     for item in problem.items:
         if item.id in missing and item.companion_of is None:
             told = [missing[name] for name in plugs_of(problem, item) if name in missing]
-            first = next((one for one in told if one.rule != PLUGS), told[0])
+            first = next((one for one in told if not one.of_a_plug), told[0])
             yield replace(first, item=item.id)
 
 
@@ -233,9 +246,9 @@ def best_without(
     They stay in the build, so that whatever they could sit on is used as before.
     """
     asked = optional(problem, out, 0)
-    seating, stated = state_all(asked, unless_in_order(seating))
+    seating, clauses = state_all(asked, unless_in_order(seating))
     never = tuple((seat.key, 1) for name in out for seat in seating.by_item.get(name, []))
-    clauses = (*stated, AtMost(Ground("WISH007", "they are left out"), never, 0, "parts"))
+    clauses = (*clauses, AtMost(stated("they are left out"), never, 0, "parts"))
     placed = place(asked, seating, clauses, seconds)
     if placed.plan and crowded.status is not Status.PROVEN:
         placed = replace(placed, status=Status.UNPROVEN)
@@ -270,7 +283,9 @@ def never_seated(problem: Problem, seating: Seating) -> dict[str, MissingPart]:
         for item in found:
             for other in plugs_of(problem, item):
                 text = f"{item.id}, a plug of it, has no seat"
-                gone.setdefault(other, MissingPart(other, PLUGS, "", text))
+                gone.setdefault(
+                    other, MissingPart(other, gone[item.id].no, "", text, of_a_plug=True)
+                )
         left_over = without_seats(seating, gone)
     return gone
 
@@ -278,9 +293,17 @@ def never_seated(problem: Problem, seating: Seating) -> dict[str, MissingPart]:
 def never_seated_part(problem: Problem, seating: Seating, item: str) -> MissingPart:
     """What refuses the part, or that all that would take it has no seat itself."""
     owners = {problem.site[seat.site].owner for seat in seating.every(item)}
-    if not owners:
-        return refused_part(problem, seating, item)
-    return MissingPart(item, CARRIER, "", f"what it could sit on has no seat: {listed(owners)}")
+    return (
+        without_carrier(problem, item, owners) if owners else refused_part(problem, seating, item)
+    )
+
+
+def without_carrier(problem: Problem, item: str, owners: Collection[str]) -> MissingPart:
+    """All that would take the part has no seat itself."""
+    sites = (site for site in problem.sites if site.owner in owners)
+    unheld = (Unheld(problem, problem.item[item], site) for site in sites)
+    against = next((no for one in unheld if one.fits for no in against_unheld(one)), None)
+    return MissingPart(item, against, "", f"what it could sit on has no seat: {listed(owners)}")
 
 
 def plugs_of(problem: Problem, item: Item) -> Iterator[str]:

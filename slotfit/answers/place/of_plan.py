@@ -65,7 +65,6 @@ from slotfit.model.board import Arrangement, LaneGroup
 from slotfit.model.plan import Placed, Plan, StageValue, Status
 from slotfit.model.problem import Problem, Rig
 from slotfit.model.seat import Refusal, Seat, Seating, Trained
-from slotfit.standards.forms import plug_fits
 
 SAYS = {
     "optional-parts": (
@@ -216,7 +215,7 @@ def planned_seat(problem: Problem, plan: Plan, seat: Seat, short: Mapping[str, i
         aux_w=power.aux_w if power else None,
         positions=tuple(position for _, _, position in positions(problem, seat)),
         today=problem.today.get(item.id),
-        facts=tuple(fact.id for fact in seat.facts if fact in plan.facts),
+        facts=tuple(fact.label for fact in seat.facts if fact in plan.facts),
         near=item.wish.near,
         far=bool(far(item, seat)),
         body=part_body(problem, plan, seat),
@@ -232,7 +231,7 @@ def planned_link(link: Trained) -> PlannedLink:
         if link.to
         else link_text(link.bus, link.generation, link.lanes)
     )
-    why = link.dark
+    why = str(link.dark or "")
     if not why and link.lanes < link.able_lanes:
         why = f"x{link.able_lanes} link on {link.lanes} lanes"
     elif not why and not link.to and could_carry(link) > link_carries(link):
@@ -289,7 +288,7 @@ def unproven_facts(plan: Plan) -> Iterator[UnprovenFact]:
     for fact in plan.facts:
         users = (s.item for s in plan.seats if any(one.id == fact.id for one in s.facts))
         where = str(fact.span) if fact.span else ""
-        yield UnprovenFact(fact.id, fact.statement, fact.find_out, where, tuple(users))
+        yield UnprovenFact(fact.label, fact.statement, fact.find_out, where, tuple(users))
 
 
 def left_out(problem: Problem, seating: Seating, plan: Plan) -> Iterator[LeftOutPart]:
@@ -297,8 +296,8 @@ def left_out(problem: Problem, seating: Seating, plan: Plan) -> Iterator[LeftOut
     for name in plan.left_out if plan.seats else ():
         item = problem.item[name]
         retired = item.body in problem.retire
-        near = refusals_of(problem, seating, name)
-        told = dict.fromkeys(f"{r.seat.site}: {one.reason}" for r in near for one in r.objections)
+        near = refusals_of(seating, name)
+        told = dict.fromkeys(f"{r.seat.site}: {one.text}" for r in near for one in r.objections)
         if seating.every(name):
             why = "every receptacle that takes it is better used by another part"
         elif retired:
@@ -409,16 +408,16 @@ def reason_of(problem: Problem, seating: Seating, seat: Seat, holders: Mapping[s
         return f"on its own it would do as well in {named(equal, holders)}"
     if best:
         return f"does best here; less in {named([*best], holders)}"
-    return nowhere_else(problem, seating, seat)
+    return nowhere_else(seating, seat)
 
 
-def nowhere_else(problem: Problem, seating: Seating, seat: Seat) -> str:
+def nowhere_else(seating: Seating, seat: Seat) -> str:
     """The only receptacle that takes it, with the others' reasons, nearest miss first."""
     misses: dict[str, str] = {}
-    refusals = refusals_of(problem, seating, seat.item)
+    refusals = refusals_of(seating, seat.item)
     for refusal in sorted(refusals, key=lambda one: (-one.seat.alive, len(one.objections))):
         if refusal.seat.site != seat.site and not refusal.seat.offer.depth:
-            misses.setdefault(refusal.seat.site, refusal.objections[0].reason)
+            misses.setdefault(refusal.seat.site, refusal.objections[0].text)
     if not misses:
         return "no other receptacle has its form"
     told = list(dict.fromkeys(misses[site] for site in sorted(misses, key=natural)))
@@ -441,12 +440,10 @@ def named(sites: list[str], holders: Mapping[str, str]) -> str:
     return ", ".join(texts[:MOST_NAMED]) + more
 
 
-def refusals_of(problem: Problem, seating: Seating, item: str) -> list[Refusal]:
+def refusals_of(seating: Seating, item: str) -> list[Refusal]:
     """The part's refused seats, but for receptacles of another form."""
-    plug = problem.item[item].part.plug.form
     return [
         refusal
         for refusal in seating.refusals
-        if refusal.seat.item == item
-        and plug_fits(plug, problem.site[refusal.seat.site].receptacle.form)
+        if refusal.seat.item == item and not any(no.is_about_forms for no in refusal.objections)
     ]

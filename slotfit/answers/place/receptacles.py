@@ -23,6 +23,7 @@ from slotfit.answers.place.answer import (
 from slotfit.engine.offers import board_offer, nested_openings
 from slotfit.hardware.room import positions
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
+from slotfit.model.dark import dark
 from slotfit.model.part import Receptacle
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem, Rig, Site
@@ -146,7 +147,7 @@ def offer_at(
     rig = problem.rig[site.owner]
     group = rig.group_of.get(site.receptacle.id)
     if group is None:
-        return Offer(rig.id, root=site.id, dark=f"{site.id} has no lanes"), None
+        return Offer(rig.id, root=site.id, dark=dark("no lanes", receptacle=site.id)), None
     way = way_in_force(rig, group, plan)
     return board_offer(rig, site, group, way), way
 
@@ -191,7 +192,7 @@ def state_of(problem: Problem, taken: Taken, site: Site, offer: Offer) -> tuple[
         return "free", ""
     if site.on_board and receptacle.id not in problem.rig[site.owner].group_of:
         return "free", "power and room only"
-    return "dark", offer.dark
+    return "dark", str(offer.dark or "")
 
 
 def without_processor(receptacle: Receptacle, said: str) -> tuple[str, str]:

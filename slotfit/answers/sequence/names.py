@@ -9,7 +9,7 @@ from slotfit.answers.place.answer import UnprovenFact
 from slotfit.answers.place.of_plan import planned_link
 from slotfit.answers.sequence.answer import SettingStep
 from slotfit.model.problem import Problem
-from slotfit.model.seat import Fact
+from slotfit.model.reason import Doubt
 from slotfit.model.windows import Layout, SettingChange
 from slotfit.rule import gets
 
@@ -63,7 +63,7 @@ def setting_step(change: SettingChange) -> SettingStep:
     )
 
 
-def unproven(fact: Fact, layouts: Iterable[Layout]) -> UnprovenFact:
+def unproven(fact: Doubt, layouts: Iterable[Layout]) -> UnprovenFact:
     """An unproven fact, with the parts that rest on it in some of the layouts."""
     items = dict.fromkeys(
         seat.item
@@ -72,4 +72,4 @@ def unproven(fact: Fact, layouts: Iterable[Layout]) -> UnprovenFact:
         if any(other.id == fact.id for other in seat.facts)
     )
     where = str(fact.span) if fact.span else ""
-    return UnprovenFact(fact.id, fact.statement, fact.find_out, where, tuple(items))
+    return UnprovenFact(fact.label, fact.statement, fact.find_out, where, tuple(items))

@@ -11,9 +11,10 @@ from slotfit.answers.sequence.stretches import Stretch, lost_mb_s
 from slotfit.engine.seats import seat_all
 from slotfit.errors import InputError, InternalError, Mistake
 from slotfit.model.build import BuildPart, Copy, Mirror, Service
-from slotfit.model.clause import AtMost, Clause, ExactlyOne, Ground, arrangement
+from slotfit.model.clause import AtMost, Clause, ExactlyOne, arrangement
 from slotfit.model.plan import Placed, Plan, Status
 from slotfit.model.problem import Problem
+from slotfit.model.reason import stated
 from slotfit.model.seat import Seat, Seating
 from slotfit.model.windows import CopyJob, Layout, MirrorJob, NeedMet, ServiceJob, Task
 from slotfit.rulebook import HARDWARE_PLAN_RULES, HARDWARE_SEAT_RULES
@@ -162,7 +163,7 @@ def mirror_job(
     return MirrorJob(" and ".join(mirror.parts), members, mirror.keep, copied)
 
 
-TODAY = Ground("today", "the build file says so")
+TODAY = stated("the build file says so")
 
 
 def without_wishes(problem: Problem) -> Problem:
@@ -271,10 +272,10 @@ def todays_mistakes(
         return refused
     soft: dict[str, list[Clause]] = {}
     for clause in clauses:
-        soft.setdefault(f"{clause.ground.reason} [{clause.ground.rule}]", []).append(clause)
+        soft.setdefault(f"{clause.reason.text} [{clause.reason.rule}]", []).append(clause)
     by_reason = {reason: tuple(found) for reason, found in soft.items()}
-    stated = Stated(tuple(atoms_in(problem, seating)), tuple(said), by_reason)
-    core = minimal_core(stated, [], clock)
+    asked = Stated(tuple(atoms_in(problem, seating)), tuple(said), by_reason)
+    core = minimal_core(asked, [], clock)
     reasons = core.names if core else ("the rules together",)
     where = next(iter(problem.today_spans.values()), "today")
     text = f"today's layout cannot be, by what is described here: {'; '.join(reasons)}"
@@ -287,7 +288,7 @@ def refused_today(problem: Problem, seating: Seating) -> Iterable[Mistake]:
         if any(seat.site == site for seat in seating.by_item.get(item, [])):
             continue
         reasons = dict.fromkeys(
-            f"{objection.reason} [{objection.rule}]"
+            f"{objection.text} [{objection.rule}]"
             for refusal in seating.refusals
             if (refusal.seat.item, refusal.seat.site) == (item, site)
             for objection in refusal.objections

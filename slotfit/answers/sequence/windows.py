@@ -101,7 +101,7 @@ def stretch_state(
         out=out,
         shared_loss_mb_s=loss,
         checks=tuple(checks(task, made, number, mirrors)),
-        facts=tuple(sorted(layout.facts)),
+        facts=tuple(sorted(fact.label for fact in layout.facts.values())),
         done=tuple(machines_done(task, made, number)),
         stop=stop_sentence(task, made, number, down, mirrors, out),
         whole=not (down or out or slow or loss or any(mirror.lacks for mirror in mirrors)),

@@ -9,12 +9,13 @@ from typing import Protocol
 
 from slotfit.answers.check.answer import Reason
 from slotfit.answers.place.plan import Progress, place
+from slotfit.engine.seats import is_structure
 from slotfit.model.clause import Clause, arrangement, atoms_of, holds
 from slotfit.model.plan import Placed, Plan, StageValue, Status
 from slotfit.model.problem import Item, Problem
 from slotfit.model.seat import Seat, Seating
-from slotfit.rule import written
-from slotfit.standards.forms import plug_fits
+from slotfit.rule import Unheld
+from slotfit.rulebook import against_unheld
 
 
 class Case(Enum):
@@ -105,27 +106,14 @@ def refused(seating: Seating, item: str, site: str) -> tuple[Reason, ...]:
         if (refusal.seat.item, refusal.seat.site) == (seating.first.get(item, item), site)
     ]
     fewest = min((len(found) for found in against), default=0)
-    told = {
-        one.reason: Reason(one.rule, one.reason, one.spans)
-        for found in against
-        if len(found) == fewest
-        for one in found
-    }
+    told = {one: Reason(one) for found in against if len(found) == fewest for one in found}
     return tuple(told.values())
 
 
 def untried(problem: Problem, item: str, site: str) -> tuple[Reason, ...]:
     """Why a part was not even held to a receptacle of another part."""
-    owner, one = problem.item[problem.site[site].owner], problem.item[item]
-    spans = written(one.part.span("plug"), problem.site[site].receptacle.span())
-    mine = one.body
-    if mine == owner.body:
-        return (Reason("NEST003", f"{site} is on {mine} itself", spans),)
-    if not plug_fits(one.part.plug.form, problem.site[site].receptacle.form):
-        text = f"the plug of {item} is {one.part.plug.form} and {site} is "
-        return (Reason("FIT001", text + problem.site[site].receptacle.form, spans),)
-    text = f"{site} is on {owner.id}, and that can itself be nowhere"
-    return (Reason("NEST001", text, spans),)
+    unheld = Unheld(problem, problem.item[item], problem.site[site])
+    return tuple(Reason(no) for no in against_unheld(unheld))
 
 
 def differences(problem: Problem, plan: Plan, forced: Plan, first: str) -> Iterator[Moved]:
@@ -136,10 +124,6 @@ def differences(problem: Problem, plan: Plan, forced: Plan, first: str) -> Itera
         old, new = before.get(item), after.get(item)
         if (old and (old.site, old.links)) != (new and (new.site, new.links)):
             yield Moved(item, old, new)
-
-
-FOLLOWS = ("LANE010", "NEST001")
-"""An arrangement chosen and a carrier placed: what follows from other choices is no reason."""
 
 
 def left_over(placed: Tried, plan: Plan, as_it_is: Plan) -> Iterator[Left]:
@@ -210,14 +194,18 @@ def atoms_chosen(plan: Plan) -> set[str]:
 
 
 def against_seat(placed: Tried, seat: Seat, plan: Plan, chosen: set[str]) -> Iterator[Reason]:
-    """Clauses that would not hold if a seat were taken as well."""
+    """
+    Clauses that would not hold if a seat were taken as well.
+
+    An arrangement chosen and a carrier placed follow from other choices: they are no reason.
+    """
     with_it = chosen | {seat.key}
     for clause in placed.clauses:
         atoms = atoms_of(clause)
-        ground = clause.ground
-        if seat.key in atoms and ground.rule not in FOLLOWS and not holds(clause, with_it):
+        follows = seat.key not in atoms or is_structure(placed.seating, clause)
+        if not follows and not holds(clause, with_it):
             others = tuple(s.item for s in plan.seats if s.key in atoms and s.item != seat.item)
-            yield Reason(ground.rule, ground.reason, ground.spans, others)
+            yield Reason(clause.reason, others)
 
 
 def case_of(plan: Plan, forced: Plan) -> Case:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from slotfit.answers.check.answer import Reason
-from slotfit.answers.check.view import SCHEMA_VERSION, ReasonView
+from slotfit.answers.check.view import SCHEMA_VERSION, ReasonView, reason_view
 from slotfit.answers.names import gb_s, link_text, short_name
 from slotfit.answers.place.of_plan import stage_says
 from slotfit.answers.text_layout import bullet, columns, fill, heading
@@ -91,10 +91,8 @@ def why_view_of(why: Why) -> WhyView:
 def reason_views(reasons: Iterable[Reason]) -> tuple[ReasonView, ...]:
     """Reasons with the items that they speak of."""
     return tuple(
-        ReasonView(
-            one.rule,
-            one.text + (f" (taken by {', '.join(one.blockers)})" if one.blockers else ""),
-            tuple(map(str, one.spans)),
+        reason_view(
+            one.no, one.text + (f" (taken by {', '.join(one.blockers)})" if one.blockers else "")
         )
         for one in reasons
     )
