@@ -391,10 +391,10 @@ def reasons(
     seat_of = {seat.item: seat for seat in plan.seats}
     for one in shown.seats:
         if not one.depth and problem.item[one.item].part.links:
-            yield SeatReason(one.item, reason_of(problem, seating, seat_of[one.item], holders))
+            yield SeatReason(one.item, reason_of(seating, seat_of[one.item], holders))
 
 
-def reason_of(problem: Problem, seating: Seating, seat: Seat, holders: Mapping[str, str]) -> str:
+def reason_of(seating: Seating, seat: Seat, holders: Mapping[str, str]) -> str:
     """One or two sentences without the last full stop; `holders`: receptacle -> its part."""
     best: dict[str, Worth] = {}
     for other in seating.every(seat.item):
