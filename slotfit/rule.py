@@ -287,7 +287,7 @@ class Rule:
         """A doubt about facts: what it asks of what, told with what is in `detail` besides."""
         paths = (f"{fact.role}.{fact.path}" for fact in facts)
         key = (case, *paths, *names.values(), *map(plain, values.values()))
-        told = {**names, **values, **(detail or {})}
+        told = (*names.items(), *values.items(), *(detail or {}).items())
         return Doubt(key, self.id, told, facts, self.looks[case], settled_by)
 
 

@@ -143,34 +143,34 @@ class Doubt:
     """
     Something nobody has proven yet that a seat depends on.
 
-    Equal are those that ask the same of the same things, whichever rule asks.
+    Those that ask the same of the same things have one id, whichever rule asks.
     """
 
     id: tuple[str, ...]
     """What is asked, of what, and how much of it."""
-    rule: str = field(compare=False)
-    told: Mapping[str, Any] = field(compare=False)
+    rule: str
+    told: Named
     """Everything that its words may name."""
     facts: tuple[Cited, ...] = field(compare=False)
     """What is not known."""
     look: Look = field(compare=False, repr=False)
-    settled_by: tuple[str, ...] = field(default=(), compare=False)
+    settled_by: tuple[str, ...] = ()
     """Items of which any one, sitting on the part, makes it hold."""
 
     @property
     def label(self) -> str:
         """A short name for it, such as `slot4: open end`."""
-        return filled(self.look.label, self.told, self.look.words)
+        return filled(self.look.label, dict(self.told), self.look.words)
 
     @property
     def statement(self) -> str:
         """A sentence without its full stop."""
-        return filled(self.look.statement, self.told, self.look.words)
+        return filled(self.look.statement, dict(self.told), self.look.words)
 
     @property
     def find_out(self) -> str:
         """How to prove it: where in the manual, which command, a short test."""
-        return filled(self.look.find_out, self.told, self.look.words)
+        return filled(self.look.find_out, dict(self.told), self.look.words)
 
     @property
     def is_about_order(self) -> bool:
