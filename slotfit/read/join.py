@@ -465,7 +465,7 @@ def join(readings: Sequence[Reading]) -> MachineSeen:
     ties, tie_notes = tie_records(said.slots, topology, said.slot_dirs)
     claimed = frozenset(port.address for tie in ties for port in tie.ports)
     onboard_at = onboard_addresses(said.onboard, topology)
-    folders = {(seen.domain, seen.bus): seen.name for seen in said.slot_dirs}
+    folders = {seen.bus: seen.name for seen in said.slot_dirs}
     evidence = Evidence(topology, sockets, names)
     receptacles = [
         *(from_records(group, replace(evidence, claimed=claimed)) for group in grouped(ties)),

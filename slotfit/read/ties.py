@@ -156,7 +156,7 @@ def _ports_by_number(topology: Topology, folders: Sequence[SlotDirSeen]) -> Numb
             if port:
                 found[int(seen.physical_slot)].setdefault(port.address, (port, "slot folder"))
     for folder in folders:
-        port = topology.by_secondary.get((folder.domain, folder.bus))
+        port = topology.by_secondary.get(folder.bus)
         if port and folder.name.isdecimal():
             found[int(folder.name)].setdefault(port.address, (port, "slot folder"))
     return {
