@@ -9,11 +9,12 @@ is stated anew binds only if the change is made.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
 
 from slotfit.answers.no_plan.case import PLUG_RULES, TRUTHS, Case, Reason, objections
+from slotfit.answers.no_plan.changed import with_items
 from slotfit.engine.memory import for_every_seat, names, same, things
 from slotfit.engine.offers import Opening
 from slotfit.engine.seats import hold, seats_of
@@ -22,6 +23,8 @@ from slotfit.model.problem import Problem
 from slotfit.model.seat import Objection, Seat, Seating
 from slotfit.rulebook import PLAN_RULES, SEAT_RULES
 from slotfit.solve.clash import Effect
+
+PLUGS = [rule for rule in SEAT_RULES if rule.id in PLUG_RULES]
 
 
 def identity(said: Objection | Ground) -> str:
@@ -145,8 +148,7 @@ class Asking:
 
     def of_other_seats(self, changed: Problem) -> Effect:
         """The same where receptacles offer something else: a seat is known by where it is."""
-        plugs = [rule for rule in SEAT_RULES if rule.id in PLUG_RULES]
-        seating = seats_of(changed, partial(hold, plugs), {}, None)
+        seating = seats_of(changed, partial(hold, PLUGS), {}, None)
         homes: defaultdict[object, list[Seat]] = defaultdict(list)
         for seat in seating.seats if seating else ():
             homes[home(seat)].append(seat)
@@ -154,7 +156,7 @@ class Asking:
         for key, reasons in self.refused.items():
             was = self.case.seating.by_key[key]
             for seat in homes[home(was)]:
-                if meets(was.arrangements, seat.arrangements):
+                if is_alike(was, seat):
                     gone.update(freed(reasons, [*objections(changed, seat, self.case.rules)]))
         return Effect(frozenset(gone))
 
@@ -233,6 +235,103 @@ def home(seat: Seat) -> object:
     return (seat.item, seat.site, seat.offer.carriers, seat.offer.root)
 
 
-def meets(one: Sequence[str], other: Sequence[str]) -> bool:
+def is_alike(one: Seat, other: Seat) -> bool:
     """Whether two seats may be had under one arrangement; none named is any."""
-    return not one or not other or not set(one).isdisjoint(other)
+    ways = (one.arrangements, other.arrangements)
+    return not all(ways) or not set(ways[0]).isdisjoint(ways[1])
+
+
+def helps(
+    asking: Asking, changed: Problem, names: Collection[str], reasons: Sequence[Reason]
+) -> bool:
+    """
+    Whether what is bought for these items gets around one of the reasons.
+
+    It does where a seat is freed of one, or bound less, or lies where none of them reaches.
+    """
+    case = asking.case
+    few = seats_again(case, changed, names)
+    clauses = [clause for reason in reasons if not reason.seats for clause in reason.clauses]
+    before = burdens(clauses, case.seating)
+    after = burdens_again(case, changed, few, clauses)
+    told = {reason.name for reason in reasons}
+
+    def is_gain(seat: Seat) -> bool:
+        said = [*objections(changed, seat, case.rules)]
+        olds = case.seating.by_item.get(seat.item, [])
+        near = [old for old in olds if old.offer.root == seat.offer.root and is_alike(old, seat)]
+        here = [old for old in near if home(old) == home(seat)]
+        refusing = [asking.refused.get(old.key, []) for old in here or near]
+        if any(not told.isdisjoint(freed(each, said)) for each in refusing):
+            return True
+        if any(anew(each, said) for each in refusing) if here else said:
+            return False
+        bound = [before[old.key] for old in here or olds]
+        return bound_less(after[seat.key], bound) or not (
+            near or (any(bound) and not any_refused(olds))
+        )
+
+    def any_refused(olds: Iterable[Seat]) -> bool:
+        return any(one.name in told for old in olds for one in asking.refused.get(old.key, ()))
+
+    return any(is_gain(seat) for seat in few if seat.item in names)
+
+
+def seats_again(case: Case, changed: Problem, names: Collection[str]) -> list[Seat]:
+    """The seats of a few items, on whatever carried them and on what is new, and of that."""
+    seats = (seat for name in names for seat in case.seating.by_item.get(name, ()))
+    kept = {*names, *(carrier for seat in seats for carrier in seat.offer.carriers)}
+    new = changed.item.keys() - case.problem.item.keys()
+    items = tuple(item for item in changed.items if item.id in kept | new)
+    found = seats_of(with_items(changed, items), partial(hold, PLUGS), {}, None)
+    return [seat for seat in found.seats if seat.item in new.union(names)] if found else []
+
+
+def burdens_again(
+    case: Case, changed: Problem, few: Sequence[Seat], clauses: Sequence[Clause]
+) -> Burdens:
+    """What the same rules bind these seats by now, beside the others that the clauses bind."""
+    items = {seat.item for seat in few}
+    atoms = dict.fromkeys(atom for clause in clauses for atom in atoms_of(clause))
+    bound = [case.seating.by_key[atom] for atom in atoms if atom in case.seating.by_key]
+    others = [
+        seat
+        for seat in bound
+        if items.isdisjoint((seat.item, *seat.offer.carriers)) and is_there(changed, seat)
+    ]
+    seating = Seating((*few, *others), ())
+    asked = {clause.ground.rule for clause in clauses}
+    rules = [rule for rule in PLAN_RULES if rule.id in asked]
+    found = burdens((one for rule in rules for one in rule.state(changed, seating)), seating)
+    for seat in few:  # what it sits on is bound in its stead; that comes before it
+        beneath = [found[key] for key in seat.parents]
+        for rule in asked:
+            found[seat.key][rule] += min((each[rule] for each in beneath), default=0)
+    return found
+
+
+Burdens = defaultdict[str, defaultdict[str, float]]
+"""Seat -> rule -> by how much it is bound."""
+
+
+def burdens(clauses: Iterable[Clause], seating: Seating) -> Burdens:
+    """By how much seats are bound: what nobody else has a share in, and is enough, is no bound."""
+    found: Burdens = defaultdict(lambda: defaultdict(float))
+    for clause in clauses:
+        rule = clause.ground.rule
+        if isinstance(clause, Needs):
+            found[clause.atom][rule] += 1 / (1 + len(clause.any_of))
+        elif isinstance(clause, AtMost):
+            items = {seating.by_key[key].item for key, _ in clause.terms if key in seating.by_key}
+            for key, weight in clause.terms:
+                if len(items) > 1 or weight > clause.limit:
+                    found[key][rule] += weight
+    return found
+
+
+def bound_less(now: Mapping[str, float], before: Sequence[Mapping[str, float]]) -> bool:
+    """Whether some rule that binds these seats binds this one less than any of them."""
+    rules = {rule for each in before for rule in each}
+    return any(
+        now.get(rule, 0) < min(each[rule] for each in before if rule in each) for rule in rules
+    )

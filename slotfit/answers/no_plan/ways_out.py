@@ -18,9 +18,9 @@ from slotfit.answers.no_plan.answer import Step, WayOut
 from slotfit.answers.no_plan.asked_again import Asking
 from slotfit.answers.no_plan.buy import (
     ONE_AT_A_TIME,
+    by_item,
     large_additions,
     other_parts,
-    rules_by_item,
     small_additions,
 )
 from slotfit.answers.no_plan.case import (
@@ -91,11 +91,12 @@ def tabled(
     changes += [*kept_on(problem), *processors(problem), *parts_less(case, surplus)]
     alone: list[Change] = []
     if shop is not None and "buy" not in problem.untouchable:
-        rules = rules_by_item(case, [reason for clash in clashes for reason in clash])
-        changes += small_additions(case, rules, shop)
-        changes += other_parts(case, rules, first_alike(problem), shop)
+        asking = Asking(case)
+        reasons = by_item(case, [reason for clash in clashes for reason in clash])
+        changes += small_additions(asking, reasons, shop)
+        changes += other_parts(asking, reasons, first_alike(problem), shop)
         changes += [*supplies(problem, shop), *cases(problem, shop)]
-        alone = in_every([large_additions(case, rules_by_item(case, one), shop) for one in clashes])
+        alone = in_every([large_additions(asking, by_item(case, one), shop) for one in clashes])
     changes.sort(key=lambda change: change.order)
     try:
         return Table(changes, *with_stand_ins(case, changes), alone)
