@@ -9,7 +9,7 @@ is stated anew binds only if the change is made.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
 
@@ -241,75 +241,6 @@ def is_alike(one: Seat, other: Seat) -> bool:
     return not all(ways) or not set(ways[0]).isdisjoint(ways[1])
 
 
-def helps(
-    asking: Asking, changed: Problem, names: Collection[str], reasons: Sequence[Reason]
-) -> bool:
-    """
-    Whether what is bought for these items gets around one of the reasons.
-
-    It does where a seat is freed of one, or bound less, or lies where none of them reaches.
-    """
-    case = asking.case
-    few = seats_again(case, changed, names)
-    clauses = [clause for reason in reasons if not reason.seats for clause in reason.clauses]
-    before = burdens(clauses, case.seating)
-    after = burdens_again(case, changed, few, clauses)
-    told = {reason.name for reason in reasons}
-
-    def is_gain(seat: Seat) -> bool:
-        said = [*objections(changed, seat, case.rules)]
-        olds = case.seating.by_item.get(seat.item, [])
-        near = [old for old in olds if old.offer.root == seat.offer.root and is_alike(old, seat)]
-        here = [old for old in near if home(old) == home(seat)]
-        refusing = [asking.refused.get(old.key, []) for old in here or near]
-        if any(not told.isdisjoint(freed(each, said)) for each in refusing):
-            return True
-        if any(anew(each, said) for each in refusing) if here else said:
-            return False
-        bound = [before[old.key] for old in here or olds]
-        return bound_less(after[seat.key], bound) or not (
-            near or (any(bound) and not any_refused(olds))
-        )
-
-    def any_refused(olds: Iterable[Seat]) -> bool:
-        return any(one.name in told for old in olds for one in asking.refused.get(old.key, ()))
-
-    return any(is_gain(seat) for seat in few if seat.item in names)
-
-
-def seats_again(case: Case, changed: Problem, names: Collection[str]) -> list[Seat]:
-    """The seats of a few items, on whatever carried them and on what is new, and of that."""
-    seats = (seat for name in names for seat in case.seating.by_item.get(name, ()))
-    kept = {*names, *(carrier for seat in seats for carrier in seat.offer.carriers)}
-    new = changed.item.keys() - case.problem.item.keys()
-    items = tuple(item for item in changed.items if item.id in kept | new)
-    found = seats_of(with_items(changed, items), partial(hold, PLUGS), {}, None)
-    return [seat for seat in found.seats if seat.item in new.union(names)] if found else []
-
-
-def burdens_again(
-    case: Case, changed: Problem, few: Sequence[Seat], clauses: Sequence[Clause]
-) -> Burdens:
-    """What the same rules bind these seats by now, beside the others that the clauses bind."""
-    items = {seat.item for seat in few}
-    atoms = dict.fromkeys(atom for clause in clauses for atom in atoms_of(clause))
-    bound = [case.seating.by_key[atom] for atom in atoms if atom in case.seating.by_key]
-    others = [
-        seat
-        for seat in bound
-        if items.isdisjoint((seat.item, *seat.offer.carriers)) and is_there(changed, seat)
-    ]
-    seating = Seating((*few, *others), ())
-    asked = {clause.ground.rule for clause in clauses}
-    rules = [rule for rule in PLAN_RULES if rule.id in asked]
-    found = burdens((one for rule in rules for one in rule.state(changed, seating)), seating)
-    for seat in few:  # what it sits on is bound in its stead; that comes before it
-        beneath = [found[key] for key in seat.parents]
-        for rule in asked:
-            found[seat.key][rule] += min((each[rule] for each in beneath), default=0)
-    return found
-
-
 Burdens = defaultdict[str, defaultdict[str, float]]
 """Seat -> rule -> by how much it is bound."""
 
@@ -327,6 +258,98 @@ def burdens(clauses: Iterable[Clause], seating: Seating) -> Burdens:
                 if len(items) > 1 or weight > clause.limit:
                     found[key][rule] += weight
     return found
+
+
+@dataclass(frozen=True)
+class Against:
+    """Reasons of a clash that are about one part, for something to buy to get around."""
+
+    asking: Asking
+    reasons: Sequence[Reason]
+
+    @cached_property
+    def told(self) -> frozenset[str]:
+        """Their names."""
+        return frozenset(reason.name for reason in self.reasons)
+
+    @cached_property
+    def clauses(self) -> tuple[Clause, ...]:
+        """What those of plan rules state."""
+        stated = (reason.clauses for reason in self.reasons if not reason.seats)
+        return tuple(clause for clauses in stated for clause in clauses)
+
+    @cached_property
+    def before(self) -> Burdens:
+        """By how much they bind each seat."""
+        return burdens(self.clauses, self.asking.case.seating)
+
+    def helped_by(
+        self, changed: Problem, names: Collection[str], only: Container[str] | None = None
+    ) -> bool:
+        """
+        Whether what is bought for these items gets around one of the reasons.
+
+        It does where a seat is freed of one, or bound less, or lies where none of them reaches.
+        `only`: whose receptacles the items are held to.
+        """
+        few = self.seats_again(changed, names, only)
+        after = self.burdens_again(changed, few)
+        return any(
+            self.is_gain(seat, changed, after[seat.key]) for seat in few if seat.item in names
+        )
+
+    def is_gain(self, seat: Seat, changed: Problem, bound: Mapping[str, float]) -> bool:
+        """Whether this seat is one that the reasons leave alone, or more so."""
+        case, refused = self.asking.case, self.asking.refused
+        said = [*objections(changed, seat, case.rules)]
+        olds = case.seating.by_item.get(seat.item, [])
+        near = [old for old in olds if old.offer.root == seat.offer.root and is_alike(old, seat)]
+        here = [old for old in near if home(old) == home(seat)]
+        refusing = [refused.get(old.key, []) for old in here or near]
+        if any(not self.told.isdisjoint(freed(each, said)) for each in refusing):
+            return True
+        if any(anew(each, said) for each in refusing) if here else said:
+            return False
+        before = [self.before[old.key] for old in here or olds]
+        if bound_less(bound, before):
+            return True
+        reached = (one.name in self.told for old in olds for one in refused.get(old.key, ()))
+        return not near and (any(reached) or not any(before))
+
+    def seats_again(
+        self, changed: Problem, names: Collection[str], only: Container[str] | None
+    ) -> list[Seat]:
+        """The seats of a few items, on whatever carried them and on what is new, and of that."""
+        case = self.asking.case
+        seats = (seat for name in names for seat in case.seating.by_item.get(name, ()))
+        kept = {*names, *(carrier for seat in seats for carrier in seat.offer.carriers)}
+        new = changed.item.keys() - case.problem.item.keys()
+        few = with_items(changed, tuple(one for one in changed.items if one.id in kept | new))
+        sites = frozenset(site.id for site in few.sites if only is None or site.owner in only)
+        held = partial(hold, PLUGS)
+        found = seats_of(few, held, {} if only is None else dict.fromkeys(names, sites), None)
+        return [seat for seat in found.seats if seat.item in new.union(names)] if found else []
+
+    def burdens_again(self, changed: Problem, few: Sequence[Seat]) -> Burdens:
+        """What the same rules bind these seats by now, beside the others that they bind."""
+        by_key = self.asking.case.seating.by_key
+        items = {seat.item for seat in few}
+        others = [
+            seat
+            for atom in dict.fromkeys(atom for clause in self.clauses for atom in atoms_of(clause))
+            if (seat := by_key.get(atom)) is not None
+            and items.isdisjoint((seat.item, *seat.offer.carriers))
+            and is_there(changed, seat)
+        ]
+        seating = Seating((*few, *others), ())
+        asked = {clause.ground.rule for clause in self.clauses}
+        rules = [rule for rule in PLAN_RULES if rule.id in asked]
+        found = burdens((one for rule in rules for one in rule.state(changed, seating)), seating)
+        for seat in few:  # what it sits on is bound in its stead; that comes before it
+            beneath = [found[key] for key in seat.parents]
+            for rule in asked:
+                found[seat.key][rule] += min((each[rule] for each in beneath), default=0)
+        return found
 
 
 def bound_less(now: Mapping[str, float], before: Sequence[Mapping[str, float]]) -> bool:

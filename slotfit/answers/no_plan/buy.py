@@ -7,8 +7,8 @@ from dataclasses import replace
 from functools import partial
 from itertools import islice
 
-from slotfit.answers.no_plan.asked_again import Asking, helps
-from slotfit.answers.no_plan.case import Case, Reason
+from slotfit.answers.no_plan.asked_again import Against, Asking
+from slotfit.answers.no_plan.case import Case, Reason, first_alike
 from slotfit.answers.no_plan.changed import (
     at,
     body_and_plugs,
@@ -53,13 +53,20 @@ def about(case: Case, reason: Reason) -> set[str]:
     return found.union(*(seat.offer.carriers for seat in seats))
 
 
-def by_item(case: Case, reasons: Iterable[Reason]) -> dict[str, list[Reason]]:
-    """Part -> reasons of the clash that are about it; a companion's count for its body."""
+Clashing = Mapping[str, Against]
+"""Part -> the reasons of a clash that are about it; a companion's count for its body."""
+
+
+def by_item(asking: Asking, reasons: Iterable[Reason]) -> Clashing:
+    """The parts of a clash, in the order of their names; of those that are alike the first."""
+    problem = asking.case.problem
+    first = first_alike(problem)
     found: dict[str, list[Reason]] = {}
     for reason in reasons:
-        for name in {case.problem.item[one].body for one in about(case, reason)}:
-            found.setdefault(name, []).append(reason)
-    return dict(sorted(found.items(), key=lambda pair: natural(pair[0])))
+        for name in {problem.item[one].body for one in about(asking.case, reason)}:
+            if first[name] == name:
+                found.setdefault(name, []).append(reason)
+    return {name: Against(asking, found[name]) for name in sorted(found, key=natural)}
 
 
 def whole(problem: Problem, item: str) -> Part:
@@ -69,36 +76,32 @@ def whole(problem: Problem, item: str) -> Part:
     return problem.item[item].part.model_copy(update={"receptacles": every})
 
 
-def other_parts(
-    asking: Asking, reasons: Mapping[str, list[Reason]], first: Mapping[str, str], shop: Shop
-) -> Iterator[Change]:
+def other_parts(problem: Problem, clashing: Clashing, shop: Shop) -> Iterator[Change]:
     """For each part of the clash, the nearest others that may get around it."""
-    problem = asking.case.problem
-    for name, its in reasons.items():
-        if first[name] != name or untouched(problem, "other-part", name):
+    for name, against in clashing.items():
+        if untouched(problem, "other-part", name):
             continue
         old = whole(problem, name)
         others = [new for new in shop.parts(old.part_class) if does_same_job(old, new)]
         nearest: dict[object, Part] = {}
         for new in sorted(others, key=lambda new: (distance(old, new), new.id)):
-            if make(new) in nearest or not gets_around(asking, name, new, its):
-                continue
-            nearest[make(new)] = new
-            if len(nearest) == CANDIDATES:
-                break
+            if make(new) not in nearest and gets_around(problem, name, new, against):
+                nearest[make(new)] = new
+                if len(nearest) == CANDIDATES:
+                    break
         asks = partial(left_without, name)
         for new in nearest.values():
             yield instead(problem, name, old, new, asks)
 
 
-def gets_around(asking: Asking, name: str, new: Part, reasons: Sequence[Reason]) -> bool:
+def gets_around(problem: Problem, name: str, new: Part, against: Against) -> bool:
     """Whether another part in one's stead, with what sits on it, gets around a reason."""
-    changed = with_part(asking.case.problem, name, new)
+    changed = with_part(problem, name, new)
     names = {one.id for one in body_and_plugs(changed, name)}
-    for reason in reasons:
-        seats = [*reason.seats.values()] or bound_seats(asking.case, reason)
+    for reason in against.reasons:
+        seats = [*reason.seats.values()] or bound_seats(against.asking.case, reason)
         names |= {seat.item for seat in seats if not names.isdisjoint(seat.offer.carriers)}
-    return helps(asking, changed, names, reasons)
+    return against.helped_by(changed, names)
 
 
 def left_without(name: str, problem: Problem) -> Problem:
@@ -138,45 +141,44 @@ Finder = Callable[[Item, Shop, Problem], Iterable[Part]]
 """Parts that may be added for an item, what is best first."""
 
 
-def small_additions(
-    asking: Asking, reasons: Mapping[str, list[Reason]], shop: Shop
-) -> list[Change]:
-    """Air movers and cables for parts of the clash; they take little room in the model."""
-    return added_for(asking, reasons, shop, (movers, cables))
-
-
-def large_additions(
-    asking: Asking, reasons: Mapping[str, list[Reason]], shop: Shop
-) -> list[Change]:
-    """Adapters and ribbons for parts of the clash: each can sit, and take parts, in many ways."""
-    return added_for(asking, reasons, shop, (takers,))
-
-
-def added_for(
-    asking: Asking, reasons: Mapping[str, list[Reason]], shop: Shop, finders: Sequence[Finder]
+def additions(
+    problem: Problem, clashing: Clashing, shop: Shop, finders: Sequence[Finder]
 ) -> list[Change]:
     """One addition for each part found, for the first that it serves."""
     made: dict[str, Change] = {}
-    problem = asking.case.problem
-    for name, its in reasons.items():
-        if untouched(problem, "more", name) or not is_asked_for(problem.item[name], its):
+    with_it: dict[str, Problem] = {}
+    for name, against in clashing.items():
+        if untouched(problem, "more", name) or not is_asked_for(problem.item[name], against):
             continue
         for item in body_and_plugs(problem, name):
             for find in finders:
                 helping = (
                     new
                     for new in find(item, shop, problem)
-                    if helps(asking, extended(f"{NEW}{new.id}", new, problem), {item.id}, its)
+                    if helps(with_new(problem, new, with_it), item, new, against)
                 )
                 for new in islice(helping, ADDED):
                     made.setdefault(new.id, added(item.id, new))
     return [*made.values()]
 
 
-def is_asked_for(item: Item, reasons: Iterable[Reason]) -> bool:
+def with_new(problem: Problem, new: Part, known: dict[str, Problem]) -> Problem:
+    """The problem with one part more, the same one each time: what is remembered goes by that."""
+    if new.id not in known:
+        known[new.id] = extended(f"{NEW}{new.id}", new, problem)
+    return known[new.id]
+
+
+def helps(made: Problem, item: Item, new: Part, against: Against) -> bool:
+    """Whether one part more helps the item: by taking it, or where it is."""
+    only = {f"{NEW}{new.id}"} if takes(new, item) else None
+    return against.helped_by(made, {item.id}, only)
+
+
+def is_asked_for(item: Item, against: Against) -> bool:
     """Whether the clash asks for it, or something may sit on it; others are in nobody's way."""
-    demands = (one for reason in reasons for one in reason.clauses if not isinstance(one, AtMost))
-    return bool(item.part.receptacles) or next(demands, None) is not None
+    demands = (not isinstance(clause, AtMost) for clause in against.clauses)
+    return bool(item.part.receptacles) or any(demands)
 
 
 def takers(item: Item, shop: Shop, problem: Problem) -> list[Part]:
