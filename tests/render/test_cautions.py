@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from slotfit import api
+from slotfit.answers.place.of_plan import answer_of
 from tests.rules.tables import problem_of
 
 BACKUP, CABLES, AIR, SUPPORT = "Back up", "power cables", "need the air", "end support"

@@ -65,16 +65,16 @@ def told(answer: Placed) -> object:
 
 @pytest.fixture
 def few_are_many(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(api, "MANY_SEATS", 0)
+    monkeypatch.setattr("slotfit.answers.place.plan.MANY_SEATS", 0)
 
 
 def test_the_plan_is_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
     fewer = 0
     for theme, number in product(THEMES, range(4)):
         problem = twinned(small_build(Random(f"many {theme} {number}"), theme))
-        monkeypatch.setattr(api, "MANY_SEATS", MANY_SEATS)
+        monkeypatch.setattr("slotfit.answers.place.plan.MANY_SEATS", MANY_SEATS)
         whole = api.place(problem)
-        monkeypatch.setattr(api, "MANY_SEATS", 0)
+        monkeypatch.setattr("slotfit.answers.place.plan.MANY_SEATS", 0)
         in_order = api.place(problem)
         assert told(in_order) == told(whole), (theme, number)
         fewer += len(in_order.seating.seats) < len(whole.seating.seats)

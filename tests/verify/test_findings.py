@@ -138,7 +138,7 @@ def test_a_narrow_port_is_a_neighbours_doing() -> None:
 
 def over_a_riser(plan: dict[str, Any], item: str, generation: int) -> dict[str, Any]:
     """The plan with a riser of a generation between a part and its slot."""
-    (seat,) = (one for one in plan["seats"] if one["item"] == item)
+    (seat,) = (one for one in plan["plan"]["seats"] if one["item"] == item)
     for link in seat["links"]:
         link["generation"] = generation
     through = [dict(link, to=["slot"]) for link in seat["links"]]
