@@ -2,23 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from slotfit.answers.compare import text as told
 from slotfit.answers.compare.answer import BoardView, Comparison, legend, table
-from slotfit.answers.compare.text import (
-    MARKS,
-    demand,
-    hangs_on,
-    link,
-    marks,
-    more,
-    place,
-    seat_in,
-    to_mind,
-)
 from slotfit.draw.boards import boards_svg
 from slotfit.sheet.html_page import html_page
 
@@ -27,7 +16,7 @@ MOST_DRAWN = 6
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
+class CellOfBoard:
     """One part on one board; without a place it is left out there."""
 
     place: str = ""
@@ -36,11 +25,11 @@ class Cell:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class RowOfPart:
     """One part on every board."""
 
     item: str
-    cells: tuple[Cell, ...]
+    cells: tuple[CellOfBoard, ...]
 
     @property
     def differs(self) -> bool:
@@ -65,26 +54,23 @@ def boards_values(comparison: Comparison) -> dict[str, object]:
         "totals_head": head,
         "totals_rows": rows,
         "totals_note": legend(boards),
-        "parts": tuple(parts(comparison, boards)),
-        "marks": MARKS,
+        "parts": tuple(
+            RowOfPart(item, tuple(cell_of(board, item) for board in boards))
+            for item, _ in comparison.items
+        ),
+        "marks": told.MARKS,
         "picture": Markup(picture),  # noqa: S704 - escaped there
         "drawn": MOST_DRAWN,
         "undrawn": len(boards) > MOST_DRAWN,
-        "said": [(board, [*more(board)]) for board in boards],
-        "to_mind": [*to_mind(comparison)],
+        "said": [(board, [*told.more(board)]) for board in boards],
+        "to_mind": [*told.to_mind(comparison)],
     }
 
 
-def parts(comparison: Comparison, boards: Sequence[BoardView]) -> Iterator[Row]:
-    """A row a part."""
-    for item, _ in comparison.items:
-        yield Row(item, tuple(cell_of(board, item) for board in boards))
-
-
-def cell_of(board: BoardView, item: str) -> Cell:
+def cell_of(board: BoardView, item: str) -> CellOfBoard:
     """Place, link, demand met, processor."""
-    seat = seat_in(board, item)
+    seat = told.seat_in(board, item)
     if seat is None:
-        return Cell()
-    lines = tuple(text for text in (link(seat), demand(seat), hangs_on(seat)) if text)
-    return Cell(place(board, seat), marks(seat), lines)
+        return CellOfBoard()
+    lines = tuple(filter(None, (told.link(seat), told.demand(seat), told.hangs_on(seat))))
+    return CellOfBoard(told.place(board, seat), told.marks(seat), lines)

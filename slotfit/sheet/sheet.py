@@ -213,7 +213,7 @@ def plan_hash(answer: PlaceAnswer) -> str:
     """The same for the same seats and settings, so that ticks outlive a new sheet of one plan."""
     chosen = (
         [(seat.item, seat.site) for seat in answer.plan.seats],
-        [(one.machine, one.group, one.division.text) for one in answer.do.settings],
+        [(one.machine, one.lane_group, one.division.text) for one in answer.do.settings],
     )
     return hashlib.sha256(json.dumps(chosen).encode()).hexdigest()[:16]
 

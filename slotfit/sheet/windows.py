@@ -7,14 +7,14 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from slotfit.answers.sequence.answer import MachineWorkView, SequenceView, StretchView, WindowView
+from slotfit.answers.sequence.answer import MachineWorkView, SequenceView, WindowView
 from slotfit.answers.sequence.text import before_work, listed, state_words, steps
 from slotfit.draw.windows import windows_svg
 from slotfit.sheet.html_page import html_page
 
 
 @dataclass(frozen=True, slots=True)
-class Work:
+class MachineSteps:
     """What is done in one machine."""
 
     title: str
@@ -22,19 +22,14 @@ class Work:
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
-    """One window with the stretch after it."""
+class WindowSection:
+    """One window, with what is done in it before the machines run again."""
 
-    number: int
+    window: WindowView
     title: str
     before: tuple[str, ...]
-    works: tuple[Work, ...]
-    risks: tuple[str, ...]
-    cautions: tuple[str, ...]
-    checks: tuple[str, ...]
+    works: tuple[MachineSteps, ...]
     state: tuple[str, ...]
-    stop: str
-    whole: bool
 
 
 def as_page(view: SequenceView) -> str:
@@ -54,7 +49,7 @@ def windows_values(view: SequenceView) -> dict[str, object]:
     return {
         "view": view,
         "picture": Markup(windows_svg(view, "w-")),  # noqa: S704 - escaped there
-        "today": today(view),
+        "today": tuple(state_words(view.today, is_last=False)) if view.today else (),
         "checks_today": view.today.checks if view.today else (),
         "sections": tuple(section(view, window) for window in view.windows),
     }
@@ -63,9 +58,9 @@ def windows_values(view: SequenceView) -> dict[str, object]:
 def done(window: WindowView, work: MachineWorkView) -> tuple[tuple[str, str], ...]:
     """The steps in one machine; switching off comes after what firmware is told."""
     told, count = [*steps(work)], len(work.changes)
-    jumpers = [one.how == "jumper" for one in work.changes]
-    powered = [step for step, jumper in zip(told[:count], jumpers, strict=True) if not jumper]
-    opened = [step for step, jumper in zip(told[:count], jumpers, strict=True) if jumper]
+    pairs = [*zip(told[:count], work.changes, strict=True)]
+    powered = [step for step, change in pairs if change.how != "jumper"]
+    opened = [step for step, change in pairs if change.how == "jumper"]
     off = [("OFF", SWITCH_OFF)] if work.machine in window.off else []
     return (*powered, *off, *opened, *told[count:])
 
@@ -73,28 +68,18 @@ def done(window: WindowView, work: MachineWorkView) -> tuple[tuple[str, str], ..
 SWITCH_OFF = "shut it down, pull every power cord, wait until the board's standby light is out"
 
 
-def today(view: SequenceView) -> tuple[str, ...]:
-    """How things are before the first window."""
-    return tuple(state_words(view.today, is_last=False)) if view.today else ()
-
-
-def section(view: SequenceView, window: WindowView) -> Section:
+def section(view: SequenceView, window: WindowView) -> WindowSection:
     """One window."""
     names = dict(view.machines)
-    after: StretchView = window.after
-    is_last = window is view.windows[-1]
-    return Section(
-        number=window.number,
-        title=f"switch off {listed(window.off, names)}" if window.off else "nothing to do; wait",
-        before=tuple(before_work(window, names)),
-        works=tuple(
-            Work(f"In {work.name}" if work.machine else "Beside the machines", done(window, work))
+    return WindowSection(
+        window,
+        f"switch off {listed(window.off, names)}" if window.off else "nothing to do; wait",
+        tuple(before_work(window, names)),
+        tuple(
+            MachineSteps(
+                f"In {work.name}" if work.machine else "Beside the machines", done(window, work)
+            )
             for work in window.work
         ),
-        risks=window.risks,
-        cautions=window.cautions,
-        checks=after.checks,
-        state=tuple(state_words(after, is_last=is_last)),
-        stop=after.stop,
-        whole=after.whole,
+        tuple(state_words(window.after, is_last=window is view.windows[-1])),
     )

@@ -206,7 +206,7 @@ def set_anew(there: Held, placed: Placed, plan: Plan) -> Iterator[str]:
         if (
             old
             and old.division.text != one.division.text
-            and f"{one.machine}/{one.group}" in used
+            and f"{one.machine}/{one.lane_group}" in used
             and one.division.how != "presence"
         ):
             machine = f"{one.machine}: " if several else ""
@@ -215,7 +215,7 @@ def set_anew(there: Held, placed: Placed, plan: Plan) -> Iterator[str]:
 
 def where(setting: SettingToChoose) -> tuple[str, str]:
     """The lane group a setting is of."""
-    return setting.machine, setting.group
+    return setting.machine, setting.lane_group
 
 
 def worse(there: Held, placed: Placed, plan: Plan) -> Iterator[str]:

@@ -250,7 +250,7 @@ class SettingToChoose:
     """How one lane group has to be divided."""
 
     machine: str
-    group: str
+    lane_group: str
     division: Division
 
 

@@ -99,7 +99,7 @@ def trained(seat: PlannedSeat) -> str:
 
 def settings(answer: PlaceAnswer) -> Iterator[str]:
     """What to choose in firmware, what presence decides, what a jumper does."""
-    every = [(one.group, one.division) for one in answer.do.settings]
+    every = [(one.lane_group, one.division) for one in answer.do.settings]
     chosen = (
         f"{'CHANGE ' if one.changes else 'as is  '} {one.text}  ({gives_words(one)})"
         for _, one in every
