@@ -240,17 +240,13 @@ def summary(answer: PlaceAnswer) -> Iterator[tuple[str, str]]:
 
 def below(answer: PlaceAnswer) -> Iterator[str]:
     """Links and shared links that do less than the parts could."""
-    for seat in answer.plan.seats:
-        for link in seat.links:
-            if link.why:
-                yield f"{seat.item}: {link.text}, could do {link.able_text} ({link.why})"
-    for hop in answer.watch.shared:
-        if hop.lost_mb_s:
-            wants = gb_s(max(hop.in_mb_s, hop.out_mb_s))
-            yield (
-                f"{hop.name}: its link upwards carries {gb_s(hop.capacity_mb_s)} GB/s each way, "
-                f"{wants} GB/s would flow through it"
-            )
+    for seat, link in answer.plan.slower:
+        yield f"{seat.item}: {link.text}, could do {link.able_text} ({link.why})"
+    for one in answer.watch.short:
+        yield (
+            f"{one.name}: its link upwards carries {gb_s(one.capacity_mb_s)} GB/s each way, "
+            f"{gb_s(max(one.in_mb_s, one.out_mb_s))} GB/s would flow through it"
+        )
 
 
 def embedded(explorer: Explorer) -> Markup:

@@ -49,40 +49,20 @@ from slotfit.model.seat import Refusal, Seat, Seating, Trained
 from slotfit.standards.forms import plug_fits
 
 SAYS = {
-    "optional-parts": (
-        "every optional part is placed",
-        "optional parts of weight 1 are left out",
-        "optional parts of weight {} are left out",
-    ),
-    "dark-endpoints": (
-        "every endpoint comes alive",
-        "1 endpoint stays dark",
-        "{} endpoints stay dark",
-    ),
-    "bandwidth": ("every demand is met", "{} GB/s short of demand", "{} GB/s short of demand"),
-    "unproven-facts": (
-        "rests on nothing unproven",
-        "rests on 1 fact nobody has proven",
-        "rests on {} facts nobody has proven",
-    ),
-    "locality": (
-        "every part is near the processor it should be near",
-        "1 part hangs on another processor than it should",
-        "{} parts hang on another processor than they should",
-    ),
-    "cooling": (
-        "no card takes another's air",
-        "1 gap where a neighbour takes the air",
-        "{} gaps where a neighbour takes the air",
-    ),
-    "moves": ("nothing moves from where it is today", "1 part moves", "{} parts move"),
-    "reserve": (
-        "no lanes of the board are taken",
-        "receptacles that could carry {} GB/s are taken",
-        "receptacles that could carry {} GB/s are taken",
-    ),
+    "optional-parts": "every optional part is placed; optional parts of weight {} are left out",
+    "dark-endpoints": "every endpoint comes alive; 1 endpoint stays dark; {} endpoints stay dark",
+    "bandwidth": "every demand is met; {} GB/s short of demand",
+    "unproven-facts": "rests on nothing unproven; rests on 1 fact nobody has proven; "
+    "rests on {} facts nobody has proven",
+    "locality": "every part is near the processor it should be near; "
+    "1 part hangs on another processor than it should; "
+    "{} parts hang on another processor than they should",
+    "cooling": "no card takes another's air; 1 gap where a neighbour takes the air; "
+    "{} gaps where a neighbour takes the air",
+    "moves": "nothing moves from where it is today; 1 part moves; {} parts move",
+    "reserve": "no lanes of the board are taken; receptacles that could carry {} GB/s are taken",
 }
-"""What a value of 0, of 1, and of more is called."""
+"""What a value of 0, of 1 (where that is called otherwise), and of more is called."""
 
 
 def answer_of(placed: Placed) -> PlaceAnswer:
@@ -263,7 +243,8 @@ def settings(problem: Problem, plan: Plan) -> list[SettingToChoose]:
 def stage_says(problem: Problem, stage: StageValue) -> str:
     """One preference in words."""
     amount = names.gb_s(stage.value) if stage.stage == "bandwidth" else str(stage.value)
-    text = SAYS[stage.stage][min(stage.value, 2)].format(amount)
+    none, *some = SAYS[stage.stage].split("; ")
+    text = some[0 if stage.value == 1 else -1].format(amount) if stage.value else none
     if stage.stage == "moves" and not problem.today:
         text = "nothing is said of today's layout"
     return text if stage.proven else f"{text} (not proven: {stage.bound} may be possible)"

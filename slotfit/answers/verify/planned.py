@@ -13,7 +13,7 @@ from slotfit.model.entity import Span
 from slotfit.model.problem import Item, Problem
 
 SCHEMA_VERSION = 1
-"""Of render/view.py: the one that is read here."""
+"""Of the answer of `place`: the one that is read here."""
 
 
 @dataclass(frozen=True, slots=True)
