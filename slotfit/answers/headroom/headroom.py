@@ -12,7 +12,7 @@ from slotfit.answers.compare.futures import Outlook, outlook_of
 from slotfit.answers.compare.left_out import Stop, left, obstacles
 from slotfit.answers.headroom.additions import Probe, added, keeping, seats_of_new, with_parts
 from slotfit.answers.headroom.answer import HeadroomView, MoveView, NewSeatView, RoomView
-from slotfit.answers.names import gb_s, headline, link_text
+from slotfit.answers.names import gb_s, headline, link_text, printed
 from slotfit.answers.place.answer import SCHEMA_VERSION, SettingToChoose
 from slotfit.answers.place.of_plan import settings
 from slotfit.answers.place.plan import place, state_all
@@ -171,7 +171,7 @@ def new_seat(placed: Placed, seat: Seat, new: Container[str]) -> NewSeatView:
         item=seat.item,
         part=part.id,
         site=seat.site,
-        label=receptacle.label or receptacle.id,
+        label=printed(receptacle),
         link=links_text(seat),
         hangs_on=hangs_on if seat.links else "",
         inside=placed.problem.site[seat.site].owner in new,

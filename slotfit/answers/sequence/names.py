@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from slotfit.answers.names import links_words
+from slotfit.answers.names import links_words, printed
 from slotfit.answers.place.of_plan import planned_link
 from slotfit.answers.sequence.answer import SettingChangeView
 from slotfit.model.board import Arrangement
@@ -24,7 +24,7 @@ def place_name(problem: Problem, site_id: str | None, *, machine: bool = False) 
     site = problem.site.get(site_id)
     if site is None:
         return site_id
-    label = site.receptacle.label or site.receptacle.id
+    label = printed(site.receptacle)
     if site.on_board:
         return f"{label} of {site.owner}" if machine and len(problem.rigs) > 1 else label
     return f"{label} of {problem.item[site.owner].body}"
@@ -36,7 +36,7 @@ def socket_of(problem: Problem, site_id: str | None) -> tuple[str, str]:
     if site is None or site.on_board:
         return "", ""
     owner = problem.item[site.owner].body
-    return owner, site.receptacle.label or site.receptacle.id
+    return owner, printed(site.receptacle)
 
 
 def origin_name(problem: Problem, item: str, site_id: str | None) -> str:

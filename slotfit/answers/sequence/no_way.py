@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 from itertools import combinations
 
+from slotfit.answers.names import printed
 from slotfit.answers.no_plan.answer import Clash, Sentence
 from slotfit.answers.no_plan.case import TooManySeatsError, canonical, case_of
 from slotfit.answers.no_plan.clash import clash_of
@@ -400,7 +401,7 @@ def takes_drives(task: Task, part: Part) -> Iterator[bool]:
 def lent_receptacles(task: Task) -> Iterator[Help]:
     """A receptacle more, of each kind that a board has."""
     for site in kinds_of_receptacle(task.problem):
-        label = site.receptacle.label or site.receptacle.id
+        label = printed(site.receptacle)
         text = f"have one receptacle more in {site.owner} for the way, like {label} ({site.id})"
         yield Help("receptacle", text, "", partial(lend_receptacle, like=site))
 

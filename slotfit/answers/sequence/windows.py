@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from slotfit.answers.names import printed
 from slotfit.answers.place.cautions import cautions_for
 from slotfit.answers.sequence.answer import (
     CellView,
@@ -376,7 +377,7 @@ def cables(way: Way, window: Window, move: Move) -> Iterator[str]:
             site = problem.site[layout.places[other]]
             is_on = not site.on_board and site.owner.partition(":")[0] == move.item
             if is_on and problem.item[other].part.part_class == "cable":
-                yield f"{other} at {site.receptacle.label or site.receptacle.id}"
+                yield f"{other} at {printed(site.receptacle)}"
     for item in problem.items:
         if item.companion_of == move.item and item.id in {**before.places, **window.after.places}:
             plug = item.id.partition(":")[2]
