@@ -69,19 +69,26 @@ def missing_part(
             found = reasons_against(seat, plan, {*chosen, seat.key}, about[seat.key])
             best[seat.site] = min(best.get(seat.site, found), found, key=len)
     if not best:
-        owners = {placed.problem.site[seat.site].owner for seat in seats}
-        return MissingPart(item, CARRIER, "", f"what it could sit on has no seat: {listed(owners)}")
+        return without_carrier(item, {placed.problem.site[seat.site].owner for seat in seats})
     free = {
         site: found
         for site, found in best.items()
         if not any(one.rule in (TAKEN, OVERLAP) for one in found)
     }
     if not free:
-        return MissingPart(item, TAKEN, "", all_taken(sorted(best, key=natural)))
+        count, verb = len(best), "are" if len(best) > 1 else "is"
+        named = f"{listed(best)}, all that it could have, {verb} taken or covered"
+        many = f"all {count} receptacles that it could have are taken or covered"
+        return MissingPart(item, TAKEN, "", named if count <= FEW else many)
     site = min(free, key=lambda name: (len(free[name]), natural(name)))
     if not free[site]:
         return MissingPart(item, "", site, "nothing forbids it there; time ran out")
     return MissingPart(item, free[site][0].rule, site, free[site][0].text)
+
+
+def without_carrier(item: str, owners: Iterable[str]) -> MissingPart:
+    """All that would take the part has no seat itself."""
+    return MissingPart(item, CARRIER, "", f"what it could sit on has no seat: {listed(owners)}")
 
 
 def reasons_against(
@@ -99,14 +106,6 @@ def reasons_against(
     # Who sits in a receptacle covers it too: that is one reason.
     taken = {one.blockers for one in found if one.rule == TAKEN}
     return [one for one in found if one.rule != OVERLAP or one.blockers not in taken]
-
-
-def all_taken(sites: Sequence[str]) -> str:
-    """`slot1 and slot3 are taken`; many are not named."""
-    if len(sites) > FEW:
-        return f"all {len(sites)} receptacles that it could have are taken or covered"
-    verb = "are" if len(sites) > 1 else "is"
-    return f"{listed(sites)}, all that it could have, {verb} taken or covered"
 
 
 def refused_part(problem: Problem, seating: Seating, item: str) -> MissingPart:
@@ -266,21 +265,18 @@ def never_seated(problem: Problem, seating: Seating) -> dict[str, MissingPart]:
         if item.wish.required and item.id not in gone and not left_over.every(item.id)
     ]:
         for item in found:
-            gone[item.id] = never_seated_part(problem, seating, item.id)
+            owners = {problem.site[seat.site].owner for seat in seating.every(item.id)}
+            gone[item.id] = (
+                without_carrier(item.id, owners)
+                if owners
+                else refused_part(problem, seating, item.id)
+            )
         for item in found:
             for other in plugs_of(problem, item):
                 text = f"{item.id}, a plug of it, has no seat"
                 gone.setdefault(other, MissingPart(other, PLUGS, "", text))
         left_over = without_seats(seating, gone)
     return gone
-
-
-def never_seated_part(problem: Problem, seating: Seating, item: str) -> MissingPart:
-    """What refuses the part, or that all that would take it has no seat itself."""
-    owners = {problem.site[seat.site].owner for seat in seating.every(item)}
-    if not owners:
-        return refused_part(problem, seating, item)
-    return MissingPart(item, CARRIER, "", f"what it could sit on has no seat: {listed(owners)}")
 
 
 def plugs_of(problem: Problem, item: Item) -> Iterator[str]:
