@@ -29,6 +29,7 @@ from slotfit.model.problem import Problem
 from slotfit.rulebook import BY_ID, RANK, RULES
 from slotfit.solve.engine import Clock
 from tests.builds import THEMES, small_build
+from tests.limits import SECONDS
 
 PACKAGE = Path(slotfit.__file__).parent
 ALL_LISTED = {"rules", "rulebook.py"}
@@ -74,7 +75,7 @@ def builds() -> tuple[Problem, ...]:
 
 def plan_of(problem: Problem) -> Any:
     """The plan in values: what sits where, under which arrangement, resting on what."""
-    plan = api.place(problem).answer.plan
+    plan = api.place(problem, SECONDS).plan
     return plan and (
         sorted((seat.item, seat.site, seat.arrangements, seat.links) for seat in plan.seats),
         plan.arrangements,
@@ -85,7 +86,7 @@ def plan_of(problem: Problem) -> Any:
 
 def clash_in(problem: Problem) -> Any:
     """The clash in values: which reasons are one sentence, and what they leave to whom."""
-    clash, _ = clash_of(case_of(canonical(problem)), Clock(60))
+    clash, _ = clash_of(case_of(canonical(problem)), Clock(SECONDS))
     return clash and (
         [(len(one.reasons), one.spans, one.refuses) for one in clash.sentences],
         clash.left,
@@ -95,7 +96,7 @@ def clash_in(problem: Problem) -> Any:
 
 def ways_out(problem: Problem) -> Any:
     """Ways out in values: what to write, and where things go then."""
-    explained = api.explain(problem, ways=3)
+    explained = api.explain(problem, ways=3, seconds=SECONDS)
     return [
         ([(step.kind, step.write) for step in way.steps], plan_of(way.placed.problem))
         for way in explained.ways
@@ -178,7 +179,7 @@ def test_a_part_called_as_a_word_is_no_part_of_a_sentence() -> None:
     names = ("a1", "placed", "b1", "c1")
     parts = "".join(f"  - {{id: {name}, part: {ADAPTER}}}\n" for name in names)
     problem = load_build_text(SOCKETS + parts, standard_catalog())
-    (clash, *_) = api.explain(problem, ways=0).clashes
+    (clash, *_) = api.explain(problem, ways=0, seconds=SECONDS).clashes
     must = clash.sentences[0]
     assert must.text == "a1, b1 and c1 must be placed"
     assert len(must.reasons) == 3

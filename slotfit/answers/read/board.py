@@ -223,26 +223,25 @@ def board_block(
 ) -> YamlBlock:
     """The board's file."""
     name, title = board_id(seen)
+    basis = places.at(seen.boards[0].where) if seen.boards else "no source names the board"
     entries: list[YamlField | YamlComment] = [
         YamlComment("Read from a running machine, and only as good as what its firmware says."),
         *map(YamlComment, GAPS),
         YamlComment(),
         YamlField("kind", "board"),
         YamlField("id", name),
-        YamlField("name", title, _board_basis(seen, places)),
+        YamlField("name", title, basis),
         YamlField("processors", _processors(sockets.value), sockets.basis),
     ]
     if origins.hubs:
         entries.append(YamlField("hubs", _hubs(list(origins.hubs.values()))))
     entries.append(YamlField("receptacles", YamlList(tuple(_receptacles(slots, origins)))))
-    entries += _not_described(omitted)
+    if omitted:
+        entries.append(YamlComment("Not described:"))
+    entries += [YamlComment(f"- {one.label}: {one.why}") for one in omitted]
     if any(not slot.aside for slot in slots):
         entries.append(YamlField("sources", _sources(slots, places)))
     return YamlBlock(tuple(entries))
-
-
-def _board_basis(seen: MachineSeen, places: Places) -> str:
-    return places.at(seen.boards[0].where) if seen.boards else "no source names the board"
 
 
 def _processors(sockets: Sequence[ProcessorSocket]) -> YamlList:
@@ -298,7 +297,11 @@ def _receptacle(slot: BoardSlot, origins: Origins) -> YamlBlock:
     fields = [
         YamlField("id", slot.id),
         YamlField("label", slot.label),
-        YamlField("form", slot.form.value, slot.form.basis or _form_basis(slot)),
+        YamlField(
+            "form",
+            slot.form.value,
+            slot.form.basis or next((one.basis for one in slot.seen.forms.claims), ""),
+        ),
         *(YamlField(key, one.value, one.basis) for key, one in told if one is not None),
     ]
     if slot.split and slot.lanes:
@@ -321,11 +324,6 @@ def _splits(seen: tuple[int, ...], lanes: int) -> Flow:
     ]
 
 
-def _form_basis(slot: BoardSlot) -> str:
-    claims = slot.seen.forms.claims
-    return claims[0].basis if claims else ""
-
-
 def _gaps(slot: BoardSlot) -> Iterator[str]:
     """The keys that are missing here and would say something."""
     told = (
@@ -338,12 +336,6 @@ def _gaps(slot: BoardSlot) -> Iterator[str]:
     missing = [key for key, value in told if not value]
     if missing:
         yield f"not known: {', '.join(missing)}"
-
-
-def _not_described(omitted: Sequence[Omitted]) -> Iterator[YamlComment]:
-    if omitted:
-        yield YamlComment("Not described:")
-        yield from (YamlComment(f"- {one.label}: {one.why}") for one in omitted)
 
 
 def _sources(slots: Sequence[BoardSlot], places: Places) -> YamlBlock:

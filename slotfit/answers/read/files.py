@@ -21,7 +21,6 @@ from slotfit.answers.read.board import (
 from slotfit.answers.read.layout import BuildItem, PartFiles, assumed_fields, part_block, with_homes
 from slotfit.answers.read.slots import BoardSlot, Omitted, slots_of
 from slotfit.answers.read.yaml_text import (
-    Flow,
     Places,
     YamlBlock,
     YamlComment,
@@ -112,15 +111,6 @@ def _part(item: BuildItem) -> YamlBlock:
     return YamlBlock(tuple(fields))
 
 
-def alive_on(
-    slots: Sequence[BoardSlot], origins: dict[str, str], sockets: Sequence[ProcessorSocket]
-) -> frozenset[str]:
-    """Processors with a part on them that answers; `origins` leads from slot to processor."""
-    known = {one.id for one in sockets}
-    found: set[Flow] = {origins[slot.id] for slot in slots if slot.parts and slot.id in origins}
-    return frozenset(str(name) for name in found if name in known)
-
-
 @dataclass(frozen=True, slots=True)
 class Description:
     """
@@ -164,7 +154,9 @@ def describe(
         layout.add_slot(slot)
     for part, near in adrift:
         layout.add_unplaced(part, near)
-    alive = alive_on(slots, _processor_of(origins), sockets.value)
+    top = _processor_of(origins)
+    # Processors with a part on them that answers.
+    alive = frozenset(top[slot.id] for slot in slots if slot.parts and slot.id in top)
     fitted, proven = fitted_of(sockets.value, alive)
     files = {
         f"{PARTS_FOLDER}/{file}.yaml": yaml_text(part_block(piece, file, title, places))

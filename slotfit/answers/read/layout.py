@@ -62,12 +62,6 @@ def part_block(piece: Piece, name: str, title: str, places: Places) -> YamlBlock
     return YamlBlock(tuple(entries))
 
 
-def part_id(piece: Piece, ids: PciIds | None) -> tuple[str, str]:
-    """A wish for an id, and the part's name."""
-    title = name_of(piece, ids)
-    return slug(title, piece.kind.stem), title
-
-
 def signature(piece: Piece) -> tuple[object, ...]:
     """What two alike parts have in common: they share one file."""
     return (
@@ -280,7 +274,8 @@ class PartFiles:
     def _file(self, piece: Piece) -> tuple[str, str]:
         """The name of the part's file, and what people call the part."""
         key = signature(piece)
-        name, title = part_id(piece, self.ids)
+        title = name_of(piece, self.ids)
+        name = slug(title, piece.kind.stem)
         if key not in self._known:
             self._known[key] = self._names.new(name)
             self.files[self._known[key]] = (piece, title)

@@ -67,11 +67,6 @@ def class_words(class_code: int | None) -> str:
     return CLASS_NAMES.get(class_code or -1, "device of an unknown class")
 
 
-def is_graphics(class_code: int | None) -> bool:
-    """Whether the card may be one that draws 75 W from its slot once it is configured."""
-    return class_code is not None and class_code >> 8 == GRAPHICS_BASE_CLASS
-
-
 def usual_draw_w(form: str, width: int | None, *, graphics: bool) -> float | None:
     """
     The most that the form lets such a part draw from its receptacle, in watts; None if unknown.
@@ -152,7 +147,8 @@ def piece_in(home: Home, parts: Sequence[PartSeen], depth: int = 0) -> Piece:
     """The one part that the things seen in a receptacle make up."""
     first = parts[0]
     if first.kind == "passive carrier":
-        return _passive(home, first, depth) if _has_room(home, first) else _card(home, first.inside)
+        fits = sum(_widths(home, first)) <= room_of(home.form.value)
+        return _passive(home, first, depth) if fits else _card(home, first.inside)
     if len(parts) == 1 and first.kind in ("carrier", "switch") and depth < DEEPEST:
         return _switch(home, first, depth)
     return _card(home, parts)
@@ -168,7 +164,9 @@ def _card(home: Home, parts: Sequence[PartSeen]) -> Piece:
     if len(parts) > 1 and len(home.split) == len(parts) and home.form.value == "cem":
         links = Sourced(_side_by_side(home.split), "a link on each of the slot's ports")
         width = connector_for(min(sum(home.split), 16))
-    graphics = any(is_graphics(seen.class_code) for seen in functions) and width == 16
+    graphics = width == 16 and any(
+        (seen.class_code or 0) >> 8 == GRAPHICS_BASE_CLASS for seen in functions
+    )
     return Piece(
         kind,
         first,
@@ -202,13 +200,9 @@ def _plug(home: Home, part: PartSeen, kind: PartKind) -> tuple[int | None, Links
         told: Links = Sourced((PlugLink(0, min(lanes, room)),), "LnkCap of the part")
         basis = lanes
     else:
-        basis = _legal(min(kind.usual_lanes, room))
+        basis = max(one for one in regs.LEGAL_LANES if one <= max(min(kind.usual_lanes, room), 1))
         told = assumed((PlugLink(0, basis),), "the part's link is not known")
     return connector_for(min(basis, 16)) if home.form.value == "cem" else None, told
-
-
-def _legal(lanes: int) -> int:
-    return max(width for width in regs.LEGAL_LANES if width <= max(lanes, 1))
 
 
 def _link_remarks(part: PartSeen, links: Links) -> tuple[str, ...]:
@@ -250,10 +244,6 @@ def _widths(home: Home, part: PartSeen) -> tuple[int, ...]:
     """Lanes of each thing inside: of the ports as divided, else of the things themselves."""
     inside = part.inside[:MOST_SOCKETS]
     return home.split if len(home.split) == len(inside) else tuple(map(_link_lanes, inside))
-
-
-def _has_room(home: Home, part: PartSeen) -> bool:
-    return sum(_widths(home, part)) <= room_of(home.form.value)
 
 
 def _passive(home: Home, part: PartSeen, depth: int) -> Piece:

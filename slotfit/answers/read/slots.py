@@ -61,14 +61,11 @@ def _by_width(forms: tuple[str, ...], lanes: int | None) -> Sourced[str]:
 
 def _by_content(lanes: int | None, parts: tuple[PartSeen, ...]) -> Sourced[str]:
     drive = bool(parts) and all(part.main.class_code == regs.CLASS_NVME for part in parts)
-    narrow = max(_lanes_of(parts), default=lanes or 0) <= FORMS["m2-m"].max_lanes
+    widths = [part.top.link.lanes_max or 0 for part in parts if part.top.link]
+    narrow = max(widths, default=lanes or 0) <= FORMS["m2-m"].max_lanes
     if drive and narrow and len(parts) == 1 and (lanes or 0) <= FORMS["m2-m"].max_lanes:
         return assumed("m2-m", "nothing names the connector; a drive of four lanes sits in it")
     return assumed("cem", "nothing names the connector")
-
-
-def _lanes_of(parts: tuple[PartSeen, ...]) -> list[int]:
-    return [part.top.link.lanes_max or 0 for part in parts if part.top.link]
 
 
 def connector_for(lanes: int) -> int:
@@ -98,18 +95,14 @@ def isolation_of(
     port = seen.ports[0] if seen.ports else None
     if port is None or port.iommu_group is None:
         return None
+    # Access control as Linux 6.12 asks for it (drivers/iommu/iommu.c, REQ_ACS_FLAGS).
     way_up = [port, *topology.chain(port.address)]
-    if all(keeps_apart(step) for step in way_up):
+    if all(frozenset(step.acs_enabled or ()) >= ACS_ISOLATING for step in way_up):
         return Sourced(name, f"port {port.address} keeps apart what is below it")
     if any(step.acs_enabled is None and step.acs_capable is None for step in way_up):
         return None
     basis = f"group of port {port.address}, which does not keep apart what is below it"
     return Sourced(f"group{port.iommu_group}", basis)
-
-
-def keeps_apart(port: FunctionSeen) -> bool:
-    """Whether access control is on as Linux 6.12 asks (drivers/iommu/iommu.c, REQ_ACS_FLAGS)."""
-    return port.acs_enabled is not None and frozenset(port.acs_enabled) >= ACS_ISOLATING
 
 
 def every_function(part: PartSeen) -> list[FunctionSeen]:
@@ -172,14 +165,11 @@ def slots_of(
             continue
         known = BoardSlot(called[id(one)], clean(one.label), one, one.parts, form)
         slots.append(_with_facts(known, topology, places, table=table))
-    omitted += [_leads_out(port, below) for port, below in seen.leading_out]
+    for port, below in seen.leading_out:
+        devices = sum(not one.is_bridge for one in below)
+        behind = f"; {devices} devices on the cable are no parts of the build" if devices else ""
+        omitted.append(Omitted(str(port.address), f"it leads out of the case{behind}"))
     return tuple(slots), tuple(omitted)
-
-
-def _leads_out(port: FunctionSeen, outside: Sequence[FunctionSeen]) -> Omitted:
-    devices = sum(1 for seen in outside if not seen.is_bridge)
-    behind = f"; {devices} devices on the cable are no parts of the build" if devices else ""
-    return Omitted(str(port.address), f"it leads out of the case{behind}")
 
 
 def _names(receptacles: Sequence[ReceptacleSeen]) -> dict[int, str]:
