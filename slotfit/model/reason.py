@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from slotfit.model.entity import Span
+from slotfit.model.entity import Entity, Span
 
 Named = tuple[tuple[str, Any], ...]
 """Names with their values, in the order in which a rule gives them."""
@@ -31,10 +31,32 @@ class Cited:
     """What the thing is to the matter: part, receptacle, carrier, machine, chassis, wish ..."""
     thing: str
     """Its id."""
+    entity: Entity = field(repr=False)
     path: str
-    """The field, such as `plug.width`."""
-    value: Any
-    span: Span | None
+    """The field, such as `plug.width`; empty: the thing itself."""
+
+    @property
+    def value(self) -> Any:
+        """What is said; None if nothing is."""
+        owner, name = self.written
+        return getattr(owner, name, None) if name else None
+
+    @property
+    def span(self) -> Span | None:
+        """Where it is written, or would be."""
+        owner, name = self.written
+        return owner.span(name)
+
+    @property
+    def written(self) -> tuple[Entity, str]:
+        """The innermost thing that is said, and the field of it that leads to the fact."""
+        owner, steps = self.entity, self.path.split(".")
+        for step in steps[:-1]:
+            inner = getattr(owner, step, None)
+            if inner is None:
+                return owner, step
+            owner = inner
+        return owner, steps[-1]
 
 
 @dataclass(frozen=True, slots=True)
