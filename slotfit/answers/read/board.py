@@ -90,7 +90,7 @@ class HubRead:
     from_: str
     lanes: int
     generation: int
-    basis: str
+    link_basis: str
 
 
 @dataclass(slots=True)
@@ -265,7 +265,7 @@ def _hubs(hubs: Sequence[HubRead]) -> YamlList:
                         "id", hub.id, "a switch of the board: what is below it shares its link"
                     ),
                     YamlField("from", hub.from_),
-                    YamlField("generation", hub.generation, hub.basis),
+                    YamlField("generation", hub.generation, hub.link_basis),
                     YamlField("lanes", hub.lanes),
                 )
             )

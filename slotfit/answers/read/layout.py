@@ -73,7 +73,7 @@ def signature(piece: Piece) -> tuple[object, ...]:
         piece.links.value,
         piece.generation.value if piece.generation else None,
         piece.wiring,
-        tuple((one.id, one.form, one.lanes, one.generation) for one in piece.sockets),
+        tuple((one.id, one.form, one.port_lanes, one.port_generation) for one in piece.sockets),
         piece.draw_w,
     )
 
@@ -111,7 +111,8 @@ def _links(links: tuple[PlugLink, ...]) -> Flow:
     if len(links) == 1 and links[0].socket is None:
         return f"x{links[0].lanes}"
     return [
-        {"at": link.at, "lanes": link.lanes} | ({"to": [link.socket]} if link.socket else {})
+        {"at": link.first_lane, "lanes": link.lanes}
+        | ({"to": [link.socket]} if link.socket else {})
         for link in links
     ]
 
@@ -120,8 +121,9 @@ def _sockets(piece: Piece) -> Iterator[tuple[YamlField, ...]]:
     for one in piece.sockets:
         fields = [YamlField("id", one.id), YamlField("form", one.form, "assumed")]
         if piece.wiring != "passive":
-            fields += [YamlField("lanes", one.lanes)] if one.lanes else []
-            fields += [YamlField("generation", one.generation)] if one.generation else []
+            fields += [YamlField("lanes", one.port_lanes)] if one.port_lanes else []
+            if one.port_generation:
+                fields.append(YamlField("generation", one.port_generation))
         yield tuple(fields)
 
 

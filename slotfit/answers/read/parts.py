@@ -87,7 +87,7 @@ MOST_SOCKETS = 32
 class PlugLink:
     """One link of the plug; `socket` is the own receptacle its lanes are wired to, if any."""
 
-    at: int
+    first_lane: int
     lanes: int
     socket: str | None = None
 
@@ -102,8 +102,9 @@ class Socket:
 
     id: str
     form: str
-    lanes: int | None
-    generation: int | None
+    port_lanes: int | None
+    """Of the switch's port above it."""
+    port_generation: int | None
     holds: Piece | None = None
 
 

@@ -26,8 +26,8 @@ class ReceptacleRead:
 
     id: str
     label: str
-    form: str
-    """With `?` where nothing names it."""
+    connector: str
+    """Its form, with `?` where nothing names it."""
     lanes: int | None
     generation: int | None
     origin: str | None
@@ -313,7 +313,7 @@ def row(slot: ReceptacleRead) -> tuple[str, ...]:
     return (
         slot.id + ("" if slot.sure else " ?"),
         slot.label if len(slot.label) <= 24 else slot.label[:23] + "…",
-        slot.form,
+        slot.connector,
         lanes,
         slot.origin or "?",
         slot.holds or "-",

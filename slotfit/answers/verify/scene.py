@@ -285,7 +285,7 @@ class Scene:
     @cached_property
     def labels(self) -> Mapping[str, str]:
         """Site -> the printed name."""
-        return {site.site: site.label for site in self.planned.receptacles}
+        return {site.site: site.label for site in self.planned.on_board}
 
     def label(self, site: str) -> str:
         """What is printed beside a receptacle of the board."""
@@ -355,8 +355,6 @@ def scene_of(planned: MachinePlan, seen: MachineSeen) -> Scene:
     topology = Topology({one.address: one for one in seen.functions})
     seen, adrift = with_homes(seen, topology)
     units = tuple(units_of(planned))
-    places = with_siblings(
-        places_of(planned.receptacles, seen.receptacles), planned, seen.receptacles
-    )
+    places = with_siblings(places_of(planned.on_board, seen.receptacles), planned, seen.receptacles)
     ends = ends_of(seen, [part for part, _ in adrift])
     return Scene(planned, seen, topology, units, places, match(units, ends, places))
