@@ -11,6 +11,7 @@ from slotfit.answers.check.answer import Reason
 from slotfit.answers.check.verdict import reason_of, told_once
 from slotfit.answers.place.plan import place as best_plan
 from slotfit.answers.place.plan import refereed, seats, state_all
+from slotfit.engine.seats import in_one_receptacle
 from slotfit.listing import listed, natural
 from slotfit.model.clause import AtMost, Clause, arrangement, atoms_of, holds
 from slotfit.model.plan import Placed, Plan, Status
@@ -74,14 +75,20 @@ def missing_part(
     placed: Placed, plan: Plan, chosen: AbstractSet[str], about: Clauses, part: str
 ) -> MissingPart:
     """What the seat rules say against a part, or else what is in its way."""
-    seats = placed.seating.by_part.get(part, [])
+    seating = placed.seating
+    seats = seating.by_part.get(part, [])
+    if not seats and (alike := seating.every(part)):
+        stated = (clause for seat in alike for clause in about[seat.key])
+        shared = next((one.reason for one in stated if in_one_receptacle(seating, one)), None)
+        homes = {seat.receptacle for seat in alike}
+        return missing(part, shared, "", all_taken(sorted(homes, key=natural)))
     if not seats:
-        return refused_part(placed.problem, placed.seating, part)
+        return refused_part(placed.problem, seating, part)
     best: dict[str, list[Reason]] = {}
     for seat in seats:
         if not seat.parents or not chosen.isdisjoint(seat.parents):
             with_it = {*chosen, seat.key}
-            found = told_once(reasons_against(placed.seating, seat, plan, with_it, about[seat.key]))
+            found = told_once(reasons_against(seating, seat, plan, with_it, about[seat.key]))
             best[seat.receptacle] = min(best.get(seat.receptacle, found), found, key=len)
     if not best:
         owners = {placed.problem.receptacle[seat.receptacle].owner for seat in seats}
