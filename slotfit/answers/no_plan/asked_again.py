@@ -17,11 +17,13 @@ from slotfit.answers.no_plan.case import Case, Reason, hold_if_thought_of, objec
 from slotfit.answers.no_plan.changed import with_items
 from slotfit.engine.memory import for_every_seat, names, same, things
 from slotfit.engine.offers import Opening
-from slotfit.engine.seats import hold, is_structure, seats_of
+from slotfit.engine.seats import hold, is_structure, judge, seats_of
 from slotfit.model.clause import AtMost, Clause, Needs, atoms_of
+from slotfit.model.plan import Placed
 from slotfit.model.problem import Problem
-from slotfit.model.reason import No, stated
+from slotfit.model.reason import Doubt, No, stated
 from slotfit.model.seat import Seat, Seating
+from slotfit.rule import trial_of
 from slotfit.rulebook import PLAN_RULES
 from slotfit.solve.clash import Effect
 
@@ -232,6 +234,21 @@ def is_alike(one: Seat, other: Seat) -> bool:
     """Whether two seats may be had under one arrangement; none named is any."""
     ways = (one.arrangements, other.arrangements)
     return not all(ways) or not set(ways[0]).isdisjoint(ways[1])
+
+
+def new_doubts(case: Case, placed: Placed) -> tuple[str, ...]:
+    """What the plan of a changed build rests on, and nobody doubted of its seats before."""
+    plan = placed.plan
+    known = has_same_openings(case.problem, placed.problem)
+    found: dict[str, None] = {}
+    for seat in plan.seats if plan else ():
+        before: set[tuple[str, ...]] = set()
+        if known and is_there(case.problem, seat):
+            said = judge(trial_of(case.problem, seat), case.rules)
+            before = {one.id for one in said if isinstance(one, Doubt)}
+        new = (fact for fact in seat.facts if fact.id not in before)
+        found.update((fact.statement, None) for fact in new if plan and fact in plan.facts)
+    return tuple(found)
 
 
 Burdens = defaultdict[str, defaultdict[str, float]]

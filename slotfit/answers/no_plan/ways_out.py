@@ -11,11 +11,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, partial
 from itertools import islice, product
 
 from slotfit.answers.no_plan.answer import Step, WayOut
-from slotfit.answers.no_plan.asked_again import Asking
+from slotfit.answers.no_plan.asked_again import Asking, new_doubts
 from slotfit.answers.no_plan.buy import (
     ONE_AT_A_TIME,
     additions,
@@ -209,8 +209,22 @@ class Search:
     limit: int
     surplus: Mapping[str, int] = field(default_factory=dict)
     """First of many parts alike -> how many of them must be left out at least."""
+    doubts: Callable[[Placed], tuple[str, ...]] = lambda placed: ()  # noqa: ARG005
+    """What a plan rests on that was not asked before."""
     is_useful: Callable[[Change, Option], bool] = lambda change, option: True  # noqa: ARG005
     """Whether it is worth a try."""
+
+    def told(
+        self,
+        choice: Sequence[tuple[Change, Option]],
+        later: Sequence[Sequence[tuple[Change, Option]]],
+        placed: Placed,
+    ) -> WayOut:
+        """The way out; what its plan rests on is said with the step that changes most."""
+        steps = [*steps_of(choice, later, placed)]
+        most = max(range(len(steps)), key=lambda number: RANK[steps[number].kind])
+        steps[most] = replace(steps[most], doubts=self.doubts(placed))
+        return WayOut(tuple(steps), placed)
 
 
 Group = list[ChangeSet]
@@ -232,7 +246,7 @@ def ways_out(
     """
     table = tabled(case, clashes, shop, search.surplus)
     found.complete = not table.without_stand_ins
-    search = replace(search, is_useful=table.is_useful)
+    search = replace(search, is_useful=table.is_useful, doubts=partial(new_doubts, case))
     if not search.clock.left:
         return
     waiting = smallest(search, table, found, 1)
@@ -341,7 +355,7 @@ def best_of(search: Search, group: Group) -> WayOut | None:
         placed = tried(search, [option for _, option in choice])
         if placed is not None:
             later = choices[number + 1 :]
-            return WayOut(tuple(steps_of(choice, later, placed)), placed)
+            return search.told(choice, later, placed)
     return supply_last(search, group[0]) if len(choices) > TRIES else None
 
 
@@ -362,7 +376,7 @@ def supply_last(search: Search, changes: ChangeSet) -> WayOut | None:
             placed = tried(search, [*rest, option])
             if placed is not None:
                 choice = [*zip(others, rest, strict=True), (supply, option)]
-                return WayOut(tuple(steps_of(choice, [], placed)), placed)
+                return search.told(choice, [], placed)
     return None
 
 
