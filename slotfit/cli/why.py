@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from slotfit.answers.check.machine_asked import item_named, named
+from slotfit.answers.check.machine_asked import named, part_named
 from slotfit.answers.text_layout import as_json
 from slotfit.answers.why.answer import Case, Why
 from slotfit.answers.why.answer import why as ask
@@ -36,10 +36,10 @@ def why(
     Example: slotfit why examples/demo/build.yaml nic-10 slot1
     """
     problem = load_build(build, catalog_of(catalog, build))
-    item = item_named(part, problem)
-    site = named(receptacle, problem.sites, "RECEPTACLE")
+    part_id = part_named(part, problem)
+    found = named(receptacle, problem.receptacles, "RECEPTACLE")
     with shown_progress() as progress:
-        answer = ask(problem, item, site.id, seconds, progress)
+        answer = ask(problem, part_id, found.id, seconds, progress)
     view = why_view_of(answer)
     print(as_json(view) if json else why_text(view), end="")
     raise typer.Exit(code(answer))

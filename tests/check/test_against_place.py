@@ -16,7 +16,7 @@ from slotfit.answers.check.question import Question
 from slotfit.answers.check.verdict import layouts, outcomes, stands, verdicts
 from slotfit.answers.check.view import check_view_of
 from slotfit.model.plan import Plan, Status
-from slotfit.model.problem import Item
+from slotfit.model.problem import Part
 from slotfit.model.words import Stage
 from slotfit.rulebook import PLAN_RULES, SEAT_RULES
 from tests.check.questions import alone, beside_others
@@ -25,17 +25,17 @@ from tests.limits import SECONDS, mostly_long
 STAGES: tuple[Stage, ...] = ("dark-endpoints", "bandwidth", "unproven-facts")
 
 
-def pinned(item: Item, site: str) -> Item:
+def pinned(part: Part, receptacle: str) -> Part:
     """It must sit there."""
-    wish = item.wish.model_copy(update={"pin": site, "required": True})
-    return item._replace(wish=wish)
+    wish = part.wish.model_copy(update={"pin": receptacle, "required": True})
+    return part._replace(wish=wish)
 
 
-def placed(question: Question, site: str) -> Plan | None:
+def placed(question: Question, receptacle: str) -> Plan | None:
     """What `place` says if the part, its drives and all else must sit where the question says."""
-    sits = {**question.today, **question.drives, question.part: site}
-    items = tuple(pinned(item, sits[item.id]) for item in question.problem.items)
-    problem = replace(question.problem, items=items, preferences=STAGES)
+    sits = {**question.today, **question.drives, question.part_id: receptacle}
+    parts = tuple(pinned(part, sits[part.id]) for part in question.problem.parts)
+    problem = replace(question.problem, parts=parts, preferences=STAGES)
     answer = api.place(problem, SECONDS)
     assert answer.status in (Status.PROVEN, Status.IMPOSSIBLE)
     return answer.plan
@@ -47,9 +47,9 @@ def cost(outcome: Outcome) -> tuple[int, int, int]:
     return (outcome.dark, outcome.short_mb_s, len(facts))
 
 
-def found(bench: Bench, site: str, today: Layout) -> list[Outcome]:
+def found(bench: Bench, receptacle: str, today: Layout) -> list[Outcome]:
     """The outcomes of `check` in which everything has a seat."""
-    tried = outcomes(bench, [*layouts(bench, site)], today)
+    tried = outcomes(bench, [*layouts(bench, receptacle)], today)
     return [one for layout, one in tried if stands(layout, today) and not one.unseated]
 
 
@@ -57,9 +57,9 @@ def agree_on_an_empty_board(seed: int) -> None:
     question = alone(Random(seed))
     bench = Bench(question, SEAT_RULES, PLAN_RULES)
     today = bench.lay({}, {})
-    for site in question.sites:
-        plan = placed(question, site)
-        possible = found(bench, site, today)
+    for receptacle in question.receptacles:
+        plan = placed(question, receptacle)
+        possible = found(bench, receptacle, today)
         assert (plan is None) == (not possible)
         if plan is not None:
             assert min(map(cost, possible)) == tuple(stage.value for stage in plan.stages)
@@ -70,8 +70,8 @@ def agree_beside_others(seed: int) -> None:
     bench = Bench(question, SEAT_RULES, PLAN_RULES)
     today = bench.lay(question.today, {})
     assert not today.unseated
-    for site in question.sites:
-        assert (placed(question, site) is None) == (not found(bench, site, today))
+    for receptacle in question.receptacles:
+        assert (placed(question, receptacle) is None) == (not found(bench, receptacle, today))
 
 
 @pytest.mark.parametrize("seed", range(40))

@@ -7,7 +7,7 @@ from slotfit.answers.check.machine_asked import MachineOptions, machine_asked, q
 from slotfit.answers.check.text import check_text
 from slotfit.answers.check.view import check_view_of
 from slotfit.load.catalog import Catalog, standard_catalog
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 
 STEERED = """
 id: board
@@ -46,8 +46,10 @@ def answer(part: str, drive: str | None = None, board: str = STEERED) -> str:
     """The text of `check` for a part of the catalog on a board."""
     catalog = standard_catalog()
     machine, _ = machine_asked(board, MachineOptions(), Catalog(()))
-    drives = [(None, catalog.load(drive, Part))] if drive else []
-    view = check_view_of(api.check(question_of(machine, catalog.load(part, Part), drives, None)))
+    drives = [(None, catalog.load(drive, PartSpec))] if drive else []
+    view = check_view_of(
+        api.check(question_of(machine, catalog.load(part, PartSpec), drives, None))
+    )
     return " ".join(check_text(view).split())
 
 

@@ -37,9 +37,9 @@ HOT = (
 )
 
 
-def asked(parts: str, item: str, site: str) -> Why:
+def asked(parts: str, part: str, receptacle: str) -> Why:
     problem = load_build_text(MACHINE + parts, Catalog(()))
-    answer = why(problem, item, site, SECONDS)
+    answer = why(problem, part, receptacle, SECONDS)
     assert why_text(why_view_of(answer))
     return answer
 
@@ -77,7 +77,7 @@ def test_the_price_is_the_bandwidth_that_is_lost() -> None:
 def test_an_equal_place_costs_nothing() -> None:
     cards = f"  - {{id: one, part: {BIG}}}\n"
     problem = load_build_text(MACHINE + cards, Catalog(()))
-    cases = {site: why(problem, "one", site, SECONDS).case for site in ("wide", "twin")}
+    cases = {one: why(problem, "one", one, SECONDS).case for one in ("wide", "twin")}
     assert sorted(case.value for case in cases.values()) == ["as-good", "there"]
 
 
@@ -116,9 +116,9 @@ def test_what_a_clause_forbids_even_alone_is_told() -> None:
     assert [reason.no.rule for reason in answer.reasons] == ["COOL002"]
 
 
-@pytest.mark.parametrize("site", ["wide", "twin", "narrow", "short"])
-def test_every_seat_that_a_plan_can_have_has_an_answer(site: str) -> None:
+@pytest.mark.parametrize("receptacle", ["wide", "twin", "narrow", "short"])
+def test_every_seat_that_a_plan_can_have_has_an_answer(receptacle: str) -> None:
     cards = f"  - {{id: one, part: {SMALL}}}\n  - {{id: two, part: {BIG}}}\n"
-    answer = asked(cards, "one", site)
+    answer = asked(cards, "one", receptacle)
     assert answer.case in (Case.THERE, Case.AS_GOOD, Case.COSTS)
     assert (answer.case is Case.THERE) == (not answer.moved)

@@ -22,14 +22,14 @@ def values(plan: Plan | None) -> tuple[int, ...]:
     return tuple(stage.value for stage in plan.stages)
 
 
-def agree(problem: Problem, whole: Best, item: str, site: str) -> Case:
+def agree(problem: Problem, whole: Best, part: str, receptacle: str) -> Case:
     """Hold one answer to what all plans together say."""
-    answer: Why = why(problem, item, site, SECONDS)
-    only = problem.item[item].wish.only
-    if only and site not in only:
+    answer: Why = why(problem, part, receptacle, SECONDS)
+    only = problem.part[part].wish.only
+    if only and receptacle not in only:
         assert answer.case is Case.FORBIDDEN or whole.cost is None
         return answer.case
-    forced = best(pinned(problem, item, site))
+    forced = best(pinned(problem, part, receptacle))
     if answer.case is Case.THERE:
         assert forced.cost == whole.cost == values(answer.plan)
     elif answer.case in FORCED:
@@ -39,7 +39,7 @@ def agree(problem: Problem, whole: Best, item: str, site: str) -> Case:
         assert whole.cost is None
     else:
         assert forced.cost is None
-        alone = best(pinned(problem, item, site, others_must=False))
+        alone = best(pinned(problem, part, receptacle, others_must=False))
         assert (answer.case is Case.FORBIDDEN) == (alone.cost is None)
         assert answer.reasons or answer.left
     return answer.case
@@ -49,10 +49,10 @@ def asked(theme: str, number: int) -> Case:
     """A part and a receptacle of its form, of a random build."""
     dice = Random(f"why {theme} {number}")
     problem = small_build(dice, theme)
-    item = dice.choice(problem.items)
-    taken = [one for one in problem.sites if one.receptacle.form == item.part.plug.form]
-    site = dice.choice(taken or list(problem.sites))
-    return agree(problem, best(problem), item.id, site.id)
+    part = dice.choice(problem.parts)
+    taken = [one for one in problem.receptacles if one.spec.form == part.spec.plug.form]
+    receptacle = dice.choice(taken or list(problem.receptacles))
+    return agree(problem, best(problem), part.id, receptacle.id)
 
 
 @pytest.mark.parametrize("theme", THEMES)

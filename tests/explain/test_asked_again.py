@@ -34,21 +34,21 @@ from tests.limits import SECONDS
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """Any three parts are twice as high together as one may be at most."""
-    for rig in problem.rigs:
-        if rig.chassis is None or rig.chassis.card_height_mm is None:
+    for machine in problem.machines:
+        if machine.chassis is None or machine.chassis.card_height_mm is None:
             continue
-        limit = round(2 * rig.chassis.card_height_mm)
-        for three in combinations(problem.items, 3):
+        limit = round(2 * machine.chassis.card_height_mm)
+        for three in combinations(problem.parts, 3):
             terms = tuple(
-                (seat.key, round(item.part.height_mm or 0))
-                for item in three
-                for seat in seating.by_item.get(item.id, [])
-                if seat.offer.machine == rig.id
+                (seat.key, round(part.spec.height_mm or 0))
+                for part in three
+                for seat in seating.by_part.get(part.id, [])
+                if seat.upstream.machine == machine.id
             )
-            names = {f"part {number}": item.id for number, item in enumerate(three)}
-            facts = (Cited("chassis", rig.chassis.id, rig.chassis, "card_height_mm"),)
-            three_parts = tuple(item.id for item in three)
-            reason = RULE.no("rail", names, facts, chassis=rig.chassis.id, three=three_parts)
+            names = {f"part {number}": part.id for number, part in enumerate(three)}
+            facts = (Cited("chassis", machine.chassis.id, machine.chassis, "card_height_mm"),)
+            three_parts = tuple(part.id for part in three)
+            reason = RULE.no("rail", names, facts, chassis=machine.chassis.id, three=three_parts)
             yield AtMost(reason, terms, limit, "mm")
 
 
@@ -97,7 +97,7 @@ def explained() -> Explanation:
 
 
 def test_without_the_rule_the_build_has_a_plan() -> None:
-    assert {one.part.height_mm for one in problem().items} == {111.15}
+    assert {one.spec.height_mm for one in problem().parts} == {111.15}
     assert api.place(problem(), SECONDS).plan
 
 
@@ -108,9 +108,9 @@ def test_an_invented_rule_is_in_the_clash_and_another_chassis_gets_around_it() -
     assert "NEW001" in {sentence.rule for sentence in clash.sentences}
     found = {way.steps[0].kind: way for way in told.ways if len(way.steps) == 1}
     assert {"chassis", "leave-out"} <= found.keys()
-    (rig,) = found["chassis"].placed.problem.rigs
-    assert rig.chassis
-    assert (rig.chassis.card_height_mm or 0) * 2 >= 333
+    (machine,) = found["chassis"].placed.problem.machines
+    assert machine.chassis
+    assert (machine.chassis.card_height_mm or 0) * 2 >= 333
 
 
 @pytest.mark.usefixtures("_invented")
@@ -132,7 +132,7 @@ def test_nothing_is_lifted_where_nothing_changes() -> None:
 def test_of_a_part_that_is_left_out_no_seat_is_taken() -> None:
     asking = Asking(case_of(problem()))
     effect = asking.again(without(problem(), ["one"]))
-    gone = {seat.key for seat in asking.case.seating.by_item["one"]}
+    gone = {seat.key for seat in asking.case.seating.by_part["one"]}
     assert gone
     assert gone <= {atom for clause in effect.states for atom in atoms_of(clause)}
     required = {

@@ -81,7 +81,7 @@ def test_all_that_may_be_asked_beside_a_plan() -> None:
     plans = choices["equal_plans"]
     assert plans["count"] >= 1
     placed = {seat["item"] for seat in answer["plan"]["seats"]}
-    told = {item for goes in (*plans["same"], *plans["differs"]) for item in goes["items"]}
+    told = {part for goes in (*plans["same"], *plans["differs"]) for part in goes["items"]}
     assert told == placed
     assert [one["item"] for one in choices["elsewhere"]] == ["hba"]
     assert {one["fact"] for one in choices["if_false"]} == {

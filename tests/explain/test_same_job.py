@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from slotfit.answers.no_plan.shop import does_same_job
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 
 BASE: dict[str, Any] = {
     "id": "old",
@@ -26,10 +26,12 @@ BASE: dict[str, Any] = {
 }
 
 
-def part(**said: Any) -> Part:
+def part(**said: Any) -> PartSpec:
     """The card with some facts changed; None takes a fact away."""
     facts = {**BASE, **said}
-    return Part.model_validate({key: value for key, value in facts.items() if value is not None})
+    return PartSpec.model_validate(
+        {key: value for key, value in facts.items() if value is not None}
+    )
 
 
 OLD = part()

@@ -21,8 +21,8 @@ from slotfit.answers.check.question import Question, is_lane_socket
 from slotfit.answers.check.verdict import best_first, order, verdict_on, verdicts
 from slotfit.listing import natural
 from slotfit.model.build import BuildPart
-from slotfit.model.part import Part
-from slotfit.model.problem import Item, Site
+from slotfit.model.part import PartSpec
+from slotfit.model.problem import Part, Receptacle
 from slotfit.standards.forms import FORMS, plug_fits
 
 MOST_TRIED = 60
@@ -36,7 +36,7 @@ def other_orders(bench: Bench, verdict: Verdict) -> Iterator[OtherOrder]:
     tried = []
     for drives in seatings_of_drives(bench):
         other = bench.asking(question._replace(drives=drives))
-        tried.append((verdict_on(other, verdict.site.id, today), drives))
+        tried.append((verdict_on(other, verdict.receptacle.id, today), drives))
     better = [
         one for one in tried if one[0].outcome and worth_in_order(one[0]) < worth_in_order(verdict)
     ]
@@ -53,10 +53,10 @@ def worth_in_order(verdict: Verdict) -> tuple[int, tuple[int, ...]]:
 def seatings_of_drives(bench: Bench) -> Iterator[dict[str, str]]:
     """Every different way to put the drives into sockets; none if there are too many."""
     question = bench.question
-    part = question.item.part
-    free = [one.id for one in part.receptacles if is_lane_socket(part, one.id)]
+    spec = question.part.spec
+    free = [one.id for one in spec.receptacles if is_lane_socket(spec, one.id)]
     names = list(question.drives)
-    kinds = [bench.problem.item[name].part.id for name in names]
+    kinds = [bench.problem.part[name].spec.id for name in names]
     seen: set[tuple[tuple[str, str], ...]] = set()
     for chosen in permutations(free, len(names)):
         key = tuple(sorted(zip(chosen, kinds, strict=True)))
@@ -66,11 +66,11 @@ def seatings_of_drives(bench: Bench) -> Iterator[dict[str, str]]:
         if len(seen) > MOST_TRIED:
             return
         yield {
-            name: f"{question.part}/{socket}" for name, socket in zip(names, chosen, strict=True)
+            name: f"{question.part_id}/{socket}" for name, socket in zip(names, chosen, strict=True)
         }
 
 
-PartsLike = Callable[[str, int], Iterable[Part]]
+PartsLike = Callable[[str, int], Iterable[PartSpec]]
 """Carriers, adapters and risers with at least so many receptacles of a form."""
 
 MOST_SHOWN = 3
@@ -79,7 +79,7 @@ MOST_SHOWN = 3
 def other_parts(bench: Bench, found: Sequence[Verdict], shelf: PartsLike) -> Iterator[OtherPart]:
     """Those that show every endpoint on this board, the fastest first."""
     sockets = wanted_sockets(bench)
-    if sockets and bench.question.item.part.wiring != "controller":
+    if sockets and bench.question.part.spec.wiring != "controller":
         ways = instead(bench, sockets, shelf)
     elif found and found[0].word is Word.NO:
         ways = between(bench, shelf)
@@ -103,9 +103,9 @@ def is_no_better(way: OtherPart, than: OtherPart) -> bool:
 
 def worth(way: OtherPart) -> tuple[object, ...]:
     """Fast ones first; of equal ones those without a switch, then the smaller."""
-    part = way.part
-    size = (part.wiring != "passive", len(part.receptacles), part.plug.width or 0)
-    return (-rate(way.verdict.outcome), size, best_first(way.verdict, {}), part.id)
+    spec = way.part
+    size = (spec.wiring != "passive", len(spec.receptacles), spec.plug.width or 0)
+    return (-rate(way.verdict.outcome), size, best_first(way.verdict, {}), spec.id)
 
 
 def rate(outcome: Outcome | None) -> int:
@@ -120,68 +120,69 @@ def rate(outcome: Outcome | None) -> int:
 def wanted_sockets(bench: Bench) -> list[str]:
     """Forms of the sockets that are to show something."""
     question = bench.question
-    part = question.item.part
-    by_site = {site: name for name, site in question.drives.items()}
+    spec = question.part.spec
+    by_receptacle = {receptacle: name for name, receptacle in question.drives.items()}
     return [
         one.form
-        for one in part.receptacles
-        if is_lane_socket(part, one.id) and (not by_site or f"{question.part}/{one.id}" in by_site)
+        for one in spec.receptacles
+        if is_lane_socket(spec, one.id)
+        and (not by_receptacle or f"{question.part_id}/{one.id}" in by_receptacle)
     ]
 
 
 def instead(bench: Bench, sockets: Sequence[str], shelf: PartsLike) -> Iterator[OtherPart]:
     """Parts with as many sockets of the form, with the same drives in them."""
-    drives = [bench.problem.item[name] for name in bench.question.drives]
-    for part in shelf(sockets[0], len(sockets)):
-        if part.id != bench.question.item.part.id and len(set(sockets)) == 1:
-            yield from tried(bench, part, drives, between=False)
+    drives = [bench.problem.part[name] for name in bench.question.drives]
+    for spec in shelf(sockets[0], len(sockets)):
+        if spec.id != bench.question.part.spec.id and len(set(sockets)) == 1:
+            yield from tried(bench, spec, drives, between=False)
 
 
 def between(bench: Bench, shelf: PartsLike) -> Iterator[OtherPart]:
     """Parts that go onto the board and take the part asked about."""
-    asked = bench.question.item
+    asked = bench.question.part
     seen: set[str] = set()
     for form in FORMS:
-        if plug_fits(asked.part.plug.form, form):
-            for part in shelf(form, 1):
-                if part.id not in seen and part.id != asked.part.id:
-                    seen.add(part.id)
-                    yield from tried(bench, part, [asked], between=True)
+        if plug_fits(asked.spec.plug.form, form):
+            for spec in shelf(form, 1):
+                if spec.id not in seen and spec.id != asked.spec.id:
+                    seen.add(spec.id)
+                    yield from tried(bench, spec, [asked], between=True)
 
 
 def tried(
-    bench: Bench, part: Part, drives: Sequence[Item], *, between: bool
+    bench: Bench, spec: PartSpec, drives: Sequence[Part], *, between: bool
 ) -> Iterator[OtherPart]:
     """The part held to the same receptacles, with drives in its first sockets that take them."""
     question = bench.question
-    sockets = [one for one in part.receptacles if is_lane_socket(part, one.id)]
+    sockets = [one for one in spec.receptacles if is_lane_socket(spec, one.id)]
     placed: dict[str, str] = {}
     for drive in drives:
-        takers = [one for one in sockets if plug_fits(drive.part.plug.form, one.form)]
+        takers = [one for one in sockets if plug_fits(drive.spec.plug.form, one.form)]
         if not takers:
             return
-        placed[drive.id] = f"{part.id}/{takers[0].id}"
+        placed[drive.id] = f"{spec.id}/{takers[0].id}"
         sockets.remove(takers[0])
-    item = Item(part.id, part, wish_for(question.item, part.id))
-    gone = {question.part, *question.drives}
-    kept = [one for one in question.problem.items if one.id not in gone]
+    part = Part(spec.id, spec, wish_for(question.part, spec.id))
+    gone = {question.part_id, *question.drives}
+    kept = [one for one in question.problem.parts if one.id not in gone]
     problem = replace(
         question.problem,
-        items=(*kept, item, *drives),
-        sites=(
-            *(site for site in question.problem.sites if site.owner not in gone),
-            *(Site(f"{part.id}/{one.id}", part.id, False, one) for one in part.receptacles),
-            *(site for site in question.problem.sites if site.owner in {d.id for d in drives}),
+        parts=(*kept, part, *drives),
+        receptacles=(
+            *(one for one in question.problem.receptacles if one.owner not in gone),
+            *(Receptacle(f"{spec.id}/{one.id}", spec.id, False, one) for one in spec.receptacles),
+            *(one for one in question.problem.receptacles if one.owner in {d.id for d in drives}),
         ),
     )
-    asked = Question(problem, part.id, question.sites, placed, question.today)
+    asked = Question(problem, spec.id, question.receptacles, placed, question.today)
     best = verdicts(Bench(asked, bench.seat_rules, bench.plan_rules))[0]
-    yield OtherPart(part, between, best)
+    yield OtherPart(spec, between, best)
 
 
-def wish_for(item: Item, name: str) -> BuildPart:
+def wish_for(part: Part, name: str) -> BuildPart:
     """The asked part's wish, which wishes nothing, under another name."""
-    return item.wish.model_copy(update={"id": name, "demand": None})
+    return part.wish.model_copy(update={"id": name, "demand": None})
 
 
 def moves_away(bench: Bench, found: Sequence[Verdict]) -> Iterator[MoveAway]:
@@ -192,41 +193,52 @@ def moves_away(bench: Bench, found: Sequence[Verdict]) -> Iterator[MoveAway]:
 
 
 def freed(bench: Bench, verdict: Verdict) -> Iterator[MoveAway]:
-    """Where one item stands in the way: the verdict without it, and where it could go."""
-    blockers = {item for reason in verdict.reasons for item in reason.blockers}
+    """Where one part stands in the way: the verdict without it, and where it could go."""
+    blockers = {part for reason in verdict.reasons for part in reason.blockers}
     if verdict.word is not Word.NO or len(blockers) != 1:
         return
-    (item,) = blockers
+    (part,) = blockers
     question = bench.question
-    rest = {one: site for one, site in question.today.items() if one != item}
+    rest = {one: receptacle for one, receptacle in question.today.items() if one != part}
     today = bench.lay(question.today, {})
-    without = bench.asking(question._replace(today=leave(bench, rest, item)))
-    then = verdict_on(without, verdict.site.id, today)
+    without = bench.asking(question._replace(today=leave(bench, rest, part)))
+    then = verdict_on(without, verdict.receptacle.id, today)
     if then.word not in (Word.WORKS, Word.ONCE_SET) or then.outcome is None:
         return
-    for site in sorted({seat.site for seat in bench.seating.by_item.get(item, [])}, key=natural):
-        if site != question.today[item] and goes(bench, then, item, site, today):
-            yield MoveAway(item, site, then)
+    for receptacle in sorted(
+        {seat.receptacle for seat in bench.seating.by_part.get(part, [])}, key=natural
+    ):
+        if receptacle != question.today[part] and goes(bench, then, part, receptacle, today):
+            yield MoveAway(part, receptacle, then)
             return
 
 
-def leave(bench: Bench, rest: dict[str, str], item: str) -> dict[str, str]:
-    """What stays where it is while the item, and what is on it, is out."""
-    return {one: site for one, site in rest.items() if bench.problem.site[site].owner != item}
+def leave(bench: Bench, rest: dict[str, str], part: str) -> dict[str, str]:
+    """What stays where it is while the part, and what is on it, is out."""
+    return {
+        one: receptacle
+        for one, receptacle in rest.items()
+        if bench.problem.receptacle[receptacle].owner != part
+    }
 
 
-def goes(bench: Bench, then: Verdict, item: str, site: str, today: Layout) -> bool:
-    """Whether the item, moved to a site, works there as well as today while the part is in."""
+def goes(bench: Bench, then: Verdict, part: str, receptacle: str, today: Layout) -> bool:
+    """Whether a part, moved to a receptacle, works as well as today while the asked one is in."""
     question, outcome = bench.question, then.outcome
-    sits = {**question.today, item: site, question.part: then.site.id, **question.drives}
+    sits = {
+        **question.today,
+        part: receptacle,
+        question.part_id: then.receptacle.id,
+        **question.drives,
+    }
     if outcome is None or len(set(sits.values())) < len(sits):
         return False
-    group = outcome.seat.offer.group
+    group = outcome.seat.upstream.group
     fixed = {group: str(outcome.way.id)} if group and outcome.way else {}
-    layout = bench.lay(sits, fixed, also=(item,), as_set=False)
+    layout = bench.lay(sits, fixed, also=(part,), as_set=False)
     if layout.broken or layout.unseated:
         return False
-    before, after = today.seats.get(item), layout.seats[item]
+    before, after = today.seats.get(part), layout.seats[part]
     return before is None or (after.dark <= before.dark and len(after.facts) <= len(before.facts))
 
 
@@ -250,11 +262,11 @@ def orders(bench: Bench, found: Sequence[Verdict]) -> Iterator[OtherOrder]:
 def elsewhere(bench: Bench, found: Sequence[Verdict]) -> Iterator[OtherReceptacle]:
     """The best receptacle that was not asked about, if it is better."""
     question = bench.question
-    others = [one for one in all_sites(question) if one not in question.sites]
+    others = [one for one in all_receptacles(question) if one not in question.receptacles]
     if not others:
         return
     asked = Question(
-        question.problem, question.part, tuple(others), question.drives, question.today
+        question.problem, question.part_id, tuple(others), question.drives, question.today
     )
     best = verdicts(bench.asking(asked))[0]
     if best.word is not Word.NO and shows(best) > shows(found[0]):
@@ -269,7 +281,7 @@ def shows(verdict: Verdict) -> tuple[bool, int, int]:
     return (good, sure.alive if sure else 0, outcome.alive if outcome else 0)
 
 
-def all_sites(question: Question) -> list[str]:
+def all_receptacles(question: Question) -> list[str]:
     """Every receptacle the part could be held to."""
-    mine = {question.part, *question.drives}
-    return [site.id for site in question.problem.sites if site.on_board or site.owner not in mine]
+    mine = {question.part_id, *question.drives}
+    return [one.id for one in question.problem.receptacles if one.on_board or one.owner not in mine]

@@ -8,8 +8,8 @@ from typing import Literal, NamedTuple
 
 from slotfit.answers.check.question import Question
 from slotfit.model.board import Arrangement, LaneGroup, Width
-from slotfit.model.part import Part
-from slotfit.model.problem import Site
+from slotfit.model.part import PartSpec
+from slotfit.model.problem import Receptacle
 from slotfit.model.reason import Doubt, No
 from slotfit.model.seat import Seat, Segment, Trained
 
@@ -54,7 +54,7 @@ class Endpoint(NamedTuple):
     moves_mb_s: int | None
     """What the drive or card on it moves at most; None if nobody has said."""
     drive: str | None
-    """Item in the socket: a drive, or a card on a riser."""
+    """Part in the socket: a drive, or a card on a riser."""
     part_class: str | None
     """What class of part that is."""
     dark: str
@@ -91,7 +91,7 @@ class Outcome(NamedTuple):
     dark: int
     """Links of the part and its drives that stay dark."""
     changes: tuple[tuple[str, Trained, Trained], ...] = ()
-    """Items that sit there today and train otherwise then: item, link now, link then."""
+    """Parts that sit there today and train otherwise then: part, link now, link then."""
 
     @property
     def counted(self) -> tuple[Endpoint, ...]:
@@ -124,7 +124,7 @@ class Reason(NamedTuple):
 
     no: No
     blockers: tuple[str, ...] = ()
-    """Items that sit there today and take the room or the power."""
+    """Parts that sit there today and take the room or the power."""
     here: str = ""
     """What it comes to in the layout at hand, where that says more."""
     one_receptacle: bool = False
@@ -156,7 +156,7 @@ class Filled(NamedTuple):
 class Verdict(NamedTuple):
     """The answer for one receptacle."""
 
-    site: Site
+    receptacle: Receptacle
     word: Word
     outcome: Outcome | None
     """The best there is; None if it does not work."""
@@ -212,7 +212,7 @@ class MoveAway(NamedTuple):
 class OtherPart(NamedTuple):
     """A part of the catalog that would do: instead of this one, or between it and the board."""
 
-    part: Part
+    part: PartSpec
     between: bool
     verdict: Verdict
 

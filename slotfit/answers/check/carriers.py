@@ -15,8 +15,8 @@ from slotfit.answers.check.words import setting_text
 from slotfit.answers.names import about, board_of, gb_s, label, segments_text, socket_name
 from slotfit.answers.text_layout import bullet, columns, fill, heading
 from slotfit.listing import natural
-from slotfit.model.part import Part
-from slotfit.model.problem import Problem, Site
+from slotfit.model.part import PartSpec
+from slotfit.model.problem import Problem, Receptacle
 from slotfit.rule import PlanRule, SeatRule
 
 Kind = tuple[object, ...]
@@ -26,7 +26,7 @@ Kind = tuple[object, ...]
 class Choice:
     """The best carrier of its kind in one receptacle."""
 
-    part: Part
+    part: PartSpec
     verdict: Verdict
     forms: tuple[str, ...]
     """Forms of socket that carriers of the kind come with."""
@@ -36,15 +36,15 @@ class Choice:
 class Slot:
     """One receptacle and what would show drives in it, the most first."""
 
-    site: Site
+    receptacle: Receptacle
     problem: Problem
     choices: tuple[Choice, ...]
 
 
-def kind_of(part: Part) -> Kind:
+def kind_of(spec: PartSpec) -> Kind:
     """What tells one kind of carrier from another: how many drives on which lanes, and how."""
-    links = tuple((link.at, link.lanes) for link in part.links)
-    return (part.wiring, part.plug.form, part.plug.width, links, len(part.receptacles))
+    links = tuple((link.at, link.lanes) for link in spec.links)
+    return (spec.wiring, spec.plug.form, spec.plug.width, links, len(spec.receptacles))
 
 
 def by_slot(
@@ -54,15 +54,15 @@ def by_slot(
 ) -> tuple[Slot, ...]:
     """One question a carrier; receptacles that take none are left out."""
     tried: dict[str, dict[Kind, list[Choice]]] = {}
-    found: dict[str, tuple[Site, Problem]] = {}
+    found: dict[str, tuple[Receptacle, Problem]] = {}
     for question in questions:
-        part = question.item.part
-        forms = tuple(dict.fromkeys(socket.form for socket in part.receptacles))
+        spec = question.part.spec
+        forms = tuple(dict.fromkeys(socket.form for socket in spec.receptacles))
         for verdict in verdicts(Bench(question, seat_rules, plan_rules)):
             if verdict.word is not Word.NO:
-                found[verdict.site.id] = (verdict.site, question.problem)
-                kinds = tried.setdefault(verdict.site.id, {})
-                kinds.setdefault(kind_of(part), []).append(Choice(part, verdict, forms))
+                found[verdict.receptacle.id] = (verdict.receptacle, question.problem)
+                kinds = tried.setdefault(verdict.receptacle.id, {})
+                kinds.setdefault(kind_of(spec), []).append(Choice(spec, verdict, forms))
     slots = [
         Slot(*found[name], tuple(sorted(map(best_of, kinds.values()), key=worth)))
         for name, kinds in tried.items()
@@ -90,8 +90,8 @@ def worth(choice: Choice) -> tuple[object, ...]:
 
 def in_sight(slot: Slot) -> tuple[object, ...]:
     """Slots of the row from left to right, then the rest."""
-    receptacle = slot.site.receptacle
-    return (not receptacle.row, receptacle.position if receptacle.row else 0, natural(slot.site.id))
+    spec = slot.receptacle.spec
+    return (not spec.row, spec.position if spec.row else 0, natural(slot.receptacle.id))
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +138,7 @@ def carriers_view_of(machine: Problem, slots: Sequence[Slot]) -> CarriersView:
     return CarriersView(
         SCHEMA_VERSION,
         *board_of(machine),
-        any(rig.board.invented for rig in machine.rigs),
+        any(machine.board.invented for machine in machine.machines),
         tuple(slot_view(slot) for slot in slots),
     )
 
@@ -146,9 +146,9 @@ def carriers_view_of(machine: Problem, slots: Sequence[Slot]) -> CarriersView:
 def slot_view(slot: Slot) -> SlotView:
     """One receptacle."""
     return SlotView(
-        slot.site.id,
-        label(slot.site),
-        about(slot.problem, slot.site),
+        slot.receptacle.id,
+        label(slot.receptacle),
+        about(slot.problem, slot.receptacle),
         tuple(carrier_view(choice) for choice in slot.choices),
     )
 
@@ -183,12 +183,12 @@ def kind_text(choice: Choice) -> str:
     return f"{wired(choice.part)}, {card}, for {forms}"
 
 
-def wired(part: Part) -> str:
+def wired(spec: PartSpec) -> str:
     """`switch on x8`, `passive 4x4`, or where its links start if they leave gaps."""
-    lanes = [link.lanes for link in part.links]
-    if part.wiring == "switch":
+    lanes = [link.lanes for link in spec.links]
+    if spec.wiring == "switch":
         return f"switch on {segments_text(lanes)}"
-    starts = [link.at for link in part.links]
+    starts = [link.at for link in spec.links]
     packed = [sum(lanes[:number]) for number in range(len(lanes))]
     where = "" if starts == packed else f" at lanes {' '.join(map(str, starts))}"
     return f"passive {segments_text(lanes)}{where}"

@@ -14,21 +14,23 @@ from slotfit.hardware.room import positions
 from slotfit.listing import natural
 from slotfit.model.board import Arrangement, BoardReceptacle
 from slotfit.model.clause import AtMost, Clause, atoms_of
-from slotfit.model.problem import Site
+from slotfit.model.problem import Receptacle
 from slotfit.model.seat import Seating
 from slotfit.rule import Unheld
 from slotfit.rulebook import against_unheld
 
 
-def reasons(bench: Bench, site: Site, tried: Sequence[Layout], today: Layout) -> list[Reason]:
+def reasons(
+    bench: Bench, receptacle: Receptacle, tried: Sequence[Layout], today: Layout
+) -> list[Reason]:
     """
     What the seat rules object; where they do not, what the clauses forbid.
 
     Of several arrangements those that come nearest to working: that another one gives the
     receptacle no lanes at all is no further reason.
     """
-    part = bench.question.part
-    tried = with_lanes(bench, site, tried)
+    part = bench.question.part_id
+    tried = with_lanes(bench, receptacle, tried)
     standing = [layout for layout in tried if part in layout.seats]
     against = [[*against_seat(bench, layout)] for layout in tried if layout not in standing]
     if standing:
@@ -39,7 +41,7 @@ def reasons(bench: Bench, site: Site, tried: Sequence[Layout], today: Layout) ->
         for reason in found if len(found) == fewest else ():
             told.setdefault((reason.no, reason.here), reason)
     if not told:
-        unheld = Unheld(bench.problem, bench.question.item, site, frozenset(today.seats))
+        unheld = Unheld(bench.problem, bench.question.part, receptacle, frozenset(today.seats))
         return [Reason(no) for no in islice(against_unheld(unheld), 1)]
     forms = [reason for reason in told.values() if reason.no.is_about_forms]
     return forms or told_once(told.values())
@@ -52,19 +54,19 @@ def told_once(reasons: Iterable[Reason]) -> list[Reason]:
     return [one for one in found if not one.bodies or one.blockers not in taken]
 
 
-def with_lanes(bench: Bench, site: Site, tried: Sequence[Layout]) -> Sequence[Layout]:
+def with_lanes(bench: Bench, receptacle: Receptacle, tried: Sequence[Layout]) -> Sequence[Layout]:
     """The layouts in which a receptacle of a board gets lanes; all of them if it never does."""
-    group = bench.groups.get(bench.group_at(site.id, {}) or "")
+    group = bench.groups.get(bench.group_at(receptacle.id, {}) or "")
     ways = (
-        {way.id for way in group.arrangements if way.gives.get(site.receptacle.id)} if group else {}
+        {way.id for way in group.arrangements if way.gives.get(receptacle.spec.id)} if group else {}
     )
-    name = f"{site.owner}/{group.id}" if group else ""
+    name = f"{receptacle.owner}/{group.id}" if group else ""
     return [layout for layout in tried if layout.ways.get(name) in ways] or tried
 
 
 def against_seat(bench: Bench, layout: Layout) -> Iterator[Reason]:
     """What the seat rules object."""
-    for one in layout.unseated[bench.question.part]:
+    for one in layout.unseated[bench.question.part_id]:
         yield Reason(one)
 
 
@@ -72,18 +74,18 @@ def against_layout(bench: Bench, layout: Layout, today: Layout) -> Iterator[Reas
     """What the clauses forbid, and who loses the seat they have today."""
     for clause in layout.broken:
         yield forbidden(bench, clause, layout)
-    for item in ousted(layout, today):
-        for one in layout.unseated[item]:
-            yield Reason(one, (item,))
+    for part in ousted(layout, today):
+        for one in layout.unseated[part]:
+            yield Reason(one, (part,))
 
 
 def forbidden(bench: Bench, clause: Clause, layout: Layout) -> Reason:
     """A clause that does not hold, and what sits there today that it speaks of."""
     spoken = set(atoms_of(clause))
     blockers = tuple(
-        item
-        for item, seat in layout.seats.items()
-        if seat.key in spoken and item not in bench.asked()
+        part
+        for part, seat in layout.seats.items()
+        if seat.key in spoken and part not in bench.asked()
     )
     bodies = isinstance(clause, AtMost) and clause.unit == "bodies"
     here = comes_to(bench, clause, layout)
@@ -113,7 +115,7 @@ def comes_to(bench: Bench, clause: Clause, layout: Layout) -> str:
 
 def own_receptacle(outcome: Outcome) -> str:
     """Id of the board receptacle below it all."""
-    return outcome.seat.offer.root.rpartition("/")[2]
+    return outcome.seat.upstream.root.rpartition("/")[2]
 
 
 def kept_empty(outcome: Outcome) -> tuple[str, ...]:
@@ -137,7 +139,7 @@ def effects(outcome: Outcome, today: Layout) -> Iterator[Effect]:
     """Receptacles of its lane group that have fewer lanes than today."""
     if outcome.group is None or outcome.way is None:
         return
-    own = today.ways.get(str(outcome.seat.offer.group))
+    own = today.ways.get(str(outcome.seat.upstream.group))
     now = next((way for way in outcome.group.arrangements if way.id == own), outcome.way)
     for name in taken_from(now, outcome.way, own_receptacle(outcome)):
         yield Effect(name, now.gives[name], outcome.way.gives.get(name, ()))
@@ -146,39 +148,39 @@ def effects(outcome: Outcome, today: Layout) -> Iterator[Effect]:
 def covers(bench: Bench, outcome: Outcome) -> Iterator[str]:
     """Receptacles that its body covers, or that are in its way."""
     problem, seat = bench.problem, outcome.seat
-    own = problem.site[seat.site]
+    own = problem.receptacle[seat.receptacle]
     covered = set(positions(problem, seat)[1:])
-    for site in problem.sites:
-        place = (*site.row, site.receptacle.position) if site.row else None
-        if place in covered or is_blocked(site, own):
-            yield site.id
+    for receptacle in problem.receptacles:
+        place = (*receptacle.row, receptacle.spec.position) if receptacle.row else None
+        if place in covered or is_blocked(receptacle, own):
+            yield receptacle.id
 
 
-def is_blocked(site: Site, by: Site) -> bool:
+def is_blocked(receptacle: Receptacle, by: Receptacle) -> bool:
     """Whether a receptacle cannot be used while there is a part in another."""
-    own = site.receptacle
-    if not isinstance(own, BoardReceptacle) or site.owner != by.owner:
+    own = receptacle.spec
+    if not isinstance(own, BoardReceptacle) or receptacle.owner != by.owner:
         return False
-    return by.receptacle.id in own.blocked_by
+    return by.spec.id in own.blocked_by
 
 
-def refuted(bench: Bench, site: Site) -> tuple[Arrangement, ...]:
+def refuted(bench: Bench, receptacle: Receptacle) -> tuple[Arrangement, ...]:
     """Arrangements that would serve a receptacle of a board and are known not to work."""
-    if not site.on_board:
+    if not receptacle.on_board:
         return ()
-    group = bench.problem.rig[site.owner].group_of.get(site.receptacle.id)
+    group = bench.problem.machine[receptacle.owner].group_of.get(receptacle.spec.id)
     return tuple(
         way
         for way in (group.arrangements if group else ())
-        if way.proof == "refuted" and way.gives.get(site.receptacle.id)
+        if way.proof == "refuted" and way.gives.get(receptacle.spec.id)
     )
 
 
-def layouts(bench: Bench, site: str) -> Iterator[Layout]:
+def layouts(bench: Bench, receptacle: str) -> Iterator[Layout]:
     """The part in one receptacle, once for each arrangement of the lanes below it."""
     question = bench.question
-    sits = {**question.today, question.part: site, **question.drives}
-    group = bench.group_at(site, sits)
+    sits = {**question.today, question.part_id: receptacle, **question.drives}
+    group = bench.group_at(receptacle, sits)
     if group is None:
         yield bench.lay(sits, {})
         return
@@ -186,35 +188,35 @@ def layouts(bench: Bench, site: str) -> Iterator[Layout]:
         yield bench.lay(sits, {group: str(way.id)})
 
 
-def verdict_on(bench: Bench, site_id: str, today: Layout) -> Verdict:
+def verdict_on(bench: Bench, receptacle_id: str, today: Layout) -> Verdict:
     """The word for one receptacle, and what belongs to it."""
-    tried = [*layouts(bench, site_id)]
+    tried = [*layouts(bench, receptacle_id)]
     found = settled(outcomes(bench, tried, today))
     possible = [outcome for layout, outcome in found if stands(layout, today)]
-    site = bench.problem.site[site_id]
+    receptacle = bench.problem.receptacle[receptacle_id]
     if not possible:
         return Verdict(
-            site,
+            receptacle,
             Word.NO,
             None,
-            reasons=tuple(reasons(bench, site, tried, today)),
-            refuted=refuted(bench, site),
+            reasons=tuple(reasons(bench, receptacle, tried, today)),
+            refuted=refuted(bench, receptacle),
         )
     best = choose(possible)
     if best.total and not best.alive:
-        return Verdict(site, Word.NO, best, refuted=refuted(bench, site))
+        return Verdict(receptacle, Word.NO, best, refuted=refuted(bench, receptacle))
     sure = [one for one in possible if one.certain]
     perhaps = [one for one in possible if not one.certain and one.alive > best.alive]
     unset = [one for one in possible if not one.change and one is not best]
     return Verdict(
-        site,
+        receptacle,
         word_for(best),
         best,
         unset=min(unset, key=order) if best.change and unset else None,
         certain=min(sure, key=order) if sure and not best.certain else None,
         twin=next((one for one in possible if is_twin(best, one)), None),
         maybe=min(perhaps, key=order) if perhaps else None,
-        refuted=refuted(bench, site),
+        refuted=refuted(bench, receptacle),
         others=tuple(others(possible, best)),
         keep_empty=kept_empty(best),
         filled=tuple(filled(best, found)),
@@ -228,7 +230,7 @@ def outcomes(bench: Bench, tried: Sequence[Layout], today: Layout) -> list[tuple
     return [
         (layout, outcome_of(bench, layout, today))
         for layout in tried
-        if bench.question.part in layout.seats
+        if bench.question.part_id in layout.seats
     ]
 
 
@@ -318,11 +320,11 @@ def order(outcome: Outcome) -> tuple[int, int, int, int, int]:
 def verdicts(bench: Bench) -> tuple[Verdict, ...]:
     """A verdict for every receptacle the question names, best first."""
     today = bench.lay(bench.question.today, {})
-    found = [verdict_on(bench, site, today) for site in bench.question.sites]
+    found = [verdict_on(bench, receptacle, today) for receptacle in bench.question.receptacles]
     rows = {
-        (rig.id, row.id): number
-        for rig in bench.problem.rigs
-        for number, row in enumerate(rig.board.rows)
+        (machine.id, row.id): number
+        for machine in bench.problem.machines
+        for number, row in enumerate(machine.board.rows)
     }
     return tuple(sorted(found, key=lambda verdict: best_first(verdict, rows)))
 
@@ -335,13 +337,13 @@ def best_first(verdict: Verdict, rows: Mapping[tuple[str, str], int]) -> tuple[o
     """
     outcome = verdict.outcome
     sure = outcome if outcome is None or outcome.certain else verdict.certain
-    row = verdict.site.row
+    row = verdict.receptacle.row
     return (
         min(verdict.word.rank, Word.IN_PART.rank),
         verdict.word is Word.NO,
         -sure.alive if sure else 0,
         order(outcome) if outcome else (),
         verdict.is_misfit,
-        (0, rows.get(row, 0), verdict.site.receptacle.position) if row else (1, 0, 0),
-        natural(verdict.site.id),
+        (0, rows.get(row, 0), verdict.receptacle.spec.position) if row else (1, 0, 0),
+        natural(verdict.receptacle.id),
     )

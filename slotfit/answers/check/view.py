@@ -125,7 +125,7 @@ class CheckView(NamedTuple):
     around: tuple[str, ...]
     """Chassis and supplies that count."""
     today: tuple[tuple[str, str], ...]
-    """What is in the machine already: item, receptacle."""
+    """What is in the machine already: part, receptacle."""
     drives: tuple[tuple[str, str], ...]
     """Socket, part id of what is in it."""
     word: str
@@ -142,7 +142,7 @@ def advice_view(answer: Answer, advice: Advice) -> AdviceView:
     verdict = advice.verdict
     kind, text = worded(answer, advice)
     part = advice.part.id if isinstance(advice, OtherPart) else None
-    return AdviceView(kind, text, part, verdict.site.id, verdict.word.value)
+    return AdviceView(kind, text, part, verdict.receptacle.id, verdict.word.value)
 
 
 def worded(answer: Answer, advice: Advice) -> tuple[str, str]:
@@ -164,23 +164,23 @@ def outcome_at(verdict: Verdict) -> str:
     """`SLOT3 (choose "..." in firmware setup): 4 of 4 drives are seen`."""
     outcome = verdict.outcome
     if outcome is None:
-        return short_name(verdict.site)
+        return short_name(verdict.receptacle)
     setting = f" ({setting_text(outcome)})" if outcome.change else ""
-    return f"{short_name(verdict.site)}{setting}: {verdict.word.value}, {summary(verdict)}"
+    return f"{short_name(verdict.receptacle)}{setting}: {verdict.word.value}, {summary(verdict)}"
 
 
 def other_order(answer: Answer, advice: OtherOrder) -> str:
     """Which drive goes into which socket."""
     problem = answer.question.problem
     placed = ", ".join(
-        f"{site.rpartition('/')[2]}: {problem.item[drive].part.id}" for drive, site in advice.drives
+        f"{one.rpartition('/')[2]}: {problem.part[drive].spec.id}" for drive, one in advice.drives
     )
     return f"Put the drives into other sockets ({placed}). {outcome_at(advice.verdict)}."
 
 
 def move_away(answer: Answer, advice: MoveAway) -> str:
     """What goes where."""
-    to = short_name(answer.question.problem.site[advice.to])
+    to = short_name(answer.question.problem.receptacle[advice.to])
     return f"Move {advice.item} to {to}. Then {outcome_at(advice.verdict)}."
 
 
@@ -209,22 +209,22 @@ def costs(outcome: Outcome) -> str:
 def check_view_of(answer: Answer) -> CheckView:
     """Everything an answer shows."""
     question = answer.question
-    problem, part = question.problem, question.item.part
+    problem, spec = question.problem, question.part.spec
     board, board_name = board_of(problem)
     return CheckView(
         schema_version=SCHEMA_VERSION,
-        part=question.part,
-        part_name=part.name or part.id,
+        part=question.part_id,
+        part_name=spec.name or spec.id,
         board=board,
         board_name=board_name,
-        invented=any(rig.board.invented for rig in problem.rigs),
+        invented=any(machine.board.invented for machine in problem.machines),
         around=tuple(around(problem)),
         today=tuple(
-            (name, short_name(problem.site[site])) for name, site in question.today.items()
+            (name, short_name(problem.receptacle[one])) for name, one in question.today.items()
         ),
         drives=tuple(
-            (site.rpartition("/")[2], problem.item[name].part.id)
-            for name, site in question.drives.items()
+            (receptacle.rpartition("/")[2], problem.part[name].spec.id)
+            for name, receptacle in question.drives.items()
         ),
         word=answer.word.value,
         headline=headline(answer),
@@ -241,7 +241,7 @@ def further(answer: Answer) -> Iterator[str]:
         yield f"Its plug {name!r} has to be connected as well; that was not looked at."
     misfit = all(verdict.is_misfit for verdict in answer.verdicts)
     if misfit and not answer.advice:
-        yield GOES_ELSEWHERE.get(answer.question.item.part.plug.form, NO_WAY)
+        yield GOES_ELSEWHERE.get(answer.question.part.spec.plug.form, NO_WAY)
 
 
 BY_CABLE = (
@@ -265,8 +265,8 @@ NO_WAY = "Nothing in the catalog takes its plug to this board."
 
 def around(problem: Problem) -> Iterator[str]:
     """Chassis and supplies that count."""
-    for rig in problem.rigs:
-        for thing in (rig.chassis, rig.power_supply):
+    for machine in problem.machines:
+        for thing in (machine.chassis, machine.power_supply):
             if thing is not None:
                 yield thing.id
 
@@ -276,7 +276,7 @@ def cautions(answer: Answer) -> tuple[str, ...]:
     best = answer.verdicts[0].outcome if answer.verdicts else None
     if best is None:
         return ()
-    return cautions_for(answer.question.problem, [best.seat.item])
+    return cautions_for(answer.question.problem, [best.seat.part])
 
 
 def verdict_view(question: Question, verdict: Verdict) -> VerdictView:
@@ -285,10 +285,10 @@ def verdict_view(question: Question, verdict: Verdict) -> VerdictView:
     outcome = verdict.outcome
     way = outcome.way if outcome else None
     return VerdictView(
-        receptacle=verdict.site.id,
-        name=short_name(verdict.site),
-        label=label(verdict.site),
-        about=about(problem, verdict.site),
+        receptacle=verdict.receptacle.id,
+        name=short_name(verdict.receptacle),
+        label=label(verdict.receptacle),
+        about=about(problem, verdict.receptacle),
         word=verdict.word.value,
         summary=summary(verdict),
         alive=outcome.alive if outcome else 0,
@@ -328,7 +328,7 @@ def given(outcome: Outcome) -> str | None:
     """What the board's receptacle gets under the arrangement."""
     if outcome.way is None:
         return None
-    widths = outcome.way.gives.get(outcome.seat.offer.root.rpartition("/")[2], ())
+    widths = outcome.way.gives.get(outcome.seat.upstream.root.rpartition("/")[2], ())
     text, turned = segments_text(widths), segments_text(widths[::-1])
     return text if outcome.way.order == "known" or text == turned else f"{text} or {turned}"
 
@@ -358,7 +358,7 @@ def endpoint_view(problem: Problem, one: Endpoint) -> EndpointView:
         else link_text(link.bus, link.able_generation, link.able_lanes),
         mb_s=one.mb_s,
         moves_mb_s=one.moves_mb_s,
-        drive=problem.item[one.drive].part.id if one.drive else None,
+        drive=problem.part[one.drive].spec.id if one.drive else None,
         dark=one.dark,
     )
 

@@ -63,7 +63,9 @@ def no_headline(answer: Answer, by_word: dict[Word, list[Verdict]]) -> str:
 def certain_in(verdict: Verdict, outcome: Outcome) -> str:
     """The most that nothing unproven stands behind."""
     setting = " once set" if outcome.change else ""
-    return f"For certain only in part: in {short_name(verdict.site)}{setting} {seen(outcome)}."
+    return (
+        f"For certain only in part: in {short_name(verdict.receptacle)}{setting} {seen(outcome)}."
+    )
 
 
 def perhaps(partly: list[Verdict], most: int) -> list[str]:
@@ -72,7 +74,9 @@ def perhaps(partly: list[Verdict], most: int) -> list[str]:
     if not more:
         return []
     verdict, outcome = max(more, key=lambda pair: pair[1].alive)
-    return [f"Perhaps {seen(outcome)} in {short_name(verdict.site)}: see what to find out there."]
+    return [
+        f"Perhaps {seen(outcome)} in {short_name(verdict.receptacle)}: see what to find out there."
+    ]
 
 
 def certain(verdict: Verdict) -> Outcome | None:
@@ -91,7 +95,7 @@ def summary(verdict: Verdict) -> str:
 
 def named(verdicts: list[Verdict] | tuple[Verdict, ...]) -> str:
     """`SLOT1, SLOT2 and SLOT4`."""
-    names = [short_name(verdict.site) for verdict in verdicts]
+    names = [short_name(verdict.receptacle) for verdict in verdicts]
     if len(names) > MOST_NAMED:
         return ", ".join(names[:MOST_NAMED]) + f" and {len(names) - MOST_NAMED} more"
     *before, last = names
@@ -143,7 +147,7 @@ def enough(one: Endpoint) -> str:
 
 def notes(problem: Problem, verdict: Verdict, sat_in: str | None) -> Iterator[str]:
     """In the order in which people need them."""
-    if sat_in == verdict.site.id:
+    if sat_in == verdict.receptacle.id:
         yield "It sits here today."
     yield from otherwise(verdict)
     yield from steered(problem, verdict)
@@ -220,7 +224,7 @@ def steered(problem: Problem, verdict: Verdict) -> Iterator[str]:
     """What has to stay empty, and what if it does not."""
     if verdict.outcome is None:
         return
-    machine = verdict.outcome.seat.offer.machine
+    machine = verdict.outcome.seat.upstream.machine
     if verdict.keep_empty:
         names = listed(problem, machine, verdict.keep_empty, "or")
         yield f"This holds while nothing is in {names}."
@@ -232,7 +236,7 @@ def while_filled(problem: Problem, machine: str, other: Filled) -> str:
     """How it fares while something is in another receptacle."""
     names = listed(problem, machine, other.receptacles, "and")
     way = other.outcome.way
-    own = other.outcome.seat.offer.root.rpartition("/")[2]
+    own = other.outcome.seat.upstream.root.rpartition("/")[2]
     gets = f" it has {segments_text(way.gives.get(own, ()))}:" if way else ""
     return f"With something in {names}{gets} {seen(other.outcome)}."
 
@@ -253,19 +257,19 @@ def at_others_cost(problem: Problem, verdict: Verdict) -> Iterator[str]:
         alike.setdefault((effect.before, effect.after), []).append(effect)
     for effects in alike.values():
         yield lost(problem, outcome, effects)
-    for item, before, after in outcome.changes:
+    for part, before, after in outcome.changes:
         now = link_text(before.bus, before.generation, before.lanes)
         then = link_text(after.bus, after.generation, after.lanes) if after.lanes else "dark"
-        yield f"{item}, which is there today, goes from {now} to {then}."
+        yield f"{part}, which is there today, goes from {now} to {then}."
     if verdict.covers:
-        names = " and ".join(short_name(problem.site[name]) for name in verdict.covers)
+        names = " and ".join(short_name(problem.receptacle[name]) for name in verdict.covers)
         yield f"Nothing else can go into {names} then: its body is in the way."
 
 
 def lost(problem: Problem, outcome: Outcome, effects: list[Effect]) -> str:
     """Receptacles that have fewer lanes, and alike."""
     names = tuple(effect.receptacle for effect in effects)
-    name = listed(problem, outcome.seat.offer.machine, names, "and")
+    name = listed(problem, outcome.seat.upstream.machine, names, "and")
     before, after = effects[0].before, effects[0].after
     verb = "have" if len(names) > 1 else "has"
     now = segments_text(after) if after else "no lanes"
@@ -275,10 +279,10 @@ def lost(problem: Problem, outcome: Outcome, effects: list[Effect]) -> str:
 def shared(problem: Problem, verdict: Verdict) -> Iterator[str]:
     """Links upwards that it shares with others on the board."""
     outcome = verdict.outcome
-    for node in outcome.seat.offer.hops if outcome and outcome.seat.links else ():
+    for node in outcome.seat.upstream.hops if outcome and outcome.seat.links else ():
         machine, slash, name = node.partition("/")
         if slash:
-            hub = problem.rig[machine].hubs[name]
+            hub = problem.machine[machine].hubs[name]
             room = pcie.usable_mb_s(hub.generation, hub.lanes) - mb_s(hub.background_gb_s)
             text = link_text("pcie", hub.generation, hub.lanes)
             yield (

@@ -33,7 +33,7 @@ def equal_plans(placed: Placed, at_most: int, clock: Clock) -> EqualPlans | None
     goes: dict[str, Counter[tuple[str, ...]]] = {kind: Counter() for kind in kind_of.values()}
     for layout in layouts.found:
         for kind, counted in goes.items():
-            places = sorted((place for item, place in layout if item == kind), key=natural)
+            places = sorted((place for part, place in layout if part == kind), key=natural)
             counted[tuple(places)] += 1
     told = [Goes(members(kind, kind_of), ways_of(goes[kind])) for kind in sorted(goes, key=natural)]
     return EqualPlans(
@@ -46,7 +46,7 @@ def equal_plans(placed: Placed, at_most: int, clock: Clock) -> EqualPlans | None
 
 def members(kind: str, kind_of: dict[str, str]) -> tuple[str, ...]:
     """The parts of a kind."""
-    return tuple(sorted((item for item, one in kind_of.items() if one == kind), key=natural))
+    return tuple(sorted((part for part, one in kind_of.items() if one == kind), key=natural))
 
 
 def ways_of(counted: Counter[tuple[str, ...]]) -> tuple[Way, ...]:
@@ -92,22 +92,22 @@ def meant(fact: Doubt, first: dict[str, str]) -> tuple[str, ...]:
     return tuple(first.get(word, word) for word in fact.id)
 
 
-def best_elsewhere(placed: Placed, item: str, place: Placer) -> Otherwise | None:
+def best_elsewhere(placed: Placed, part: str, place: Placer) -> Otherwise | None:
     """
     The best plan in which a part is not where it is now; None if it is nowhere now.
 
     Of parts that are alike none goes there: another one in its stead would be the same plan.
     """
     plan = placed.plan
-    seat = next((seat for seat in plan.seats if seat.item == item), None) if plan else None
+    seat = next((seat for seat in plan.seats if seat.part == part), None) if plan else None
     if seat is None:
         return None
     first = first_alike(placed.problem)
     problem = placed.problem
     for other, one in first.items():
-        if one == first[item]:
-            ban = problem.item[other].wish.ban
-            problem = with_wish(problem, other, ban=(*ban, seat.site))
+        if one == first[part]:
+            ban = problem.part[other].wish.ban
+            problem = with_wish(problem, other, ban=(*ban, seat.receptacle))
     other_plan = place(problem)
     return Otherwise(other_plan, moved(placed, other_plan))
 
@@ -116,12 +116,12 @@ def moved(placed: Placed, other: Placed) -> tuple[Moved, ...]:
     """Parts that go elsewhere in the other plan; none if there is no such plan."""
     if placed.plan is None or other.plan is None:
         return ()
-    was = {seat.item: seat.site for seat in placed.plan.seats}
-    now = {seat.item: seat.site for seat in other.plan.seats}
+    was = {seat.part: seat.receptacle for seat in placed.plan.seats}
+    now = {seat.part: seat.receptacle for seat in other.plan.seats}
     return tuple(
-        Moved(item, was.get(item, ""), now.get(item, ""))
-        for item in sorted(was.keys() | now.keys(), key=natural)
-        if was.get(item) != now.get(item)
+        Moved(part, was.get(part, ""), now.get(part, ""))
+        for part in sorted(was.keys() | now.keys(), key=natural)
+        if was.get(part) != now.get(part)
     )
 
 
@@ -200,9 +200,9 @@ def price_changes(was: PlacedView, now: PlacedView) -> list[PriceChange]:
     ]
 
 
-def elsewhere_view(placed: Placed, item: str, told: Otherwise | None) -> ElsewhereView:
+def elsewhere_view(placed: Placed, part: str, told: Otherwise | None) -> ElsewhereView:
     """One part."""
-    return ElsewhereView(item, otherwise_view(placed, told) if told else None)
+    return ElsewhereView(part, otherwise_view(placed, told) if told else None)
 
 
 def if_false_view(placed: Placed, told: IfFalse) -> IfFalseView:
@@ -303,9 +303,9 @@ def equally_good(placed: Placed, at_most: int, seconds: float = 60.0) -> EqualPl
     return equal_plans(placed, at_most, Clock(seconds))
 
 
-def elsewhere(placed: Placed, item: str, seconds: float = 60.0) -> Otherwise | None:
+def elsewhere(placed: Placed, part: str, seconds: float = 60.0) -> Otherwise | None:
     """The best plan in which a part is not where the plan has it; None if that has it nowhere."""
-    return best_elsewhere(placed, item, partial(place, seconds=seconds))
+    return best_elsewhere(placed, part, partial(place, seconds=seconds))
 
 
 def if_false(placed: Placed, seconds: float = 60.0) -> Iterator[IfFalse]:

@@ -139,10 +139,10 @@ def way_view(way: WayOut) -> WayOutView:
 def placed_view(placed: Placed) -> PlacedView:
     """A plan in short."""
     plan = placed.plan or Plan()
-    seats = sorted((natural(s.site), s.item, s.site) for s in plan.seats)
+    seats = sorted((natural(s.receptacle), s.part, s.receptacle) for s in plan.seats)
     return PlacedView(
         prices=tuple(price_view(placed, plan, stage) for stage in plan.stages),
-        seats=tuple((item, site) for _, item, site in seats),
+        seats=tuple((part, receptacle) for _, part, receptacle in seats),
         proven=all(stage.proven for stage in plan.stages),
     )
 
@@ -303,7 +303,7 @@ def plan_lines(plan: PlacedView) -> Iterator[str]:
     if not plan.proven:
         yield from hung("        ", "A better plan may exist: time ran out.")
     yield from hung(
-        "        Plan: ", ", ".join(f"{site} {item}" for item, site in plan.seats) + "."
+        "        Plan: ", ", ".join(f"{receptacle} {part}" for part, receptacle in plan.seats) + "."
     )
 
 

@@ -12,7 +12,7 @@ from slotfit.answers.place.plan import Progress, place
 from slotfit.engine.seats import is_structure
 from slotfit.model.clause import Clause, arrangement, atoms_of, holds
 from slotfit.model.plan import Placed, Plan, StageValue, Status
-from slotfit.model.problem import Item, Problem
+from slotfit.model.problem import Part, Problem
 from slotfit.model.seat import Seat, Seating
 from slotfit.rule import Unheld
 from slotfit.rulebook import against_unheld
@@ -71,8 +71,8 @@ class Why:
     """The answer."""
 
     problem: Problem
-    item: str
-    site: str
+    part: str
+    receptacle: str
     case: Case
     plan: Plan | None = None
     """The plan as it is."""
@@ -86,7 +86,7 @@ class Why:
         """Parts that sit or train otherwise in the forced plan, the one asked about first."""
         if self.plan is None or self.forced is None:
             return ()
-        return tuple(differences(self.problem, self.plan, self.forced, self.item))
+        return tuple(differences(self.problem, self.plan, self.forced, self.part))
 
     @property
     def stages(self) -> tuple[tuple[StageValue, StageValue], ...]:
@@ -96,34 +96,35 @@ class Why:
         return tuple(zip(self.plan.stages, self.forced.stages, strict=False))
 
 
-def refused(seating: Seating, item: str, site: str) -> tuple[Reason, ...]:
-    """What the seat rules object to every seat of an item in a site; none if there is a seat."""
-    if any(seat.site == site for seat in seating.every(item)):
+def refused(seating: Seating, part: str, receptacle: str) -> tuple[Reason, ...]:
+    """What the seat rules object to a part in a receptacle; none if there is a seat."""
+    if any(seat.receptacle == receptacle for seat in seating.every(part)):
         return ()
     against = [
         refusal.objections
         for refusal in seating.refusals
-        if (refusal.seat.item, refusal.seat.site) == (seating.first.get(item, item), site)
+        if (refusal.seat.part, refusal.seat.receptacle)
+        == (seating.first.get(part, part), receptacle)
     ]
     fewest = min((len(found) for found in against), default=0)
     told = {one: Reason(one) for found in against if len(found) == fewest for one in found}
     return tuple(told.values())
 
 
-def untried(problem: Problem, item: str, site: str) -> tuple[Reason, ...]:
+def untried(problem: Problem, part: str, receptacle: str) -> tuple[Reason, ...]:
     """Why a part was not even held to a receptacle of another part."""
-    unheld = Unheld(problem, problem.item[item], problem.site[site])
+    unheld = Unheld(problem, problem.part[part], problem.receptacle[receptacle])
     return tuple(Reason(no) for no in against_unheld(unheld))
 
 
 def differences(problem: Problem, plan: Plan, forced: Plan, first: str) -> Iterator[Moved]:
-    """Items whose seat or links differ."""
-    before = {seat.item: seat for seat in plan.seats}
-    after = {seat.item: seat for seat in forced.seats}
-    for item in sorted((one.id for one in problem.items), key=lambda name: name != first):
-        old, new = before.get(item), after.get(item)
-        if (old and (old.site, old.links)) != (new and (new.site, new.links)):
-            yield Moved(item, old, new)
+    """Parts whose seat or links differ."""
+    before = {seat.part: seat for seat in plan.seats}
+    after = {seat.part: seat for seat in forced.seats}
+    for part in sorted((one.id for one in problem.parts), key=lambda name: name != first):
+        old, new = before.get(part), after.get(part)
+        if (old and (old.receptacle, old.links)) != (new and (new.receptacle, new.links)):
+            yield Moved(part, old, new)
 
 
 def left_over(placed: Tried, plan: Plan, as_it_is: Plan) -> Iterator[Left]:
@@ -134,28 +135,28 @@ def left_over(placed: Tried, plan: Plan, as_it_is: Plan) -> Iterator[Left]:
     """
     out = [name for name in plan.left_out if name not in as_it_is.left_out]
     on = {
-        seat.item: placed.problem.site[seat.site].owner
+        seat.part: placed.problem.receptacle[seat.receptacle].owner
         for seat in as_it_is.seats
-        if placed.problem.site[seat.site].owner in out
+        if placed.problem.receptacle[seat.receptacle].owner in out
     }
     chosen = atoms_chosen(plan)
-    for item in out:
-        if item in on:
+    for part in out:
+        if part in on:
             continue
         against = [
             tuple(against_seat(placed, seat, plan, chosen))
-            for seat in placed.seating.by_item.get(item, [])
+            for seat in placed.seating.by_part.get(part, [])
         ]
-        with_it = tuple(name for name, owner in on.items() if owner == item)
-        yield Left(item, min(against, key=count, default=()), with_it)
+        with_it = tuple(name for name, owner in on.items() if owner == part)
+        yield Left(part, min(against, key=count, default=()), with_it)
 
 
-def stands_against(placed: Tried, item: str, site: str) -> tuple[Reason, ...]:
-    """What forbids an item in a site even with nothing in the machine but what carries it."""
+def stands_against(placed: Tried, part: str, receptacle: str) -> tuple[Reason, ...]:
+    """What forbids a part in a receptacle even with nothing in the machine but what carries it."""
     nothing = Plan()
-    seats = [seat for seat in placed.seating.by_item.get(item, []) if seat.site == site]
-    if not seats and not placed.problem.site[site].on_board:
-        return untried(placed.problem, item, site)
+    seats = [seat for seat in placed.seating.by_part.get(part, []) if seat.receptacle == receptacle]
+    if not seats and not placed.problem.receptacle[receptacle].on_board:
+        return untried(placed.problem, part, receptacle)
     stacks = [(seat, below) for seat in seats for below in chains(placed.seating, seat)]
     against = [tuple(against_seat(placed, seat, nothing, below)) for seat, below in stacks]
     # Where nothing is against the part itself, something is against what carries it.
@@ -204,7 +205,7 @@ def against_seat(placed: Tried, seat: Seat, plan: Plan, chosen: set[str]) -> Ite
         atoms = atoms_of(clause)
         follows = seat.key not in atoms or is_structure(placed.seating, clause)
         if not follows and not holds(clause, with_it):
-            others = tuple(s.item for s in plan.seats if s.key in atoms and s.item != seat.item)
+            others = tuple(s.part for s in plan.seats if s.key in atoms and s.part != seat.part)
             yield Reason(clause.reason, others)
 
 
@@ -219,29 +220,29 @@ class Asked:
     """A part of a build and a receptacle of it, with the means to plan."""
 
     problem: Problem
-    item: str
-    site: str
+    part: str
+    receptacle: str
     plan: Callable[[Problem], Placed]
 
 
 def why(
     problem: Problem,
-    item: str,
-    site: str,
+    part: str,
+    receptacle: str,
     seconds: float = 60.0,
     progress: Progress | None = None,
 ) -> Why:
-    """What forbids an item in a site, or what it costs; each plan has `seconds` to be found."""
-    asked = Asked(problem, item, site, lambda one: place(one, seconds, progress))
+    """What forbids a part a receptacle, or what it costs; each plan has `seconds` to be found."""
+    asked = Asked(problem, part, receptacle, lambda one: place(one, seconds, progress))
     placed = asked.plan(problem)
     plan = placed.plan
-    if plan and any((seat.item, seat.site) == (item, site) for seat in plan.seats):
-        return Why(problem, item, site, Case.THERE, plan)
-    wished = refused(placed.seating, item, site)
+    if plan and any((seat.part, seat.receptacle) == (part, receptacle) for seat in plan.seats):
+        return Why(problem, part, receptacle, Case.THERE, plan)
+    wished = refused(placed.seating, part, receptacle)
     if wished:
-        return Why(problem, item, site, Case.FORBIDDEN, plan, reasons=wished)
+        return Why(problem, part, receptacle, Case.FORBIDDEN, plan, reasons=wished)
     if plan is None:
-        return Why(problem, item, site, without_plan(placed))
+        return Why(problem, part, receptacle, without_plan(placed))
     return with_it_there(asked, placed)
 
 
@@ -251,37 +252,37 @@ def without_plan(placed: Placed) -> Case:
 
 
 def with_it_there(asked: Asked, placed: Placed) -> Why:
-    """The best plan with the part in the site against the best of all."""
+    """The best plan with the part in the receptacle against the best of all."""
     problem, plan = asked.problem, placed.plan
-    forced = asked.plan(pinned(problem, asked.item, asked.site))
+    forced = asked.plan(pinned(problem, asked.part, asked.receptacle))
     if plan and forced.plan:
         case = case_of(plan, forced.plan)
-        return Why(problem, asked.item, asked.site, case, plan, forced.plan)
+        return Why(problem, asked.part, asked.receptacle, case, plan, forced.plan)
     if forced.status is Status.UNKNOWN:
-        return Why(problem, asked.item, asked.site, Case.OUT_OF_TIME, plan)
-    eased = asked.plan(pinned(problem, asked.item, asked.site, others_must=False))
+        return Why(problem, asked.part, asked.receptacle, Case.OUT_OF_TIME, plan)
+    eased = asked.plan(pinned(problem, asked.part, asked.receptacle, others_must=False))
     rest = eased.plan
     if plan is None or rest is None:
-        reasons = stands_against(eased, asked.item, asked.site)
-        return Why(problem, asked.item, asked.site, Case.FORBIDDEN, plan, reasons=reasons)
+        reasons = stands_against(eased, asked.part, asked.receptacle)
+        return Why(problem, asked.part, asked.receptacle, Case.FORBIDDEN, plan, reasons=reasons)
     left = tuple(left_over(eased, rest, plan))
-    return Why(problem, asked.item, asked.site, Case.CROWDS_OUT, plan, rest, left=left)
+    return Why(problem, asked.part, asked.receptacle, Case.CROWDS_OUT, plan, rest, left=left)
 
 
-def pinned(problem: Problem, item: str, site: str, *, others_must: bool = True) -> Problem:
-    """The same problem with the item in the site and, if so asked, no other part required."""
-    items = tuple(
-        pin(one, site) if one.id == item else one if others_must else eased(one)
-        for one in problem.items
+def pinned(problem: Problem, part: str, receptacle: str, *, others_must: bool = True) -> Problem:
+    """The same problem with the part in the receptacle and, if so asked, no other part required."""
+    parts = tuple(
+        pin(one, receptacle) if one.id == part else one if others_must else eased(one)
+        for one in problem.parts
     )
-    return replace(problem, items=items)
+    return replace(problem, parts=parts)
 
 
-def pin(item: Item, site: str) -> Item:
+def pin(part: Part, receptacle: str) -> Part:
     """It goes there and nowhere else."""
-    return item._replace(wish=item.wish.model_copy(update={"pin": site, "required": True}))
+    return part._replace(wish=part.wish.model_copy(update={"pin": receptacle, "required": True}))
 
 
-def eased(item: Item) -> Item:
+def eased(part: Part) -> Part:
     """It need not be placed; as many as possible should."""
-    return item._replace(wish=item.wish.model_copy(update={"required": False, "weight": 1}))
+    return part._replace(wish=part.wish.model_copy(update={"required": False, "weight": 1}))

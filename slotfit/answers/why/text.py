@@ -77,8 +77,8 @@ def why_view_of(why: Why) -> WhyView:
     return WhyView(
         SCHEMA_VERSION,
         problem.id,
-        why.item,
-        short_name(problem.site[why.site]),
+        why.part,
+        short_name(problem.receptacle[why.receptacle]),
         why.case.value,
         headline(why, stages, parts),
         reason_views(why.reasons),
@@ -89,7 +89,7 @@ def why_view_of(why: Why) -> WhyView:
 
 
 def reason_views(reasons: Iterable[Reason]) -> tuple[ReasonView, ...]:
-    """Reasons with the items that they speak of."""
+    """Reasons with the parts that they speak of."""
     return tuple(
         reason_view(
             one.no, one.text + (f" (taken by {', '.join(one.blockers)})" if one.blockers else "")
@@ -117,8 +117,8 @@ def part_change(problem: Problem, moved: Moved) -> PartChange:
     old, new = moved.before, moved.after
     return PartChange(
         moved.item,
-        short_name(problem.site[old.site]) if old else None,
-        short_name(problem.site[new.site]) if new else None,
+        short_name(problem.receptacle[old.receptacle]) if old else None,
+        short_name(problem.receptacle[new.receptacle]) if new else None,
         links(old),
         links(new),
         capacity(old) if old else 0,
@@ -146,18 +146,18 @@ def links(seat: Seat | None) -> str:
 
 def headline(why: Why, stages: tuple[StageChange, ...], parts: tuple[PartChange, ...]) -> str:
     """The answer in a sentence or two."""
-    item, where = why.item, short_name(why.problem.site[why.site])
+    part, where = why.part, short_name(why.problem.receptacle[why.receptacle])
     match why.case:
         case Case.THERE:
-            return f"It is there: the best plan puts {item} into {where}."
+            return f"It is there: the best plan puts {part} into {where}."
         case Case.FORBIDDEN:
-            return f"{item} cannot be in {where}."
+            return f"{part} cannot be in {where}."
         case Case.CROWDS_OUT:
             names = " and ".join(map(left_text, why.left))
-            return f"With {item} in {where} there is no place for {names}."
+            return f"With {part} in {where} there is no place for {names}."
         case Case.AS_GOOD:
             return (
-                f"{item} could be in {where} just as well: no preference speaks against it. Of "
+                f"{part} could be in {where} just as well: no preference speaks against it. Of "
                 "equal plans always the same one is taken; write a pin if you prefer this one."
             )
         case Case.NO_PLAN:
@@ -165,7 +165,7 @@ def headline(why: Why, stages: tuple[StageChange, ...], parts: tuple[PartChange,
         case Case.OUT_OF_TIME:
             return "Time ran out before this could be told; give it more --seconds."
     first = next(one for one in stages if one.decides)
-    return f"{item} could be in {where}, at a price: {price(first)}.{dropped(parts)}"
+    return f"{part} could be in {where}, at a price: {price(first)}.{dropped(parts)}"
 
 
 def left_text(left: Left) -> str:
