@@ -14,9 +14,11 @@ from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
-from slotfit.answers.check.answer import AllTold, Told, Word
+from slotfit.answers.check.answer import ReceptacleVerdict
+from slotfit.answers.check.check import receptacle_verdict
+from slotfit.answers.check.every import BuildVerdicts, PartVerdicts
 from slotfit.answers.check.text import sentences
-from slotfit.answers.check.view import VerdictView, verdict_view
+from slotfit.answers.check.verdict import Word
 from slotfit.answers.compare.answer import CompareAnswer
 from slotfit.answers.names import bearer, gb_s, printed, watts
 from slotfit.answers.place.answer import PlaceAnswer, PowerBudget
@@ -70,7 +72,9 @@ class Explorer:
     """What the answers take to be where, in sentences."""
 
 
-def explorer_of(problem: Problem, told: AllTold, seating: Seating, plan: Plan | None) -> Explorer:
+def explorer_of(
+    problem: Problem, told: BuildVerdicts, seating: Seating, plan: Plan | None
+) -> Explorer:
     """Every pair of a part and a receptacle of another thing."""
     planned = {(seat.item, seat.site) for seat in plan.seats} if plan else set()
     free = {(c.part, c.site): c for c in cells_of(problem, told.emptied, planned)}
@@ -91,7 +95,7 @@ def explorer_of(problem: Problem, told: AllTold, seating: Seating, plan: Plan | 
     )
 
 
-def taken_as_given(told: AllTold) -> Iterator[str]:
+def taken_as_given(told: BuildVerdicts) -> Iterator[str]:
     """Beside what the parts were looked at."""
     if any(one.question.today for one in told.today):
         yield "Each answer is about one part beside what sits in the machines today."
@@ -103,7 +107,7 @@ def taken_as_given(told: AllTold) -> Iterator[str]:
 
 
 def cells_of(
-    problem: Problem, answers: Iterable[Told], planned: set[tuple[str, str]]
+    problem: Problem, answers: Iterable[PartVerdicts], planned: set[tuple[str, str]]
 ) -> Iterator[ExplorerCell]:
     """A cell a part and receptacle; parts that are alike are named one by one."""
     brackets = any(item.part.plug.form == "opening" for item in problem.items)
@@ -111,24 +115,24 @@ def cells_of(
         for verdict in answer.verdicts:
             if verdict.site.receptacle.form == "opening" and not brackets:
                 continue
-            view = verdict_view(answer.question, verdict)
+            found = receptacle_verdict(answer.question, verdict)
             for name in answer.names:
                 pair = (name, verdict.site.id)
-                yield cell_of(view, answer.question.part, pair, is_planned=pair in planned)
+                yield cell_of(found, answer.question.part, pair, is_planned=pair in planned)
 
 
 def cell_of(
-    view: VerdictView, called: str, pair: tuple[str, str], *, is_planned: bool
+    found: ReceptacleVerdict, called: str, pair: tuple[str, str], *, is_planned: bool
 ) -> ExplorerCell:
     """One part by its own name."""
     name, site = pair
     return ExplorerCell(
         name,
         site,
-        view.word,
+        found.status,
         is_planned,
-        tuple(text.replace(called, name) for text in sentences(view)),
-        tuple(reason.text.replace(called, name) for reason in view.reasons),
+        tuple(text.replace(called, name) for text in sentences(found)),
+        tuple(reason.text.replace(called, name) for reason in found.reasons),
     )
 
 

@@ -291,8 +291,7 @@ def answers() -> dict[str, type]:
         ListAnswer,
         ShowAnswer,
     )
-    from slotfit.answers.check.carriers import CarriersView  # noqa: PLC0415
-    from slotfit.answers.check.view import CheckView  # noqa: PLC0415
+    from slotfit.answers.check.answer import CarriersAnswer, CheckAnswer  # noqa: PLC0415
     from slotfit.answers.compare.answer import CompareAnswer  # noqa: PLC0415
     from slotfit.answers.headroom.answer import HeadroomAnswer  # noqa: PLC0415
     from slotfit.answers.no_plan.choices import ChoicesView  # noqa: PLC0415
@@ -310,8 +309,8 @@ def answers() -> dict[str, type]:
         "place": PlaceAnswer,
         "place, key `explanation` (no plan)": ExplanationView,
         "place, key `choices` (--also, --elsewhere, --if-false)": ChoicesView,
-        "check": CheckView,
-        "carriers": CarriersView,
+        "check": CheckAnswer,
+        "carriers": CarriersAnswer,
         "why": WhyView,
         "compare": CompareAnswer,
         "headroom": HeadroomAnswer,

@@ -117,6 +117,8 @@ KINDS: dict[str, type[Entity]] = {
 
 ANSWERS = {
     "answer-place": "place.answer.PlaceAnswer",
+    "answer-check": "check.answer.CheckAnswer",
+    "answer-carriers": "check.answer.CarriersAnswer",
     "answer-compare": "compare.answer.CompareAnswer",
     "answer-headroom": "headroom.answer.HeadroomAnswer",
     "answer-sequence": "sequence.answer.SequenceAnswer",

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from slotfit.answers.check.question import Question, sites_of
+from slotfit.answers.check.question import Question
 from slotfit.errors import Mistake
 from slotfit.listing import counted
 from slotfit.load.build_file import items_of, load_build, sites_on
@@ -304,7 +304,7 @@ def question_of(
     asked = plain_item(part, free_name(part.id, taken))
     placed = tuple(on_sockets(asked, drives, {*taken, asked.id}))
     plugs = tuple(plug.id for plug in part.extra_plugs)
-    return held_to(machine, asked, placed, slot)._replace(unconnected=plugs)
+    return replace(held_to(machine, asked, placed, slot), unconnected=plugs)
 
 
 def held_to(
@@ -321,7 +321,8 @@ def held_to(
         items=(*machine.items, *fresh),
         sites=(*machine.sites, *(site for item in fresh for site in sites_on(item))),
     )
-    sites = sites_of(problem, {item.id for item in fresh})
+    mine = {item.id for item in fresh}
+    sites = [site for site in problem.sites if site.on_board or site.owner not in mine]
     return Question(
         problem,
         asked.id,

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from typing import Protocol
 
-from slotfit.answers.check.answer import Reason
+from slotfit.answers.check.verdict import Objection
 from slotfit.answers.place.plan import Progress, place
 from slotfit.engine.seats import is_structure
 from slotfit.model.clause import Clause, arrangement, atoms_of, holds
@@ -41,7 +41,7 @@ class Left:
     """A part that would have no seat, and what stands against the nearest one."""
 
     item: str
-    reasons: tuple[Reason, ...]
+    reasons: tuple[Objection, ...]
     with_it: tuple[str, ...] = ()
     """What sits on it, and goes out with it."""
 
@@ -78,7 +78,7 @@ class Why:
     """The plan as it is."""
     forced: Plan | None = None
     """The best plan with the part there."""
-    reasons: tuple[Reason, ...] = ()
+    reasons: tuple[Objection, ...] = ()
     left: tuple[Left, ...] = ()
 
     @property
@@ -96,7 +96,7 @@ class Why:
         return tuple(zip(self.plan.stages, self.forced.stages, strict=False))
 
 
-def refused(seating: Seating, item: str, site: str) -> tuple[Reason, ...]:
+def refused(seating: Seating, item: str, site: str) -> tuple[Objection, ...]:
     """What the seat rules object to every seat of an item in a site; none if there is a seat."""
     if any(seat.site == site for seat in seating.every(item)):
         return ()
@@ -106,14 +106,14 @@ def refused(seating: Seating, item: str, site: str) -> tuple[Reason, ...]:
         if (refusal.seat.item, refusal.seat.site) == (seating.first.get(item, item), site)
     ]
     fewest = min((len(found) for found in against), default=0)
-    told = {one: Reason(one) for found in against if len(found) == fewest for one in found}
+    told = {one: Objection(one) for found in against if len(found) == fewest for one in found}
     return tuple(told.values())
 
 
-def untried(problem: Problem, item: str, site: str) -> tuple[Reason, ...]:
+def untried(problem: Problem, item: str, site: str) -> tuple[Objection, ...]:
     """Why a part was not even held to a receptacle of another part."""
     unheld = Unheld(problem, problem.item[item], problem.site[site])
-    return tuple(Reason(no) for no in against_unheld(unheld))
+    return tuple(Objection(no) for no in against_unheld(unheld))
 
 
 def differences(problem: Problem, plan: Plan, forced: Plan, first: str) -> Iterator[Moved]:
@@ -150,7 +150,7 @@ def left_over(placed: Tried, plan: Plan, as_it_is: Plan) -> Iterator[Left]:
         yield Left(item, min(against, key=count, default=()), with_it)
 
 
-def stands_against(placed: Tried, item: str, site: str) -> tuple[Reason, ...]:
+def stands_against(placed: Tried, item: str, site: str) -> tuple[Objection, ...]:
     """What forbids an item in a site even with nothing in the machine but what carries it."""
     nothing = Plan()
     seats = [seat for seat in placed.seating.by_item.get(item, []) if seat.site == site]
@@ -182,7 +182,7 @@ def chains(seating: Seating, seat: Seat) -> Iterator[set[str]]:
         yield set()
 
 
-def count(reasons: tuple[Reason, ...]) -> int:
+def count(reasons: tuple[Objection, ...]) -> int:
     """How many."""
     return len(reasons)
 
@@ -193,7 +193,7 @@ def atoms_chosen(plan: Plan) -> set[str]:
     return chosen | {arrangement(group, way) for group, way in plan.arrangements.items()}
 
 
-def against_seat(placed: Tried, seat: Seat, plan: Plan, chosen: set[str]) -> Iterator[Reason]:
+def against_seat(placed: Tried, seat: Seat, plan: Plan, chosen: set[str]) -> Iterator[Objection]:
     """
     Clauses that would not hold if a seat were taken as well.
 
@@ -205,7 +205,7 @@ def against_seat(placed: Tried, seat: Seat, plan: Plan, chosen: set[str]) -> Ite
         follows = seat.key not in atoms or is_structure(placed.seating, clause)
         if not follows and not holds(clause, with_it):
             others = tuple(s.item for s in plan.seats if s.key in atoms and s.item != seat.item)
-            yield Reason(clause.reason, others)
+            yield Objection(clause.reason, others)
 
 
 def case_of(plan: Plan, forced: Plan) -> Case:

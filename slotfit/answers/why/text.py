@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from slotfit.answers.check.answer import Reason
-from slotfit.answers.check.view import SCHEMA_VERSION, ReasonView, reason_view
+from slotfit.answers.check.answer import SCHEMA_VERSION, RuleReason
+from slotfit.answers.check.check import rule_reason
+from slotfit.answers.check.verdict import Objection
 from slotfit.answers.names import gb_s, link_text, short_name
 from slotfit.answers.place.of_plan import stage_says
 from slotfit.answers.text_layout import bullet, columns, fill, heading
@@ -48,7 +49,7 @@ class LeftView:
     """A part that would have no place."""
 
     item: str
-    reasons: tuple[ReasonView, ...]
+    reasons: tuple[RuleReason, ...]
     with_it: tuple[str, ...]
     """What sits on it."""
 
@@ -63,7 +64,7 @@ class WhyView:
     receptacle: str
     case: str
     headline: str
-    reasons: tuple[ReasonView, ...]
+    reasons: tuple[RuleReason, ...]
     left: tuple[LeftView, ...]
     stages: tuple[StageChange, ...]
     parts: tuple[PartChange, ...]
@@ -88,14 +89,9 @@ def why_view_of(why: Why) -> WhyView:
     )
 
 
-def reason_views(reasons: Iterable[Reason]) -> tuple[ReasonView, ...]:
+def reason_views(reasons: Iterable[Objection]) -> tuple[RuleReason, ...]:
     """Reasons with the items that they speak of."""
-    return tuple(
-        reason_view(
-            one.no, one.text + (f" (taken by {', '.join(one.blockers)})" if one.blockers else "")
-        )
-        for one in reasons
-    )
+    return tuple(rule_reason(one.no, one.text, "taken by ", one.blockers) for one in reasons)
 
 
 def stage_changes(why: Why) -> list[StageChange]:
@@ -211,7 +207,7 @@ def lines(view: WhyView) -> Iterator[str]:
         yield from columns(("part", "goes in", "trains at", "GB/s"), rows)
 
 
-def because(reason: ReasonView) -> Iterator[str]:
+def because(reason: RuleReason) -> Iterator[str]:
     """One reason, with its rule and where its facts are written."""
     where = f" [{reason.rule}; {', '.join(reason.where)}]" if reason.where else f" [{reason.rule}]"
     yield from bullet(f"because {reason.text}{where}")
