@@ -71,9 +71,20 @@ def printed(words: str) -> str:
     return "\n".join(run(["slotfit", *words.split(), "--json"])[1])
 
 
+def beside(words: str, key: str) -> str:
+    """What it prints under a key beside the plan."""
+    return json.dumps(json.loads(printed(words))[key])
+
+
+DEMO = ROOT / "examples" / "demo" / "build.yaml"
+NO_PLAN = ROOT / "examples" / "infeasible-lanes" / "build.yaml"
+
 PRINTED = {
     "answer-check": lambda: printed("check carrier-m2x4-gen4 old-menu-lies --with nvme-2280-gen4"),
     "answer-carriers": lambda: printed("carriers old-menu-lies"),
+    "answer-why": lambda: printed(f"why {DEMO} nic-10 slot1"),
+    "answer-no-plan": lambda: beside(f"place {NO_PLAN} --ways 2", "explanation"),
+    "answer-choices": lambda: beside(f"place {DEMO} --also 2 --elsewhere hba", "choices"),
     "answer-compare": lambda: as_json(comparison()),
     "answer-headroom": lambda: as_json(headroom()),
     "answer-verify": lambda: as_json(held(seen_on({}))),

@@ -23,7 +23,7 @@ from slotfit.answers.compare.answer import CompareAnswer
 from slotfit.answers.names import bearer, gb_s, printed, watts
 from slotfit.answers.place.answer import PlaceAnswer, PowerBudget
 from slotfit.answers.sequence.answer import SequenceAnswer
-from slotfit.answers.why.answer import refused
+from slotfit.answers.why.why import refused
 from slotfit.draw.picture import topology_svg
 from slotfit.draw.slot_row import slot_row_svg
 from slotfit.draw.svg import plain

@@ -237,13 +237,13 @@ def test_why_names_the_rule_and_where_its_facts_are_written(box: str) -> None:
 
 def test_why_tells_the_price_stage_by_stage(box: str) -> None:
     view = answered("why", box, "nic", "slot2")
-    assert view["case"] == "costs"
-    assert [one["stage"] for one in view["stages"] if one["decides"]] == ["moves"]
+    assert view["verdict"]["status"] == "costs"
+    assert [one["stage"] for one in view["more"]["stages"] if one["decides"]] == ["moves"]
 
 
 def test_why_of_where_it_is(box: str) -> None:
     view = answered("why", box, "accelerator", "slot1")
-    assert view["case"] == "there"
+    assert view["verdict"]["status"] == "there"
 
 
 @pytest.mark.parametrize(
