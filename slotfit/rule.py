@@ -48,7 +48,7 @@ class Trial(NamedTuple):
             role, _, field_path = path.partition(".")
             name, entity = ROLES[role](self)
             if entity is not None:
-                found.append(cited(role, name, entity, field_path))
+                found.append(Cited(role, name, entity, field_path))
         return tuple(found)
 
 
@@ -75,18 +75,6 @@ it is. `root`: the receptacle on the board below it all.
 def named(entity: Any) -> tuple[str, Entity | None]:
     """A thing by its id; no thing, no name."""
     return (entity.id, entity) if entity else ("", None)
-
-
-def cited(role: str, name: str, entity: Entity, path: str = "") -> Cited:
-    """A fact of a thing and where it is written; without a path the thing itself."""
-    owner, steps = entity, path.split(".")
-    for step in steps[:-1]:
-        inner = getattr(owner, step, None)
-        if inner is None:
-            return Cited(role, name, path, None, owner.span(step))
-        owner = inner
-    value = getattr(owner, steps[-1], None) if path else None
-    return Cited(role, name, path, value, owner.span(steps[-1]))
 
 
 def trial_of(problem: Problem, seat: Seat) -> Trial:
@@ -205,12 +193,13 @@ class Gap:
 
     of: GapOf
     field: str
-    changes: tuple[Question, ...]
     when: Callable[[Any], bool]
     """Whether the fact is missing and would matter, for the thing it is a fact of."""
     then: str
     """What is not known without it, as a sentence without its full stop."""
     find_out: str
+    changes: tuple[Question, ...] = ("place", "check")
+    """Questions whose answer may change once it is known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,8 +227,8 @@ class Unheld:
     def facts(self) -> tuple[Cited, ...]:
         """The plug and the receptacle."""
         return (
-            cited("part", self.item.id, self.item.part, "plug"),
-            cited("receptacle", self.site.id, self.site.receptacle),
+            Cited("part", self.item.id, self.item.part, "plug"),
+            Cited("receptacle", self.site.id, self.site.receptacle, ""),
         )
 
 
@@ -287,7 +276,7 @@ class Rule:
         """A doubt about facts: what it asks of what, told with what is in `detail` besides."""
         paths = (f"{fact.role}.{fact.path}" for fact in facts)
         key = (case, *paths, *names.values(), *map(plain, values.values()))
-        told = {**names, **values, **(detail or {})}
+        told = (*names.items(), *values.items(), *(detail or {}).items())
         return Doubt(key, self.id, told, facts, self.looks[case], settled_by)
 
 

@@ -62,9 +62,9 @@ def hung(front: str, text: str) -> list[str]:
 
 def as_json(view: object, **beside: object) -> str:
     """
-    Keys are the field names of the view (view.py, check/view.py ...); units are in the names.
+    Keys are the field names of the answer; units are in the names.
 
-    `beside` are further views, each under a key of its own.
+    `beside` are further answers, each under a key of its own.
     """
     found = dict(named(view))
     found |= {key: plain(more) for key, more in beside.items()}

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from slotfit.answers.compare.answer import CompareAnswer, RankedBoard
 from slotfit.answers.compare.text import cell
-from slotfit.answers.place.layout import Layout, layout_of
+from slotfit.answers.place.layout import PlanLayout, layout_of
 from slotfit.draw import svg
 from slotfit.draw.row_measure import MARGIN_MM, STAND_WORDS, Panel, Sheet, patterns
 from slotfit.draw.slot_row import (
@@ -29,7 +29,7 @@ class BoardColumn:
     """One board, and the sheet that it is drawn on."""
 
     board: RankedBoard
-    layout: Layout
+    layout: PlanLayout
     panels: tuple[Panel, ...]
     sheet: Sheet
 

@@ -83,10 +83,12 @@ def topology_svg(made: TopologyDrawing, prefix: str = "") -> str:
 
     `prefix` keeps its ids apart where several drawings are in one page.
     """
+    # Edges and frames need no title of their own.
+    titles = {name: f"<title>{markup(said)}</title>" for name, said in made.titles.items()}
     text = laid_out(made.graph.source, "svg").decode()
     text = text[text.index("<svg ") :]
     text = re.sub(r"<!--.*?-->\s*", "", text, flags=re.DOTALL)
-    text = re.sub(r"<title>(.*?)</title>", lambda found: title(made, found[1]), text)
+    text = re.sub(r"<title>(.*?)</title>", lambda found: titles.get(found[1], ""), text)
     text = re.sub(r' (id|class)="\w*"', "", text)
     text = text.replace('font-family="Helvetica,sans-Serif"', f'font-family="{FONT}"')
     answer = made.answer
@@ -100,12 +102,6 @@ def topology_svg(made: TopologyDrawing, prefix: str = "") -> str:
     )
     text = text.replace("<svg ", head, 1)
     return re.sub(r"(<svg [^>]*>)", lambda found: found[1] + body, text, count=1)
-
-
-def title(made: TopologyDrawing, name: str) -> str:
-    """What a node is called; edges and frames need no title of their own."""
-    said = made.titles.get(name)
-    return f"<title>{markup(said)}</title>" if said else ""
 
 
 def laid_out(source: str, form: str, *options: str) -> bytes:

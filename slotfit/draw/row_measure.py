@@ -12,7 +12,7 @@ from slotfit.answers.place.answer import (
     PlannedRow,
     PlannedSeat,
 )
-from slotfit.answers.place.layout import Layout
+from slotfit.answers.place.layout import PlanLayout
 from slotfit.draw import svg
 from slotfit.draw.svg import Pen
 from slotfit.standards.cem import CONNECTORS, PITCH_MM
@@ -88,7 +88,7 @@ class Panel:
 
     row: PlannedRow
     receptacles: tuple[PlannedReceptacle, ...]
-    layout: Layout
+    layout: PlanLayout
     prefix: str
 
     @property

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from slotfit.answers.names import able_words, health, link_words
 from slotfit.answers.place.answer import PlannedReceptacle, PlannedSeat
-from slotfit.answers.place.layout import Layout, nested_rows
+from slotfit.answers.place.layout import PlanLayout, nested_rows
 from slotfit.draw import svg
 from slotfit.draw.svg import Pen, Tone
 from slotfit.listing import in_short
@@ -63,7 +63,7 @@ class Tile:
         return HEAD_MM + sum(entry.height_mm(wide - 6) for entry in self.entries) + 2
 
 
-def tile_of_part(layout: Layout, place: PlannedReceptacle) -> Tile | None:
+def tile_of_part(layout: PlanLayout, place: PlannedReceptacle) -> Tile | None:
     """What the part in a slot holds; nothing if it holds nothing worth a word."""
     entries = tuple(entries_on(layout, place.item, 0)) if place.item else ()
     if not entries:
@@ -72,7 +72,7 @@ def tile_of_part(layout: Layout, place: PlannedReceptacle) -> Tile | None:
     return Tile(f"Inside {place.item}", f"in {place.label}", tones, entries)
 
 
-def tile_of_receptacle(layout: Layout, place: PlannedReceptacle) -> Tile:
+def tile_of_receptacle(layout: PlanLayout, place: PlannedReceptacle) -> Tile:
     """A receptacle of the board that stands in no row."""
     seat = layout.seat.get(place.item or "")
     number, label = layout.processor(place.machine, place.processor)
@@ -83,7 +83,7 @@ def tile_of_receptacle(layout: Layout, place: PlannedReceptacle) -> Tile:
     return Tile(place.form_title, f"{label}{via}", svg.processor_tones(number), tuple(entries))
 
 
-def entries_on(layout: Layout, item: str, depth: int) -> Iterator[TileEntry]:
+def entries_on(layout: PlanLayout, item: str, depth: int) -> Iterator[TileEntry]:
     """Everything a part holds, but for rows, which are drawn as rows of their own."""
     for places, seat, deep in nested_rows(layout, item, depth, rows_too=False):
         if seat:
@@ -95,7 +95,7 @@ def entries_on(layout: Layout, item: str, depth: int) -> Iterator[TileEntry]:
 
 
 def entry_of(
-    layout: Layout, place: PlannedReceptacle, seat: PlannedSeat | None, depth: int
+    layout: PlanLayout, place: PlannedReceptacle, seat: PlannedSeat | None, depth: int
 ) -> TileEntry:
     """One receptacle and what is in it."""
     if seat is None:

@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from slotfit.answers.names import cable_words
 from slotfit.answers.place.answer import PlaceAnswer, PlannedMachine, PlannedRow
-from slotfit.answers.place.layout import Layout, layout_of, merged
+from slotfit.answers.place.layout import PlanLayout, layout_of, merged
 from slotfit.draw import svg
 from slotfit.draw.row_measure import (
     FLAT_LABEL_MM,
@@ -97,7 +97,7 @@ def slot_row_svg(answer: PlaceAnswer, stand: StandName = "flat", prefix: str = "
     return svg.document(page, patterns(prefix), sheet.elements)
 
 
-def panels_of(layout: Layout, prefix: str) -> Iterator[Panel]:
+def panels_of(layout: PlanLayout, prefix: str) -> Iterator[Panel]:
     """A panel for each row that has receptacles."""
     for row in layout.plan.rows:
         own = tuple(one for one in layout.on.get(row.owner, ()) if one.row == row.id)
@@ -116,7 +116,7 @@ def width_of_sheet(panels: list[Panel], stand: StandName) -> float:
 
 def draw_machine(
     sheet: Sheet,
-    layout: Layout,
+    layout: PlanLayout,
     machine: PlannedMachine,
     panels: list[Panel],
     stand: StandName,
@@ -165,7 +165,7 @@ def draw_row(sheet: Sheet, panel: Panel, stand: StandName) -> None:
 
 
 def draw_rest(
-    sheet: Sheet, layout: Layout, machines: Sequence[PlannedMachine], panels: Sequence[Panel]
+    sheet: Sheet, layout: PlanLayout, machines: Sequence[PlannedMachine], panels: Sequence[Panel]
 ) -> None:
     """What is off the rows and in their parts, and the cables."""
     off_row = [

@@ -40,21 +40,6 @@ def cut(text: str, characters: int) -> str:
     return text[: characters - 1 - tail] + "…" + (text[-tail:] if tail else "")
 
 
-def wrap(text: str, characters: int, lines: int) -> list[str]:
-    """Broken at spaces into at most so many lines; what is left over is cut."""
-    words, found = plain(text).split(" "), [""]
-    for number, word in enumerate(words):
-        joined = f"{found[-1]} {word}".strip()
-        if len(joined) <= characters or not found[-1]:
-            found[-1] = joined
-        elif len(found) < lines:
-            found.append(word)
-        else:
-            found[-1] = " ".join((found[-1], *words[number:]))
-            break
-    return [cut(line, characters) for line in found]
-
-
 def lines_of(text: str, characters: int) -> list[str]:
     """Lines of whole words; a word longer than a line stands alone."""
     lines = [""]
@@ -65,6 +50,13 @@ def lines_of(text: str, characters: int) -> list[str]:
         else:
             lines.append(word)
     return lines
+
+
+def wrap(text: str, characters: int, lines: int) -> list[str]:
+    """Broken at spaces into at most so many lines; what is left over is cut."""
+    found = lines_of(plain(text), characters)
+    found[lines - 1 :] = [" ".join(found[lines - 1 :])] if found[lines - 1 :] else []
+    return [cut(line, characters) for line in found]
 
 
 @dataclass(frozen=True, slots=True)

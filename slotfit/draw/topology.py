@@ -13,14 +13,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
-from slotfit.answers.names import (
-    able_words,
-    cable_words,
-    class_words,
-    gb_s,
-    health,
-    link_words,
-)
+from slotfit.answers import names
 from slotfit.answers.place.answer import (
     PlaceAnswer,
     PlannedCable,
@@ -30,7 +23,7 @@ from slotfit.answers.place.answer import (
     PlannedSeat,
     SharedLink,
 )
-from slotfit.answers.place.layout import Layout, layout_of, merged, nested_rows
+from slotfit.answers.place.layout import PlanLayout, layout_of, merged, nested_rows
 from slotfit.draw import svg
 from slotfit.draw.svg import CARD, INK, LINE, PAPER, SOFT, WARN, Tone, cut, wrap
 from slotfit.listing import in_short
@@ -53,7 +46,7 @@ class TopologyDrawing:
     """A drawing in the making."""
 
     answer: PlaceAnswer
-    layout: Layout
+    layout: PlanLayout
     graph: graphviz.Digraph
     nodes: dict[tuple[str, ...], str] = field(default_factory=dict)
     titles: dict[str, str] = field(default_factory=dict)
@@ -135,7 +128,7 @@ def draw_machine(made: TopologyDrawing, machine: PlannedMachine) -> list[str]:
     return [made.name(*made.receptacle(receptacle)) for receptacle in column]
 
 
-def in_column(layout: Layout, machine: PlannedMachine) -> list[PlannedReceptacle]:
+def in_column(layout: PlanLayout, machine: PlannedMachine) -> list[PlannedReceptacle]:
     """The board's receptacles from top to bottom: by processor, hub and lane group."""
     order = [id_ for id_, _, _ in machine.processors]
     hubs = [id_ for id_, _, _ in machine.hubs]
@@ -203,9 +196,9 @@ def draw_receptacle(
         made.graph.edge(source, name, label=label_lines(arrives), **FREE_LINE)
         return
     lanes = sum(link.trains.lanes for link in seat.links)
-    label = label_lines(link_words(seat), *filter(None, [able_words(seat)]))
+    label = label_lines(names.link_words(seat), *filter(None, [names.able_words(seat)]))
     width = f"{1 + lanes / 5:g}"
-    made.graph.edge(source, name, label=label, penwidth=width, **LINES[health(seat)])
+    made.graph.edge(source, name, label=label, penwidth=width, **LINES[names.health(seat)])
 
 
 def draw_cables(made: TopologyDrawing) -> None:
@@ -219,7 +212,9 @@ def draw_cables(made: TopologyDrawing) -> None:
         ends = [end for end in cable.to if ("item", end) in made.nodes]
         if seat is None or not [end for end in ends if end != seat.item]:
             continue
-        name = made.node(("cable", cable.item), f"cable {cable_words(cable)}", cable_label(cable))
+        name = made.node(
+            ("cable", cable.item), f"cable {names.cable_words(cable)}", cable_label(cable)
+        )
         for part in (seat.item, *(end for end in ends if end != seat.item)):
             made.graph.edge(made.name("item", part), name, color=color)
 
@@ -282,15 +277,13 @@ def processor_label(label: str, id_: str, tones: tuple[Tone, Tone], *, fitted: b
     rows = [f'<FONT POINT-SIZE="15">{bold(cut(label, 20), line)}</FONT>']
     rows += [small(cut(id_, 24))] if label != id_ else []
     rows += [] if fitted else [small("not fitted", WARN)]
-    return table(
-        rows,
-        border="2",
-        style="solid" if fitted else "dashed",
-        color=line.light,
-        bgcolor=(fill if fitted else CARD).light,
-        cellpadding="6",
-        cellspacing="2",
-    )
+    edge: dict[str, Any] = {
+        "border": "2",
+        "style": "solid" if fitted else "dashed",
+        "color": line.light,
+    }
+    ground = (fill if fitted else CARD).light
+    return table(rows, **edge, bgcolor=ground, cellpadding="6", cellspacing="2")
 
 
 ROUNDED: dict[str, Any] = {
@@ -305,8 +298,8 @@ def hub_label(id_: str, shared: SharedLink | None) -> str:
     """A hub with what flows through its uplink."""
     rows = [bold(cut(id_, 24)), small("shared uplink")]
     if shared:
-        most = gb_s(max(shared.in_mb_s, shared.out_mb_s))
-        flow = f"{most} of {gb_s(shared.capacity_mb_s)} GB/s"
+        most = names.gb_s(max(shared.in_mb_s, shared.out_mb_s))
+        flow = f"{most} of {names.gb_s(shared.capacity_mb_s)} GB/s"
         rows.append(small(flow, WARN if shared.lost_mb_s else SOFT))
     return table(rows, **ROUNDED, cellspacing="1")
 
@@ -333,7 +326,7 @@ def group_label(group: PlannedGroup, tones: tuple[Tone, Tone]) -> str:
 
 
 def receptacle_label(
-    layout: Layout, receptacle: PlannedReceptacle, tones: tuple[Tone, Tone]
+    layout: PlanLayout, receptacle: PlannedReceptacle, tones: tuple[Tone, Tone]
 ) -> str:
     """A receptacle, the part in it, and a row for each thing the part holds."""
     line, fill = tones
@@ -364,9 +357,9 @@ def size_words(receptacle: PlannedReceptacle) -> str:
 
 def part_rows(seat: PlannedSeat) -> Iterator[str]:
     """The part in a board's receptacle."""
-    yield f"{bold(cut(seat.item, NAME_CHARACTERS))}  {small(class_words(seat.part_class))}"
+    yield f"{bold(cut(seat.item, NAME_CHARACTERS))}  {small(names.class_words(seat.part_class))}"
     if seat.shared_short_mb_s:
-        yield small(f"its link up is {gb_s(seat.shared_short_mb_s)} GB/s short", WARN)
+        yield small(f"its link up is {names.gb_s(seat.shared_short_mb_s)} GB/s short", WARN)
     if seat.far:
         yield small(f"far from {cut(seat.near or '', 24)}, which it should be near", WARN)
     if seat.facts:
@@ -374,10 +367,10 @@ def part_rows(seat: PlannedSeat) -> Iterator[str]:
         yield small(f"rests on {len(seat.facts)} unproven fact{many}", WARN)
 
 
-def nested_labels(layout: Layout, item: str) -> Iterator[str]:
+def nested_labels(layout: PlanLayout, item: str) -> Iterator[str]:
     """Each filled receptacle on a part, and one row for all that are free; deeper ones indented."""
     for places, seat, depth in nested_rows(layout, item):
-        indent, state = " " * (2 + 4 * depth), health(seat) if seat else None
+        indent, state = " " * (2 + 4 * depth), names.health(seat) if seat else None
         bad = state in ("below", "dark")
         if seat is None:
             labels = in_short(place.label for place in places)
@@ -387,7 +380,7 @@ def nested_labels(layout: Layout, item: str) -> Iterator[str]:
             called = label_text(cut(f"to {whole}" if whole else seat.item, NAME_CHARACTERS))
             left = f"{small(cut(places[0].label, 14))}  {called}"
             mark = f" ({state})" if bad else ""
-            right = small(link_words(seat) + mark, WARN if bad else SOFT)
+            right = small(names.link_words(seat) + mark, WARN if bad else SOFT)
         fill = svg.WARN_FILL if bad else CARD
         look = f'BORDER="1" SIDES="T" COLOR="{LINE.light}" BGCOLOR="{fill.light}"'
         yield (

@@ -9,7 +9,7 @@ from typing import Literal, NamedTuple
 from slotfit.model.problem import Problem, Site
 from slotfit.model.reason import Cited, Look, Verdict, Wording
 from slotfit.model.seat import Seat
-from slotfit.rule import Rule, Trial, cited
+from slotfit.rule import Rule, Trial
 
 Position = tuple[str, str, int]
 """Owner, row, position."""
@@ -50,10 +50,10 @@ def room_for(size: Size, problem: Problem, site: Site, machine: str) -> Room | N
 
     A chassis' figures are for cards in the board's own slots: in a riser a card lies another way.
     """
-    said = [cited("receptacle", site.id, site.receptacle, size)]
+    said = [Cited("receptacle", site.id, site.receptacle, size)]
     chassis = problem.rig[machine].chassis
     if site.on_board and chassis is not None:
-        said.append(cited("chassis", chassis.id, chassis, f"card_{size}"))
+        said.append(Cited("chassis", chassis.id, chassis, f"card_{size}"))
     rooms = [Room(fact.value, fact) for fact in said if fact.value is not None]
     return min(rooms, key=lambda room: room.mm, default=None)
 

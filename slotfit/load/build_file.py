@@ -240,29 +240,19 @@ class Assembly:
         sequence = wishes.sequence(retire, today, self.groups())
         if self.found.mistakes:
             return None
-        rigs = tuple(
-            Rig(machine, board, self.chassis[machine.id].entity, self.supplies[machine.id].entity)
-            for machine in build.machines
-            if (board := self.boards[machine.id].entity) is not None
-        )
-        items = tuple(
-            leaving(item, retire)
-            for wish, outcome in zip(wanted, self.parts, strict=True)
-            if outcome.entity is not None
-            for item in items_of(wish, outcome.entity)
-        )
-        sites = [
+        rigs = tuple(self.rigs())
+        items = tuple(self.items(wanted, retire))
+        board_sites = (
             Site(self.names.site_id(rig.id, receptacle.id), rig.id, True, receptacle)
             for rig in rigs
             for receptacle in rig.board.receptacles
-        ]
-        sites += [site for item in items for site in sites_on(item)]
+        )
         return Problem(
             id=build.id,
             name=build.name,
             rigs=rigs,
             items=items,
-            sites=tuple(sites),
+            sites=(*board_sites, *(site for item in items for site in sites_on(item))),
             together=tuple(together),
             apart=tuple(apart),
             today=today,
@@ -272,6 +262,23 @@ class Assembly:
             on_the_way=sequence,
             today_spans={name: span for name in today if (span := self.span_of_today(name))},
         )
+
+    def rigs(self) -> Iterator[Rig]:
+        for machine in self.build.machines:
+            board = self.boards[machine.id].entity
+            chassis, supply = self.chassis[machine.id], self.supplies[machine.id]
+            if board is not None:
+                yield Rig(machine, board, chassis.entity, supply.entity)
+
+    def items(self, wanted: Sequence[BuildPart], retired: Sequence[str]) -> Iterator[Item]:
+        """The items of all parts; one that is retired need not be placed."""
+        for wish, outcome in zip(wanted, self.parts, strict=True):
+            if outcome.entity is None:
+                continue
+            for item in items_of(wish, outcome.entity):
+                leaves = item.id in retired or item.companion_of in retired
+                free = item.wish.model_copy(update={"required": False})
+                yield item._replace(wish=free) if leaves else item
 
     def check_ids(self) -> None:
         """Ids of machines, and of parts with their numbers, name one thing each."""
@@ -316,13 +323,6 @@ class Assembly:
         part = next((name for name, items in self.names.counted.items() if items == (item,)), item)
         written = item if item in self.build.today else part
         return self.build.span(f"today.{written}")
-
-
-def leaving(item: Item, retired: Sequence[str]) -> Item:
-    """An item that is retired need not be placed."""
-    if item.id not in retired and item.companion_of not in retired:
-        return item
-    return item._replace(wish=item.wish.model_copy(update={"required": False}))
 
 
 def ids_in(outcome: Outcome[Board] | Outcome[Part], field: str) -> frozenset[str] | None:

@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from slotfit.model.entity import Span
+from slotfit.model.entity import Entity, Span
 
 Named = tuple[tuple[str, Any], ...]
 """Names with their values, in the order in which a rule gives them."""
@@ -31,10 +31,32 @@ class Cited:
     """What the thing is to the matter: part, receptacle, carrier, machine, chassis, wish ..."""
     thing: str
     """Its id."""
+    entity: Entity = field(repr=False)
     path: str
-    """The field, such as `plug.width`."""
-    value: Any
-    span: Span | None
+    """The field, such as `plug.width`; empty: the thing itself."""
+
+    @property
+    def value(self) -> Any:
+        """What is said; None if nothing is."""
+        owner, name = self.written
+        return getattr(owner, name, None) if name else None
+
+    @property
+    def span(self) -> Span | None:
+        """Where it is written, or would be."""
+        owner, name = self.written
+        return owner.span(name)
+
+    @property
+    def written(self) -> tuple[Entity, str]:
+        """The innermost thing that is said, and the field of it that leads to the fact."""
+        owner, steps = self.entity, self.path.split(".")
+        for step in steps[:-1]:
+            inner = getattr(owner, step, None)
+            if inner is None:
+                return owner, step
+            owner = inner
+        return owner, steps[-1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,34 +165,34 @@ class Doubt:
     """
     Something nobody has proven yet that a seat depends on.
 
-    Equal are those that ask the same of the same things, whichever rule asks.
+    Those that ask the same of the same things have one id, whichever rule asks.
     """
 
     id: tuple[str, ...]
     """What is asked, of what, and how much of it."""
-    rule: str = field(compare=False)
-    told: Mapping[str, Any] = field(compare=False)
+    rule: str
+    told: Named
     """Everything that its words may name."""
     facts: tuple[Cited, ...] = field(compare=False)
     """What is not known."""
     look: Look = field(compare=False, repr=False)
-    settled_by: tuple[str, ...] = field(default=(), compare=False)
+    settled_by: tuple[str, ...] = ()
     """Items of which any one, sitting on the part, makes it hold."""
 
     @property
     def label(self) -> str:
         """A short name for it, such as `slot4: open end`."""
-        return filled(self.look.label, self.told, self.look.words)
+        return filled(self.look.label, dict(self.told), self.look.words)
 
     @property
     def statement(self) -> str:
         """A sentence without its full stop."""
-        return filled(self.look.statement, self.told, self.look.words)
+        return filled(self.look.statement, dict(self.told), self.look.words)
 
     @property
     def find_out(self) -> str:
         """How to prove it: where in the manual, which command, a short test."""
-        return filled(self.look.find_out, self.told, self.look.words)
+        return filled(self.look.find_out, dict(self.told), self.look.words)
 
     @property
     def is_about_order(self) -> bool:

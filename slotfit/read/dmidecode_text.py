@@ -74,13 +74,6 @@ class Record:
         return None
 
 
-def title_kind(text: str) -> int | None:
-    """The structure type whose title this is; None if it is no title that matters here."""
-    if _OLD_ONBOARD.fullmatch(text):
-        return 10
-    return _TITLES.get(text)
-
-
 def blocks_of(lines: Sequence[Line], notes: Notes) -> list[Record]:
     """Every record that is of use, in order; broken tables are noted."""
     blocks: list[Record] = []
@@ -98,8 +91,9 @@ def blocks_of(lines: Sequence[Line], notes: Notes) -> list[Record]:
         elif current is not None and current.kind in _WANTED:
             _take(current, text)
         after_blank = False
-        if "nvalid" in text or "roken" in text or "Wrong" in text or "TRUNC" in text:
-            _note_breakage(text, number, notes)
+        if _BROKEN.search(text):
+            said = f"the decoding tool says: {text[:120]}"
+            notes.add("damaged", said, Where(notes.file, line=number))
     return [block for block in blocks if block.kind in _WANTED]
 
 
@@ -114,7 +108,7 @@ def _opened(text: str, number: int, current: Record | None, after_blank: bool) -
         return None
     if ":" in text:
         return _filtered(text, number, current)
-    kind = title_kind(text)
+    kind = 10 if _OLD_ONBOARD.fullmatch(text) else _TITLES.get(text)
     if kind is None:
         # Quiet output: another structure's title, after a blank line.
         foreign = after_blank and current is not None and _is_title(text, current)
@@ -165,13 +159,6 @@ def _take(block: Record, text: str) -> None:
         block.fields.setdefault(key.strip(), value.strip())
     else:
         block.items.append(text)
-
-
-def _note_breakage(text: str, number: int, notes: Notes) -> None:
-    if _BROKEN.search(text):
-        notes.add(
-            "damaged", f"the decoding tool says: {text[:120]}", Where(notes.file, line=number)
-        )
 
 
 _TYPE = re.compile(r"(?:x(\d+) |(\d+)[- ]bit |<OUT OF SPEC> )?(.*)")

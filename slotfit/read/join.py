@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
@@ -439,18 +439,16 @@ def _devices_once(parts: list[PartSeen]) -> list[PartSeen]:
         address = part.top.address
         key = (address.domain, address.bus, address.device)
         known = merged.get(key)
-        merged[key] = part if known is None else _together(known, part)
+        merged[key] = part
+        if known is not None:
+            merged[key] = replace(
+                known,
+                functions=known.functions + part.functions,
+                inside=known.inside + part.inside,
+                drives=known.drives + part.drives,
+                names=known.names + part.names,
+            )
     return list(merged.values())
-
-
-def _together(one: PartSeen, other: PartSeen) -> PartSeen:
-    return replace(
-        one,
-        functions=one.functions + other.functions,
-        inside=one.inside + other.inside,
-        drives=one.drives + other.drives,
-        names=one.names + other.names,
-    )
 
 
 _TABLE_RANK = ("smbios table", "dmidecode text", "sysfs")
@@ -467,25 +465,21 @@ def join(readings: Sequence[Reading]) -> MachineSeen:
     ties, tie_notes = tie_records(said.slots, topology, said.slot_dirs)
     claimed = frozenset(port.address for tie in ties for port in tie.ports)
     onboard_at = onboard_addresses(said.onboard, topology)
-    folders = {(seen.domain, seen.bus): seen.name for seen in said.slot_dirs}
-    table = bool(said.slots)
+    folders = {seen.bus: seen.name for seen in said.slot_dirs}
     evidence = Evidence(topology, sockets, names)
-    by_record = replace(evidence, claimed=claimed)
     receptacles = [
-        *(from_records(group, by_record) for group in grouped(ties)),
+        *(from_records(group, replace(evidence, claimed=claimed)) for group in grouped(ties)),
         *(
             from_port(port, evidence, port_label(port, topology, folders))
-            for port in unnamed_ports(topology, claimed, onboard_at, folders, table=table)
+            for port in unnamed_ports(
+                topology, claimed, onboard_at, folders, table=bool(said.slots)
+            )
         ),
     ]
     onboard, unplaced = elsewhere(receptacles, topology, names, onboard_at)
     disagreements += [found for seen in receptacles for found in _disagreements_of(seen)]
     file = next((reading.file for reading in readings if reading.functions), "")
-    doubts = _doubts(receptacles) + _headers_only(functions.values(), file)
-    doubts += _no_tree(topology, file)
-    all_notes = [note for reading in readings for note in reading.notes]
-    all_notes += notes + tie_notes + doubts
-    slots_read = [one.slots_read for one in readings if one.slots_read is not None]
+    doubts = [*_doubts(receptacles), *_gaps(topology, functions.values(), file)]
     return MachineSeen(
         sources=tuple((reading.kind, reading.file) for reading in readings),
         boards=said.boards,
@@ -500,13 +494,13 @@ def join(readings: Sequence[Reading]) -> MachineSeen:
         onboard_named=said.onboard,
         unplaced=tuple(unplaced),
         disagreements=tuple(disagreements[:_MOST_SHOWN]),
-        notes=tuple(all_notes[:_MOST_SHOWN]),
-        slots_read=any(slots_read) if slots_read else None,
+        notes=(*said.notes, *notes, *tie_notes, *doubts)[:_MOST_SHOWN],
+        slots_read=said.slots_read,
     )
 
 
 def _best_of(readings: Sequence[Reading]) -> Reading:
-    """Of each kind of thing, what the best-founded reading that has any says of it."""
+    """Of each kind of thing, what the best-founded reading that has any says; all their notes."""
     rank = {kind: number for number, kind in enumerate(_TABLE_RANK)}
     ranked = sorted(readings, key=lambda reading: rank.get(reading.kind, len(rank)))
     found: dict[str, Any] = {
@@ -514,7 +508,14 @@ def _best_of(readings: Sequence[Reading]) -> Reading:
         for spec in fields(Reading)
         if spec.name not in ("kind", "file", "functions", "notes", "slots_read")
     }
-    return Reading("joined", "", **found)
+    slots_read = [one.slots_read for one in readings if one.slots_read is not None]
+    return Reading(
+        "joined",
+        "",
+        **found,
+        notes=tuple(note for reading in readings for note in reading.notes),
+        slots_read=any(slots_read) if slots_read else None,
+    )
 
 
 def _disagreements_of(seen: ReceptacleSeen) -> list[Disagreement]:
@@ -534,41 +535,28 @@ def _disagreements_of(seen: ReceptacleSeen) -> list[Disagreement]:
     ]
 
 
-def _doubts(receptacles: list[ReceptacleSeen]) -> list[Note]:
+def _doubts(receptacles: list[ReceptacleSeen]) -> Iterator[Note]:
     """What makes a whole table doubtful: every slot in use, not one address that leads anywhere."""
     records = [record for seen in receptacles for record in seen.records]
     if len(records) < 3:
-        return []
-    used = sum(record.usage == "in use" for record in records)
-    nowhere = sum(is_null(record.address) for record in records)
-    notes = []
+        return
     where = Where(records[0].where.file)
-    if used == len(records):
-        notes.append(Note("odd", f"all {used} slots say that they are in use", where))
-    if nowhere == len(records):
-        notes.append(
-            Note("odd", "no slot record has an address: usage and parts are not tied", where)
-        )
-    odd = [r for r in records if r.form == "cem" and r.width_bits]
-    if odd:
-        text = f"{len(odd)} PCI Express slots have a width in bits, which they cannot have"
-        notes.append(Note("odd", text, where))
-    return notes
+    if all(record.usage == "in use" for record in records):
+        yield Note("odd", f"all {len(records)} slots say that they are in use", where)
+    if all(is_null(record.address) for record in records):
+        yield Note("odd", "no slot record has an address: usage and parts are not tied", where)
+    if odd := sum(1 for record in records if record.form == "cem" and record.width_bits):
+        text = f"{odd} PCI Express slots have a width in bits, which they cannot have"
+        yield Note("odd", text, where)
 
 
-def _headers_only(functions: Iterable[FunctionSeen], file: str) -> list[Note]:
-    """Functions with a link of which no source shows the capability behind it."""
+def _gaps(topology: Topology, functions: Iterable[FunctionSeen], file: str) -> Iterator[Note]:
+    """Links whose capability no source shows, and a plain list, which shows no tree."""
     hidden = sum(1 for seen in functions if seen.link and seen.port_type is None)
-    if not hidden:
-        return []
-    text = f"{hidden} functions show only their header: slot numbers and port types need root"
-    return [Note("not-read", text, Where(file))]
-
-
-def _no_tree(topology: Topology, file: str) -> list[Note]:
-    """A plain list says what there is, not what it hangs on."""
+    if hidden:
+        text = f"{hidden} functions show only their header: slot numbers and port types need root"
+        yield Note("not-read", text, Where(file))
     adrift = sum(1 for seen in topology.functions.values() if seen.address.bus)
-    if topology.bridges or adrift < 2:
-        return []
-    text = f"no bridge shows its buses: what the {adrift} functions below hang on needs `lspci -vv`"
-    return [Note("not-read", text, Where(file))]
+    if adrift >= 2 and not topology.bridges:
+        hangs = f"what the {adrift} functions below hang on needs `lspci -vv`"
+        yield Note("not-read", f"no bridge shows its buses: {hangs}", Where(file))

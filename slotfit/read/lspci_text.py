@@ -363,15 +363,13 @@ def _without_wraps(lines: Sequence[Line]) -> list[Line]:
     """Joins a link line that mail broke before its width with the line after it."""
     joined: list[Line] = []
     for number, line in lines:
-        if joined and line.strip() and _is_wrapped(joined[-1][1]):
+        before = joined[-1][1].rstrip() if joined else ""
+        is_wrapped = "Lnk" in before and "Width x" not in before and _WRAPPED.search(before)
+        if is_wrapped and line.strip():
             joined[-1] = (joined[-1][0], f"{joined[-1][1].rstrip()} {line.strip()}")
         else:
             joined.append((number, line))
     return joined
-
-
-def _is_wrapped(line: str) -> bool:
-    return "Lnk" in line and "Width x" not in line and bool(_WRAPPED.search(line.rstrip()))
 
 
 def _finished(seen: FunctionSeen, *, shown: bool) -> FunctionSeen:

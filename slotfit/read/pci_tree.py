@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import fields, replace
 from functools import cached_property
+from typing import Any
 
 from slotfit.read.machine import Claim, Disagreement
 from slotfit.read.seen import FunctionSeen, LinkSeen, Note, PciAddress, Reading, Where
@@ -58,26 +59,25 @@ def merged_functions(
             strange += any(clash.fact in ("vendor number", "device number") for clash in clashes)
             disagreements += clashes
             found[seen.address] = _filled(known, seen)
-    notes = _different_machines(shared, strange, ranked)
+    notes = []
+    # A few changed devices are a later look; many are another machine.
+    if shared >= 4 and strange * 3 > shared:
+        text = f"{strange} of {shared} shared addresses hold other devices: not the same machine?"
+        notes.append(Note("odd", text, Where(ranked[-1].file)))
     return dict(sorted(found.items())), disagreements, notes
+
+
+def _gaps(known: object, other: object, names: Iterable[str]) -> dict[str, Any]:
+    """What only `other` says."""
+    return {name: getattr(other, name) for name in names if getattr(known, name) is None}
 
 
 def _filled(known: FunctionSeen, other: FunctionSeen) -> FunctionSeen:
     """`known` with what only `other` says."""
-    gaps = {
-        name: getattr(other, name)
-        for name in _FIELDS
-        if getattr(known, name) is None and getattr(other, name) is not None
-    }
     link = known.link or other.link
     if known.link and other.link:
-        link_gaps = {
-            name: getattr(other.link, name)
-            for name in _LINK_FIELDS
-            if getattr(known.link, name) is None
-        }
-        link = replace(known.link, **link_gaps)
-    return replace(known, link=link, **gaps)
+        link = replace(known.link, **_gaps(known.link, other.link, _LINK_FIELDS))
+    return replace(known, link=link, **_gaps(known, other, _FIELDS))
 
 
 def _clashes(
@@ -99,14 +99,6 @@ def _clashes(
         for name, mine, theirs in pairs
         if mine is not None and theirs is not None and mine != theirs
     ]
-
-
-def _different_machines(shared: int, strange: int, ranked: list[Reading]) -> list[Note]:
-    """A few changed devices are a later look; many are another machine."""
-    if shared >= 4 and strange * 3 > shared:
-        text = f"{strange} of {shared} shared addresses hold other devices: not the same machine?"
-        return [Note("odd", text, Where(ranked[-1].file))]
-    return []
 
 
 class Topology:

@@ -182,32 +182,33 @@ class FunctionSeen(Seen):
 
 @dataclass(frozen=True, slots=True)
 class SlotDirSeen(Seen):
-    """A folder of /sys/bus/pci/slots: the name, and the address without function."""
+    """A folder of /sys/bus/pci/slots: the slot's name, and the domain and bus below its port."""
 
     name: str
-    domain: int
-    bus: int
-    device: int | None = None
-    """None for a placeholder that names a bus only."""
+    bus: tuple[int, int]
 
 
 @dataclass(frozen=True, slots=True)
-class DriveSeen(Seen):
-    """A drive the system names. `transport` is nvme, sata, sas, usb or None."""
+class NamedSeen(Seen):
+    """What the system has a name for, and the PCI function that it hangs on."""
 
     name: str
+    address: PciAddress | None = field(default=None, kw_only=True)
+
+
+@dataclass(frozen=True, slots=True)
+class DriveSeen(NamedSeen):
+    """A drive. `transport` is nvme, sata, sas, usb or None."""
+
     model: str | None = None
     transport: str | None = None
-    address: PciAddress | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class PortNameSeen(Seen):
-    """A network, fabric or storage host interface: its system name and its PCI function."""
+class PortNameSeen(NamedSeen):
+    """A network, fabric or storage host interface."""
 
-    name: str
     kind: str
-    address: PciAddress | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -118,7 +118,7 @@ def drives(tree: FileTree, file: str) -> tuple[DriveSeen, ...]:
             name,
             text_of(tree, f"{folder}/{name}/{'device/' if folder == 'block' else ''}model"),
             transport,
-            _address_in(tree, f"{folder}/{name}"),
+            address=_address_in(tree, f"{folder}/{name}"),
         )
         for folder, name, transport in found
     )
@@ -138,7 +138,7 @@ def port_names(tree: FileTree, file: str) -> tuple[PortNameSeen, ...]:
             at = f"class/{folder}/{name}"
             address = _address_in(tree, at)
             if address:
-                found.append(PortNameSeen(Where(f"{file}/{at}"), name, kind, address))
+                found.append(PortNameSeen(Where(f"{file}/{at}"), name, kind, address=address))
     return tuple(found)
 
 
@@ -154,7 +154,7 @@ def _address_in(tree: FileTree, at: str, own: PciAddress | None = None) -> PciAd
 DEVICES, SLOTS = "bus/pci/devices", "bus/pci/slots"
 _WIDTH_UNKNOWN = 255
 _SPEED = re.compile(r"([0-9.]+) GT/s")
-_SLOT_ADDRESS = re.compile(r"([0-9a-f]{4,8}):([0-9a-f]{2})(?::([0-9a-f]{2}))?")
+_SLOT_ADDRESS = re.compile(r"([0-9a-f]{4,8}):([0-9a-f]{2})(?::[0-9a-f]{2})?")
 
 
 def read_sys(tree: FileTree, file: str) -> Reading:
@@ -248,16 +248,8 @@ def _generation(text: str | None) -> int | None:
 def _slot_dirs(tree: FileTree, file: str) -> tuple[SlotDirSeen, ...]:
     found = []
     for name in tree.names(SLOTS):
-        match = _SLOT_ADDRESS.fullmatch(text_of(tree, f"{SLOTS}/{name}/address") or "")
-        if match:
-            domain, bus, device = match.groups()
-            found.append(
-                SlotDirSeen(
-                    Where(f"{file}/{SLOTS}/{name}/address"),
-                    name,
-                    int(domain, 16),
-                    int(bus, 16),
-                    int(device, 16) if device else None,
-                )
-            )
+        at = f"{SLOTS}/{name}/address"
+        if match := _SLOT_ADDRESS.fullmatch(text_of(tree, at) or ""):
+            bus = int(match.group(1), 16), int(match.group(2), 16)
+            found.append(SlotDirSeen(Where(f"{file}/{at}"), name, bus))
     return tuple(found)

@@ -66,9 +66,13 @@ def resolve(address: PciAddress | None, topology: Topology) -> Resolved:
             found = _existing(moved, topology)
             return Resolved(found.port, "bus in the segment field", found.sure)
         return NOTHING
-    if address.bus == _EMPTY_BUS:
-        return _behind_empty_bus(address, topology)
-    return _by_bus(address, topology)
+    if address.bus != _EMPTY_BUS:
+        return _by_bus(address, topology)
+    # `0000:ff:1c.5` names port 00:1c.5 of an empty slot; the port is often hidden.
+    port = topology.functions.get(PciAddress(address.domain, 0, *address.device_function))
+    if port is not None and port.is_bridge:
+        return Resolved(port, "port, with no bus below")
+    return Resolved(None, "port that is hidden", sure=False)
 
 
 def _existing(here: FunctionSeen, topology: Topology) -> Resolved:
@@ -82,14 +86,6 @@ def _existing(here: FunctionSeen, topology: Topology) -> Resolved:
         meaning = "port without a bus below" if here.is_bridge else "device on a root bus"
         return Resolved(here if here.is_bridge else None, meaning, sure=bool(here.is_bridge))
     return Resolved(above, "endpoint")
-
-
-def _behind_empty_bus(address: PciAddress, topology: Topology) -> Resolved:
-    """`0000:ff:1c.5` names port 00:1c.5 of an empty slot; the port is often hidden."""
-    port = topology.functions.get(PciAddress(address.domain, 0, *address.device_function))
-    if port is not None and port.is_bridge:
-        return Resolved(port, "port, with no bus below")
-    return Resolved(None, "port that is hidden", sure=False)
 
 
 def _by_bus(address: PciAddress, topology: Topology) -> Resolved:
@@ -125,7 +121,9 @@ def tie_records(
     notes: list[Note] = []
     for tie in ties:
         _decide(tie, numbered, ids, trusted, notes)
-        if tie.by in _BY_NUMBER and _contradicts(tie, topology) and not proven:
+        is_filled = any(topology.below(port) for port in tie.ports)
+        by_number = tie.by in _BY_NUMBER and not proven
+        if by_number and is_filled and tie.record.usage == "available":
             text = (
                 f"{tie.record.designation or 'a slot'}: port {tie.ports[0].address} has its number "
                 f"{tie.record.slot_id} and is filled, and the table calls it available: not tied"
@@ -140,10 +138,6 @@ def tie_records(
     for tie in ties:
         _add_divided(tie, topology, claimed)
     return ties, notes
-
-
-def _contradicts(tie: Tie, topology: Topology) -> bool:
-    return tie.record.usage == "available" and any(topology.below(port) for port in tie.ports)
 
 
 _BY_NUMBER = ("slot number", "slot folder")
@@ -162,7 +156,7 @@ def _ports_by_number(topology: Topology, folders: Sequence[SlotDirSeen]) -> Numb
             if port:
                 found[int(seen.physical_slot)].setdefault(port.address, (port, "slot folder"))
     for folder in folders:
-        port = topology.by_secondary.get((folder.domain, folder.bus))
+        port = topology.by_secondary.get(folder.bus)
         if port and folder.name.isdecimal():
             found[int(folder.name)].setdefault(port.address, (port, "slot folder"))
     return {

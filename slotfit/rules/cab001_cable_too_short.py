@@ -1,7 +1,5 @@
 """CAB001: cable too short."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.part import Receptacle
@@ -45,7 +43,7 @@ RULE = SeatRule(
     why="A cable has to reach from its header to where its drives sit.",
     source="the cable's length and the measured run; common practice, no source",
     says={
-        "short": Wording("{part} is {reach:g} mm long and the run from {receptacle} is {run:g} mm"),
+        "short": Wording("{part} is {reach:g} mm long and the run from {receptacle} is {run:g} mm")
     },
     looks={
         "neither length": Look(
@@ -68,7 +66,6 @@ RULE = SeatRule(
         Gap(
             "receptacle",
             "run_mm",
-            ("place", "check"),
             is_run_unknown,
             "how far a cable must run from here is not said, so whether one is long enough is in "
             "doubt",
@@ -77,7 +74,6 @@ RULE = SeatRule(
         Gap(
             "part",
             "reach_mm",
-            ("place", "check"),
             lambda part: part.reach_mm is None and part.part_class == "cable",
             "its length is not said, so whether it reaches is in doubt",
             "measure from plug to plug",

@@ -1,7 +1,5 @@
 """CAB002: no cable between two sockets."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.reason import Verdict, Wording
@@ -38,9 +36,7 @@ RULE = SeatRule(
     why="A socket takes a cable's plug; the cable is a part of its own, with its length.",
     source="what these connectors are; common practice, no source",
     says={
-        "sockets": Wording(
-            "{part} and {receptacle} are both sockets and a cable goes between them"
-        ),
+        "sockets": Wording("{part} and {receptacle} are both sockets and a cable goes between them")
     },
     judge=judge,
 )

@@ -1,7 +1,5 @@
 """COOL001: air over a passive card not known."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.part import Part
@@ -78,7 +76,6 @@ RULE = SeatRule(
         Gap(
             "part",
             "airflow_lfm",
-            ("place", "check"),
             is_need_unknown,
             "how much air it needs is not said, so whether it stays cool is in doubt",
             "its data sheet gives linear feet a minute for an inlet temperature",
@@ -86,7 +83,6 @@ RULE = SeatRule(
         Gap(
             "part",
             "cooling",
-            ("place", "check"),
             is_cooling_unknown,
             "how it is cooled is not said, so nobody asks whether it has air enough",
             "look at it: a heat sink without a fan is `passive`",
@@ -94,7 +90,6 @@ RULE = SeatRule(
         Gap(
             "chassis",
             "airflow_lfm",
-            ("place", "check"),
             lambda case: case.airflow_lfm is None,
             "how much air moves over the slots is not said, so every passive card is in doubt",
             "a hand-held anemometer at the slots with the lid closed, or the data sheet",

@@ -1,14 +1,12 @@
 """COOL002: passive card without moving air."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.clause import Clause, Needs
 from slotfit.model.problem import Item, Problem
-from slotfit.model.reason import No, Wording
+from slotfit.model.reason import Cited, No, Wording
 from slotfit.model.seat import Seat, Seating
-from slotfit.rule import PlanRule, air_over, cited
+from slotfit.rule import PlanRule, air_over
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -38,12 +36,12 @@ def reason(problem: Problem, item: Item, seat: Seat, air: float) -> No:
     """How much it needs, and how much there is."""
     rig, receptacle = problem.rig[seat.offer.machine], problem.site[seat.site].receptacle
     facts = [
-        cited("part", item.id, item.part, "airflow_lfm"),
-        cited("receptacle", seat.site, receptacle, "airflow_lfm"),
-        cited("machine", rig.id, rig.machine, "airflow_lfm"),
+        Cited("part", item.id, item.part, "airflow_lfm"),
+        Cited("receptacle", seat.site, receptacle, "airflow_lfm"),
+        Cited("machine", rig.id, rig.machine, "airflow_lfm"),
     ]
     if rig.chassis:
-        facts.append(cited("chassis", rig.chassis.id, rig.chassis, "airflow_lfm"))
+        facts.append(Cited("chassis", rig.chassis.id, rig.chassis, "airflow_lfm"))
     names = {"part": item.id, "receptacle": seat.site}
     return RULE.no("air", names, tuple(facts), need=item.part.airflow_lfm, air=air)
 
@@ -62,7 +60,7 @@ RULE = PlanRule(
                 "need": lambda lfm: "moving air" if lfm is None else f"{lfm:g} LFM of air",
                 "air": lambda lfm: "none" if lfm == 0 else f"{lfm:g}",
             },
-        ),
+        )
     },
     state=state,
 )

@@ -1,15 +1,13 @@
 """COOL003: no room for the air mover."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.hardware.room import room_for
 from slotfit.model.clause import AtMost, Clause
 from slotfit.model.problem import Problem
-from slotfit.model.reason import Wording
+from slotfit.model.reason import Cited, Wording
 from slotfit.model.seat import Seat, Seating
-from slotfit.rule import PlanRule, cited
+from slotfit.rule import PlanRule
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -33,8 +31,8 @@ def too_long(problem: Problem, mover: Seat, card: Seat) -> Iterator[Clause]:
             "long",
             {"part": card.item, "mover": mover.item, "receptacle": card.site},
             (
-                cited("mover", mover.item, adds, "adds_length_mm"),
-                cited("part", card.item, part, "length_mm"),
+                Cited("mover", mover.item, adds, "adds_length_mm"),
+                Cited("part", card.item, part, "length_mm"),
                 room.fact,
             ),
             together=together,
@@ -51,7 +49,7 @@ RULE = PlanRule(
     says={
         "long": Wording(
             "{part} with {mover} is {together:g} mm long and {receptacle} has room for {room:g} mm"
-        ),
+        )
     },
     state=state,
 )

@@ -1,7 +1,5 @@
 """CPU001: processor absent."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.reason import Look, Verdict, Wording
@@ -38,18 +36,18 @@ RULE = SeatRule(
             "the board's slot table lists slots by processor; or fit a card and look for it in "
             "`lspci`",
             decides=True,
-        ),
+        )
     },
     gaps=(
         Gap(
             "lane source",
             "from",
-            ("place", "check", "compare"),
             lambda one: one.from_ is None,
             "which processor or hub its lanes come from is not said, so distance, shared links and "
             "empty sockets cannot be counted",
             "the manual's block diagram; on a running machine `slotfit read`, or fit a card and "
             "look where `lspci -t` hangs it",
+            changes=("place", "check", "compare"),
         ),
     ),
     judge=judge,

@@ -1,11 +1,9 @@
 """FIT001: plug of another form."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
-from slotfit.model.reason import No, Verdict, Wording
-from slotfit.rule import SeatRule, Trial, Unheld, cited
+from slotfit.model.reason import Cited, No, Verdict, Wording
+from slotfit.rule import SeatRule, Trial, Unheld
 from slotfit.standards.forms import PAIRS, fit_of, plug_fits
 
 
@@ -31,8 +29,8 @@ def unheld(one: Unheld) -> Iterator[No]:
         return
     plug, receptacle = one.item.part.plug.form, one.site.receptacle.form
     facts = (
-        cited("part", one.item.id, one.item.part, "plug.form"),
-        cited("receptacle", one.site.id, one.site.receptacle, "form"),
+        Cited("part", one.item.id, one.item.part, "plug.form"),
+        Cited("receptacle", one.site.id, one.site.receptacle, "form"),
     )
     if one.seated is not None:
         yield RULE.no("pair", {}, facts, why=fit_of(plug, receptacle).reason)

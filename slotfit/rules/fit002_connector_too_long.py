@@ -1,7 +1,5 @@
 """FIT002: connector longer than a closed slot."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.board import BoardReceptacle
@@ -43,7 +41,7 @@ RULE = SeatRule(
     says={
         "closed": Wording(
             "{part} has an x{card} connector and {receptacle} is a closed x{slot} slot"
-        ),
+        )
     },
     looks={
         "size": Look(
@@ -64,7 +62,6 @@ RULE = SeatRule(
         Gap(
             "receptacle",
             "width",
-            ("place", "check"),
             lambda one: one.form == "cem" and one.width is None,
             "the connector's length is not said, so which cards go in is not known",
             "the manual's slot table or block diagram, or measure: about 25 mm is x1, 39 mm x4, "
@@ -73,7 +70,6 @@ RULE = SeatRule(
         Gap(
             "receptacle",
             "open_end",
-            ("place", "check"),
             is_end_unknown,
             "whether the slot's end is open is not said, so longer cards are in doubt",
             "look at the end farther from the bracket: most have a wall there (`open_end: false`)",
@@ -81,7 +77,6 @@ RULE = SeatRule(
         Gap(
             "part",
             "width",
-            ("place", "check"),
             lambda part: part.plug.form == "cem" and part.plug.width is None,
             "the length of its connector is not said, so which slots take it is in doubt",
             "measure its edge: about 20 mm is x1, 34 mm x4, 51 mm x8, 84 mm x16; `plug: cem x8`",

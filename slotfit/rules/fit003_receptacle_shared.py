@@ -1,22 +1,20 @@
 """FIT003: two parts in one receptacle."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 
 from slotfit.listing import listed
 from slotfit.model.clause import AtMost, Clause
 from slotfit.model.problem import Item, Problem
-from slotfit.model.reason import No, Told, Wording
+from slotfit.model.reason import Cited, No, Told, Wording
 from slotfit.model.seat import Seating
-from slotfit.rule import PlanRule, cited
+from slotfit.rule import PlanRule
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """One part a receptacle."""
     for site, seats in seating.by_site.items():
         if len({seat.item for seat in seats}) > 1:
-            facts = (cited("receptacle", site, problem.site[site].receptacle),)
+            facts = (Cited("receptacle", site, problem.site[site].receptacle, ""),)
             reason = RULE.no("one", {"receptacle": site}, facts)
             yield AtMost(reason, tuple((seat.key, 1) for seat in seats), 1, "parts")
 

@@ -1,16 +1,14 @@
 """FIT004: two bodies in one place."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 
 from slotfit.hardware.room import Position, bodies_by_position
 from slotfit.listing import listed
 from slotfit.model.clause import AtMost, Clause
 from slotfit.model.problem import Item, Problem
-from slotfit.model.reason import No, Told, Wording
+from slotfit.model.reason import Cited, No, Told, Wording
 from slotfit.model.seat import Seat, Seating
-from slotfit.rule import PlanRule, cited
+from slotfit.rule import PlanRule
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -27,7 +25,7 @@ def meeting(problem: Problem, position: Position, seats: list[Seat], site: str |
     owner, row, number = position
     reaching = sorted({seat.item for seat in seats if seat.site != site})
     parts = [(item, problem.item[item].part) for item in reaching]
-    facts = tuple(cited("part", item, part, "thickness") for item, part in parts)
+    facts = tuple(Cited("part", item, part, "thickness") for item, part in parts)
     bodies = tuple((item, part.thickness) for item, part in parts)
     detail = {"position": position}
     if site:

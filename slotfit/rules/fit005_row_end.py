@@ -1,12 +1,10 @@
 """FIT005: body beyond the end of the row."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.listing import counted
 from slotfit.model.reason import Cited, Look, Verdict, Wording
-from slotfit.rule import Gap, SeatRule, Trial, cited
+from slotfit.rule import Gap, SeatRule, Trial
 
 BOUNDS = {
     "carrier": "{} has positions for",
@@ -45,14 +43,14 @@ def rooms(trial: Trial) -> Iterator[Cited]:
     row = trial.site.receptacle.row
     if not trial.site.on_board:
         riser = trial.problem.item[trial.site.owner]
-        yield cited("carrier", riser.id, riser.part, "row_positions")
+        yield Cited("carrier", riser.id, riser.part, "row_positions")
         return
     board, chassis = trial.rig.board, trial.rig.chassis
     for one in board.rows:
         if one.id == row:
-            yield cited("row", one.id, one, "positions")
+            yield Cited("row", one.id, one, "positions")
     if chassis and board.rows and row == board.rows[0].id:
-        yield cited("chassis", chassis.id, chassis, "openings")
+        yield Cited("chassis", chassis.id, chassis, "openings")
 
 
 def bound(what: tuple[str, str]) -> str:
@@ -71,7 +69,7 @@ RULE = SeatRule(
             "{part} is {thickness} thick and from {receptacle} on there is room for {left}",
             "{what} {room}",
             words={"thickness": lambda count: counted(count, "slot"), "what": bound},
-        ),
+        )
     },
     looks={
         "room": Look(
@@ -91,7 +89,6 @@ RULE = SeatRule(
         Gap(
             "part",
             "thickness",
-            ("place", "check"),
             lambda part: part.thickness is None and part.is_card,
             "how many slots it covers is not said; one is assumed, and answers rest on it",
             "measure from the back of its board: up to about 17 mm is 1, each further 20.32 mm 1 "
@@ -100,18 +97,18 @@ RULE = SeatRule(
         Gap(
             "chassis",
             "openings",
-            ("place",),
             lambda case: case.openings is None,
             "how many bracket openings it has is not said, so thick cards at the end are in doubt",
             "count them",
+            changes=("place",),
         ),
         Gap(
             "machine",
             "chassis",
-            ("place", "check", "compare"),
             lambda machine: machine.chassis is None,
             "no chassis is named, so nobody asks about length, height, openings, bays and air",
             "its manual, or a ruler; `slotfit catalog show tower-mid` shows what to say",
+            changes=("place", "check", "compare"),
         ),
     ),
     judge=judge,

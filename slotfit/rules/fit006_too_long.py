@@ -1,7 +1,5 @@
 """FIT006: card longer than the room."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.hardware.room import chassis_silent, held_to_room, looks_for_room, no_room, room_here
@@ -34,7 +32,6 @@ RULE = SeatRule(
         Gap(
             "part",
             "length_mm",
-            ("place", "check"),
             lambda part: part.length_mm is None and part.is_card and not part.is_low_profile,
             "its length is not said, so whether it fits the chassis is in doubt",
             "its data sheet or a ruler",
@@ -42,7 +39,6 @@ RULE = SeatRule(
         Gap(
             "chassis",
             "card_length_mm",
-            ("place", "check"),
             lambda case: case.card_length_mm is None,
             "how long a card may be is not said, so long cards are in doubt",
             "measure from the bracket's plane to whatever stands in the way",

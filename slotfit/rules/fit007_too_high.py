@@ -1,7 +1,5 @@
 """FIT007: card higher than the room."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.hardware.room import (
@@ -59,7 +57,6 @@ RULE = SeatRule(
         Gap(
             "part",
             "height_mm",
-            ("place", "check"),
             lambda part: part.height_mm is None and part.is_card and not part.is_low_profile,
             "its height is not said, so whether the lid closes over it is in doubt",
             "its data sheet or a ruler; full height is 111.15 mm",
@@ -67,7 +64,6 @@ RULE = SeatRule(
         Gap(
             "chassis",
             "card_height_mm",
-            ("place", "check"),
             lambda case: case.card_height_mm is None,
             "how high a card may be is not said, so cards higher than their opening are in doubt",
             "measure from the slot to the lid",

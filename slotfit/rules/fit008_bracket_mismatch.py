@@ -1,7 +1,5 @@
 """FIT008: bracket of the wrong height."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.reason import Look, Verdict, Wording
@@ -62,7 +60,7 @@ RULE = SeatRule(
     says={
         "height": Wording(
             "{part} has a {have}-height bracket and the opening at {receptacle} is {opening}-height"
-        ),
+        )
     },
     looks={
         "openings": Look(
@@ -87,7 +85,6 @@ RULE = SeatRule(
         Gap(
             "part",
             "bracket",
-            ("place", "check"),
             lambda part: part.bracket is None and part.is_card,
             "which bracket it has is not said, so which openings take it is in doubt",
             "look: a full-height bracket is about 120 mm long, a low one about 79 mm",
@@ -95,7 +92,6 @@ RULE = SeatRule(
         Gap(
             "chassis",
             "bracket",
-            ("place", "check"),
             lambda case: case.bracket is None,
             "which brackets its openings take is not said",
             "look: full-height openings are about 120 mm high, low ones about 79 mm",

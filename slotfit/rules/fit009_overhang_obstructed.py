@@ -1,7 +1,5 @@
 """FIT009: something behind an open-ended slot."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.board import BoardReceptacle
@@ -46,7 +44,7 @@ RULE = SeatRule(
         "over": Wording(
             "{part} hangs {over:g} mm over the end of {receptacle} and only {clear:g} mm are "
             "clear behind it"
-        ),
+        )
     },
     looks={
         "clear": Look(
@@ -55,13 +53,12 @@ RULE = SeatRule(
             "hold a ruler behind the slot: heat sinks, capacitors, latches or M.2 drives in line "
             "with it stop the card",
             decides=True,
-        ),
+        )
     },
     gaps=(
         Gap(
             "receptacle",
             "behind_mm",
-            ("place", "check"),
             is_room_unknown,
             "how much room is behind the open end is not said, so longer cards are in doubt",
             "hold a ruler behind the slot",

@@ -1,7 +1,5 @@
 """FIT010: no stand-off for the drive's length."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 
 from slotfit.model.reason import Look, Verdict, Wording
@@ -48,7 +46,7 @@ RULE = SeatRule(
         "stand-off": Wording(
             "{part} is {length:g} mm long and {receptacle} has {lengths}",
             words={"lengths": stand_offs},
-        ),
+        )
     },
     looks={
         "length": Look(
@@ -66,7 +64,6 @@ RULE = SeatRule(
         Gap(
             "receptacle",
             "drive_lengths",
-            ("place", "check"),
             lambda one: one.form.startswith("m2-") and one.drive_lengths is None,
             "for which lengths there is a stand-off is not said, so every module is in doubt",
             "the distances are printed beside the holes; 80 for a 2280 module",
@@ -74,7 +71,6 @@ RULE = SeatRule(
         Gap(
             "part",
             "length_mm",
-            ("place", "check"),
             lambda part: part.length_mm is None and part.plug.form.startswith("m2-"),
             "its length is not said, so whether there is a stand-off for it is in doubt",
             "the last digits of its size: 80 for 2280, 110 for 22110",

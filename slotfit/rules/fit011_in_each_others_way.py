@@ -1,15 +1,13 @@
 """FIT011: receptacles in each other's way."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.board import BoardReceptacle
 from slotfit.model.clause import AtMost, Clause
 from slotfit.model.problem import Problem, Site
-from slotfit.model.reason import Wording
+from slotfit.model.reason import Cited, Wording
 from slotfit.model.seat import Seating
-from slotfit.rule import PlanRule, cited
+from slotfit.rule import PlanRule
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -18,7 +16,7 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
         seats = [*seating.by_site.get(site.id, []), *seating.by_site.get(rival.id, [])]
         if len({seat.site for seat in seats}) == 2:
             names = {"receptacle": site.id, "rival": rival.id}
-            facts = (cited("receptacle", site.id, site.receptacle, "blocked_by"),)
+            facts = (Cited("receptacle", site.id, site.receptacle, "blocked_by"),)
             reason = RULE.no("blocked", names, facts)
             yield AtMost(reason, tuple((seat.key, 1) for seat in seats), 1, "parts")
 

@@ -1,16 +1,14 @@
 """FIT012: more drives than bays."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.clause import AtMost, Clause
 from slotfit.model.machine import Chassis
 from slotfit.model.problem import Problem
-from slotfit.model.reason import Wording
+from slotfit.model.reason import Cited, Wording
 from slotfit.model.seat import Seat, Seating
 from slotfit.model.words import Bay
-from slotfit.rule import Gap, PlanRule, cited
+from slotfit.rule import Gap, PlanRule
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -38,7 +36,7 @@ def fewer(
     drives = [seat for seat in hanging if problem.item[seat.item].part.bay in sizes]
     count = sum(bays.get(size, 0) for size in sizes)
     if len({seat.item for seat in drives}) > count:
-        facts = (cited("chassis", chassis.id, chassis, "bays"),)
+        facts = (Cited("chassis", chassis.id, chassis, "bays"),)
         have = tuple((size, bays.get(size, 0)) for size in sizes)
         reason = RULE.no("bays", {}, facts, chassis=chassis.id, bays=have)
         yield AtMost(reason, tuple((seat.key, 1) for seat in drives), count, "drives")
@@ -63,10 +61,10 @@ RULE = PlanRule(
         Gap(
             "part",
             "bay",
-            ("place",),
             lambda part: part.bay is None and part.plug.form in ("sata", "sas"),
             "which bay it is screwed into is not said, so nobody counts whether there are enough",
             '`bay: "2.5"` or `bay: "3.5"`',
+            changes=("place",),
         ),
     ),
     state=state,

@@ -1,7 +1,5 @@
 """FIT013: board the chassis has no stand-offs for."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.reason import Look, Verdict, Wording
@@ -39,7 +37,7 @@ RULE = SeatRule(
         "size": Wording(
             "{board} is of size {size} and {chassis} has stand-offs for {sizes}",
             words={"sizes": lambda sizes: ", ".join(sizes) or "none"},
-        ),
+        )
     },
     looks={
         "stand-offs": Look(
@@ -47,26 +45,26 @@ RULE = SeatRule(
             "{chassis} has stand-offs for {board}",
             "compare the holes in the board with the chassis' manual; every stand-off that no hole "
             "meets comes out, or it may short the board",
-        ),
+        )
     },
     gaps=(
         Gap(
             "board",
             "size",
-            ("place", "compare"),
             lambda board: board.size is None,
             "the board's outline is not said, so whether a chassis has stand-offs for it is in "
             "doubt",
             "the first page of specifications in the manual; `proprietary` if it is none of the "
             "others",
+            changes=("place", "compare"),
         ),
         Gap(
             "chassis",
             "sizes",
-            ("place", "compare"),
             lambda case: case.sizes is None,
             "which boards it has stand-offs for is not said",
             "its manual",
+            changes=("place", "compare"),
         ),
     ),
     judge=judge,

@@ -1,7 +1,5 @@
 """FIT014: drive bays not known."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.reason import Look, Verdict
@@ -27,16 +25,16 @@ RULE = SeatRule(
             "{machine}: a free {bay} inch bay for each drive",
             "{chassis} has a {bay} inch bay for each such drive in the plan",
             "count the bays in the chassis' manual, or with the lid off",
-        ),
+        )
     },
     gaps=(
         Gap(
             "chassis",
             "bays",
-            ("place",),
             lambda case: case.bays is None,
             "how many drive bays it has is not said, so drives on cables are in doubt",
             "count them, by size",
+            changes=("place",),
         ),
     ),
     judge=judge,

@@ -1,7 +1,5 @@
 """FIT015: room beside the slot not known."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.reason import Look, Verdict
@@ -40,7 +38,6 @@ RULE = SeatRule(
         Gap(
             "receptacle",
             "row",
-            ("place", "check"),
             lambda one: one.row is None and one.form == "cem",
             "its place in a row is not said, so whether there is room for a thick card is in doubt",
             "count slot pitches (20.32 mm) along the rear edge: `rows` and `row`, `position`",

@@ -1,7 +1,5 @@
 """ISO001: guest isolation not known."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.reason import Look, Verdict
@@ -42,17 +40,17 @@ RULE = SeatRule(
             "{root} has an isolation group of its own",
             "on a running machine list /sys/kernel/iommu_groups/*/devices: nothing but the part "
             "(and its port) may stand in its group",
-        ),
+        )
     },
     gaps=(
         Gap(
             "pcie receptacle",
             "isolation",
-            ("place",),
             lambda one: one.isolation is None,
             "what shares its isolation group is not said; it matters only for a part that is "
             "handed to a virtual machine",
             "/sys/kernel/iommu_groups on a running machine",
+            changes=("place",),
         ),
     ),
     judge=judge,

@@ -1,15 +1,13 @@
 """ISO002: two guests in one isolation group."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from itertools import combinations
 
 from slotfit.model.clause import AtMost, Clause
 from slotfit.model.problem import Item, Problem
-from slotfit.model.reason import No, Wording
+from slotfit.model.reason import Cited, No, Wording
 from slotfit.model.seat import Seat, Seating
-from slotfit.rule import PlanRule, cited, is_function
+from slotfit.rule import PlanRule, is_function
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -32,7 +30,7 @@ def sharing(one: Item, other: Item, group: str) -> No:
     return RULE.no(
         "shared",
         {"part": one.id, "other": other.id},
-        (cited("wish", one.id, one.wish, "guest"), cited("wish", other.id, other.wish, "guest")),
+        (Cited("wish", one.id, one.wish, "guest"), Cited("wish", other.id, other.wish, "guest")),
         owner=one.wish.guest,
         other_owner=other.wish.guest,
         group=group,
@@ -62,7 +60,7 @@ RULE = PlanRule(
         "shared": Wording(
             "{part} ({owner}) and {other} ({other_owner}) would share isolation group {group}",
             words={"owner": owner, "other_owner": owner},
-        ),
+        )
     },
     state=state,
 )

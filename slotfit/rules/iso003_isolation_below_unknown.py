@@ -1,12 +1,10 @@
 """ISO003: isolation below a slot or a switch not known."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.part import Part
-from slotfit.model.reason import Look, Verdict
-from slotfit.rule import Gap, SeatRule, Trial, cited, is_function
+from slotfit.model.reason import Cited, Look, Verdict
+from slotfit.rule import Gap, SeatRule, Trial, is_function
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -20,9 +18,9 @@ def unknown(trial: Trial, name: str) -> Verdict:
     """The fact that the ports keep guests apart."""
     item = trial.problem.item.get(name)
     if item:
-        facts = (cited("carrier", name, item.part, "isolates_guests"),)
+        facts = (Cited("carrier", name, item.part, "isolates_guests"),)
         return RULE.doubt("switch", {"carrier": name}, facts)
-    facts = (cited("receptacle", name, trial.problem.site[name].receptacle),)
+    facts = (Cited("receptacle", name, trial.problem.site[name].receptacle, ""),)
     return RULE.doubt("segments", {"receptacle": name}, facts)
 
 
@@ -62,11 +60,11 @@ RULE = SeatRule(
         Gap(
             "part",
             "isolates_guests",
-            ("place",),
             is_unknown,
             "whether its ports keep guests apart is not said; it matters only for parts that are "
             "handed to virtual machines",
             "the ACSCap lines of its ports in `lspci -vvv`",
+            changes=("place",),
         ),
     ),
     judge=judge,

@@ -1,7 +1,5 @@
 """LANE001: no lanes here."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.reason import No, Verdict, Wording

@@ -1,7 +1,5 @@
 """LANE002: fewer endpoints alive than wished."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 
 from slotfit.listing import listed
@@ -73,7 +71,7 @@ RULE = SeatRule(
             "{dark}",
             words={"dark": lambda dark: str(dark or "it has no more")},
             together=together,
-        ),
+        )
     },
     judge=judge,
     severity="asks",

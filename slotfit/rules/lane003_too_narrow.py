@@ -1,7 +1,5 @@
 """LANE003: link narrower than the part needs."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.reason import Verdict, Wording

@@ -1,7 +1,5 @@
 """LANE004: link of a lower generation than the part needs."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.reason import Look, Verdict, Wording

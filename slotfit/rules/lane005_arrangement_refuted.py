@@ -1,11 +1,9 @@
 """LANE005: arrangement known not to work."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
-from slotfit.model.reason import Verdict, Wording
-from slotfit.rule import SeatRule, Trial, arrangement_of, cited, division
+from slotfit.model.reason import Cited, Verdict, Wording
+from slotfit.rule import SeatRule, Trial, arrangement_of, division
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -13,7 +11,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     chosen = arrangement_of(trial)
     if chosen is None or chosen.proof != "refuted" or not trial.links:
         return
-    facts = (cited("arrangement", str(chosen.id), chosen, "proof"),)
+    facts = (Cited("arrangement", str(chosen.id), chosen, "proof"),)
     names = trial.named("part", "receptacle")
     yield RULE.no("refuted", names, facts, division=division(chosen))
 
@@ -24,7 +22,7 @@ RULE = SeatRule(
     why="A setting that was tried and failed is as good as absent.",
     source="board file, `proof: refuted`",
     says={
-        "refuted": Wording("{part} in {receptacle} needs {division}, which is known not to work"),
+        "refuted": Wording("{part} in {receptacle} needs {division}, which is known not to work")
     },
     judge=judge,
 )

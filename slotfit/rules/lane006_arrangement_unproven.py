@@ -1,12 +1,10 @@
 """LANE006: arrangement nobody has proven."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.board import Arrangement
-from slotfit.model.reason import Look, Verdict
-from slotfit.rule import Gap, SeatRule, Trial, arrangement_of, cited, gets
+from slotfit.model.reason import Cited, Look, Verdict
+from slotfit.rule import Gap, SeatRule, Trial, arrangement_of, gets
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -22,7 +20,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
         "menu": chosen.setting,
     }
     names = {"group": group, "arrangement": str(chosen.id)}
-    facts = (cited("arrangement", str(chosen.id), chosen, "proof"),)
+    facts = (Cited("arrangement", str(chosen.id), chosen, "proof"),)
     yield RULE.doubt("proof", names, facts, told)
 
 
@@ -55,36 +53,36 @@ RULE = SeatRule(
                     f"the menu entry {entry!r}" if entry else "the lane split menu"
                 ),
             },
-        ),
+        )
     },
     gaps=(
         Gap(
             "short receptacle",
             "lanes",
-            ("place", "check", "compare"),
             lambda one: one.lanes is None,
             "how many lanes are wired is not said, so how wide anything trains here is not known",
             "the manual's slot table or block diagram; a label such as `x8 (in x16)` means 8 wired "
             "lanes",
+            changes=("place", "check", "compare"),
         ),
         Gap(
             "divisible receptacle",
             "splits",
-            ("check", "place", "compare"),
             lambda one: one.splits is None,
             "divisions are not said, so whether a passive carrier shows more than one drive here "
             "cannot be answered",
             "the manual's chapter on firmware settings (bifurcation), or the menu itself; write "
             "`splits: []` if there is none",
+            changes=("check", "place", "compare"),
         ),
         Gap(
             "arrangement",
             "proof",
-            ("check", "place", "compare"),
             is_unproven,
             "nobody has seen this division work, so answers that need it rest on it",
             "if the manual lists it, write `proof: documented`; else choose it and look what the "
             "machine lists, then write `proof: seen` or `proof: refuted`",
+            changes=("check", "place", "compare"),
         ),
     ),
     judge=judge,

@@ -1,13 +1,11 @@
 """LANE007: order of the lanes not known."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.hardware.training import passed_on, train
-from slotfit.model.reason import Look, Verdict
+from slotfit.model.reason import Cited, Look, Verdict
 from slotfit.model.seat import Offer, Segment
-from slotfit.rule import Gap, SeatRule, Trial, arrangement_of, cited, division
+from slotfit.rule import Gap, SeatRule, Trial, arrangement_of, division
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -20,7 +18,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     widths = chosen.gives[trial.site.receptacle.id]
     told = {"division": division(chosen), "root": trial.offer.root, "widths": widths}
     names = {"group": str(trial.offer.group), "arrangement": str(chosen.id)}
-    facts = (cited("arrangement", str(chosen.id), chosen, "order"),)
+    facts = (Cited("arrangement", str(chosen.id), chosen, "order"),)
     yield RULE.doubt("order", names, facts, told)
 
 
@@ -52,27 +50,27 @@ RULE = SeatRule(
             "with `lspci` at which width each trains",
             decides=True,
             words={"widths": lambda widths: "x".join(map(str, widths))},
-        ),
+        )
     },
     gaps=(
         Gap(
             "unevenly split receptacle",
             "label_order",
-            ("check", "place"),
             lambda _: True,
             "which lanes are the wide ones in an uneven division is not said, so which sockets of "
             "a passive carrier stay dark cannot be answered",
             "`label_order` and `reversed` from the manual; else put one drive in the carrier's "
             "first socket and see whether it appears",
+            changes=("check", "place"),
         ),
         Gap(
             "arrangement",
             "order",
-            ("check", "place"),
             lambda way: way.order == "unknown",
             "which lanes are the wide ones is not known, so which sockets stay dark cannot be "
             "answered",
             "put one drive in the carrier's first socket and see whether it appears",
+            changes=("check", "place"),
         ),
     ),
     judge=judge,

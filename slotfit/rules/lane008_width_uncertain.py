@@ -1,7 +1,5 @@
 """LANE008: width between one lane and full."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.reason import Look, Verdict
@@ -29,7 +27,7 @@ RULE = SeatRule(
             "{kind} (x{able}) trains at x{lanes} in {receptacle}, not at x1",
             "the data sheets of card and board list the widths they support; or fit it and look at "
             "LnkSta in `lspci -vv`",
-        ),
+        )
     },
     judge=judge,
 )

@@ -1,13 +1,11 @@
 """LANE009: generation of a link not known."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.part import Part
-from slotfit.model.reason import Look, Verdict
+from slotfit.model.reason import Cited, Look, Verdict
 from slotfit.model.seat import Trained
-from slotfit.rule import Gap, SeatRule, Trial, cited
+from slotfit.rule import Gap, SeatRule, Trial
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -27,7 +25,7 @@ def lanes_unknown(trial: Trial, ends: list[Trained]) -> Verdict:
     fastest = max((link.generation or 0 for link in ends), default=0)
     source = maker_of_lanes(trial)
     names = {"receptacle": source}
-    facts = (cited("receptacle", source, trial.site.receptacle, "generation"),)
+    facts = (Cited("receptacle", source, trial.site.receptacle, "generation"),)
     if fastest:
         return RULE.doubt("lanes' generation", names, facts, least=fastest)
     return RULE.doubt("both generations", names, facts, {"part": trial.item.part.id})
@@ -78,26 +76,26 @@ RULE = SeatRule(
         Gap(
             "short receptacle",
             "generation",
-            ("place", "check", "compare"),
             lambda one: one.generation is None,
             "the generation is not said, so how fast anything trains here is not known",
             "the manual's slot table or block diagram",
+            changes=("place", "check", "compare"),
         ),
         Gap(
             "lane group",
             "generation",
-            ("place", "check", "compare"),
             lambda group: group.generation is None and group.bus == "pcie",
             "the generation is not said, so how fast anything trains on these lanes is not known",
             "the manual's slot table or block diagram",
+            changes=("place", "check", "compare"),
         ),
         Gap(
             "part",
             "generation",
-            ("place", "check", "compare"),
             is_unknown,
             "the generation is not said, so how fast it trains is not known",
             "its data sheet; in a running machine its LnkCap line in `lspci -vv`",
+            changes=("place", "check", "compare"),
         ),
     ),
     judge=judge,

@@ -1,15 +1,13 @@
 """LANE010: two arrangements of one lane group."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.board import LaneGroup
 from slotfit.model.clause import Clause, ExactlyOne, Needs, arrangement
 from slotfit.model.problem import Problem
-from slotfit.model.reason import Wording
+from slotfit.model.reason import Cited, Wording
 from slotfit.model.seat import Seat, Seating
-from slotfit.rule import PlanRule, cited, division
+from slotfit.rule import PlanRule, division
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -18,7 +16,7 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
         f"{rig.id}/{group.id}": group for rig in problem.rigs for group in rig.board.lane_groups
     }
     for name, group in groups.items():
-        reason = RULE.no("one", {}, (cited("group", name, group),), group=name)
+        reason = RULE.no("one", {}, (Cited("group", name, group, ""),), group=name)
         ways = tuple(arrangement(name, str(way.id)) for way in group.arrangements)
         yield ExactlyOne(reason, ways)
     for seat in seating.seats:
@@ -32,7 +30,7 @@ def needs(seat: Seat, name: str, group: LaneGroup) -> Needs:
     reason = RULE.no(
         "under",
         {"part": seat.item, "receptacle": seat.site},
-        tuple(cited("arrangement", str(way.id), way) for way in ways),
+        tuple(Cited("arrangement", str(way.id), way, "") for way in ways),
         group=name,
         divisions=tuple(division(way) for way in ways),
     )

@@ -1,16 +1,14 @@
 """LANE011: arrangement at odds with what is plugged in."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.hardware.training import drawing, served
 from slotfit.model.board import Arrangement, LaneGroup
 from slotfit.model.clause import AtMost, Clause, Needs, arrangement
 from slotfit.model.problem import Problem, Rig, Site
-from slotfit.model.reason import Wording
+from slotfit.model.reason import Cited, Wording
 from slotfit.model.seat import Seating
-from slotfit.rule import PlanRule, cited, division
+from slotfit.rule import PlanRule, division
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -40,7 +38,7 @@ def steer(
         for seat in seating.by_site.get(site.id, [])
         if problem.item[seat.item].part.plug.form != "opening"  # a bracket alone presses no contact
     ]
-    facts = (cited("arrangement", str(way.id), way),)
+    facts = (Cited("arrangement", str(way.id), way, ""),)
     names, told = {"receptacle": site.id}, division(way)
     if site.receptacle.id in drawn.get(way.id, []):
         yield Needs(RULE.no("filled", names, facts, division=told), atom, tuple(seats))

@@ -1,12 +1,10 @@
 """LANE012: generation that wires carry not known."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.part import Part
-from slotfit.model.reason import Look, Verdict
-from slotfit.rule import SeatRule, Trial, cited
+from slotfit.model.reason import Cited, Look, Verdict
+from slotfit.rule import SeatRule, Trial
 
 EASY_GENERATION = 3
 """Up to here ordinary risers, cables and carriers carry a link; common practice, no source."""
@@ -25,7 +23,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
         if part.wiring != "passive":  # below it the lanes begin anew
             return
         if unrated(part):
-            facts = (cited("carrier", part.id, part, "generation"),)
+            facts = (Cited("carrier", part.id, part, "generation"),)
             yield RULE.doubt("wires", {"carrier": part.id}, facts, fastest=fastest)
 
 
@@ -47,7 +45,7 @@ RULE = SeatRule(
             "{carrier} carries generation {fastest}",
             "its maker's label or data sheet; or fit it, load the link, and look at LnkSta and the "
             "corrected errors in `lspci -vv`",
-        ),
+        )
     },
     judge=judge,
 )

@@ -1,7 +1,5 @@
 """LANE013: link faster than its connector usually carries."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.reason import Look, Verdict
@@ -32,7 +30,7 @@ RULE = SeatRule(
             "{receptacle} carries generation {fastest} over its {form} connector",
             "the board's and the cable's data sheets; or load the link and look at LnkSta and the "
             "corrected errors in `lspci -vv`",
-        ),
+        )
     },
     judge=judge,
 )

@@ -1,14 +1,12 @@
 """LANE014: refuted arrangement chosen for nobody."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.clause import AtMost, Clause, arrangement
 from slotfit.model.problem import Problem
-from slotfit.model.reason import Wording
+from slotfit.model.reason import Cited, Wording
 from slotfit.model.seat import Seating
-from slotfit.rule import PlanRule, cited, division
+from slotfit.rule import PlanRule, division
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:  # noqa: ARG001 - one shape
@@ -20,7 +18,7 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:  # noqa: ARG0
                 continue
             name = f"{rig.id}/{group.id}"
             for way in refuted:
-                facts = (cited("arrangement", str(way.id), way, "proof"),)
+                facts = (Cited("arrangement", str(way.id), way, "proof"),)
                 reason = RULE.no("refuted", {}, facts, division=division(way), group=name)
                 yield AtMost(reason, ((arrangement(name, str(way.id)), 1),), 0)
 

@@ -1,7 +1,5 @@
 """LANE015: shared link of lanes not known."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.reason import Look, Verdict
@@ -34,7 +32,7 @@ RULE = SeatRule(
             "the block diagram in the board's manual shows what hangs on the chipset or on a "
             "switch; so does `lspci -t` of a running machine, for a switch",
             words={"hubs": " or ".join},
-        ),
+        )
     },
     judge=judge,
 )

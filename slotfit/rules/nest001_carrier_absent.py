@@ -1,14 +1,12 @@
 """NEST001: receptacle on a part that is not there."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.clause import Clause, Needs
 from slotfit.model.problem import Problem
-from slotfit.model.reason import No, Wording
+from slotfit.model.reason import Cited, No, Wording
 from slotfit.model.seat import Seating
-from slotfit.rule import PlanRule, Unheld, cited
+from slotfit.rule import PlanRule, Unheld
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -18,7 +16,7 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
             site = problem.site[seat.site]
             homes = tuple(dict.fromkeys(seating.by_key[key].site for key in seat.parents))
             names = {"part": seat.item, "receptacle": seat.site, "carrier": site.owner}
-            facts = (cited("receptacle", seat.site, site.receptacle),)
+            facts = (Cited("receptacle", seat.site, site.receptacle, ""),)
             yield Needs(RULE.no("carrier", names, facts, homes=homes), seat.key, seat.parents)
 
 

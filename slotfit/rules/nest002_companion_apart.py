@@ -1,14 +1,12 @@
 """NEST002: one plug of a part without the other."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.clause import Clause, Needs
 from slotfit.model.problem import Problem
-from slotfit.model.reason import Wording
+from slotfit.model.reason import Cited, Wording
 from slotfit.model.seat import Seat, Seating
-from slotfit.rule import PlanRule, cited
+from slotfit.rule import PlanRule
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -18,7 +16,7 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
             continue
         pair = (item.id, item.companion_of)
         names = {"body": item.companion_of, "plug": item.id}
-        reason = RULE.no("apart", names, (cited("plug", item.id, item.part),))
+        reason = RULE.no("apart", names, (Cited("plug", item.id, item.part, ""),))
         for this, other in (pair, pair[::-1]):
             for seat in seating.by_item.get(this, []):
                 seats = in_machine(seating.by_item.get(other, []), seat.offer.machine)

@@ -1,7 +1,5 @@
 """NEST003: plug in a receptacle of the same part."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.reason import No, Verdict, Wording

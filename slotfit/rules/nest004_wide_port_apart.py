@@ -1,14 +1,12 @@
 """NEST004: plugs of one wide port on two controllers."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.clause import Clause, Needs
 from slotfit.model.problem import Problem
-from slotfit.model.reason import Wording
+from slotfit.model.reason import Cited, Wording
 from slotfit.model.seat import Seating
-from slotfit.rule import PlanRule, cited
+from slotfit.rule import PlanRule
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -18,7 +16,7 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
             continue
         others = seating.by_item.get(item.joins, [])
         names = {"plug": item.id, "other": item.joins}
-        reason = RULE.no("apart", names, (cited("plug", item.id, item.part),))
+        reason = RULE.no("apart", names, (Cited("plug", item.id, item.part, ""),))
         for seat in seating.by_item.get(item.id, []):
             # The nearest hop is the controller; its own seat is the same for both.
             same = tuple(one.key for one in others if one.offer.hops[:1] == seat.offer.hops[:1])

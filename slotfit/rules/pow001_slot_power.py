@@ -1,7 +1,5 @@
 """POW001: more power than the slot gives."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.reason import Look, Verdict, Wording
@@ -53,7 +51,7 @@ RULE = SeatRule(
     says={
         "draw": Wording(
             "{part} draws {draw:g} W from its receptacle and {receptacle} supplies {supply:g} W"
-        ),
+        )
     },
     looks={
         "card": Look(LABEL, SUPPLIES, LOOK_IT_UP, decides=True),
@@ -65,7 +63,6 @@ RULE = SeatRule(
         Gap(
             "receptacle",
             "power_w",
-            ("place", "check"),
             lambda one: one.form == "cem" and one.power_w is None,
             "what the slot supplies is not said, so cards that draw more than the standard "
             "promises are in doubt",

@@ -1,15 +1,13 @@
 """POW002: more power than the slot below gives."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.clause import AtMost, Clause
 from slotfit.model.problem import Problem
-from slotfit.model.reason import Wording
+from slotfit.model.reason import Cited, Wording
 from slotfit.model.seat import Seating
 from slotfit.model.units import milliwatts
-from slotfit.rule import PlanRule, cited
+from slotfit.rule import PlanRule
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -22,7 +20,7 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
             seat.site != site.id and draw for seat, (_, draw) in zip(over, draws, strict=True)
         )
         if nested and supply is not None:
-            facts = (cited("receptacle", site.id, site.receptacle, "power_w"),)
+            facts = (Cited("receptacle", site.id, site.receptacle, "power_w"),)
             reason = RULE.no("over", {"receptacle": site.id}, facts, supply=supply)
             terms = tuple(draw for draw in draws if draw[1])
             yield AtMost(reason, terms, round(supply * 1000), "mW")

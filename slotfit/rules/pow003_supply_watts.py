@@ -1,16 +1,14 @@
 """POW003: more power than the supply gives."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.clause import AtMost, Clause
 from slotfit.model.machine import PowerSupply
 from slotfit.model.problem import Problem, Rig
-from slotfit.model.reason import No, Wording
+from slotfit.model.reason import Cited, No, Wording
 from slotfit.model.seat import Seating
 from slotfit.model.units import all_milliwatts
-from slotfit.rule import Gap, PlanRule, cited
+from slotfit.rule import Gap, PlanRule
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -39,8 +37,8 @@ def budget(rig: Rig, supply: PowerSupply, left: int) -> No:
     """What is left, and the load it is based on."""
     machine = rig.machine
     facts = (
-        cited("supply", supply.id, supply, "watts"),
-        cited("machine", rig.id, machine, "base_w"),
+        Cited("supply", supply.id, supply, "watts"),
+        Cited("machine", rig.id, machine, "base_w"),
     )
     detail = {
         "watts": supply.watts,
@@ -67,13 +65,12 @@ RULE = PlanRule(
                     else f"a base load of {load:g}"
                 ),
             },
-        ),
+        )
     },
     gaps=(
         Gap(
             "machine",
             "power_supply",
-            ("place", "check"),
             lambda machine: machine.power_supply is None,
             "no power supply is named, so nobody adds up watts and counts plugs",
             "the label on its side",

@@ -1,16 +1,14 @@
 """POW004: more plugs than the supply has."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 
 from slotfit.model.clause import AtMost, Clause
 from slotfit.model.machine import PowerSupply
 from slotfit.model.problem import Problem, Rig
-from slotfit.model.reason import Wording
+from slotfit.model.reason import Cited, Wording
 from slotfit.model.seat import Seating
 from slotfit.model.words import AuxPlug
-from slotfit.rule import PlanRule, cited
+from slotfit.rule import PlanRule
 from slotfit.standards.power import MATINGS, PLUGS
 
 
@@ -39,10 +37,7 @@ def serving(socket: AuxPlug) -> tuple[str, ...]:
 
 
 def enough(
-    rig: Rig,
-    supply: PowerSupply,
-    plugs: tuple[str, ...],
-    aux: Mapping[str, tuple[AuxPlug, ...]],
+    rig: Rig, supply: PowerSupply, plugs: tuple[str, ...], aux: Mapping[str, tuple[AuxPlug, ...]]
 ) -> Clause:
     """
     Sockets that only these plugs serve, all together.
@@ -54,7 +49,7 @@ def enough(
         (key, sum(set(serving(socket)) <= set(plugs) for socket in sockets))
         for key, sockets in aux.items()
     ]
-    facts = (cited("supply", supply.id, supply, "plugs"),)
+    facts = (Cited("supply", supply.id, supply, "plugs"),)
     reason = RULE.no("plugs", {"machine": rig.id}, facts, have=(total, plugs))
     unit = f"{' or '.join(plugs)} plugs"
     return AtMost(reason, tuple(term for term in terms if term[1]), total, unit)
@@ -78,7 +73,7 @@ RULE = PlanRule(
     says={
         "plugs": Wording(
             "the supply of {machine} has {have} left for parts", words={"have": of_kind}
-        ),
+        )
     },
     state=state,
 )

@@ -1,7 +1,5 @@
 """POW005: slot without power."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.board import BoardReceptacle
@@ -59,11 +57,11 @@ RULE = SeatRule(
         Gap(
             "far slot",
             "powered_without_processor",
-            ("place",),
             lambda one: one.powered_without_processor is None,
             "whether the slot has power while its processor is absent is not said; it matters only "
             "with fewer processors than sockets, and to parts that take nothing but power",
             "the manual's notes on fewer processors",
+            changes=("place",),
         ),
     ),
     judge=judge,

@@ -1,7 +1,5 @@
 """POW006: draw of a part not known."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from math import inf
 
@@ -75,13 +73,12 @@ RULE = SeatRule(
                 "limits": lambda limits: " and ".join(in_words(limits)),
                 "all_limits": lambda limits: " and what ".join(in_words(limits)),
             },
-        ),
+        )
     },
     gaps=(
         Gap(
             "part",
             "power",
-            ("place", "check"),
             is_unknown,
             "what it draws, from its receptacle and through each plug, is not said, so whether "
             "slot and supply suffice is in doubt",

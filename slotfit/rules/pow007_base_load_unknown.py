@@ -1,7 +1,5 @@
 """POW007: base load not known."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.reason import Look, Verdict
@@ -29,13 +27,12 @@ RULE = SeatRule(
             "{watts:g} W",
             "measure at the wall under full load before the rebuild; it is a little more than the "
             "supply then gives",
-        ),
+        )
     },
     gaps=(
         Gap(
             "machine",
             "base_w",
-            ("place", "check"),
             lambda machine: machine.base_w is None and machine.power_supply is not None,
             "what the machine draws without the parts is not said, so whether the supply suffices "
             "is in doubt",

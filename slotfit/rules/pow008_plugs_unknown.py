@@ -1,7 +1,5 @@
 """POW008: plugs of the supply not known."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.reason import Look, Verdict
@@ -28,13 +26,12 @@ RULE = SeatRule(
             "{machine}: {plug} plugs",
             "{supply} has a {plug} plug for each such socket in the plan",
             "look at the cables that came with this very supply; never use another's",
-        ),
+        )
     },
     gaps=(
         Gap(
             "power supply",
             "plugs",
-            ("place", "check"),
             lambda supply: supply.plugs is None,
             "which plugs it has is not said, so cards with their own power sockets are in doubt",
             "count the plugs on the cables that came with it, those of the board left out",

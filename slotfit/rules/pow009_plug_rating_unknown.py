@@ -1,7 +1,5 @@
 """POW009: rating of a 12V-2x6 plug not known."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.part import Power
@@ -41,7 +39,7 @@ RULE = SeatRule(
             f"{{machine}}: {PLUG} plug of {{rating}} W",
             f"the {PLUG} plug of {{supply}} is made for {{rating}} W",
             "the label on the plug or the supply says 150, 300, 450 or 600 W",
-        ),
+        )
     },
     judge=judge,
 )

@@ -1,7 +1,5 @@
 """POW010: power for all that sits over a slot not known."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.part import Part
@@ -66,7 +64,7 @@ RULE = SeatRule(
             "{root} supplies enough for all that sits over it together",
             "add up what that draws; the manual's slot table, or the port's SltCap line "
             "(PowerLimit) in `lspci -vv`, says what there is; 0 W there means not programmed",
-        ),
+        )
     },
     judge=judge,
 )

@@ -1,7 +1,5 @@
 """WISH001: receptacle other than those named."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.reason import Verdict, Wording
@@ -25,7 +23,7 @@ RULE = SeatRule(
     says={
         "elsewhere": Wording(
             "{part} is to go into {allowed}, not into {receptacle}", words={"allowed": " or ".join}
-        ),
+        )
     },
     judge=judge,
     severity="asks",

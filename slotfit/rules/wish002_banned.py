@@ -1,7 +1,5 @@
 """WISH002: receptacle banned for the part."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.reason import Verdict, Wording

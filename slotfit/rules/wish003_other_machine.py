@@ -1,7 +1,5 @@
 """WISH003: another machine than asked."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.reason import Verdict, Wording
@@ -12,11 +10,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     """A seat in a machine the part does not belong to."""
     asked = trial.item.wish.machine
     if asked and asked != trial.offer.machine:
-        names = {
-            **trial.named("part"),
-            "asked": asked,
-            **trial.named("receptacle", "machine"),
-        }
+        names = {**trial.named("part"), "asked": asked, **trial.named("receptacle", "machine")}
         yield RULE.no("elsewhere", names, trial.said("wish.machine"))
 
 
@@ -25,9 +19,7 @@ RULE = SeatRule(
     title="another machine than asked",
     why="The build file says which machine the part belongs to.",
     source="build file, `machine`",
-    says={
-        "elsewhere": Wording("{part} is to go into {asked} and {receptacle} is in {machine}"),
-    },
+    says={"elsewhere": Wording("{part} is to go into {asked} and {receptacle} is in {machine}")},
     judge=judge,
     severity="asks",
 )

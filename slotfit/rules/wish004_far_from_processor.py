@@ -1,7 +1,5 @@
 """WISH004: another processor than asked."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.reason import Look, Verdict, Wording
@@ -31,7 +29,7 @@ RULE = SeatRule(
     says={
         "far": Wording(
             "{receptacle} hangs on {processor} of {machine} and {part} is to be near {near}"
-        ),
+        )
     },
     looks={
         "processor": Look(
@@ -39,7 +37,7 @@ RULE = SeatRule(
             "{root} hangs on {near}",
             "the board's block diagram or slot table; on a running machine the numa_node file of a "
             "card in the slot, under /sys/bus/pci/devices",
-        ),
+        )
     },
     judge=judge,
     severity="asks",

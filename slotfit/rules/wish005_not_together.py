@@ -1,16 +1,14 @@
 """WISH005: parts that belong together apart."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from itertools import combinations
 
 from slotfit.model.build import Group
 from slotfit.model.clause import AtMost, Clause
 from slotfit.model.problem import Problem
-from slotfit.model.reason import Wording
+from slotfit.model.reason import Cited, Wording
 from slotfit.model.seat import Seat, Seating
-from slotfit.rule import PlanRule, cited, is_place_unknown, place_in
+from slotfit.rule import PlanRule, is_place_unknown, place_in
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -18,7 +16,7 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     for group in problem.together:
         for this, other in combinations(group.parts, 2):
             these, others = (located(group, seating, part) for part in (this, other))
-            facts = (cited("wish", this, group),)
+            facts = (Cited("wish", this, group, ""),)
             reason = RULE.no("apart", {"part": this, "other": other}, facts, by=group.by)
             for place in dict.fromkeys(place_in(group.by, seat) for seat in these):
                 seats = [
@@ -50,7 +48,7 @@ RULE = PlanRule(
         "apart": Wording(
             "{part} and {other} are to share a {by}",
             words={"by": lambda scope: scope.replace("-", " ")},
-        ),
+        )
     },
     state=state,
     severity="asks",

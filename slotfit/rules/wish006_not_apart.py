@@ -1,15 +1,13 @@
 """WISH006: parts that are to be apart together."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from itertools import combinations
 
 from slotfit.model.clause import AtMost, Clause
 from slotfit.model.problem import Problem
-from slotfit.model.reason import Wording
+from slotfit.model.reason import Cited, Wording
 from slotfit.model.seat import Seating
-from slotfit.rule import PlanRule, cited, place_in
+from slotfit.rule import PlanRule, place_in
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -17,7 +15,7 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     for group in problem.apart:
         for this, other in combinations(group.parts, 2):
             seats = [*seating.by_item.get(this, []), *seating.by_item.get(other, [])]
-            facts = (cited("wish", this, group),)
+            facts = (Cited("wish", this, group, ""),)
             reason = RULE.no("together", {"part": this, "other": other}, facts, by=group.by)
             for place in dict.fromkeys(place_in(group.by, seat) for seat in seats):
                 here = tuple((s.key, 1) for s in seats if place_in(group.by, s) == place)
@@ -34,7 +32,7 @@ RULE = PlanRule(
         "together": Wording(
             "{part} and {other} are to be on different {by}s",
             words={"by": lambda scope: scope.replace("-", " ")},
-        ),
+        )
     },
     state=state,
     severity="asks",

@@ -1,22 +1,20 @@
 """WISH007: required part without a seat."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 
 from slotfit.listing import listed
 from slotfit.model.clause import AtMost, Clause, ExactlyOne
 from slotfit.model.problem import Item, Problem
-from slotfit.model.reason import No, Told, Wording
+from slotfit.model.reason import Cited, No, Told, Wording
 from slotfit.model.seat import Seating
-from slotfit.rule import PlanRule, cited
+from slotfit.rule import PlanRule
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """A required part in exactly one seat, an optional one in at most one."""
     for item in problem.items:
         keys = tuple(seat.key for seat in seating.by_item.get(item.id, []))
-        names, facts = {"part": item.id}, (cited("wish", item.id, item.wish),)
+        names, facts = {"part": item.id}, (Cited("wish", item.id, item.wish, ""),)
         if item.wish.required:
             yield ExactlyOne(RULE.no("required", names, facts, {"of": item.companion_of}), keys)
         else:

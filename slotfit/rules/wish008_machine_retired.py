@@ -1,7 +1,5 @@
 """WISH008: machine being retired."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.reason import Verdict, Wording

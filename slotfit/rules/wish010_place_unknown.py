@@ -1,7 +1,5 @@
 """WISH010: place of parts that belong together or apart not known."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slotfit.model.reason import Look, Verdict

@@ -14,23 +14,23 @@ from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
-from slotfit.answers.check.answer import ReceptacleVerdict
 from slotfit.answers.check.check import receptacle_verdict
 from slotfit.answers.check.every import BuildVerdicts, PartVerdicts
 from slotfit.answers.check.text import sentences
 from slotfit.answers.check.verdict import Word
 from slotfit.answers.compare.answer import CompareAnswer
 from slotfit.answers.names import bearer, gb_s, printed, watts
-from slotfit.answers.place.answer import PlaceAnswer, PowerBudget
+from slotfit.answers.place.answer import PlaceAnswer
 from slotfit.answers.sequence.answer import SequenceAnswer
 from slotfit.answers.why.why import refused
 from slotfit.draw.picture import topology_svg
+from slotfit.draw.row_measure import STAND_WORDS
 from slotfit.draw.slot_row import slot_row_svg
 from slotfit.draw.svg import plain
 from slotfit.draw.topology import topology
 from slotfit.errors import InputError
 from slotfit.model.plan import Plan
-from slotfit.model.problem import Problem, Site
+from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating
 from slotfit.rulebook import is_wish
 from slotfit.sheet.boards import boards_values
@@ -79,31 +79,35 @@ def explorer_of(
     planned = {(seat.item, seat.site) for seat in plan.seats} if plan else set()
     free = {(c.part, c.site): c for c in cells_of(problem, told.emptied, planned)}
     cells = tuple(
-        with_asides(one, free.get((one.part, one.site)), problem, seating)
+        replace(one, aside=tuple(asides(one, free.get((one.part, one.site)), problem, seating)))
         for one in cells_of(problem, (*told.today, *told.carriers), planned)
     )
-    answered = {cell.site for cell in cells}
+    answered, many = {cell.site for cell in cells}, len(problem.rigs) > 1
+    beside = [
+        "Each answer is about one part beside what sits in the machines today."
+        if any(one.question.today for one in told.today)
+        else "Each answer is about one part, with what the plan puts on it, in the empty machine."
+    ]
+    if any(one.verdicts for one in told.carriers):
+        beside.append(
+            "Parts that hold others and are in no machine yet are taken to be where they will go."
+        )
+    beside.append("The plan shares the receptacles out among all parts together.")
     return Explorer(
         tuple((item.id, item.part.name or item.part.id) for item in problem.items),
         tuple(
-            (site.id, printed(site.receptacle), form_and_bearer(problem, site))
+            (
+                site.id,
+                printed(site.receptacle),
+                site.receptacle.form
+                + (f", on {bearer(problem, site)}" if many or not site.on_board else ""),
+            )
             for site in problem.sites
             if site.id in answered
         ),
         cells,
-        tuple(taken_as_given(told)),
+        tuple(beside),
     )
-
-
-def taken_as_given(told: BuildVerdicts) -> Iterator[str]:
-    """Beside what the parts were looked at."""
-    if any(one.question.today for one in told.today):
-        yield "Each answer is about one part beside what sits in the machines today."
-    else:
-        yield "Each answer is about one part, with what the plan puts on it, in the empty machine."
-    if any(one.verdicts for one in told.carriers):
-        yield "Parts that hold others and are in no machine yet are taken to be where they will go."
-    yield "The plan shares the receptacles out among all parts together."
 
 
 def cells_of(
@@ -112,63 +116,43 @@ def cells_of(
     """A cell a part and receptacle; parts that are alike are named one by one."""
     brackets = any(item.part.plug.form == "opening" for item in problem.items)
     for answer in answers:
+        called = answer.question.part
         for verdict in answer.verdicts:
             if verdict.site.receptacle.form == "opening" and not brackets:
                 continue
             found = receptacle_verdict(answer.question, verdict)
+            site = verdict.site.id
             for name in answer.names:
-                pair = (name, verdict.site.id)
-                yield cell_of(found, answer.question.part, pair, is_planned=pair in planned)
+                yield ExplorerCell(
+                    name,
+                    site,
+                    found.status,
+                    (name, site) in planned,
+                    tuple(text.replace(called, name) for text in sentences(found)),
+                    tuple(reason.text.replace(called, name) for reason in found.reasons),
+                )
 
 
-def cell_of(
-    found: ReceptacleVerdict, called: str, pair: tuple[str, str], *, is_planned: bool
-) -> ExplorerCell:
-    """One part by its own name."""
-    name, site = pair
-    return ExplorerCell(
-        name,
-        site,
-        found.status,
-        is_planned,
-        tuple(text.replace(called, name) for text in sentences(found)),
-        tuple(reason.text.replace(called, name) for reason in found.reasons),
-    )
-
-
-def with_asides(
+def asides(
     cell: ExplorerCell, free: ExplorerCell | None, problem: Problem, seating: Seating
-) -> ExplorerCell:
-    """What is worth a word beside the verdict."""
-    aside = []
+) -> Iterator[str]:
+    """
+    What is worth a word beside the verdict: how it would be in the empty machine, and wishes.
+
+    The plan cannot have it there where that is wished otherwise, which `check` leaves aside.
+    """
     if free:
         said = f"{free.verdict}; {free.says[0]}" if free.says else free.verdict
-        aside.append(f"With nothing else in the machine: {said}.")
-    if cell.verdict != Word.NO.value:
-        aside += wished_otherwise(cell, problem, seating)
-    return replace(cell, aside=tuple(aside))
-
-
-def wished_otherwise(cell: ExplorerCell, problem: Problem, seating: Seating) -> Iterator[str]:
-    """Why the plan cannot have it there all the same: wishes, which `check` leaves aside."""
-    wishes = {
-        reason.no.rule: reason.no
-        for reason in refused(seating, cell.part, cell.site)
-        if is_wish(reason.no)
-    }
-    for no in wishes.values():
+        yield f"With nothing else in the machine: {said}."
+    if cell.verdict == Word.NO.value:
+        return
+    against = refused(seating, cell.part, cell.site)
+    for no in {one.no.rule: one.no for one in against if is_wish(one.no)}.values():
         if no.cites("wish", "endpoints"):
             wanted = problem.item[cell.part].wish.endpoints
             yield f"The build file asks for {wanted} endpoints to be seen."
         else:
             yield f"The build file asks for something else: {no.text}."
-
-
-def form_and_bearer(problem: Problem, site: Site) -> str:
-    """`cem, on texts`."""
-    many = len(problem.rigs) > 1
-    where = f", on {bearer(problem, site)}" if many or not site.on_board else ""
-    return f"{site.receptacle.form}{where}"
 
 
 def as_sheet(
@@ -184,8 +168,10 @@ def as_sheet(
     the same parts elsewhere.
     """
     way = windows if windows and windows.plan.windows else None
-    sections = (first_start(answer),) if way else steps_of(answer)
-    drawn = bool(answer.plan.receptacles)
+    rows = dict.fromkeys(("flat", "tower"), Markup())
+    if answer.plan.receptacles:
+        rows = {stand: Markup(slot_row_svg(answer, stand, f"{stand[0]}-")) for stand in STAND_WORDS}  # noqa: S704 - escaped there
+    slots = max((row.positions or 0 for row in answer.plan.rows), default=0)
     values = {
         "answer": answer,
         "key": f"slotfit {answer.build} {plan_hash(answer)}"
@@ -196,18 +182,17 @@ def as_sheet(
         "steps_title": "After the last window" if way else "Steps",
         "summary": tuple(summary(answer)),
         "below": tuple(below(answer)),
-        "row_flat": Markup(slot_row_svg(answer, "flat", "f-")) if drawn else "",  # noqa: S704 - escaped
-        "row_broad": broad(answer),
-        "row_tower": Markup(slot_row_svg(answer, "tower", "t-")) if drawn else "",  # noqa: S704 - there
+        "row_flat": rows["flat"],
+        "row_broad": "broadest" if slots > MOST_BROAD else "broad" if slots > MOST_NARROW else "",
+        "row_tower": rows["tower"],
         "topology": topology_or_nothing(answer),
-        "sections": sections,
+        "sections": (first_start(answer),) if way else steps_of(answer),
         "leftovers": leftovers(answer),
         "data": embedded(explorer),
         "beside": explorer.beside,
     }
-    styles = ["sheet.css"]
-    styles += ["sequence.css"] if windows else []
-    styles += ["compare.css"] if boards else []
+    more = {"sequence.css": windows, "compare.css": boards}
+    styles = ["sheet.css", *(style for style, shown in more.items() if shown)]
     return html_page("sheet.html", styles, values, ["ticks.js", "explorer.js"])
 
 
@@ -217,15 +202,8 @@ ALL_AT_ONCE = (
 )
 """What to mind where there is no sequence of windows."""
 
-
-def broad(answer: PlaceAnswer) -> str:
-    """How a row of many slots is called, that would be too small to read on a telephone."""
-    slots = max((row.positions or 0 for row in answer.plan.rows), default=0)
-    return "broadest" if slots > MOST_BROAD else "broad" if slots > MOST_NARROW else ""
-
-
 MOST_NARROW, MOST_BROAD = 10, 16
-"""So many slots side by side are read at 320 pixels, and at 480."""
+"""So many slots side by side are read at 320 pixels, and at 480; a row of more is scrolled."""
 
 
 def topology_or_nothing(answer: PlaceAnswer) -> Markup:
@@ -240,53 +218,40 @@ def plan_hash(answer: PlaceAnswer) -> str:
     """The same for the same seats and settings, so that ticks outlive a new sheet of one plan."""
     chosen = (
         [(seat.item, seat.site) for seat in answer.plan.seats],
-        [(setting.machine, setting.group, setting.division.text) for setting in answer.do.settings],
+        [(one.machine, one.lane_group, one.division.text) for one in answer.do.settings],
     )
     return hashlib.sha256(json.dumps(chosen).encode()).hexdigest()[:16]
 
 
 def summary(answer: PlaceAnswer) -> Iterator[tuple[str, str]]:
     """Key figures, each with its name."""
-    placed = sum(1 for seat in answer.plan.seats if not (seat.body.companion_of))
-    gone = sum(part.retired for part in answer.more.left_out)
-    out = len(answer.more.left_out) - gone
-    said = (f"{out} left out" if out else "", f"{gone} retired" if gone else "")
-    yield "Parts placed", ", ".join([str(placed), *filter(None, said)])
-    changes = sum(
-        setting.division.changes and setting.division.how == "setting"
-        for setting in answer.do.settings
-    )
+    more, rests_on = answer.more, len(answer.watch.rests_on)
+    placed = sum(seat.body.companion_of is None for seat in answer.plan.seats)
+    gone = sum(part.retired for part in more.left_out)
+    out = len(more.left_out) - gone
+    said = (str(placed), f"{out} left out" if out else "", f"{gone} retired" if gone else "")
+    yield "Parts placed", ", ".join(filter(None, said))
+    every = [one.division for one in answer.do.settings]
+    changes = sum(one.changes and one.how == "setting" for one in every)
     yield "Firmware settings to change", str(changes)
-    yield (
-        "Rests on",
-        f"{len(answer.watch.rests_on)} unproven" if answer.watch.rests_on else "nothing unproven",
-    )
-    for budget in answer.more.power:
-        yield f"Power of {budget.machine}", power_words(budget)
-
-
-def power_words(budget: PowerBudget) -> str:
-    """`892.5 W of 1200 W`."""
-    total = f"{budget.total_w:g} W"
-    of = f" of {watts(budget.limit_w)}" if budget.limit_w else ", supply not said"
-    base = "" if budget.base_w is not None else ", base load not said"
-    unknown = f", {len(budget.unknown)} draws not known" if budget.unknown else ""
-    return total + of + base + unknown
+    yield "Rests on", f"{rests_on} unproven" if rests_on else "nothing unproven"
+    for budget in more.power:
+        total = f"{budget.total_w:g} W"
+        total += f" of {watts(budget.limit_w)}" if budget.limit_w else ", supply not said"
+        total += "" if budget.base_w is not None else ", base load not said"
+        total += f", {len(budget.unknown)} draws not known" if budget.unknown else ""
+        yield f"Power of {budget.machine}", total
 
 
 def below(answer: PlaceAnswer) -> Iterator[str]:
     """Links and shared links that do less than the parts could."""
-    for seat in answer.plan.seats:
-        for link in seat.links:
-            if link.why:
-                yield f"{seat.item}: {link.text}, could do {link.able_text} ({link.why})"
-    for hop in answer.watch.shared:
-        if hop.lost_mb_s:
-            wants = gb_s(max(hop.in_mb_s, hop.out_mb_s))
-            yield (
-                f"{hop.name}: its link upwards carries {gb_s(hop.capacity_mb_s)} GB/s each way, "
-                f"{wants} GB/s would flow through it"
-            )
+    for seat, link in answer.plan.slower:
+        yield f"{seat.item}: {link.text}, could do {link.able_text} ({link.why})"
+    for one in answer.watch.short:
+        yield (
+            f"{one.name}: its link upwards carries {gb_s(one.capacity_mb_s)} GB/s each way, "
+            f"{gb_s(max(one.in_mb_s, one.out_mb_s))} GB/s would flow through it"
+        )
 
 
 def embedded(explorer: Explorer) -> Markup:
@@ -310,10 +275,14 @@ def embedded(explorer: Explorer) -> Markup:
         ]
         for cell in explorer.cells
     ]
+    names = []  # short, and told apart: with what it is on where that is not the board
+    for site, label, about in explorer.sites:
+        _, _, on = about.partition(", on ")
+        names.append(plain(f"{label} on {on}" if on else (label or site)))
     data = {
         "parts": [[plain(text) for text in part] for part in explorer.parts],
         "sites": [[plain(text) for text in site] for site in explorer.sites],
-        "names": [plain(name) for name in site_names(explorer)],
+        "names": names,
         "verdicts": VERDICTS,
         "yes": VERDICTS.index(Word.NOT_KNOWN.value),
         "texts": list(texts),
@@ -322,10 +291,3 @@ def embedded(explorer: Explorer) -> Markup:
     text = json.dumps(data, separators=(",", ":"))
     # Inside a script element only "</script" and "<!--" end or change it: no "<" is left.
     return Markup(text.replace("<", "\\u003c"))  # noqa: S704 - see above
-
-
-def site_names(explorer: Explorer) -> Iterator[str]:
-    """Short, and told apart: the label, with what it is on where that is not the board."""
-    for site, label, about in explorer.sites:
-        _, _, on = about.partition(", on ")
-        yield f"{label} on {on}" if on else (label or site)

@@ -13,7 +13,7 @@ from slotfit.answers.place.answer import (
     PlannedSeat,
     SettingToChoose,
 )
-from slotfit.answers.place.layout import Layout, layout_of
+from slotfit.answers.place.layout import PlanLayout, layout_of
 from slotfit.listing import in_short
 
 
@@ -88,11 +88,11 @@ def steps_of(answer: PlaceAnswer) -> tuple[SheetSection, ...]:
     return tuple(section for section in sections if section.steps or section.remarks)
 
 
-def settings_before(answer: PlaceAnswer, layout: Layout) -> SheetSection:
+def settings_before(answer: PlaceAnswer, layout: PlanLayout) -> SheetSection:
     """What to choose in firmware, the changes first; what the board does by itself as a remark."""
     steps = tuple(setting_steps(answer, layout, "setting"))
     remarks = tuple(
-        f"{layout.in_machine(one.machine)}{one.group} divides by what is plugged in: "
+        f"{layout.in_machine(one.machine)}{one.lane_group} divides by what is plugged in: "
         f"{gives_at(layout, one)}"
         for one in answer.do.settings
         if one.division.how == "presence"
@@ -101,7 +101,7 @@ def settings_before(answer: PlaceAnswer, layout: Layout) -> SheetSection:
     return SheetSection("settings", title, steps, HIDDEN_SETTING if steps else "", remarks)
 
 
-def setting_steps(answer: PlaceAnswer, layout: Layout, how: str) -> Iterator[SheetStep]:
+def setting_steps(answer: PlaceAnswer, layout: PlanLayout, how: str) -> Iterator[SheetStep]:
     """What has to be set in one way, and whether anybody has seen it work; changes come first."""
     chosen = [one for one in answer.do.settings if one.division.how == how]
     if how == "setting":
@@ -117,17 +117,17 @@ def setting_steps(answer: PlaceAnswer, layout: Layout, how: str) -> Iterator[She
             details.append("Listed in the menu only: nobody has said that it works.")
         elif division.proof is None:
             details.append("Nobody has said that this setting exists.")
-        id_ = f"{how}/{one.machine}/{one.group}"
+        id_ = f"{how}/{one.machine}/{one.lane_group}"
         yield SheetStep(id_, layout.in_machine(one.machine) + text, tuple(details))
 
 
-def gives_at(layout: Layout, setting: SettingToChoose) -> str:
+def gives_at(layout: PlanLayout, setting: SettingToChoose) -> str:
     """`SLOT 3 gets x4+x4`."""
     labels = {one.id: one.label for one in layout.board(setting.machine)}
     return gives_words(setting.division, labels)
 
 
-def roots(layout: Layout) -> Iterator[PlannedSeat]:
+def roots(layout: PlanLayout) -> Iterator[PlannedSeat]:
     """Parts in the boards' receptacles: sockets off the row first, since cards come above."""
     for machine in layout.plan.machines:
         for place in sorted(layout.board(machine.id), key=lambda place: place.row is not None):
@@ -135,7 +135,7 @@ def roots(layout: Layout) -> Iterator[PlannedSeat]:
                 yield layout.seat[place.item]
 
 
-def bench_steps(layout: Layout, holder: PlannedSeat) -> Iterator[SheetStep]:
+def bench_steps(layout: PlanLayout, holder: PlannedSeat) -> Iterator[SheetStep]:
     """What goes onto or into a part before that goes in, but for what hangs on cables."""
     if holder.part_class == "cable":
         return
@@ -146,7 +146,7 @@ def bench_steps(layout: Layout, holder: PlannedSeat) -> Iterator[SheetStep]:
 
 
 def step_of(
-    layout: Layout, seat: PlannedSeat, place: PlannedReceptacle | None = None, holder: str = ""
+    layout: PlanLayout, seat: PlannedSeat, place: PlannedReceptacle | None = None, holder: str = ""
 ) -> SheetStep:
     """One part into a board's receptacle, or into that place of its holder."""
     text = f"{seat.label}: {seat.item}"
@@ -176,7 +176,7 @@ def part_details(seat: PlannedSeat) -> Iterator[str]:
         yield "It comes with a full and a low bracket: fit the one that your chassis takes."
 
 
-def cable_steps(answer: PlaceAnswer, layout: Layout) -> Iterator[SheetStep]:
+def cable_steps(answer: PlaceAnswer, layout: PlanLayout) -> Iterator[SheetStep]:
     """Every cable with both ends, every plug from the supply."""
     unnamed = "Nobody has named such a cable as a part: see that you have one."
     for cable in answer.do.cables:

@@ -11,7 +11,15 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pydantic import TypeAdapter
 
-from slotfit.answers.read.yaml_text import Block, Field, Ids, Remark, clean, slug, yaml_text
+from slotfit.answers.read.yaml_text import (
+    Ids,
+    YamlBlock,
+    YamlComment,
+    YamlField,
+    clean,
+    slug,
+    yaml_text,
+)
 from slotfit.errors import InputError
 from slotfit.load.yaml_file import parse_yaml, plain_value
 from slotfit.model.words import Id
@@ -32,7 +40,9 @@ NASTY = st.text(max_size=60) | st.sampled_from(
 
 @given(NASTY, NASTY)
 def test_a_text_is_read_back_as_a_text(value: str, remark: str) -> None:
-    written = yaml_text(Block((Remark(remark), Field("key", value, remark), Field("end", 1))))
+    written = yaml_text(
+        YamlBlock((YamlComment(remark), YamlField("key", value, remark), YamlField("end", 1)))
+    )
     root = parse_yaml(written, "f").root
     assert dict(root) == {"key": clean(value, 2000), "end": 1}
     assert yaml.safe_load(written) == {"key": clean(value, 2000), "end": 1}

@@ -44,7 +44,7 @@ def test_links_nodes_drivers_parents_and_slots(tmp_path: Path) -> None:
     assert drive.link
     assert (drive.link.lanes_max, drive.link.generation_max) == (4, 4)
     assert (found["0000:00:01.0"].slot_number, found["0000:00:01.0"].secondary_bus) == (7, 1)
-    assert [(seen.name, seen.bus, seen.device) for seen in reading.slot_dirs] == [("7", 1, 0)]
+    assert [(seen.name, seen.bus) for seen in reading.slot_dirs] == [("7", (0, 1))]
     assert not reading.notes
 
 

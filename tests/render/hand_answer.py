@@ -264,7 +264,7 @@ def groups(hand: Hand) -> tuple[PlannedGroup, ...]:
     box = hand.n("box")
     chosen = [
         PlannedGroup(
-            box, s.group, hand.n("cpu0"), hand.n("cpu0"), True, 4, "pcie", True, s.division
+            box, s.lane_group, hand.n("cpu0"), hand.n("cpu0"), True, 4, "pcie", True, s.division
         )
         for s in settings(hand)
     ]

@@ -42,15 +42,15 @@ def test_a_plan_of_several_machines_asks_which() -> None:
 
 def test_every_mistake_is_told_at_once_and_where_it_is() -> None:
     plan = document()
-    plan["seats"][0]["links"][0]["lanes"] = "x16"
-    del plan["seats"][1]["site"]
-    plan["machines"] = {}
+    plan["plan"]["seats"][0]["links"][0]["trains"]["lanes"] = "x16"
+    del plan["plan"]["seats"][1]["site"]
+    plan["plan"]["machines"] = {}
     with pytest.raises(InputError) as raised:
         planned_in(plan)
     assert str(raised.value).splitlines() == [
-        "plan.json: machines: expected a list",
-        "plan.json: seats[0].links[0].lanes: expected a whole number",
-        "plan.json: seats[1].site: missing",
+        "plan.json: plan.machines: expected a list",
+        "plan.json: plan.seats[0].links[0].trains.lanes: expected a whole number",
+        "plan.json: plan.seats[1].site: missing",
     ]
 
 

@@ -80,10 +80,10 @@ OF_STAGES: tuple[tuple[str, Gap], ...] = (
         Gap(
             "part",
             "demand",
-            ("place", "compare"),
             lambda part: part.demand is None and part.has_endpoint and part.wiring != "switch",
             "what it moves when it works is not said, so nobody weighs whether its link suffices",
             "what you expect of it, in gigabytes per second; a network port of 10 Gb/s moves 1.25",
+            changes=("place", "compare"),
         ),
     ),
     (
@@ -91,12 +91,12 @@ OF_STAGES: tuple[tuple[str, Gap], ...] = (
         Gap(
             "build",
             "today",
-            ("sequence", "place"),
             lambda build: not build.today,
             "where parts sit now is not said, so the way from there cannot be planned and moves "
             "are not counted",
             "`today: {part: machine/receptacle}`; `slotfit read` writes it down from a running "
             "machine",
+            changes=("sequence", "place"),
         ),
     ),
 )

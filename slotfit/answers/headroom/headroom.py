@@ -16,7 +16,7 @@ from slotfit.answers.headroom.answer import (
     HeadroomWatch,
     NewSeat,
 )
-from slotfit.answers.names import gb_s, headline, link_text
+from slotfit.answers.names import gb_s, headline, link_text, printed
 from slotfit.answers.place.additions import (
     FuturesTaken,
     Probe,
@@ -146,7 +146,7 @@ def new_seat(placed: Placed, seat: Seat, new: Container[str]) -> NewSeat:
         addition=seat.item,
         part=placed.problem.item[seat.item].part.id,
         site=seat.site,
-        label=site.receptacle.label or site.receptacle.id,
+        label=printed(site.receptacle),
         link=links_text(seat),
         hangs_on=(offer.processor or "") + hop if seat.links else "",
         inside=site.owner in new,
@@ -166,14 +166,14 @@ def links_text(seat: Seat) -> str:
 def settings_changed(baseline: Baseline, placed: Placed, plan: Plan) -> Iterator[str]:
     """Lane groups in use that would be divided otherwise than now."""
     before = {
-        (one.machine, one.group): one.division.text
+        (one.machine, one.lane_group): one.division.text
         for one in settings(baseline.problem, baseline.plan)
     }
     used = {seat.offer.group for seat in plan.seats}
     for one in settings(placed.problem, plan):
         new = one.division
-        old = before.get((one.machine, one.group), new.text)
-        if old != new.text and f"{one.machine}/{one.group}" in used and new.how != "presence":
+        old = before.get((one.machine, one.lane_group), new.text)
+        if old != new.text and f"{one.machine}/{one.lane_group}" in used and new.how != "presence":
             machine = f"{one.machine}: " if len(placed.problem.rigs) > 1 else ""
             yield f"{machine}{new.text} (now {old})"
 

@@ -9,11 +9,12 @@ is stated anew binds only if the change is made.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
 
 from slotfit.answers.no_plan.case import Case, Reason, hold_if_thought_of, objections
+from slotfit.answers.no_plan.changed import with_items
 from slotfit.engine.memory import for_every_seat, names, same, things
 from slotfit.engine.offers import Opening
 from slotfit.engine.seats import hold, is_structure, seats_of
@@ -149,7 +150,7 @@ class Asking:
         for key, reasons in self.refused.items():
             was = self.case.seating.by_key[key]
             for seat in homes[home(was)]:
-                if meets(was.arrangements, seat.arrangements):
+                if is_alike(was, seat):
                     gone.update(freed(reasons, [*objections(changed, seat, self.case.rules)]))
         return Effect(frozenset(gone))
 
@@ -227,6 +228,126 @@ def home(seat: Seat) -> object:
     return (seat.item, seat.site, seat.offer.carriers, seat.offer.root)
 
 
-def meets(one: Sequence[str], other: Sequence[str]) -> bool:
+def is_alike(one: Seat, other: Seat) -> bool:
     """Whether two seats may be had under one arrangement; none named is any."""
-    return not one or not other or not set(one).isdisjoint(other)
+    ways = (one.arrangements, other.arrangements)
+    return not all(ways) or not set(ways[0]).isdisjoint(ways[1])
+
+
+Burdens = defaultdict[str, defaultdict[str, float]]
+"""Seat -> rule -> by how much it is bound."""
+
+
+def burdens(clauses: Iterable[Clause], seating: Seating) -> Burdens:
+    """By how much seats are bound: what nobody else has a share in, and is enough, is no bound."""
+    found: Burdens = defaultdict(lambda: defaultdict(float))
+    for clause in clauses:
+        rule = clause.reason.rule
+        if isinstance(clause, Needs):
+            found[clause.atom][rule] += 1 / (1 + len(clause.any_of))
+        elif isinstance(clause, AtMost):
+            items = {seating.by_key[key].item for key, _ in clause.terms if key in seating.by_key}
+            for key, weight in clause.terms:
+                if len(items) > 1 or weight > clause.limit:
+                    found[key][rule] += weight
+    return found
+
+
+@dataclass(frozen=True)
+class Against:
+    """Reasons of a clash that are about one part, for something to buy to get around."""
+
+    asking: Asking
+    reasons: Sequence[Reason]
+
+    @cached_property
+    def told(self) -> frozenset[str]:
+        """Their names."""
+        return frozenset(reason.name for reason in self.reasons)
+
+    @cached_property
+    def clauses(self) -> tuple[Clause, ...]:
+        """What those of plan rules state."""
+        stated = (reason.clauses for reason in self.reasons if not reason.seats)
+        return tuple(clause for clauses in stated for clause in clauses)
+
+    @cached_property
+    def before(self) -> Burdens:
+        """By how much they bind each seat."""
+        return burdens(self.clauses, self.asking.case.seating)
+
+    def helped_by(
+        self, changed: Problem, names: Collection[str], only: Container[str] | None = None
+    ) -> bool:
+        """
+        Whether what is bought for these items gets around one of the reasons.
+
+        It does where a seat is freed of one, or bound less, or lies where none of them reaches.
+        `only`: whose receptacles the items are held to.
+        """
+        few = self.seats_again(changed, names, only)
+        after = self.burdens_again(changed, few)
+        return any(
+            self.is_gain(seat, changed, after[seat.key]) for seat in few if seat.item in names
+        )
+
+    def is_gain(self, seat: Seat, changed: Problem, bound: Mapping[str, float]) -> bool:
+        """Whether this seat is one that the reasons leave alone, or more so."""
+        case, refused = self.asking.case, self.asking.refused
+        said = [*objections(changed, seat, case.rules)]
+        olds = case.seating.by_item.get(seat.item, [])
+        near = [old for old in olds if old.offer.root == seat.offer.root and is_alike(old, seat)]
+        here = [old for old in near if home(old) == home(seat)]
+        refusing = [refused.get(old.key, []) for old in here or near]
+        if any(not self.told.isdisjoint(freed(each, said)) for each in refusing):
+            return True
+        if any(anew(each, said) for each in refusing) if here else said:
+            return False
+        before = [self.before[old.key] for old in here or olds]
+        if bound_less(bound, before):
+            return True
+        reached = (one.name in self.told for old in olds for one in refused.get(old.key, ()))
+        return not near and (any(reached) or not any(before))
+
+    def seats_again(
+        self, changed: Problem, names: Collection[str], only: Container[str] | None
+    ) -> list[Seat]:
+        """The seats of a few items, on whatever carried them and on what is new, and of that."""
+        case = self.asking.case
+        seats = (seat for name in names for seat in case.seating.by_item.get(name, ()))
+        kept = {*names, *(carrier for seat in seats for carrier in seat.offer.carriers)}
+        new = changed.item.keys() - case.problem.item.keys()
+        few = with_items(changed, tuple(one for one in changed.items if one.id in kept | new))
+        sites = frozenset(site.id for site in few.sites if only is None or site.owner in only)
+        held = partial(hold_if_thought_of, ())
+        found = seats_of(few, held, {} if only is None else dict.fromkeys(names, sites), None)
+        return [seat for seat in found.seats if seat.item in new.union(names)] if found else []
+
+    def burdens_again(self, changed: Problem, few: Sequence[Seat]) -> Burdens:
+        """What the same rules bind these seats by now, beside the others that they bind."""
+        by_key = self.asking.case.seating.by_key
+        items = {seat.item for seat in few}
+        others = [
+            seat
+            for atom in dict.fromkeys(atom for clause in self.clauses for atom in atoms_of(clause))
+            if (seat := by_key.get(atom)) is not None
+            and items.isdisjoint((seat.item, *seat.offer.carriers))
+            and is_there(changed, seat)
+        ]
+        seating = Seating((*few, *others), ())
+        asked = {clause.reason.rule for clause in self.clauses}
+        rules = [rule for rule in PLAN_RULES if rule.id in asked]
+        found = burdens((one for rule in rules for one in rule.state(changed, seating)), seating)
+        for seat in few:  # what it sits on is bound in its stead; that comes before it
+            beneath = [found[key] for key in seat.parents]
+            for rule in asked:
+                found[seat.key][rule] += min((each[rule] for each in beneath), default=0)
+        return found
+
+
+def bound_less(now: Mapping[str, float], before: Sequence[Mapping[str, float]]) -> bool:
+    """Whether some rule that binds these seats binds this one less than any of them."""
+    rules = {rule for each in before for rule in each}
+    return any(
+        now.get(rule, 0) < min(each[rule] for each in before if rule in each) for rule in rules
+    )

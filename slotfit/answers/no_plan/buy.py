@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
+from itertools import islice
 
-from slotfit.answers.no_plan.case import Case, Reason
+from slotfit.answers.no_plan.asked_again import Against, Asking
+from slotfit.answers.no_plan.case import Case, Reason, first_alike
 from slotfit.answers.no_plan.changed import (
     at,
     body_and_plugs,
@@ -23,9 +25,10 @@ from slotfit.answers.no_plan.give_up import (
     untouched,
 )
 from slotfit.answers.no_plan.sentences import bound_seats
-from slotfit.answers.no_plan.shop import Shop, distance, does_same_job, make, relieves
+from slotfit.answers.no_plan.shop import Shop, distance, does_same_job, make
 from slotfit.listing import natural
 from slotfit.load.build_file import items_of
+from slotfit.model.clause import AtMost
 from slotfit.model.part import Part
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Item, Problem
@@ -39,18 +42,6 @@ CANDIDATES = 3
 ADDED = 2
 """So many parts are tried as additions for one."""
 
-STAND_ELSEWHERE = {"FIT002", "FIT004", "FIT005", "FIT006", "FIT007", "FIT008", "FIT009"}
-"""Rules that a part on a ribbon gets around: it needs the slot, but not the room beside it."""
-
-WHEREVER = {"WISH006", "WISH007", "POW003", "POW004"}
-"""What is so of a part wherever in its machine it sits."""
-
-NOWHERE = {"WISH007"}
-"""All that is said of a part for whose plug there is no receptacle."""
-
-BY_LANES = {"lane-group", "hub", "carrier"}
-"""In these senses a receptacle of another form may well be a place of its own."""
-
 NEW = "new-"
 """How parts that are added are called."""
 
@@ -62,14 +53,20 @@ def about(case: Case, reason: Reason) -> set[str]:
     return found.union(*(seat.offer.carriers for seat in seats))
 
 
-def rules_by_item(case: Case, reasons: Iterable[Reason]) -> dict[str, set[str]]:
-    """Part -> rules of the clash that are about it; a companion's count for its body."""
-    found: dict[str, set[str]] = {}
+Clashing = Mapping[str, Against]
+"""Part -> the reasons of a clash that are about it; a companion's count for its body."""
+
+
+def by_item(asking: Asking, reasons: Iterable[Reason]) -> Clashing:
+    """The parts of a clash, in the order of their names; of those that are alike the first."""
+    problem = asking.case.problem
+    first = first_alike(problem)
+    found: dict[str, list[Reason]] = {}
     for reason in reasons:
-        for name in about(case, reason):
-            body = case.problem.item[name].body
-            found.setdefault(body, set()).add(reason.rule)
-    return dict(sorted(found.items(), key=lambda pair: natural(pair[0])))
+        for name in {problem.item[one].body for one in about(asking.case, reason)}:
+            if first[name] == name:
+                found.setdefault(name, []).append(reason)
+    return {name: Against(asking, found[name]) for name in sorted(found, key=natural)}
 
 
 def whole(problem: Problem, item: str) -> Part:
@@ -79,26 +76,32 @@ def whole(problem: Problem, item: str) -> Part:
     return problem.item[item].part.model_copy(update={"receptacles": every})
 
 
-def other_parts(
-    case: Case, rules: dict[str, set[str]], first: dict[str, str], shop: Shop
-) -> Iterator[Change]:
+def other_parts(problem: Problem, clashing: Clashing, shop: Shop) -> Iterator[Change]:
     """For each part of the clash, the nearest others that may get around it."""
-    for name, broken in rules.items():
-        if first[name] != name or untouched(case.problem, "other-part", name):
+    for name, against in clashing.items():
+        if untouched(problem, "other-part", name):
             continue
-        old = whole(case.problem, name)
-        useful = [
-            new
-            for new in shop.parts(old.part_class)
-            if does_same_job(old, new) and any(relieves(rule, old, new) for rule in broken)
-        ]
-        useful.sort(key=lambda new: (distance(old, new), new.id))
+        old = whole(problem, name)
+        others = [new for new in shop.parts(old.part_class) if does_same_job(old, new)]
         nearest: dict[object, Part] = {}
-        for new in useful:
-            nearest.setdefault(make(new), new)
+        for new in sorted(others, key=lambda new: (distance(old, new), new.id)):
+            if make(new) not in nearest and gets_around(problem, name, new, against):
+                nearest[make(new)] = new
+                if len(nearest) == CANDIDATES:
+                    break
         asks = partial(left_without, name)
-        for new in [*nearest.values()][:CANDIDATES]:
-            yield instead(case.problem, name, old, new, asks)
+        for new in nearest.values():
+            yield instead(problem, name, old, new, asks)
+
+
+def gets_around(problem: Problem, name: str, new: Part, against: Against) -> bool:
+    """Whether another part in one's stead, with what sits on it, gets around a reason."""
+    changed = with_part(problem, name, new)
+    names = {one.id for one in body_and_plugs(changed, name)}
+    for reason in against.reasons:
+        seats = [*reason.seats.values()] or bound_seats(against.asking.case, reason)
+        names |= {seat.item for seat in seats if not names.isdisjoint(seat.offer.carriers)}
+    return against.helped_by(changed, names)
 
 
 def left_without(name: str, problem: Problem) -> Problem:
@@ -134,78 +137,68 @@ def exchanged(name: str, new: Part, problem: Problem) -> Problem:
     return with_part(problem, name, new)
 
 
-def small_additions(case: Case, rules: dict[str, set[str]], shop: Shop) -> list[Change]:
-    """Air movers and cables for parts of the clash; they take little room in the model."""
-    return added_for(
-        case,
-        rules,
-        lambda item, broken: (
-            *movers(case, item, broken, shop),
-            *cables(case, item, broken, shop),
-        ),
-    )
+Finder = Callable[[Item, Shop, Problem], Iterable[Part]]
+"""Parts that may be added for an item, what is best first."""
 
 
-def large_additions(case: Case, rules: dict[str, set[str]], shop: Shop) -> list[Change]:
-    """Adapters and ribbons for parts of the clash: each can sit, and take parts, in many ways."""
-    return added_for(case, rules, lambda item, broken: takers(case, item, broken, shop))
-
-
-def added_for(
-    case: Case, rules: dict[str, set[str]], found: Callable[[Item, set[str]], Iterable[Part]]
+def additions(
+    problem: Problem, clashing: Clashing, shop: Shop, finders: Sequence[Finder]
 ) -> list[Change]:
     """One addition for each part found, for the first that it serves."""
     made: dict[str, Change] = {}
-    for name, broken in rules.items():
-        if not untouched(case.problem, "more", name):
-            for each in body_and_plugs(case.problem, name):
-                for new in found(each, broken):
-                    made.setdefault(new.id, added(each.id, new))
+    with_it: dict[str, Problem] = {}
+    for name, against in clashing.items():
+        if untouched(problem, "more", name) or not is_asked_for(problem.item[name], against):
+            continue
+        for item in body_and_plugs(problem, name):
+            for find in finders:
+                helping = (
+                    new
+                    for new in find(item, shop, problem)
+                    if helps(with_new(problem, new, with_it), item, new, against)
+                )
+                for new in islice(helping, ADDED):
+                    made.setdefault(new.id, added(item.id, new))
     return [*made.values()]
 
 
-def takers(case: Case, item: Item, broken: set[str], shop: Shop) -> list[Part]:
+def with_new(problem: Problem, new: Part, known: dict[str, Problem]) -> Problem:
+    """The problem with one part more, the same one each time: what is remembered goes by that."""
+    if new.id not in known:
+        known[new.id] = extended(f"{NEW}{new.id}", new, problem)
+    return known[new.id]
+
+
+def helps(made: Problem, item: Item, new: Part, against: Against) -> bool:
+    """Whether one part more helps the item: by taking it, or where it is."""
+    only = {f"{NEW}{new.id}"} if takes(new, item) else None
+    return against.helped_by(made, {item.id}, only)
+
+
+def is_asked_for(item: Item, against: Against) -> bool:
+    """Whether the clash asks for it, or something may sit on it; others are in nobody's way."""
+    demands = (not isinstance(clause, AtMost) for clause in against.clauses)
+    return bool(item.part.receptacles) or any(demands)
+
+
+def takers(item: Item, shop: Shop, problem: Problem) -> list[Part]:
     """
     Adapters and ribbons that take the part, the nearest to its own lanes first.
 
-    Rigid risers are made for one chassis, so they are left to those who know theirs.
+    Rigid risers are made for one chassis, so they are left to those who know theirs; and a part
+    that is to go into named receptacles goes into no other.
     """
-    if not helps_elsewhere(case, item, broken):
+    if item.wish.pin or item.wish.only:
         return []
-    forms = {site.receptacle.form for site in case.problem.sites if site.on_board}
+    forms = {site.receptacle.form for site in problem.sites if site.on_board}
     found = [
         new
         for new in shop.parts("adapter", "riser")
         if (new.part_class == "adapter" or new.reach_mm is not None)
         and new.plug.form in forms
         and takes(new, item)
-        and (new.plug.form != item.part.plug.form or broken & STAND_ELSEWHERE)
     ]
-    return sorted(found, key=lambda new: (unlike_lanes(item, new), new.id))[:ADDED]
-
-
-def helps_elsewhere(case: Case, item: Item, broken: set[str]) -> bool:
-    """
-    Whether one receptacle more may help against what is said of the part.
-
-    It does not help a part that is to go into named receptacles, nor against what is so wherever
-    the part is; and a part that neither the clash requires nor anything sits on is in nobody's way.
-    """
-    if item.wish.pin or item.wish.only:
-        return False
-    if "WISH007" not in broken and not item.part.receptacles:
-        return False
-    if broken == NOWHERE or broken - WHEREVER or len(case.problem.rigs) > 1:
-        return True
-    return "WISH006" in broken and is_new_place(case, item)
-
-
-def is_new_place(case: Case, item: Item) -> bool:
-    """Whether a receptacle may be in no place, in the sense of `apart`, that the part has now."""
-    senses = {group.by for group in case.problem.apart if item.id in group.parts}
-    fitted = {processor for rig in case.problem.rigs for processor in rig.fitted}
-    reached = {seat.offer.processor for seat in case.seating.every(item.id)}
-    return bool(senses & BY_LANES) or ("processor" in senses and not fitted <= reached)
+    return sorted(found, key=lambda new: (unlike_lanes(item, new), new.id))
 
 
 def takes(new: Part, item: Item) -> bool:
@@ -218,25 +211,18 @@ def unlike_lanes(item: Item, new: Part) -> int:
     return abs(sum(one.lanes for one in new.links) - sum(one.lanes for one in item.part.links))
 
 
-def cables(case: Case, item: Item, broken: set[str], shop: Shop) -> list[Part]:
+def cables(item: Item, shop: Shop, problem: Problem) -> list[Part]:
     """Cables from some receptacle of the build to the part, the shortest first."""
-    if not broken & {"CAB001", "CAB002"}:
-        return []
-    forms = {site.receptacle.form for site in case.problem.sites}
+    forms = {site.receptacle.form for site in problem.sites}
     found = [new for new in shop.parts("cable") if new.plug.form in forms and takes(new, item)]
-    return sorted(found, key=lambda new: (unlike_lanes(item, new), new.reach_mm or 0, new.id))[
-        :ADDED
-    ]
+    return sorted(found, key=lambda new: (unlike_lanes(item, new), new.reach_mm or 0, new.id))
 
 
-def movers(case: Case, item: Item, broken: set[str], shop: Shop) -> list[Part]:
-    """Air movers for the part, the weakest that is enough first."""
-    mounts = [site for site in case.problem.sites if site.owner == item.id]
-    needed = item.part.needs_lfm or 0
-    if "COOL002" not in broken or not any(s.receptacle.form == "cooling-mount" for s in mounts):
+def movers(item: Item, shop: Shop, problem: Problem) -> list[Part]:
+    """Air movers for the part, the weakest first."""
+    if not any(s.owner == item.id and s.receptacle.form == "cooling-mount" for s in problem.sites):
         return []
-    found = [new for new in shop.parts("air-mover") if (new.gives_airflow_lfm or 0) >= needed > 0]
-    return sorted(found, key=lambda new: (new.gives_airflow_lfm or 0, new.id))[:ADDED]
+    return sorted(shop.parts("air-mover"), key=lambda new: (new.gives_airflow_lfm or 0, new.id))
 
 
 def added(name: str, new: Part) -> Change:

@@ -89,10 +89,16 @@ class Reason:
     """One rule's reason with all that it binds."""
 
     no: No
-    spans: dict[Span, None] = field(default_factory=dict)
+    nos: list[No] = field(default_factory=list)
+    """Each time that a rule says it: the same may rest on facts of several things."""
     seats: dict[str, Seat] = field(default_factory=dict)
     """Seats that it refuses; none for a plan rule."""
     clauses: list[Clause] = field(default_factory=list)
+
+    @property
+    def spans(self) -> dict[Span, None]:
+        """Where its facts are written, each place once."""
+        return dict.fromkeys(span for no in self.nos for span in no.spans)
 
     @property
     def rule(self) -> str:
@@ -168,11 +174,11 @@ def case_of(
     seating = seats_of(problem, partial(hold_if_thought_of, unthought), {}, MOST_SEATS)
     if seating is None:
         raise TooManySeatsError(problem.id)
-    reasons: dict[str, Reason] = {}
+    found: dict[No, Reason] = {}
     for seat in seating.seats:
         for objection in objections(problem, seat, rules):
-            known(reasons, objection).seats[seat.key] = seat
-    for reason in reasons.values():
+            known(found, objection).seats[seat.key] = seat
+    for reason in found.values():
         reason.clauses = [AtMost(reason.no, tuple((key, 1) for key in sorted(reason.seats)), 0)]
     hard = [*one_seat_a_part(problem, seating)]
     for rule in PLAN_RULES:
@@ -180,8 +186,8 @@ def case_of(
             if is_structure(seating, clause):
                 hard.append(clause)
             else:
-                known(reasons, clause.reason).clauses.append(clause)
-    in_order = dict(sorted(reasons.items(), key=lambda pair: order(pair[1].no)))
+                known(found, clause.reason).clauses.append(clause)
+    in_order = {one.name: one for one in sorted(found.values(), key=lambda one: order(one.no))}
     stated = stated_of(problem, seating, hard, in_order)
     return Case(problem, seating, in_order, stated, rules)
 
@@ -199,11 +205,12 @@ def hold_if_thought_of(
     return seat, against if fits else NOT_THOUGHT_OF
 
 
-def known(reasons: dict[str, Reason], no: No) -> Reason:
-    """The reason that says so, made if it is new; its places are gathered."""
-    reason = reasons.setdefault(no.key, Reason(no))
-    reason.spans.update(dict.fromkeys(no.spans))
-    return reason
+def known(found: dict[No, Reason], no: No) -> Reason:
+    """The reason that says so, made if it is new."""
+    if no not in found:
+        found[no] = Reason(no)
+    found[no].nos.append(no)
+    return found[no]
 
 
 def order(no: No) -> tuple[object, ...]:
@@ -240,7 +247,8 @@ def clause_order(clause: Clause) -> tuple[object, ...]:
     """By rule and words, then by what it binds."""
     shapes = (AtMost, Needs, ExactlyOne)
     shape = next(number for number, one in enumerate(shapes) if isinstance(clause, one))
-    return (*order(clause.reason), shape, atoms_of(clause))
+    said = clause.reason
+    return (RANK.get(said.rule, -1), said.key, shape, atoms_of(clause))
 
 
 def asks(reason: Reason) -> bool:

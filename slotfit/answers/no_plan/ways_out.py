@@ -18,10 +18,12 @@ from slotfit.answers.no_plan.answer import Step, WayOut
 from slotfit.answers.no_plan.asked_again import Asking
 from slotfit.answers.no_plan.buy import (
     ONE_AT_A_TIME,
-    large_additions,
+    additions,
+    by_item,
+    cables,
+    movers,
     other_parts,
-    rules_by_item,
-    small_additions,
+    takers,
 )
 from slotfit.answers.no_plan.case import (
     Case,
@@ -29,7 +31,6 @@ from slotfit.answers.no_plan.case import (
     TooManySeatsError,
     canonical,
     case_of,
-    first_alike,
 )
 from slotfit.answers.no_plan.changed import with_items
 from slotfit.answers.no_plan.give_up import (
@@ -92,11 +93,14 @@ def tabled(
     changes += [*kept_on(problem), *processors(problem), *parts_less(case, surplus)]
     alone: list[Change] = []
     if shop is not None and "buy" not in problem.untouchable:
-        rules = rules_by_item(case, [reason for clash in clashes for reason in clash])
-        changes += small_additions(case, rules, shop)
-        changes += other_parts(case, rules, first_alike(problem), shop)
+        asking = Asking(case)
+        clashing = by_item(asking, [reason for clash in clashes for reason in clash])
+        changes += additions(problem, clashing, shop, (movers, cables))
+        changes += other_parts(problem, clashing, shop)
         changes += [*supplies(problem, shop), *cases(problem, shop)]
-        alone = in_every([large_additions(case, rules_by_item(case, one), shop) for one in clashes])
+        # Each can sit, and take parts, in many ways: in the model they would take too much room.
+        found = (additions(problem, by_item(asking, one), shop, (takers,)) for one in clashes)
+        alone = in_every([*found])
     changes.sort(key=lambda change: change.order)
     try:
         return Table(changes, *with_stand_ins(case, changes), alone)

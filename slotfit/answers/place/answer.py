@@ -250,7 +250,7 @@ class SettingToChoose:
     """How one lane group has to be divided."""
 
     machine: str
-    group: str
+    lane_group: str
     division: Division
 
 
@@ -369,6 +369,11 @@ class PlacePlan:
     receptacles: tuple[PlannedReceptacle, ...] = ()
     groups: tuple[PlannedGroup, ...] = ()
 
+    @property
+    def slower(self) -> list[tuple[PlannedSeat, PlannedLink]]:
+        """Links that do less than their part could."""
+        return [(seat, link) for seat in self.seats for link in seat.links if link.why]
+
 
 @dataclass(frozen=True, slots=True)
 class PlaceToDo:
@@ -389,6 +394,11 @@ class PlaceToWatch:
     """Links that several parts share; some may lose bandwidth."""
     notes: tuple[str, ...] = ()
     """Findings on the finished plan, such as gaps where a fan has no air."""
+
+    @property
+    def short(self) -> list[SharedLink]:
+        """Shared links that lose bandwidth."""
+        return [one for one in self.shared if one.lost_mb_s]
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from slotfit.listing import in_short
 
 
 @dataclass(frozen=True, slots=True)
-class Layout:
+class PlanLayout:
     """Look-ups over one plan."""
 
     plan: PlacePlan
@@ -46,13 +46,13 @@ class Layout:
         return self.processors.get((machine, processor or ""), (None, processor or ""))
 
 
-def layout_of(plan: PlacePlan, cables: tuple[PlannedCable, ...] = ()) -> Layout:
+def layout_of(plan: PlacePlan, cables: tuple[PlannedCable, ...] = ()) -> PlanLayout:
     """The look-ups of a plan."""
     on: defaultdict[str, list[PlannedReceptacle]] = defaultdict(list)
     for receptacle in plan.receptacles:
         on[receptacle.owner].append(receptacle)
     every = [(machine.id, row) for machine in plan.machines for row in machine.processors]
-    return Layout(
+    return PlanLayout(
         plan,
         cables,
         {seat.item: seat for seat in plan.seats},
@@ -83,7 +83,7 @@ DEEPEST = 6
 
 
 def nested_rows(
-    layout: Layout, item: str, depth: int = 0, *, rows_too: bool = True
+    layout: PlanLayout, item: str, depth: int = 0, *, rows_too: bool = True
 ) -> Iterator[tuple[Sequence[PlannedReceptacle], PlannedSeat | None, int]]:
     """
     What a part holds, deeper things after what holds them: receptacle, its part, and how deep.
@@ -104,7 +104,7 @@ def nested_rows(
     yield from ((places, None, depth) for places in free.values())
 
 
-def cables_of(layout: Layout) -> Iterator[PlannedCable]:
+def cables_of(layout: PlanLayout) -> Iterator[PlannedCable]:
     """Cables, and further plugs that are at no cable's end: A, B, ... Z, AA, ..."""
     number = 0
     for seat in layout.plan.seats:

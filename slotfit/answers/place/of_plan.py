@@ -2,16 +2,10 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
 
-from slotfit.answers.names import (
-    gb_s,
-    headline,
-    link_text,
-    printed,
-    segments_text,
-)
+from slotfit.answers import names
 from slotfit.answers.place.answer import (
     SCHEMA_VERSION,
     LeftOutPart,
@@ -25,7 +19,6 @@ from slotfit.answers.place.answer import (
     PlaceVerdict,
     PlannedLink,
     PlannedMachine,
-    PlannedReceptacle,
     PlannedSeat,
     PlugsToConnect,
     PowerBudget,
@@ -46,19 +39,7 @@ from slotfit.answers.place.receptacles import (
 )
 from slotfit.engine.costs import far, watts
 from slotfit.engine.referee import crowded
-from slotfit.hardware.flow import (
-    capacity,
-    could_carry,
-    demand_of,
-    hub_capacity,
-    is_hub,
-    met,
-    paths,
-    ports_of,
-    serving,
-    short_by_link,
-)
-from slotfit.hardware.flow import carries as link_carries
+from slotfit.hardware import flow
 from slotfit.hardware.room import positions
 from slotfit.listing import natural
 from slotfit.model.board import Arrangement, LaneGroup
@@ -67,54 +48,35 @@ from slotfit.model.problem import Problem, Rig
 from slotfit.model.seat import Refusal, Seat, Seating, Trained
 
 SAYS = {
-    "optional-parts": (
-        "every optional part is placed",
-        "optional parts of weight 1 are left out",
-        "optional parts of weight {} are left out",
-    ),
-    "dark-endpoints": (
-        "every endpoint comes alive",
-        "1 endpoint stays dark",
-        "{} endpoints stay dark",
-    ),
-    "bandwidth": ("every demand is met", "{} GB/s short of demand", "{} GB/s short of demand"),
-    "unproven-facts": (
-        "rests on nothing unproven",
-        "rests on 1 fact nobody has proven",
-        "rests on {} facts nobody has proven",
-    ),
-    "locality": (
-        "every part is near the processor it should be near",
-        "1 part hangs on another processor than it should",
-        "{} parts hang on another processor than they should",
-    ),
-    "cooling": (
-        "no card takes another's air",
-        "1 gap where a neighbour takes the air",
-        "{} gaps where a neighbour takes the air",
-    ),
-    "moves": ("nothing moves from where it is today", "1 part moves", "{} parts move"),
-    "reserve": (
-        "no lanes of the board are taken",
-        "receptacles that could carry {} GB/s are taken",
-        "receptacles that could carry {} GB/s are taken",
-    ),
+    "optional-parts": "every optional part is placed; optional parts of weight {} are left out",
+    "dark-endpoints": "every endpoint comes alive; 1 endpoint stays dark; {} endpoints stay dark",
+    "bandwidth": "every demand is met; {} GB/s short of demand",
+    "unproven-facts": "rests on nothing unproven; rests on 1 fact nobody has proven; "
+    "rests on {} facts nobody has proven",
+    "locality": "every part is near the processor it should be near; "
+    "1 part hangs on another processor than it should; "
+    "{} parts hang on another processor than they should",
+    "cooling": "no card takes another's air; 1 gap where a neighbour takes the air; "
+    "{} gaps where a neighbour takes the air",
+    "moves": "nothing moves from where it is today; 1 part moves; {} parts move",
+    "reserve": "no lanes of the board are taken; receptacles that could carry {} GB/s are taken",
 }
-"""What a value of 0, of 1, and of more is called."""
+"""What a value of 0, of 1 (where that is called otherwise), and of more is called."""
 
 
 def answer_of(placed: Placed) -> PlaceAnswer:
     """The whole answer. Without a plan only the machines and the verdict are filled."""
-    problem, seating = placed.problem, placed.seating
+    problem = placed.problem
     plan = placed.plan or Plan(left_out=tuple(item.id for item in problem.items))
     shown = plan_shown(problem, plan)
+    impossible = placed.status is Status.IMPOSSIBLE
+    left = (one for one in shown.receptacles if one.item is None and one.form != "cooling-mount")
+    headline = names.headline(placed.status, plan)
     return PlaceAnswer(
         schema_version=SCHEMA_VERSION,
         build=problem.id,
         title=problem.name or problem.id,
-        verdict=PlaceVerdict(
-            placed.status.value, headline(placed.status, plan), round(placed.seconds, 3)
-        ),
+        verdict=PlaceVerdict(placed.status.value, headline, round(placed.seconds, 3)),
         plan=shown,
         do=PlaceToDo(
             settings=tuple(settings(problem, plan)),
@@ -124,9 +86,7 @@ def answer_of(placed: Placed) -> PlaceAnswer:
                 for seat in shown.seats
                 if (power := problem.item[seat.item].part.power) and power.aux
             ),
-            cautions=()
-            if placed.status is Status.IMPOSSIBLE
-            else cautions_for(problem, (seat.item for seat in plan.seats)),
+            cautions=() if impossible else cautions_for(problem, [s.item for s in plan.seats]),
         ),
         watch=PlaceToWatch(
             rests_on=tuple(unproven_facts(plan)),
@@ -134,10 +94,13 @@ def answer_of(placed: Placed) -> PlaceAnswer:
             notes=tuple(dict.fromkeys(text for _, text in crowded(problem, plan))),
         ),
         more=PlaceMore(
-            reasons=tuple(reasons(problem, seating, plan, shown)),
+            reasons=tuple(reasons(placed, shown)),
             stages=tuple(StageOutcome(stage, stage_says(problem, stage)) for stage in plan.stages),
-            left_out=tuple(left_out(problem, seating, plan)),
-            left_over=tuple(left_over(shown.receptacles)) if placed.plan else (),
+            left_out=tuple(left_out(problem, placed.seating, plan)),
+            left_over=tuple(
+                LeftOver(one.site, one.gets if one.on_board or one.state == "dark" else "")
+                for one in (left if placed.plan else ())
+            ),
             power=tuple(power_budget(problem, plan, rig) for rig in problem.rigs),
         ),
     )
@@ -150,7 +113,12 @@ def plan_shown(problem: Problem, plan: Plan) -> PlacePlan:
     Machine by machine, slot by slot, with what is nested right below what carries it.
     """
     homes = {seat.item: seat.site for seat in plan.seats}
-    short = short_by_link(problem, plan.seats)
+    short = flow.short_by_link(problem, plan.seats)
+    chosen = {
+        f"{machine}/{group.id}": way.setting or f"{group.id}: {way.id}"
+        for machine, group, way in chosen_ways(problem, plan)
+        if way.chosen_by != "presence"
+    }
 
     def order(seat: Seat) -> tuple[object, ...]:
         root = problem.site[seat.offer.root].receptacle
@@ -161,7 +129,8 @@ def plan_shown(problem: Problem, plan: Plan) -> PlacePlan:
     return PlacePlan(
         machines=tuple(planned_machine(rig) for rig in problem.rigs),
         seats=tuple(
-            planned_seat(problem, plan, seat, short) for seat in sorted(plan.seats, key=order)
+            planned_seat(problem, plan, seat, chosen, short)
+            for seat in sorted(plan.seats, key=order)
         ),
         rows=tuple(rows_of(problem, plan)),
         receptacles=tuple(receptacles_of(problem, plan)),
@@ -180,36 +149,39 @@ def planned_machine(rig: Rig) -> PlannedMachine:
         invented=board.invented,
         processors=tuple((p.id, p.label or p.id, p.id in rig.fitted) for p in board.processors),
         hubs=tuple(
-            (hub.id, hub.from_, link_text("pcie", hub.generation, hub.lanes)) for hub in board.hubs
+            (hub.id, hub.from_, names.link_text("pcie", hub.generation, hub.lanes))
+            for hub in board.hubs
         ),
         chassis=(chassis.name or chassis.id) if chassis else None,
         air_lfm=chassis.airflow_lfm if air is None and chassis else air,
     )
 
 
-def planned_seat(problem: Problem, plan: Plan, seat: Seat, short: Mapping[str, int]) -> PlannedSeat:
-    """One seated part; `short`: link -> MB/s that it lacks."""
+def planned_seat(
+    problem: Problem, plan: Plan, seat: Seat, chosen: Mapping[str, str], short: Mapping[str, int]
+) -> PlannedSeat:
+    """One seated part; `chosen`: lane group -> what to choose; `short`: link -> MB/s it lacks."""
     item, site, offer = problem.item[seat.item], problem.site[seat.site], seat.offer
     part, power = item.part, item.part.power
-    wanted = demand_of(item, seat, item.id in serving(problem))
+    wanted = flow.demand_of(item, seat, item.id in flow.serving(problem))
     return PlannedSeat(
         item=item.id,
         part=part.id,
         part_class=part.part_class,
         name=part.name or part.id,
         site=site.id,
-        label=printed(site.receptacle),
+        label=names.printed(site.receptacle),
         machine=offer.machine,
         owner=site.owner,
         depth=offer.depth,
         processor=offer.processor if part.links else None,
         hub=next((hop.partition("/")[2] for hop in offer.hops if "/" in hop), None),
         group=offer.group if part.links else None,
-        setting=setting_of(problem, plan, seat),
+        setting=chosen.get(offer.group or "") if seat.links else None,
         links=tuple(map(planned_link, seat.links)),
         wanted_in_mb_s=wanted[0],
         wanted_out_mb_s=wanted[1],
-        short_mb_s=sum(wanted) - sum(met(wanted, seat)),
+        short_mb_s=sum(wanted) - sum(flow.met(wanted, seat)),
         shared_short_mb_s=short.get(f"{item.id} upwards", 0),
         slot_w=power.slot_w if power else None,
         aux_w=power.aux_w if power else None,
@@ -227,23 +199,23 @@ def planned_seat(problem: Problem, plan: Plan, seat: Seat, short: Mapping[str, i
 def planned_link(link: Trained) -> PlannedLink:
     """One link."""
     text = (
-        segments_text((link.lanes,))
+        names.segments_text((link.lanes,))
         if link.to
-        else link_text(link.bus, link.generation, link.lanes)
+        else names.link_text(link.bus, link.generation, link.lanes)
     )
     why = str(link.dark or "")
     if not why and link.lanes < link.able_lanes:
         why = f"x{link.able_lanes} link on {link.lanes} lanes"
-    elif not why and not link.to and could_carry(link) > link_carries(link):
+    elif not why and not link.to and flow.could_carry(link) > flow.carries(link):
         why = f"generation {link.able_generation} part, generation {link.generation} lanes"
     return PlannedLink(
         at=link.at,
         bus=link.bus,
         trains=LinkRate(link.lanes, link.generation),
         able=LinkRate(link.able_lanes, link.able_generation),
-        mb_s=link_carries(link),
+        mb_s=flow.carries(link),
         text=text if link.lanes else "dark",
-        able_text=link_text(link.bus, link.able_generation, link.able_lanes),
+        able_text=names.link_text(link.bus, link.able_generation, link.able_lanes),
         to=link.to,
         why=why,
     )
@@ -258,14 +230,6 @@ def chosen_ways(problem: Problem, plan: Plan) -> Iterator[tuple[str, LaneGroup, 
                 yield from ((machine, group, w) for w in group.arrangements if w.id == chosen)
 
 
-def setting_of(problem: Problem, plan: Plan, seat: Seat) -> str | None:
-    """The firmware setting the seat needs; none if the group has nothing to choose."""
-    for machine, group, way in chosen_ways(problem, plan) if seat.links else ():
-        if f"{machine}/{group.id}" == seat.offer.group and way.chosen_by != "presence":
-            return way.setting or f"{group.id}: {way.id}"
-    return None
-
-
 def settings(problem: Problem, plan: Plan) -> list[SettingToChoose]:
     """Each lane group that has a choice, and what it has to be."""
     return [
@@ -276,8 +240,9 @@ def settings(problem: Problem, plan: Plan) -> list[SettingToChoose]:
 
 def stage_says(problem: Problem, stage: StageValue) -> str:
     """One preference in words."""
-    amount = gb_s(stage.value) if stage.stage == "bandwidth" else str(stage.value)
-    text = SAYS[stage.stage][min(stage.value, 2)].format(amount)
+    amount = names.gb_s(stage.value) if stage.stage == "bandwidth" else str(stage.value)
+    none, *some = SAYS[stage.stage].split("; ")
+    text = some[0 if stage.value == 1 else -1].format(amount) if stage.value else none
     if stage.stage == "moves" and not problem.today:
         text = "nothing is said of today's layout"
     return text if stage.proven else f"{text} (not proven: {stage.bound} may be possible)"
@@ -305,13 +270,6 @@ def left_out(problem: Problem, seating: Seating, plan: Plan) -> Iterator[LeftOut
         else:
             why = "; ".join(told) or "no receptacle has its form"
         yield LeftOutPart(name, item.part.id, why, retired)
-
-
-def left_over(receptacles: tuple[PlannedReceptacle, ...]) -> Iterator[LeftOver]:
-    """Board receptacles without a part, and sockets of seated parts without one."""
-    for one in receptacles:
-        if one.item is None and one.form != "cooling-mount":
-            yield LeftOver(one.site, one.gets if one.on_board or one.state == "dark" else "")
 
 
 # --- power and shared links -----------------------------------------------------------------------
@@ -348,29 +306,29 @@ def power_budget(problem: Problem, plan: Plan, rig: Rig) -> PowerBudget:
 
 def shared_links(problem: Problem, plan: Plan) -> Iterator[SharedLink]:
     """Every shared link that something flows through, with what it loses."""
-    serves = serving(problem)
-    flows: dict[tuple[str, ...], list[int]] = {}
+    serves = flow.serving(problem)
+    flows: defaultdict[tuple[str, ...], Counter[str]] = defaultdict(Counter)
     seats = {seat.item: seat for seat in plan.seats}
-
-    def add(path: tuple[str, ...], arriving: tuple[int, ...]) -> None:
-        known = flows.setdefault(path, [0, 0])
-        flows[path] = [one + more for one, more in zip(known, arriving, strict=True)]
-
     for seat in plan.seats:
         item = problem.item[seat.item]
-        add(seat.offer.hops, met(demand_of(item, seat, item.id in serves), seat))
-    for path in paths(list(plan.seats)):
-        node, arriving = path[0], flows.get(path, [0, 0])
-        ports = (seats[one] for one in ports_of(problem, node) if one in seats)
-        room = hub_capacity(problem, node) if is_hub(node) else sum(map(capacity, ports))
-        add(path[1:], tuple(min(flow, room) for flow in arriving))
+        met = flow.met(flow.demand_of(item, seat, item.id in serves), seat)
+        flows[seat.offer.hops].update({"in": met[0], "out": met[1]})
+    for path in flow.paths(list(plan.seats)):
+        node, arriving = path[0], flows[path]
+        ports = (seats[one] for one in flow.ports_of(problem, node) if one in seats)
+        room = (
+            flow.hub_capacity(problem, node)
+            if flow.is_hub(node)
+            else sum(map(flow.capacity, ports))
+        )
+        flows[path[1:]].update({way: min(mb_s, room) for way, mb_s in arriving.items()})
         yield SharedLink(
             name=node.partition("/")[2] or node,
-            machine=node.partition("/")[0] if is_hub(node) else seats[node].offer.machine,
+            machine=node.partition("/")[0] if flow.is_hub(node) else seats[node].offer.machine,
             capacity_mb_s=room,
-            in_mb_s=arriving[0],
-            out_mb_s=arriving[1],
-            lost_mb_s=sum(max(0, flow - room) for flow in arriving),
+            in_mb_s=arriving["in"],
+            out_mb_s=arriving["out"],
+            lost_mb_s=sum(max(0, mb_s - room) for mb_s in arriving.values()),
         )
 
 
@@ -379,36 +337,41 @@ def shared_links(problem: Problem, plan: Plan) -> Iterator[SharedLink]:
 MOST_NAMED = 3
 """More receptacles than these are only counted."""
 
-Worth = tuple[int, int, int]
-"""What a seat is worth to its part: links alive, MB/s, and nothing unproven."""
 
-
-def reasons(
-    problem: Problem, seating: Seating, plan: Plan, shown: PlacePlan
-) -> Iterator[SeatReason]:
+def reasons(placed: Placed, shown: PlacePlan) -> Iterator[SeatReason]:
     """Why each part in a board's receptacle is there rather than elsewhere."""
-    holders = {seat.site: seat.item for seat in plan.seats}
-    seat_of = {seat.item: seat for seat in plan.seats}
+    seat_of = {seat.item: seat for seat in placed.plan.seats} if placed.plan else {}
     for one in shown.seats:
-        if not one.depth and problem.item[one.item].part.links:
-            yield SeatReason(one.item, reason_of(seating, seat_of[one.item], holders))
+        if not one.depth and placed.problem.item[one.item].part.links:
+            yield SeatReason(one.item, reason_of(placed, seat_of[one.item]))
 
 
-def reason_of(seating: Seating, seat: Seat, holders: Mapping[str, str]) -> str:
-    """One or two sentences without the last full stop; `holders`: receptacle -> its part."""
-    best: dict[str, Worth] = {}
-    for other in seating.every(seat.item):
+def reason_of(placed: Placed, seat: Seat) -> str:
+    """One or two sentences without the last full stop."""
+
+    def worth(one: Seat) -> tuple[int, int, int]:
+        """To its part: links alive, MB/s, and nothing unproven."""
+        return one.alive, flow.capacity(one), -len(one.facts)
+
+    best: dict[str, tuple[int, int, int]] = {}
+    for other in placed.seating.every(seat.item):
         if not other.offer.depth and other.site != seat.site:
             best[other.site] = max(best.get(other.site, (0, 0, 0)), worth(other))
-    better = [site for site, value in best.items() if value > worth(seat)]
-    equal = [site for site, value in best.items() if value == worth(seat)]
-    if better:
-        return f"on its own it would do better in {named(better, holders)}"
-    if equal:
-        return f"on its own it would do as well in {named(equal, holders)}"
-    if best:
-        return f"does best here; less in {named([*best], holders)}"
-    return nowhere_else(seating, seat)
+    if not best:
+        return nowhere_else(placed.seating, seat)
+    holders = {one.site: one.item for one in placed.plan.seats} if placed.plan else {}
+    here = worth(seat)
+    better = [site for site, value in best.items() if value > here]
+    equal = [site for site, value in best.items() if value == here]
+    words = "on its own it would do better in" if better else "on its own it would do as well in"
+    if not better and not equal:
+        words = "does best here; less in"
+    texts = [
+        f"{site} (holds {holders[site]})" if site in holders else f"{site} (stays empty)"
+        for site in sorted(better or equal or best, key=natural)
+    ]
+    more = f" and {len(texts) - MOST_NAMED} more" if len(texts) > MOST_NAMED else ""
+    return f"{words} {', '.join(texts[:MOST_NAMED])}{more}"
 
 
 def nowhere_else(seating: Seating, seat: Seat) -> str:
@@ -423,21 +386,6 @@ def nowhere_else(seating: Seating, seat: Seat) -> str:
     told = list(dict.fromkeys(misses[site] for site in sorted(misses, key=natural)))
     more = f"; and {len(told) - MOST_NAMED} more" if len(told) > MOST_NAMED else ""
     return f"nothing else takes it: {'; '.join(told[:MOST_NAMED])}{more}"
-
-
-def worth(seat: Seat) -> Worth:
-    """What a seat is worth to its part."""
-    return seat.alive, capacity(seat), -len(seat.facts)
-
-
-def named(sites: list[str], holders: Mapping[str, str]) -> str:
-    """`slot3 (holds cache), slot5 (stays empty) and 2 more`."""
-    texts = [
-        f"{site} (holds {holders[site]})" if site in holders else f"{site} (stays empty)"
-        for site in sorted(sites, key=natural)
-    ]
-    more = f" and {len(texts) - MOST_NAMED} more" if len(texts) > MOST_NAMED else ""
-    return ", ".join(texts[:MOST_NAMED]) + more
 
 
 def refusals_of(seating: Seating, item: str) -> list[Refusal]:

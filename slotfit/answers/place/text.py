@@ -99,7 +99,7 @@ def trained(seat: PlannedSeat) -> str:
 
 def settings(answer: PlaceAnswer) -> Iterator[str]:
     """What to choose in firmware, what presence decides, what a jumper does."""
-    every = [(one.group, one.division) for one in answer.do.settings]
+    every = [(one.lane_group, one.division) for one in answer.do.settings]
     chosen = (
         f"{'CHANGE ' if one.changes else 'as is  '} {one.text}  ({gives_words(one)})"
         for _, one in every
@@ -142,17 +142,14 @@ def power(budget: PowerBudget) -> Iterator[str]:
 
 def below_ability(answer: PlaceAnswer) -> Iterator[str]:
     """Where links run below what the part could, and where bandwidth is lost."""
-    for seat in answer.plan.seats:
-        for link in seat.links:
-            if link.why:
-                yield f"{seat.item}: {link.text}, could do {link.able_text}: {link.why}"
-    for one in answer.watch.shared:
-        if one.lost_mb_s:
-            yield (
-                f"{one.name}'s link upwards carries {gb_s(one.capacity_mb_s)} GB/s each way and "
-                f"{gb_s(max(one.in_mb_s, one.out_mb_s))} would flow through it: "
-                f"{gb_s(one.lost_mb_s)} GB/s short (both ways added)"
-            )
+    for seat, link in answer.plan.slower:
+        yield f"{seat.item}: {link.text}, could do {link.able_text}: {link.why}"
+    for one in answer.watch.short:
+        yield (
+            f"{one.name}'s link upwards carries {gb_s(one.capacity_mb_s)} GB/s each way and "
+            f"{gb_s(max(one.in_mb_s, one.out_mb_s))} would flow through it: "
+            f"{gb_s(one.lost_mb_s)} GB/s short (both ways added)"
+        )
 
 
 def left_over(answer: PlaceAnswer) -> Iterator[str]:

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from slotfit.answers.read.slots import MOST_GENERATIONS, Omitted, Slot
+from slotfit.answers.read.slots import MOST_GENERATIONS, BoardSlot, Omitted
 from slotfit.answers.read.yaml_text import (
-    Block,
-    Blocks,
-    Field,
     Flow,
     Places,
-    Remark,
-    Told,
+    Sourced,
+    YamlBlock,
+    YamlComment,
+    YamlField,
+    YamlList,
     assumed,
     clean,
     said,
@@ -30,7 +30,7 @@ MOST = 64
 
 
 @dataclass(frozen=True, slots=True)
-class Processor:
+class ProcessorSocket:
     """One socket; `fitted` None: nobody says."""
 
     id: str
@@ -39,11 +39,11 @@ class Processor:
     basis: str
 
 
-def processors_of(seen: MachineSeen, places: Places) -> Told[tuple[Processor, ...]]:
+def processors_of(seen: MachineSeen, places: Places) -> Sourced[tuple[ProcessorSocket, ...]]:
     """Every processor socket, in the order in which receptacles count them; at least one."""
     if seen.processors:
         sockets = tuple(
-            Processor(
+            ProcessorSocket(
                 f"cpu{index}",
                 clean(one.designation, 40) if one.designation else None,
                 one.populated,
@@ -51,23 +51,23 @@ def processors_of(seen: MachineSeen, places: Places) -> Told[tuple[Processor, ..
             )
             for index, one in enumerate(seen.processors[:MOST])
         )
-        return Told(sockets, "")
+        return Sourced(sockets, "")
     packages = {number for node in seen.nodes for number in node.packages or ()}
     named = {one.processor.value or 0 for one in seen.receptacles}
     if not packages and named <= {0}:
         why = "nothing that was read counts the processor sockets"
-        return assumed((Processor("cpu0", None, None, ""),), why)
+        return assumed((ProcessorSocket("cpu0", None, None, ""),), why)
     count = min(max(packages | named) + 1, MOST)
     at = places.at(seen.nodes[0].where) if seen.nodes else "designations of slots"
     sockets = tuple(
-        Processor(f"cpu{index}", None, index in packages or None, f"processors seen, {at}")
+        ProcessorSocket(f"cpu{index}", None, index in packages or None, f"processors seen, {at}")
         for index in range(count)
     )
-    return Told(sockets, f"{count} seen; an empty socket would not show")
+    return Sourced(sockets, f"{count} seen; an empty socket would not show")
 
 
 def fitted_of(
-    sockets: tuple[Processor, ...], alive: frozenset[str]
+    sockets: tuple[ProcessorSocket, ...], alive: frozenset[str]
 ) -> tuple[tuple[str, ...] | None, tuple[str, ...]]:
     """
     The processors that are fitted, None for all; and those that count because a part on them works.
@@ -83,27 +83,30 @@ def fitted_of(
 
 
 @dataclass(frozen=True, slots=True)
-class HubTold:
+class HubRead:
     """A switch of the board with its link upwards."""
 
     id: str
     from_: str
     lanes: int
     generation: int
-    basis: str
+    link_basis: str
 
 
 @dataclass(slots=True)
 class Origins:
     """Hubs as they are met, and the origin of each slot by the slot's id."""
 
-    hubs: dict[PciAddress, HubTold] = field(default_factory=dict)
-    of: dict[str, Told[str]] = field(default_factory=dict)
+    hubs: dict[PciAddress, HubRead] = field(default_factory=dict)
+    of: dict[str, Sourced[str]] = field(default_factory=dict)
     remarks: dict[str, str] = field(default_factory=dict)
 
 
 def origins_of(
-    slots: Sequence[Slot], sockets: Sequence[Processor], topology: Topology, places: Places
+    slots: Sequence[BoardSlot],
+    sockets: Sequence[ProcessorSocket],
+    topology: Topology,
+    places: Places,
 ) -> Origins:
     """Where the lanes of every slot come from, as far as anything says."""
     found = Origins()
@@ -116,7 +119,7 @@ def origins_of(
         hub = _hub(above, processor.value, topology, places, found) if above else None
         if hub:
             basis = f"its port lies below the switch at {above[0].address}"
-            found.of[slot.id] = Told(hub.id, basis)
+            found.of[slot.id] = Sourced(hub.id, basis)
             continue
         if above:
             found.remarks[slot.id] = (
@@ -127,15 +130,17 @@ def origins_of(
     return found
 
 
-def _processor(slot: Slot, sockets: Sequence[Processor], places: Places) -> Told[str] | None:
+def _processor(
+    slot: BoardSlot, sockets: Sequence[ProcessorSocket], places: Places
+) -> Sourced[str] | None:
     """The processor, if it is one of those there are."""
     told = places.told(slot.seen.processor)
     if told and told.value < len(sockets):
-        return Told(sockets[told.value].id, told.basis)
-    return Told(sockets[0].id, "the only processor") if len(sockets) == 1 else None
+        return Sourced(sockets[told.value].id, told.basis)
+    return Sourced(sockets[0].id, "the only processor") if len(sockets) == 1 else None
 
 
-def _switches_above(slot: Slot, topology: Topology) -> list[FunctionSeen]:
+def _switches_above(slot: BoardSlot, topology: Topology) -> list[FunctionSeen]:
     """Upstream ports between the slot's port and the processor, nearest first."""
     port = slot.seen.ports[0] if slot.seen.ports else None
     if port is None:
@@ -154,7 +159,7 @@ def _hub(
     topology: Topology,
     places: Places,
     found: Origins,
-) -> HubTold | None:
+) -> HubRead | None:
     """The hub of the nearest switch, with those above it; None if a link upwards is not known."""
     nearest = above[0]
     known = found.hubs.get(nearest.address)
@@ -167,7 +172,7 @@ def _hub(
     lanes, generation = link
     basis = f"link of the switch's upstream port {nearest.address}, {places.at(nearest.where)}"
     origin = upper.id if upper else processor
-    hub = HubTold(f"hub{len(found.hubs) + 1}", origin, lanes, generation, basis)
+    hub = HubRead(f"hub{len(found.hubs) + 1}", origin, lanes, generation, basis)
     found.hubs[nearest.address] = hub
     return hub
 
@@ -194,17 +199,6 @@ GAPS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class BoardFacts:
-    """Everything the board's file is made from."""
-
-    seen: MachineSeen
-    sockets: Told[tuple[Processor, ...]]
-    slots: tuple[Slot, ...]
-    omitted: tuple[Omitted, ...]
-    origins: Origins
-
-
 def board_id(seen: MachineSeen) -> tuple[str, str]:
     """Id and name of the board: what the board calls itself, else the whole machine's name."""
     named = [title for role in ("board", "system") for title in _titles(seen.boards, role)]
@@ -219,52 +213,60 @@ def _titles(boards: Sequence[BoardSeen], role: str) -> Iterator[str]:
             yield " ".join(filter(None, (said(one.manufacturer), product, said(one.version))))
 
 
-def board_block(facts: BoardFacts, places: Places) -> Block:
+def board_block(
+    seen: MachineSeen,
+    sockets: Sourced[tuple[ProcessorSocket, ...]],
+    slots: Sequence[BoardSlot],
+    omitted: Sequence[Omitted],
+    origins: Origins,
+    places: Places,
+) -> YamlBlock:
     """The board's file."""
-    name, title = board_id(facts.seen)
-    entries: list[Field | Remark] = [
-        Remark("Read from a running machine, and only as good as what its firmware says."),
-        *map(Remark, GAPS),
-        Remark(),
-        Field("kind", "board"),
-        Field("id", name),
-        Field("name", title, _board_basis(facts.seen, places)),
-        Field("processors", _processors(facts.sockets.value), facts.sockets.basis),
+    name, title = board_id(seen)
+    basis = places.at(seen.boards[0].where) if seen.boards else "no source names the board"
+    entries: list[YamlField | YamlComment] = [
+        YamlComment("Read from a running machine, and only as good as what its firmware says."),
+        *map(YamlComment, GAPS),
+        YamlComment(),
+        YamlField("kind", "board"),
+        YamlField("id", name),
+        YamlField("name", title, basis),
+        YamlField("processors", _processors(sockets.value), sockets.basis),
     ]
-    if facts.origins.hubs:
-        entries.append(Field("hubs", _hubs(list(facts.origins.hubs.values()))))
-    entries.append(Field("receptacles", Blocks(tuple(_receptacles(facts)))))
-    entries += _not_described(facts.omitted)
-    if any(not slot.aside for slot in facts.slots):
-        entries.append(Field("sources", _sources(facts.slots, places)))
-    return Block(tuple(entries))
+    if origins.hubs:
+        entries.append(YamlField("hubs", _hubs(list(origins.hubs.values()))))
+    entries.append(YamlField("receptacles", YamlList(tuple(_receptacles(slots, origins)))))
+    if omitted:
+        entries.append(YamlComment("Not described:"))
+    entries += [YamlComment(f"- {one.label}: {one.why}") for one in omitted]
+    if any(not slot.aside for slot in slots):
+        entries.append(YamlField("sources", _sources(slots, places)))
+    return YamlBlock(tuple(entries))
 
 
-def _board_basis(seen: MachineSeen, places: Places) -> str:
-    return places.at(seen.boards[0].where) if seen.boards else "no source names the board"
-
-
-def _processors(sockets: Sequence[Processor]) -> Blocks:
-    return Blocks(
+def _processors(sockets: Sequence[ProcessorSocket]) -> YamlList:
+    return YamlList(
         tuple(
-            Block(
-                (Field("id", one.id, "" if one.label else one.basis),)
-                + ((Field("label", one.label, one.basis),) if one.label else ())
+            YamlBlock(
+                (YamlField("id", one.id, "" if one.label else one.basis),)
+                + ((YamlField("label", one.label, one.basis),) if one.label else ())
             )
             for one in sockets
         )
     )
 
 
-def _hubs(hubs: Sequence[HubTold]) -> Blocks:
-    return Blocks(
+def _hubs(hubs: Sequence[HubRead]) -> YamlList:
+    return YamlList(
         tuple(
-            Block(
+            YamlBlock(
                 (
-                    Field("id", hub.id, "a switch of the board: what is below it shares its link"),
-                    Field("from", hub.from_),
-                    Field("generation", hub.generation, hub.basis),
-                    Field("lanes", hub.lanes),
+                    YamlField(
+                        "id", hub.id, "a switch of the board: what is below it shares its link"
+                    ),
+                    YamlField("from", hub.from_),
+                    YamlField("generation", hub.generation, hub.link_basis),
+                    YamlField("lanes", hub.lanes),
                 )
             )
             for hub in hubs
@@ -272,20 +274,19 @@ def _hubs(hubs: Sequence[HubTold]) -> Blocks:
     )
 
 
-def _receptacles(facts: BoardFacts) -> Iterator[Block | Remark]:
-    slots = facts.slots
-    yield from (_receptacle(slot, facts.origins) for slot in slots if not slot.aside)
+def _receptacles(slots: Sequence[BoardSlot], origins: Origins) -> Iterator[YamlBlock | YamlComment]:
+    yield from (_receptacle(slot, origins) for slot in slots if not slot.aside)
     aside = [slot for slot in slots if slot.aside]
     if aside:
-        yield Remark(
+        yield YamlComment(
             "Ports with a slot that no record names and nothing sits in: take in what there is."
         )
-        yield from (_receptacle(slot, facts.origins) for slot in aside)
+        yield from (_receptacle(slot, origins) for slot in aside)
 
 
-def _receptacle(slot: Slot, origins: Origins) -> Block:
+def _receptacle(slot: BoardSlot, origins: Origins) -> YamlBlock:
     origin = origins.of.get(slot.id)
-    told: tuple[tuple[str, Told[int] | Told[str] | Told[float] | None], ...] = (
+    told: tuple[tuple[str, Sourced[int] | Sourced[str] | Sourced[float] | None], ...] = (
         ("width", slot.width),
         ("from", origin),
         ("generation", slot.generation),
@@ -294,15 +295,19 @@ def _receptacle(slot: Slot, origins: Origins) -> Block:
         ("isolation", slot.isolation),
     )
     fields = [
-        Field("id", slot.id),
-        Field("label", slot.label),
-        Field("form", slot.form.value, slot.form.basis or _form_basis(slot)),
-        *(Field(key, one.value, one.basis) for key, one in told if one is not None),
+        YamlField("id", slot.id),
+        YamlField("label", slot.label),
+        YamlField(
+            "form",
+            slot.form.value,
+            slot.form.basis or next((one.basis for one in slot.seen.forms.claims), ""),
+        ),
+        *(YamlField(key, one.value, one.basis) for key, one in told if one is not None),
     ]
     if slot.split and slot.lanes:
-        fields.append(Field("splits", _splits(slot.split, slot.lanes.value), _SPLIT_BASIS))
+        fields.append(YamlField("splits", _splits(slot.split, slot.lanes.value), _SPLIT_BASIS))
     remarks = [*slot.remarks, *filter(None, (origins.remarks.get(slot.id),)), *_gaps(slot)]
-    return Block((*fields, *map(Remark, remarks)), aside=slot.aside)
+    return YamlBlock((*fields, *map(YamlComment, remarks)), aside=slot.aside)
 
 
 _SPLIT_BASIS = (
@@ -319,12 +324,7 @@ def _splits(seen: tuple[int, ...], lanes: int) -> Flow:
     ]
 
 
-def _form_basis(slot: Slot) -> str:
-    claims = slot.seen.forms.claims
-    return claims[0].basis if claims else ""
-
-
-def _gaps(slot: Slot) -> Iterator[str]:
+def _gaps(slot: BoardSlot) -> Iterator[str]:
     """The keys that are missing here and would say something."""
     told = (
         ("width", slot.width if slot.form.value == "cem" else True),
@@ -338,22 +338,18 @@ def _gaps(slot: Slot) -> Iterator[str]:
         yield f"not known: {', '.join(missing)}"
 
 
-def _not_described(omitted: Sequence[Omitted]) -> Iterator[Remark]:
-    if omitted:
-        yield Remark("Not described:")
-        yield from (Remark(f"- {one.label}: {one.why}") for one in omitted)
-
-
-def _sources(slots: Sequence[Slot], places: Places) -> Block:
+def _sources(slots: Sequence[BoardSlot], places: Places) -> YamlBlock:
     """Receptacle -> the places that speak of it."""
-    return Block(
+    return YamlBlock(
         tuple(
-            Field(slot.id, "; ".join(_spoken_of(slot, places))) for slot in slots if not slot.aside
+            YamlField(slot.id, "; ".join(_spoken_of(slot, places)))
+            for slot in slots
+            if not slot.aside
         )
     )
 
 
-def _spoken_of(slot: Slot, places: Places) -> Iterator[str]:
+def _spoken_of(slot: BoardSlot, places: Places) -> Iterator[str]:
     yield from (places.at(record.where) for record in slot.seen.records)
     for port in slot.seen.ports:
         joined = f" (joined by {slot.seen.joined_by})" if slot.seen.joined_by else ""

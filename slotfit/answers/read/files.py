@@ -10,24 +10,22 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from slotfit.answers.read.board import (
-    BoardFacts,
     Origins,
-    Processor,
+    ProcessorSocket,
     board_block,
     board_id,
     fitted_of,
     origins_of,
     processors_of,
 )
-from slotfit.answers.read.layout import ItemTold, Layout, assumed_fields, part_block, with_homes
-from slotfit.answers.read.slots import Omitted, Slot, slots_of
+from slotfit.answers.read.layout import BuildItem, PartFiles, assumed_fields, part_block, with_homes
+from slotfit.answers.read.slots import BoardSlot, Omitted, slots_of
 from slotfit.answers.read.yaml_text import (
-    Block,
-    Blocks,
-    Field,
-    Flow,
     Places,
-    Remark,
+    YamlBlock,
+    YamlComment,
+    YamlField,
+    YamlList,
     clean,
     said,
     slug,
@@ -45,33 +43,40 @@ def build_block(
     name: str,
     seen: MachineSeen,
     fitted: tuple[str, ...] | None,
-    items: Sequence[ItemTold],
+    items: Sequence[BuildItem],
     places: Places,
-) -> Block:
+) -> YamlBlock:
     """The build file of the machine `name`, with today's layout."""
-    entries: list[Field | Remark] = [
-        Remark(
+    entries: list[YamlField | YamlComment] = [
+        YamlComment(
             "The machine as it is today, read from itself. Add what is to come, then: slotfit place"
         ),
-        Field("kind", "build"),
-        Field("id", name),
-        Field("machines", Blocks((_machine(name, seen, fitted, places),))),
-        Remark(),
-        Field("parts", Blocks(tuple(_part(item) for item in items))),
-        Remark(),
+        YamlField("kind", "build"),
+        YamlField("id", name),
+        YamlField("machines", YamlList((_machine(name, seen, fitted, places),))),
+        YamlComment(),
+        YamlField("parts", YamlList(tuple(_part(item) for item in items))),
+        YamlComment(),
     ]
     today = [item for item in items if item.site]
     if today:
-        entries.append(Field("today", Block(tuple(Field(one.id, str(one.site)) for one in today))))
-    return Block(tuple(entries))
+        entries.append(
+            YamlField("today", YamlBlock(tuple(YamlField(one.id, str(one.site)) for one in today)))
+        )
+    return YamlBlock(tuple(entries))
 
 
-def _machine(name: str, seen: MachineSeen, fitted: tuple[str, ...] | None, places: Places) -> Block:
-    entries: list[Field | Remark] = [Field("id", name), Field("board", f"./{BOARD_FILE}")]
+def _machine(
+    name: str, seen: MachineSeen, fitted: tuple[str, ...] | None, places: Places
+) -> YamlBlock:
+    entries: list[YamlField | YamlComment] = [
+        YamlField("id", name),
+        YamlField("board", f"./{BOARD_FILE}"),
+    ]
     if fitted is not None:
-        entries.append(Field("processors", fitted, "the other sockets are empty"))
-    entries += [Remark(text) for text in _around(seen, places)]
-    return Block(tuple(entries))
+        entries.append(YamlField("processors", fitted, "the other sockets are empty"))
+    entries += [YamlComment(text) for text in _around(seen, places)]
+    return YamlBlock(tuple(entries))
 
 
 def _around(seen: MachineSeen, places: Places) -> Iterator[str]:
@@ -93,26 +98,17 @@ def _supplies(seen: MachineSeen, places: Places) -> Iterator[str]:
         yield f"{lead}{model} of {one.max_power_w} W ({places.at(one.where)})"
 
 
-def _part(item: ItemTold) -> Block:
-    fields: list[Field | Remark] = [
-        Field("id", item.id, item.title),
-        Field("part", f"./{PARTS_FOLDER}/{item.file}.yaml"),
+def _part(item: BuildItem) -> YamlBlock:
+    fields: list[YamlField | YamlComment] = [
+        YamlField("id", item.id, item.title),
+        YamlField("part", f"./{PARTS_FOLDER}/{item.file}.yaml"),
     ]
     if item.stays and item.site:
-        fields.append(Field("pin", item.site, item.remark))
+        fields.append(YamlField("pin", item.site, item.remark))
     if not item.required:
-        fields.append(Field("required", value=False))
-        fields += [Remark(item.remark)] if item.remark else []
-    return Block(tuple(fields))
-
-
-def alive_on(
-    slots: Sequence[Slot], origins: dict[str, str], sockets: Sequence[Processor]
-) -> frozenset[str]:
-    """Processors with a part on them that answers; `origins` leads from slot to processor."""
-    known = {one.id for one in sockets}
-    found: set[Flow] = {origins[slot.id] for slot in slots if slot.parts and slot.id in origins}
-    return frozenset(str(name) for name in found if name in known)
+        fields.append(YamlField("required", value=False))
+        fields += [YamlComment(item.remark)] if item.remark else []
+    return YamlBlock(tuple(fields))
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,10 +123,10 @@ class Description:
     title: str
     files: Mapping[str, str]
     seen: MachineSeen
-    slots: tuple[Slot, ...]
+    slots: tuple[BoardSlot, ...]
     omitted: tuple[Omitted, ...]
-    items: tuple[ItemTold, ...]
-    sockets: tuple[Processor, ...]
+    items: tuple[BuildItem, ...]
+    sockets: tuple[ProcessorSocket, ...]
     origins: Mapping[str, str]
     """Slot -> processor or hub that its lanes come from, where it is known."""
     assumed: Mapping[str, tuple[str, ...]]
@@ -152,20 +148,21 @@ def describe(
     sockets = processors_of(seen, places)
     slots, omitted = slots_of(seen, topology, places)
     origins = origins_of(slots, sockets.value, topology, places)
-    layout = Layout(ids)
+    layout = PartFiles(ids)
     layout.reserve((name,))
     for slot in slots:
         layout.add_slot(slot)
     for part, near in adrift:
         layout.add_unplaced(part, near)
-    alive = alive_on(slots, _processor_of(origins), sockets.value)
+    top = _processor_of(origins)
+    # Processors with a part on them that answers.
+    alive = frozenset(top[slot.id] for slot in slots if slot.parts and slot.id in top)
     fitted, proven = fitted_of(sockets.value, alive)
-    facts = BoardFacts(seen, sockets, slots, omitted, origins)
     files = {
         f"{PARTS_FOLDER}/{file}.yaml": yaml_text(part_block(piece, file, title, places))
         for file, (piece, title) in layout.files.items()
     }
-    files[BOARD_FILE] = yaml_text(board_block(facts, places))
+    files[BOARD_FILE] = yaml_text(board_block(seen, sockets, slots, omitted, origins, places))
     files[BUILD_FILE] = yaml_text(build_block(name, seen, fitted, layout.items, places))
     return Description(
         name,

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
-from slotfit.answers.read.parts import Home, LinkTold, Piece, name_of, piece_in, recognised_by
-from slotfit.answers.read.slots import Slot
+from slotfit.answers.read.parts import Home, Piece, PlugLink, name_of, piece_in, recognised_by
+from slotfit.answers.read.slots import BoardSlot
 from slotfit.answers.read.yaml_text import (
-    Block,
-    Blocks,
-    Field,
     Flow,
     Ids,
     Places,
-    Remark,
+    YamlBlock,
+    YamlComment,
+    YamlField,
+    YamlList,
     assumed,
     clean,
     slug,
@@ -32,40 +32,34 @@ HEAD = (
 )
 
 
-def part_block(piece: Piece, name: str, title: str, places: Places) -> Block:
+def part_block(piece: Piece, name: str, title: str, places: Places) -> YamlBlock:
     """The file of a part called `name` in files and `title` by people."""
-    entries: list[Field | Remark] = [
-        Remark(HEAD),
-        Field("kind", "part"),
-        Field("id", name),
-        Field("name", title),
-        Field("class", piece.kind.part_class, _class_basis(piece)),
-        Field("plug", _plug(piece), _plug_basis(piece)),
-        Field("links", _links(piece.links.value), piece.links.basis),
+    entries: list[YamlField | YamlComment] = [
+        YamlComment(HEAD),
+        YamlField("kind", "part"),
+        YamlField("id", name),
+        YamlField("name", title),
+        YamlField("class", piece.kind.part_class, _class_basis(piece)),
+        YamlField("plug", _plug(piece), _plug_basis(piece)),
+        YamlField("links", _links(piece.links.value), piece.links.basis),
     ]
     if piece.generation:
-        entries.append(Field("generation", piece.generation.value, piece.generation.basis))
+        entries.append(YamlField("generation", piece.generation.value, piece.generation.basis))
     if piece.wiring != "passive":
-        entries.append(Field("wiring", piece.wiring, "a packet switch answers on the bus"))
+        entries.append(YamlField("wiring", piece.wiring, "a packet switch answers on the bus"))
     if piece.sockets:
-        entries.append(Field("receptacles", Blocks(tuple(map(Block, _sockets(piece))))))
+        entries.append(YamlField("receptacles", YamlList(tuple(map(YamlBlock, _sockets(piece))))))
     entries += _assumptions(piece)
     numbers = recognised_by(piece)
     if numbers:
-        entries.append(Field("recognise", numbers))
+        entries.append(YamlField("recognise", numbers))
     marks = assumed_fields(piece)
     if marks:
-        entries.append(Field("assumed", marks))
+        entries.append(YamlField("assumed", marks))
     where = {"links": places.at(piece.seen.top.where)}
-    entries.append(Field("sources", where))
-    entries += [Remark(text) for text in (*piece.remarks, *_measure(piece))]
-    return Block(tuple(entries))
-
-
-def part_id(piece: Piece, ids: PciIds | None) -> tuple[str, str]:
-    """A wish for an id, and the part's name."""
-    title = name_of(piece, ids)
-    return slug(title, piece.kind.stem), title
+    entries.append(YamlField("sources", where))
+    entries += [YamlComment(text) for text in (*piece.remarks, *_measure(piece))]
+    return YamlBlock(tuple(entries))
 
 
 def signature(piece: Piece) -> tuple[object, ...]:
@@ -79,7 +73,7 @@ def signature(piece: Piece) -> tuple[object, ...]:
         piece.links.value,
         piece.generation.value if piece.generation else None,
         piece.wiring,
-        tuple((one.id, one.form, one.lanes, one.generation) for one in piece.sockets),
+        tuple((one.id, one.form, one.port_lanes, one.port_generation) for one in piece.sockets),
         piece.draw_w,
     )
 
@@ -113,31 +107,33 @@ def _plug_basis(piece: Piece) -> str:
     )
 
 
-def _links(links: tuple[LinkTold, ...]) -> Flow:
+def _links(links: tuple[PlugLink, ...]) -> Flow:
     if len(links) == 1 and links[0].socket is None:
         return f"x{links[0].lanes}"
     return [
-        {"at": link.at, "lanes": link.lanes} | ({"to": [link.socket]} if link.socket else {})
+        {"at": link.first_lane, "lanes": link.lanes}
+        | ({"to": [link.socket]} if link.socket else {})
         for link in links
     ]
 
 
-def _sockets(piece: Piece) -> Iterator[tuple[Field, ...]]:
+def _sockets(piece: Piece) -> Iterator[tuple[YamlField, ...]]:
     for one in piece.sockets:
-        fields = [Field("id", one.id), Field("form", one.form, "assumed")]
+        fields = [YamlField("id", one.id), YamlField("form", one.form, "assumed")]
         if piece.wiring != "passive":
-            fields += [Field("lanes", one.lanes)] if one.lanes else []
-            fields += [Field("generation", one.generation)] if one.generation else []
+            fields += [YamlField("lanes", one.port_lanes)] if one.port_lanes else []
+            if one.port_generation:
+                fields.append(YamlField("generation", one.port_generation))
         yield tuple(fields)
 
 
-def _assumptions(piece: Piece) -> Iterator[Field]:
+def _assumptions(piece: Piece) -> Iterator[YamlField]:
     if piece.pitches:
-        yield Field("thickness", piece.pitches, "assumed from its class: look")
+        yield YamlField("thickness", piece.pitches, "assumed from its class: look")
     if piece.draw_w:
         power: dict[str, Flow] = {"slot_w": piece.draw_w}
         power |= {"graphics": True} if piece.graphics else {}
-        yield Field("power", power, "assumed: as much as its connector may give it")
+        yield YamlField("power", power, "assumed: as much as its connector may give it")
 
 
 def _measure(piece: Piece) -> Iterator[str]:
@@ -211,7 +207,7 @@ def _may_be(one: ReceptacleSeen, untied: Sequence[ReceptacleSeen]) -> list[str]:
 
 
 @dataclass(frozen=True, slots=True)
-class ItemTold:
+class BuildItem:
     """One part of the build; `site` None: where it sits is not known."""
 
     id: str
@@ -224,11 +220,11 @@ class ItemTold:
 
 
 @dataclass(slots=True)
-class Layout:
+class PartFiles:
     """Parts as they are met; alike ones share a file."""
 
     ids: PciIds | None
-    items: list[ItemTold] = field(default_factory=list)
+    items: list[BuildItem] = field(default_factory=list)
     files: dict[str, tuple[Piece, str]] = field(default_factory=dict)
     _names: Ids = field(default_factory=Ids)
     _items: Ids = field(default_factory=Ids)
@@ -239,7 +235,7 @@ class Layout:
         for name in names:
             self._items.new(name)
 
-    def add_slot(self, slot: Slot) -> None:
+    def add_slot(self, slot: BoardSlot) -> None:
         """What sits in a receptacle of the board, with all that sits in it."""
         if slot.aside or not slot.parts:
             return
@@ -271,7 +267,7 @@ class Layout:
     ) -> None:
         file, title = self._file(piece)
         name = self._items.numbered(piece.kind.stem)
-        self.items.append(ItemTold(name, file, title, site, stays, required, remark))
+        self.items.append(BuildItem(name, file, title, site, stays, required, remark))
         for socket in piece.sockets:
             if socket.holds:
                 inner = f"{name}/{socket.id}"
@@ -280,7 +276,8 @@ class Layout:
     def _file(self, piece: Piece) -> tuple[str, str]:
         """The name of the part's file, and what people call the part."""
         key = signature(piece)
-        name, title = part_id(piece, self.ids)
+        title = name_of(piece, self.ids)
+        name = slug(title, piece.kind.stem)
         if key not in self._known:
             self._known[key] = self._names.new(name)
             self.files[self._known[key]] = (piece, title)

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from slotfit.answers.read.slots import connector_for, every_function, room_of
-from slotfit.answers.read.yaml_text import Told, assumed, said
+from slotfit.answers.read.yaml_text import Sourced, assumed, said
 from slotfit.read.machine import PartSeen
 from slotfit.read.pci_ids import PciIds
 from slotfit.read.seen import FunctionSeen
@@ -18,7 +18,7 @@ from slotfit.standards.power import promised_w
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class PartKind:
     """A class of parts: its word in files, and the stem of the names of its parts."""
 
     part_class: str
@@ -27,35 +27,35 @@ class Kind:
     usual_lanes: int = 1
 
 
-_BY_CLASS: dict[int, Kind] = {
-    0x0108: Kind("drive", "drive", usual_lanes=4),
-    0x0380: Kind("other", "display"),
-    0x0302: Kind("accelerator", "accelerator", 2, 16),
-    0x0B40: Kind("accelerator", "accelerator", 1, 8),
-    0x1200: Kind("accelerator", "accelerator", 2, 16),
-    0x0401: Kind("sound-card", "sound"),
-    0x0403: Kind("sound-card", "sound"),
-    0x0400: Kind("capture-card", "capture"),
-    0x0480: Kind("capture-card", "capture"),
-    0x0C03: Kind("usb-card", "usb"),
-    0x0700: Kind("serial-card", "serial"),
-    0x0702: Kind("serial-card", "serial"),
-    0x0C06: Kind("network-card", "fabric", usual_lanes=8),
-    0x0604: Kind("other", "switch"),
+_BY_CLASS: dict[int, PartKind] = {
+    0x0108: PartKind("drive", "drive", usual_lanes=4),
+    0x0380: PartKind("other", "display"),
+    0x0302: PartKind("accelerator", "accelerator", 2, 16),
+    0x0B40: PartKind("accelerator", "accelerator", 1, 8),
+    0x1200: PartKind("accelerator", "accelerator", 2, 16),
+    0x0401: PartKind("sound-card", "sound"),
+    0x0403: PartKind("sound-card", "sound"),
+    0x0400: PartKind("capture-card", "capture"),
+    0x0480: PartKind("capture-card", "capture"),
+    0x0C03: PartKind("usb-card", "usb"),
+    0x0700: PartKind("serial-card", "serial"),
+    0x0702: PartKind("serial-card", "serial"),
+    0x0C06: PartKind("network-card", "fabric", usual_lanes=8),
+    0x0604: PartKind("other", "switch"),
 }
-_BY_BASE_CLASS: dict[int, Kind] = {
-    0x01: Kind("host-bus-adapter", "storage", usual_lanes=8),
-    0x02: Kind("network-card", "network", usual_lanes=4),
-    0x03: Kind("accelerator", "graphics", 2, 16),
-    0x07: Kind("serial-card", "serial"),
+_BY_BASE_CLASS: dict[int, PartKind] = {
+    0x01: PartKind("host-bus-adapter", "storage", usual_lanes=8),
+    0x02: PartKind("network-card", "network", usual_lanes=4),
+    0x03: PartKind("accelerator", "graphics", 2, 16),
+    0x07: PartKind("serial-card", "serial"),
 }
 """Base class -> kind (PCI Code and ID Assignment Specification, as in standards/pci_regs.py)."""
 
-UNKNOWN = Kind("other", "card")
+UNKNOWN = PartKind("other", "card")
 GRAPHICS_BASE_CLASS = 0x03
 
 
-def kind_of(class_code: int | None) -> Kind:
+def kind_of(class_code: int | None) -> PartKind:
     """The kind of a function; `UNKNOWN` for classes without one, such as bridges."""
     if class_code is None:
         return UNKNOWN
@@ -65,11 +65,6 @@ def kind_of(class_code: int | None) -> Kind:
 def class_words(class_code: int | None) -> str:
     """The class in words."""
     return CLASS_NAMES.get(class_code or -1, "device of an unknown class")
-
-
-def is_graphics(class_code: int | None) -> bool:
-    """Whether the card may be one that draws 75 W from its slot once it is configured."""
-    return class_code is not None and class_code >> 8 == GRAPHICS_BASE_CLASS
 
 
 def usual_draw_w(form: str, width: int | None, *, graphics: bool) -> float | None:
@@ -89,15 +84,15 @@ MOST_SOCKETS = 32
 
 
 @dataclass(frozen=True, slots=True)
-class LinkTold:
+class PlugLink:
     """One link of the plug; `socket` is the own receptacle its lanes are wired to, if any."""
 
-    at: int
+    first_lane: int
     lanes: int
     socket: str | None = None
 
 
-Links = Told[tuple[LinkTold, ...]]
+Links = Sourced[tuple[PlugLink, ...]]
 """Every link of a plug."""
 
 
@@ -107,8 +102,9 @@ class Socket:
 
     id: str
     form: str
-    lanes: int | None
-    generation: int | None
+    port_lanes: int | None
+    """Of the switch's port above it."""
+    port_generation: int | None
     holds: Piece | None = None
 
 
@@ -120,13 +116,13 @@ class Piece:
     `wiring` is a word of descriptions; `functions` are the part's own, the most telling first.
     """
 
-    kind: Kind
+    kind: PartKind
     seen: PartSeen
     functions: tuple[FunctionSeen, ...]
-    form: Told[str]
+    form: Sourced[str]
     width: int | None
     links: Links
-    generation: Told[int] | None
+    generation: Sourced[int] | None
     wiring: str = "passive"
     sockets: tuple[Socket, ...] = ()
     pitches: int | None = None
@@ -139,7 +135,7 @@ class Piece:
 class Home:
     """Where a part sits, as far as the part's own description hangs on it."""
 
-    form: Told[str]
+    form: Sourced[str]
     width: int | None = None
     lanes: int | None = None
     split: tuple[int, ...] = ()
@@ -152,7 +148,8 @@ def piece_in(home: Home, parts: Sequence[PartSeen], depth: int = 0) -> Piece:
     """The one part that the things seen in a receptacle make up."""
     first = parts[0]
     if first.kind == "passive carrier":
-        return _passive(home, first, depth) if _has_room(home, first) else _card(home, first.inside)
+        fits = sum(_widths(home, first)) <= room_of(home.form.value)
+        return _passive(home, first, depth) if fits else _card(home, first.inside)
     if len(parts) == 1 and first.kind in ("carrier", "switch") and depth < DEEPEST:
         return _switch(home, first, depth)
     return _card(home, parts)
@@ -166,9 +163,11 @@ def _card(home: Home, parts: Sequence[PartSeen]) -> Piece:
     kind = kind_of(functions[0].class_code)
     width, links = _plug(home, first, kind)
     if len(parts) > 1 and len(home.split) == len(parts) and home.form.value == "cem":
-        links = Told(_side_by_side(home.split), "a link on each of the slot's ports")
+        links = Sourced(_side_by_side(home.split), "a link on each of the slot's ports")
         width = connector_for(min(sum(home.split), 16))
-    graphics = any(is_graphics(seen.class_code) for seen in functions) and width == 16
+    graphics = width == 16 and any(
+        (seen.class_code or 0) >> 8 == GRAPHICS_BASE_CLASS for seen in functions
+    )
     return Piece(
         kind,
         first,
@@ -185,30 +184,26 @@ def _card(home: Home, parts: Sequence[PartSeen]) -> Piece:
 
 
 def _side_by_side(widths: Sequence[int], name: Callable[[int], str | None] | None = None) -> tuple[
-    LinkTold, ...
+    PlugLink, ...
 ]:  # fmt: skip
     starts = [sum(widths[:number]) for number in range(len(widths))]
     return tuple(
-        LinkTold(at, lanes, name(number) if name else None)
+        PlugLink(at, lanes, name(number) if name else None)
         for number, (at, lanes) in enumerate(zip(starts, widths, strict=True))
     )
 
 
-def _plug(home: Home, part: PartSeen, kind: Kind) -> tuple[int | None, Links]:
+def _plug(home: Home, part: PartSeen, kind: PartKind) -> tuple[int | None, Links]:
     """The connector's size, for card edges, and the link on it."""
     room = home.width or home.lanes or room_of(home.form.value)
     lanes = part.top.link.lanes_max if part.top.link else None
     if lanes in regs.LEGAL_LANES and lanes:
-        told: Links = Told((LinkTold(0, min(lanes, room)),), "LnkCap of the part")
+        told: Links = Sourced((PlugLink(0, min(lanes, room)),), "LnkCap of the part")
         basis = lanes
     else:
-        basis = _legal(min(kind.usual_lanes, room))
-        told = assumed((LinkTold(0, basis),), "the part's link is not known")
+        basis = max(one for one in regs.LEGAL_LANES if one <= max(min(kind.usual_lanes, room), 1))
+        told = assumed((PlugLink(0, basis),), "the part's link is not known")
     return connector_for(min(basis, 16)) if home.form.value == "cem" else None, told
-
-
-def _legal(lanes: int) -> int:
-    return max(width for width in regs.LEGAL_LANES if width <= max(lanes, 1))
 
 
 def _link_remarks(part: PartSeen, links: Links) -> tuple[str, ...]:
@@ -219,19 +214,19 @@ def _link_remarks(part: PartSeen, links: Links) -> tuple[str, ...]:
     return ()
 
 
-def _generation(top: FunctionSeen) -> Told[int] | None:
+def _generation(top: FunctionSeen) -> Sourced[int] | None:
     found = top.link.generation_max if top.link else None
-    return Told(found, f"LnkCap of {top.address}") if found and found <= 7 else None
+    return Sourced(found, f"LnkCap of {top.address}") if found and found <= 7 else None
 
 
-def _trained(inside: Sequence[PartSeen]) -> Told[int] | None:
+def _trained(inside: Sequence[PartSeen]) -> Sourced[int] | None:
     """The fastest link that came up through wires of which nothing else is known."""
     links = [part.top.link for part in inside if part.top.link and part.top.link.lanes_now]
     found = max((link.generation_now or 0 for link in links), default=0)
-    return Told(found, "a link of this rate is up through it") if 0 < found <= 7 else None
+    return Sourced(found, "a link of this rate is up through it") if 0 < found <= 7 else None
 
 
-def _pitches(home: Home, kind: Kind, width: int | None) -> int | None:
+def _pitches(home: Home, kind: PartKind, width: int | None) -> int | None:
     if home.form.value != "cem":
         return None
     return kind.pitches if width == 16 else 1
@@ -252,10 +247,6 @@ def _widths(home: Home, part: PartSeen) -> tuple[int, ...]:
     return home.split if len(home.split) == len(inside) else tuple(map(_link_lanes, inside))
 
 
-def _has_room(home: Home, part: PartSeen) -> bool:
-    return sum(_widths(home, part)) <= room_of(home.form.value)
-
-
 def _passive(home: Home, part: PartSeen, depth: int) -> Piece:
     """Drives on several ports of one receptacle: a carrier that only leads lanes through."""
     inside = part.inside[:MOST_SOCKETS]
@@ -269,12 +260,12 @@ def _passive(home: Home, part: PartSeen, depth: int) -> Piece:
     links = _side_by_side(widths, lambda number: sockets[number].id)
     total = sum(widths)
     return Piece(
-        Kind("carrier", "carrier"),
+        PartKind("carrier", "carrier"),
         part,
         (),
         home.form,
         connector_for(min(total, 16)) if home.form.value == "cem" else None,
-        Told(links, "one link a port of the slot; which socket is on which lanes is assumed"),
+        Sourced(links, "one link a port of the slot; which socket is on which lanes is assumed"),
         _trained(inside),
         sockets=sockets,
         pitches=1 if home.form.value == "cem" else None,
@@ -286,7 +277,7 @@ def _link_lanes(part: PartSeen) -> int:
     return min(lanes, 4) if lanes in regs.LEGAL_LANES and lanes else 4
 
 
-def _socket_form(inside: Sequence[PartSeen], lanes: int) -> Told[str]:
+def _socket_form(inside: Sequence[PartSeen], lanes: int) -> Sourced[str]:
     drives = all(part.main.class_code == regs.CLASS_NVME for part in inside)
     if drives and lanes <= room_of("m2-m"):
         return assumed("m2-m", "nothing tells an M.2 drive from one on a cable")
@@ -329,8 +320,8 @@ def _switch(home: Home, part: PartSeen, depth: int) -> Piece:
         held = piece_in(Home(form, lanes=lanes, on_part=True), [inner], depth + 1)
         sockets.append(Socket(f"socket{number}", form.value, lanes, generation, held))
     sockets += _empty_sockets(part, own, sockets)
-    kind = Kind("carrier", "carrier") if part.kind == "carrier" else Kind("other", "switch")
-    width, links = _plug(home, part, Kind("", "", usual_lanes=8))
+    kind = PartKind("carrier", "carrier") if part.kind == "carrier" else PartKind("other", "switch")
+    width, links = _plug(home, part, PartKind("", "", usual_lanes=8))
     return Piece(
         kind,
         part,

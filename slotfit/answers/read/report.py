@@ -9,7 +9,7 @@ from pathlib import Path
 from slotfit.answers.names import link_text
 from slotfit.answers.read.files import Description
 from slotfit.answers.read.parts import class_words
-from slotfit.answers.read.slots import Slot
+from slotfit.answers.read.slots import BoardSlot
 from slotfit.answers.read.yaml_text import Places, clean
 from slotfit.answers.text_layout import bullet, columns, fill, heading
 from slotfit.listing import counted
@@ -26,8 +26,8 @@ class ReceptacleRead:
 
     id: str
     label: str
-    form: str
-    """With `?` where nothing names it."""
+    connector: str
+    """Its form, with `?` where nothing names it."""
     lanes: int | None
     generation: int | None
     origin: str | None
@@ -164,7 +164,7 @@ def _headline(made: Description, receptacles: int) -> str:
     )
 
 
-def _receptacle(slot: Slot, made: Description) -> ReceptacleRead:
+def _receptacle(slot: BoardSlot, made: Description) -> ReceptacleRead:
     held = [one.id for one in made.items if one.site == slot.id]
     unknown = "something" if slot.seen.occupied.value and not held else ""
     return ReceptacleRead(
@@ -230,7 +230,7 @@ def _notes(notes: Sequence[Note], kinds: Sequence[str], places: Places) -> tuple
     return tuple(shown)
 
 
-def _gaps(slots: Sequence[Slot]) -> Iterator[tuple[str, tuple[str, ...], str]]:
+def _gaps(slots: Sequence[BoardSlot]) -> Iterator[tuple[str, tuple[str, ...], str]]:
     """Facts that place rests on, of which nothing was said."""
     edges = [slot for slot in slots if slot.form.value == "cem"]
     wide = tuple(slot.id for slot in edges if not slot.split and (slot.lanes is None or
@@ -313,7 +313,7 @@ def row(slot: ReceptacleRead) -> tuple[str, ...]:
     return (
         slot.id + ("" if slot.sure else " ?"),
         slot.label if len(slot.label) <= 24 else slot.label[:23] + "…",
-        slot.form,
+        slot.connector,
         lanes,
         slot.origin or "?",
         slot.holds or "-",

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from slotfit.answers.read.yaml_text import Ids, Places, Told, assumed, clean, slug
+from slotfit.answers.read.yaml_text import Ids, Places, Sourced, assumed, clean, slug
 from slotfit.read.machine import MachineSeen, PartSeen, ReceptacleSeen
 from slotfit.read.pci_tree import Topology
 from slotfit.read.receptacles import hints_of
@@ -33,7 +33,7 @@ _SAYS_NOTHING = (None, "unknown", "other", "proprietary")
 
 def form_of(
     seen: ReceptacleSeen, lanes: int | None, parts: tuple[PartSeen, ...]
-) -> Told[str] | None:
+) -> Sourced[str] | None:
     """
     The form to write, without a basis where the receptacle's own word is taken.
 
@@ -41,7 +41,7 @@ def form_of(
     """
     said = seen.form
     if said in _SAME:
-        return Told(str(said), "")
+        return Sourced(str(said), "")
     if said in _BY_WIDTH:
         return _by_width(_BY_WIDTH[str(said)], lanes)
     if said in _LIKELIEST:
@@ -51,24 +51,21 @@ def form_of(
     return None
 
 
-def _by_width(forms: tuple[str, ...], lanes: int | None) -> Told[str]:
+def _by_width(forms: tuple[str, ...], lanes: int | None) -> Sourced[str]:
     """The smallest connector of its family that carries the lanes."""
     if lanes is None:
         return assumed(forms[0], "the width is not said, and it decides")
     room = (form for form in forms if FORMS[form].max_lanes >= lanes)
-    return Told(next(room, forms[-1]), "")
+    return Sourced(next(room, forms[-1]), "")
 
 
-def _by_content(lanes: int | None, parts: tuple[PartSeen, ...]) -> Told[str]:
+def _by_content(lanes: int | None, parts: tuple[PartSeen, ...]) -> Sourced[str]:
     drive = bool(parts) and all(part.main.class_code == regs.CLASS_NVME for part in parts)
-    narrow = max(_lanes_of(parts), default=lanes or 0) <= FORMS["m2-m"].max_lanes
+    widths = [part.top.link.lanes_max or 0 for part in parts if part.top.link]
+    narrow = max(widths, default=lanes or 0) <= FORMS["m2-m"].max_lanes
     if drive and narrow and len(parts) == 1 and (lanes or 0) <= FORMS["m2-m"].max_lanes:
         return assumed("m2-m", "nothing names the connector; a drive of four lanes sits in it")
     return assumed("cem", "nothing names the connector")
-
-
-def _lanes_of(parts: tuple[PartSeen, ...]) -> list[int]:
-    return [part.top.link.lanes_max or 0 for part in parts if part.top.link]
 
 
 def connector_for(lanes: int) -> int:
@@ -83,7 +80,7 @@ def room_of(form: str) -> int:
 
 def isolation_of(
     name: str, seen: ReceptacleSeen, topology: Topology, places: Places
-) -> Told[str] | None:
+) -> Sourced[str] | None:
     """
     The word for its group: that of what sits in it, else its port's if that must be shared.
 
@@ -94,22 +91,18 @@ def isolation_of(
         for function in every_function(part):
             if function.iommu_group is not None:
                 basis = f"group of {function.address}, {places.at(function.where)}"
-                return Told(f"group{function.iommu_group}", basis)
+                return Sourced(f"group{function.iommu_group}", basis)
     port = seen.ports[0] if seen.ports else None
     if port is None or port.iommu_group is None:
         return None
+    # Access control as Linux 6.12 asks for it (drivers/iommu/iommu.c, REQ_ACS_FLAGS).
     way_up = [port, *topology.chain(port.address)]
-    if all(keeps_apart(step) for step in way_up):
-        return Told(name, f"port {port.address} keeps apart what is below it")
+    if all(frozenset(step.acs_enabled or ()) >= ACS_ISOLATING for step in way_up):
+        return Sourced(name, f"port {port.address} keeps apart what is below it")
     if any(step.acs_enabled is None and step.acs_capable is None for step in way_up):
         return None
     basis = f"group of port {port.address}, which does not keep apart what is below it"
-    return Told(f"group{port.iommu_group}", basis)
-
-
-def keeps_apart(port: FunctionSeen) -> bool:
-    """Whether access control is on as Linux 6.12 asks (drivers/iommu/iommu.c, REQ_ACS_FLAGS)."""
-    return port.acs_enabled is not None and frozenset(port.acs_enabled) >= ACS_ISOLATING
+    return Sourced(f"group{port.iommu_group}", basis)
 
 
 def every_function(part: PartSeen) -> list[FunctionSeen]:
@@ -124,7 +117,7 @@ NOTHING_SAYS_THE_KIND = "neither its type nor its width is said: give the whole 
 
 
 @dataclass(frozen=True, slots=True)
-class Slot:
+class BoardSlot:
     """
     One receptacle of the board as it will be written; None is not known.
 
@@ -136,12 +129,12 @@ class Slot:
     label: str
     seen: ReceptacleSeen
     parts: tuple[PartSeen, ...]
-    form: Told[str]
-    width: Told[int] | None = None
-    lanes: Told[int] | None = None
-    generation: Told[int] | None = None
-    power_w: Told[float] | None = None
-    isolation: Told[str] | None = None
+    form: Sourced[str]
+    width: Sourced[int] | None = None
+    lanes: Sourced[int] | None = None
+    generation: Sourced[int] | None = None
+    power_w: Sourced[float] | None = None
+    isolation: Sourced[str] | None = None
     split: tuple[int, ...] = ()
     sure: bool = True
     aside: bool = False
@@ -158,10 +151,10 @@ class Omitted:
 
 def slots_of(
     seen: MachineSeen, topology: Topology, places: Places
-) -> tuple[tuple[Slot, ...], tuple[Omitted, ...]]:
+) -> tuple[tuple[BoardSlot, ...], tuple[Omitted, ...]]:
     """Every receptacle that can be described, in the order in which it was found; and the rest."""
     table = any(one.records and one.form in (None, "cem", "m2-m") for one in seen.receptacles)
-    slots: list[Slot] = []
+    slots: list[BoardSlot] = []
     omitted: list[Omitted] = []
     called = _names(seen.receptacles)
     for one in seen.receptacles:
@@ -170,16 +163,13 @@ def slots_of(
         if why or form is None:
             omitted.append(Omitted(clean(one.label), why or ""))
             continue
-        known = Slot(called[id(one)], clean(one.label), one, one.parts, form)
+        known = BoardSlot(called[id(one)], clean(one.label), one, one.parts, form)
         slots.append(_with_facts(known, topology, places, table=table))
-    omitted += [_leads_out(port, below) for port, below in seen.leading_out]
+    for port, below in seen.leading_out:
+        devices = sum(not one.is_bridge for one in below)
+        behind = f"; {devices} devices on the cable are no parts of the build" if devices else ""
+        omitted.append(Omitted(str(port.address), f"it leads out of the case{behind}"))
     return tuple(slots), tuple(omitted)
-
-
-def _leads_out(port: FunctionSeen, outside: Sequence[FunctionSeen]) -> Omitted:
-    devices = sum(1 for seen in outside if not seen.is_bridge)
-    behind = f"; {devices} devices on the cable are no parts of the build" if devices else ""
-    return Omitted(str(port.address), f"it leads out of the case{behind}")
 
 
 def _names(receptacles: Sequence[ReceptacleSeen]) -> dict[int, str]:
@@ -218,13 +208,13 @@ def why_omitted(
     return None
 
 
-def _with_facts(slot: Slot, topology: Topology, places: Places, *, table: bool) -> Slot:
+def _with_facts(slot: BoardSlot, topology: Topology, places: Places, *, table: bool) -> BoardSlot:
     """The slot with everything that is known of it."""
     seen = slot.seen
     lanes, remarks = _lanes(slot, places)
     split = _split(seen, room_of(slot.form.value))
     if split and (lanes is None or sum(split) > lanes.value):
-        lanes = Told(sum(split), "the widths of its ports as they are divided now")
+        lanes = Sourced(sum(split), "the widths of its ports as they are divided now")
     generation = places.told(seen.generation)
     if generation and generation.value > MOST_GENERATIONS:
         generation = None
@@ -242,7 +232,7 @@ def _with_facts(slot: Slot, topology: Topology, places: Places, *, table: bool) 
     )
 
 
-def _lanes(slot: Slot, places: Places) -> tuple[Told[int] | None, tuple[str, ...]]:
+def _lanes(slot: BoardSlot, places: Places) -> tuple[Sourced[int] | None, tuple[str, ...]]:
     """The wired lanes, unless the form has no room for them or the table denies them."""
     told = places.told(slot.seen.lanes)
     room = room_of(slot.form.value)
@@ -261,12 +251,12 @@ def _lanes(slot: Slot, places: Places) -> tuple[Told[int] | None, tuple[str, ...
     return told, ()
 
 
-def _width(slot: Slot, lanes: Told[int] | None, places: Places) -> Told[int] | None:
+def _width(slot: BoardSlot, lanes: Sourced[int] | None, places: Places) -> Sourced[int] | None:
     """The connector's size: as said, but never smaller than what is wired to it or sits in it."""
     if slot.form.value != "cem":
         return None
     said = places.told(slot.seen.shape_lanes)
-    told = Told(connector_for(said.value), said.basis) if said else None
+    told = Sourced(connector_for(said.value), said.basis) if said else None
     least: list[tuple[int, str]] = []
     if lanes:
         least.append((connector_for(lanes.value), "so many lanes are wired to it"))
@@ -276,7 +266,7 @@ def _width(slot: Slot, lanes: Told[int] | None, places: Places) -> Told[int] | N
     for size, why in sorted(least):
         if told is None or size > told.value:
             against = f"; not {told.value} ({told.basis})" if told and said else ""
-            told = Told(size, f"at least: {why}{against}", assumed=told is None)
+            told = Sourced(size, f"at least: {why}{against}", assumed=told is None)
     return told
 
 
@@ -288,14 +278,16 @@ def _split(seen: ReceptacleSeen, room: int) -> tuple[int, ...]:
     return tuple(widths) if known and sum(widths) <= room else ()
 
 
-def _power(seen: ReceptacleSeen, places: Places) -> Told[float] | None:
+def _power(seen: ReceptacleSeen, places: Places) -> Sourced[float] | None:
     if not seen.power_w or not 0 < seen.power_w <= MOST_W:
         return None
     port = next(port for port in seen.ports if port.slot_power_w)
-    return Told(seen.power_w, f"slot power limit of port {port.address}, {places.at(port.where)}")
+    return Sourced(
+        seen.power_w, f"slot power limit of port {port.address}, {places.at(port.where)}"
+    )
 
 
-def _remarks(slot: Slot, *, table: bool) -> Iterator[str]:
+def _remarks(slot: BoardSlot, *, table: bool) -> Iterator[str]:
     seen = slot.seen
     if not seen.records:
         yield (

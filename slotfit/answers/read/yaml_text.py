@@ -23,7 +23,7 @@ T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
-class Told(Generic[T]):
+class Sourced(Generic[T]):
     """A value, and its basis in words; `assumed` where nothing that was read says it."""
 
     value: T
@@ -31,9 +31,9 @@ class Told(Generic[T]):
     assumed: bool = False
 
 
-def assumed(value: T, why: str) -> Told[T]:
+def assumed(value: T, why: str) -> Sourced[T]:
     """A value that nothing says."""
-    return Told(value, f"assumed: {why}", assumed=True)
+    return Sourced(value, f"assumed: {why}", assumed=True)
 
 
 class Places:
@@ -57,7 +57,7 @@ class Places:
         """`slot data bus width, dmi.txt:12`."""
         return f"{claim.basis}, {self.at(claim.where)}"
 
-    def told(self, fact: Fact[T]) -> Told[T] | None:
+    def told(self, fact: Fact[T]) -> Sourced[T] | None:
         """What is believed of a fact, with what was said against it; None if nobody says."""
         if not fact.claims:
             return None
@@ -65,7 +65,7 @@ class Places:
         text = self.claim(chosen)
         for other in fact.against:
             text += f"; not {other.value} ({self.claim(other)})"
-        return Told(chosen.value, text + (f": {fact.why}" if fact.against and fact.why else ""))
+        return Sourced(chosen.value, text + (f": {fact.why}" if fact.against and fact.why else ""))
 
 
 LONGEST_TEXT = 120
@@ -147,59 +147,59 @@ Flow = Scalar | Sequence["Flow"] | Mapping[str, "Flow"]
 
 
 @dataclass(frozen=True, slots=True)
-class Remark:
+class YamlComment:
     """A comment of one paragraph; empty for a blank line."""
 
     text: str = ""
 
 
 @dataclass(frozen=True, slots=True)
-class Field:
+class YamlField:
     """One key with its value, and where the value comes from."""
 
     key: str
-    value: Flow | Blocks | Block
+    value: Flow | YamlList | YamlBlock
     remark: str = ""
 
 
 @dataclass(frozen=True, slots=True)
-class Block:
+class YamlBlock:
     """A mapping, key by key."""
 
-    entries: tuple[Field | Remark, ...]
+    entries: tuple[YamlField | YamlComment, ...]
     aside: bool = False
     """Written as a comment, ready to be taken in."""
 
 
 @dataclass(frozen=True, slots=True)
-class Blocks:
+class YamlList:
     """A list of mappings, with remarks between them."""
 
-    items: tuple[Block | Remark, ...]
+    items: tuple[YamlBlock | YamlComment, ...]
 
 
-def yaml_text(block: Block) -> str:
+def yaml_text(block: YamlBlock) -> str:
     """The file."""
     return "\n".join(line.rstrip() for line in _block(block, "")) + "\n"
 
 
-def _block(block: Block, indent: str) -> Iterator[str]:
+def _block(block: YamlBlock, indent: str) -> Iterator[str]:
     for entry in block.entries:
         yield from (
-            _remark(entry.text, indent) if isinstance(entry, Remark) else _field(entry, indent)
+            _remark(entry.text, indent) if isinstance(entry, YamlComment) else _field(entry, indent)
         )
 
 
-def _field(field: Field, indent: str) -> Iterator[str]:
+def _field(field: YamlField, indent: str) -> Iterator[str]:
     head = f"{indent}{flow(field.key)}:"
     match field.value:
-        case Block():
+        case YamlBlock():
             yield from _said_above(field.remark, indent)
             yield head
             yield from _block(field.value, indent + "  ")
-        case Blocks(items=items):
+        case YamlList(items=items):
             yield from _said_above(field.remark, indent)
-            empty = not any(isinstance(item, Block) and not item.aside for item in items)
+            empty = not any(isinstance(item, YamlBlock) and not item.aside for item in items)
             yield f"{head} []" if empty else head
             for item in items:
                 yield from _item(item, indent + "  ")
@@ -207,9 +207,9 @@ def _field(field: Field, indent: str) -> Iterator[str]:
             yield from _beside(f"{head} {flow(value)}", field.remark, indent)
 
 
-def _item(item: Block | Remark, indent: str) -> Iterator[str]:
+def _item(item: YamlBlock | YamlComment, indent: str) -> Iterator[str]:
     """One mapping of a list: its first line starts with a dash."""
-    if isinstance(item, Remark):
+    if isinstance(item, YamlComment):
         yield from _remark(item.text, indent)
         return
     lines = list(_block(item, ""))

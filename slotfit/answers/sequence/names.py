@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from slotfit.answers.names import links_words
+from slotfit.answers.names import links_words, printed
 from slotfit.answers.place.answer import UnprovenFact
 from slotfit.answers.place.of_plan import planned_link
 from slotfit.answers.sequence.answer import SettingStep
@@ -26,7 +26,7 @@ def place_name(problem: Problem, site_id: str | None, *, machine: bool = False) 
     site = problem.site.get(site_id)
     if site is None:
         return site_id
-    label = site.receptacle.label or site.receptacle.id
+    label = printed(site.receptacle)
     if site.on_board:
         return f"{label} of {site.owner}" if machine and len(problem.rigs) > 1 else label
     return f"{label} of {problem.item[site.owner].body}"
@@ -37,7 +37,7 @@ def socket_of(problem: Problem, site_id: str | None) -> tuple[str, str]:
     site = problem.site.get(site_id or "")
     if site is None or site.on_board:
         return "", ""
-    return problem.item[site.owner].body, site.receptacle.label or site.receptacle.id
+    return problem.item[site.owner].body, printed(site.receptacle)
 
 
 def link_name(layout: Layout, item: str) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 from itertools import chain, combinations, count
 
+from slotfit.answers.names import printed
 from slotfit.answers.no_plan.case import TooManySeatsError, canonical, case_of
 from slotfit.answers.no_plan.clash import clash_of
 from slotfit.answers.place.plan import Progress
@@ -274,7 +275,7 @@ def helps(task: Task, catalogued: Sequence[Part]) -> Iterator[Help]:
             partial(lend_part, part=part),
         )
     for site in kinds_of_receptacle(task.problem):
-        label = site.receptacle.label or site.receptacle.id
+        label = printed(site.receptacle)
         do = f"have one receptacle more in {site.owner} for the way, like {label} ({site.id})"
         yield Help("receptacle", do, "", partial(lend_receptacle, like=site))
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from slotfit.answers.names import printed
 from slotfit.answers.place.cautions import cautions_for
 from slotfit.answers.sequence.answer import (
     CopyMade,
@@ -345,7 +346,7 @@ class WindowWork:
                 site = problem.site[layout.places[other]]
                 is_on = not site.on_board and problem.item[site.owner].body == moved
                 if is_on and problem.item[other].part.part_class == "cable":
-                    yield f"{other} at {site.receptacle.label or site.receptacle.id}"
+                    yield f"{other} at {printed(site.receptacle)}"
         for item in problem.items:
             if item.companion_of == moved and item.id in {**self.before.places, **after.places}:
                 yield f"its plug {item.id.removeprefix(f'{moved}:')}"

@@ -12,7 +12,7 @@ from slotfit.answers.read.slots import why_omitted
 from slotfit.answers.verify.answer import Finding, LikelyCause
 from slotfit.answers.verify.match import End, Pair, Unit
 from slotfit.answers.verify.planned import own_links
-from slotfit.answers.verify.scene import Scene, Shown, causes_of
+from slotfit.answers.verify.scene import Evidence, Scene, causes_of
 from slotfit.read.seen import FunctionSeen, PciAddress
 
 FAULT, OPEN, NOTE = "fault", "open", "note"
@@ -151,7 +151,7 @@ def _extra(scene: Scene, end: End, *, doubtful: bool) -> Finding:
     if doubtful:
         text += "; it may be soldered on"
     site = scene.site_of.get(id(end.receptacle)) if end.receptacle else None
-    causes = () if doubtful else causes_of("extra", Shown())
+    causes = () if doubtful else causes_of("extra", Evidence())
     return Finding("extra", NOTE if doubtful else FAULT, (), site, text, causes)
 
 
@@ -211,7 +211,9 @@ def disks(scene: Scene) -> Iterator[Finding]:
     groups: dict[str | None, list[PlannedSeat]] = defaultdict(list)
     for seat in scene.planned.seats:
         if seat.part_class == "drive" and any(link.bus in BUSES for link in seat.links):
-            groups[_adapter(scene, seat)].append(seat)
+            # Of the part with a PCI Express link that it hangs on; None: the board's own ports.
+            holders = scene.planned.holders(seat)
+            groups[next((one.item for one in holders if own_links(one)), None)].append(seat)
     listed = any(kind == "sysfs" for kind, _ in scene.seen.sources)
     for adapter, seats in groups.items():
         items = tuple(seat.item for seat in seats)
@@ -223,13 +225,8 @@ def disks(scene: Scene) -> Iterator[Finding]:
         found = _count(scene, adapter)
         if found is not None and found < len(items):
             text = f"{name}: {found} of {len(items)} drives answer"
-            causes = causes_of("fewer-disks", Shown())
+            causes = causes_of("fewer-disks", Evidence())
             yield Finding("fewer-drives", FAULT, items, None, text, causes)
-
-
-def _adapter(scene: Scene, seat: PlannedSeat) -> str | None:
-    """The part with a PCI Express link that the drive hangs on; None for the board's own ports."""
-    return next((holder.item for holder in scene.planned.holders(seat) if own_links(holder)), None)
 
 
 def _count(scene: Scene, adapter: str | None) -> int | None:
@@ -301,26 +298,17 @@ def seen_text(pair: Pair) -> str:
     return link_text("pcie", link.generation_now, link.lanes_now)
 
 
-def planned_text(pair: Pair) -> str:
-    """The link as it was planned."""
-    return link_text("pcie", pair.unit.link.trains.generation, pair.unit.link.trains.lanes)
-
-
 def _worse(scene: Scene, pair: Pair, kind: str) -> Finding:
-    unit = pair.unit
+    unit, link, planned = pair.unit, pair.end.part.top.link, pair.unit.link.trains
     text = (
         f"{unit.item} in {scene.where(pair.end)} runs at {seen_text(pair)}, planned "
-        f"{planned_text(pair)}{_limit(scene, pair)}"
+        f"{link_text('pcie', planned.generation, planned.lanes)}{_limit(scene, pair)}"
     )
     causes = causes_of(kind, scene.shown(unit, pair.end))
-    if kind == "narrower" and _is_at_rest(pair):
+    at_rest = link and link.generation_now == RESTING_GENERATION and link.generation_max != 1
+    if kind == "narrower" and at_rest:
         causes = (*causes, UNDER_LOAD)
     return Finding(kind, FAULT, (unit.item,), unit.root, text, causes)
-
-
-def _is_at_rest(pair: Pair) -> bool:
-    link = pair.end.part.top.link
-    return bool(link and link.generation_now == RESTING_GENERATION and link.generation_max != 1)
 
 
 def _limit(scene: Scene, pair: Pair) -> str:

@@ -206,55 +206,40 @@ def _unique(things: Iterable[Side], key: Callable[[Side], Key]) -> dict[Key, Sid
     return {name: one for name, one in keyed if name is not None and counts[name] == 1}
 
 
-def _plain(text: str) -> str:
+def _plain(text: str) -> Key:
     """Letters and digits alone: `SLOT 1`, `Slot_1` and `slot1` are one name."""
-    return "".join(letter for letter in text.casefold() if letter.isalnum())
-
-
-def _label(site: PlannedReceptacle) -> Key:
-    return _plain(site.label) or None
-
-
-def _printed(seen: ReceptacleSeen) -> Key:
-    return _plain(seen.label) or None
-
-
-def _id(site: PlannedReceptacle) -> Key:
-    return _plain(site.id) or None
-
-
-def _port_named(site: PlannedReceptacle) -> Key:
-    return site.label.casefold()
-
-
-def _port(seen: ReceptacleSeen) -> Key:
-    return str(seen.ports[0].address) if len(seen.ports) == 1 else None
-
-
-def _number(site: PlannedReceptacle) -> Key:
-    number = hints_of(site.label).number or hints_of(site.id).number
-    return (_family(site.form), number) if number is not None else None
+    return "".join(letter for letter in text.casefold() if letter.isalnum()) or None
 
 
 def _numbered(seen: ReceptacleSeen) -> Key:
     """The number in its name, else the one that its record or its port carries."""
-    number = hints_of(seen.label).number
+    number = _number_in(seen.label)
     if number is None:
         ids = {record.slot_id for record in seen.records if record.slot_id}
         ids = ids or {port.slot_number for port in seen.ports if port.slot_number}
         number = ids.pop() if len(ids) == 1 else None
-    return (_family(seen.form or "cem"), number) if number is not None else None
+    return _of_number(seen.form or "cem", number)
 
 
-def _family(form: str) -> str:
-    return "m2" if form.startswith("m2") else "cem" if form in ("cem", "unknown") else "other"
+def _number_in(*names: str) -> int | None:
+    """The first number that a name gives."""
+    return next((n for name in names if (n := hints_of(name).number) is not None), None)
+
+
+def _of_number(form: str, number: int | None) -> Key:
+    """The number among the receptacles of its family."""
+    family = "m2" if form.startswith("m2") else "cem" if form in ("cem", "unknown") else "other"
+    return (family, number) if number is not None else None
 
 
 KEYS: tuple[tuple[Callable[[PlannedReceptacle], Key], Callable[[ReceptacleSeen], Key]], ...] = (
-    (_label, _printed),
-    (_id, _printed),
-    (_port_named, _port),
-    (_number, _numbered),
+    (lambda site: _plain(site.label), lambda seen: _plain(seen.label)),
+    (lambda site: _plain(site.id), lambda seen: _plain(seen.label)),
+    (
+        lambda site: site.label.casefold(),
+        lambda seen: str(seen.ports[0].address) if len(seen.ports) == 1 else None,
+    ),
+    (lambda site: _of_number(site.form, _number_in(site.label, site.id)), _numbered),
 )
 """Ways to tell, the surest first."""
 
@@ -314,10 +299,12 @@ class Matching:
     def take(self, least: int, *, here: bool) -> None:
         """Pair every open unit with its best free end that fits so well, in or out of its place."""
         for unit in list(self.open):
+            # A soldered device is only taken for a part that its numbers tell.
             fits = [
                 (fit_of(unit, end), -number, end)
                 for number, end in enumerate(self.free)
-                if self.is_in_place(unit, end) == here and (here or may_be_elsewhere(unit, end))
+                if self.is_in_place(unit, end) == here
+                and (here or not end.soldered or unit.seat.recognise)
             ]
             fit, _, end = max(fits, default=(0, 0, None), key=lambda one: one[:2])
             if end is not None and fit >= least:
@@ -350,8 +337,3 @@ class Matching:
             and bool(end.numbers & frozenset(pair.unit.seat.recognise))
             for pair in self.pairs
         )
-
-
-def may_be_elsewhere(unit: Unit, end: End) -> bool:
-    """A soldered device is only taken for a part that its numbers tell."""
-    return not end.soldered or bool(unit.seat.recognise)

@@ -29,8 +29,8 @@ class MachinePlan:
     answer: PlaceAnswer
     id: str
     seats: tuple[PlannedSeat, ...]
-    receptacles: tuple[PlannedReceptacle, ...]
-    """Of its board."""
+    on_board: tuple[PlannedReceptacle, ...]
+    """The receptacles of its board."""
 
     @property
     def processors(self) -> tuple[str, ...]:

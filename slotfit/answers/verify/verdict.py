@@ -54,7 +54,7 @@ def verify(planned: MachinePlan, seen: MachineSeen, against: str = "the plan") -
     faults = tuple(one for one in findings if one.weight == FAULT)
     unclear = tuple(one for one in findings if one.weight == OPEN)
     parts = tuple(_part(scene, seat, findings) for seat in planned.seats)
-    unmatched = [one.label for one in planned.receptacles if one.site not in scene.places]
+    unmatched = [one.label for one in planned.on_board if one.site not in scene.places]
     good = not faults and not unclear
     return VerifyAnswer(
         schema_version=SCHEMA_VERSION,
