@@ -7,10 +7,10 @@ from typing import Any, Literal, NamedTuple, assert_never
 from slotfit.model.board import Arrangement
 from slotfit.model.clause import Clause
 from slotfit.model.entity import Entity
-from slotfit.model.part import Part
-from slotfit.model.problem import Item, Problem, Rig, Site
+from slotfit.model.part import PartSpec
+from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from slotfit.model.reason import Cited, Doubt, Look, No, Verdict, Wording, plain
-from slotfit.model.seat import Offer, Seat, Seating, Trained
+from slotfit.model.seat import Seat, Seating, Trained, Upstream
 from slotfit.model.words import Scope
 from slotfit.standards.forms import plug_fits
 
@@ -25,17 +25,17 @@ class Trial(NamedTuple):
     """One part held to one receptacle, before anything else is decided."""
 
     problem: Problem
-    rig: Rig
-    item: Item
-    site: Site
-    offer: Offer
+    machine: Machine
+    part: Part
+    receptacle: Receptacle
+    upstream: Upstream
     links: tuple[Trained, ...]
     arrangements: tuple[str, ...] = ()
 
     @property
     def air_lfm(self) -> float | None:
         """Air that moves here, in LFM; None if nobody has said."""
-        return air_over(self.problem, self.site, self.offer.machine)
+        return air_over(self.problem, self.receptacle, self.upstream.machine)
 
     def named(self, *roles: str) -> Names:
         """The things in these roles, by their ids."""
@@ -53,16 +53,16 @@ class Trial(NamedTuple):
 
 
 ROLES: Mapping[str, Callable[[Trial], tuple[str, Entity | None]]] = {
-    "part": lambda trial: (trial.item.id, trial.item.part),
-    "kind": lambda trial: (trial.item.part.id, trial.item.part),
-    "wish": lambda trial: (trial.item.id, trial.item.wish),
-    "body": lambda trial: (trial.item.body, trial.item.part),
-    "receptacle": lambda trial: (trial.site.id, trial.site.receptacle),
-    "root": lambda trial: (trial.offer.root, trial.problem.site[trial.offer.root].receptacle),
-    "machine": lambda trial: (trial.rig.id, trial.rig.machine),
-    "board": lambda trial: (trial.rig.board.id, trial.rig.board),
-    "chassis": lambda trial: named(trial.rig.chassis),
-    "supply": lambda trial: named(trial.rig.power_supply),
+    "part": lambda trial: (trial.part.id, trial.part.spec),
+    "kind": lambda trial: (trial.part.spec.id, trial.part.spec),
+    "wish": lambda trial: (trial.part.id, trial.part.wish),
+    "body": lambda trial: (trial.part.body, trial.part.spec),
+    "receptacle": lambda trial: (trial.receptacle.id, trial.receptacle.spec),
+    "root": lambda trial: (trial.upstream.root, trial.problem.receptacle[trial.upstream.root].spec),
+    "machine": lambda trial: (trial.machine.id, trial.machine.entry),
+    "board": lambda trial: (trial.machine.board.id, trial.machine.board),
+    "chassis": lambda trial: named(trial.machine.chassis),
+    "supply": lambda trial: named(trial.machine.power_supply),
 }
 """
 What a thing is to a trial.
@@ -81,10 +81,10 @@ def trial_of(problem: Problem, seat: Seat) -> Trial:
     """What the rules were asked when the seat was made."""
     return Trial(
         problem,
-        problem.rig[seat.offer.machine],
-        problem.item[seat.item],
-        problem.site[seat.site],
-        seat.offer,
+        problem.machine[seat.upstream.machine],
+        problem.part[seat.part],
+        problem.receptacle[seat.receptacle],
+        seat.upstream,
         seat.links,
         seat.arrangements,
     )
@@ -92,9 +92,9 @@ def trial_of(problem: Problem, seat: Seat) -> Trial:
 
 def arrangement_of(trial: Trial) -> Arrangement | None:
     """The arrangement the seat needs, if any; what is nested leaves that to its owner."""
-    if not trial.arrangements or trial.offer.depth:
+    if not trial.arrangements or trial.upstream.depth:
         return None
-    group = trial.rig.group_of[trial.site.receptacle.id]
+    group = trial.machine.group_of[trial.receptacle.spec.id]
     return next(way for way in group.arrangements if way.id == trial.arrangements[0])
 
 
@@ -120,57 +120,57 @@ def gets(way: Arrangement) -> str:
 
 def opening_at(trial: Trial) -> str | None:
     """Height class of the bracket opening: the receptacle's word first, else the chassis'."""
-    if trial.site.receptacle.bracket:
-        return trial.site.receptacle.bracket
-    chassis = trial.rig.chassis
-    return chassis.bracket if chassis and trial.site.on_board else None
+    if trial.receptacle.spec.bracket:
+        return trial.receptacle.spec.bracket
+    chassis = trial.machine.chassis
+    return chassis.bracket if chassis and trial.receptacle.on_board else None
 
 
-def air_over(problem: Problem, site: Site, machine: str) -> float | None:
+def air_over(problem: Problem, receptacle: Receptacle, machine_id: str) -> float | None:
     """Air over a receptacle, in LFM: its own figure, else the machine's, else the chassis'."""
-    rig = problem.rig[machine]
+    machine = problem.machine[machine_id]
     said = (
-        site.receptacle.airflow_lfm,
-        rig.machine.airflow_lfm,
-        rig.chassis.airflow_lfm if rig.chassis else None,
+        receptacle.spec.airflow_lfm,
+        machine.entry.airflow_lfm,
+        machine.chassis.airflow_lfm if machine.chassis else None,
     )
     return next((lfm for lfm in said if lfm is not None), None)
 
 
-def is_function(part: Part) -> bool:
+def is_function(spec: PartSpec) -> bool:
     """Whether a guest can be given the part: it answers on the bus, not only passes lanes on."""
-    own = any(link.bus == "pcie" and not link.to for link in part.links)
-    return own and part.wiring != "switch"
+    own = any(link.bus == "pcie" and not link.to for link in spec.links)
+    return own and spec.wiring != "switch"
 
 
-def hangs_on(offer: Offer, processor: str) -> bool | None:
+def hangs_on(upstream: Upstream, processor: str) -> bool | None:
     """Whether the lanes come from `cpu0`, or from `machine/cpu0`; None if nobody has said."""
-    if offer.processor is None:
+    if upstream.processor is None:
         return None
-    return processor in (offer.processor, f"{offer.machine}/{offer.processor}")
+    return processor in (upstream.processor, f"{upstream.machine}/{upstream.processor}")
 
 
 def place_in(scope: Scope, seat: Seat) -> str | None:
     """Where a seat is, as far as `together` and `apart` care; None if it is in no such place."""
-    offer = seat.offer
+    upstream = seat.upstream
     match scope:
         case "machine":
-            return offer.machine
+            return upstream.machine
         case "processor":
-            return f"{offer.machine}/{offer.processor}" if offer.processor else None
+            return f"{upstream.machine}/{upstream.processor}" if upstream.processor else None
         case "lane-group":
-            return offer.group
+            return upstream.group
         case "hub":
-            return next((hop for hop in offer.hops if "/" in hop), None)
+            return next((hop for hop in upstream.hops if "/" in hop), None)
         case "carrier":
-            return offer.carriers[0] if offer.carriers else None
+            return upstream.carriers[0] if upstream.carriers else None
         case _:
             assert_never(scope)
 
 
-def is_place_unknown(scope: Scope, offer: Offer) -> bool:
+def is_place_unknown(scope: Scope, upstream: Upstream) -> bool:
     """Whether nobody has said where in that sense it is; being in no such place is known."""
-    return scope in ("processor", "hub") and offer.processor is None
+    return scope in ("processor", "hub") and upstream.processor is None
 
 
 GapOf = Literal[
@@ -207,28 +207,28 @@ class Unheld:
     """A part and a receptacle that it was not even held to."""
 
     problem: Problem
-    item: Item
-    site: Site
+    part: Part
+    receptacle: Receptacle
     seated: frozenset[str] | None = None
     """What has a seat today; None: it is about any plan, not about today."""
 
     @property
     def fits(self) -> bool:
         """Whether the plug goes in, whatever else holds."""
-        return plug_fits(self.item.part.plug.form, self.site.receptacle.form)
+        return plug_fits(self.part.spec.plug.form, self.receptacle.spec.form)
 
     @property
     def is_own(self) -> bool:
         """Whether the receptacle is on the part itself."""
-        owner = self.problem.item.get(self.site.owner)
-        return owner is not None and owner.body == self.item.body
+        owner = self.problem.part.get(self.receptacle.owner)
+        return owner is not None and owner.body == self.part.body
 
     @property
     def facts(self) -> tuple[Cited, ...]:
         """The plug and the receptacle."""
         return (
-            Cited("part", self.item.id, self.item.part, "plug"),
-            Cited("receptacle", self.site.id, self.site.receptacle, ""),
+            Cited("part", self.part.id, self.part.spec, "plug"),
+            Cited("receptacle", self.receptacle.id, self.receptacle.spec, ""),
         )
 
 

@@ -13,12 +13,12 @@ from dataclasses import dataclass, field
 from random import Random
 from typing import Any, TypeVar, get_args
 
-from slotfit.load.build_file import items_of, sites_on
+from slotfit.load.build_file import parts_of, receptacles_on
 from slotfit.model.board import Arrangement, Board, BoardReceptacle, Hub, LaneGroup, Processor, Row
 from slotfit.model.build import DEFAULT_STAGES, BuildPart, Group
-from slotfit.model.machine import Chassis, Machine, PowerSupply
-from slotfit.model.part import Part
-from slotfit.model.problem import Item, Problem, Rig, Site
+from slotfit.model.machine import BuildMachine, Chassis, PowerSupply
+from slotfit.model.part import PartSpec
+from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from slotfit.model.words import Form, Scope
 
 THEMES = (
@@ -270,7 +270,7 @@ def board(table: Table, name: str) -> Board:
     )
 
 
-def machine(table: Table, name: str) -> Rig:
+def machine(table: Table, name: str) -> Machine:
     """The board in its chassis, with its supply."""
     absent = table.chance(10, "processors")
     chassis = Chassis(
@@ -298,8 +298,8 @@ def machine(table: Table, name: str) -> Rig:
         absent = table.chance(50)
     watts = (table.pick(100, 120, 160) if scarce else 900) * (3 if table.mild else 1)
     supply = PowerSupply.model_validate({"id": f"supply-{name}", "watts": watts, "plugs": plugs})
-    return Rig(
-        Machine(
+    return Machine(
+        BuildMachine(
             id=name,
             board="board",
             processors=("cpu0",) if absent else None,
@@ -315,12 +315,12 @@ def machine(table: Table, name: str) -> Rig:
 # --- parts -------------------------------------------------------------------
 
 
-def part_of(**facts: Any) -> Part:
+def part_of(**facts: Any) -> PartSpec:
     """A part as a file would have it."""
-    return Part.model_validate(facts)
+    return PartSpec.model_validate(facts)
 
 
-def card(table: Table, name: str, **said: Any) -> Part:
+def card(table: Table, name: str, **said: Any) -> PartSpec:
     """A card with one link."""
     width = table.pick(1, 4, 4, 8, 8, 16)
     thick = table.pick(1, 2, 2, 3) if table.chance(8, "thickness") else 1
@@ -348,7 +348,7 @@ def card(table: Table, name: str, **said: Any) -> Part:
         facts["min_lanes"] = table.pick(4, 8)
     if table.chance(6, "lanes"):
         facts["min_generation"] = table.pick(3, 4)
-    return Part.model_validate(facts | said)
+    return PartSpec.model_validate(facts | said)
 
 
 def card_power(table: Table, width: int) -> Facts:
@@ -360,19 +360,19 @@ def card_power(table: Table, width: int) -> Facts:
     return {"slot_w": slot_w, "aux": aux, "aux_w": table.pick(50, 120)}
 
 
-def two_endpoints(table: Table, name: str) -> Part:
+def two_endpoints(table: Table, name: str) -> PartSpec:
     """Two endpoints on one card, which only a divided slot shows both of."""
     links = ({"at": 0, "lanes": 8}, {"at": 8, "lanes": 8})
     return card(table, name, plug={"form": "cem", "width": 16}, links=links)
 
 
-def wide_card(table: Table, name: str) -> Part:
+def wide_card(table: Table, name: str) -> PartSpec:
     """A card that could use sixteen lanes."""
     links = ({"at": 0, "lanes": 16},)
     return card(table, name, plug={"form": "cem", "width": 16}, links=links, demand=None)
 
 
-def hungry_card(table: Table, name: str) -> Part:
+def hungry_card(table: Table, name: str) -> PartSpec:
     """A card that draws as much as any slot gives, or has a socket of unknown rating."""
     power: Facts = {"slot_w": 66, "graphics": table.pick(True, False)}
     if table.chance(60):
@@ -382,12 +382,12 @@ def hungry_card(table: Table, name: str) -> Part:
     return card(table, name, power=power, bracket="full", cooling=cooling, **width)
 
 
-def power_only(table: Table, name: str) -> Part:
+def power_only(table: Table, name: str) -> PartSpec:
     """A card that takes power and room, no lanes."""
     return card(table, name, links=(), plug={"form": "cem", "width": 4}, min_lanes=None)
 
 
-def carrier(table: Table, name: str) -> Part:
+def carrier(table: Table, name: str) -> PartSpec:
     """A passive carrier of M.2 drives."""
     count, width = table.pick((2, 8), (2, 16), (4, 16))
     return card(
@@ -412,7 +412,7 @@ def sockets(count: int, **said: Any) -> tuple[Facts, ...]:
     )
 
 
-def switch_carrier(table: Table, name: str) -> Part:
+def switch_carrier(table: Table, name: str) -> PartSpec:
     """A carrier whose switch shares one link among its drives."""
     return card(
         table,
@@ -428,7 +428,7 @@ def switch_carrier(table: Table, name: str) -> Part:
     )
 
 
-def riser(table: Table, name: str) -> Part:
+def riser(table: Table, name: str) -> PartSpec:
     """A riser with one slot, or two that share its lanes."""
     two = table.chance(40)
     receptacles = [
@@ -464,7 +464,7 @@ def riser(table: Table, name: str) -> Part:
     )
 
 
-def host_adapter(table: Table, name: str) -> Part:
+def host_adapter(table: Table, name: str) -> PartSpec:
     """A controller with one or two SAS ports."""
     count = table.pick(1, 2)
     return card(table, name, wiring="controller", receptacles=sas_ports(table, "p", count))
@@ -478,7 +478,7 @@ def sas_ports(table: Table, name: str, count: int) -> tuple[Facts, ...]:
     )
 
 
-def looped_adapter(table: Table, name: str) -> Part:
+def looped_adapter(table: Table, name: str) -> PartSpec:
     """A controller with a further plug, which a cable could join to its own port."""
     plug = {"form": "sff-8643"}
     link = {"lanes": 4, "bus": "sas"}
@@ -492,7 +492,7 @@ def looped_adapter(table: Table, name: str) -> Part:
     )
 
 
-def straight_cable(_: Table, name: str) -> Part:
+def straight_cable(_: Table, name: str) -> PartSpec:
     """A cable from one SAS port to another."""
     return part_of(
         id=name,
@@ -504,7 +504,7 @@ def straight_cable(_: Table, name: str) -> Part:
     )
 
 
-def expander(table: Table, name: str) -> Part:
+def expander(table: Table, name: str) -> PartSpec:
     """A card that takes power from a slot and its lanes over a plug of its own."""
     return card(
         table,
@@ -529,11 +529,11 @@ def expander(table: Table, name: str) -> Part:
     )
 
 
-def wide_expander(table: Table, name: str) -> Part:
+def wide_expander(table: Table, name: str) -> PartSpec:
     """An expander with two plugs that make one wide port."""
     plug = {"plug": {"form": "sff-8643"}, "links": ({"lanes": 4, "bus": "sas"},), "generation": 3}
     plain = expander(table, name)
-    return Part.model_validate(
+    return PartSpec.model_validate(
         plain.model_dump(by_alias=True)
         | {
             "extra_plugs": (
@@ -544,7 +544,7 @@ def wide_expander(table: Table, name: str) -> Part:
     )
 
 
-def breakout(_: Table, name: str) -> Part:
+def breakout(_: Table, name: str) -> PartSpec:
     """A cable from a SAS port to two drives."""
     return part_of(
         id=name,
@@ -558,7 +558,7 @@ def breakout(_: Table, name: str) -> Part:
     )
 
 
-def slot_adapter(table: Table, name: str) -> Part:
+def slot_adapter(table: Table, name: str) -> PartSpec:
     """An M.2 module with a slot on it."""
     return part_of(
         id=name,
@@ -581,7 +581,7 @@ def slot_adapter(table: Table, name: str) -> Part:
     )
 
 
-def bay_cable(table: Table, name: str) -> Part:
+def bay_cable(table: Table, name: str) -> PartSpec:
     """A cable from a header to two drive bays."""
     return part_of(
         id=name,
@@ -594,7 +594,7 @@ def bay_cable(table: Table, name: str) -> Part:
     )
 
 
-def bay_drive(table: Table, name: str) -> Part:
+def bay_drive(table: Table, name: str) -> PartSpec:
     """A 2.5-inch drive."""
     return part_of(
         id=name,
@@ -608,7 +608,7 @@ def bay_drive(table: Table, name: str) -> Part:
     )
 
 
-def bracket_only(table: Table, name: str) -> Part:
+def bracket_only(table: Table, name: str) -> PartSpec:
     """Sockets on a bracket, or a fan in its place: no card edge."""
     return part_of(
         id=name,
@@ -619,7 +619,7 @@ def bracket_only(table: Table, name: str) -> Part:
     )
 
 
-def nvme(table: Table, name: str) -> Part:
+def nvme(table: Table, name: str) -> PartSpec:
     """An M.2 drive."""
     return part_of(
         id=name,
@@ -633,7 +633,7 @@ def nvme(table: Table, name: str) -> Part:
     )
 
 
-def disk(table: Table, name: str) -> Part:
+def disk(table: Table, name: str) -> PartSpec:
     """A SATA or SAS disk."""
     bus = table.pick("sata", "sas")
     return part_of(
@@ -648,7 +648,7 @@ def disk(table: Table, name: str) -> Part:
     )
 
 
-def air_mover(table: Table, name: str) -> Part:
+def air_mover(table: Table, name: str) -> PartSpec:
     """A blower that is mounted on a card."""
     return part_of(
         id=name,
@@ -660,7 +660,7 @@ def air_mover(table: Table, name: str) -> Part:
     )
 
 
-Maker = Callable[[Table, str], Part]
+Maker = Callable[[Table, str], PartSpec]
 
 PARTS: dict[str, tuple[Maker, ...]] = {
     "carriers": (carrier, nvme, nvme, carrier, card),
@@ -699,25 +699,25 @@ def makers(table: Table) -> Iterator[Maker]:
 
 
 def wish(
-    table: Table, name: str, part: Part, sites: Sequence[str], machines: Sequence[str]
+    table: Table, name: str, spec: PartSpec, receptacles: Sequence[str], machines: Sequence[str]
 ) -> BuildPart:
     """What the build file asks for one part."""
-    facts: Facts = {"id": name, "part": part.id}
+    facts: Facts = {"id": name, "part": spec.id}
     if table.mild or table.chance(25, "optional"):
         facts |= {"required": False, "weight": table.pick(1, 1, 2, 5)}
     if table.chance(20, "processors"):
         facts["near"] = table.pick("cpu0", "cpu1")
         facts["must_be_near"] = table.chance(10, "processors")
     if table.chance(4):
-        facts["only"] = tuple(dict.fromkeys(table.pick(*sites) for _ in range(2)))
+        facts["only"] = tuple(dict.fromkeys(table.pick(*receptacles) for _ in range(2)))
     elif table.chance(5):
-        facts["ban"] = (table.pick(*sites),)
+        facts["ban"] = (table.pick(*receptacles),)
     if table.is_about("machines") and table.chance(30):
         facts["machine"] = table.pick(*machines)
     if table.is_about("guests"):
         facts["guest"] = table.pick(None, "red", "red", "blue")
-    if part.links and table.chance(8, "carriers", "lanes", "order"):
-        facts["endpoints"] = len(part.links)
+    if spec.links and table.chance(8, "carriers", "lanes", "order"):
+        facts["endpoints"] = len(spec.links)
     return BuildPart(**facts)
 
 
@@ -738,73 +738,73 @@ def big_build(dice: Random, slots: int, parts: int) -> Problem:
     return build(Table(dice, about, slots, parts, choices_left=1 << 62, mild=True), 1)
 
 
-def build(table: Table, machines: int) -> Problem:
+def build(table: Table, machine_count: int) -> Problem:
     """Machines, parts and wishes."""
-    rigs = tuple(machine(table, f"m{number}") for number in range(1, machines + 1))
-    sites = [
-        Site(name_of(machines, rig, receptacle.id), rig.id, True, receptacle)
-        for rig in rigs
-        for receptacle in rig.board.receptacles
+    machines = tuple(machine(table, f"m{number}") for number in range(1, machine_count + 1))
+    receptacles = [
+        Receptacle(name_of(machine_count, machine, receptacle.id), machine.id, True, receptacle)
+        for machine in machines
+        for receptacle in machine.board.receptacles
     ]
-    names = [site.id for site in sites]
-    items: list[Item] = []
-    machine_names = [rig.id for rig in rigs]
+    names = [receptacle.id for receptacle in receptacles]
+    parts: list[Part] = []
+    machine_names = [machine.id for machine in machines]
     for number, maker in enumerate(makers(table), start=1):
         letter = chr(96 + table.dice.randint(1, 26))
         name = f"{'mm' if letter == 'm' else letter}{number}"  # m1 and m2 are machines
-        twin = alike(table, items, maker)
-        part = twin.part if twin else maker(table, f"{maker.__name__}-{number}")
+        twin = alike(table, parts, maker)
+        spec = twin.spec if twin else maker(table, f"{maker.__name__}-{number}")
         if twin and table.chance(60):
             asked = twin.wish.model_copy(update={"id": name})  # nothing tells the two apart
         else:
-            asked = wish(table, name, part, names, machine_names)
-        items += items_of(asked, part)
-    on_parts = [site for item in items for site in sites_on(item)]
+            asked = wish(table, name, spec, names, machine_names)
+        parts += parts_of(asked, spec)
+    on_parts = [receptacle for part in parts for receptacle in receptacles_on(part)]
     return Problem(
         id="drawn",
-        rigs=rigs,
-        items=tuple(items),
-        sites=(*sites, *on_parts),
-        together=groups(table, items, 40),
-        apart=groups(table, items, 60),
-        today=today(table, items, names),
+        machines=machines,
+        parts=tuple(parts),
+        receptacles=(*receptacles, *on_parts),
+        together=groups(table, parts, 40),
+        apart=groups(table, parts, 60),
+        today=today(table, parts, names),
         preferences=preferences(table),
-        retire=retired(table, [*items, *rigs]),
+        retire=retired(table, [*parts, *machines]),
     )
 
 
-def name_of(machines: int, rig: Rig, receptacle: str) -> str:
-    """A board receptacle's site id."""
-    return receptacle if machines == 1 else f"{rig.id}/{receptacle}"
+def name_of(machines: int, machine: Machine, receptacle: str) -> str:
+    """A board receptacle's receptacle id."""
+    return receptacle if machines == 1 else f"{machine.id}/{receptacle}"
 
 
-def alike(table: Table, items: Sequence[Item], maker: Maker) -> Item | None:
+def alike(table: Table, parts: Sequence[Part], maker: Maker) -> Part | None:
     """One that is there already, to make another of its kind."""
-    made = [item for item in items if item.part.id.startswith(f"{maker.__name__}-")]
-    whole = [item for item in made if not item.companion_of and item.part.plug.form != "opening"]
+    made = [part for part in parts if part.spec.id.startswith(f"{maker.__name__}-")]
+    whole = [part for part in made if not part.companion_of and part.spec.plug.form != "opening"]
     simple = [
-        item for item in whole if maker not in (expander, wide_expander)
-    ]  # its plugs are items of their own
+        part for part in whole if maker not in (expander, wide_expander)
+    ]  # its plugs are parts of their own
     return simple[0] if simple and table.chance(50) else None
 
 
-def groups(table: Table, items: Sequence[Item], percent: int) -> tuple[Group, ...]:
+def groups(table: Table, parts: Sequence[Part], percent: int) -> tuple[Group, ...]:
     """Parts to keep together, or apart."""
-    if len(items) < 2 or not table.is_about("company", "machines") or not table.chance(percent):
+    if len(parts) < 2 or not table.is_about("company", "machines") or not table.chance(percent):
         return ()
-    parts = table.dice.sample([item.id for item in items if not item.companion_of], 2)
-    return (Group(parts=tuple(parts), by=table.pick(*get_args(Scope))),)
+    part_ids = table.dice.sample([part.id for part in parts if not part.companion_of], 2)
+    return (Group(parts=tuple(part_ids), by=table.pick(*get_args(Scope))),)
 
 
-def today(table: Table, items: Sequence[Item], names: Sequence[str]) -> dict[str, str]:
+def today(table: Table, parts: Sequence[Part], names: Sequence[str]) -> dict[str, str]:
     """Where some parts sit now."""
     if not table.is_about("today"):
         return {}
-    places = table.dice.sample(list(names), min(len(names), len(items)))
-    return {item.id: place for item, place in zip(items, places, strict=False)}
+    places = table.dice.sample(list(names), min(len(names), len(parts)))
+    return {part.id: place for part, place in zip(parts, places, strict=False)}
 
 
-def retired(table: Table, things: Sequence[Item | Rig]) -> tuple[str, ...]:
+def retired(table: Table, things: Sequence[Part | Machine]) -> tuple[str, ...]:
     """A machine or a part that leaves."""
     leaves = table.is_about("machines", "optional") and table.chance(20)
     return (table.pick(*things).id,) if leaves else ()

@@ -11,20 +11,20 @@ import pytest
 
 from slotfit.engine.costs import dark_endpoints, is_hot, weight
 from slotfit.model.build import BuildPart
-from slotfit.model.part import Part, Plug, Power
-from slotfit.model.problem import Item
-from slotfit.model.seat import Offer, Seat, Trained
+from slotfit.model.part import PartSpec, Plug, Power
+from slotfit.model.problem import Part
+from slotfit.model.seat import Seat, Trained, Upstream
 
 
-def item(draw_w: float = 10, companion_of: str | None = None, **wish: object) -> Item:
-    part = Part(id="part", plug=Plug(form="cem", width=16), power=Power(slot_w=draw_w))
+def part(draw_w: float = 10, companion_of: str | None = None, **wish: object) -> Part:
+    spec = PartSpec(id="part", plug=Plug(form="cem", width=16), power=Power(slot_w=draw_w))
     wished = BuildPart.model_validate({"id": "item", "part": "part", **wish})
-    return Item("item", part, wished, companion_of)
+    return Part("item", spec, wished, companion_of)
 
 
 def seat(alive: int, dark: int) -> Seat:
     links = tuple(Trained(4 * at, 4 if at < alive else 0, 4, 4, 4) for at in range(alive + dark))
-    return Seat("item@slot", "item", "slot", Offer("tower"), links=links)
+    return Seat("item@slot", "item", "slot", Upstream("tower"), links=links)
 
 
 @pytest.mark.parametrize(
@@ -40,15 +40,15 @@ def seat(alive: int, dark: int) -> Seat:
 def test_endpoints_lost_are_those_asked_for(
     wanted: int | None, alive: int, dark: int, cost: int
 ) -> None:
-    assert dark_endpoints(item(endpoints=wanted), seat(alive, dark)) == cost
+    assert dark_endpoints(part(endpoints=wanted), seat(alive, dark)) == cost
 
 
 @pytest.mark.parametrize(("draw_w", "hot"), [(49.9, False), (50, True), (75, True)])
 def test_a_card_of_50_w_is_hot(draw_w: float, hot: bool) -> None:
-    assert is_hot(item(draw_w)) == hot
+    assert is_hot(part(draw_w)) == hot
 
 
 def test_only_optional_parts_have_a_weight_and_each_once() -> None:
-    assert weight(item(required=False, weight=3)) == 3
-    assert weight(item(required=True, weight=3)) == 0
-    assert weight(item(companion_of="expander", required=False, weight=3)) == 0
+    assert weight(part(required=False, weight=3)) == 3
+    assert weight(part(required=True, weight=3)) == 0
+    assert weight(part(companion_of="expander", required=False, weight=3)) == 0

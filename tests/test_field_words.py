@@ -11,7 +11,7 @@ from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup
 from slotfit.model.build import Build, Futures
 from slotfit.model.entity import Entity
 from slotfit.model.machine import Chassis, PowerSupply
-from slotfit.model.part import Part, PartReceptacle
+from slotfit.model.part import PartReceptacle, PartSpec
 
 
 def entities_in(annotation: Any) -> Iterator[type[Entity]]:
@@ -26,7 +26,7 @@ def entities_in(annotation: Any) -> Iterator[type[Entity]]:
 
 def everything() -> list[type[Entity]]:
     """The kinds of file, and every entity that can stand in one."""
-    found: list[type[Entity]] = [Part, Board, Chassis, PowerSupply, Build, Futures]
+    found: list[type[Entity]] = [PartSpec, Board, Chassis, PowerSupply, Build, Futures]
     for model in found:  # grows while it is walked
         for info in model.model_fields.values():
             found += [one for one in entities_in(info.annotation) if one not in found]

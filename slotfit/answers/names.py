@@ -12,8 +12,8 @@ from slotfit.standards.forms import FORMS
 if TYPE_CHECKING:
     from slotfit.answers.place.answer import Division, PlannedCable, PlannedLink, PlannedSeat
     from slotfit.model.board import Arrangement, LaneGroup
-    from slotfit.model.part import Receptacle
-    from slotfit.model.problem import Problem, Rig, Site
+    from slotfit.model.part import ReceptacleSpec
+    from slotfit.model.problem import Machine, Problem, Receptacle
 
 # --- figures and links ----------------------------------------------------------------------------
 
@@ -143,49 +143,49 @@ def gives_words(division: Division, labels: Mapping[str, str] | None = None) -> 
 # --- receptacles and boards -----------------------------------------------------------------------
 
 
-def printed(receptacle: Receptacle) -> str:
+def printed(receptacle: ReceptacleSpec) -> str:
     """The name printed beside it, or its id."""
     return receptacle.label or receptacle.id
 
 
-def label(site: Site) -> str:
+def label(receptacle: Receptacle) -> str:
     """The name to use in a sentence, with the printed one where the two are spelt otherwise."""
-    name = short_name(site)
-    return name if site.receptacle.label in (None, name) else f"{name} ({site.receptacle.label})"
+    name = short_name(receptacle)
+    return name if receptacle.spec.label in (None, name) else f"{name} ({receptacle.spec.label})"
 
 
-def short_name(site: Site) -> str:
+def short_name(receptacle: Receptacle) -> str:
     """The name to use in a sentence: what is printed if that is spelt like the id."""
-    told = site.receptacle.label or ""
-    letters = ["".join(filter(str.isalnum, one.lower())) for one in (told, site.id)]
-    return told if letters[0] == letters[1] else site.id
+    told = receptacle.spec.label or ""
+    letters = ["".join(filter(str.isalnum, one.lower())) for one in (told, receptacle.id)]
+    return told if letters[0] == letters[1] else receptacle.id
 
 
 def receptacle_named(problem: Problem, machine: str, name: str) -> str:
     """A receptacle of a board by its id, called as in a sentence."""
-    for site in problem.sites:
-        if site.on_board and site.owner == machine and site.receptacle.id == name:
-            return short_name(site)
+    for receptacle in problem.receptacles:
+        if receptacle.on_board and receptacle.owner == machine and receptacle.spec.id == name:
+            return short_name(receptacle)
     return name
 
 
-def bearer(problem: Problem, site: Site) -> str:
+def bearer(problem: Problem, receptacle: Receptacle) -> str:
     """The machine or the part one can touch; further connections of a part are that part."""
-    return site.owner if site.on_board else problem.item[site.owner].body
+    return receptacle.owner if receptacle.on_board else problem.part[receptacle.owner].body
 
 
-def about(problem: Problem, site: Site) -> str:
+def about(problem: Problem, receptacle: Receptacle) -> str:
     """`x16 slot, wired x8, 16 GT/s, CPU1`: what is known of it."""
-    receptacle = site.receptacle
-    form = FORMS[receptacle.form]
+    spec = receptacle.spec
+    form = FORMS[spec.form]
     said = form.title
-    if receptacle.form == "cem":
-        said = f"x{receptacle.width} slot" if receptacle.width else "slot of unknown length"
-        said += ", open end" if receptacle.open_end else ""
-    if not site.on_board:
-        return f"{said}, on {site.owner}"
-    rig = problem.rig[site.owner]
-    group = rig.group_of.get(receptacle.id)
+    if spec.form == "cem":
+        said = f"x{spec.width} slot" if spec.width else "slot of unknown length"
+        said += ", open end" if spec.open_end else ""
+    if not receptacle.on_board:
+        return f"{said}, on {receptacle.owner}"
+    machine = problem.machine[receptacle.owner]
+    group = machine.group_of.get(spec.id)
     if group is None:
         return f"{said}, no lanes" if form.buses else said
     speed = group.generation and speed_text(group.generation)
@@ -193,11 +193,11 @@ def about(problem: Problem, site: Site) -> str:
         speed = group.generation and link_text(group.bus, group.generation, 1)
     elif group.generation is None:
         speed = "speed not known"
-    every = (said, wired(receptacle, group), speed, origin(rig, group.from_))
+    every = (said, wired(spec, group), speed, origin(machine, group.from_))
     return ", ".join(str(one) for one in every if one)
 
 
-def wired(receptacle: Receptacle, group: LaneGroup) -> str:
+def wired(receptacle: ReceptacleSpec, group: LaneGroup) -> str:
     """Lanes that reach it at most: `wired x8 or SATA`."""
     ways = [way for way in group.arrangements if way.gives.get(receptacle.id)]
     if not ways:
@@ -210,18 +210,18 @@ def wired(receptacle: Receptacle, group: LaneGroup) -> str:
     return "wired " + " or ".join([*([f"x{lanes}"] if lanes else []), *buses])
 
 
-def origin(rig: Rig, from_: str | None) -> str:
+def origin(machine: Machine, from_: str | None) -> str:
     """The processor, or the hub behind it, as printed."""
     if from_ is None:
         return "processor not known"
-    labels = {one.id: one.label for one in rig.board.processors}
-    labels |= {one.id: one.label for one in rig.board.hubs}
+    labels = {one.id: one.label for one in machine.board.processors}
+    labels |= {one.id: one.label for one in machine.board.hubs}
     return labels.get(from_) or from_
 
 
 def board_of(problem: Problem) -> tuple[str, str]:
     """Id and name of the board, or of the build if it has several."""
-    one = problem if len(problem.rigs) > 1 else problem.rigs[0].board
+    one = problem if len(problem.machines) > 1 else problem.machines[0].board
     return one.id, one.name or one.id
 
 

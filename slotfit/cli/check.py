@@ -76,13 +76,13 @@ def asked(
 ) -> Question:
     """What the command line asks. Raises InputError."""
     machine, build = machine_asked(board, there, catalog)
-    if build is not None and part in build.item:
+    if build is not None and part in build.part:
         out = taken_out(machine, build, part)
         if names_own(build, given):
             out = loaded_with(out, build, given)
         elif given:
-            return question_of(out.machine, out.item.part, [*every_drive(given, catalog)], slot)
-        return held_to(out.machine, out.item, out.drives, slot, machine.today.get(part))
+            return question_of(out.machine, out.part.spec, [*every_drive(given, catalog)], slot)
+        return held_to(out.machine, out.part, out.drives, slot, machine.today.get(part))
     drives = [*every_drive(given, catalog)]
     return question_of(machine, part_given(part, catalog, drives), drives, slot)
 

@@ -39,10 +39,10 @@ EXIT = {
 
 def known_parts(problem: Problem, names: Sequence[str]) -> None:
     """Raises InputError for names that are no parts of the build."""
-    wrong = [name for name in names if name not in problem.item]
+    wrong = [name for name in names if name not in problem.part]
     if wrong:
         raise InputError(
-            Mistake("--elsewhere", "", f"there is no part {name}{close_to(name, problem.item)}")
+            Mistake("--elsewhere", "", f"there is no part {name}{close_to(name, problem.part)}")
             for name in wrong
         )
 

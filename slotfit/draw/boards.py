@@ -49,7 +49,7 @@ def boards_svg(answer: CompareAnswer, boards: Sequence[RankedBoard], prefix: str
     title = f"{answer.title}: {len(columns)} boards side by side"
     told = []  # for those who cannot see it
     for column in columns:
-        places = (f"{item}: {cell(column.board, item)}" for item, _ in answer.plan.parts)
+        places = (f"{part}: {cell(column.board, part)}" for part, _ in answer.plan.parts)
         told.append(f"{column.board.tried.name}: {'; '.join(places)}.")
     shown = svg.Page(title, " ".join(told), page.wide, page.y + MARGIN_MM, prefix)
     return svg.document(shown, patterns(prefix), page.elements)

@@ -83,9 +83,9 @@ def tile_of_receptacle(layout: PlanLayout, place: PlannedReceptacle) -> Tile:
     return Tile(place.form_title, f"{label}{via}", svg.processor_tones(number), tuple(entries))
 
 
-def entries_on(layout: PlanLayout, item: str, depth: int) -> Iterator[TileEntry]:
+def entries_on(layout: PlanLayout, part: str, depth: int) -> Iterator[TileEntry]:
     """Everything a part holds, but for rows, which are drawn as rows of their own."""
-    for places, seat, deep in nested_rows(layout, item, depth, rows_too=False):
+    for places, seat, deep in nested_rows(layout, part, depth, rows_too=False):
         if seat:
             yield entry_of(layout, places[0], seat, deep)
         else:

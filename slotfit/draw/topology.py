@@ -204,10 +204,10 @@ def draw_receptacle(
 def draw_cables(made: TopologyDrawing) -> None:
     """Each cable between two parts as a box beside them; what else hangs on one is in its row."""
     color = f"{INK.light}:{PAPER.light}:{INK.light}"
-    site = {one.site: one for one in made.answer.plan.receptacles}
+    receptacle = {one.site: one for one in made.answer.plan.receptacles}
     for cable in made.layout.cables:
         seat: PlannedSeat | None = made.layout.seat[cable.item]
-        while seat and (place := site.get(seat.site)) and not place.on_board:
+        while seat and (place := receptacle.get(seat.site)) and not place.on_board:
             seat = made.layout.seat.get(place.owner)  # ends at the part in the board's receptacle
         ends = [end for end in cable.to if ("item", end) in made.nodes]
         if seat is None or not [end for end in ends if end != seat.item]:
@@ -367,9 +367,9 @@ def part_rows(seat: PlannedSeat) -> Iterator[str]:
         yield small(f"rests on {len(seat.facts)} unproven fact{many}", WARN)
 
 
-def nested_labels(layout: PlanLayout, item: str) -> Iterator[str]:
+def nested_labels(layout: PlanLayout, part: str) -> Iterator[str]:
     """Each filled receptacle on a part, and one row for all that are free; deeper ones indented."""
-    for places, seat, depth in nested_rows(layout, item):
+    for places, seat, depth in nested_rows(layout, part):
         indent, state = " " * (2 + 4 * depth), names.health(seat) if seat else None
         bad = state in ("below", "dark")
         if seat is None:

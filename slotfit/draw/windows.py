@@ -212,7 +212,7 @@ def draw_copies(grid: Grid) -> Iterator[str]:
         if copy.from_site not in row_of or copy.to_site not in row_of:
             continue
         x = grid.start(copy.stretch) + STRETCH - 14 - 7 * number
-        start, end = (grid.middle(row_of[site]) for site in (copy.from_site, copy.to_site))
+        start, end = (grid.middle(row_of[one]) for one in (copy.from_site, copy.to_site))
         down = 1 if end > start else -1
         first, last = start + down * BAR / 2, end - down * BAR / 2
         yield tag(

@@ -51,10 +51,10 @@ def bars_of(plan: SequencePlan) -> Iterator[Bar]:
     """Every bar, row by row."""
     for row, place in enumerate(plan.places):
         first = 0
-        for item, same in groupby(place.cells, lambda cell: cell.item):
+        for part, same in groupby(place.cells, lambda cell: cell.item):
             riders = [cell.riders for cell in same]
-            if item is not None:
-                yield Bar(row, item, max(riders), first, first + len(riders) - 1, first > 0)
+            if part is not None:
+                yield Bar(row, part, max(riders), first, first + len(riders) - 1, first > 0)
             first += len(riders)
 
 
@@ -82,13 +82,13 @@ def near(times: set[int], taken: set[int]) -> bool:
 def paths_of(plan: SequencePlan) -> Iterator[Path]:
     """Every change of row."""
     rows = [
-        {item: row for row, place in enumerate(plan.places) if (item := place.cells[n].item)}
+        {part: row for row, place in enumerate(plan.places) if (part := place.cells[n].item)}
         for n in range(len(plan.stretches))
     ]
     for window, (before, after) in enumerate(pairwise(rows), 1):
-        for item, row in after.items():
-            if before.get(item, row) != row:
-                yield Path(window, before[item], row)
+        for part, row in after.items():
+            if before.get(part, row) != row:
+                yield Path(window, before[part], row)
 
 
 MARGIN = 6.0

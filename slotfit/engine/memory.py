@@ -1,7 +1,7 @@
 """
 Seat rules that remember what they said: a problem with one thing changed keeps most of its seats.
 
-A way out is carried out on the problem and placed, again and again. Machines, items and receptacles
+A way out is carried out on the problem and placed, again and again. Machines, parts and receptacles
 that a change does not touch stay the same objects, so it is by them that a seat is known again.
 
 So that nothing can be forgotten, the rules are asked about a problem that holds what the seat is
@@ -16,11 +16,11 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import NamedTuple
 
-from slotfit.engine.offers import Opening
 from slotfit.engine.seats import Held, hold, judge
-from slotfit.model.problem import Item, Problem, Site
+from slotfit.engine.upstream import Opening
+from slotfit.model.problem import Part, Problem, Receptacle
 from slotfit.model.reason import Verdict
-from slotfit.model.seat import Offer
+from slotfit.model.seat import Upstream
 from slotfit.rule import SeatRule, Trial, is_function
 
 
@@ -60,20 +60,23 @@ class Memory:
 
     def judge(self, trial: Trial) -> Iterator[Verdict]:
         """What the rules say, or have said of the very same."""
-        around, named = self.around(trial.problem), names(trial.item, trial.site, trial.offer)
+        around, named = (
+            self.around(trial.problem),
+            names(trial.part, trial.receptacle, trial.upstream),
+        )
         # The rest of a trial, its machine and links, follows from the part and the offer.
-        key = key_of(around, named, trial.offer, trial.arrangements)
+        key = key_of(around, named, trial.upstream, trial.arrangements)
         if key not in self.said:
             seen = trial._replace(problem=in_view(around, named))
             self.said[key] = tuple(judge(seen, self.rules))
         return iter(self.said[key])
 
-    def hold(self, problem: Problem, site: Site, item: Item, way: Opening) -> Held:
+    def hold(self, problem: Problem, receptacle: Receptacle, part: Part, way: Opening) -> Held:
         """The seat of those words; only what it rests on is not part of it."""
-        named = names(item, site, way.offer)
-        key = key_of(self.around(problem), named, way.offer, way.arrangements)
+        named = names(part, receptacle, way.upstream)
+        key = key_of(self.around(problem), named, way.upstream, way.arrangements)
         if key not in self.held:
-            self.held[key] = hold((self.rule,), problem, site, item, way)
+            self.held[key] = hold((self.rule,), problem, receptacle, part, way)
         seat, objections = self.held[key]
         return seat._replace(parents=way.parents), objections
 
@@ -90,39 +93,39 @@ class Memory:
         return self.numbers.setdefault(thing, len(self.numbers))
 
 
-def names(item: Item, site: Site, offer: Offer) -> tuple[str, ...]:
+def names(part: Part, receptacle: Receptacle, upstream: Upstream) -> tuple[str, ...]:
     """All that a seat names: the part, the receptacle, and what is between it and the board."""
-    between = (*offer.carriers, *offer.isolators, *offer.fed_through)
-    return (item.id, site.id, site.owner, offer.root, *between)
+    between = (*upstream.carriers, *upstream.isolators, *upstream.fed_through)
+    return (part.id, receptacle.id, receptacle.owner, upstream.root, *between)
 
 
 def key_of(
-    around: Around, named: Sequence[str], offer: Offer, arrangements: tuple[str, ...]
+    around: Around, named: Sequence[str], upstream: Upstream, arrangements: tuple[str, ...]
 ) -> Hashable:
     """Equal if all that rules may look at is the same."""
-    return (around.mark, tuple(map(around.marks.get, named)), offer, arrangements)
+    return (around.mark, tuple(map(around.marks.get, named)), upstream, arrangements)
 
 
 def things(problem: Problem) -> Iterator[tuple[str, Hashable]]:
-    """Each name, and what is equal if it is the name of the same item and receptacle."""
-    for name in problem.item.keys() | problem.site.keys():
-        yield name, (id(problem.item.get(name)), same_site(problem.site.get(name)))
+    """Each name, and what is equal if it is the name of the same part and receptacle."""
+    for name in problem.part.keys() | problem.receptacle.keys():
+        yield name, (id(problem.part.get(name)), same_receptacle(problem.receptacle.get(name)))
 
 
-def same_site(site: Site | None) -> Hashable:
-    """Equal if it is the same receptacle; around it a site is made anew with each problem."""
-    return site and (*site[:3], id(site.receptacle))
+def same_receptacle(receptacle: Receptacle | None) -> Hashable:
+    """Equal if it is the same receptacle; around it a receptacle is made anew with each problem."""
+    return receptacle and (*receptacle[:3], id(receptacle.spec))
 
 
 def for_every_seat(problem: Problem) -> Problem:
-    """The problem with what rules look at for every seat: no receptacles, and few items."""
-    guests = (item for item in problem.items if item.wish.guest and is_function(item.part))
+    """The problem with what rules look at for every seat: no receptacles, and few parts."""
+    guests = (part for part in problem.parts if part.wish.guest and is_function(part.spec))
     a_guest = next(guests, None)
     return Problem(
         id="",
-        rigs=problem.rigs,
-        items=tuple(i for i in problem.items if i is a_guest or i.part.gives_airflow_lfm),
-        sites=(),
+        machines=problem.machines,
+        parts=tuple(i for i in problem.parts if i is a_guest or i.spec.gives_airflow_lfm),
+        receptacles=(),
         together=problem.together,
         apart=problem.apart,
         retire=problem.retire,
@@ -131,14 +134,14 @@ def for_every_seat(problem: Problem) -> Problem:
 
 def same(common: Problem) -> Hashable:
     """Equal if what rules look at for every seat is the same."""
-    rigs, items = tuple(map(id, common.rigs)), tuple(map(id, common.items))
-    return (rigs, items, common.together, common.apart, common.retire)
+    machines, parts = tuple(map(id, common.machines)), tuple(map(id, common.parts))
+    return (machines, parts, common.together, common.apart, common.retire)
 
 
 def in_view(around: Around, named: Sequence[str]) -> Problem:
     """The problem with nothing but what is common, and what has those names."""
     whole, common = around.whole, around.common
-    near = (whole.item[name] for name in named if name in whole.item)
-    items = {item.id: item for item in (*common.items, *near)}
-    sites = {name: whole.site[name] for name in named if name in whole.site}
-    return replace(common, items=tuple(items.values()), sites=tuple(sites.values()))
+    near = (whole.part[name] for name in named if name in whole.part)
+    parts = {part.id: part for part in (*common.parts, *near)}
+    receptacles = {name: whole.receptacle[name] for name in named if name in whole.receptacle}
+    return replace(common, parts=tuple(parts.values()), receptacles=tuple(receptacles.values()))

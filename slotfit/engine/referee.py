@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from slotfit.engine.costs import breathes, capability, dark_endpoints, far, is_hot, moved, weight
-from slotfit.engine.offers import bare, board_offer, nested_offer
 from slotfit.engine.seats import judge
+from slotfit.engine.upstream import bare, board_upstream, nested_upstream
 from slotfit.hardware.flow import short_by_link
 from slotfit.hardware.room import Position, positions
 from slotfit.hardware.training import train
@@ -19,7 +19,7 @@ from slotfit.model.clause import Clause, arrangement, holds
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem
 from slotfit.model.reason import No
-from slotfit.model.seat import Offer, Seat, rests_on
+from slotfit.model.seat import Seat, Upstream, rests_on
 from slotfit.rule import SeatRule, trial_of
 
 
@@ -33,7 +33,7 @@ def faults(
     yield from clause_faults(plan, clauses)
     for seat in plan.seats:
         yield from seat_faults(problem, seat, rules)
-        yield from offer_faults(problem, plan, seat)
+        yield from upstream_faults(problem, plan, seat)
     yield from told_faults(problem, plan)
     truth = stage_values(problem, plan)
     for stage in plan.stages:
@@ -54,8 +54,8 @@ def clause_faults(plan: Plan, clauses: Iterable[Clause]) -> Iterator[str]:
 
 def seat_faults(problem: Problem, seat: Seat, rules: Sequence[SeatRule]) -> Iterator[str]:
     """What the seat rules say against a seat, judged again."""
-    item = problem.item[seat.item]
-    links = train(item.part, seat.offer)
+    part = problem.part[seat.part]
+    links = train(part.spec, seat.upstream)
     trial = trial_of(problem, seat)._replace(links=links)
     if links != seat.links:
         yield f"{seat.key} trains otherwise than it says"
@@ -69,37 +69,41 @@ def seat_faults(problem: Problem, seat: Seat, rules: Sequence[SeatRule]) -> Iter
         yield f"{seat.key} rests on other facts than it says"
 
 
-def offer_faults(problem: Problem, plan: Plan, seat: Seat) -> Iterator[str]:
+def upstream_faults(problem: Problem, plan: Plan, seat: Seat) -> Iterator[str]:
     """A seat that is not offered there what it says, as the plan divides lanes and places parts."""
-    offer = offered(problem, plan, seat)
-    if offer is None:
+    upstream = offered(problem, plan, seat)
+    if upstream is None:
         yield f"{seat.key} is on a part that has no place"
-    elif problem.item[seat.item].part.links:
-        if offer != seat.offer:
+    elif problem.part[seat.part].spec.links:
+        if upstream != seat.upstream:
             yield f"{seat.key} is offered something else than it says"
-    elif (offer.root, offer.carriers) != (seat.offer.root, seat.offer.carriers):
+    elif (upstream.root, upstream.carriers) != (seat.upstream.root, seat.upstream.carriers):
         yield f"{seat.key} is not where it says"
 
 
-def offered(problem: Problem, plan: Plan, seat: Seat) -> Offer | None:
+def offered(problem: Problem, plan: Plan, seat: Seat) -> Upstream | None:
     """What the seat's receptacle offers in this plan; None if it is not there."""
-    site = problem.site[seat.site]
-    if not site.on_board:
-        owner = next((other for other in plan.seats if other.item == site.owner), None)
-        return nested_offer(problem.item[site.owner], site.receptacle, owner) if owner else None
-    rig = problem.rig[site.owner]
-    group = rig.group_of.get(site.receptacle.id)
+    receptacle = problem.receptacle[seat.receptacle]
+    if not receptacle.on_board:
+        owner = next((other for other in plan.seats if other.part == receptacle.owner), None)
+        return (
+            nested_upstream(problem.part[receptacle.owner], receptacle.spec, owner)
+            if owner
+            else None
+        )
+    machine = problem.machine[receptacle.owner]
+    group = machine.group_of.get(receptacle.spec.id)
     if group is None:
-        return bare(rig, site)
-    chosen = plan.arrangements.get(f"{rig.id}/{group.id}")
+        return bare(machine, receptacle)
+    chosen = plan.arrangements.get(f"{machine.id}/{group.id}")
     way = next((way for way in group.arrangements if way.id == chosen), None)
-    return board_offer(rig, site, group, way) if way else None
+    return board_upstream(machine, receptacle, group, way) if way else None
 
 
 def told_faults(problem: Problem, plan: Plan) -> Iterator[str]:
     """What the plan says of itself beside its seats and stages."""
-    seated = {seat.item for seat in plan.seats}
-    if set(plan.left_out) != problem.item.keys() - seated:
+    seated = {seat.part for seat in plan.seats}
+    if set(plan.left_out) != problem.part.keys() - seated:
         yield "other parts are left out than it says"
     if {fact.id for fact in plan.facts} != rests_on(plan.seats).keys():
         yield "it rests on other facts than it says"
@@ -107,17 +111,17 @@ def told_faults(problem: Problem, plan: Plan) -> Iterator[str]:
 
 def stage_values(problem: Problem, plan: Plan) -> dict[str, int]:
     """What the plan costs in every stage, by plain arithmetic."""
-    items = problem.item
-    seated = {seat.item for seat in plan.seats}
+    parts = problem.part
+    seated = {seat.part for seat in plan.seats}
     return {
-        "optional-parts": sum(weight(item) for item in problem.items if item.id not in seated),
-        "dark-endpoints": sum(dark_endpoints(items[s.item], s) for s in plan.seats),
+        "optional-parts": sum(weight(part) for part in problem.parts if part.id not in seated),
+        "dark-endpoints": sum(dark_endpoints(parts[s.part], s) for s in plan.seats),
         "bandwidth": sum(short_by_link(problem, plan.seats).values()),
         "unproven-facts": len(rests_on(plan.seats)),
-        "locality": sum(far(items[s.item], s) for s in plan.seats),
+        "locality": sum(far(parts[s.part], s) for s in plan.seats),
         "cooling": len(list(crowded(problem, plan))),
         "moves": sum(moved(problem, s) for s in plan.seats),
-        "reserve": sum(capability(problem, problem.site[s.site]) for s in plan.seats),
+        "reserve": sum(capability(problem, problem.receptacle[s.receptacle]) for s in plan.seats),
     }
 
 
@@ -136,7 +140,7 @@ def crowded(problem: Problem, plan: Plan) -> Iterator[tuple[Position, str]]:
         beside = starts.get((owner, row, last + 1))
         if beside is None:
             continue
-        here, there = problem.item[seat.item], problem.item[beside.item]
+        here, there = problem.part[seat.part], problem.part[beside.part]
         if breathes(here):
             yield covered[-1], f"{here.id} draws its air from the gap that {there.id} closes"
         if is_hot(here) and is_hot(there):

@@ -9,10 +9,10 @@ from functools import partial
 from types import MappingProxyType
 
 from slotfit.engine.alike import orders, windows
-from slotfit.engine.offers import Opening, board_openings, nested_openings
+from slotfit.engine.upstream import Opening, board_openings, nested_openings
 from slotfit.hardware.training import train
 from slotfit.model.clause import AtMost, Clause, ExactlyOne, Needs, arrangement
-from slotfit.model.problem import Item, Problem, Site
+from slotfit.model.problem import Part, Problem, Receptacle
 from slotfit.model.reason import Doubt, No, Verdict
 from slotfit.model.seat import Refusal, Seat, Seating
 from slotfit.rule import SeatRule, Trial
@@ -32,7 +32,7 @@ MANY_SEATS = 20_000
 Held = tuple[Seat, tuple[No, ...]]
 """A seat, and every objection to it."""
 
-Hold = Callable[[Problem, Site, Item, Opening], Held]
+Hold = Callable[[Problem, Receptacle, Part, Opening], Held]
 """Judges a part held to what a receptacle offers."""
 
 
@@ -52,10 +52,10 @@ def seat_by(judge_seat: Hold, problem: Problem, most: int | None = None) -> Seat
     if everything is not None:
         return everything
     order = orders(problem)
-    windowed = windows(problem, order.by_site)
+    windowed = windows(problem, order.by_receptacle)
     in_order = seats_of(problem, judge_seat, windowed, None, order.stacked)
     assert in_order is not None  # noqa: S101 - it had no bound
-    return replace(in_order, in_order=tuple(order.by_site))
+    return replace(in_order, in_order=tuple(order.by_receptacle))
 
 
 def seats_of(
@@ -66,9 +66,9 @@ def seats_of(
     never_on: Mapping[str, frozenset[str]] = MappingProxyType({}),
 ) -> Seating | None:
     """
-    The seats of all items, but of some `only` those in these receptacles; None if too many.
+    The seats of all parts, but of some `only` those in these receptacles; None if too many.
 
-    `never_on`: items, over others, on which they do not sit.
+    `never_on`: parts, over others, on which they do not sit.
 
     Level by level: a receptacle on a part offers something only where the part has a seat, and a
     seat of one level rests on seats of the level below, so nothing ever carries itself.
@@ -80,17 +80,17 @@ def seats_of(
     numbers: defaultdict[tuple[str, str], int] = defaultdict(int)
     for depth in range(DEEPEST + 1):
         found: defaultdict[str, list[Seat]] = defaultdict(list)
-        for site, ways in openings(problem, depth, level):
-            items = [i for i in problem.items if i.id not in only or site.id in only[i.id]]
-            for held, objections in seats_in(problem, items, site, ways, judge_seat, twin):
-                if not never_on.get(held.item, NONE).isdisjoint(held.offer.carriers):
+        for receptacle, ways in openings(problem, depth, level):
+            parts = [i for i in problem.parts if i.id not in only or receptacle.id in only[i.id]]
+            for held, objections in seats_in(problem, parts, receptacle, ways, judge_seat, twin):
+                if not never_on.get(held.part, NONE).isdisjoint(held.upstream.carriers):
                     continue
                 seat = numbered(held, numbers)
                 if objections:
                     refusals.append(Refusal(seat, objections))
                 else:
                     seats.append(seat)
-                    found[seat.item].append(seat)
+                    found[seat.part].append(seat)
             if most is not None and len(seats) + len(refusals) > most:
                 return None
         level = dict(found)
@@ -101,29 +101,29 @@ def seats_of(
 
 def numbered(seat: Seat, numbers: dict[tuple[str, str], int]) -> Seat:
     """The seat with a key of its own: later seats of one part in one receptacle are counted."""
-    pair = (seat.item, seat.site)
+    pair = (seat.part, seat.receptacle)
     numbers[pair] += 1
     return seat._replace(key=f"{seat.key}#{numbers[pair]}") if numbers[pair] > 1 else seat
 
 
 def openings(
     problem: Problem, depth: int, level: dict[str, list[Seat]]
-) -> Iterator[tuple[Site, tuple[Opening, ...]]]:
+) -> Iterator[tuple[Receptacle, tuple[Opening, ...]]]:
     """Each receptacle of one level with what it offers; on a part, those that some part fits."""
-    plugs = {item.part.plug.form for item in problem.items}
-    for site in problem.sites:
-        if site.on_board:
+    plugs = {part.spec.plug.form for part in problem.parts}
+    for receptacle in problem.receptacles:
+        if receptacle.on_board:
             if depth == 0:
-                yield site, board_openings(problem, site)
-        elif depth > 0 and any(plug_fits(plug, site.receptacle.form) for plug in plugs):
-            seats = level.get(site.owner, [])
-            yield site, nested_openings(problem.item[site.owner], site, seats)
+                yield receptacle, board_openings(problem, receptacle)
+        elif depth > 0 and any(plug_fits(plug, receptacle.spec.form) for plug in plugs):
+            seats = level.get(receptacle.owner, [])
+            yield receptacle, nested_openings(problem.part[receptacle.owner], receptacle, seats)
 
 
 def seats_in(
     problem: Problem,
-    items: Iterable[Item],
-    site: Site,
+    parts: Iterable[Part],
+    receptacle: Receptacle,
     ways: Sequence[Opening],
     judge_seat: Hold,
     twin: Mapping[str, str],
@@ -134,13 +134,13 @@ def seats_in(
     Where nothing at all is to be said of a part, nothing is to be said of its twins either.
     """
     plain: dict[tuple[str, int], tuple[Opening, Seat]] = {}
-    for item in items:
-        for way in held_to(site, item, ways):
-            mark = (twin.get(item.id, item.id), id(way))
+    for part in parts:
+        for way in held_to(receptacle, part, ways):
+            mark = (twin.get(part.id, part.id), id(way))
             if mark in plain:
-                yield plain[mark][1]._replace(key=f"{item.id}@{site.id}", item=item.id), ()
+                yield plain[mark][1]._replace(key=f"{part.id}@{receptacle.id}", part=part.id), ()
                 continue
-            seat, objections = judge_seat(problem, site, item, way)
+            seat, objections = judge_seat(problem, receptacle, part, way)
             if not objections and not seat.facts:
                 plain[mark] = way, seat  # the opening is kept so that its id stays its own
             yield seat, objections
@@ -148,54 +148,56 @@ def seats_in(
 
 def twins(problem: Problem) -> dict[str, str]:
     """Parts that carry nothing -> the first of those that are alike to every rule on one seat."""
-    kept: list[Item] = []
+    kept: list[Part] = []
     found: dict[str, str] = {}
-    for item in problem.items:
-        if item.part.receptacles or item.companion_of is not None or item.id in problem.retire:
+    for part in problem.parts:
+        if part.spec.receptacles or part.companion_of is not None or part.id in problem.retire:
             continue
-        wish = item.wish.model_copy(update={"id": ""})
+        wish = part.wish.model_copy(update={"id": ""})
         for other in kept:
-            if other.wish.model_copy(update={"id": ""}) == wish and other.part == item.part:
-                found[item.id] = other.id
+            if other.wish.model_copy(update={"id": ""}) == wish and other.spec == part.spec:
+                found[part.id] = other.id
                 break
         else:
-            kept.append(item)
+            kept.append(part)
     return found
 
 
-def held_to(site: Site, item: Item, ways: Sequence[Opening]) -> Iterator[Opening]:
+def held_to(receptacle: Receptacle, part: Part, ways: Sequence[Opening]) -> Iterator[Opening]:
     """The offers a part is held to; a part of another form is held to one of them only."""
-    fits = plug_fits(item.part.plug.form, site.receptacle.form)
-    if not fits and not site.on_board:
+    fits = plug_fits(part.spec.plug.form, receptacle.spec.form)
+    if not fits and not receptacle.on_board:
         return
-    ways = [way for way in ways if item.id not in way.offer.carriers]
-    yield from ways if fits and item.part.links else alike_without_lanes(ways)
+    ways = [way for way in ways if part.id not in way.upstream.carriers]
+    yield from ways if fits and part.spec.links else alike_without_lanes(ways)
 
 
 def alike_without_lanes(ways: Sequence[Opening]) -> list[Opening]:
     """For a part that takes no lanes the arrangements make no difference."""
     merged: dict[tuple[object, ...], Opening] = {}
     for way in ways:
-        key = (way.offer.machine, way.offer.carriers, way.offer.root)
+        key = (way.upstream.machine, way.upstream.carriers, way.upstream.root)
         known = merged.get(key)
         parents = (*known.parents, *way.parents) if known else way.parents
-        merged[key] = Opening(way.offer, (), parents)
+        merged[key] = Opening(way.upstream, (), parents)
     return list(merged.values())
 
 
-def hold(rules: Sequence[SeatRule], problem: Problem, site: Site, item: Item, way: Opening) -> Held:
+def hold(
+    rules: Sequence[SeatRule], problem: Problem, receptacle: Receptacle, part: Part, way: Opening
+) -> Held:
     """The seat, and every objection of these rules to it."""
-    offer = way.offer
-    links = train(item.part, offer)
-    rig = problem.rig[offer.machine]
-    trial = Trial(problem, rig, item, site, offer, links, way.arrangements)
+    upstream = way.upstream
+    links = train(part.spec, upstream)
+    machine = problem.machine[upstream.machine]
+    trial = Trial(problem, machine, part, receptacle, upstream, links, way.arrangements)
     verdicts = list(judge(trial, rules))
     facts = {doubt.id: doubt for doubt in verdicts if isinstance(doubt, Doubt)}
     seat = Seat(
-        key=f"{item.id}@{site.id}",
-        item=item.id,
-        site=site.id,
-        offer=offer,
+        key=f"{part.id}@{receptacle.id}",
+        part=part.id,
+        receptacle=receptacle.id,
+        upstream=upstream,
         arrangements=way.arrangements,
         parents=way.parents,
         links=links,
@@ -226,7 +228,7 @@ def is_structure(seating: Seating, clause: Clause) -> bool:
         case ExactlyOne(atoms=atoms):
             return bool(atoms) and not any(atom in seating.by_key for atom in atoms)
         case Needs(atom=atom, any_of=any_of) if seat := seating.by_key.get(atom):
-            group = str(seat.offer.group)
+            group = str(seat.upstream.group)
             ways = tuple(arrangement(group, way) for way in seat.arrangements)
             return bool(any_of) and any_of in (seat.parents, ways)
         case _:
@@ -238,5 +240,8 @@ def in_one_receptacle(seating: Seating, clause: Clause) -> bool:
     if not isinstance(clause, AtMost) or clause.limit != 1:
         return False
     seats = [seating.by_key.get(atom) for atom, _ in clause.terms]
-    sites, items = {seat and seat.site for seat in seats}, {seat and seat.item for seat in seats}
-    return len(sites) == 1 and len(items) > 1
+    receptacles, parts = (
+        {seat and seat.receptacle for seat in seats},
+        {seat and seat.part for seat in seats},
+    )
+    return len(receptacles) == 1 and len(parts) > 1

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 
-from slotfit.model.problem import Item, Problem
+from slotfit.model.problem import Part, Problem
 from slotfit.model.seat import Seat, Trained
 from slotfit.model.units import mb_s
 from slotfit.standards import pcie, storage
@@ -43,26 +43,26 @@ def rate(bus: str, generation: int, lanes: int) -> int:
     return storage.usable_mb_s(f"{bus}-{generation}", lanes) if bus in ("sata", "sas") else 0
 
 
-def makes_lanes(item: Item) -> bool:
+def makes_lanes(part: Part) -> bool:
     """A switch or a controller: what sits on it shares its link upwards."""
-    return item.part.wiring != "passive" and has_lanes_to_give(item)
+    return part.spec.wiring != "passive" and has_lanes_to_give(part)
 
 
-def has_lanes_to_give(item: Item) -> bool:
+def has_lanes_to_give(part: Part) -> bool:
     """Whether it has a receptacle for more than air."""
-    return any(receptacle.form != "cooling-mount" for receptacle in item.part.receptacles)
+    return any(receptacle.form != "cooling-mount" for receptacle in part.spec.receptacles)
 
 
-def demand_of(item: Item, seat: Seat, serves: bool) -> Ways:
+def demand_of(part: Part, seat: Seat, serves: bool) -> Ways:
     """
     What the part moves.
 
     Nobody said: all that its own link could carry. A switch or controller that `serves` other
     parts of the build moves what they move, and nothing of its own.
     """
-    if serves and makes_lanes(item):
+    if serves and makes_lanes(part):
         return (0, 0)
-    said = item.wish.demand or item.part.demand
+    said = part.wish.demand or part.spec.demand
     if said is not None:
         return (mb_s(said.in_gb_s), mb_s(said.out_gb_s))
     able = sum(could_carry(link) for link in seat.links)
@@ -82,60 +82,62 @@ def met(demand: Ways, seat: Seat) -> Ways:
 
 def serving(problem: Problem) -> frozenset[str]:
     """
-    Items with a receptacle for some other part of the build, at the other end of a cable too.
+    Parts with a receptacle for some other part of the build, at the other end of a cable too.
 
     Only forms are looked at, not what wishes and rules let sit there: else a switch would move
     other things once a part is held to another place, and two plans could not be compared.
     """
-    takes: dict[str, list[Item]] = {}
-    owners = {site.owner for site in problem.sites if not site.on_board}
-    for form in {one.form for owner in owners for one in problem.item[owner].part.receptacles}:
-        takes[form] = [item for item in problem.items if plug_fits(item.part.plug.form, form)]
+    takes: dict[str, list[Part]] = {}
+    owners = {receptacle.owner for receptacle in problem.receptacles if not receptacle.on_board}
+    for form in {one.form for owner in owners for one in problem.part[owner].spec.receptacles}:
+        takes[form] = [part for part in problem.parts if plug_fits(part.spec.plug.form, form)]
     return frozenset(
-        owner for owner in owners if leads_on(problem, takes, owner, {problem.item[owner].body})
+        owner for owner in owners if leads_on(problem, takes, owner, {problem.part[owner].body})
     )
 
 
 def leads_on(
-    problem: Problem, takes: Mapping[str, list[Item]], owner: str, reached: set[str]
+    problem: Problem, takes: Mapping[str, list[Part]], owner: str, reached: set[str]
 ) -> bool:
-    """Whether something fits an item, or a passage on it, that is not yet `reached`; adds those."""
-    for receptacle in problem.item[owner].part.receptacles:
-        for item in takes[receptacle.form]:
-            if item.body in reached:
+    """Whether something fits a part, or a passage on it, that is not yet `reached`; adds those."""
+    for receptacle in problem.part[owner].spec.receptacles:
+        for part in takes[receptacle.form]:
+            if part.body in reached:
                 continue
-            reached.add(item.body)
-            if not is_passage(item) or leads_on(problem, takes, item.id, reached):
+            reached.add(part.body)
+            if not is_passage(part) or leads_on(problem, takes, part.id, reached):
                 return True
     return False
 
 
-def is_passage(item: Item) -> bool:
+def is_passage(part: Part) -> bool:
     """A cable or a passive carrier, by the plug that it goes in with: it moves what others move."""
-    return item.part.wiring == "passive" and has_lanes_to_give(item)
+    return part.spec.wiring == "passive" and has_lanes_to_give(part)
 
 
 def hub_capacity(problem: Problem, node: str) -> int:
     """What a hub's link upwards has left after its on-board devices, in MB/s each way."""
     machine, _, hub_id = node.partition("/")
-    hub = problem.rig[machine].hubs[hub_id]
+    hub = problem.machine[machine].hubs[hub_id]
     return max(pcie.usable_mb_s(hub.generation, hub.lanes) - mb_s(hub.background_gb_s), 0)
 
 
-def ports_of(problem: Problem, item: str) -> tuple[str, ...]:
-    """The item, and the plugs whose lanes make one wide port with its own."""
-    return (item, *(one.id for one in problem.items if one.joins == item))
+def ports_of(problem: Problem, part: str) -> tuple[str, ...]:
+    """The part, and the plugs whose lanes make one wide port with its own."""
+    return (part, *(one.id for one in problem.parts if one.joins == part))
 
 
 def is_hub(node: str) -> bool:
-    """Whether a node of a path is a hub of a board; else it is an item."""
+    """Whether a node of a path is a hub of a board; else it is a part."""
     return "/" in node
 
 
 def paths(seats: Mapping[str, Seat] | list[Seat]) -> list[Path]:
     """Every shared link the seats use, each as its path upwards, the lowest first."""
     every = seats.values() if isinstance(seats, Mapping) else seats
-    found = {seat.offer.hops[start:] for seat in every for start in range(len(seat.offer.hops))}
+    found = {
+        seat.upstream.hops[start:] for seat in every for start in range(len(seat.upstream.hops))
+    }
     return sorted(found, key=lambda path: (-len(path), path))
 
 
@@ -144,11 +146,11 @@ def short_by_link(problem: Problem, seats: Collection[Seat]) -> dict[str, int]:
     serves = serving(problem)
     short: dict[str, int] = {}
     for seat in seats:
-        item = problem.item[seat.item]
-        wanted = demand_of(item, seat, item.id in serves)
+        part = problem.part[seat.part]
+        wanted = demand_of(part, seat, part.id in serves)
         missing = sum(wanted) - sum(met(wanted, seat))
         if missing:
-            short[seat.item] = missing
+            short[seat.part] = missing
     for way in (0, 1):
         for path, missing in held_back(problem, serves, seats, way):
             name = f"{path[0]} upwards"
@@ -162,16 +164,16 @@ def held_back(
     """Shared links that carry less than arrives at them, from the lowest up."""
     arriving: dict[Path, int] = {}
     for seat in seats:
-        item = problem.item[seat.item]
-        flow = met(demand_of(item, seat, item.id in serves), seat)[way]
-        arriving[seat.offer.hops] = arriving.get(seat.offer.hops, 0) + flow
-    by_item = {seat.item: seat for seat in seats}
+        part = problem.part[seat.part]
+        flow = met(demand_of(part, seat, part.id in serves), seat)[way]
+        arriving[seat.upstream.hops] = arriving.get(seat.upstream.hops, 0) + flow
+    by_part = {seat.part: seat for seat in seats}
     for path in paths(list(seats)):
         inflow = arriving.get(path, 0)
         node = path[0]
         room = hub_capacity(problem, node) if is_hub(node) else 0
-        if node in by_item:
-            room = sum(capacity(by_item[one]) for one in ports_of(problem, node) if one in by_item)
+        if node in by_part:
+            room = sum(capacity(by_part[one]) for one in ports_of(problem, node) if one in by_part)
         arriving[path[1:]] = arriving.get(path[1:], 0) + min(inflow, room)
         if inflow > room:
             yield path, inflow - room

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from typing import Literal, NamedTuple
 
-from slotfit.model.problem import Problem, Site
+from slotfit.model.problem import Problem, Receptacle
 from slotfit.model.reason import Cited, Look, Verdict, Wording
 from slotfit.model.seat import Seat
 from slotfit.rule import Rule, Trial
@@ -17,12 +17,12 @@ Position = tuple[str, str, int]
 
 def positions(problem: Problem, seat: Seat) -> tuple[Position, ...]:
     """Every position the seat's body covers; none outside a row. Unknown thickness counts as 1."""
-    site, part = problem.site[seat.site], problem.item[seat.item].part
-    if site.row is None:
+    receptacle, spec = problem.receptacle[seat.receptacle], problem.part[seat.part].spec
+    if receptacle.row is None:
         return ()
-    first = site.receptacle.position
-    thickness = (part.thickness or 1) if part.plug.form in ("cem", "opening") else 0
-    return tuple((*site.row, place) for place in range(first, first + thickness))
+    first = receptacle.spec.position
+    thickness = (spec.thickness or 1) if spec.plug.form in ("cem", "opening") else 0
+    return tuple((*receptacle.row, place) for place in range(first, first + thickness))
 
 
 def bodies_by_position(problem: Problem, seats: Iterable[Seat]) -> dict[Position, list[Seat]]:
@@ -44,15 +44,15 @@ class Room(NamedTuple):
     fact: Cited | None
 
 
-def room_for(size: Size, problem: Problem, site: Site, machine: str) -> Room | None:
+def room_for(size: Size, problem: Problem, receptacle: Receptacle, machine: str) -> Room | None:
     """
     Room for a card's length or height; None if nobody has said.
 
     A chassis' figures are for cards in the board's own slots: in a riser a card lies another way.
     """
-    said = [Cited("receptacle", site.id, site.receptacle, size)]
-    chassis = problem.rig[machine].chassis
-    if site.on_board and chassis is not None:
+    said = [Cited("receptacle", receptacle.id, receptacle.spec, size)]
+    chassis = problem.machine[machine].chassis
+    if receptacle.on_board and chassis is not None:
         said.append(Cited("chassis", chassis.id, chassis, f"card_{size}"))
     rooms = [Room(fact.value, fact) for fact in said if fact.value is not None]
     return min(rooms, key=lambda room: room.mm, default=None)
@@ -60,13 +60,17 @@ def room_for(size: Size, problem: Problem, site: Site, machine: str) -> Room | N
 
 def room_here(trial: Trial, size: Size) -> Room | None:
     """The same for the seat that is tried."""
-    return room_for(size, trial.problem, trial.site, trial.offer.machine)
+    return room_for(size, trial.problem, trial.receptacle, trial.upstream.machine)
 
 
 def chassis_silent(trial: Trial, size: Size) -> bool:
     """Whether there is a chassis around the slot that does not say how much room it has."""
-    chassis = trial.rig.chassis
-    return trial.site.on_board and chassis is not None and getattr(chassis, f"card_{size}") is None
+    chassis = trial.machine.chassis
+    return (
+        trial.receptacle.on_board
+        and chassis is not None
+        and getattr(chassis, f"card_{size}") is None
+    )
 
 
 def held_to_room(
@@ -85,7 +89,7 @@ def held_to_room(
             yield rule.no("large", names, facts, have=have, room=room.mm)
         elif less:
             yield unknown(rule, trial, size, have, None)
-    elif room is not None or trial.rig.chassis is not None or not trial.site.on_board:
+    elif room is not None or trial.machine.chassis is not None or not trial.receptacle.on_board:
         yield unknown(rule, trial, size, have, room)
 
 

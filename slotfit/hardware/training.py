@@ -11,8 +11,8 @@ from __future__ import annotations
 
 from slotfit.model.board import Arrangement, LaneGroup
 from slotfit.model.dark import Dark, dark
-from slotfit.model.part import Link, Part
-from slotfit.model.seat import Offer, Segment, Trained
+from slotfit.model.part import Link, PartSpec
+from slotfit.model.seat import Segment, Trained, Upstream
 from slotfit.standards.pcie import negotiated_width, width_is_certain
 
 BUS_NAMES = {"pcie": "PCIe", "sata": "SATA", "sas": "SAS", "usb": "USB"}
@@ -25,41 +25,41 @@ def lowest(*generations: int | None) -> int | None:
     return min(known) if known else None
 
 
-def train(part: Part, offer: Offer) -> tuple[Trained, ...]:
+def train(spec: PartSpec, upstream: Upstream) -> tuple[Trained, ...]:
     """Every link of the part, in the part's order."""
-    return tuple(train_link(part, link, offer) for link in part.links)
+    return tuple(train_link(spec, link, upstream) for link in spec.links)
 
 
-def train_link(part: Part, link: Link, offer: Offer) -> Trained:
+def train_link(spec: PartSpec, link: Link, upstream: Upstream) -> Trained:
     """One link: it trains if its first lane is one at which a link may start."""
-    able = link.generation or part.generation
-    segment = segment_for(link, offer)
+    able = link.generation or spec.generation
+    segment = segment_for(link, upstream)
     return Trained(
         at=link.at,
         lanes=width(link, segment) if segment else 0,
-        generation=lowest(able, offered_to(link, segment, offer)) if segment else None,
+        generation=lowest(able, offered_to(link, segment, upstream)) if segment else None,
         able_lanes=link.lanes,
         able_generation=able,
         bus=link.bus,
         to=link.to,
-        dark=None if segment else why_dark(link, offer),
+        dark=None if segment else why_dark(link, upstream),
         certain=segment is None or sure(link, segment),
     )
 
 
-def segment_for(link: Link, offer: Offer) -> Segment | None:
+def segment_for(link: Link, upstream: Upstream) -> Segment | None:
     """The lanes that the link trains on; None if it stays dark."""
     if link.bus == "pcie":
         return next(
-            (s for s in offer.segments if s.bus == "pcie" and s.start == link.at),
+            (s for s in upstream.segments if s.bus == "pcie" and s.start == link.at),
             None,
         )
-    return run_of_ports(link, offer)
+    return run_of_ports(link, upstream)
 
 
-def run_of_ports(link: Link, offer: Offer) -> Segment | None:
+def run_of_ports(link: Link, upstream: Upstream) -> Segment | None:
     """Lanes from the link's first one on, as far as they arrive: each is a port of its own."""
-    heard = [segment for segment in offer.segments if speaks(link, segment)]
+    heard = [segment for segment in upstream.segments if speaks(link, segment)]
     first = next((s for s in heard if s.start <= link.at < s.end), None)
     if first is None:
         return None
@@ -87,14 +87,14 @@ def sure(link: Link, segment: Segment) -> bool:
     return bool(link.to) or segment.bus != "pcie" or width_is_certain(link.lanes, segment.lanes)
 
 
-def offered_to(link: Link, segment: Segment, offer: Offer) -> int | None:
+def offered_to(link: Link, segment: Segment, upstream: Upstream) -> int | None:
     """
     The generation that arrives, in the link's own count; the most that can, if no more is known.
 
     An offer names one generation. Where PCIe lanes lie beside SATA or SAS ones it is theirs.
     """
-    arrives = offer.at_most if offer.generation is None else offer.generation
-    if link.bus != "pcie" and any(s.bus == "pcie" for s in offer.segments):
+    arrives = upstream.at_most if upstream.generation is None else upstream.generation
+    if link.bus != "pcie" and any(s.bus == "pcie" for s in upstream.segments):
         return None
     if (link.bus, segment.bus) == ("sata", "sas") and arrives is not None:
         # SAS-1 runs at 3 Gb/s as SATA-2 does, SAS-2 at 6 as SATA-3; no SATA is faster.
@@ -102,13 +102,13 @@ def offered_to(link: Link, segment: Segment, offer: Offer) -> int | None:
     return arrives
 
 
-def why_dark(link: Link, offer: Offer) -> Dark:
+def why_dark(link: Link, upstream: Upstream) -> Dark:
     """The reason."""
-    if not offer.segments:
-        return offer.dark or dark("nothing")
-    heard = [segment for segment in offer.segments if speaks(link, segment)]
+    if not upstream.segments:
+        return upstream.dark or dark("nothing")
+    heard = [segment for segment in upstream.segments if speaks(link, segment)]
     if not heard:
-        buses = dict.fromkeys(BUS_NAMES[segment.bus] for segment in offer.segments)
+        buses = dict.fromkeys(BUS_NAMES[segment.bus] for segment in upstream.segments)
         case = "one bus" if len(buses) == 1 else "buses"
         return dark(case, buses=" and ".join(buses), bus=BUS_NAMES[link.bus])
     for segment in heard:
@@ -122,7 +122,7 @@ def why_dark(link: Link, offer: Offer) -> Dark:
     return dark("link beyond", last=wired - 1, lane=link.at)
 
 
-def passed_on(link: Link, offer: Offer) -> tuple[Segment, ...]:
+def passed_on(link: Link, upstream: Upstream) -> tuple[Segment, ...]:
     """
     Segments that a passive wire hands to its receptacle, in the receptacle's lane order.
 
@@ -131,7 +131,7 @@ def passed_on(link: Link, offer: Offer) -> tuple[Segment, ...]:
     end = link.at + link.lanes
     return tuple(
         Segment(first - link.at, min(s.end, end) - first, s.bus)
-        for s in offer.segments
+        for s in upstream.segments
         if speaks(link, s)
         and (first := s.start if s.bus == "pcie" else max(s.start, link.at)) < min(s.end, end)
         and first >= link.at

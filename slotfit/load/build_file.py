@@ -28,14 +28,14 @@ from slotfit.load.yaml_text import folder_of
 from slotfit.model.board import Board, LaneGroup
 from slotfit.model.build import Build, BuildPart
 from slotfit.model.entity import Entity, Span
-from slotfit.model.machine import Chassis, Machine, PowerSupply
-from slotfit.model.part import Demand, ExtraPlug, Part, Power
-from slotfit.model.problem import Item, Problem, Rig, Site
+from slotfit.model.machine import BuildMachine, Chassis, PowerSupply
+from slotfit.model.part import Demand, ExtraPlug, PartSpec, Power
+from slotfit.model.problem import Machine, Part, Problem, Receptacle
 
 
-def item_ids(wish: BuildPart) -> tuple[str, ...]:
+def part_ids(wish: BuildPart) -> tuple[str, ...]:
     """
-    What the items of one entry are called.
+    What the parts of one entry are called.
 
     >>> item_ids(BuildPart(id="ssd", part="nvme", count=2)), item_ids(BuildPart(id="hba", part="x"))
     (('ssd-1', 'ssd-2'), ('hba',))
@@ -45,45 +45,45 @@ def item_ids(wish: BuildPart) -> tuple[str, ...]:
     return tuple(f"{wish.id}-{number}" for number in range(1, wish.count + 1))
 
 
-def items_of(wish: BuildPart, part: Part) -> Iterator[Item]:
+def parts_of(wish: BuildPart, spec: PartSpec) -> Iterator[Part]:
     """
-    The items of one entry, each followed by one companion for each extra plug.
+    The parts of one entry, each followed by one companion for each extra plug.
 
-    A companion `item:plug` is a part with that plug and its links alone. Receptacles that the plug
+    A companion `part:plug` is a part with that plug and its links alone. Receptacles that the plug
     feeds are the companion's, so that their lanes come through it; the body, the power and the
-    wishes stay with the item. Demand goes with the lanes: to the first companion if the item itself
+    wishes stay with the part. Demand goes with the lanes: to the first companion if the part itself
     has no links.
     """
-    fed = {name for plug in part.extra_plugs for name in plug.feeds}
-    carries = bool(part.links) or not part.extra_plugs
+    fed = {name for plug in spec.extra_plugs for name in plug.feeds}
+    carries = bool(spec.links) or not spec.extra_plugs
     own = {
-        "receptacles": tuple(one for one in part.receptacles if one.id not in fed),
+        "receptacles": tuple(one for one in spec.receptacles if one.id not in fed),
         "extra_plugs": (),
-        "demand": part.demand if carries else None,
+        "demand": spec.demand if carries else None,
     }
-    for name in item_ids(wish):
+    for name in part_ids(wish):
         asked = {"id": name, "count": 1, "demand": wish.demand if carries else None}
-        yield Item(name, part.model_copy(update=own), wish.model_copy(update=asked))
-        for plug in part.extra_plugs:
-            demanding = not carries and plug is part.extra_plugs[0]
-            companion = companion_part(part, plug, carries=demanding)
+        yield Part(name, spec.model_copy(update=own), wish.model_copy(update=asked))
+        for plug in spec.extra_plugs:
+            demanding = not carries and plug is spec.extra_plugs[0]
+            companion = companion_part(spec, plug, carries=demanding)
             its_wish = companion_wish(wish, f"{name}:{plug.id}", carries=demanding)
             joins = f"{name}:{plug.joins}" if plug.joins else None
-            yield Item(its_wish.id, companion, its_wish, name, joins)
+            yield Part(its_wish.id, companion, its_wish, name, joins)
 
 
-def companion_part(part: Part, plug: ExtraPlug, *, carries: bool) -> Part:
+def companion_part(spec: PartSpec, plug: ExtraPlug, *, carries: bool) -> PartSpec:
     """A part without a body: a connector and what hangs on it."""
-    return part.model_copy(
+    return spec.model_copy(
         update={
-            "id": f"{part.id}:{plug.id}",
+            "id": f"{spec.id}:{plug.id}",
             "plug": plug.plug,
             "links": plug.links,
-            "generation": plug.generation or part.generation,
-            "receptacles": tuple(one for one in part.receptacles if one.id in plug.feeds),
+            "generation": plug.generation or spec.generation,
+            "receptacles": tuple(one for one in spec.receptacles if one.id in plug.feeds),
             "extra_plugs": (),
             # What a wide port moves is counted at the plug that the others join.
-            "demand": Demand() if plug.joins else part.demand if carries else None,
+            "demand": Demand() if plug.joins else spec.demand if carries else None,
             **NO_BODY,
         }
     )
@@ -105,11 +105,11 @@ NO_BODY = {
     "recognise": (),
     "price": None,
 }
-"""What a companion does not have: it is all counted with the item itself."""
+"""What a companion does not have: it is all counted with the part itself."""
 
 
 def companion_wish(wish: BuildPart, name: str, *, carries: bool) -> BuildPart:
-    """Placed or left out with its item, in the same machine; where it goes is free."""
+    """Placed or left out with its part, in the same machine; where it goes is free."""
     made = BuildPart.model_construct(
         id=name,
         part=wish.part,
@@ -123,11 +123,11 @@ def companion_wish(wish: BuildPart, name: str, *, carries: bool) -> BuildPart:
     return made
 
 
-def sites_on(item: Item) -> Iterator[Site]:
-    """The receptacles of one item; those of a companion are named for the item it belongs to."""
-    name = item.body
-    for receptacle in item.part.receptacles:
-        yield Site(f"{name}/{receptacle.id}", item.id, False, receptacle)
+def receptacles_on(part: Part) -> Iterator[Receptacle]:
+    """The receptacles of one part; those of a companion are named for the part it belongs to."""
+    name = part.body
+    for receptacle in part.spec.receptacles:
+        yield Receptacle(f"{name}/{receptacle.id}", part.id, False, receptacle)
 
 
 @dataclass
@@ -211,17 +211,17 @@ class Assembly:
         self.boards = {m.id: follow(m, "board", Board) for m in build.machines}
         self.chassis = {m.id: follow(m, "chassis", Chassis) for m in build.machines}
         self.supplies = {m.id: follow(m, "power_supply", PowerSupply) for m in build.machines}
-        self.parts = [follow(wish, "part", Part) for wish in build.parts]
-        owners = list(zip(build.parts, self.parts, strict=True))
+        self.specs = [follow(wish, "part", PartSpec) for wish in build.parts]
+        owners = list(zip(build.parts, self.specs, strict=True))
         self.names = Names(
             machines={name: ids_in(board, "receptacles") for name, board in self.boards.items()},
             processors={name: ids_in(board, "processors") for name, board in self.boards.items()},
-            items={
+            parts={
                 name: ids_in(part, "receptacles")
                 for wish, part in owners
-                for name in item_ids(wish)
+                for name in part_ids(wish)
             },
-            counted={wish.id: item_ids(wish) for wish in build.parts},
+            counted={wish.id: part_ids(wish) for wish in build.parts},
             lost=lost,
         )
 
@@ -233,26 +233,29 @@ class Assembly:
             self.check_processors(machine)
         wishes = Wishes(build, self.names, self.found)
         wanted = [wishes.wish(wish) for wish in build.parts]
-        check_wishes(build, [outcome.entity for outcome in self.parts], self.found)
+        check_wishes(build, [outcome.entity for outcome in self.specs], self.found)
         together = [wishes.group(group) for group in build.together]
         apart = [wishes.group(group) for group in build.apart]
         today, untouchable, retire = wishes.today(), wishes.untouchable(), wishes.retire()
         sequence = wishes.sequence(retire, today, self.groups())
         if self.found.mistakes:
             return None
-        rigs = tuple(self.rigs())
-        items = tuple(self.items(wanted, retire))
-        board_sites = (
-            Site(self.names.site_id(rig.id, receptacle.id), rig.id, True, receptacle)
-            for rig in rigs
-            for receptacle in rig.board.receptacles
+        machines = tuple(self.machines())
+        parts = tuple(self.parts(wanted, retire))
+        board_receptacles = (
+            Receptacle(self.names.receptacle_id(one.id, receptacle.id), one.id, True, receptacle)
+            for one in machines
+            for receptacle in one.board.receptacles
         )
         return Problem(
             id=build.id,
             name=build.name,
-            rigs=rigs,
-            items=items,
-            sites=(*board_sites, *(site for item in items for site in sites_on(item))),
+            machines=machines,
+            parts=parts,
+            receptacles=(
+                *board_receptacles,
+                *(one for part in parts for one in receptacles_on(part)),
+            ),
             together=tuple(together),
             apart=tuple(apart),
             today=today,
@@ -263,42 +266,44 @@ class Assembly:
             today_spans={name: span for name in today if (span := self.span_of_today(name))},
         )
 
-    def rigs(self) -> Iterator[Rig]:
+    def machines(self) -> Iterator[Machine]:
         for machine in self.build.machines:
             board = self.boards[machine.id].entity
             chassis, supply = self.chassis[machine.id], self.supplies[machine.id]
             if board is not None:
-                yield Rig(machine, board, chassis.entity, supply.entity)
+                yield Machine(machine, board, chassis.entity, supply.entity)
 
-    def items(self, wanted: Sequence[BuildPart], retired: Sequence[str]) -> Iterator[Item]:
-        """The items of all parts; one that is retired need not be placed."""
-        for wish, outcome in zip(wanted, self.parts, strict=True):
+    def parts(self, wanted: Sequence[BuildPart], retired: Sequence[str]) -> Iterator[Part]:
+        """The parts of all parts; one that is retired need not be placed."""
+        for wish, outcome in zip(wanted, self.specs, strict=True):
             if outcome.entity is None:
                 continue
-            for item in items_of(wish, outcome.entity):
-                leaves = item.id in retired or item.companion_of in retired
-                free = item.wish.model_copy(update={"required": False})
-                yield item._replace(wish=free) if leaves else item
+            for part in parts_of(wish, outcome.entity):
+                leaves = part.id in retired or part.companion_of in retired
+                free = part.wish.model_copy(update={"required": False})
+                yield part._replace(wish=free) if leaves else part
 
     def check_ids(self) -> None:
         """Ids of machines, and of parts with their numbers, name one thing each."""
         build, found = self.build, self.found
         found.unique([(one.id, one) for one in build.machines], "machines")
-        if (parts := sum(wish.count for wish in build.parts)) > MOST_PARTS:
-            found.add(build, "parts", f"{parts} parts in all; a build has at most {MOST_PARTS}")
+        if (part_count := sum(wish.count for wish in build.parts)) > MOST_PARTS:
+            found.add(
+                build, "parts", f"{part_count} parts in all; a build has at most {MOST_PARTS}"
+            )
             return
-        items: list[tuple[str, Entity]] = [
-            (name, wish) for wish in build.parts for name in item_ids(wish)
+        parts: list[tuple[str, Entity]] = [
+            (name, wish) for wish in build.parts for name in part_ids(wish)
         ]
-        found.unique(items, "parts")
+        found.unique(parts, "parts")
         machines = {machine.id for machine in build.machines}
         for wish in build.parts:
-            for name in machines.intersection((wish.id, *item_ids(wish))):
+            for name in machines.intersection((wish.id, *part_ids(wish))):
                 found.add(wish, "id", f"a machine is called {name} too; rename one")
         if len(set(build.preferences)) < len(build.preferences):
             found.add(build, "preferences", "a stage is listed twice; each has one place")
 
-    def check_processors(self, machine: Machine) -> None:
+    def check_processors(self, machine: BuildMachine) -> None:
         """The processors fitted are some of the board's."""
         known = self.names.processors[machine.id]
         if machine.processors is None or known is None:
@@ -318,14 +323,16 @@ class Assembly:
             if outcome.entity is not None
         }
 
-    def span_of_today(self, item: str) -> Span | None:
-        """Where it is written where an item sits today; a part alone may go by its own name."""
-        part = next((name for name, items in self.names.counted.items() if items == (item,)), item)
-        written = item if item in self.build.today else part
+    def span_of_today(self, part_id: str) -> Span | None:
+        """Where it is written where a part sits today; a part alone may go by its own name."""
+        part = next(
+            (name for name, parts in self.names.counted.items() if parts == (part_id,)), part_id
+        )
+        written = part_id if part_id in self.build.today else part
         return self.build.span(f"today.{written}")
 
 
-def ids_in(outcome: Outcome[Board] | Outcome[Part], field: str) -> frozenset[str] | None:
+def ids_in(outcome: Outcome[Board] | Outcome[PartSpec], field: str) -> frozenset[str] | None:
     """Ids in a list, those included whose description is wrong; None if nothing is known."""
     if outcome.entity is None:
         return None

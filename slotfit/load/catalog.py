@@ -30,7 +30,7 @@ from slotfit.model.board import Board
 from slotfit.model.build import Build, Futures
 from slotfit.model.entity import Entity, Span
 from slotfit.model.machine import Chassis, PowerSupply
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 from slotfit.standards.forms import FORMS, plug_fits
 
 ENDINGS = (".yaml", ".yml")
@@ -242,7 +242,7 @@ DRIVE_FORMS = ("m2-m", "m2-b", "u2", "u3", "e1s", "e1l", "e3s", "e3l")
 """Sockets a drive goes into without a cable."""
 
 
-def parts_with(catalog: Catalog, form: str, count: int) -> Iterator[Part]:
+def parts_with(catalog: Catalog, form: str, count: int) -> Iterator[PartSpec]:
     """Carriers, adapters and risers with at least `count` receptacles of a form, by id."""
     for part in sound_parts(
         catalog, lambda text: bool(CLASS.search(text)) and forms_in(text)[form] >= count
@@ -252,7 +252,7 @@ def parts_with(catalog: Catalog, form: str, count: int) -> Iterator[Part]:
             yield part
 
 
-def carriers_for(catalog: Catalog, forms: Sequence[str]) -> Iterator[Part]:
+def carriers_for(catalog: Catalog, forms: Sequence[str]) -> Iterator[PartSpec]:
     """Carriers of drives by id; where drives are named, those with a socket for each."""
     for part in sound_parts(catalog, lambda text: bool(CARRIER.search(text))):
         sockets = [one.form for one in part.receptacles]
@@ -261,11 +261,11 @@ def carriers_for(catalog: Catalog, forms: Sequence[str]) -> Iterator[Part]:
             yield part
 
 
-def sound_parts(catalog: Catalog, may_be: Callable[[bytes], bool]) -> Iterator[Part]:
+def sound_parts(catalog: Catalog, may_be: Callable[[bytes], bool]) -> Iterator[PartSpec]:
     """Parts by id; not those with mistakes, nor those that `may_be` rules out by their text."""
     for name, path in sorted(catalog.paths.items()):
         if may_be(text_in(path)):
-            part = catalog.look_up(name, Part)
+            part = catalog.look_up(name, PartSpec)
             if part.entity is not None and not part.mistakes:
                 yield part.entity
 
@@ -285,7 +285,7 @@ def forms_in(text: bytes) -> Counter[str]:
 
 
 MODELS: dict[str, type[Entity]] = {
-    kind_named(model): model for model in (Board, Part, Chassis, PowerSupply, Build, Futures)
+    kind_named(model): model for model in (Board, PartSpec, Chassis, PowerSupply, Build, Futures)
 }
 
 

@@ -11,7 +11,7 @@ from slotfit.load.words import known_names, listed
 from slotfit.load.yaml_file import Written, path_text
 from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup
 from slotfit.model.entity import Entity
-from slotfit.model.part import ExtraPlug, Part, PartReceptacle, Plug, Receptacle
+from slotfit.model.part import ExtraPlug, PartReceptacle, PartSpec, Plug, ReceptacleSpec
 from slotfit.standards.forms import FORMS, PAIRS, PLUG_FORMS
 from slotfit.standards.pcie import LEGAL_WIDTHS
 
@@ -61,7 +61,7 @@ class Complaints:
             self.add(entity, "id", f"two {kind} are called {name}{there}; give each its own id")
 
 
-def check_form(receptacle: Receptacle, found: Complaints) -> None:
+def check_form(receptacle: ReceptacleSpec, found: Complaints) -> None:
     """A receptacle of a form that receptacles are made in."""
     if receptacle.form not in FORMS:
         takers = [
@@ -268,7 +268,7 @@ def check_row_places(board: Board, found: Complaints) -> None:
 
 
 def part_mistakes(
-    part: Part, written: Written, lost: frozenset[str] = frozenset()
+    part: PartSpec, written: Written, lost: frozenset[str] = frozenset()
 ) -> list[Mistake]:
     """Everything wrong with a part (as `complete` left it) beyond its single fields."""
     found = Complaints(written, lost)
@@ -294,12 +294,12 @@ def plug_lanes(plug: Plug) -> int | None:
     return made[0] if len(made) == 1 else None
 
 
-def plugs_of(part: Part) -> tuple[Part | ExtraPlug, ...]:
+def plugs_of(part: PartSpec) -> tuple[PartSpec | ExtraPlug, ...]:
     """The part itself, for its main plug, and its extra plugs."""
     return (part, *part.extra_plugs)
 
 
-def check_links(owner: Part | ExtraPlug, found: Complaints) -> None:
+def check_links(owner: PartSpec | ExtraPlug, found: Complaints) -> None:
     """Links lie side by side within the plug."""
     lanes = plug_lanes(owner.plug)
     end, before = 0, ""
@@ -315,7 +315,7 @@ def check_links(owner: Part | ExtraPlug, found: Complaints) -> None:
         end, before = max(end, link.at + link.lanes), path
 
 
-def check_targets(part: Part, found: Complaints) -> None:
+def check_targets(part: PartSpec, found: Complaints) -> None:
     """`to` names receptacles of this part, each once, and only where lanes are wired through."""
     known = {one.id for one in part.receptacles}
     for owner in plugs_of(part):
@@ -328,7 +328,7 @@ def check_targets(part: Part, found: Complaints) -> None:
                 found.name(link, "to", name, known, "receptacle")
 
 
-def check_wiring(part: Part, found: Complaints) -> None:
+def check_wiring(part: PartSpec, found: Complaints) -> None:
     """A switch or controller has one link up; passive links must say where they lead."""
     fed = {name for plug in part.extra_plugs for name in plug.feeds}
     own = [one for one in part.receptacles if one.id not in fed]
@@ -340,7 +340,7 @@ def check_wiring(part: Part, found: Complaints) -> None:
         found.add(part, "links", text)
 
 
-def check_spread(part: Part, own: Sequence[PartReceptacle], found: Complaints) -> None:
+def check_spread(part: PartSpec, own: Sequence[PartReceptacle], found: Complaints) -> None:
     """`complete` leads links to receptacles where their numbers agree; else the file must say."""
     served = served_by(part.links, own)
     if not served or any(link.to for link in part.links):
@@ -353,7 +353,7 @@ def check_spread(part: Part, own: Sequence[PartReceptacle], found: Complaints) -
     found.add(part, "links", text)
 
 
-def check_feeds(part: Part, found: Complaints) -> None:
+def check_feeds(part: PartSpec, found: Complaints) -> None:
     known = {one.id for one in part.receptacles}
     feeder: dict[str, ExtraPlug] = {}
     for plug in part.extra_plugs:
@@ -372,7 +372,7 @@ def check_feeds(part: Part, found: Complaints) -> None:
             found.add(link, "to", text)
 
 
-def check_joins(part: Part, found: Complaints) -> None:
+def check_joins(part: PartSpec, found: Complaints) -> None:
     """A plug joins another one that stands by itself, and feeds nothing of its own."""
     others = {plug.id: plug for plug in part.extra_plugs}
     for plug in part.extra_plugs:
@@ -384,7 +384,7 @@ def check_joins(part: Part, found: Complaints) -> None:
             found.add(plug, "feeds", f"what a wide port feeds is said of {plug.joins}")
 
 
-def check_positions(part: Part, found: Complaints) -> None:
+def check_positions(part: PartSpec, found: Complaints) -> None:
     """Slots of a riser lie within its row, one a position."""
     first: dict[tuple[str, int], PartReceptacle] = {}
     for one in part.receptacles:

@@ -27,7 +27,7 @@ from slotfit.model.entity import Span
 
 @dataclass(frozen=True, slots=True)
 class Put:
-    """Write a value at a key or item; a key that is not there yet is added, with those above it."""
+    """Write a value at a key or part; a key that is not there yet is added, with those above it."""
 
     loc: Loc
     value: Any
@@ -35,7 +35,7 @@ class Put:
 
 @dataclass(frozen=True, slots=True)
 class Append:
-    """Add an item to the list at `loc`; the list is made if it is not there."""
+    """Add a part to the list at `loc`; the list is made if it is not there."""
 
     loc: Loc
     value: Any
@@ -43,7 +43,7 @@ class Append:
 
 @dataclass(frozen=True, slots=True)
 class Remove:
-    """Take a key or item out."""
+    """Take a key or part out."""
 
     loc: Loc
 
@@ -105,7 +105,7 @@ def not_there(file: str, loc: Loc) -> InputError:
 
 
 def has(holder: Any, step: str | int) -> bool:
-    """Whether a mapping or list has this key or item."""
+    """Whether a mapping or list has this key or part."""
     return step in holder if isinstance(holder, dict) else step in range(len(holder or ()))
 
 
@@ -123,10 +123,10 @@ def meant(root: Any, edit: Edit, file: str) -> Any:
     if isinstance(edit, Put):
         return with_value(root, edit.loc, edit.value, file)
     if isinstance(edit, Append):
-        items = value_in(root, edit.loc)
-        if items is not None and not isinstance(items, tuple):
+        parts = value_in(root, edit.loc)
+        if parts is not None and not isinstance(parts, tuple):
             raise not_there(file, (*edit.loc, 0))
-        return with_value(root, edit.loc, (*(items or ()), edit.value), file)
+        return with_value(root, edit.loc, (*(parts or ()), edit.value), file)
     above, step = edit.loc[:-1], edit.loc[-1]
     holder = value_in(root, above)
     if not isinstance(holder, dict | tuple) or not has(holder, step):
@@ -197,13 +197,13 @@ Splice = tuple[int, int, str]
 
 @dataclass(frozen=True, slots=True)
 class TextEntry:
-    """One key with its value, or one item of a list, in the text."""
+    """One key with its value, or one part of a list, in the text."""
 
     key: str | None
     start: int
-    """Of the key, the dash, or an item without one."""
+    """Of the key, the dash, or a part without one."""
     key_end: int
-    """Behind the key; the start of an item."""
+    """Behind the key; the start of a part."""
     mark_end: int | None
     """Behind the colon or dash, if there is one."""
     value: yaml.Node
@@ -344,7 +344,7 @@ class TextLayout:
         return [(start, end, new)]
 
     def added(self, node: yaml.Node, key: str | None, value: Any) -> list[Splice]:
-        """One more key or item, behind the others."""
+        """One more key or part, behind the others."""
         entries = [*self.entries(node)]
         new = flow_text(value) if key is None else f"{flow_text(key)}: {flow_text(value)}"
         if not entries:
@@ -352,7 +352,7 @@ class TextLayout:
             return [(at, at, new + (" " if self.text[at] == "#" else ""))]
         if is_block(node):
             return self.added_lines(
-                entries, [new] if key is not None else item_lines(self, entries[-1], value)
+                entries, [new] if key is not None else part_lines(self, entries[-1], value)
             )
         last = entries[-1]
         end, bracket = self.end(last), node.end_mark.index - 1
@@ -426,8 +426,8 @@ def next_of(places: Sequence[int], start: int, end: int) -> int | None:
     return places[number] if number < len(places) and places[number] < end else None
 
 
-def item_lines(layout: TextLayout, like: TextEntry, value: Any) -> list[str]:
-    """An item of a list; a mapping stands key under key where the item before it does."""
+def part_lines(layout: TextLayout, like: TextEntry, value: Any) -> list[str]:
+    """A part of a list; a mapping stands key under key where the part before it does."""
     if not isinstance(value, Mapping) or not value or not is_block(like.value):
         return [f"- {flow_text(value)}"]
     indent = like.value.start_mark.index - like.start

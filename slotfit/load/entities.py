@@ -26,7 +26,7 @@ from slotfit.load.yaml_file import (
 )
 from slotfit.model.board import Board
 from slotfit.model.entity import Entity, Span
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 
 Described = TypeVar("Described", bound=Entity)
 
@@ -110,7 +110,7 @@ def of_another_kind(
 
 
 def ids_in(value: Any, step: str | int) -> Iterator[str]:
-    """Every id in what stands at a key or item."""
+    """Every id in what stands at a key or part."""
     if isinstance(value, str) and step == "id":
         yield value
     elif isinstance(value, dict | tuple):
@@ -146,7 +146,7 @@ def read_whole(model: type[Described], written: Written, at: Loc = ()) -> Outcom
     """The entity at `at`, complete. A board with mistakes is left as it is written."""
     outcome: Outcome[Any] = describe(model, written, at)
     match outcome.entity:
-        case Part() as part:
+        case PartSpec() as part:
             outcome.entity = finished = complete(part)
             outcome.mistakes += part_mistakes(finished, written, outcome.lost)
         case Board() as board:

@@ -21,12 +21,12 @@ from slotfit.model.board import (
     Width,
 )
 from slotfit.model.entity import Entity
-from slotfit.model.part import Link, Part, PartReceptacle, Receptacle, widths
+from slotfit.model.part import Link, PartReceptacle, PartSpec, ReceptacleSpec, widths
 from slotfit.model.words import Bus, Proof
 from slotfit.standards.forms import FORMS, LANES_APART, PLUG_FORMS
 
 
-def connector_lanes(receptacle: Receptacle) -> int | None:
+def connector_lanes(receptacle: ReceptacleSpec) -> int | None:
     """The connector's size in lanes; None if neither file nor form says it."""
     if receptacle.width is not None:
         return receptacle.width
@@ -34,7 +34,7 @@ def connector_lanes(receptacle: Receptacle) -> int | None:
     return made[0] if len(made) == 1 else None
 
 
-def most_lanes(receptacle: Receptacle) -> int:
+def most_lanes(receptacle: ReceptacleSpec) -> int:
     """No more lanes than these can arrive here."""
     return connector_lanes(receptacle) or PLUG_FORMS[receptacle.form].max_lanes
 
@@ -264,7 +264,7 @@ def written_like(origin_: Entity, made: Made, field: str) -> Made:
     return made
 
 
-def complete(part: Part) -> Part:
+def complete(part: PartSpec) -> PartSpec:
     """
     The part with buses that follow from a form, and with passive links that lead somewhere.
 

@@ -91,7 +91,7 @@ Finding = Mapping[str, Any]
 
 
 def is_miscounted(finding: Finding) -> bool:
-    """Pydantic does not count the items that are wrong, and then finds too few."""
+    """Pydantic does not count the parts that are wrong, and then finds too few."""
     if finding["type"] != "too_short":
         return False
     return len(finding["input"]) >= int(finding["ctx"]["min_length"])

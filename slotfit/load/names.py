@@ -26,21 +26,21 @@ class Names:
     machines: Mapping[str, Receptacles]
     processors: Mapping[str, Receptacles]
     """Machine id -> its board's processors."""
-    items: Mapping[str, Receptacles]
+    parts: Mapping[str, Receptacles]
     counted: Mapping[str, tuple[str, ...]]
-    """Part id in the file -> the items it stands for: itself, or `id-1` to `id-n`."""
+    """Part id in the file -> the parts it stands for: itself, or `id-1` to `id-n`."""
     lost: frozenset[str] = field(default=frozenset())
     """Ids whose description is wrong."""
 
-    def site_id(self, machine: str, receptacle: str) -> str:
+    def receptacle_id(self, machine: str, receptacle: str) -> str:
         """How a board's receptacle is called: with its machine if there are several."""
         return receptacle if len(self.machines) == 1 else f"{machine}/{receptacle}"
 
-    def items_named(self, name: str) -> tuple[str, ...]:
-        """The items a part name stands for; none if its description is wrong."""
+    def parts_named(self, name: str) -> tuple[str, ...]:
+        """The parts a part name stands for; none if its description is wrong."""
         if name in self.counted:
             return self.counted[name]
-        if name in self.items:
+        if name in self.parts:
             return (name,)
         if name in self.lost:
             return ()
@@ -53,44 +53,44 @@ class Names:
             raise UnknownNameError(f"there is no machine {name}{hint}")
         return (name,)
 
-    def machine_or_items_named(self, name: str) -> tuple[str, ...]:
-        """The machine or the items a name means."""
+    def machine_or_parts_named(self, name: str) -> tuple[str, ...]:
+        """The machine or the parts a name means."""
         if name in self.machines:
             return (name,)
         try:
-            return self.items_named(name)
+            return self.parts_named(name)
         except UnknownNameError:
             known = known_names(name, [*self.machines, *self.counted])
             raise UnknownNameError(f"there is no machine or part {name}{known}") from None
 
-    def machine_of(self, site: str) -> str | None:
-        """The machine on whose board a site is; None on a part or an old machine."""
-        owner, slash, _ = site.rpartition("/")
+    def machine_of(self, receptacle: str) -> str | None:
+        """The machine on whose board a receptacle is; None on a part or an old machine."""
+        owner, slash, _ = receptacle.rpartition("/")
         if not slash:
             return next(iter(self.machines))
         return owner if owner in self.machines else None
 
-    def sites_named(self, name: str, machine: str | None = None) -> tuple[str, ...]:
+    def receptacles_named(self, name: str, machine: str | None = None) -> tuple[str, ...]:
         """
-        The sites a receptacle's name means: one, or one for each of several alike parts.
+        The receptacles a receptacle's name means: one, or one for each of several alike parts.
 
         None if a description that is wrong would have to say. `machine` is where the part must go.
         """
         owner, slash, receptacle = name.rpartition("/")
         if not slash:
-            return self.board_sites(receptacle, machine)
+            return self.board_receptacles(receptacle, machine)
         if owner in self.machines:
             known = self.receptacle_known(owner, receptacle, self.machines[owner])
-            return (self.site_id(owner, receptacle),) if known else ()
-        if owner not in self.items and owner not in self.counted and owner not in self.lost:
+            return (self.receptacle_id(owner, receptacle),) if known else ()
+        if owner not in self.parts and owner not in self.counted and owner not in self.lost:
             owners = [*self.machines, *self.counted]
             raise UnknownNameError(
                 f"there is no machine or part {owner}{known_names(owner, owners)}"
             )
         return tuple(
-            f"{item}/{receptacle}"
-            for item in self.items_named(owner)
-            if self.receptacle_known(item, receptacle, self.items[item])
+            f"{part}/{receptacle}"
+            for part in self.parts_named(owner)
+            if self.receptacle_known(part, receptacle, self.parts[part])
         )
 
     def receptacle_known(self, owner: str, receptacle: str, known: Receptacles) -> bool:
@@ -103,7 +103,7 @@ class Names:
             raise UnknownNameError(f"{owner} has no receptacle {receptacle}{hint}")
         return True
 
-    def board_sites(self, receptacle: str, machine: str | None) -> tuple[str, ...]:
+    def board_receptacles(self, receptacle: str, machine: str | None) -> tuple[str, ...]:
         """A name without an owner is a receptacle of a board."""
         only = machine if machine in self.machines else None
         boards = {name: known for name, known in self.machines.items() if only in (None, name)}
@@ -112,25 +112,25 @@ class Names:
             ways = listed(f"{home}/{receptacle}" for home in homes)
             raise UnknownNameError(f"{receptacle} is on several boards; write {ways}")
         if homes:
-            return (self.site_id(homes[0], receptacle),)
+            return (self.receptacle_id(homes[0], receptacle),)
         if any(known is None for known in boards.values()):
             return ()
-        if receptacle in (*self.counted, *self.items):
+        if receptacle in (*self.counted, *self.parts):
             return self.on_part(receptacle)
         raise UnknownNameError(f"there is no receptacle {receptacle}{self.likely(receptacle)}")
 
     def on_part(self, name: str) -> tuple[str, ...]:
         """A part's name where a receptacle is expected means any of its receptacles."""
-        items = self.items_named(name)
-        sites = [f"{item}/{one}" for item in items for one in sorted(self.items[item] or ())]
-        if not sites and all(self.items[item] is not None for item in items):
+        parts = self.parts_named(name)
+        receptacles = [f"{part}/{one}" for part in parts for one in sorted(self.parts[part] or ())]
+        if not receptacles and all(self.parts[part] is not None for part in parts):
             raise UnknownNameError(f"{name} is a part and has no receptacles")
-        return tuple(sites)
+        return tuple(receptacles)
 
     def likely(self, receptacle: str) -> str:
         """What a receptacle's name may stand for: one on a board, or one on a part."""
         on_boards = {name for known in self.machines.values() for name in known or ()}
-        homes = [item for item, known in self.items.items() if known and receptacle in known]
+        homes = [part for part, known in self.parts.items() if known and receptacle in known]
         if receptacle in self.machines:
             return f", that is a machine; write `machine: {receptacle}`"
         if homes:
@@ -157,12 +157,12 @@ class Names:
         return (f"{owner}/{processor}" if named else processor,)
 
     def today_named(self, name: str) -> tuple[str, ...]:
-        """Where a part sits today: a site of this build, or `old-machine/slot` as it stands."""
+        """Where a part sits today: a receptacle here, or `old-machine/slot` as it stands."""
         owner, slash, _ = name.rpartition("/")
-        if slash and owner not in (*self.machines, *self.items, *self.counted, *self.lost):
+        if slash and owner not in (*self.machines, *self.parts, *self.counted, *self.lost):
             return (name,)
         try:
-            return self.sites_named(name)
+            return self.receptacles_named(name)
         except UnknownNameError as error:
             if slash:
                 raise
@@ -171,11 +171,11 @@ class Names:
             ) from None
 
     def way_out(self, name: str) -> tuple[str, ...]:
-        """One entry of `untouchable`: a word, or the items a part's name stands for."""
+        """One entry of `untouchable`: a word, or the parts a part's name stands for."""
         if name in WAYS_OUT:
             return (name,)
         try:
-            return self.items_named(name)
+            return self.parts_named(name)
         except UnknownNameError:
             hint = close_to(name, [*WAYS_OUT, *self.counted])
             text = f"expected a part or one of {listed(WAYS_OUT)}, not {quote(name)}{hint}"

@@ -13,7 +13,7 @@ from slotfit.model.board import LaneGroup
 from slotfit.model.build import Build, BuildPart, Copy, Group, Mirror
 from slotfit.model.build import Sequence as Asked
 from slotfit.model.entity import Entity
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 from slotfit.standards.forms import plug_fits
 
 Groups = Mapping[str, Mapping[str, LaneGroup]]
@@ -57,12 +57,12 @@ class Wishes:
         return ids[0] if len(ids) == 1 else None
 
     def wish(self, part: BuildPart) -> BuildPart:
-        """A part's wishes with site ids for receptacle names."""
+        """A part's wishes with receptacle ids for receptacle names."""
 
-        def sites(name: str) -> tuple[str, ...]:
+        def receptacles(name: str) -> tuple[str, ...]:
             if name.startswith(f"{part.id}/"):
                 raise UnknownNameError("a part cannot sit in itself")
-            return self.names.sites_named(name, part.machine)
+            return self.names.receptacles_named(name, part.machine)
 
         if part.machine is not None:
             self.ids(part, "machine", self.names.machine_named, part.machine)
@@ -71,11 +71,11 @@ class Wishes:
             text = f"{part.count} parts cannot share one receptacle; write only: [{part.pin}, ...]"
             self.found.add(part, "pin", text)
         elif part.pin is not None:
-            pin = self.single(part, "pin", sites, part.pin)
+            pin = self.single(part, "pin", receptacles, part.pin)
         wished = {
             "pin": pin,
-            "only": self.each(part, "only", sites, part.only),
-            "ban": self.each(part, "ban", sites, part.ban),
+            "only": self.each(part, "only", receptacles, part.only),
+            "ban": self.each(part, "ban", receptacles, part.ban),
             "near": None,
         }
         if part.near is not None:
@@ -88,27 +88,27 @@ class Wishes:
     def group(self, group: Group) -> Group:
         """A group with counted parts spelled out; it takes two for it to mean something."""
         named = [
-            self.ids(group, f"parts[{number}]", self.names.items_named, name)
+            self.ids(group, f"parts[{number}]", self.names.parts_named, name)
             for number, name in enumerate(group.parts)
         ]
-        members = tuple(dict.fromkeys(item for items in named for item in items))
+        members = tuple(dict.fromkeys(part for parts in named for part in parts))
         if all(named) and len(members) < 2:
             self.found.add(group, "parts", "needs at least two parts")
         return group.model_copy(update={"parts": members})
 
     def today(self) -> dict[str, str]:
-        """Item -> site, or a receptacle of an old machine as written."""
+        """Part -> receptacle, or a receptacle of an old machine as written."""
         sits: dict[str, str] = {}
         taken: dict[str, str] = {}
         for name, place in self.build.today.items():
             path = f"today.{name}"
-            item = self.single(self.build, path, self.names.items_named, name)
-            site = self.single(self.build, path, self.names.today_named, place)
-            if item is None or site is None:
+            part = self.single(self.build, path, self.names.parts_named, name)
+            receptacle = self.single(self.build, path, self.names.today_named, place)
+            if part is None or receptacle is None:
                 continue
-            if (other := taken.setdefault(site, item)) != item:
+            if (other := taken.setdefault(receptacle, part)) != part:
                 self.found.add(self.build, path, f"{place} holds {other} already")
-            sits[item] = site
+            sits[part] = receptacle
         return sits
 
     def untouchable(self) -> tuple[str, ...]:
@@ -116,9 +116,9 @@ class Wishes:
         return self.each(self.build, "untouchable", find, self.build.untouchable)
 
     def retire(self) -> tuple[str, ...]:
-        """Machine and item ids."""
+        """Machine and part ids."""
         named = self.each(
-            self.build, "retire", self.names.machine_or_items_named, self.build.retire
+            self.build, "retire", self.names.machine_or_parts_named, self.build.retire
         )
         if all(machine.id in named for machine in self.build.machines):
             text = "every machine is retired; leave one for the parts to go to"
@@ -129,9 +129,9 @@ class Wishes:
         """The whole key; a file without it asks for nothing special."""
         asked = self.build.sequence
         self.found.unique([(one.id, one) for one in asked.services], "services")
-        items = self.names.items_named
+        parts = self.names.parts_named
         services = (
-            one.model_copy(update={"needs": self.each(one, "needs", items, one.needs)})
+            one.model_copy(update={"needs": self.each(one, "needs", parts, one.needs)})
             for one in asked.services
         )
         return asked.model_copy(
@@ -146,37 +146,37 @@ class Wishes:
         )
 
     def goal(self, asked: Asked, retired: Sequence[str]) -> dict[str, str]:
-        """Item -> site, each site once."""
+        """Part -> receptacle, each receptacle once."""
         ends: dict[str, str] = {}
         for name, place in asked.goal.items():
             path = f"goal.{name}"
-            item = self.single(asked, path, self.names.items_named, name)
-            site = self.single(asked, path, self.names.sites_named, place)
-            if item is None or site is None:
+            part = self.single(asked, path, self.names.parts_named, name)
+            receptacle = self.single(asked, path, self.names.receptacles_named, place)
+            if part is None or receptacle is None:
                 continue
-            if gone := [one for one in (item, site.rpartition("/")[0]) if one in retired]:
+            if gone := [one for one in (part, receptacle.rpartition("/")[0]) if one in retired]:
                 text = f"{gone[0]} is retired; it has no place at the end"
                 self.found.add(asked, path, text)
-            if site in ends.values():
+            if receptacle in ends.values():
                 self.found.add(asked, path, f"{place} is the goal of another part already")
-            ends[item] = site
+            ends[part] = receptacle
         return ends
 
     def copy(self, copy: Copy) -> Copy:
         """One copy; a network card only counts over the network."""
-        items = self.names.items_named
-        source = self.each(copy, "from_", items, copy.from_)
-        target = self.each(copy, "to", items, copy.to)
+        parts = self.names.parts_named
+        source = self.each(copy, "from_", parts, copy.from_)
+        target = self.each(copy, "to", parts, copy.to)
         if both := [name for name in source if name in target]:
             self.found.add(copy, "to", f"{listed(both)} cannot be copied to itself")
         if copy.through and copy.over == "machine":
             self.found.add(copy, "through", "means something only with `over: network`")
-        through = self.each(copy, "through", items, copy.through)
+        through = self.each(copy, "through", parts, copy.through)
         return copy.model_copy(update={"from_": source, "to": target, "through": through})
 
     def mirror(self, mirror: Mirror) -> Mirror:
         """At least two parts, and no more to keep than there are."""
-        parts = self.each(mirror, "parts", self.names.items_named, mirror.parts)
+        parts = self.each(mirror, "parts", self.names.parts_named, mirror.parts)
         known = all(name not in self.names.lost for name in mirror.parts)
         if known and len(parts) == 1:
             self.found.add(mirror, "parts", "a mirror has at least two parts")
@@ -186,11 +186,11 @@ class Wishes:
         return mirror.model_copy(update={"parts": parts})
 
     def arrivals(self, asked: Asked, today: Mapping[str, str]) -> dict[str, int]:
-        """Machine or item -> window; what is there today does not arrive."""
+        """Machine or part -> window; what is there today does not arrive."""
         comes: dict[str, int] = {}
         for name, window in asked.arrivals.items():
             path = f"arrivals.{name}"
-            for one in self.ids(asked, path, self.names.machine_or_items_named, name):
+            for one in self.ids(asked, path, self.names.machine_or_parts_named, name):
                 comes[one] = window
                 if (here := self.seen_today(one, today)) is not None:
                     self.found.add(asked, path, f"{here} today, so {one} is there already")
@@ -200,10 +200,10 @@ class Wishes:
         return comes
 
     def seen_today(self, name: str, today: Mapping[str, str]) -> str | None:
-        """What sits in the machine, or where the item sits, today; an old machine counts not."""
-        homes = {item: self.names.machine_of(site) for item, site in today.items()}
+        """What sits in the machine, or where the part sits, today; an old machine counts not."""
+        homes = {part: self.names.machine_of(receptacle) for part, receptacle in today.items()}
         if name in self.names.machines:
-            inside = [item for item, home in homes.items() if home == name]
+            inside = [part for part, home in homes.items() if home == name]
             return f"{inside[0]} sits in it" if inside else None
         return f"it sits in {today[name]}" if homes.get(name) is not None else None
 
@@ -239,9 +239,9 @@ NOT_SEEN = ("cooling-mount", "opening")
 """Receptacles in which nothing comes alive."""
 
 
-def check_wishes(build: Build, parts: Sequence[Part | None], found: Complaints) -> None:
+def check_wishes(build: Build, parts: Sequence[PartSpec | None], found: Complaints) -> None:
     """Complain of more endpoints than there are, and of a carrier that is to share itself."""
-    known: dict[str, Part] = {}
+    known: dict[str, PartSpec] = {}
     for wish, part in zip(build.parts, parts, strict=True):
         if part is not None:
             known[wish.id] = part
@@ -251,7 +251,7 @@ def check_wishes(build: Build, parts: Sequence[Part | None], found: Complaints) 
             check_carried(group, known, found)
 
 
-def check_endpoints(wish: BuildPart, part: Part, found: Complaints) -> None:
+def check_endpoints(wish: BuildPart, part: PartSpec, found: Complaints) -> None:
     """No more are asked for than the part has."""
     sockets = [one for one in part.receptacles if one.form not in NOT_SEEN]
     has = len(sockets) if part.wiring != "passive" and sockets else len(part.links)
@@ -260,7 +260,7 @@ def check_endpoints(wish: BuildPart, part: Part, found: Complaints) -> None:
         found.add(wish, "endpoints", text)
 
 
-def check_carried(group: Group, known: Mapping[str, Part], found: Complaints) -> None:
+def check_carried(group: Group, known: Mapping[str, PartSpec], found: Complaints) -> None:
     """Who takes the others itself is not carried with them."""
     for number, name in enumerate(group.parts):
         others = [one for one in group.parts if one != name and takes(known, name, one)]
@@ -272,7 +272,7 @@ def check_carried(group: Group, known: Mapping[str, Part], found: Complaints) ->
             found.add(group, f"parts[{number}]", text)
 
 
-def takes(known: Mapping[str, Part], name: str, other: str) -> bool:
+def takes(known: Mapping[str, PartSpec], name: str, other: str) -> bool:
     """Whether one part has a receptacle for the other."""
     if name not in known or other not in known:
         return False

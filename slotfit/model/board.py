@@ -6,7 +6,7 @@ from annotated_types import Interval, MinLen
 from pydantic import BeforeValidator, Field, StringConstraints
 
 from slotfit.model.entity import Entity
-from slotfit.model.part import Receptacle
+from slotfit.model.part import ReceptacleSpec
 from slotfit.model.words import (
     BoardSize,
     Bus,
@@ -104,7 +104,7 @@ class Split(Entity):
     chosen_by: ChosenBy = "setting"
 
 
-class BoardReceptacle(Receptacle):
+class BoardReceptacle(ReceptacleSpec):
     """A receptacle on a board. `from`, `lanes`, `splits` are the short form of a lane group."""
 
     from_: Annotated[Id | None, Field(alias="from")] = None

@@ -8,9 +8,9 @@ from annotated_types import Interval, Len, MinLen
 from pydantic import BeforeValidator, Field
 
 from slotfit.model.entity import Entity
-from slotfit.model.machine import Machine
+from slotfit.model.machine import BuildMachine
 from slotfit.model.part import Demand, read_demand
-from slotfit.model.words import Generation, Id, Lanes, Line, Scope, SiteName, Stage
+from slotfit.model.words import Generation, Id, Lanes, Line, ReceptacleName, Scope, Stage
 
 
 class BuildPart(Entity):
@@ -25,14 +25,14 @@ class BuildPart(Entity):
     """A plan without it is no plan; `false`: left out if need be."""
     weight: Annotated[int, Interval(ge=1, le=1000)] = 1
     """How much an optional part counts against other optional ones."""
-    pin: SiteName | None = None
+    pin: ReceptacleName | None = None
     """It goes here and nowhere else."""
-    only: tuple[SiteName, ...] = ()
+    only: tuple[ReceptacleName, ...] = ()
     """It goes into one of these; a part's name stands for all its receptacles."""
-    ban: tuple[SiteName, ...] = ()
+    ban: tuple[ReceptacleName, ...] = ()
     """It does not go into these."""
     machine: Id | None = None
-    near: SiteName | None = None
+    near: ReceptacleName | None = None
     """Processor it should hang on (`cpu0` or `machine/cpu0` where several)."""
     must_be_near: bool = False
     """`near` is a requirement, not a preference."""
@@ -98,7 +98,7 @@ class Mirror(Entity):
 class Sequence(Entity):
     """What to keep to on the way from today's layout to the goal."""
 
-    goal: dict[Id, SiteName] = {}
+    goal: dict[Id, ReceptacleName] = {}
     """Part -> receptacle at the end; the others where `place` finds best."""
     copies: tuple[Copy, ...] = ()
     """Data that is copied on the way."""
@@ -144,7 +144,7 @@ class Build(Entity):
     """What whoever uses the file should know."""
     invented: bool = False
     """The figures are made up, true to a class of things and to no product."""
-    machines: Annotated[tuple[Machine, ...], MinLen(1)]
+    machines: Annotated[tuple[BuildMachine, ...], MinLen(1)]
     """What can be filled; at least one."""
     parts: tuple[BuildPart, ...] = ()
     """What is to be placed."""
@@ -152,7 +152,7 @@ class Build(Entity):
     """Parts that must share a machine, a processor, a lane group and so on."""
     apart: tuple[Group, ...] = ()
     """Parts that must not."""
-    today: dict[Id, SiteName] = {}
+    today: dict[Id, ReceptacleName] = {}
     """Part -> receptacle it sits in now."""
     preferences: tuple[Stage, ...] = DEFAULT_STAGES
     untouchable: tuple[str, ...] = ()

@@ -69,7 +69,7 @@ class PowerSupply(Entity):
     """Field -> document and section, or a mark."""
 
 
-class Machine(Entity):
+class BuildMachine(Entity):
     """One machine to fill."""
 
     id: Id

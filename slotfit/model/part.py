@@ -112,7 +112,7 @@ class Demand(Entity):
     """From the part (reads from a drive, receiving from a network)."""
 
 
-class Receptacle(Entity):
+class ReceptacleSpec(Entity):
     """Anything that takes a part: what is true of it wherever it sits."""
 
     id: Id
@@ -145,7 +145,7 @@ class Receptacle(Entity):
     """How far a cable from here must run to where its drives sit."""
 
 
-class PartReceptacle(Receptacle):
+class PartReceptacle(ReceptacleSpec):
     """A receptacle on a part."""
 
     lanes: Lanes | None = None
@@ -185,7 +185,7 @@ class ExtraPlug(Entity):
     controller, and what that other plug feeds shares the lanes of both."""
 
 
-class Part(Entity):
+class PartSpec(Entity):
     """One kind of part."""
 
     kind: Literal["part"] = "part"

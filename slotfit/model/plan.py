@@ -46,7 +46,7 @@ class Plan:
     arrangements: dict[str, str] = field(default_factory=dict)
     """Lane group (`machine/group`) -> arrangement id."""
     left_out: tuple[str, ...] = ()
-    """Item ids without a seat."""
+    """Part ids without a seat."""
     stages: tuple[StageValue, ...] = ()
     facts: tuple[Doubt, ...] = ()
     """What it rests on."""

@@ -8,16 +8,16 @@ from typing import NamedTuple
 from slotfit.model.board import Board, Hub, LaneGroup
 from slotfit.model.build import NOTHING_ASKED, BuildPart, Group, Sequence
 from slotfit.model.entity import Span
-from slotfit.model.machine import Chassis, Machine, PowerSupply
-from slotfit.model.part import Part, Receptacle
+from slotfit.model.machine import BuildMachine, Chassis, PowerSupply
+from slotfit.model.part import PartSpec, ReceptacleSpec
 from slotfit.model.words import Stage
 
 
 @dataclass(frozen=True)
-class Rig:
+class Machine:
     """One machine of the build: the board in its chassis, with its supply."""
 
-    machine: Machine
+    entry: BuildMachine
     board: Board
     """With every short form expanded: each lane-carrying receptacle is in one lane group."""
     chassis: Chassis | None = None
@@ -26,12 +26,12 @@ class Rig:
     @property
     def id(self) -> str:
         """The machine's id."""
-        return self.machine.id
+        return self.entry.id
 
     @cached_property
     def fitted(self) -> frozenset[str]:
         """Ids of the processors that are fitted."""
-        said = self.machine.processors
+        said = self.entry.processors
         everyone = (processor.id for processor in self.board.processors)
         return frozenset(everyone if said is None else said)
 
@@ -64,16 +64,16 @@ class Rig:
         return self.hubs[hops[-1]].from_ if hops else from_
 
 
-class Item(NamedTuple):
+class Part(NamedTuple):
     """One part to place: what it is, and what is wished for it."""
 
     id: str
-    part: Part
+    spec: PartSpec
     wish: BuildPart
     companion_of: str | None = None
-    """This is the extra plug of that item: both are placed or neither."""
+    """This is the extra plug of that part: both are placed or neither."""
     joins: str | None = None
-    """Its lanes and those of that item, another plug of the part, make one wide port."""
+    """Its lanes and those of that part, another plug of the part, make one wide port."""
 
     @property
     def name(self) -> str:
@@ -82,24 +82,24 @@ class Item(NamedTuple):
 
     @property
     def body(self) -> str:
-        """The item of the part itself: its own id, but for an extra plug."""
+        """The id of the part itself: its own, but for an extra plug."""
         return self.companion_of or self.id
 
 
-class Site(NamedTuple):
+class Receptacle(NamedTuple):
     """One receptacle of one owner."""
 
     id: str
-    """`slot1` in a build of one machine, else `machine/slot1`; `item/socket` on a part."""
+    """`slot1` in a build of one machine, else `machine/slot1`; `part/socket` on a part."""
     owner: str
-    """Machine id or item id."""
+    """Machine id or part id."""
     on_board: bool
-    receptacle: Receptacle
+    spec: ReceptacleSpec
 
     @property
     def row(self) -> tuple[str, str] | None:
         """The slot row (owner, row id) it stands in, if any."""
-        return (self.owner, self.receptacle.row) if self.receptacle.row else None
+        return (self.owner, self.spec.row) if self.spec.row else None
 
 
 @dataclass(frozen=True)
@@ -107,26 +107,27 @@ class Problem:
     """
     Everything a plan is made from.
 
-    Order of machines, items and sites is the order of the file and carries no meaning.
+    Order of machines, parts and receptacles is the order of the file and carries no meaning.
     """
 
     id: str
-    rigs: tuple[Rig, ...]
-    items: tuple[Item, ...]
-    sites: tuple[Site, ...]
+    machines: tuple[Machine, ...]
+    parts: tuple[Part, ...]
+    receptacles: tuple[Receptacle, ...]
     together: "tuple[Group, ...]" = ()
     apart: "tuple[Group, ...]" = ()
     today: Mapping[str, str] = field(default_factory=dict)
-    """Item id -> site id; sites that are not in this build (an old machine's) are left as named."""
+    """Part id -> receptacle id; receptacles that are not in this build (an old machine's) are left
+    as named."""
     preferences: tuple[Stage, ...] = ()
     untouchable: tuple[str, ...] = ()
     name: str | None = None
     retire: tuple[str, ...] = ()
-    """Ids of machines that are taken out of service and of items that leave."""
+    """Ids of machines that are taken out of service and of parts that leave."""
     on_the_way: "Sequence | None" = None
-    """Parts named by item ids, receptacles by site ids; None: nothing is asked."""
+    """Parts named by part ids, receptacles by receptacle ids; None: nothing is asked."""
     today_spans: Mapping[str, Span] = field(default_factory=dict)
-    """Item id -> where the file says where it sits today."""
+    """Part id -> where the file says where it sits today."""
 
     @property
     def sequence(self) -> "Sequence":
@@ -134,16 +135,16 @@ class Problem:
         return self.on_the_way or NOTHING_ASKED
 
     @cached_property
-    def rig(self) -> Mapping[str, Rig]:
-        """Machine id -> rig."""
-        return {rig.id: rig for rig in self.rigs}
+    def machine(self) -> Mapping[str, Machine]:
+        """Machine id -> machine."""
+        return {machine.id: machine for machine in self.machines}
 
     @cached_property
-    def item(self) -> Mapping[str, Item]:
-        """Item id -> item."""
-        return {item.id: item for item in self.items}
+    def part(self) -> Mapping[str, Part]:
+        """Part id -> part."""
+        return {part.id: part for part in self.parts}
 
     @cached_property
-    def site(self) -> Mapping[str, Site]:
-        """Site id -> site."""
-        return {site.id: site for site in self.sites}
+    def receptacle(self) -> Mapping[str, Receptacle]:
+        """Receptacle id -> receptacle."""
+        return {receptacle.id: receptacle for receptacle in self.receptacles}

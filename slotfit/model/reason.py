@@ -177,7 +177,7 @@ class Doubt:
     """What is not known."""
     look: Look = field(compare=False, repr=False)
     settled_by: tuple[str, ...] = ()
-    """Items of which any one, sitting on the part, makes it hold."""
+    """Parts of which any one, sitting on the part, makes it hold."""
 
     @property
     def label(self) -> str:

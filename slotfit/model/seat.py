@@ -23,8 +23,8 @@ class Segment(NamedTuple):
         return self.start + self.lanes
 
 
-class Offer(NamedTuple):
-    """What a receptacle offers, under one arrangement and with its owner in one place."""
+class Upstream(NamedTuple):
+    """What is upstream of a receptacle, under one arrangement and with its owner in one place."""
 
     machine: str
     segments: tuple[Segment, ...] = ()
@@ -37,16 +37,16 @@ class Offer(NamedTuple):
     """Processor the lanes hang on; None if nobody has said."""
     group: str | None = None
     hops: tuple[str, ...] = ()
-    """Shared links from here up, nearest first: item ids, then `machine/hub`."""
+    """Shared links from here up, nearest first: part ids, then `machine/hub`."""
     isolation: str | None = None
     """Guest-isolation group; None if not said."""
     alone: bool = False
     """No other receptacle of the board falls into that group."""
     isolators: tuple[str, ...] = ()
-    """Receptacles and items that must keep what hangs on them apart for that group to hold, and of
+    """Receptacles and parts that must keep what hangs on them apart for that group to hold, and of
     which nobody has said that they do."""
     carriers: tuple[str, ...] = ()
-    """Items it is nested in, innermost first."""
+    """Parts it is nested in, innermost first."""
     fed_through: tuple[str, ...] = ()
     """Receptacles of a stated power that whatever sits here draws through, this one included."""
     root: str = ""
@@ -82,11 +82,11 @@ class Seat(NamedTuple):
     """One part in one receptacle, under any of the named arrangements of its lane group."""
 
     key: str
-    item: str
-    site: str
-    offer: Offer
+    part: str
+    receptacle: str
+    upstream: Upstream
     arrangements: tuple[str, ...] = ()
-    """Ids within `offer.group`; empty: whatever the group does."""
+    """Ids within `upstream.group`; empty: whatever the group does."""
     parents: tuple[str, ...] = ()
     """Keys of the owner's seats that make this offer; empty on a board."""
     links: tuple[Trained, ...] = ()
@@ -106,12 +106,12 @@ class Seat(NamedTuple):
 def rests_on(seats: Iterable[Seat]) -> dict[tuple[str, ...], Doubt]:
     """What seats of one plan rest on together, by id; what a part on the part settles is out."""
     every = tuple(seats)
-    sits_on = {(seat.offer.carriers[0], seat.item) for seat in every if seat.offer.carriers}
+    sits_on = {(seat.upstream.carriers[0], seat.part) for seat in every if seat.upstream.carriers}
     return {
         fact.id: fact
         for seat in every
         for fact in seat.facts
-        if not any((seat.item, other) in sits_on for other in fact.settled_by)
+        if not any((seat.part, other) in sits_on for other in fact.settled_by)
     }
 
 
@@ -125,13 +125,13 @@ class Refusal(NamedTuple):
 class Alike(NamedTuple):
     """Parts that may swap, and every receptacle that they can have, both in order."""
 
-    items: tuple[str, ...]
-    sites: tuple[str, ...]
+    parts: tuple[str, ...]
+    receptacles: tuple[str, ...]
 
     def window(self, number: int, required: bool) -> slice:
         """The receptacles left to one of them when all sit in order."""
-        after = len(self.items) - 1 - number if required else 0
-        return slice(number, max(len(self.sites) - after, number))
+        after = len(self.parts) - 1 - number if required else 0
+        return slice(number, max(len(self.receptacles) - after, number))
 
 
 @dataclass(frozen=True)
@@ -148,27 +148,27 @@ class Seating:
 
     @cached_property
     def first(self) -> Mapping[str, str]:
-        """Item of `in_order` -> the first of those that are alike, which has every seat."""
-        return {name: kind.items[0] for kind in self.in_order for name in kind.items}
+        """Part of `in_order` -> the first of those that are alike, which has every seat."""
+        return {name: kind.parts[0] for kind in self.in_order for name in kind.parts}
 
-    def every(self, item: str) -> list[Seat]:
-        """All seats of an item, or of the one that stands for it."""
-        return self.by_item.get(self.first.get(item, item), [])
+    def every(self, part: str) -> list[Seat]:
+        """All seats of a part, or of the one that stands for it."""
+        return self.by_part.get(self.first.get(part, part), [])
 
     @cached_property
-    def by_item(self) -> Mapping[str, list[Seat]]:
-        """Item id -> its seats."""
+    def by_part(self) -> Mapping[str, list[Seat]]:
+        """Part id -> its seats."""
         found: defaultdict[str, list[Seat]] = defaultdict(list)
         for seat in self.seats:
-            found[seat.item].append(seat)
+            found[seat.part].append(seat)
         return found
 
     @cached_property
-    def by_site(self) -> Mapping[str, list[Seat]]:
-        """Site id -> the seats in it."""
+    def by_receptacle(self) -> Mapping[str, list[Seat]]:
+        """Receptacle id -> the seats in it."""
         found: defaultdict[str, list[Seat]] = defaultdict(list)
         for seat in self.seats:
-            found[seat.site].append(seat)
+            found[seat.receptacle].append(seat)
         return found
 
     @cached_property

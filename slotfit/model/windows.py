@@ -20,7 +20,7 @@ class Layout:
     """Where every part is between two windows."""
 
     places: Mapping[str, str]
-    """Item id -> site id. What sits on a part that lies beside the machine counts as well."""
+    """Part id -> receptacle id. What sits on a part that lies beside the machine counts as well."""
     arrangements: Mapping[str, str]
     """Lane group (`machine/group`) -> arrangement id."""
     seats: tuple[Seat, ...] = ()
@@ -28,28 +28,28 @@ class Layout:
 
     @cached_property
     def seat_of(self) -> Mapping[str, Seat]:
-        """Item id -> its seat."""
-        return {seat.item: seat for seat in self.seats}
+        """Part id -> its seat."""
+        return {seat.part: seat for seat in self.seats}
 
     @cached_property
     def facts(self) -> Mapping[tuple[str, ...], Doubt]:
         """What it rests on, by id."""
         return rests_on(self.seats)
 
-    def machine(self, item: str) -> str | None:
-        """Where an item runs; None beside the machines."""
-        seat = self.seat_of.get(item)
-        return seat.offer.machine if seat else None
+    def machine(self, part: str) -> str | None:
+        """Where a part runs; None beside the machines."""
+        seat = self.seat_of.get(part)
+        return seat.upstream.machine if seat else None
 
     @property
     def needed(self) -> dict[str, str]:
         """The arrangements that some seat depends on."""
-        groups = {seat.offer.group for seat in self.seats if seat.arrangements}
+        groups = {seat.upstream.group for seat in self.seats if seat.arrangements}
         return {group: way for group, way in self.arrangements.items() if group in groups}
 
     def plan(self, problem: Problem) -> Plan:
         """The layout as a plan."""
-        out = tuple(item.id for item in problem.items if item.id not in self.seat_of)
+        out = tuple(part.id for part in problem.parts if part.id not in self.seat_of)
         return Plan(self.seats, dict(self.arrangements), out, (), tuple(self.facts.values()))
 
 
@@ -60,9 +60,9 @@ class CopyJob:
     name: str
     """`scans-old to scans`."""
     sources: tuple[str, ...]
-    """Items that hold the data: drives, or parts on which nothing sits."""
+    """Parts that hold the data: drives, or parts on which nothing sits."""
     targets: tuple[str, ...]
-    """Items that are to hold it."""
+    """Parts that are to hold it."""
     network: bool = False
     """From machine to machine; else within one."""
     through: tuple[str, ...] = ()
@@ -73,7 +73,7 @@ class CopyJob:
 
 @dataclass(frozen=True, slots=True)
 class NeedMet:
-    """Items that together meet a need, once a copy is made if one is named."""
+    """Parts that together meet a need, once a copy is made if one is named."""
 
     items: tuple[str, ...]
     copy: int | None = None
@@ -97,7 +97,7 @@ class MirrorJob:
 
     name: str
     members: tuple[tuple[str, ...], ...]
-    """Each with the items that hold its data."""
+    """Each with the parts that hold its data."""
     keep: int
     released_by: tuple[int, ...] = ()
     """Copies of its data: after any of them the mirror is needed no longer."""
@@ -118,9 +118,9 @@ class MachineGroup:
 def lane_groups_of(problem: Problem) -> dict[str, MachineGroup]:
     """Every lane group by the name it has in a plan (`machine/group`)."""
     return {
-        f"{rig.id}/{group.id}": MachineGroup(rig.id, group)
-        for rig in problem.rigs
-        for group in rig.board.lane_groups
+        f"{machine.id}/{group.id}": MachineGroup(machine.id, group)
+        for machine in problem.machines
+        for group in machine.board.lane_groups
     }
 
 
@@ -139,7 +139,7 @@ class Task:
     services: tuple[ServiceJob, ...] = ()
     mirrors: tuple[MirrorJob, ...] = ()
     arrivals: Mapping[str, int] = field(default_factory=dict)
-    """Machine or item -> the first window in which it is there."""
+    """Machine or part -> the first window in which it is there."""
     at_once: int = 1
     most_windows: int = 8
     usual_loss_mb_s: int = 0
@@ -153,13 +153,13 @@ class Task:
     @cached_property
     def retired(self) -> frozenset[str]:
         """Machines taken out of service: parts without a place at the goal may stay in them."""
-        return frozenset(self.problem.rig).intersection(self.problem.retire)
+        return frozenset(self.problem.machine).intersection(self.problem.retire)
 
     @cached_property
     def steady(self) -> tuple[str, ...]:
-        """Items with links that run today and at the goal: they are missed when out or slow."""
-        ends = [item for item in self.today.seat_of if item in self.goal.seat_of]
-        return tuple(item for item in ends if self.problem.item[item].part.links)
+        """Parts with links that run today and at the goal: they are missed when out or slow."""
+        ends = [part for part in self.today.seat_of if part in self.goal.seat_of]
+        return tuple(part for part in ends if self.problem.part[part].spec.links)
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +168,7 @@ class Move:
 
     item: str
     before: str | None
-    """Site id; None: it was in no receptacle of this build."""
+    """Receptacle id; None: it was in no receptacle of this build."""
     after: str | None
 
 
@@ -183,8 +183,8 @@ class SettingChange:
 
 def moves_between(before: Layout, after: Layout) -> tuple[Move, ...]:
     """Every part that is elsewhere afterwards, in natural order."""
-    items = sorted({*before.places, *after.places}, key=natural)
-    moves = (Move(item, before.places.get(item), after.places.get(item)) for item in items)
+    parts = sorted({*before.places, *after.places}, key=natural)
+    moves = (Move(part, before.places.get(part), after.places.get(part)) for part in parts)
     return tuple(move for move in moves if move.before != move.after)
 
 

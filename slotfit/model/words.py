@@ -17,7 +17,7 @@ Line = Annotated[str, AfterValidator(one_line)]
 Id = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.+-]*$", max_length=80)]
 """A name used to refer to a thing: letters, digits, `_ . + -`, no spaces, no slash."""
 
-SiteName = Annotated[str, StringConstraints(pattern=r"^[^\s/]+(/[^\s/]+)?$", max_length=170)]
+ReceptacleName = Annotated[str, StringConstraints(pattern=r"^[^\s/]+(/[^\s/]+)?$", max_length=170)]
 """A receptacle: `slot1`, `machine/slot1`, or `part/socket` for one on another part."""
 
 Lanes = Annotated[int, Interval(ge=1, le=32)]

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from slotfit.model.part import Receptacle
+from slotfit.model.part import ReceptacleSpec
 from slotfit.model.reason import Look, Verdict, Wording
 from slotfit.rule import Gap, SeatRule, Trial
 
@@ -17,8 +17,8 @@ INWARD = frozenset(
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A cable shorter than the run, or a length not known."""
-    part, receptacle = trial.item.part, trial.site.receptacle
-    reach, run = part.reach_mm, receptacle.run_mm
+    part, spec = trial.part.spec, trial.receptacle.spec
+    reach, run = part.reach_mm, spec.run_mm
     if reach is None:
         if part.part_class == "cable":
             names = trial.named("kind", "receptacle") if run is None else trial.named("kind")
@@ -32,7 +32,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
         yield RULE.no("short", trial.named("part", "receptacle"), facts, reach=reach, run=run)
 
 
-def is_run_unknown(one: Receptacle) -> bool:
+def is_run_unknown(one: ReceptacleSpec) -> bool:
     """Whether a header's run has not been measured."""
     return one.run_mm is None and one.form in INWARD
 

@@ -22,10 +22,10 @@ CABLED = (
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A part's second connection straight on another part or board; risers bring their cable."""
-    if trial.item.companion_of is None or trial.item.part.plug.form not in CABLED:
+    if trial.part.companion_of is None or trial.part.spec.plug.form not in CABLED:
         return
-    owner = trial.problem.item.get(trial.site.owner)
-    if owner is None or owner.part.part_class != "cable":
+    owner = trial.problem.part.get(trial.receptacle.owner)
+    if owner is None or owner.spec.part_class != "cable":
         facts = trial.said("part.plug", "receptacle.form")
         yield RULE.no("sockets", trial.named("part", "receptacle"), facts)
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 from slotfit.model.reason import Look, Verdict
 from slotfit.rule import Gap, SeatRule, Trial
 from slotfit.standards.power import STILL_AIR_W
@@ -10,17 +10,17 @@ from slotfit.standards.power import STILL_AIR_W
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A passive card where nobody has said how much air moves, or how much it needs."""
-    part = trial.item.part
-    names, hot = trial.named("receptacle", "kind"), part.draw_w > STILL_AIR_W
-    if part.cooling is None and part.plug.form == "cem" and (hot or part.airflow_lfm):
+    spec = trial.part.spec
+    names, hot = trial.named("receptacle", "kind"), spec.draw_w > STILL_AIR_W
+    if spec.cooling is None and spec.plug.form == "cem" and (hot or spec.airflow_lfm):
         yield RULE.doubt("cooling", names, trial.said("kind.cooling"))
-    if part.cooling != "passive":
+    if spec.cooling != "passive":
         return
-    if part.airflow_lfm is None:
+    if spec.airflow_lfm is None:
         if hot:
             yield RULE.doubt("need", names, trial.said("kind.airflow_lfm"))
-    elif part.airflow_lfm > 0 and trial.air_lfm is None:
-        needed = part.airflow_lfm
+    elif spec.airflow_lfm > 0 and trial.air_lfm is None:
+        needed = spec.airflow_lfm
         yield RULE.doubt(
             "air",
             trial.named("receptacle"),
@@ -32,19 +32,19 @@ def judge(trial: Trial) -> Iterator[Verdict]:
 
 def movers(trial: Trial, needed: float) -> tuple[str, ...]:
     """Air movers that blow enough: one on the card settles the matter."""
-    items = trial.problem.items
-    return tuple(item.id for item in items if (item.part.gives_airflow_lfm or 0) >= needed)
+    parts = trial.problem.parts
+    return tuple(part.id for part in parts if (part.spec.gives_airflow_lfm or 0) >= needed)
 
 
-def is_need_unknown(part: Part) -> bool:
+def is_need_unknown(spec: PartSpec) -> bool:
     """Whether nobody has said how much air a hot passive part needs."""
-    hot = part.draw_w > STILL_AIR_W
-    return part.cooling == "passive" and part.airflow_lfm is None and hot
+    hot = spec.draw_w > STILL_AIR_W
+    return spec.cooling == "passive" and spec.airflow_lfm is None and hot
 
 
-def is_cooling_unknown(part: Part) -> bool:
+def is_cooling_unknown(spec: PartSpec) -> bool:
     """Whether nobody has said how a hot card is cooled."""
-    return part.cooling is None and part.is_card and part.draw_w > STILL_AIR_W
+    return spec.cooling is None and spec.is_card and spec.draw_w > STILL_AIR_W
 
 
 RULE = SeatRule(

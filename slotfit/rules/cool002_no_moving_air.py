@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from slotfit.model.clause import Clause, Needs
-from slotfit.model.problem import Item, Problem
+from slotfit.model.problem import Part, Problem
 from slotfit.model.reason import Cited, No, Wording
 from slotfit.model.seat import Seat, Seating
 from slotfit.rule import PlanRule, air_over
@@ -11,39 +11,39 @@ from slotfit.rule import PlanRule, air_over
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """A passive card where too little air moves needs an air mover on it."""
-    for item in problem.items:
-        needed = item.part.needs_lfm
+    for part in problem.parts:
+        needed = part.spec.needs_lfm
         if needed is None:
             continue
-        movers = movers_on(problem, seating, item, needed)
-        for seat in seating.by_item.get(item.id, []):
-            air = air_over(problem, problem.site[seat.site], seat.offer.machine)
+        movers = movers_on(problem, seating, part, needed)
+        for seat in seating.by_part.get(part.id, []):
+            air = air_over(problem, problem.receptacle[seat.receptacle], seat.upstream.machine)
             if air is not None and air < needed:
-                yield Needs(reason(problem, item, seat, air), seat.key, movers)
+                yield Needs(reason(problem, part, seat, air), seat.key, movers)
 
 
-def movers_on(problem: Problem, seating: Seating, item: Item, needed: float) -> tuple[str, ...]:
+def movers_on(problem: Problem, seating: Seating, part: Part, needed: float) -> tuple[str, ...]:
     """Seats of air movers on this card that blow hard enough."""
     return tuple(
         seat.key
         for seat in seating.seats
-        if problem.site[seat.site].owner == item.id
-        and (problem.item[seat.item].part.gives_airflow_lfm or 0) >= needed
+        if problem.receptacle[seat.receptacle].owner == part.id
+        and (problem.part[seat.part].spec.gives_airflow_lfm or 0) >= needed
     )
 
 
-def reason(problem: Problem, item: Item, seat: Seat, air: float) -> No:
+def reason(problem: Problem, part: Part, seat: Seat, air: float) -> No:
     """How much it needs, and how much there is."""
-    rig, receptacle = problem.rig[seat.offer.machine], problem.site[seat.site].receptacle
+    machine, spec = problem.machine[seat.upstream.machine], problem.receptacle[seat.receptacle].spec
     facts = [
-        Cited("part", item.id, item.part, "airflow_lfm"),
-        Cited("receptacle", seat.site, receptacle, "airflow_lfm"),
-        Cited("machine", rig.id, rig.machine, "airflow_lfm"),
+        Cited("part", part.id, part.spec, "airflow_lfm"),
+        Cited("receptacle", seat.receptacle, spec, "airflow_lfm"),
+        Cited("machine", machine.id, machine.entry, "airflow_lfm"),
     ]
-    if rig.chassis:
-        facts.append(Cited("chassis", rig.chassis.id, rig.chassis, "airflow_lfm"))
-    names = {"part": item.id, "receptacle": seat.site}
-    return RULE.no("air", names, tuple(facts), need=item.part.airflow_lfm, air=air)
+    if machine.chassis:
+        facts.append(Cited("chassis", machine.chassis.id, machine.chassis, "airflow_lfm"))
+    names = {"part": part.id, "receptacle": seat.receptacle}
+    return RULE.no("air", names, tuple(facts), need=part.spec.airflow_lfm, air=air)
 
 
 RULE = PlanRule(

@@ -13,26 +13,28 @@ from slotfit.rule import PlanRule
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """A card and the air mover on it within the room for length."""
     for seat in seating.seats:
-        owner = problem.site[seat.site].owner
-        if problem.item[seat.item].part.adds_length_mm and owner in problem.item:
-            for below in seating.by_item.get(owner, []):
+        owner = problem.receptacle[seat.receptacle].owner
+        if problem.part[seat.part].spec.adds_length_mm and owner in problem.part:
+            for below in seating.by_part.get(owner, []):
                 yield from too_long(problem, seat, below)
 
 
 def too_long(problem: Problem, mover: Seat, card: Seat) -> Iterator[Clause]:
     """Not both, if the two are longer than the room where the card sits."""
-    part, adds = problem.item[card.item].part, problem.item[mover.item].part
-    room = room_for("length_mm", problem, problem.site[card.site], card.offer.machine)
+    part, adds = problem.part[card.part].spec, problem.part[mover.part].spec
+    room = room_for(
+        "length_mm", problem, problem.receptacle[card.receptacle], card.upstream.machine
+    )
     if room is None or room.fact is None or part.length_mm is None:
         return
     together = part.length_mm + adds.adds_length_mm
     if together > room.mm:
         reason = RULE.no(
             "long",
-            {"part": card.item, "mover": mover.item, "receptacle": card.site},
+            {"part": card.part, "mover": mover.part, "receptacle": card.receptacle},
             (
-                Cited("mover", mover.item, adds, "adds_length_mm"),
-                Cited("part", card.item, part, "length_mm"),
+                Cited("mover", mover.part, adds, "adds_length_mm"),
+                Cited("part", card.part, part, "length_mm"),
                 room.fact,
             ),
             together=together,

@@ -10,16 +10,16 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     """A part with links on lanes of a processor that is not fitted, or may be such a one."""
     if not trial.links:
         return
-    if trial.offer.absent:
+    if trial.upstream.absent:
         facts = trial.said("machine.processors", "root.from_")
-        yield RULE.no("absent", trial.named("root"), facts, processor=trial.offer.absent)
-    elif trial.offer.processor is None and trial.offer.segments and some_absent(trial):
+        yield RULE.no("absent", trial.named("root"), facts, processor=trial.upstream.absent)
+    elif trial.upstream.processor is None and trial.upstream.segments and some_absent(trial):
         yield RULE.doubt("fitted", trial.named("root"), trial.said("root.from_"))
 
 
 def some_absent(trial: Trial) -> bool:
     """Whether a processor socket of the board is empty."""
-    return any(one.id not in trial.rig.fitted for one in trial.rig.board.processors)
+    return any(one.id not in trial.machine.fitted for one in trial.machine.board.processors)
 
 
 RULE = SeatRule(

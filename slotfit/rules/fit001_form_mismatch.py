@@ -9,7 +9,7 @@ from slotfit.standards.forms import PAIRS, fit_of, plug_fits
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A plug whose form the receptacle does not take."""
-    plug, receptacle = trial.item.part.plug.form, trial.site.receptacle.form
+    plug, receptacle = trial.part.spec.plug.form, trial.receptacle.spec.form
     if plug_fits(plug, receptacle):
         return
     known = PAIRS.get((plug, receptacle))
@@ -27,15 +27,15 @@ def unheld(one: Unheld) -> Iterator[No]:
     """Nothing is held to a receptacle of another form on a part."""
     if one.fits or one.is_own:
         return
-    plug, receptacle = one.item.part.plug.form, one.site.receptacle.form
+    plug, receptacle = one.part.spec.plug.form, one.receptacle.spec.form
     facts = (
-        Cited("part", one.item.id, one.item.part, "plug.form"),
-        Cited("receptacle", one.site.id, one.site.receptacle, "form"),
+        Cited("part", one.part.id, one.part.spec, "plug.form"),
+        Cited("receptacle", one.receptacle.id, one.receptacle.spec, "form"),
     )
     if one.seated is not None:
         yield RULE.no("pair", {}, facts, why=fit_of(plug, receptacle).reason)
         return
-    names = {"part": one.item.id, "receptacle": one.site.id}
+    names = {"part": one.part.id, "receptacle": one.receptacle.id}
     yield RULE.no("form", names, facts, {"known": ""}, plug=plug, form=receptacle)
 
 

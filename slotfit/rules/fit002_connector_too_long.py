@@ -10,21 +10,21 @@ from slotfit.standards.cem import CONNECTOR_LANES, card_enters, made
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A card edge longer than the slot, unless its end is open; what is not known is a doubt."""
-    plug, receptacle = trial.item.part.plug, trial.site.receptacle
-    if plug.form != "cem" or receptacle.form != "cem":
+    plug, spec = trial.part.spec.plug, trial.receptacle.spec
+    if plug.form != "cem" or spec.form != "cem":
         return
-    card, slot = made(plug.width), made(receptacle.width)
+    card, slot = made(plug.width), made(spec.width)
     if card is None or slot is None:
         unknown = "receptacle.width" if card else "kind.plug.width"
         yield RULE.doubt("size", trial.named("receptacle", "kind"), trial.said(unknown))
         return
-    match card_enters(card, slot, receptacle.open_end):
+    match card_enters(card, slot, spec.open_end):
         case None:
             yield RULE.doubt("end", trial.named("receptacle"), trial.said("receptacle.open_end"))
         case False:
             facts = trial.said("part.plug.width", "receptacle.width", "receptacle.open_end")
             names = trial.named("part", "receptacle")
-            yield RULE.no("closed", names, facts, card=plug.width, slot=receptacle.width)
+            yield RULE.no("closed", names, facts, card=plug.width, slot=spec.width)
 
 
 def is_end_unknown(one: BoardReceptacle) -> bool:

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from slotfit.listing import listed
 from slotfit.model.clause import AtMost, Clause
-from slotfit.model.problem import Item, Problem
+from slotfit.model.problem import Part, Problem
 from slotfit.model.reason import Cited, No, Told, Wording
 from slotfit.model.seat import Seating
 from slotfit.rule import PlanRule
@@ -12,14 +12,14 @@ from slotfit.rule import PlanRule
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """One part a receptacle."""
-    for site, seats in seating.by_site.items():
-        if len({seat.item for seat in seats}) > 1:
-            facts = (Cited("receptacle", site, problem.site[site].receptacle, ""),)
-            reason = RULE.no("one", {"receptacle": site}, facts)
+    for receptacle, seats in seating.by_receptacle.items():
+        if len({seat.part for seat in seats}) > 1:
+            facts = (Cited("receptacle", receptacle, problem.receptacle[receptacle].spec, ""),)
+            reason = RULE.no("one", {"receptacle": receptacle}, facts)
             yield AtMost(reason, tuple((seat.key, 1) for seat in seats), 1, "parts")
 
 
-def together(reasons: Sequence[No], _: Mapping[str, Item]) -> list[Told]:
+def together(reasons: Sequence[No], _: Mapping[str, Part]) -> list[Told]:
     """`slot1 to slot3 take one part each`."""
     if len(reasons) == 1:
         return [Told((reasons[0],), reasons[0].text)]

@@ -16,16 +16,16 @@ BOUNDS = {
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A body that needs more positions, or more openings, than there are from here on."""
-    part, receptacle = trial.item.part, trial.site.receptacle
-    if receptacle.row is None or part.plug.form not in ("cem", "opening"):
+    spec, part_spec = trial.part.spec, trial.receptacle.spec
+    if part_spec.row is None or spec.plug.form not in ("cem", "opening"):
         return
-    thickness = part.thickness or 1
+    thickness = spec.thickness or 1
     for fact in rooms(trial):
         what, room = (fact.role, fact.thing), fact.value
         if room is None:
-            needed = receptacle.position + thickness
+            needed = part_spec.position + thickness
             yield RULE.doubt("room", trial.named("machine"), (fact,), what=what, needed=needed)
-        elif thickness > (left := max(room - receptacle.position, 0)):
+        elif thickness > (left := max(room - part_spec.position, 0)):
             yield RULE.no(
                 "beyond",
                 trial.named("part", "receptacle"),
@@ -34,18 +34,18 @@ def judge(trial: Trial) -> Iterator[Verdict]:
                 thickness=thickness,
                 left=left,
             )
-    if part.thickness is None:
+    if spec.thickness is None:
         yield RULE.doubt("thickness", trial.named("kind"), trial.said("kind.thickness"))
 
 
 def rooms(trial: Trial) -> Iterator[Cited]:
     """What bounds the row, with its length in positions."""
-    row = trial.site.receptacle.row
-    if not trial.site.on_board:
-        riser = trial.problem.item[trial.site.owner]
-        yield Cited("carrier", riser.id, riser.part, "row_positions")
+    row = trial.receptacle.spec.row
+    if not trial.receptacle.on_board:
+        riser = trial.problem.part[trial.receptacle.owner]
+        yield Cited("carrier", riser.id, riser.spec, "row_positions")
         return
-    board, chassis = trial.rig.board, trial.rig.chassis
+    board, chassis = trial.machine.board, trial.machine.chassis
     for one in board.rows:
         if one.id == row:
             yield Cited("row", one.id, one, "positions")

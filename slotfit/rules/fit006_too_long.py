@@ -9,10 +9,10 @@ from slotfit.rule import Gap, SeatRule, Trial
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A card longer than its receptacle or the chassis has room for."""
-    if trial.item.part.plug.form == "cem":
+    if trial.part.spec.plug.form == "cem":
         room = room_here(trial, "length_mm")
         less = chassis_silent(trial, "length_mm")
-        have = trial.item.part.length_mm
+        have = trial.part.spec.length_mm
         yield from held_to_room(RULE, trial, "length_mm", have, room, less=less)
 
 

@@ -10,7 +10,7 @@ from slotfit.hardware.room import (
     no_room,
     room_here,
 )
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 from slotfit.model.reason import Verdict
 from slotfit.rule import Gap, SeatRule, Trial, opening_at
 from slotfit.standards.cem import FULL_HEIGHT_MM, LOW_PROFILE_HEIGHT_MM
@@ -21,15 +21,15 @@ OPENING_MM = {"full": FULL_HEIGHT_MM, "low": LOW_PROFILE_HEIGHT_MM}
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A card higher than its receptacle or the chassis has room for."""
-    if trial.item.part.plug.form == "cem":
-        high = height_mm(trial.item.part)
+    if trial.part.spec.plug.form == "cem":
+        high = height_mm(trial.part.spec)
         beside = room_beside(opening_at(trial), high)
         room = room_here(trial, "height_mm") or beside
         less = beside is None and chassis_silent(trial, "height_mm")
         yield from held_to_room(RULE, trial, "height_mm", high, room, less=less)
 
 
-def height_mm(part: Part) -> float | None:
+def height_mm(part: PartSpec) -> float | None:
     """The card's height; one with a low bracket is a low-profile card."""
     low = part.height_mm is None and part.is_low_profile
     return LOW_PROFILE_HEIGHT_MM if low else part.height_mm

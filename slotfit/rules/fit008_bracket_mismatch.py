@@ -8,7 +8,7 @@ from slotfit.rule import Gap, SeatRule, Trial, opening_at
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A card whose bracket the opening does not take."""
-    part, opening = trial.item.part, opening_at(trial)
+    part, opening = trial.part.spec, opening_at(trial)
     have = part.bracket
     if part.plug.form not in ("cem", "opening") or have in ("both", "none") or opening == "none":
         return
@@ -26,17 +26,17 @@ def judge(trial: Trial) -> Iterator[Verdict]:
 
 def at_the_rear(trial: Trial) -> bool:
     """A slot of a riser's row, or of the board's in a chassis that was named."""
-    asked = trial.rig.chassis is not None or not trial.site.on_board
-    return asked and trial.site.row is not None
+    asked = trial.machine.chassis is not None or not trial.receptacle.on_board
+    return asked and trial.receptacle.row is not None
 
 
 def opening_unknown(trial: Trial, have: str | None) -> Iterator[Verdict]:
     """Nobody has said how high the opening is."""
-    inside = trial.site.on_board
+    inside = trial.receptacle.on_board
     names = trial.named("machine" if inside else "receptacle")
     facts = trial.said("chassis.bracket" if inside else "receptacle.bracket")
     case = "openings" if inside else "opening beside"
-    what = ("height", have) if have else ("as", trial.item.part.id)
+    what = ("height", have) if have else ("as", trial.part.spec.id)
     yield RULE.doubt(case, names, facts, what=what)
 
 

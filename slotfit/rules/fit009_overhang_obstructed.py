@@ -10,13 +10,13 @@ from slotfit.standards.cem import CONNECTORS, made
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A card that hangs over an end that is not closed further than the board is clear."""
-    plug, receptacle = trial.item.part.plug, trial.site.receptacle
-    if plug.form != "cem" or receptacle.form != "cem" or receptacle.open_end is False:
+    plug, spec = trial.part.spec.plug, trial.receptacle.spec
+    if plug.form != "cem" or spec.form != "cem" or spec.open_end is False:
         return
-    card, slot = made(plug.width), made(receptacle.width)
+    card, slot = made(plug.width), made(spec.width)
     if card is None or slot is None or card <= slot:
         return
-    over, clear = overhang_mm(card, slot), receptacle.behind_mm
+    over, clear = overhang_mm(card, slot), spec.behind_mm
     if clear is None:
         facts = trial.said("receptacle.behind_mm")
         yield RULE.doubt("clear", trial.named("receptacle"), facts, over=over)

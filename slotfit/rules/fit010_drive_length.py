@@ -8,10 +8,10 @@ from slotfit.rule import Gap, SeatRule, Trial
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """An M.2 module of a length that the socket has no stand-off for."""
-    part, receptacle = trial.item.part, trial.site.receptacle
-    if not receptacle.form.startswith("m2-"):
+    part, spec = trial.part.spec, trial.receptacle.spec
+    if not spec.form.startswith("m2-"):
         return
-    length, lengths = part.length_mm, receptacle.drive_lengths
+    length, lengths = part.length_mm, spec.drive_lengths
     if length is None or lengths is None:
         yield unknown(trial)
     elif round(length) not in lengths:
@@ -22,9 +22,9 @@ def judge(trial: Trial) -> Iterator[Verdict]:
 
 def unknown(trial: Trial) -> Verdict:
     """Nobody has said how long the module is, or where the stand-offs are."""
-    part, receptacle = trial.item.part, trial.site.receptacle
+    part, spec = trial.part.spec, trial.receptacle.spec
     module = f"{part.length_mm:g} mm" if part.length_mm is not None else part.id
-    if receptacle.drive_lengths is None:
+    if spec.drive_lengths is None:
         case, facts = "stand-offs", trial.said("receptacle.drive_lengths")
     else:
         case, facts = "length", trial.said("kind.length_mm")

@@ -13,16 +13,16 @@ from slotfit.rule import Gap, PlanRule
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """No more drives on cables than bays: 3.5-inch ones in theirs, both sizes in both together."""
-    for rig in problem.rigs:
-        if rig.chassis is not None and rig.chassis.bays is not None:
-            drives = [seat for seat in seating.seats if on_cable_in(seat, rig.id)]
+    for machine in problem.machines:
+        if machine.chassis is not None and machine.chassis.bays is not None:
+            drives = [seat for seat in seating.seats if on_cable_in(seat, machine.id)]
             for sizes in (("3.5",), ("3.5", "2.5")):
-                yield from fewer(problem, drives, rig.chassis, rig.chassis.bays, sizes)
+                yield from fewer(problem, drives, machine.chassis, machine.chassis.bays, sizes)
 
 
 def on_cable_in(seat: Seat, machine: str) -> bool:
     """Whether a part hangs on a cable of this machine."""
-    return seat.offer.machine == machine and seat.offer.on_cable
+    return seat.upstream.machine == machine and seat.upstream.on_cable
 
 
 def fewer(
@@ -33,9 +33,9 @@ def fewer(
     sizes: tuple[Bay, ...],
 ) -> Iterator[Clause]:
     """At most so many drives of these sizes as there are bays for them."""
-    drives = [seat for seat in hanging if problem.item[seat.item].part.bay in sizes]
+    drives = [seat for seat in hanging if problem.part[seat.part].spec.bay in sizes]
     count = sum(bays.get(size, 0) for size in sizes)
-    if len({seat.item for seat in drives}) > count:
+    if len({seat.part for seat in drives}) > count:
         facts = (Cited("chassis", chassis.id, chassis, "bays"),)
         have = tuple((size, bays.get(size, 0)) for size in sizes)
         reason = RULE.no("bays", {}, facts, chassis=chassis.id, bays=have)

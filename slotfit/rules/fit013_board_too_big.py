@@ -8,8 +8,8 @@ from slotfit.rule import Gap, SeatRule, Trial
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """Nothing goes into a machine whose board does not go into its chassis."""
-    board, chassis = trial.rig.board, trial.rig.chassis
-    if chassis is None or not trial.site.on_board:
+    board, chassis = trial.machine.board, trial.machine.chassis
+    if chassis is None or not trial.receptacle.on_board:
         return
     if board.size and chassis.sizes is not None and board.size not in chassis.sizes:
         yield RULE.no(

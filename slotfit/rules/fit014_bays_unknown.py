@@ -8,8 +8,8 @@ from slotfit.rule import Gap, SeatRule, Trial
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A drive on a cable in a chassis of which nobody has said what bays it has."""
-    chassis, bay = trial.rig.chassis, trial.item.part.bay
-    if chassis is None or chassis.bays is not None or bay is None or not trial.offer.on_cable:
+    chassis, bay = trial.machine.chassis, trial.part.spec.bay
+    if chassis is None or chassis.bays is not None or bay is None or not trial.upstream.on_cable:
         return
     facts = trial.said("chassis.bays")
     yield RULE.doubt("bays", trial.named("machine"), facts, {"chassis": chassis.id}, bay=bay)

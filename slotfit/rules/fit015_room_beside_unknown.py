@@ -8,8 +8,8 @@ from slotfit.rule import Gap, SeatRule, Trial
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A body of more than one slot where nobody has said in which row the receptacle is."""
-    part, receptacle = trial.item.part, trial.site.receptacle
-    if receptacle.row is not None or part.plug.form not in ("cem", "opening"):
+    part, spec = trial.part.spec, trial.receptacle.spec
+    if spec.row is not None or part.plug.form not in ("cem", "opening"):
         return
     names, facts = trial.named("receptacle"), trial.said("receptacle.row")
     if part.thickness is None:

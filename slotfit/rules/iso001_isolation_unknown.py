@@ -13,20 +13,20 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     A part of the host as well, beside a guest's on a board of which some groups are known: the
     guest's group may reach into this receptacle.
     """
-    if trial.offer.isolation is not None or not is_function(trial.item.part):
+    if trial.upstream.isolation is not None or not is_function(trial.part.spec):
         return
-    if trial.item.wish.guest or (guests(trial) and some_known(trial)):
+    if trial.part.wish.guest or (guests(trial) and some_known(trial)):
         yield RULE.doubt("group", trial.named("root"), trial.said("root.isolation"))
 
 
 def guests(trial: Trial) -> bool:
     """Whether any part of the build is for a guest."""
-    return any(item.wish.guest and is_function(item.part) for item in trial.problem.items)
+    return any(part.wish.guest and is_function(part.spec) for part in trial.problem.parts)
 
 
 def some_known(trial: Trial) -> bool:
     """Whether the board says which group some receptacle is in."""
-    return any(one.isolation is not None for one in trial.rig.board.receptacles)
+    return any(one.isolation is not None for one in trial.machine.board.receptacles)
 
 
 RULE = SeatRule(

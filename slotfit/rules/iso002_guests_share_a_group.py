@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from slotfit.model.clause import AtMost, Clause
-from slotfit.model.problem import Item, Problem
+from slotfit.model.problem import Part, Problem
 from slotfit.model.reason import Cited, No, Wording
 from slotfit.model.seat import Seat, Seating
 from slotfit.rule import PlanRule, is_function
@@ -12,20 +12,20 @@ from slotfit.rule import PlanRule, is_function
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """Parts of different owners (a guest, another guest, the host) in different groups."""
-    functions = [item for item in problem.items if is_function(item.part)]
+    functions = [part for part in problem.parts if is_function(part.spec)]
     for one, other in combinations(functions, 2):
         if one.wish.guest == other.wish.guest:
             continue
         mine, theirs = by_group(seating, one), by_group(seating, other)
         for group in sorted(mine.keys() & theirs.keys()):
             seats = (*mine[group], *theirs[group])
-            if len({seat.site for seat in seats}) == 1:
+            if len({seat.receptacle for seat in seats}) == 1:
                 continue  # a receptacle takes one part anyway
             reason = sharing(one, other, group)
             yield AtMost(reason, tuple((seat.key, 1) for seat in seats), 1, "parts")
 
 
-def sharing(one: Item, other: Item, group: str) -> No:
+def sharing(one: Part, other: Part, group: str) -> No:
     """Two parts of different owners in one group."""
     return RULE.no(
         "shared",
@@ -42,12 +42,12 @@ def owner(guest: str | None) -> str:
     return f"guest {guest}" if guest else "host"
 
 
-def by_group(seating: Seating, item: Item) -> dict[str, list[Seat]]:
-    """The item's seats by the isolation group that they fall into."""
+def by_group(seating: Seating, part: Part) -> dict[str, list[Seat]]:
+    """The part's seats by the isolation group that they fall into."""
     found: dict[str, list[Seat]] = {}
-    for seat in seating.by_item.get(item.id, []):
-        if seat.offer.isolation is not None:
-            found.setdefault(seat.offer.isolation, []).append(seat)
+    for seat in seating.by_part.get(part.id, []):
+        if seat.upstream.isolation is not None:
+            found.setdefault(seat.upstream.isolation, []).append(seat)
     return found
 
 

@@ -2,32 +2,32 @@
 
 from collections.abc import Iterator
 
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 from slotfit.model.reason import Cited, Look, Verdict
 from slotfit.rule import Gap, SeatRule, Trial, is_function
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A part for a guest on a segment or a switch port that may share its neighbours' group."""
-    if trial.item.wish.guest and is_function(trial.item.part):
-        for name in trial.offer.isolators:
+    if trial.part.wish.guest and is_function(trial.part.spec):
+        for name in trial.upstream.isolators:
             yield unknown(trial, name)
 
 
 def unknown(trial: Trial, name: str) -> Verdict:
     """The fact that the ports keep guests apart."""
-    item = trial.problem.item.get(name)
-    if item:
-        facts = (Cited("carrier", name, item.part, "isolates_guests"),)
+    part = trial.problem.part.get(name)
+    if part:
+        facts = (Cited("carrier", name, part.spec, "isolates_guests"),)
         return RULE.doubt("switch", {"carrier": name}, facts)
-    facts = (Cited("receptacle", name, trial.problem.site[name].receptacle, ""),)
+    facts = (Cited("receptacle", name, trial.problem.receptacle[name].spec, ""),)
     return RULE.doubt("segments", {"receptacle": name}, facts)
 
 
-def is_unknown(part: Part) -> bool:
+def is_unknown(spec: PartSpec) -> bool:
     """Whether nobody has said if a switch keeps what hangs on it apart."""
-    pcie = any(link.bus == "pcie" for link in part.links)
-    return part.wiring == "switch" and part.isolates_guests is None and pcie
+    pcie = any(link.bus == "pcie" for link in spec.links)
+    return spec.wiring == "switch" and spec.isolates_guests is None and pcie
 
 
 FLAGS = "SrcValid, ReqRedir, CmpltRedir and UpstreamFwd"

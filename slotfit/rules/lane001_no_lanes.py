@@ -8,7 +8,7 @@ from slotfit.rule import SeatRule, Trial, Unheld
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A part none of whose links trains; an absent processor is another rule's word."""
-    if not trial.links or any(link.lanes for link in trial.links) or trial.offer.absent:
+    if not trial.links or any(link.lanes for link in trial.links) or trial.upstream.absent:
         return
     facts = trial.said("receptacle.lanes", "part.links")
     yield RULE.no("dark", trial.named("part", "receptacle"), facts, {"dark": trial.links[0].dark})
@@ -16,8 +16,8 @@ def judge(trial: Trial) -> Iterator[Verdict]:
 
 def unheld(one: Unheld) -> Iterator[No]:
     """What carries it has a seat today, and still nothing of the part is seen."""
-    if one.fits and one.seated is not None and one.site.owner in one.seated:
-        names = {"part": one.item.id, "receptacle": one.site.id}
+    if one.fits and one.seated is not None and one.receptacle.owner in one.seated:
+        names = {"part": one.part.id, "receptacle": one.receptacle.id}
         yield RULE.no("unseen", names, one.facts)
 
 

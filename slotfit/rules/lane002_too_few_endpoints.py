@@ -3,14 +3,14 @@
 from collections.abc import Iterator, Mapping, Sequence
 
 from slotfit.listing import listed
-from slotfit.model.problem import Item
+from slotfit.model.problem import Part
 from slotfit.model.reason import No, Told, Verdict, Wording
 from slotfit.rule import SeatRule, Trial
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """Fewer endpoints or sockets alive than the build file asks for; none at all is no wish."""
-    wanted = trial.item.wish.endpoints
+    wanted = trial.part.wish.endpoints
     if wanted is None or not any(link.lanes for link in trial.links):
         return
     alive = endpoints_alive(trial)
@@ -28,14 +28,14 @@ def judge(trial: Trial) -> Iterator[Verdict]:
 
 def endpoints_alive(trial: Trial) -> int:
     """Links that train; behind a switch or controller with a link up, every receptacle."""
-    part = trial.item.part
-    sockets = [one for one in part.receptacles if one.form not in ("cooling-mount", "opening")]
-    if part.wiring != "passive" and sockets:
+    spec = trial.part.spec
+    sockets = [one for one in spec.receptacles if one.form not in ("cooling-mount", "opening")]
+    if spec.wiring != "passive" and sockets:
         return len(sockets)
     return sum(link.lanes > 0 for link in trial.links)
 
 
-def together(reasons: Sequence[No], _: Mapping[str, Item]) -> list[Told]:
+def together(reasons: Sequence[No], _: Mapping[str, Part]) -> list[Told]:
     """`scans is to show 4 endpoints; it shows 1 or 2 in slot1 and 1 in slot3 and slot5`."""
     alike: dict[tuple[str, int], list[No]] = {}
     for reason in reasons:

@@ -8,7 +8,7 @@ from slotfit.rule import SeatRule, Trial
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A link narrower than the part, or the wish for it, allows."""
-    needed, wished = trial.item.part.min_lanes or 0, trial.item.wish.min_lanes or 0
+    needed, wished = trial.part.spec.min_lanes or 0, trial.part.wish.min_lanes or 0
     least = max(needed, wished)
     narrowest = min((link.lanes for link in trial.links if link.lanes), default=None)
     if narrowest is None or narrowest >= least:

@@ -8,7 +8,7 @@ from slotfit.rule import SeatRule, Trial
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A link slower than the part, or the wish for it, allows."""
-    needed, wished = trial.item.part.min_generation or 0, trial.item.wish.min_generation or 0
+    needed, wished = trial.part.spec.min_generation or 0, trial.part.wish.min_generation or 0
     least = max(needed, wished)
     alive = [link for link in trial.links if link.lanes and link.bus == "pcie"]
     slowest = min((link.generation for link in alive if link.generation), default=least)
@@ -18,7 +18,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
         names = trial.named("part", "receptacle")
         yield RULE.no(whose, names, facts, slowest=slowest, least=least)
     elif least > 1 and alive:
-        if trial.offer.generation is None:
+        if trial.upstream.generation is None:
             names, facts = trial.named("receptacle"), trial.said("receptacle.generation")
             yield RULE.doubt("lanes' generation", names, facts, least=least)
         if any(link.able_generation is None and not link.to for link in alive):

@@ -12,9 +12,9 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     chosen = arrangement_of(trial)
     if chosen is None or not trial.links or chosen.proof not in (None, "menu-only"):
         return
-    group, several = trial.offer.group or trial.rig.id, len(trial.problem.rigs) > 1
+    group, several = trial.upstream.group or trial.machine.id, len(trial.problem.machines) > 1
     told = {
-        "on": trial.rig.id if several else None,
+        "on": trial.machine.id if several else None,
         "gets": gets(chosen),
         "proof": chosen.proof,
         "menu": chosen.setting,

@@ -4,35 +4,35 @@ from collections.abc import Iterator
 
 from slotfit.hardware.training import passed_on, train
 from slotfit.model.reason import Cited, Look, Verdict
-from slotfit.model.seat import Offer, Segment
+from slotfit.model.seat import Segment, Upstream
 from slotfit.rule import Gap, SeatRule, Trial, arrangement_of, division
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A seat whose links train otherwise if the lanes come in the other order."""
     chosen = arrangement_of(trial)
-    if chosen is None or chosen.order == "known" or not trial.offer.segments or not trial.links:
+    if chosen is None or chosen.order == "known" or not trial.upstream.segments or not trial.links:
         return
-    if outcome(trial, trial.offer) == outcome(trial, turned_over(trial.offer)):
+    if outcome(trial, trial.upstream) == outcome(trial, turned_over(trial.upstream)):
         return
-    widths = chosen.gives[trial.site.receptacle.id]
-    told = {"division": division(chosen), "root": trial.offer.root, "widths": widths}
-    names = {"group": str(trial.offer.group), "arrangement": str(chosen.id)}
+    widths = chosen.gives[trial.receptacle.spec.id]
+    told = {"division": division(chosen), "root": trial.upstream.root, "widths": widths}
+    names = {"group": str(trial.upstream.group), "arrangement": str(chosen.id)}
     facts = (Cited("arrangement", str(chosen.id), chosen, "order"),)
     yield RULE.doubt("order", names, facts, told)
 
 
-def turned_over(offer: Offer) -> Offer:
+def turned_over(upstream: Upstream) -> Upstream:
     """The same segments, laid from the other end."""
-    wired = max(segment.end for segment in offer.segments)
-    segments = sorted(Segment(wired - s.end, s.lanes, s.bus) for s in offer.segments)
-    return offer._replace(segments=tuple(segments))
+    wired = max(segment.end for segment in upstream.segments)
+    segments = sorted(Segment(wired - s.end, s.lanes, s.bus) for s in upstream.segments)
+    return upstream._replace(segments=tuple(segments))
 
 
-def outcome(trial: Trial, offer: Offer) -> object:
+def outcome(trial: Trial, upstream: Upstream) -> object:
     """What the part gets from the offer: trained lanes, and what its wires hand on."""
-    wires = [passed_on(link, offer) for link in trial.item.part.links if link.to]
-    return [link.lanes for link in train(trial.item.part, offer)], wires
+    wires = [passed_on(link, upstream) for link in trial.part.spec.links if link.to]
+    return [link.lanes for link in train(trial.part.spec, upstream)], wires
 
 
 RULE = SeatRule(

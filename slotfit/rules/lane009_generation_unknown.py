@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 from slotfit.model.reason import Cited, Look, Verdict
 from slotfit.model.seat import Trained
 from slotfit.rule import Gap, SeatRule, Trial
@@ -13,11 +13,11 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     ends = [link for link in trial.links if link.lanes and link.bus == "pcie" and not link.to]
     if not ends:
         return
-    if trial.offer.generation is None:
+    if trial.upstream.generation is None:
         yield lanes_unknown(trial, ends)
     elif any(link.able_generation is None for link in ends):
         names, facts = trial.named("kind"), trial.said("kind.generation")
-        yield RULE.doubt("part's generation", names, facts, least=trial.offer.generation)
+        yield RULE.doubt("part's generation", names, facts, least=trial.upstream.generation)
 
 
 def lanes_unknown(trial: Trial, ends: list[Trained]) -> Verdict:
@@ -25,21 +25,21 @@ def lanes_unknown(trial: Trial, ends: list[Trained]) -> Verdict:
     fastest = max((link.generation or 0 for link in ends), default=0)
     source = maker_of_lanes(trial)
     names = {"receptacle": source}
-    facts = (Cited("receptacle", source, trial.site.receptacle, "generation"),)
+    facts = (Cited("receptacle", source, trial.receptacle.spec, "generation"),)
     if fastest:
         return RULE.doubt("lanes' generation", names, facts, least=fastest)
-    return RULE.doubt("both generations", names, facts, {"part": trial.item.part.id})
+    return RULE.doubt("both generations", names, facts, {"part": trial.part.spec.id})
 
 
 def maker_of_lanes(trial: Trial) -> str:
     """The switch that makes the lanes, or else the board receptacle that they come through."""
-    for carrier in trial.offer.carriers:
-        if trial.problem.item[carrier].part.wiring != "passive":
+    for carrier in trial.upstream.carriers:
+        if trial.problem.part[carrier].spec.wiring != "passive":
             return carrier
-    return trial.offer.root
+    return trial.upstream.root
 
 
-def is_unknown(part: Part) -> bool:
+def is_unknown(part: PartSpec) -> bool:
     """Whether nobody has said how fast a link is that ends in the part."""
     said = part.generation is not None or all(link.generation is not None for link in part.links)
     return part.has_endpoint and not said

@@ -13,15 +13,15 @@ from slotfit.rule import PlanRule, division
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """One arrangement a lane group, and each seat under one that makes its offer."""
     groups = {
-        f"{rig.id}/{group.id}": group for rig in problem.rigs for group in rig.board.lane_groups
+        f"{one.id}/{group.id}": group for one in problem.machines for group in one.board.lane_groups
     }
     for name, group in groups.items():
         reason = RULE.no("one", {}, (Cited("group", name, group, ""),), group=name)
         ways = tuple(arrangement(name, str(way.id)) for way in group.arrangements)
         yield ExactlyOne(reason, ways)
     for seat in seating.seats:
-        if seat.arrangements and seat.offer.group:
-            yield needs(seat, seat.offer.group, groups[seat.offer.group])
+        if seat.arrangements and seat.upstream.group:
+            yield needs(seat, seat.upstream.group, groups[seat.upstream.group])
 
 
 def needs(seat: Seat, name: str, group: LaneGroup) -> Needs:
@@ -29,7 +29,7 @@ def needs(seat: Seat, name: str, group: LaneGroup) -> Needs:
     ways = [way for way in group.arrangements if way.id in seat.arrangements]
     reason = RULE.no(
         "under",
-        {"part": seat.item, "receptacle": seat.site},
+        {"part": seat.part, "receptacle": seat.receptacle},
         tuple(Cited("arrangement", str(way.id), way, "") for way in ways),
         group=name,
         divisions=tuple(division(way) for way in ways),

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from slotfit.hardware.training import drawing, served
 from slotfit.model.board import Arrangement, LaneGroup
 from slotfit.model.clause import AtMost, Clause, Needs, arrangement
-from slotfit.model.problem import Problem, Rig, Site
+from slotfit.model.problem import Machine, Problem, Receptacle
 from slotfit.model.reason import Cited, Wording
 from slotfit.model.seat import Seating
 from slotfit.rule import PlanRule, division
@@ -13,36 +13,36 @@ from slotfit.rule import PlanRule, division
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """Receptacles that draw lanes to themselves while something is plugged into them."""
-    sites = {(site.owner, site.receptacle.id): site for site in problem.sites if site.on_board}
-    for rig in problem.rigs:
-        for group in rig.board.lane_groups:
+    receptacles = {(one.owner, one.spec.id): one for one in problem.receptacles if one.on_board}
+    for machine in problem.machines:
+        for group in machine.board.lane_groups:
             drawn = drawing(group)
             for name in dict.fromkeys(name for names in drawn.values() for name in names):
                 for way in group.arrangements:
-                    site = sites[rig.id, name]
-                    yield from steer(problem, seating, (rig, group, way), site, drawn)
+                    receptacle = receptacles[machine.id, name]
+                    yield from steer(problem, seating, (machine, group, way), receptacle, drawn)
 
 
 def steer(
     problem: Problem,
     seating: Seating,
-    chosen: tuple[Rig, LaneGroup, Arrangement],
-    site: Site,
+    chosen: tuple[Machine, LaneGroup, Arrangement],
+    receptacle: Receptacle,
     drawn: dict[str | None, list[str]],
 ) -> Iterator[Clause]:
     """Filled where this way gives it lanes for being filled, empty where it gives it none."""
-    rig, group, way = chosen
-    atom = arrangement(f"{rig.id}/{group.id}", str(way.id))
+    machine, group, way = chosen
+    atom = arrangement(f"{machine.id}/{group.id}", str(way.id))
     seats = [
         seat.key
-        for seat in seating.by_site.get(site.id, [])
-        if problem.item[seat.item].part.plug.form != "opening"  # a bracket alone presses no contact
+        for seat in seating.by_receptacle.get(receptacle.id, [])
+        if problem.part[seat.part].spec.plug.form != "opening"  # a bracket alone presses no contact
     ]
     facts = (Cited("arrangement", str(way.id), way, ""),)
-    names, told = {"receptacle": site.id}, division(way)
-    if site.receptacle.id in drawn.get(way.id, []):
+    names, told = {"receptacle": receptacle.id}, division(way)
+    if receptacle.spec.id in drawn.get(way.id, []):
         yield Needs(RULE.no("filled", names, facts, division=told), atom, tuple(seats))
-    elif site.receptacle.id not in served(way) and seats:
+    elif receptacle.spec.id not in served(way) and seats:
         terms = ((atom, 1), *((seat, 1) for seat in seats))
         yield AtMost(RULE.no("empty", names, facts, division=told), terms, 1)
 

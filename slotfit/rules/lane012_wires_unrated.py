@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 from slotfit.model.reason import Cited, Look, Verdict
 from slotfit.rule import SeatRule, Trial
 
@@ -18,8 +18,8 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     )
     if fastest <= EASY_GENERATION:
         return
-    for name in trial.offer.carriers:
-        part = trial.problem.item[name].part
+    for name in trial.upstream.carriers:
+        part = trial.problem.part[name].spec
         if part.wiring != "passive":  # below it the lanes begin anew
             return
         if unrated(part):
@@ -27,7 +27,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
             yield RULE.doubt("wires", {"carrier": part.id}, facts, fastest=fastest)
 
 
-def unrated(part: Part) -> bool:
+def unrated(part: PartSpec) -> bool:
     """Neither the part nor any of its links names a generation."""
     return part.generation is None and all(link.generation is None for link in part.links)
 

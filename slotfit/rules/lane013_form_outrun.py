@@ -9,7 +9,7 @@ from slotfit.standards.forms import FORMS
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A link of a later generation than the form's practical newest."""
-    form = FORMS[trial.site.receptacle.form]
+    form = FORMS[trial.receptacle.spec.form]
     fastest = max(
         (link.generation or 0 for link in trial.links if link.lanes and link.bus == "pcie"),
         default=0,

@@ -11,12 +11,12 @@ from slotfit.rule import PlanRule, division
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:  # noqa: ARG001 - one shape
     """A setting known not to work is never chosen where another is left."""
-    for rig in problem.rigs:
-        for group in rig.board.lane_groups:
+    for machine in problem.machines:
+        for group in machine.board.lane_groups:
             refuted = [way for way in group.arrangements if way.proof == "refuted"]
             if len(refuted) == len(group.arrangements):
                 continue
-            name = f"{rig.id}/{group.id}"
+            name = f"{machine.id}/{group.id}"
             for way in refuted:
                 facts = (Cited("arrangement", str(way.id), way, "proof"),)
                 reason = RULE.no("refuted", {}, facts, division=division(way), group=name)

@@ -8,8 +8,8 @@ from slotfit.rule import SeatRule, Trial
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A link on lanes of which nobody has said that they do not come over one of the hubs."""
-    hubs = trial.rig.board.hubs
-    if trial.offer.processor is None and hubs and any(ends(trial)):
+    hubs = trial.machine.board.hubs
+    if trial.upstream.processor is None and hubs and any(ends(trial)):
         told = {"hubs": tuple(hub.id for hub in hubs)}
         yield RULE.doubt("hub", trial.named("root"), trial.said("root.from_"), told)
 

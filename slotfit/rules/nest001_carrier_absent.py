@@ -13,10 +13,10 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """A nested seat needs one of its owner's seats that make this offer."""
     for seat in seating.seats:
         if seat.parents:
-            site = problem.site[seat.site]
-            homes = tuple(dict.fromkeys(seating.by_key[key].site for key in seat.parents))
-            names = {"part": seat.item, "receptacle": seat.site, "carrier": site.owner}
-            facts = (Cited("receptacle", seat.site, site.receptacle, ""),)
+            receptacle = problem.receptacle[seat.receptacle]
+            homes = tuple(dict.fromkeys(seating.by_key[key].receptacle for key in seat.parents))
+            names = {"part": seat.part, "receptacle": seat.receptacle, "carrier": receptacle.owner}
+            facts = (Cited("receptacle", seat.receptacle, receptacle.spec, ""),)
             yield Needs(RULE.no("carrier", names, facts, homes=homes), seat.key, seat.parents)
 
 
@@ -25,10 +25,10 @@ def unheld(one: Unheld) -> Iterator[No]:
     if not one.fits or one.is_own:
         return
     if one.seated is None:
-        names = {"receptacle": one.site.id, "carrier": one.site.owner}
+        names = {"receptacle": one.receptacle.id, "carrier": one.receptacle.owner}
         yield RULE.no("nowhere", names, one.facts)
-    elif one.site.owner not in one.seated:
-        yield RULE.no("not today", {"carrier": one.site.owner}, ())
+    elif one.receptacle.owner not in one.seated:
+        yield RULE.no("not today", {"carrier": one.receptacle.owner}, ())
 
 
 RULE = PlanRule(

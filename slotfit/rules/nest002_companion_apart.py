@@ -11,21 +11,21 @@ from slotfit.rule import PlanRule
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """Both plugs seated in one machine, or neither."""
-    for item in problem.items:
-        if item.companion_of is None:
+    for part in problem.parts:
+        if part.companion_of is None:
             continue
-        pair = (item.id, item.companion_of)
-        names = {"body": item.companion_of, "plug": item.id}
-        reason = RULE.no("apart", names, (Cited("plug", item.id, item.part, ""),))
+        pair = (part.id, part.companion_of)
+        names = {"body": part.companion_of, "plug": part.id}
+        reason = RULE.no("apart", names, (Cited("plug", part.id, part.spec, ""),))
         for this, other in (pair, pair[::-1]):
-            for seat in seating.by_item.get(this, []):
-                seats = in_machine(seating.by_item.get(other, []), seat.offer.machine)
+            for seat in seating.by_part.get(this, []):
+                seats = in_machine(seating.by_part.get(other, []), seat.upstream.machine)
                 yield Needs(reason, seat.key, seats)
 
 
 def in_machine(seats: list[Seat], machine: str) -> tuple[str, ...]:
     """Keys of the seats in one machine."""
-    return tuple(seat.key for seat in seats if seat.offer.machine == machine)
+    return tuple(seat.key for seat in seats if seat.upstream.machine == machine)
 
 
 RULE = PlanRule(

@@ -8,8 +8,8 @@ from slotfit.rule import SeatRule, Trial, Unheld
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A plug that hangs, directly or by way of cables, on its own part."""
-    mine = trial.item.body
-    if any(trial.problem.item[name].body == mine for name in trial.offer.carriers):
+    mine = trial.part.body
+    if any(trial.problem.part[name].body == mine for name in trial.upstream.carriers):
         facts = trial.said("part", "receptacle")
         names = trial.named("receptacle", "body", "part")
         yield RULE.no("own", names, facts)
@@ -18,7 +18,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
 def unheld(one: Unheld) -> Iterator[No]:
     """Nothing is held to its own receptacles."""
     if one.is_own:
-        names = {"receptacle": one.site.id, "body": one.item.body}
+        names = {"receptacle": one.receptacle.id, "body": one.part.body}
         yield RULE.no("itself", names, one.facts)
 
 

@@ -11,15 +11,17 @@ from slotfit.rule import PlanRule
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """A plug that joins another hangs on the same controller as that one."""
-    for item in problem.items:
-        if item.joins is None:
+    for part in problem.parts:
+        if part.joins is None:
             continue
-        others = seating.by_item.get(item.joins, [])
-        names = {"plug": item.id, "other": item.joins}
-        reason = RULE.no("apart", names, (Cited("plug", item.id, item.part, ""),))
-        for seat in seating.by_item.get(item.id, []):
+        others = seating.by_part.get(part.joins, [])
+        names = {"plug": part.id, "other": part.joins}
+        reason = RULE.no("apart", names, (Cited("plug", part.id, part.spec, ""),))
+        for seat in seating.by_part.get(part.id, []):
             # The nearest hop is the controller; its own seat is the same for both.
-            same = tuple(one.key for one in others if one.offer.hops[:1] == seat.offer.hops[:1])
+            same = tuple(
+                one.key for one in others if one.upstream.hops[:1] == seat.upstream.hops[:1]
+            )
             yield Needs(reason, seat.key, same)
 
 

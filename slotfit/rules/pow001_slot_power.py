@@ -10,9 +10,9 @@ from slotfit.standards.power import promised_w
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A part that draws more than its receptacle supplies."""
-    part, receptacle = trial.item.part, trial.site.receptacle
-    draw, supply = part.power.slot_w if part.power else None, receptacle.power_w
-    if not draw or receptacle.form == "cooling-mount":
+    part, spec = trial.part.spec, trial.receptacle.spec
+    draw, supply = part.power.slot_w if part.power else None, spec.power_w
+    if not draw or spec.form == "cooling-mount":
         return
     if supply is None:
         if draw > least_w(trial):
@@ -27,11 +27,11 @@ def judge(trial: Trial) -> Iterator[Verdict]:
 
 def least_w(trial: Trial) -> float:
     """What the standard promises this part here, in watts; for a card by the smaller connector."""
-    part, receptacle = trial.item.part, trial.site.receptacle
-    if receptacle.form != "cem":
-        return promised_w(receptacle.form)
+    part, spec = trial.part.spec, trial.receptacle.spec
+    if spec.form != "cem":
+        return promised_w(spec.form)
     smallest = CONNECTOR_LANES[0]
-    lanes = min(made(part.plug.width) or smallest, made(receptacle.width) or smallest)
+    lanes = min(made(part.plug.width) or smallest, made(spec.width) or smallest)
     return slot_power_limit_w(lanes, part.is_low_profile, bool(part.power and part.power.graphics))
 
 

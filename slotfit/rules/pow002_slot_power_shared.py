@@ -12,16 +12,17 @@ from slotfit.rule import PlanRule
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """All that sits over a receptacle stays within what that supplies."""
-    for site in problem.sites:
-        supply = site.receptacle.power_w
-        over = [seat for seat in seating.seats if site.id in seat.offer.fed_through]
-        draws = [(seat.key, milliwatts(problem.item[seat.item].part.power)) for seat in over]
+    for receptacle in problem.receptacles:
+        supply = receptacle.spec.power_w
+        over = [seat for seat in seating.seats if receptacle.id in seat.upstream.fed_through]
+        draws = [(seat.key, milliwatts(problem.part[seat.part].spec.power)) for seat in over]
         nested = any(
-            seat.site != site.id and draw for seat, (_, draw) in zip(over, draws, strict=True)
+            seat.receptacle != receptacle.id and draw
+            for seat, (_, draw) in zip(over, draws, strict=True)
         )
         if nested and supply is not None:
-            facts = (Cited("receptacle", site.id, site.receptacle, "power_w"),)
-            reason = RULE.no("over", {"receptacle": site.id}, facts, supply=supply)
+            facts = (Cited("receptacle", receptacle.id, receptacle.spec, "power_w"),)
+            reason = RULE.no("over", {"receptacle": receptacle.id}, facts, supply=supply)
             terms = tuple(draw for draw in draws if draw[1])
             yield AtMost(reason, terms, round(supply * 1000), "mW")
 

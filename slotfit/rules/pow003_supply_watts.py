@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from slotfit.model.clause import AtMost, Clause
 from slotfit.model.machine import PowerSupply
-from slotfit.model.problem import Problem, Rig
+from slotfit.model.problem import Machine, Problem
 from slotfit.model.reason import Cited, No, Wording
 from slotfit.model.seat import Seating
 from slotfit.model.units import all_milliwatts
@@ -13,39 +13,41 @@ from slotfit.rule import Gap, PlanRule
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """Base load and all parts within the supply's continuous watts."""
-    for rig in problem.rigs:
-        supply = rig.power_supply
+    for machine in problem.machines:
+        supply = machine.power_supply
         if supply is None:
             continue
         draws = [
-            (seat.key, all_milliwatts(problem.item[seat.item].part.power))
+            (seat.key, all_milliwatts(problem.part[seat.part].spec.power))
             for seat in seating.seats
-            if seat.offer.machine == rig.id
+            if seat.upstream.machine == machine.id
         ]
-        left = left_mw(rig, supply)
+        left = left_mw(machine, supply)
         terms = tuple(draw for draw in draws if draw[1])
-        yield AtMost(budget(rig, supply, left), terms, left, "mW")
+        yield AtMost(budget(machine, supply, left), terms, left, "mW")
 
 
-def left_mw(rig: Rig, supply: PowerSupply) -> int:
+def left_mw(machine: Machine, supply: PowerSupply) -> int:
     """What the supply has left for parts, in milliwatts."""
-    share = supply.watts * rig.machine.supply_limit_percent / 100
-    return round((share - (rig.machine.base_w or 0.0)) * 1000)
+    share = supply.watts * machine.entry.supply_limit_percent / 100
+    return round((share - (machine.entry.base_w or 0.0)) * 1000)
 
 
-def budget(rig: Rig, supply: PowerSupply, left: int) -> No:
+def budget(machine: Machine, supply: PowerSupply, left: int) -> No:
     """What is left, and the load it is based on."""
-    machine = rig.machine
+    entry = machine.entry
     facts = (
         Cited("supply", supply.id, supply, "watts"),
-        Cited("machine", rig.id, machine, "base_w"),
+        Cited("machine", machine.id, entry, "base_w"),
     )
     detail = {
         "watts": supply.watts,
-        "percent": machine.supply_limit_percent,
-        "base": machine.base_w,
+        "percent": entry.supply_limit_percent,
+        "base": entry.base_w,
     }
-    return RULE.no("budget", {"machine": rig.id}, facts, detail, supply=supply.id, left=left / 1000)
+    return RULE.no(
+        "budget", {"machine": machine.id}, facts, detail, supply=supply.id, left=left / 1000
+    )
 
 
 RULE = PlanRule(

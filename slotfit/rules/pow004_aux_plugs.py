@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 
 from slotfit.model.clause import AtMost, Clause
 from slotfit.model.machine import PowerSupply
-from slotfit.model.problem import Problem, Rig
+from slotfit.model.problem import Machine, Problem
 from slotfit.model.reason import Cited, Wording
 from slotfit.model.seat import Seating
 from slotfit.model.words import AuxPlug
@@ -14,19 +14,19 @@ from slotfit.standards.power import MATINGS, PLUGS
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """For sockets that the same plugs serve: no more of them than there are such plugs."""
-    for rig in problem.rigs:
-        supply = rig.power_supply
+    for machine in problem.machines:
+        supply = machine.power_supply
         if supply is None or supply.plugs is None:
             continue
         aux = {
             seat.key: power.aux
             for seat in seating.seats
-            if seat.offer.machine == rig.id
-            and (power := problem.item[seat.item].part.power)
+            if seat.upstream.machine == machine.id
+            and (power := problem.part[seat.part].spec.power)
             and power.aux
         }
         for plugs in sorted({serving(socket) for sockets in aux.values() for socket in sockets}):
-            yield enough(rig, supply, plugs, aux)
+            yield enough(machine, supply, plugs, aux)
 
 
 def serving(socket: AuxPlug) -> tuple[str, ...]:
@@ -37,7 +37,10 @@ def serving(socket: AuxPlug) -> tuple[str, ...]:
 
 
 def enough(
-    rig: Rig, supply: PowerSupply, plugs: tuple[str, ...], aux: Mapping[str, tuple[AuxPlug, ...]]
+    machine: Machine,
+    supply: PowerSupply,
+    plugs: tuple[str, ...],
+    aux: Mapping[str, tuple[AuxPlug, ...]],
 ) -> Clause:
     """
     Sockets that only these plugs serve, all together.
@@ -50,7 +53,7 @@ def enough(
         for key, sockets in aux.items()
     ]
     facts = (Cited("supply", supply.id, supply, "plugs"),)
-    reason = RULE.no("plugs", {"machine": rig.id}, facts, have=(total, plugs))
+    reason = RULE.no("plugs", {"machine": machine.id}, facts, have=(total, plugs))
     unit = f"{' or '.join(plugs)} plugs"
     return AtMost(reason, tuple(term for term in terms if term[1]), total, unit)
 

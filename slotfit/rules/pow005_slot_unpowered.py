@@ -9,27 +9,29 @@ from slotfit.rule import Gap, SeatRule, Trial
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A power-only part in a slot of an absent processor that is not known to be powered."""
-    receptacle, absent = trial.site.receptacle, trial.offer.absent
-    if trial.links or not isinstance(receptacle, BoardReceptacle):
+    spec, absent = trial.receptacle.spec, trial.upstream.absent
+    if trial.links or not isinstance(spec, BoardReceptacle):
         return
-    if trial.item.part.plug.form == "opening":  # takes the bracket's place, not the connector
+    if trial.part.spec.plug.form == "opening":  # takes the bracket's place, not the connector
         return
     names = trial.named("receptacle")
     if not absent:
-        if may_be_absent(trial) and not receptacle.powered_without_processor:
+        if may_be_absent(trial) and not spec.powered_without_processor:
             yield RULE.doubt("processor", names, trial.said("receptacle.from_"))
-    elif receptacle.powered_without_processor is None:
+    elif spec.powered_without_processor is None:
         facts = trial.said("receptacle.powered_without_processor")
         yield RULE.doubt("powered", names, facts, absent=absent)
-    elif not receptacle.powered_without_processor:
+    elif not spec.powered_without_processor:
         facts = trial.said("receptacle.powered_without_processor", "machine.processors")
         yield RULE.no("unpowered", names, facts, absent=absent)
 
 
 def may_be_absent(trial: Trial) -> bool:
     """Nobody has said whose slot it is, and not every processor is fitted."""
-    sockets = trial.rig.board.processors
-    return trial.offer.processor is None and any(s.id not in trial.rig.fitted for s in sockets)
+    sockets = trial.machine.board.processors
+    return trial.upstream.processor is None and any(
+        s.id not in trial.machine.fitted for s in sockets
+    )
 
 
 RULE = SeatRule(

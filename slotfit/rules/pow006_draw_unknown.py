@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from math import inf
 
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 from slotfit.model.reason import Look, Verdict
 from slotfit.rule import Gap, SeatRule, Trial
 from slotfit.standards.cem import CONNECTOR_LANES, made, slot_power_limit_w
@@ -11,40 +11,40 @@ from slotfit.standards.cem import CONNECTOR_LANES, made, slot_power_limit_w
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A part that counts as 0 W where watts are counted, because nobody has said what it draws."""
-    if not is_unknown(trial.item.part):
+    if not is_unknown(trial.part.spec):
         return
-    supplied = ((trial.rig.id, "supply"),) if trial.rig.power_supply else ()
-    limits = (*supplied, *((site, "slot") for site in tight(trial)))
+    supplied = ((trial.machine.id, "supply"),) if trial.machine.power_supply else ()
+    limits = (*supplied, *((receptacle, "slot") for receptacle in tight(trial)))
     if limits:
         facts, all_limits = trial.said("kind.power"), {"all_limits": limits}
         yield RULE.doubt("draw", trial.named("kind"), facts, all_limits, limits=limits)
 
 
-def is_unknown(part: Part) -> bool:
+def is_unknown(spec: PartSpec) -> bool:
     """Whether nobody has said what a part draws that does not only pass lanes on."""
-    return not part.only_wires and not part.is_draw_said
+    return not spec.only_wires and not spec.is_draw_said
 
 
 def tight(trial: Trial) -> tuple[str, ...]:
     """Receptacles of stated power below it that may supply less than it draws from them."""
-    part, sites = trial.item.part, trial.problem.site
-    fed_elsewhere = trial.site.receptacle.form == "cooling-mount"
-    if fed_elsewhere or (part.power and part.power.slot_w is not None):
+    spec, receptacles = trial.part.spec, trial.problem.receptacle
+    fed_elsewhere = trial.receptacle.spec.form == "cooling-mount"
+    if fed_elsewhere or (spec.power and spec.power.slot_w is not None):
         return ()
-    most = most_w(part)
+    most = most_w(spec)
     return tuple(
-        site
-        for site in trial.offer.fed_through
-        if site != trial.site.id or (sites[site].receptacle.power_w or 0) < most
+        receptacle
+        for receptacle in trial.upstream.fed_through
+        if receptacle != trial.receptacle.id or (receptacles[receptacle].spec.power_w or 0) < most
     )
 
 
-def most_w(part: Part) -> float:
+def most_w(spec: PartSpec) -> float:
     """What a card may draw from a slot at most; of other forms no such limit is known."""
-    if part.plug.form != "cem":
+    if spec.plug.form != "cem":
         return inf
-    lanes = made(part.plug.width) or CONNECTOR_LANES[-1]
-    return slot_power_limit_w(lanes, part.is_low_profile, graphics=True)
+    lanes = made(spec.plug.width) or CONNECTOR_LANES[-1]
+    return slot_power_limit_w(lanes, spec.is_low_profile, graphics=True)
 
 
 Limits = tuple[tuple[str, str], ...]

@@ -8,8 +8,8 @@ from slotfit.rule import Gap, SeatRule, Trial
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A part that draws power in a machine whose own load nobody has said."""
-    machine, supply = trial.rig.machine, trial.rig.power_supply
-    if supply is None or machine.base_w is not None or trial.item.part.draw_w == 0:
+    machine, supply = trial.machine.entry, trial.machine.power_supply
+    if supply is None or machine.base_w is not None or trial.part.spec.draw_w == 0:
         return
     names, facts = trial.named("machine", "supply"), trial.said("machine.base_w")
     yield RULE.doubt("load", names, facts, {"watts": supply.watts})

@@ -8,7 +8,7 @@ from slotfit.rule import Gap, SeatRule, Trial
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A part with power sockets on a supply of which nobody has said what plugs it has."""
-    power, supply = trial.item.part.power, trial.rig.power_supply
+    power, supply = trial.part.spec.power, trial.machine.power_supply
     if power is None or supply is None or supply.plugs is not None:
         return
     for plug in dict.fromkeys(power.aux):

@@ -12,7 +12,7 @@ PLUG = "12v-2x6"
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A card whose 12V-2x6 socket needs watts that the plug's shape alone does not promise."""
-    power, supply = trial.item.part.power, trial.rig.power_supply
+    power, supply = trial.part.spec.power, trial.machine.power_supply
     if power is None or supply is None or PLUG not in power.aux:
         return
     names, facts = trial.named("machine"), trial.said("supply.plugs")

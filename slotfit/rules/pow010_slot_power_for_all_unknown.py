@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 from slotfit.model.reason import Look, Verdict
 from slotfit.rule import SeatRule, Trial
 from slotfit.standards.cem import CONNECTOR_LANES, made, slot_power_limit_w
@@ -15,39 +15,39 @@ def judge(trial: Trial) -> Iterator[Verdict]:
 
     What stands beside it is not decided yet: its owner's like receptacles count as filled with it.
     """
-    root = trial.problem.site[trial.offer.root].receptacle
-    draw, below = drawn_w(trial.item.part), parts_below(trial)
+    root = trial.problem.receptacle[trial.upstream.root].spec
+    draw, below = drawn_w(trial.part.spec), parts_below(trial)
     if not below or not draw or root.power_w is not None or fed_otherwise(trial, below):
         return
-    here = trial.site.receptacle.form
+    here = trial.receptacle.spec.form
     like = sum(one.form == here for one in below[0].receptacles)
     if like * draw + sum(map(drawn_w, below)) > promise_w(trial, below[-1]):
         yield RULE.doubt("power", trial.named("root"), trial.said("root.power_w"))
 
 
-def parts_below(trial: Trial) -> list[Part]:
+def parts_below(trial: Trial) -> list[PartSpec]:
     """The parts it is nested in, innermost first."""
-    return [trial.problem.item[name].part for name in trial.offer.carriers]
+    return [trial.problem.part[name].spec for name in trial.upstream.carriers]
 
 
-def drawn_w(part: Part) -> float:
+def drawn_w(part: PartSpec) -> float:
     """What it takes from its receptacle, as far as anyone has said."""
     return (part.power.slot_w or 0) if part.power else 0
 
 
-def fed_otherwise(trial: Trial, below: list[Part]) -> bool:
+def fed_otherwise(trial: Trial, below: list[PartSpec]) -> bool:
     """Its power comes over a cable, from a plug of a part below, or (air movers) from a card."""
     plugged = any(part.power and part.power.aux for part in below)
-    return plugged or trial.offer.on_cable or trial.site.receptacle.form == "cooling-mount"
+    return plugged or trial.upstream.on_cable or trial.receptacle.spec.form == "cooling-mount"
 
 
-def promise_w(trial: Trial, lowest: Part) -> float:
+def promise_w(trial: Trial, lowest: PartSpec) -> float:
     """What the standard promises the part that sits on the board."""
-    root = trial.problem.site[trial.offer.root].receptacle
+    root = trial.problem.receptacle[trial.upstream.root].spec
     if root.form != "cem":
         return promised_w(root.form)
     smallest = CONNECTOR_LANES[0]
-    graphics = any(p.power and p.power.graphics for p in (trial.item.part, lowest))
+    graphics = any(p.power and p.power.graphics for p in (trial.part.spec, lowest))
     lanes = min(made(lowest.plug.width) or smallest, made(root.width) or smallest)
     return slot_power_limit_w(lanes, lowest.is_low_profile, graphics)
 

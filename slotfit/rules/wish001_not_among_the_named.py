@@ -8,9 +8,9 @@ from slotfit.rule import SeatRule, Trial
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A receptacle other than those the build file allows; a pin narrows the list to one."""
-    wish = trial.item.wish
+    wish = trial.part.wish
     allowed = (wish.pin,) if wish.pin else wish.only
-    if allowed and trial.site.id not in allowed:
+    if allowed and trial.receptacle.id not in allowed:
         facts = trial.said("wish.pin" if wish.pin else "wish.only")
         yield RULE.no("elsewhere", trial.named("part", "receptacle"), facts, allowed=allowed)
 

@@ -8,7 +8,7 @@ from slotfit.rule import SeatRule, Trial
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A receptacle the build file rules out."""
-    if trial.site.id in trial.item.wish.ban:
+    if trial.receptacle.id in trial.part.wish.ban:
         yield RULE.no("banned", trial.named("part", "receptacle"), trial.said("wish.ban"))
 
 

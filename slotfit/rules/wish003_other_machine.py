@@ -8,8 +8,8 @@ from slotfit.rule import SeatRule, Trial
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A seat in a machine the part does not belong to."""
-    asked = trial.item.wish.machine
-    if asked and asked != trial.offer.machine:
+    asked = trial.part.wish.machine
+    if asked and asked != trial.upstream.machine:
         names = {**trial.named("part"), "asked": asked, **trial.named("receptacle", "machine")}
         yield RULE.no("elsewhere", names, trial.said("wish.machine"))
 

@@ -8,17 +8,17 @@ from slotfit.rule import SeatRule, Trial, hangs_on
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A seat on another processor than the part has to be near, or on one nobody has named."""
-    wish, offer = trial.item.wish, trial.offer
+    wish, upstream = trial.part.wish, trial.upstream
     if wish.near is None or not trial.links:
         return
-    near = hangs_on(offer, wish.near)
+    near = hangs_on(upstream, wish.near)
     if near is None:
         names, facts = trial.named("root"), trial.said("root.from_")
         yield RULE.doubt("processor", names, facts, near=wish.near)
     elif not near and wish.must_be_near:
         names = trial.named("receptacle", "machine", "part")
         facts = trial.said("wish.near", "receptacle.from_")
-        yield RULE.no("far", names, facts, processor=offer.processor, near=wish.near)
+        yield RULE.no("far", names, facts, processor=upstream.processor, near=wish.near)
 
 
 RULE = SeatRule(

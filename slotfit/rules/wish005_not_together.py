@@ -28,8 +28,8 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
 
 def located(group: Group, seating: Seating, part: str) -> list[Seat]:
     """The part's seats of which it is known where they are; the others are in doubt."""
-    seats = seating.by_item.get(part, [])
-    return [seat for seat in seats if not is_place_unknown(group.by, seat.offer)]
+    seats = seating.by_part.get(part, [])
+    return [seat for seat in seats if not is_place_unknown(group.by, seat.upstream)]
 
 
 def elsewhere(group: Group, seats: list[Seat], place: str | None) -> Iterator[Seat]:

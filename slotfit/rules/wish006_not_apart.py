@@ -14,7 +14,7 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """At most one of each two in one place."""
     for group in problem.apart:
         for this, other in combinations(group.parts, 2):
-            seats = [*seating.by_item.get(this, []), *seating.by_item.get(other, [])]
+            seats = [*seating.by_part.get(this, []), *seating.by_part.get(other, [])]
             facts = (Cited("wish", this, group, ""),)
             reason = RULE.no("together", {"part": this, "other": other}, facts, by=group.by)
             for place in dict.fromkeys(place_in(group.by, seat) for seat in seats):

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from slotfit.listing import listed
 from slotfit.model.clause import AtMost, Clause, ExactlyOne
-from slotfit.model.problem import Item, Problem
+from slotfit.model.problem import Part, Problem
 from slotfit.model.reason import Cited, No, Told, Wording
 from slotfit.model.seat import Seating
 from slotfit.rule import PlanRule
@@ -12,16 +12,16 @@ from slotfit.rule import PlanRule
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """A required part in exactly one seat, an optional one in at most one."""
-    for item in problem.items:
-        keys = tuple(seat.key for seat in seating.by_item.get(item.id, []))
-        names, facts = {"part": item.id}, (Cited("wish", item.id, item.wish, ""),)
-        if item.wish.required:
-            yield ExactlyOne(RULE.no("required", names, facts, {"of": item.companion_of}), keys)
+    for part in problem.parts:
+        keys = tuple(seat.key for seat in seating.by_part.get(part.id, []))
+        names, facts = {"part": part.id}, (Cited("wish", part.id, part.wish, ""),)
+        if part.wish.required:
+            yield ExactlyOne(RULE.no("required", names, facts, {"of": part.companion_of}), keys)
         else:
             yield AtMost(RULE.no("once", names, facts), tuple((key, 1) for key in keys), 1)
 
 
-def together(reasons: Sequence[No], _: Mapping[str, Item]) -> list[Told]:
+def together(reasons: Sequence[No], _: Mapping[str, Part]) -> list[Told]:
     """`gpu, hba and nic must be placed`."""
     told = [reason.told for reason in reasons]
     plugs = "; ".join(f"{one['part']} is a plug of {one['of']}" for one in told if one["of"])

@@ -8,7 +8,7 @@ from slotfit.rule import SeatRule, Trial
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A seat in a machine that is taken out of service."""
-    if trial.offer.machine in trial.problem.retire:
+    if trial.upstream.machine in trial.problem.retire:
         yield RULE.no("retired", trial.named("machine"), trial.said("machine.id"))
 
 

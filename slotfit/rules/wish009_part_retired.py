@@ -8,7 +8,7 @@ from slotfit.rule import SeatRule, Trial
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """Any seat of a part that leaves, and of its further plugs."""
-    if trial.item.body in trial.problem.retire:
+    if trial.part.body in trial.problem.retire:
         yield RULE.no("retired", trial.named("body"), trial.said("wish.id"))
 
 

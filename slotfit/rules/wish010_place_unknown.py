@@ -11,8 +11,8 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     problem = trial.problem
     for case, groups in (("together", problem.together), ("apart", problem.apart)):
         for group in groups:
-            if trial.item.id in group.parts and is_place_unknown(group.by, trial.offer):
-                others = tuple(part for part in group.parts if part != trial.item.id)
+            if trial.part.id in group.parts and is_place_unknown(group.by, trial.upstream):
+                others = tuple(part for part in group.parts if part != trial.part.id)
                 names, facts = trial.named("root"), trial.said("root.from_")
                 yield RULE.doubt(case, names, facts, by=group.by, others=others)
 

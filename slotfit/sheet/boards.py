@@ -80,13 +80,13 @@ def boards_values(answer: CompareAnswer) -> dict[str, object]:
 
 def parts(answer: CompareAnswer, boards: Sequence[RankedBoard]) -> Iterator[PartRow]:
     """A row a part."""
-    for item, _ in answer.plan.parts:
-        yield PartRow(item, tuple(cell_of(board, item) for board in boards))
+    for part, _ in answer.plan.parts:
+        yield PartRow(part, tuple(cell_of(board, part) for board in boards))
 
 
-def cell_of(board: RankedBoard, item: str) -> BoardCell:
+def cell_of(board: RankedBoard, part: str) -> BoardCell:
     """Place, link, demand met, processor."""
-    seat = seat_in(board, item)
+    seat = seat_in(board, part)
     if seat is None:
         return BoardCell()
     lines = tuple(text for text in (link(seat), demand(seat), hangs_on(seat)) if text)

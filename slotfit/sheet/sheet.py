@@ -64,9 +64,9 @@ class Explorer:
     """Everything the page lets a reader ask."""
 
     parts: tuple[tuple[str, str], ...]
-    """Item, name."""
+    """Part, name."""
     sites: tuple[tuple[str, str, str], ...]
-    """Site, label, form and owner in words."""
+    """Receptacle, label, form and owner in words."""
     cells: tuple[ExplorerCell, ...]
     beside: tuple[str, ...] = ()
     """What the answers take to be where, in sentences."""
@@ -76,13 +76,13 @@ def explorer_of(
     problem: Problem, told: BuildVerdicts, seating: Seating, plan: Plan | None
 ) -> Explorer:
     """Every pair of a part and a receptacle of another thing."""
-    planned = {(seat.item, seat.site) for seat in plan.seats} if plan else set()
+    planned = {(seat.part, seat.receptacle) for seat in plan.seats} if plan else set()
     free = {(c.part, c.site): c for c in cells_of(problem, told.emptied, planned)}
     cells = tuple(
         replace(one, aside=tuple(asides(one, free.get((one.part, one.site)), problem, seating)))
         for one in cells_of(problem, (*told.today, *told.carriers), planned)
     )
-    answered, many = {cell.site for cell in cells}, len(problem.rigs) > 1
+    answered, many = {cell.site for cell in cells}, len(problem.machines) > 1
     beside = [
         "Each answer is about one part beside what sits in the machines today."
         if any(one.question.today for one in told.today)
@@ -94,16 +94,16 @@ def explorer_of(
         )
     beside.append("The plan shares the receptacles out among all parts together.")
     return Explorer(
-        tuple((item.id, item.part.name or item.part.id) for item in problem.items),
+        tuple((part.id, part.spec.name or part.spec.id) for part in problem.parts),
         tuple(
             (
-                site.id,
-                printed(site.receptacle),
-                site.receptacle.form
-                + (f", on {bearer(problem, site)}" if many or not site.on_board else ""),
+                one.id,
+                printed(one.spec),
+                one.spec.form
+                + (f", on {bearer(problem, one)}" if many or not one.on_board else ""),
             )
-            for site in problem.sites
-            if site.id in answered
+            for one in problem.receptacles
+            if one.id in answered
         ),
         cells,
         tuple(beside),
@@ -114,20 +114,20 @@ def cells_of(
     problem: Problem, answers: Iterable[PartVerdicts], planned: set[tuple[str, str]]
 ) -> Iterator[ExplorerCell]:
     """A cell a part and receptacle; parts that are alike are named one by one."""
-    brackets = any(item.part.plug.form == "opening" for item in problem.items)
+    brackets = any(part.spec.plug.form == "opening" for part in problem.parts)
     for answer in answers:
-        called = answer.question.part
+        called = answer.question.part_id
         for verdict in answer.verdicts:
-            if verdict.site.receptacle.form == "opening" and not brackets:
+            if verdict.receptacle.spec.form == "opening" and not brackets:
                 continue
             found = receptacle_verdict(answer.question, verdict)
-            site = verdict.site.id
+            receptacle = verdict.receptacle.id
             for name in answer.names:
                 yield ExplorerCell(
                     name,
-                    site,
+                    receptacle,
                     found.status,
-                    (name, site) in planned,
+                    (name, receptacle) in planned,
                     tuple(text.replace(called, name) for text in sentences(found)),
                     tuple(reason.text.replace(called, name) for reason in found.reasons),
                 )
@@ -149,7 +149,7 @@ def asides(
     against = refused(seating, cell.part, cell.site)
     for no in {one.no.rule: one.no for one in against if is_wish(one.no)}.values():
         if no.cites("wish", "endpoints"):
-            wanted = problem.item[cell.part].wish.endpoints
+            wanted = problem.part[cell.part].wish.endpoints
             yield f"The build file asks for {wanted} endpoints to be seen."
         else:
             yield f"The build file asks for something else: {no.text}."
@@ -257,7 +257,7 @@ def below(answer: PlaceAnswer) -> Iterator[str]:
 def embedded(explorer: Explorer) -> Markup:
     """The explorer's data; each text once, verdicts as numbers."""
     parts = {part: number for number, (part, _) in enumerate(explorer.parts)}
-    sites = {site: number for number, (site, _, _) in enumerate(explorer.sites)}
+    receptacles = {receptacle: number for number, (receptacle, _, _) in enumerate(explorer.sites)}
     texts: dict[str, int] = {}
 
     def numbers(said: tuple[str, ...]) -> list[int]:
@@ -266,7 +266,7 @@ def embedded(explorer: Explorer) -> Markup:
     cells = [
         [
             parts[cell.part],
-            sites[cell.site],
+            receptacles[cell.site],
             VERDICTS.index(cell.verdict),
             int(cell.planned),
             numbers(cell.says),
@@ -276,12 +276,12 @@ def embedded(explorer: Explorer) -> Markup:
         for cell in explorer.cells
     ]
     names = []  # short, and told apart: with what it is on where that is not the board
-    for site, label, about in explorer.sites:
+    for receptacle, label, about in explorer.sites:
         _, _, on = about.partition(", on ")
-        names.append(plain(f"{label} on {on}" if on else (label or site)))
+        names.append(plain(f"{label} on {on}" if on else (label or receptacle)))
     data = {
         "parts": [[plain(text) for text in part] for part in explorer.parts],
-        "sites": [[plain(text) for text in site] for site in explorer.sites],
+        "sites": [[plain(text) for text in receptacle] for receptacle in explorer.sites],
         "names": names,
         "verdicts": VERDICTS,
         "yes": VERDICTS.index(Word.NOT_KNOWN.value),

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from slotfit.listing import by_name
 from slotfit.model.clause import Clause
 from slotfit.model.plan import Plan
-from slotfit.model.problem import Problem, Site
+from slotfit.model.problem import Problem, Receptacle
 from slotfit.model.seat import Seat, Seating
 from slotfit.solve.engine import Clock, Manner, Result, Term
 from slotfit.solve.frame import Frame, alike, build_frame
@@ -62,15 +62,15 @@ def equal_layouts(
 
 def kinds_of(problem: Problem, seating: Seating) -> Kinds:
     """Which parts may swap."""
-    found = {item.id: item.id for item in problem.items}
+    found = {part.id: part.id for part in problem.parts}
     for kind in alike(problem, seating):
-        found.update(dict.fromkeys(kind.items, kind.items[0]))
+        found.update(dict.fromkeys(kind.parts, kind.parts[0]))
     return found
 
 
 def swapped(known: Layout, kind_of: Kinds) -> Layout:
     """The layout without regard to which of several parts that may swap goes where."""
-    return tuple(sorted((kind_of[item], place) for item, place in known))
+    return tuple(sorted((kind_of[part], place) for part, place in known))
 
 
 def hold(frame: Frame, plan: Plan) -> None:
@@ -91,30 +91,30 @@ def places_of(problem: Problem) -> dict[str, str]:
     """
     firsts: dict[object, str] = {}
     found: dict[str, str] = {}
-    for site in sorted(problem.sites, key=lambda site: by_name(site.id)):
-        if not site.on_board:
-            found[site.id] = site.owner
-        elif site.row:
-            found[site.id] = site.id
+    for receptacle in sorted(problem.receptacles, key=lambda receptacle: by_name(receptacle.id)):
+        if not receptacle.on_board:
+            found[receptacle.id] = receptacle.owner
+        elif receptacle.row:
+            found[receptacle.id] = receptacle.id
         else:
-            kind = (site.owner, wiring(problem, site), repr(described(site)))
-            found[site.id] = firsts.setdefault(kind, site.id)
+            kind = (receptacle.owner, wiring(problem, receptacle), repr(described(receptacle)))
+            found[receptacle.id] = firsts.setdefault(kind, receptacle.id)
     return found
 
 
-def described(site: Site) -> object:
+def described(receptacle: Receptacle) -> object:
     """All that is said of a receptacle but what it is called."""
-    return sorted(site.receptacle.model_dump(exclude={"id", "label"}).items())
+    return sorted(receptacle.spec.model_dump(exclude={"id", "label"}).items())
 
 
-def wiring(problem: Problem, site: Site) -> object:
+def wiring(problem: Problem, receptacle: Receptacle) -> object:
     """How its lanes come, if it has a lane group to itself; else something of its own."""
-    name = site.receptacle.id
-    group = problem.rig[site.owner].group_of.get(name)
+    name = receptacle.spec.id
+    group = problem.machine[receptacle.owner].group_of.get(name)
     if group is None:
         return None
     if any(receptacle != name for way in group.arrangements for receptacle in way.gives):
-        return site.id
+        return receptacle.id
     ways = tuple((way.gives.get(name), way.proof, way.chosen_by) for way in group.arrangements)
     return (group.from_, group.generation, group.bus, ways)
 
@@ -127,14 +127,14 @@ def by_place(frame: Frame, place_of: dict[str, str]) -> Places:
     """The variables by what they mean to people."""
     found: Places = {}
     for seat in frame.seats:
-        place = (seat.item, place_of[seat.site])
+        place = (seat.part, place_of[seat.receptacle])
         found.setdefault(place, []).append((frame.var(seat), 1))
     return found
 
 
 def layout(place_of: dict[str, str], seats: Iterable[Seat]) -> Layout:
     """Where each part goes."""
-    return tuple(sorted((seat.item, place_of[seat.site]) for seat in seats))
+    return tuple(sorted((seat.part, place_of[seat.receptacle]) for seat in seats))
 
 
 def rule_out(frame: Frame, places: Places, known: Layout) -> None:

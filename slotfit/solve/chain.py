@@ -19,7 +19,7 @@ from slotfit.solve.engine import FAR, Model, Term
 from slotfit.solve.frame import Row, Worth, merged, row_of, sorted_out, together, ways_in, worths
 
 Spot = tuple[str, str]
-"""Item id and site id."""
+"""Part id and receptacle id."""
 
 
 @dataclass
@@ -35,28 +35,28 @@ class Layer:
     number: dict[str, int | None] = field(default_factory=dict)
     """Atom -> variable."""
     rests: dict[Spot, int] = field(default_factory=dict)
-    """Item and socket of a part -> variable: the item is in it, in a machine or beside it."""
+    """Part and socket of a part -> variable: the part is in it, in a machine or beside it."""
     rows: list[Row] = field(default_factory=list)
 
     @cached_property
     def at(self) -> Mapping[str, Mapping[str, list[int]]]:
-        """Item -> site -> variables of which one is 1 where the item is there."""
+        """Part -> receptacle -> variables of which one is 1 where the part is there."""
         found: dict[str, dict[str, list[int]]] = {}
-        for (item, site), variable in self.rests.items():
-            found.setdefault(item, {})[site] = [variable]
+        for (part, receptacle), variable in self.rests.items():
+            found.setdefault(part, {})[receptacle] = [variable]
         for variable, same in enumerate(self.seats):
-            item, site = same[0].item, same[0].site
-            if (item, site) not in self.rests:
-                found.setdefault(item, {}).setdefault(site, []).append(variable)
+            part, receptacle = same[0].part, same[0].receptacle
+            if (part, receptacle) not in self.rests:
+                found.setdefault(part, {}).setdefault(receptacle, []).append(variable)
         return found
 
     @cached_property
     def in_machine(self) -> Mapping[str, Mapping[str, list[int]]]:
-        """Item -> machine -> variables of which one is 1 where the item runs there."""
+        """Part -> machine -> variables of which one is 1 where the part runs there."""
         found: dict[str, dict[str, list[int]]] = {}
         for variable, same in enumerate(self.seats):
-            by_machine = found.setdefault(same[0].item, {})
-            by_machine.setdefault(same[0].offer.machine, []).append(variable)
+            by_machine = found.setdefault(same[0].part, {})
+            by_machine.setdefault(same[0].upstream.machine, []).append(variable)
         return found
 
     @cached_property
@@ -90,8 +90,8 @@ class Layer:
         """Every variable's value in a layout that is known to the last seat."""
         keys = {seat.key for seat in layout.seats}
         values = {v: int(any(s.key in keys for s in same)) for v, same in enumerate(self.seats)}
-        for (item, site), variable in self.rests.items():
-            values[variable] = int(layout.places.get(item) == site)
+        for (part, receptacle), variable in self.rests.items():
+            values[variable] = int(layout.places.get(part) == receptacle)
         for group, ways in self.ways.items():
             for way, variable in ways.items():
                 values[variable] = int(layout.arrangements[group] == way)
@@ -102,9 +102,9 @@ def layer_of(task: Task) -> Layer:
     """The template of a task's layouts."""
     layer = Layer(task, worths(task.problem, task.seating))
     clauses, resting = sorted_out(task.clauses, task.seating)
-    cost = {seat.key: (layer.worth[seat.key], seat.offer.machine) for seat in task.seating.seats}
+    cost = {seat.key: (layer.worth[seat.key], seat.upstream.machine) for seat in task.seating.seats}
     for same in merged(task.seating.seats, clauses, cost):
-        shared = layer.variable(f"seat of {same[0].item}")
+        shared = layer.variable(f"seat of {same[0].part}")
         layer.seats.append(same)
         layer.number.update(dict.fromkeys((seat.key for seat in same), shared))
         if needs := [resting[seat.key] for seat in same if seat.key in resting]:
@@ -119,37 +119,37 @@ def layer_of(task: Task) -> Layer:
 
 
 def spots(task: Task) -> list[Spot]:
-    """Each item with each socket of a part that it can be in."""
-    found = {(s.item, s.site): None for s in task.seating.seats if s.parents}
+    """Each part with each socket of a part that it can be in."""
+    found = {(s.part, s.receptacle): None for s in task.seating.seats if s.parents}
     for layout in (task.today, task.goal):
         for spot in layout.places.items():
-            site = task.problem.site.get(spot[1])
-            if site is not None and not site.on_board:
+            receptacle = task.problem.receptacle.get(spot[1])
+            if receptacle is not None and not receptacle.on_board:
                 found[spot] = None
     return sorted(found, key=lambda spot: (natural(spot[0]), natural(spot[1])))
 
 
 def places(layer: Layer) -> Iterable[Row]:
     """Everything is in one place, and no receptacle of a part holds two things."""
-    for sites in layer.at.values():
-        yield [(v, 1) for variables in sites.values() for v in variables], -FAR, 1
-    by_site: dict[str, list[Term]] = {}
-    for (_, site), variable in layer.rests.items():
-        by_site.setdefault(site, []).append((variable, 1))
-    for terms in by_site.values():
+    for receptacles in layer.at.values():
+        yield [(v, 1) for variables in receptacles.values() for v in variables], -FAR, 1
+    by_receptacle: dict[str, list[Term]] = {}
+    for (_, receptacle), variable in layer.rests.items():
+        by_receptacle.setdefault(receptacle, []).append((variable, 1))
+    for terms in by_receptacle.values():
         if len(terms) > 1:
             yield terms, -FAR, 1
     seated: dict[Spot, list[Term]] = {}
     for variable, same in enumerate(layer.seats):
         if same[0].parents:
-            seated.setdefault((same[0].item, same[0].site), []).append((variable, 1))
+            seated.setdefault((same[0].part, same[0].receptacle), []).append((variable, 1))
     for spot, variable in layer.rests.items():
         yield from socket_rows(layer, spot, variable, seated.get(spot, []))
 
 
 def socket_rows(layer: Layer, spot: Spot, rests: int, seated: list[Term]) -> Iterable[Row]:
     """What is in a socket has a seat exactly where the part with the socket has one."""
-    owner = layer.task.problem.site[spot[1]].owner
+    owner = layer.task.problem.receptacle[spot[1]].owner
     bearer = [
         (variable, -1)
         for variables in layer.in_machine.get(owner, {}).values()
@@ -164,15 +164,15 @@ def stays_up(service: ServiceJob) -> bool:
     return not service.new and service.may_be_down == 0
 
 
-def bound_items(task: Task) -> dict[str, str]:
-    """Item -> the machine in which it runs in every stretch between windows."""
+def bound_parts(task: Task) -> dict[str, str]:
+    """Part -> the machine in which it runs in every stretch between windows."""
     return {
-        item: task.today.seat_of[item].offer.machine
+        part: task.today.seat_of[part].upstream.machine
         for service in task.services
         if stays_up(service) and task.at_once == 1
         for need in service.needs
         if len(need) == 1
-        for item in need[0].items
+        for part in need[0].items
     }
 
 
@@ -180,17 +180,17 @@ def bound_home(task: Task, mirror: MirrorJob) -> str | None:
     """The machine that a mirror never leaves; None if it may leave or is in two today."""
     if task.at_once > 1 or mirror.released_by:
         return None
-    members = [{task.today.machine(item) for item in items} for items in mirror.members]
-    homes = [rig.id for rig in task.problem.rigs if members.count({rig.id}) >= mirror.keep]
+    members = [{task.today.machine(part) for part in parts} for parts in mirror.members]
+    homes = [one.id for one in task.problem.machines if members.count({one.id}) >= mirror.keep]
     return homes[0] if len(homes) == 1 else None
 
 
 def staying_values(layer: Layer) -> dict[int, int]:
-    """Items that are bound to one machine run in no other."""
+    """Parts that are bound to one machine run in no other."""
     return {
         variable: 0
-        for item, home in bound_items(layer.task).items()
-        for machine, variables in layer.in_machine[item].items()
+        for part, home in bound_parts(layer.task).items()
+        for machine, variables in layer.in_machine[part].items()
         for variable in variables
         if machine != home
     }
@@ -203,22 +203,26 @@ def least_touches(task: Task) -> Mapping[str, int]:
     A part that has another place at the goal, or has to leave, is touched; twice if it goes from
     board to board where only one machine may be off at once.
     """
-    today, goal, site_of = task.today, task.goal, task.problem.site
+    today, goal, receptacle_of = task.today, task.goal, task.problem.receptacle
     touches: list[tuple[str, int]] = []
-    for item, site in goal.places.items():
-        if today.places.get(item) != site:
-            here, there = today.seat_of.get(item), goal.seat_of[item]
-            over = here and here.offer.machine != there.offer.machine
-            on_boards = here and not here.offer.depth and not there.offer.depth
-            touches.append((item, 2 if over and on_boards and task.at_once == 1 else 1))
-    for item, seat in today.seat_of.items():
-        owner = site_of[seat.site].owner
-        stays = owner not in task.retired if site_of[seat.site].on_board else owner in goal.places
-        if item not in goal.places and stays:
-            touches.append((item, 1))
+    for part, receptacle in goal.places.items():
+        if today.places.get(part) != receptacle:
+            here, there = today.seat_of.get(part), goal.seat_of[part]
+            over = here and here.upstream.machine != there.upstream.machine
+            on_boards = here and not here.upstream.depth and not there.upstream.depth
+            touches.append((part, 2 if over and on_boards and task.at_once == 1 else 1))
+    for part, seat in today.seat_of.items():
+        owner = receptacle_of[seat.receptacle].owner
+        stays = (
+            owner not in task.retired
+            if receptacle_of[seat.receptacle].on_board
+            else owner in goal.places
+        )
+        if part not in goal.places and stays:
+            touches.append((part, 1))
     least: dict[str, int] = {}
-    for item, number in touches:  # a body is touched as often as the most touched of its plugs
-        body = task.problem.item[item].body
+    for part, number in touches:  # a body is touched as often as the most touched of its plugs
+        body = task.problem.part[part].body
         least[body] = max(least.get(body, 0), number)
     return least
 
@@ -233,14 +237,14 @@ def places_off_the_way(layer: Layer) -> dict[int, int]:
     task = layer.task
     least = least_touches(task)
     gone: dict[int, int] = {}
-    for item, sites in layer.at.items():
-        touches = least.get(task.problem.item[item].body, 0)
-        if touches and item not in task.goal.places:
+    for part, receptacles in layer.at.items():
+        touches = least.get(task.problem.part[part].body, 0)
+        if touches and part not in task.goal.places:
             continue
-        ends = (task.today.places.get(item), task.goal.places.get(item))
-        for site, variables in sites.items():
-            socket = (item, site) in layer.rests
-            if site not in ends and not (socket and touches > 1):
+        ends = (task.today.places.get(part), task.goal.places.get(part))
+        for receptacle, variables in receptacles.items():
+            socket = (part, receptacle) in layer.rests
+            if receptacle not in ends and not (socket and touches > 1):
                 gone |= dict.fromkeys(variables, 0)
     return gone
 
@@ -275,13 +279,13 @@ class Chain:
         """The stretches between two windows."""
         return range(1, self.windows)
 
-    def at(self, stretch: int, item: str, site: str) -> list[Term]:
-        """1 where the item is in the site."""
-        return self.terms_in(stretch, self.layer.at.get(item, {}).get(site, ()))
+    def at(self, stretch: int, part: str, receptacle: str) -> list[Term]:
+        """1 where the part is in the receptacle."""
+        return self.terms_in(stretch, self.layer.at.get(part, {}).get(receptacle, ()))
 
-    def runs_in(self, stretch: int, item: str, machine: str) -> list[Term]:
-        """1 where the item runs in the machine."""
-        return self.terms_in(stretch, self.layer.in_machine.get(item, {}).get(machine, ()))
+    def runs_in(self, stretch: int, part: str, machine: str) -> list[Term]:
+        """1 where the part runs in the machine."""
+        return self.terms_in(stretch, self.layer.in_machine.get(part, {}).get(machine, ()))
 
     def terms_in(self, stretch: int, variables: Iterable[int]) -> list[Term]:
         """The layer's variables in one stretch."""
@@ -310,8 +314,8 @@ def chain_of(layer: Layer, windows: int, *, direct: bool) -> Chain:
         chain.base.append(layer.stamp(chain.model, fixed, bare=stretch == 0))
     for window in range(1, windows + 1):
         add_window(chain, window)
-    for item, site in layer.task.goal.places.items():
-        chain.model.row(chain.at(windows, item, site), 1, 1)
+    for part, receptacle in layer.task.goal.places.items():
+        chain.model.row(chain.at(windows, part, receptacle), 1, 1)
     return chain
 
 
@@ -324,14 +328,14 @@ def goal_values(layer: Layer) -> dict[int, int]:
     goal = layer.task.goal
     values = {
         variable: 0
-        for item, machines in layer.in_machine.items()
+        for part, machines in layer.in_machine.items()
         for machine, variables in machines.items()
         for variable in variables
-        if item not in goal.places and machine not in layer.task.retired
+        if part not in goal.places and machine not in layer.task.retired
     }
-    for item, goal_site in goal.places.items():
-        for site, variables in layer.at[item].items():
-            if site != goal_site:
+    for part, goal_receptacle in goal.places.items():
+        for receptacle, variables in layer.at[part].items():
+            if receptacle != goal_receptacle:
                 values |= dict.fromkeys(variables, 0)
             elif len(variables) == 1:
                 values[variables[0]] = 1
@@ -347,20 +351,20 @@ def absent_values(layer: Layer, stretch: int) -> dict[int, int]:
     values: dict[int, int] = {}
     if not late:
         return values
-    owner = task.problem.site
-    for item, machines in layer.in_machine.items():
+    owner = task.problem.receptacle
+    for part, machines in layer.in_machine.items():
         for machine, variables in machines.items():
-            if item in late or machine in late:
+            if part in late or machine in late:
                 values |= dict.fromkeys(variables, 0)
-    for (item, site), variable in layer.rests.items():
-        if item in late or owner[site].owner in late:
-            values[variable] = int(task.today.places.get(item) == site)
+    for (part, receptacle), variable in layer.rests.items():
+        if part in late or owner[receptacle].owner in late:
+            values[variable] = int(task.today.places.get(part) == receptacle)
     return values
 
 
 def add_window(chain: Chain, window: int) -> None:
     """What may differ between the stretch before a window and the one after it."""
-    off = {rig.id: chain.model.variable() for rig in chain.task.problem.rigs}
+    off = {machine.id: chain.model.variable() for machine in chain.task.problem.machines}
     chain.model.row([(variable, 1) for variable in off.values()], high=chain.task.at_once)
     chain.off.append(off)
     chain.touched.append(touch_rows(chain, window, off))
@@ -371,20 +375,20 @@ def touch_rows(chain: Chain, window: int, off: Mapping[str, int]) -> dict[str, i
     """A part that moves is touched; the machines it leaves and enters are off."""
     model, touched = chain.model, {}
     before, after = window - 1, window
-    for item, sites in chain.layer.at.items():
-        body = chain.task.problem.item[item].body
+    for part, receptacles in chain.layer.at.items():
+        body = chain.task.problem.part[part].body
         if body not in touched:
             touched[body] = model.variable()
         touch = touched[body]
         leaves: list[Term] = [(touch, -1)]
-        for site in sites:
-            here, there = chain.at(before, item, site), chain.at(after, item, site)
+        for receptacle in receptacles:
+            here, there = chain.at(before, part, receptacle), chain.at(after, part, receptacle)
             model.row([*there, *negative(here), (touch, -1)], high=0)
             leaves += [*here, *negative(there)]
         model.row(leaves, high=0)
-        for machine in chain.layer.in_machine.get(item, {}):
+        for machine in chain.layer.in_machine.get(part, {}):
             for stretch in (before, after):
-                runs = chain.runs_in(stretch, item, machine)
+                runs = chain.runs_in(stretch, part, machine)
                 model.row([*runs, (touch, 1), (off[machine], -1)], high=1)
     return touched
 

@@ -35,7 +35,7 @@ class Demands:
     @property
     def machines(self) -> list[str]:
         """Every machine."""
-        return [rig.id for rig in self.chain.task.problem.rigs]
+        return [machine.id for machine in self.chain.task.problem.machines]
 
     def all_of(self, sums: Sequence[Sequence[Term]], *, firm: bool = False) -> int:
         """A new variable that is only 1 where each of the sums is; `firm`: exactly there."""
@@ -47,9 +47,9 @@ class Demands:
             model.row([(made, 1), *negative(joined(*sums))], low=1 - len(sums))
         return made
 
-    def running(self, stretch: int, items: Iterable[str], machine: str) -> list[list[Term]]:
-        """For each item a sum that is 1 where it runs in the machine."""
-        return [self.chain.runs_in(stretch, item, machine) for item in items]
+    def running(self, stretch: int, parts: Iterable[str], machine: str) -> list[list[Term]]:
+        """For each part a sum that is 1 where it runs in the machine."""
+        return [self.chain.runs_in(stretch, part, machine) for part in parts]
 
     def made_by(self, copy: int, stretch: int) -> list[Term]:
         """1 where the copy is made in this stretch or in an earlier one."""
@@ -83,16 +83,16 @@ def demand_copy(demands: Demands, copy: CopyJob) -> None:
 def ends_reach(demands: Demands, made: int, stretch: int, copy: CopyJob) -> None:
     """The variable is only 1 where both ends of the copy run and reach one another."""
     ends = [copy.sources, copy.targets] if copy.network else [(*copy.sources, *copy.targets)]
-    for items in ends:
-        homes = [end_in(demands, stretch, machine, items, copy) for machine in demands.machines]
+    for parts in ends:
+        homes = [end_in(demands, stretch, machine, parts, copy) for machine in demands.machines]
         demands.chain.model.row([(made, 1), *((home, -1) for home in homes)], high=0)
 
 
 def end_in(
-    demands: Demands, stretch: int, machine: str, items: Iterable[str], copy: CopyJob
+    demands: Demands, stretch: int, machine: str, parts: Iterable[str], copy: CopyJob
 ) -> int:
     """A variable that is only 1 where one end of a copy is in the machine, and can be reached."""
-    runs = demands.running(stretch, items, machine)
+    runs = demands.running(stretch, parts, machine)
     if copy.through:
         runs.append([*joined(*demands.running(stretch, copy.through, machine))])
     return demands.all_of(runs)
@@ -182,17 +182,17 @@ def demand_mirror(demands: Demands, mirror: MirrorJob) -> None:
 
 
 def members_at_home(demands: Demands, stretch: int, mirror: MirrorJob) -> list[list[Term]]:
-    """For each member a sum that is only 1 where all its items run in the mirror's machine."""
+    """For each member a sum that is only 1 where all its parts run in the mirror's machine."""
     model = demands.chain.model
     bound = bound_home(demands.chain.task, mirror)
     homes = {m: model.variable(high=int(bound in (None, m))) for m in demands.machines}
     model.row([(home, 1) for home in homes.values()], high=1)
     return [
         [
-            (demands.all_of([[(home, 1)], *demands.running(stretch, items, machine)]), 1)
+            (demands.all_of([[(home, 1)], *demands.running(stretch, parts, machine)]), 1)
             for machine, home in homes.items()
         ]
-        for items in mirror.members
+        for parts in mirror.members
     ]
 
 
@@ -213,12 +213,12 @@ def miss_steady(demands: Demands, stretch: int) -> None:
     """Each part that stays is missed where it has no seat as good as today's or the goal's."""
     chain = demands.chain
     layer, task = chain.layer, chain.task
-    for item in task.steady:
-        ends = [task.today.seat_of[item], task.goal.seat_of[item]]
+    for part in task.steady:
+        ends = [task.today.seat_of[part], task.goal.seat_of[part]]
         worst = max(layer.worth[seat.key].short for seat in ends)
         good = [
             variable
-            for found in layer.in_machine[item].values()
+            for found in layer.in_machine[part].values()
             for variable in found
             if layer.worth[layer.seats[variable][0].key].short <= worst
         ]
@@ -261,7 +261,7 @@ def perhaps_at_the_goal(task: Task, copy: CopyJob) -> bool:
 
     What has no place at the goal runs then in a retired machine, if at all.
     """
-    homes = {task.goal.machine(item) for item in (*copy.sources, *copy.targets)}
+    homes = {task.goal.machine(part) for part in (*copy.sources, *copy.targets)}
     if None in homes and not task.retired:
         return False
     return copy.network or len(homes) < 2

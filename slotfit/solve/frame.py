@@ -26,12 +26,14 @@ from slotfit.solve.engine import FAR, Model, Term
 
 def alike(problem: Problem, seating: Seating) -> list[Alike]:
     """Every set of two or more parts that may swap."""
-    homes = {item.id: {seat.site for seat in seating.every(item.id)} for item in problem.items}
-    members = [kind.items for kind in seating.in_order] if seating.in_order else kinds(problem)
+    homes = {
+        part.id: {seat.receptacle for seat in seating.every(part.id)} for part in problem.parts
+    }
+    members = [kind.parts for kind in seating.in_order] if seating.in_order else kinds(problem)
     found = [
-        Alike(items, tuple(sorted(homes[items[0]], key=by_name)))
-        for items in members
-        if len(items) > 1 and all(homes[name] == homes[items[0]] for name in items)
+        Alike(parts, tuple(sorted(homes[parts[0]], key=by_name)))
+        for parts in members
+        if len(parts) > 1 and all(homes[name] == homes[parts[0]] for name in parts)
     ]
     return [kind for kind in found if not carries_itself(problem, homes.__getitem__, kind)]
 
@@ -40,9 +42,9 @@ def left_out(problem: Problem, seating: Seating, kinds: list[Alike]) -> set[str]
     """Keys of seats that no plan in order takes: out of a part's window, or on a part that is."""
     gone: set[str] = set()
     for kind in kinds:
-        for number, name in enumerate(kind.items):
-            kept = kind.sites[kind.window(number, problem.item[name].wish.required)]
-            gone |= {s.key for s in seating.by_item.get(name, []) if s.site not in kept}
+        for number, name in enumerate(kind.parts):
+            kept = kind.receptacles[kind.window(number, problem.part[name].wish.required)]
+            gone |= {s.key for s in seating.by_part.get(name, []) if s.receptacle not in kept}
     for seat in seating.seats:  # a part's seats come before those of what sits on it
         if seat.parents and gone.issuperset(seat.parents):
             gone.add(seat.key)
@@ -75,19 +77,19 @@ def worths(problem: Problem, seating: Seating) -> dict[str, Worth]:
 
 def worth_of(problem: Problem, serves: frozenset[str], seat: Seat) -> Worth:
     """The worth of one seat."""
-    item = problem.item[seat.item]
-    wanted = demand_of(item, seat, item.id in serves)
+    part = problem.part[seat.part]
+    wanted = demand_of(part, seat, part.id in serves)
     passes = met(wanted, seat)
     return Worth(
-        dark=dark_endpoints(item, seat),
-        far=far(item, seat),
+        dark=dark_endpoints(part, seat),
+        far=far(part, seat),
         moved=moved(problem, seat),
-        capability=capability(problem, problem.site[seat.site]),
+        capability=capability(problem, problem.receptacle[seat.receptacle]),
         facts=tuple(sorted(fact.id for fact in seat.facts)),
         short=sum(wanted) - sum(passes),
         passes=passes,
         carries=capacity(seat),
-        hops=seat.offer.hops,
+        hops=seat.upstream.hops,
     )
 
 
@@ -140,10 +142,10 @@ def atoms_in(problem: Problem, seating: Seating) -> list[str]:
 
 def ways_in(problem: Problem) -> Iterator[tuple[str, str]]:
     """Every lane group (`machine/group`) with each of its arrangements."""
-    for rig in problem.rigs:
-        for group in rig.board.lane_groups:
+    for machine in problem.machines:
+        for group in machine.board.lane_groups:
             for way in group.arrangements:
-                yield f"{rig.id}/{group.id}", str(way.id)
+                yield f"{machine.id}/{group.id}", str(way.id)
 
 
 def post_atoms(model: Model, atoms: Iterable[str]) -> dict[str, int]:
@@ -168,13 +170,13 @@ def merged(
     uses = uses_in(clauses)
     levels: defaultdict[int, list[Seat]] = defaultdict(list)
     for seat in seats:
-        levels[seat.offer.depth].append(seat)
+        levels[seat.upstream.depth].append(seat)
     for depth in sorted(levels, reverse=True):
         same: dict[Hashable, list[Seat]] = {}
         for seat in levels[depth]:
             mark: Hashable = seat.key
             if seat.parents:
-                mark = (seat.item, seat.site, cost[seat.key], tuple(uses.get(seat.key, ())))
+                mark = (seat.part, seat.receptacle, cost[seat.key], tuple(uses.get(seat.key, ())))
             same.setdefault(mark, []).append(seat)
         for number, group in enumerate(same.values()):
             for parent in dict.fromkeys(key for seat in group for key in seat.parents):
@@ -223,7 +225,7 @@ def gathered(clauses: Iterable[Clause], seating: Seating) -> Iterator[Clause]:
     for clause in clauses:
         seat = seating.by_key.get(clause.atom) if isinstance(clause, Needs) else None
         if isinstance(clause, Needs) and seat is not None:
-            alike.setdefault((seat.site, frozenset(clause.any_of)), []).append(clause)
+            alike.setdefault((seat.receptacle, frozenset(clause.any_of)), []).append(clause)
         else:
             yield clause
     for needs in alike.values():
@@ -282,7 +284,7 @@ class Frame:
         """The seats that the values choose; of those that share a variable, the one that can be."""
         found = [s for s in self.seating.seats if (v := self.x[s.key]) is not None and values[v]]
         keys: set[str] = set()
-        for seat in sorted(found, key=lambda seat: seat.offer.depth):
+        for seat in sorted(found, key=lambda seat: seat.upstream.depth):
             if not seat.parents or not keys.isdisjoint(seat.parents):
                 keys.add(seat.key)
         return tuple(seat for seat in found if seat.key in keys)
@@ -306,7 +308,7 @@ def build_frame(
     x: dict[str, int | None] = dict.fromkeys(gone)
     kept = [seat for seat in seating.seats if seat.key not in gone]
     for same in merged(kept, clauses, worth):
-        shared = model.variable(one_of=f"seat of {same[0].item}")
+        shared = model.variable(one_of=f"seat of {same[0].part}")
         x.update(dict.fromkeys((seat.key for seat in same), shared))
         if needs := [resting[seat.key] for seat in same if seat.key in resting]:
             clauses.append(together(needs))
@@ -322,14 +324,14 @@ def build_frame(
 
 def put_in_order(frame: Frame, kind: Alike) -> None:
     """Where a part sits at or before some receptacle, the one named before it sits before that."""
-    by_item = {item: frame.seating.by_item.get(item, []) for item in kind.items}
-    for before, after in pairwise(kind.items):
+    by_part = {part: frame.seating.by_part.get(part, []) for part in kind.parts}
+    for before, after in pairwise(kind.parts):
         at_or_before: list[tuple[str, int]] = []
         already: list[tuple[str, int]] = []
-        for site in kind.sites:
-            here = [(seat.key, 1) for seat in by_item[after] if seat.site == site]
+        for receptacle in kind.receptacles:
+            here = [(seat.key, 1) for seat in by_part[after] if seat.receptacle == receptacle]
             at_or_before += here
             if weighed(frame.x, here):
                 row = [(k, -w) for k, w in already]
                 frame.model.row(weighed(frame.x, [*at_or_before, *row]), high=0)
-            already += [(seat.key, 1) for seat in by_item[before] if seat.site == site]
+            already += [(seat.key, 1) for seat in by_part[before] if seat.receptacle == receptacle]

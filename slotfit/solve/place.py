@@ -34,9 +34,9 @@ def tie_break(frame: Frame) -> list[Step]:
 def arrangement_ranks(frame: Frame) -> Iterator[list[Term]]:
     """Of each lane group its arrangements, as far down its list as they stand."""
     groups = {
-        f"{rig.id}/{group.id}": group.arrangements
-        for rig in frame.problem.rigs
-        for group in rig.board.lane_groups
+        f"{machine.id}/{group.id}": group.arrangements
+        for machine in frame.problem.machines
+        for group in machine.board.lane_groups
     }
     for name in sorted(groups, key=by_name):
         atoms = (frame.x[arrangement(name, str(way.id))] for way in groups[name])
@@ -47,13 +47,13 @@ def receptacle_ranks(frame: Frame) -> Iterator[list[Term]]:
     """Of each part its receptacles, as far down their list; no seat is further than the last."""
     places: dict[str, dict[str, list[int]]] = {}
     for seat in frame.seats:
-        places.setdefault(seat.item, {}).setdefault(seat.site, []).append(frame.var(seat))
-    for item in sorted(places, key=by_name):
-        sites = sorted(places[item], key=by_name)
+        places.setdefault(seat.part, {}).setdefault(seat.receptacle, []).append(frame.var(seat))
+    for part in sorted(places, key=by_name):
+        receptacles = sorted(places[part], key=by_name)
         yield [
-            (variable, rank - len(sites))
-            for rank, site in enumerate(sites)
-            for variable in places[item][site]
+            (variable, rank - len(receptacles))
+            for rank, receptacle in enumerate(receptacles)
+            for variable in places[part][receptacle]
         ]
 
 
@@ -158,7 +158,7 @@ def proven(step: Step, found: Solution, values: Sequence[int]) -> list[int]:
 def plan_of(frame: Frame, steps: list[Step], begun: list[list[int]], values: Sequence[int]) -> Plan:
     """The chosen seats and arrangements, and what each preference comes to."""
     seats = frame.chosen(values)
-    seated = {seat.item for seat in seats}
+    seated = {seat.part for seat in seats}
     not_begun = [[low for low, _ in step.ranges] for step in steps[len(begun) :]]
     bounds = [*begun, *not_begun][: len(steps)]
     return Plan(
@@ -168,7 +168,7 @@ def plan_of(frame: Frame, steps: list[Step], begun: list[list[int]], values: Seq
             for group, way in ways_in(frame.problem)
             if (variable := frame.x[arrangement(group, way)]) is not None and values[variable]
         },
-        left_out=tuple(item.id for item in frame.problem.items if item.id not in seated),
+        left_out=tuple(part.id for part in frame.problem.parts if part.id not in seated),
         stages=tuple(
             stage_value(name, value, bound, frame)
             for step, its_bounds in zip(steps, bounds, strict=True)

@@ -18,7 +18,7 @@ from slotfit.solve.frame import Frame
 
 def optional_parts(frame: Frame) -> list[Term]:
     """Weight of optional parts left out, up to a constant: every seat of one earns its weight."""
-    return frame.total(lambda seat: -weight(frame.problem.item[seat.item]))
+    return frame.total(lambda seat: -weight(frame.problem.part[seat.part]))
 
 
 def dark(frame: Frame) -> list[Term]:
@@ -60,7 +60,7 @@ def room_of(frame: Frame, path: Path) -> tuple[list[Term], int]:
     if is_hub(path[0]):
         return [], hub_capacity(frame.problem, path[0])
     ports = ports_of(frame.problem, path[0])
-    seats = [s for s in frame.seats if s.item in ports and s.offer.hops == path[1:]]
+    seats = [s for s in frame.seats if s.part in ports and s.upstream.hops == path[1:]]
     return [(frame.var(seat), frame.worth[seat.key].carries) for seat in seats], 0
 
 
@@ -71,11 +71,11 @@ def unproven(frame: Frame) -> list[Term]:
         for fact in seat.facts:
             sums = users.setdefault(fact.id, {})
             gone = settling(frame, seat, fact)
-            sums.setdefault(("item", seat.item), gone).append((frame.var(seat), 1))
+            sums.setdefault(("item", seat.part), gone).append((frame.var(seat), 1))
             # A part has one seat and a receptacle one part, so those that rest on a fact add up to
             # one at most. Either sum alone leaves the solver with much weaker fractions.
             if not fact.settled_by:
-                sums.setdefault(("site", seat.site), []).append((frame.var(seat), 1))
+                sums.setdefault(("site", seat.receptacle), []).append((frame.var(seat), 1))
     return [
         (frame.model.rise(1, [(list(terms), 0) for terms in distinct(sums.values())]), 1)
         for sums in users.values()
@@ -94,7 +94,7 @@ def settling(frame: Frame, seat: Seat, fact: Doubt) -> list[Term]:
     return [
         (frame.var(other), -1)
         for other in (frame.seats if fact.settled_by else ())
-        if other.item in fact.settled_by and other.offer.carriers[:1] == (seat.item,)
+        if other.part in fact.settled_by and other.upstream.carriers[:1] == (seat.part,)
     ]
 
 
@@ -112,13 +112,13 @@ def cooling(frame: Frame) -> list[Term]:
         if covered:
             starts.setdefault(covered[0], []).append(seat)
             ends.setdefault(covered[-1], []).append(seat)
-    items = frame.problem.item
+    parts = frame.problem.part
     terms: list[Term] = []
     for (owner, row, place), before in ends.items():
         after = starts.get((owner, row, place + 1), [])
-        fans = [seat for seat in before if breathes(items[seat.item])]
-        hot = [seat for seat in before if is_hot(items[seat.item])]
-        hot_after = [seat for seat in after if is_hot(items[seat.item])]
+        fans = [seat for seat in before if breathes(parts[seat.part])]
+        hot = [seat for seat in before if is_hot(parts[seat.part])]
+        hot_after = [seat for seat in after if is_hot(parts[seat.part])]
         for here, there in ((fans, after), (hot, hot_after)):
             terms.extend(both(frame, here, there))
     return terms
@@ -259,6 +259,6 @@ def preferred(frame: Frame, *, wider: bool = False) -> list[Step]:
 def stage_value(name: str, value: int, bound: int, frame: Frame) -> StageValue:
     """Optional parts were counted as weight earned; shown is weight left out."""
     if name == "optional-parts":
-        total = sum(weight(item) for item in frame.problem.items)
+        total = sum(weight(part) for part in frame.problem.parts)
         value, bound = value + total, bound + total
     return StageValue(name, value, bound, UNITS[name])

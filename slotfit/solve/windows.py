@@ -211,7 +211,7 @@ def new_facts(chain: Chain) -> list[Term]:
     for variable, same in enumerate(layer.seats):
         for fact in same[0].facts:
             if fact.id not in known:
-                terms = [(variable, 1), *settling(layer, same[0].item, fact)]
+                terms = [(variable, 1), *settling(layer, same[0].part, fact)]
                 users.setdefault(fact.id, []).append(terms)
     bases = [chain.base[stretch] for stretch in chain.between]
     return [
@@ -226,12 +226,12 @@ def moved_by(base: int, terms: Iterable[Term]) -> list[Term]:
     return [(variable + base, weight) for variable, weight in terms]
 
 
-def settling(layer: Layer, item: str, fact: Doubt) -> list[Term]:
+def settling(layer: Layer, part: str, fact: Doubt) -> list[Term]:
     """What takes a fact away again: the parts that settle it, where they sit on that part."""
     return [
         (variable, -1)
         for variable, same in enumerate(layer.seats if fact.settled_by else ())
-        if same[0].item in fact.settled_by and same[0].offer.carriers[:1] == (item,)
+        if same[0].part in fact.settled_by and same[0].upstream.carriers[:1] == (part,)
     ]
 
 
@@ -243,15 +243,15 @@ def tie_break(demands: Demands) -> list[tuple[str, list[Term]]]:
     early += [
         (variable, -1)
         for stretch in chain.between
-        for item, site in places.items()
-        for variable, _ in chain.at(stretch, item, site)
+        for part, receptacle in places.items()
+        for variable, _ in chain.at(stretch, part, receptacle)
     ]
     ranks = [
         (variable, number)
         for stretch in chain.between
-        for item, sites in chain.layer.at.items()
-        for number, site in enumerate(sorted(sites, key=natural))
-        for variable, _ in chain.at(stretch, item, site)
+        for part, receptacles in chain.layer.at.items()
+        for number, receptacle in enumerate(sorted(receptacles, key=natural))
+        for variable, _ in chain.at(stretch, part, receptacle)
     ]
     return [("early", early), ("rank", ranks)]
 
@@ -358,9 +358,9 @@ def layout_at(chain: Chain, values: Sequence[int], stretch: int) -> Layout:
     """The layout of one stretch."""
     base, layer = chain.base[stretch], chain.layer
     chosen = {
-        item: site
-        for item, sites in layer.at.items()
-        for site, variables in sites.items()
+        part: receptacle
+        for part, receptacles in layer.at.items()
+        for receptacle, variables in receptacles.items()
         if any(values[v + base] for v in variables)
     }
     arrangements = {
@@ -376,7 +376,7 @@ def seats_at(layer: Layer, values: Sequence[int], base: int) -> tuple[Seat, ...]
     """The seats chosen; of those that share a variable, the one that can be."""
     picked = [seat for v, same in enumerate(layer.seats) if values[v + base] for seat in same]
     keys: set[str] = set()
-    for seat in sorted(picked, key=lambda seat: seat.offer.depth):
+    for seat in sorted(picked, key=lambda seat: seat.upstream.depth):
         if not seat.parents or not keys.isdisjoint(seat.parents):
             keys.add(seat.key)
     return tuple(seat for seat in layer.task.seating.seats if seat.key in keys)

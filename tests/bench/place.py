@@ -65,9 +65,9 @@ def measure(problem: Problem, limit_s: float) -> Times:
 
 def crowded(problem: Problem) -> Problem:
     """The same parts, all of them required: mostly impossible."""
-    wish = {item.id: item.wish.model_copy(update={"required": True}) for item in problem.items}
-    items = tuple(item._replace(wish=wish[item.id]) for item in problem.items)
-    return replace(problem, items=items)
+    wish = {part.id: part.wish.model_copy(update={"required": True}) for part in problem.parts}
+    parts = tuple(part._replace(wish=wish[part.id]) for part in problem.parts)
+    return replace(problem, parts=parts)
 
 
 def rows(sizes: list[tuple[int, int]], seeds: int, limit_s: float) -> Iterator[str]:

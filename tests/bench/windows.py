@@ -43,8 +43,8 @@ def drawn(wanted: int) -> Iterator[tuple[int, Problem]]:
             problem = rebuild(Random(seed), LARGE)
         except InputError:
             continue
-        slots = sum(site.receptacle.form == "cem" for site in problem.sites if site.on_board)
-        if len(problem.items) in PARTS and len(problem.rigs) == 2 and slots >= SLOTS:
+        slots = sum(one.spec.form == "cem" for one in problem.receptacles if one.on_board)
+        if len(problem.parts) in PARTS and len(problem.machines) == 2 and slots >= SLOTS:
             found += 1
             asked = problem.sequence.model_copy(update={"most_windows": MOST_WINDOWS})
             yield seed, replace(problem, on_the_way=asked)

@@ -10,12 +10,12 @@ from slotfit.files import catalog_root
 from slotfit.load.catalog import Catalog
 from slotfit.model.board import Board
 from slotfit.model.machine import Chassis, PowerSupply
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 
-Described = Part | Board | Chassis | PowerSupply
+Described = PartSpec | Board | Chassis | PowerSupply
 
 MODELS: dict[str, type[Described]] = {
-    "part": Part,
+    "part": PartSpec,
     "board": Board,
     "chassis": Chassis,
     "power-supply": PowerSupply,
@@ -50,19 +50,19 @@ def loaded() -> dict[str, Described]:
     return {path.stem: load(path.stem, MODELS[raw(path)["kind"]]) for path in FILES}
 
 
-def parts() -> dict[str, Part]:
-    return {name: one for name, one in loaded().items() if isinstance(one, Part)}
+def parts() -> dict[str, PartSpec]:
+    return {name: one for name, one in loaded().items() if isinstance(one, PartSpec)}
 
 
 def boards() -> dict[str, Board]:
     return {name: one for name, one in loaded().items() if isinstance(one, Board)}
 
 
-def of_class(part_class: str) -> dict[str, Part]:
+def of_class(part_class: str) -> dict[str, PartSpec]:
     found = {name: one for name, one in parts().items() if one.part_class == part_class}
     assert found, part_class
     return found
 
 
-def lanes_of(part: Part) -> int:
+def lanes_of(part: PartSpec) -> int:
     return sum(link.lanes for link in part.links)

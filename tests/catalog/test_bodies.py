@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 from tests.catalog.entries import PART_IDS, lanes_of, of_class, parts
 
 HALF_LENGTH_MM, FULL_LENGTH_MM = 167.65, 312.0
@@ -44,7 +44,7 @@ FORM_AT_MOST |= {"mcio-16": 5, "sff-8643": 3, "sff-8644": 3, "m2-m": 5, "ocp3-sf
 CARDS = [name for name, part in parts().items() if part.plug.form == "cem"]
 
 
-def slot_limit_w(part: Part) -> float:
+def slot_limit_w(part: PartSpec) -> float:
     """CEM 1.1 pp. 35-36 (as quoted): 10 W x1 low profile, 25 W, 75 W for graphics in x16."""
     if part.plug.width == 1:
         return 10 if part.height_mm == LOW_PROFILE_MM else 25
@@ -52,7 +52,7 @@ def slot_limit_w(part: Part) -> float:
     return 75 if part.plug.width == 16 and graphics else 25
 
 
-def implausible(part: Part) -> Iterator[str]:
+def implausible(part: PartSpec) -> Iterator[str]:
     """What no card of that build can be."""
     limit = 75 if part.id in ABOVE_THE_SLOTS_CLASS else slot_limit_w(part)
     draw = part.power.slot_w if part.power else None
@@ -79,14 +79,16 @@ def test_no_card_is_implausible(name: str) -> None:
 
 def test_the_check_above_can_fail() -> None:
     """The two examples that a lint must find, and one of each other kind."""
-    hot = Part.model_validate({"id": "a", "plug": "cem x1", "power": {"slot_w": 30}})
+    hot = PartSpec.model_validate({"id": "a", "plug": "cem x1", "power": {"slot_w": 30}})
     long = {"id": "b", "plug": "cem x4", "length_mm": 200, "height_mm": 68.9, "bracket": "low"}
     huge = {"id": "c", "plug": "cem x16", "length_mm": 336, "height_mm": 140, "links": "x16"}
     wide = {"id": "d", "plug": "cem x4", "links": "x8"}
     assert list(implausible(hot)) == ["30 W from a slot that gives 25"]
-    assert list(implausible(Part.model_validate(long))) == ["a low-profile card of 200 x 68.9 mm"]
-    assert len(list(implausible(Part.model_validate(huge)))) == 2
-    assert list(implausible(Part.model_validate(wide))) == ["8 lanes on a connector of 4"]
+    assert list(implausible(PartSpec.model_validate(long))) == [
+        "a low-profile card of 200 x 68.9 mm"
+    ]
+    assert len(list(implausible(PartSpec.model_validate(huge)))) == 2
+    assert list(implausible(PartSpec.model_validate(wide))) == ["8 lanes on a connector of 4"]
 
 
 def test_cards_above_their_class_say_so() -> None:

@@ -9,7 +9,7 @@ import re
 
 import pytest
 
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 from tests.catalog.entries import lanes_of, of_class, parts
 
 LANE_GB_S = {1: 2.0 / 8, 2: 4.0 / 8, 3: 7.876923 / 8, 4: 15.753846 / 8, 5: 31.507692 / 8}
@@ -38,7 +38,7 @@ def encoded(generation: int, lanes: int) -> float:
     return LANE_GB_S[generation] * lanes
 
 
-def is_wired(part: Part) -> bool:
+def is_wired(part: PartSpec) -> bool:
     return part.id != "wireless-m2"
 
 
@@ -85,7 +85,7 @@ SAS_AT_MOST = {"sff-8087": 2, "sff-8088": 2, "sff-8643": 3, "sff-8644": 3, "slim
 """Connector -> SAS generation it is for: gallery of server connectors (as quoted)."""
 
 
-def sas_ports(part: Part) -> list[tuple[str, int, int]]:
+def sas_ports(part: PartSpec) -> list[tuple[str, int, int]]:
     return [
         (one.form, one.lanes or 0, one.generation or 0)
         for one in part.receptacles

@@ -8,7 +8,7 @@ import yaml
 
 from slotfit.model.board import Board
 from slotfit.model.machine import Chassis, PowerSupply
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 from slotfit.standards.forms import fit_of
 from tests.catalog.entries import (
     CATALOG,
@@ -82,7 +82,7 @@ def test_it_lies_in_the_folder_of_its_kind(path: Path) -> None:
 
 def test_there_is_enough_to_choose_from() -> None:
     kinds = [type(one) for one in loaded().values()]
-    assert kinds.count(Part) >= 130
+    assert kinds.count(PartSpec) >= 130
     assert kinds.count(Board) >= 14
     assert kinds.count(Chassis) >= 12
     assert kinds.count(PowerSupply) >= 10

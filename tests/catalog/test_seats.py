@@ -49,11 +49,11 @@ def test_the_part_has_a_seat_where_all_its_links_train(name: str) -> None:
     """No part is described so that it fits nowhere, or that a link of it never comes alive."""
     part = parts()[name]
     seating = seated(name, *HOLDER_OF.get(part.plug.form, []))
-    seats = [seat for seat in seating.seats if seat.item == "part0"]
+    seats = [seat for seat in seating.seats if seat.part == "part0"]
     assert seats, [
-        f"{refusal.seat.site}: {objection.text}"
+        f"{refusal.seat.receptacle}: {objection.text}"
         for refusal in seating.refusals
-        if refusal.seat.item == "part0"
+        if refusal.seat.part == "part0"
         for objection in refusal.objections
     ]
     assert max(seat.alive for seat in seats) == len(part.links)

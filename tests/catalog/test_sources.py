@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 from slotfit.standards.source import MARKS
 from tests.catalog.entries import BOARD_IDS, FILES, IDS, PART_IDS, boards, load, parts, raw
 
@@ -102,5 +102,5 @@ def test_the_checks_above_can_fail() -> None:
 
 
 def test_a_shown_part_still_has_its_sources() -> None:
-    part = load("hba-8i-sas3", Part)
+    part = load("hba-8i-sas3", PartSpec)
     assert part.sources["power"].endswith("(common practice, no source)")

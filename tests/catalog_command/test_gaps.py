@@ -240,7 +240,7 @@ def said(problem: Problem, rule_id: str) -> set[str]:
         return {clause.reason.text for clause in rule.state(problem, seat_all(problem, SEAT_RULES))}
     assert isinstance(rule, SeatRule)
     seats = seat_all(problem, (rule,)).seats
-    return {fact.label for seat in seats if seat.item.startswith("probe") for fact in seat.facts}
+    return {fact.label for seat in seats if seat.part.startswith("probe") for fact in seat.facts}
 
 
 def unknown(path: Path, catalog: Catalog) -> dict[str, str]:

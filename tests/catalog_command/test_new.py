@@ -81,8 +81,8 @@ OPENED = re.compile(r"#  |# lane_groups:")
 def test_the_build_is_a_problem_as_it_stands() -> None:
     typed("new", "build", "-o", "mine.yaml")
     problem = load_build(Path("mine.yaml"), standard_catalog())
-    assert [rig.board.id for rig in problem.rigs] == ["desktop-steered"]
-    assert len(problem.items) == 5
+    assert [machine.board.id for machine in problem.machines] == ["desktop-steered"]
+    assert len(problem.parts) == 5
 
 
 def said(reference: str) -> dict[str, Any]:
@@ -120,7 +120,7 @@ def test_a_build_begins_from_a_board_of_the_catalog_or_a_file() -> None:
     typed("new", "build", "--from", "boards/my board.yaml", "-o", "two.yaml")
     machine = yaml.safe_load(Path("two.yaml").read_text("utf-8"))["machines"][0]
     assert machine["board"] == "./boards/my board.yaml"
-    assert load_build(Path("two.yaml"), standard_catalog()).rigs[0].board.id == "my-board"
+    assert load_build(Path("two.yaml"), standard_catalog()).machines[0].board.id == "my-board"
 
 
 @pytest.mark.parametrize(("kind", "origin"), [("board", "tower-mid"), ("part", "server-1p")])

@@ -6,7 +6,7 @@ import pytest
 
 from slotfit.cli.options import catalog_of
 from slotfit.load.catalog import Catalog
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 
 NAME = "hba-8i-sas3"
 
@@ -28,7 +28,7 @@ def describe(folder: Path, name: str) -> Path:
 
 
 def called(catalog: Catalog) -> str | None:
-    return catalog.load(NAME, Part).name
+    return catalog.load(NAME, PartSpec).name
 
 
 def test_without_folders_of_ones_own_nothing_is_told(capsys: pytest.CaptureFixture[str]) -> None:

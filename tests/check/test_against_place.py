@@ -14,7 +14,7 @@ from slotfit.answers.check.outcome import SeatOutcome
 from slotfit.answers.check.question import LayoutModel, Question, SeatedParts
 from slotfit.answers.check.verdict import Word, layouts, outcomes, stands, verdicts
 from slotfit.model.plan import Plan, Status
-from slotfit.model.problem import Item
+from slotfit.model.problem import Part
 from slotfit.model.words import Stage
 from slotfit.rulebook import PLAN_RULES, SEAT_RULES
 from tests.check.questions import alone, beside_others
@@ -23,17 +23,17 @@ from tests.limits import SECONDS, mostly_long
 STAGES: tuple[Stage, ...] = ("dark-endpoints", "bandwidth", "unproven-facts")
 
 
-def pinned(item: Item, site: str) -> Item:
+def pinned(part: Part, receptacle: str) -> Part:
     """It must sit there."""
-    wish = item.wish.model_copy(update={"pin": site, "required": True})
-    return item._replace(wish=wish)
+    wish = part.wish.model_copy(update={"pin": receptacle, "required": True})
+    return part._replace(wish=wish)
 
 
-def placed(question: Question, site: str) -> Plan | None:
+def placed(question: Question, receptacle: str) -> Plan | None:
     """What `place` says if the part, its drives and all else must sit where the question says."""
-    sits = {**question.today, **question.drives, question.part: site}
-    items = tuple(pinned(item, sits[item.id]) for item in question.problem.items)
-    problem = replace(question.problem, items=items, preferences=STAGES)
+    sits = {**question.today, **question.drives, question.part_id: receptacle}
+    parts = tuple(pinned(part, sits[part.id]) for part in question.problem.parts)
+    problem = replace(question.problem, parts=parts, preferences=STAGES)
     answer = api.place(problem, SECONDS)
     assert answer.status in (Status.PROVEN, Status.IMPOSSIBLE)
     return answer.plan
@@ -45,9 +45,9 @@ def cost(outcome: SeatOutcome) -> tuple[int, int, int]:
     return (outcome.dark, outcome.short_mb_s, len(facts))
 
 
-def found(model: LayoutModel, site: str, today: SeatedParts) -> list[SeatOutcome]:
+def found(model: LayoutModel, receptacle: str, today: SeatedParts) -> list[SeatOutcome]:
     """The outcomes of `check` in which everything has a seat."""
-    tried = outcomes(model, [*layouts(model, site)], today)
+    tried = outcomes(model, [*layouts(model, receptacle)], today)
     return [one for layout, one in tried if stands(layout, today) and not one.unseated]
 
 
@@ -55,9 +55,9 @@ def agree_on_an_empty_board(seed: int) -> None:
     question = alone(Random(seed))
     model = LayoutModel(question, SEAT_RULES, PLAN_RULES)
     today = model.lay({}, {})
-    for site in question.sites:
-        plan = placed(question, site)
-        possible = found(model, site, today)
+    for receptacle in question.receptacles:
+        plan = placed(question, receptacle)
+        possible = found(model, receptacle, today)
         assert (plan is None) == (not possible)
         if plan is not None:
             assert min(map(cost, possible)) == tuple(stage.value for stage in plan.stages)
@@ -68,8 +68,8 @@ def agree_beside_others(seed: int) -> None:
     model = LayoutModel(question, SEAT_RULES, PLAN_RULES)
     today = model.lay(question.today, {})
     assert not today.unseated
-    for site in question.sites:
-        assert (placed(question, site) is None) == (not found(model, site, today))
+    for receptacle in question.receptacles:
+        assert (placed(question, receptacle) is None) == (not found(model, receptacle, today))
 
 
 @pytest.mark.parametrize("seed", range(40))

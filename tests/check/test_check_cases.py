@@ -14,7 +14,7 @@ from slotfit.answers.check.answer import CheckAnswer, ReceptacleVerdict
 from slotfit.answers.check.machine_asked import MachineOptions, machine_asked, question_of
 from slotfit.load.catalog import Catalog
 from slotfit.load.entities import read_inline
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 
 FILE = Path(__file__).parents[1] / "cases" / "check.yaml"
 TABLE: dict[str, Any] = yaml.safe_load(FILE.read_text("utf-8"))
@@ -37,13 +37,13 @@ def board_of(case: dict[str, Any]) -> str:
     return yaml.safe_dump({**board, "receptacles": [*([said] if own else []), *others]})
 
 
-def part_of(named: str | dict[str, Any]) -> Part:
+def part_of(named: str | dict[str, Any]) -> PartSpec:
     """A part of the table by its name, or as it stands."""
     name, said = (named, TABLE["parts"][named]) if isinstance(named, str) else ("part", named)
-    return read_inline(yaml.safe_dump({"id": name, **said}), Part, "the part")
+    return read_inline(yaml.safe_dump({"id": name, **said}), PartSpec, "the part")
 
 
-def drives_of(case: dict[str, Any]) -> Iterator[tuple[str | None, Part]]:
+def drives_of(case: dict[str, Any]) -> Iterator[tuple[str | None, PartSpec]]:
     for one in case.get("with", []):
         socket, equals, name = one.rpartition("=")
         yield (socket if equals else None), part_of(name)

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from slotfit.load.catalog import standard_catalog
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 from tests.docs.console import run
 
 DEMO = Path(__file__).parents[2] / "examples" / "demo" / "build.yaml"
@@ -190,8 +190,8 @@ def test_a_build_file_says_itself_what_is_around_the_board(box: str) -> None:
 def test_a_board_of_unknowns_gives_no_guess() -> None:
     """Whatever is asked of it: a doubtful verdict says what to find out, and nothing breaks."""
     catalog = standard_catalog()
-    names = [name for number, name in enumerate(catalog.ids(Part)) if number % 6 == 0]
-    carriers = [name for name in catalog.ids(Part) if name.startswith("carrier-m2")]
+    names = [name for number, name in enumerate(catalog.ids(PartSpec)) if number % 6 == 0]
+    carriers = [name for name in catalog.ids(PartSpec) if name.startswith("carrier-m2")]
     open_ones = 0
     for name in [*names, *carriers]:
         for verdict in answered("check", name, "server-as-read")["plan"]["receptacles"]:

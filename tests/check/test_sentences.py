@@ -6,7 +6,7 @@ from slotfit import api
 from slotfit.answers.check.machine_asked import MachineOptions, machine_asked, question_of
 from slotfit.answers.check.text import check_text
 from slotfit.load.catalog import Catalog, standard_catalog
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 
 STEERED = """
 id: board
@@ -45,8 +45,8 @@ def answer(part: str, drive: str | None = None, board: str = STEERED) -> str:
     """The text of `check` for a part of the catalog on a board."""
     catalog = standard_catalog()
     machine, _ = machine_asked(board, MachineOptions(), Catalog(()))
-    drives = [(None, catalog.load(drive, Part))] if drive else []
-    told = api.check(question_of(machine, catalog.load(part, Part), drives, None))
+    drives = [(None, catalog.load(drive, PartSpec))] if drive else []
+    told = api.check(question_of(machine, catalog.load(part, PartSpec), drives, None))
     return " ".join(check_text(told).split())
 
 

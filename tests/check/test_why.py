@@ -38,9 +38,9 @@ HOT = (
 )
 
 
-def asked(parts: str, item: str, site: str) -> WhyAnswer:
+def asked(parts: str, part: str, receptacle: str) -> WhyAnswer:
     problem = load_build_text(MACHINE + parts, Catalog(()))
-    answer = why(problem, item, site, SECONDS)
+    answer = why(problem, part, receptacle, SECONDS)
     assert why_text(answer)
     return answer
 
@@ -73,7 +73,7 @@ def test_the_price_is_the_bandwidth_that_is_lost() -> None:
 def test_an_equal_place_costs_nothing() -> None:
     cards = f"  - {{id: one, part: {BIG}}}\n"
     problem = load_build_text(MACHINE + cards, Catalog(()))
-    cases = {site: why(problem, "one", site, SECONDS) for site in ("wide", "twin")}
+    cases = {one: why(problem, "one", one, SECONDS) for one in ("wide", "twin")}
     assert sorted(answer.verdict.status for answer in cases.values()) == ["as-good", "there"]
 
 
@@ -114,9 +114,9 @@ def test_what_a_clause_forbids_even_alone_is_told() -> None:
     assert [reason.rule for reason in answer.more.reasons] == ["COOL002"]
 
 
-@pytest.mark.parametrize("site", ["wide", "twin", "narrow", "short"])
-def test_every_seat_that_a_plan_can_have_has_an_answer(site: str) -> None:
+@pytest.mark.parametrize("receptacle", ["wide", "twin", "narrow", "short"])
+def test_every_seat_that_a_plan_can_have_has_an_answer(receptacle: str) -> None:
     cards = f"  - {{id: one, part: {SMALL}}}\n  - {{id: two, part: {BIG}}}\n"
-    answer = asked(cards, "one", site)
+    answer = asked(cards, "one", receptacle)
     assert answer.verdict.status in ("there", "as-good", "costs")
     assert (answer.verdict.status == "there") == (not answer.plan.parts)

@@ -24,15 +24,15 @@ def cost_of_plan(problem: Problem) -> tuple[int, ...]:
     return tuple(stage.value for stage in plan.stages)
 
 
-def agree(problem: Problem, whole: Best, item: str, site: str) -> str:
+def agree(problem: Problem, whole: Best, part: str, receptacle: str) -> str:
     """Hold one answer to what all plans together say."""
-    answer: WhyAnswer = why(problem, item, site, SECONDS)
+    answer: WhyAnswer = why(problem, part, receptacle, SECONDS)
     status = answer.verdict.status
-    only = problem.item[item].wish.only
-    if only and site not in only:
+    only = problem.part[part].wish.only
+    if only and receptacle not in only:
         assert status == "forbidden" or whole.cost is None
         return status
-    forced = best(pinned(problem, item, site))
+    forced = best(pinned(problem, part, receptacle))
     if status == "there":
         assert forced.cost == whole.cost == cost_of_plan(problem)
     elif status in FORCED:
@@ -42,7 +42,7 @@ def agree(problem: Problem, whole: Best, item: str, site: str) -> str:
         assert whole.cost is None
     else:
         assert forced.cost is None
-        alone = best(pinned(problem, item, site, others_must=False))
+        alone = best(pinned(problem, part, receptacle, others_must=False))
         assert (status == "forbidden") == (alone.cost is None)
         assert answer.more.reasons or answer.more.left
     return status
@@ -52,10 +52,10 @@ def asked(theme: str, number: int) -> str:
     """A part and a receptacle of its form, of a random build."""
     dice = Random(f"why {theme} {number}")
     problem = small_build(dice, theme)
-    item = dice.choice(problem.items)
-    taken = [one for one in problem.sites if one.receptacle.form == item.part.plug.form]
-    site = dice.choice(taken or list(problem.sites))
-    return agree(problem, best(problem), item.id, site.id)
+    part = dice.choice(problem.parts)
+    taken = [one for one in problem.receptacles if one.spec.form == part.spec.plug.form]
+    receptacle = dice.choice(taken or list(problem.receptacles))
+    return agree(problem, best(problem), part.id, receptacle.id)
 
 
 @pytest.mark.parametrize("theme", THEMES)

@@ -162,7 +162,7 @@ def with_boards(boards: Sequence[RankedBoard]) -> CompareAnswer:
     return replace(made, plan=replace(made.plan, boards=tuple(boards)))
 
 
-ITEMS = ("carrier", "disk-1", "disk-2", "nic", "accel", "expander", "expander:up", "lead")
+PARTS = ("carrier", "disk-1", "disk-2", "nic", "accel", "expander", "expander:up", "lead")
 
 
 def comparison(dirt: Dirt = CLEAN) -> CompareAnswer:
@@ -178,7 +178,7 @@ def comparison(dirt: Dirt = CLEAN) -> CompareAnswer:
         machine="box",
         verdict=CompareVerdict("fits", f"first: {FULL.verdict}"),
         plan=ComparePlan(
-            parts=tuple((hand.n(item), hand.t(f"The {item}")) for item in ITEMS),
+            parts=tuple((hand.n(part), hand.t(f"The {part}")) for part in PARTS),
             count=7,
             boards=tuple(
                 replace(named(board, hand.n(board.tried.name)), verdict=hand.t(board.verdict))

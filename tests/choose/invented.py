@@ -90,7 +90,7 @@ def cards(*names: str, **wishes: str) -> str:
 
 def tried(problem: Problem, *candidates: Candidate, **more: Any) -> tuple[BoardTried, ...]:
     """Every candidate in turn, in the first machine."""
-    machine = problem.rigs[0].id
+    machine = problem.machines[0].id
     dropped = names_dropped(problem, machine, candidates)
     return compare(BoardQuestion(problem, machine, SECONDS, dropped, **more), candidates)
 

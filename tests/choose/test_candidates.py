@@ -27,11 +27,11 @@ def test_a_machine_that_is_not_there_is_a_mistake() -> None:
 def test_a_build_file_stands_for_its_machine_with_chassis_and_supply() -> None:
     (found,) = which.named(DEMO, catalog())
     problem = build(cards("nic"))
-    swapped = on_board(problem, "box", found)[0].rigs[0]
-    own = demo().rigs[0]
+    swapped = on_board(problem, "box", found)[0].machines[0]
+    own = demo().machines[0]
     assert found.name == "fenwick-2p of archive"
     assert (swapped.chassis, swapped.power_supply) == (own.chassis, own.power_supply)
-    assert (swapped.id, swapped.machine.base_w) == ("box", 420)
+    assert (swapped.id, swapped.entry.base_w) == ("box", 420)
 
 
 def test_the_own_board_appears_once_whatever_it_is_named_by() -> None:
@@ -79,6 +79,6 @@ def test_without_its_chassis_a_board_of_any_size_is_tried() -> None:
     problem = which.without_chassis(demo(), "archive")
     by_file, _ = which.gathered([DEMO], catalog())
     (bare,) = which.in_any_chassis(by_file)
-    assert problem.rigs[0].chassis is None
-    assert bare.rig is not None
-    assert bare.rig.chassis is None
+    assert problem.machines[0].chassis is None
+    assert bare.machine is not None
+    assert bare.machine.chassis is None

@@ -21,7 +21,7 @@ from slotfit.answers.place.additions import (
     with_added,
 )
 from slotfit.answers.place.left_out import without
-from slotfit.model.part import Part, Power
+from slotfit.model.part import PartSpec, Power
 from slotfit.model.plan import Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.solve.engine import Stop
@@ -117,10 +117,10 @@ def test_the_builds_above_answer_both_ways() -> None:
 
 
 def shortened(problem: Problem) -> Problem:
-    """Three items at most, none without its further plugs: the oracle's work grows fast."""
-    cut = {item.companion_of or item.id for item in problem.items[3:]}
+    """Three parts at most, none without its further plugs: the oracle's work grows fast."""
+    cut = {part.companion_of or part.id for part in problem.parts[3:]}
     return replace(
-        without(problem, {i.id for i in problem.items if i.id in cut or i.companion_of in cut}),
+        without(problem, {i.id for i in problem.parts if i.id in cut or i.companion_of in cut}),
         together=(),
         apart=(),
     )
@@ -136,19 +136,19 @@ def test_each_claim_is_proven_again_by_place(probe: Probe) -> None:
     plan = placed.plan
     assert plan
     with_it = with_added(problem, probe, room.fits)
-    pins = {seat.item: seat.site for seat in plan.seats}
-    items = tuple(
+    pins = {seat.part: seat.receptacle for seat in plan.seats}
+    parts = tuple(
         i._replace(wish=i.wish.model_copy(update={"pin": pins[i.id], "ban": ()}))
-        for i in with_it.items
+        for i in with_it.parts
     )
-    again = api.place(replace(with_it, items=items), SECONDS)
+    again = api.place(replace(with_it, parts=parts), SECONDS)
     assert again.status is Status.PROVEN
     assert again.plan
     before = api.place(problem, SECONDS).plan
     assert before
-    lanes = {seat.item: [link.lanes for link in seat.links] for seat in again.plan.seats}
+    lanes = {seat.part: [link.lanes for link in seat.links] for seat in again.plan.seats}
     for seat in before.seats:
-        assert lanes[seat.item] >= [link.lanes for link in seat.links]
+        assert lanes[seat.part] >= [link.lanes for link in seat.links]
 
 
 def test_as_many_as_fit_are_counted_and_the_next_has_a_reason() -> None:
@@ -161,17 +161,17 @@ def test_what_would_have_to_move_is_told() -> None:
     """A card of eight lanes that sits in the only slot of sixteen; slot2 would do as well."""
     start = there(build(cards("nic", nic=", pin: slot1"), ROOMY))
     free = tuple(
-        item._replace(wish=item.wish.model_copy(update={"pin": None, "ban": ("slot3",)}))
-        for item in start.problem.items
+        part._replace(wish=part.wish.model_copy(update={"pin": None, "ban": ("slot3",)}))
+        for part in start.problem.parts
     )
-    placed = replace(start.placed, problem=replace(start.problem, items=free))
+    placed = replace(start.placed, problem=replace(start.problem, parts=free))
     room = room_in(Baseline(placed, start.plan), X16)
     assert room.moves == (("nic", "slot1", "slot2"),)
     assert room.fewest_moves
 
 
 def test_what_would_have_to_be_set_anew_is_told() -> None:
-    carrier = catalog().load("carrier-m2x4-gen4", Part)
+    carrier = catalog().load("carrier-m2x4-gen4", PartSpec)
     probe = Probe(
         "four drives", ((carrier, 1), (drive("m2-m", 80), 4)), {"endpoints": 4}, 1, inside=True
     )
@@ -183,10 +183,10 @@ def test_what_would_have_to_be_set_anew_is_told() -> None:
 
 def test_a_full_carrier_has_its_drives_inside() -> None:
     """Not in a socket of the board that happens to be free."""
-    carrier = catalog().load("carrier-m2x4-gen4", Part)
+    carrier = catalog().load("carrier-m2x4-gen4", PartSpec)
     probe = standard_probes([carrier])[-1]
     plan = plan_with(there(build(cards("nic", nic=", only: [slot2]"), ROOMY)), probe)
-    inside = sorted(seat.site for seat in plan.seats if seat.item.startswith("new-m2"))
+    inside = sorted(seat.receptacle for seat in plan.seats if seat.part.startswith("new-m2"))
     assert inside == [f"new-carrier-m2x4-gen4-1/m2{letter}" for letter in "abcd"]
 
 
@@ -203,7 +203,7 @@ def test_a_share_of_a_link_that_is_lost_is_told() -> None:
 def test_lanes_of_its_own_are_not_the_chipsets() -> None:
     start = there(build(cards("nic", nic=", only: [slot1]"), ROOMY))
     plan = plan_with(start, X8)
-    assert {seat.site for seat in plan.seats if seat.item != "nic"} == {"slot2"}
+    assert {seat.receptacle for seat in plan.seats if seat.part != "nic"} == {"slot2"}
     assert room_in(start, X8).fits == 1
 
 
@@ -213,18 +213,18 @@ def test_no_part_gets_fewer_lanes_for_an_addition() -> None:
 
 
 def test_further_plugs_of_an_addition_come_with_it() -> None:
-    expander = catalog().load("sas-expander-24-sas3", Part)
+    expander = catalog().load("sas-expander-24-sas3", PartSpec)
     problem = with_added(build(cards("nic")), expected(expander, 2), 1)
-    assert [item.id for item in problem.items][1:] == [
+    assert [part.id for part in problem.parts][1:] == [
         "new-sas-expander-24-sas3-1",
         "new-sas-expander-24-sas3-1:up",
     ]
 
 
 def test_new_names_are_new() -> None:
-    part = card(8, Power(slot_w=20))
+    spec = card(8, Power(slot_w=20))
     problem = build(cards("new-x8-card-1"))
-    both = together([expected(part, 1), expected(part, 2)])
+    both = together([expected(spec, 1), expected(spec, 2)])
     names = [wish.id for wish, _ in added(problem, both, 1)]
     assert names == ["new-x8-card-2", "new-x8-card-3", "new-x8-card-4"]
 
@@ -234,8 +234,8 @@ def test_what_is_left_out_stays_out() -> None:
     placed = api.place(build(parts), SECONDS)
     assert placed.plan
     base = keeping(placed.problem, placed.plan)
-    assert len(base.items) == 2
-    assert all(item.wish.required for item in base.items)
+    assert len(base.parts) == 2
+    assert all(part.wish.required for part in base.parts)
 
 
 def test_without_a_plan_nothing_is_tried() -> None:

@@ -32,8 +32,8 @@ def test_no_fewer_can_be_left_out(theme: str, number: int) -> None:
     assert most.placed.status is Status.PROVEN
     plan = most.placed.plan
     assert plan is not None
-    seated = {seat.item for seat in plan.seats}
-    required = {i.id for i in problem.items if i.wish.required and not i.companion_of}
+    seated = {seat.part for seat in plan.seats}
+    required = {i.id for i in problem.parts if i.wish.required and not i.companion_of}
     assert required - seated == set(own)
 
 
@@ -114,9 +114,11 @@ def test_the_demo_needs_nothing_left_out() -> None:
 
 @given(st.dictionaries(st.sampled_from("abcd"), st.lists(st.sampled_from("1234"), max_size=3)))
 def test_a_matching_is_found_exactly_if_some_order_gives_each_its_own(
-    sites: dict[str, list[str]],
+    receptacles: dict[str, list[str]],
 ) -> None:
     """Every way to deal out the receptacles is looked at."""
-    ways = permutations(["1", "2", "3", "4"], len(sites))
-    dealt = any(all(w in sites[p] for p, w in zip(sites, way, strict=True)) for way in ways)
-    assert all_seated(sites) is dealt
+    ways = permutations(["1", "2", "3", "4"], len(receptacles))
+    dealt = any(
+        all(w in receptacles[p] for p, w in zip(receptacles, way, strict=True)) for way in ways
+    )
+    assert all_seated(receptacles) is dealt

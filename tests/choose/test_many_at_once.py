@@ -109,7 +109,7 @@ def test_what_goes_wrong_on_one_board_ends_nothing(
     place = best_plan
 
     def fails_on_one(problem: Any, *args: Any, **kwargs: Any) -> Any:
-        if problem.rigs[0].board.id == "one-processor":
+        if problem.machines[0].board.id == "one-processor":
             raise error
         return place(problem, *args, **kwargs)
 

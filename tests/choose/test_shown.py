@@ -89,7 +89,7 @@ def test_no_cell_is_a_formula(start: str) -> None:
     assert harmless(f"{start}1+1") == f"'{start}1+1"
     made = comparison()
     boards = tuple(named(board, f"{start}HYPERLINK(0)") for board in made.plan.boards)
-    parts = tuple((f"{start}{item}", f"{start}{what}") for item, what in made.plan.parts)
+    parts = tuple((f"{start}{part}", f"{start}{what}") for part, what in made.plan.parts)
     table = as_csv(replace(made, plan=replace(made.plan, boards=boards, parts=parts)))
     cells = [cell for row in csv.reader(io.StringIO(table, newline="")) for cell in row]
     assert [cell for cell in cells if cell.startswith(("=", "+", "-", "@", "\t", "\r"))] == []

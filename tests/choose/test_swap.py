@@ -18,7 +18,7 @@ from tests.choose.invented import ONE_PROCESSOR, TWO_SLOTS, board, build, cards
 
 
 def swapped(problem: Problem, other: Board, fitted: int | None = None) -> Problem:
-    return on_board(problem, problem.rigs[0].id, Candidate(other.id, other, fitted))[0]
+    return on_board(problem, problem.machines[0].id, Candidate(other.id, other, fitted))[0]
 
 
 def three() -> Board:
@@ -43,7 +43,7 @@ def test_the_processor_of_the_same_number_counts(
     near: str, other: Board, fitted: int | None, there: str
 ) -> None:
     problem = build(cards("nic", nic=f", near: {near}"))
-    assert swapped(problem, other, fitted).item["nic"].wish.near == there
+    assert swapped(problem, other, fitted).part["nic"].wish.near == there
 
 
 def test_a_processor_that_is_not_there_is_told() -> None:
@@ -54,29 +54,29 @@ def test_a_processor_that_is_not_there_is_told() -> None:
 
 def test_a_processor_by_the_machines_name_keeps_that_name() -> None:
     problem = two_machines(", near: m1/cpu1")
-    assert swapped(problem, three(), 3).item["nic"].wish.near == "m1/b"
+    assert swapped(problem, three(), 3).part["nic"].wish.near == "m1/b"
 
 
 def test_a_processor_of_another_machine_stays() -> None:
     problem = two_machines(", near: m2/cpu1")
-    assert swapped(problem, three(), 3).item["nic"].wish.near == "m2/cpu1"
+    assert swapped(problem, three(), 3).part["nic"].wish.near == "m2/cpu1"
 
 
 def test_a_processor_that_could_be_of_any_machine_stays_and_is_told() -> None:
     problem = two_machines(", near: cpu1")
     found, notes = on_board(problem, "m1", Candidate("three", three(), 3))
-    assert found.item["nic"].wish.near == "cpu1"
+    assert found.part["nic"].wish.near == "cpu1"
     assert notes == ("`near` of nic could mean any machine: it still names cpu1",)
 
 
 def test_a_processor_that_no_other_machine_has_is_that_machines() -> None:
     # Only m1 has a cpu1; on the board tried there its second processor is called b.
     both = two_machines(", near: cpu1")
-    one, other = both.rigs
+    one, other = both.machines
     lone = other.board.model_copy(update={"processors": other.board.processors[:1]})
-    problem = replace(both, rigs=(one, replace(other, board=lone)))
+    problem = replace(both, machines=(one, replace(other, board=lone)))
     found, notes = on_board(problem, "m1", Candidate("three", three(), 3))
-    assert found.item["nic"].wish.near == "m1/b"
+    assert found.part["nic"].wish.near == "m1/b"
     assert notes == ()
 
 
@@ -95,7 +95,7 @@ def two_machines(wish: str) -> Problem:
 
 def test_receptacles_of_several_machines_carry_the_machines_name() -> None:
     problem = swapped(two_machines(""), board(ONE_PROCESSOR))
-    assert [site.id for site in problem.sites] == ["m1/a", "m1/b", "m2/slot1", "m2/slot2"]
+    assert [one.id for one in problem.receptacles] == ["m1/a", "m1/b", "m2/slot1", "m2/slot2"]
 
 
 def test_another_boards_names_mean_nothing_and_no_board_is_held_to_them() -> None:
@@ -104,8 +104,8 @@ def test_another_boards_names_mean_nothing_and_no_board_is_held_to_them() -> Non
     dropped = names_dropped(problem, "box", [own, other])
     assert dropped == {"slot1", "slot2"}
     for candidate in (own, other):
-        for item in on_board(problem, "box", candidate, dropped)[0].items:
-            assert (item.wish.pin, item.wish.only, item.wish.ban) == (None, (), ())
+        for part in on_board(problem, "box", candidate, dropped)[0].parts:
+            assert (part.wish.pin, part.wish.only, part.wish.ban) == (None, (), ())
     assert [*wishes_dropped(problem, dropped)] == [
         "`only` of nic names slot2 of this build's board: not asked of any board",
         "`ban` of hba names slot2 of this build's board: not asked of any board",
@@ -117,7 +117,7 @@ def test_names_count_between_boards_of_one_id() -> None:
     shorter = board(TWO_SLOTS[: TWO_SLOTS.index("  - {id: slot2")])
     same = Candidate("same", board())
     assert names_dropped(problem, "box", [same]) == frozenset()
-    assert on_board(problem, "box", same)[0].item["nic"].wish.pin == "slot2"
+    assert on_board(problem, "box", same)[0].part["nic"].wish.pin == "slot2"
     assert names_dropped(problem, "box", [same, Candidate("less", shorter)]) == {"slot2"}
 
 
@@ -125,7 +125,7 @@ def test_a_list_with_one_name_gone_is_gone_whole() -> None:
     """What is left of it would ask for more than before."""
     problem = build(cards("nic", nic=", only: [slot1, slot2]"))
     kept = on_board(problem, "box", Candidate("same", board()), {"slot2"})[0]
-    assert kept.item["nic"].wish.only == ()
+    assert kept.part["nic"].wish.only == ()
 
 
 def test_today_counts_on_no_board() -> None:
@@ -138,6 +138,6 @@ def test_today_counts_on_no_board() -> None:
 
 def test_as_many_processors_as_before_as_far_as_there_are_sockets() -> None:
     problem = build(cards("nic"), machine="    processors: [cpu1]\n")
-    assert swapped(problem, three()).rigs[0].fitted == {"a"}
-    own = Candidate("own", problem.rigs[0].board, rig=problem.rigs[0])
-    assert on_board(problem, "box", own)[0].rigs[0].fitted == {"cpu1"}
+    assert swapped(problem, three()).machines[0].fitted == {"a"}
+    own = Candidate("own", problem.machines[0].board, machine=problem.machines[0])
+    assert on_board(problem, "box", own)[0].machines[0].fitted == {"cpu1"}

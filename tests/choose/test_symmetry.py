@@ -14,7 +14,7 @@ from slotfit.answers.compare.answer import BoardTried
 from slotfit.answers.compare.boards import Candidate
 from slotfit.answers.compare.verdict import compare_answer, difference, dominated_by, ranks
 from slotfit.model.board import BoardReceptacle, Row
-from slotfit.model.problem import Problem, Rig
+from slotfit.model.problem import Machine, Problem
 from tests.builds import THEMES, small_build
 from tests.choose.invented import demo, in_order, out_of_order, renamed, tried, values
 
@@ -35,8 +35,10 @@ def proven(result: BoardTried) -> bool:
 @pytest.mark.parametrize("theme", THEMES)
 def test_a_board_ties_with_itself(theme: str) -> None:
     problem = build_of(theme, 1)
-    rig = problem.rigs[0]
-    one, other = tried(problem, *(Candidate(name, rig.board, rig=rig) for name in ("a", "b")))
+    machine = problem.machines[0]
+    one, other = tried(
+        problem, *(Candidate(name, machine.board, machine=machine) for name in ("a", "b"))
+    )
     assert difference(one, other) is None
     assert ranks([one, other]) == {"a": 1, "b": 1}
     assert dominated_by(one, [one, other]) is None
@@ -49,11 +51,15 @@ def test_names_and_their_order_decide_nothing(
     name: Naming, turned: bool, theme: str, seed: int
 ) -> None:
     problem = build_of(theme, seed)
-    rig = problem.rigs[0]
+    machine = problem.machines[0]
     one, two = tried(
         problem,
-        Candidate("one", rig.board, rig=rig),
-        Candidate("two", renamed(rig.board, name, turned=turned), rig=renamed_rig(rig, name)),
+        Candidate("one", machine.board, machine=machine),
+        Candidate(
+            "two",
+            renamed(machine.board, name, turned=turned),
+            machine=renamed_machine(machine, name),
+        ),
     )
     # A processor of any machine has no other name to be called by; swap.py tells of it.
     assume(not any("could mean any machine" in note for note in two.notes))
@@ -62,20 +68,20 @@ def test_names_and_their_order_decide_nothing(
     assert values(one) == values(two)
 
 
-def renamed_rig(rig: Rig, name: Naming) -> Rig:
+def renamed_machine(machine: Machine, name: Naming) -> Machine:
     """The machine with its fitted processors by their new names."""
-    fitted = tuple(name(one) for one in rig.fitted)
-    return replace(rig, machine=rig.machine.model_copy(update={"processors": fitted}))
+    fitted = tuple(name(one) for one in machine.fitted)
+    return replace(machine, entry=machine.entry.model_copy(update={"processors": fitted}))
 
 
 @pytest.mark.parametrize("name", [in_order, out_of_order])
 def test_the_demos_board_ties_with_its_renamed_self(name: Naming) -> None:
     problem = demo()
-    rig = problem.rigs[0]
+    machine = problem.machines[0]
     results = tried(
         problem,
-        Candidate("own", rig.board, rig=rig),
-        Candidate("renamed", renamed(rig.board, name, turned=True)),
+        Candidate("own", machine.board, machine=machine),
+        Candidate("renamed", renamed(machine.board, name, turned=True)),
     )
     compared = compare_answer(problem, "archive", results)
     assert [board.rank for board in compared.plan.boards] == [1, 1]
@@ -88,30 +94,30 @@ def test_the_demos_board_ties_with_its_renamed_self(name: Naming) -> None:
 @given(theme=st.sampled_from(THEMES), seed=SEEDS, lanes=st.sampled_from([1, 4, 8, 16]))
 def test_one_slot_more_is_never_worse(theme: str, seed: int, lanes: int) -> None:
     problem = build_of(theme, seed)
-    rig = problem.rigs[0]
+    machine = problem.machines[0]
     extra = BoardReceptacle(
         id="more", form="cem", width=16, open_end=False, row="new", position=0, power_w=75,
         length_mm=320, height_mm=120, bracket="full", drive_lengths=None, isolation="more",
     )  # fmt: skip
-    group = rig.board.lane_groups[0]
+    group = machine.board.lane_groups[0]
     way = group.arrangements[0].model_copy(
         update={"id": "more", "gives": {"more": (lanes,)}, "chosen_by": "fixed", "proof": "seen"}
     )
-    larger = rig.board.model_copy(
+    larger = machine.board.model_copy(
         update={
             "id": "larger",
-            "rows": (*rig.board.rows, Row(id="new", positions=4)),
-            "receptacles": (*rig.board.receptacles, extra),
+            "rows": (*machine.board.rows, Row(id="new", positions=4)),
+            "receptacles": (*machine.board.receptacles, extra),
             "lane_groups": (
-                *rig.board.lane_groups,
+                *machine.board.lane_groups,
                 group.model_copy(update={"id": "more", "arrangements": (way,)}),
             ),
         }
     )
     less, more = tried(
         problem,
-        Candidate("less", rig.board, rig=rig),
-        Candidate("more", larger, rig=rig),
+        Candidate("less", machine.board, machine=machine),
+        Candidate("more", larger, machine=machine),
     )
     assert proven(less)
     assert proven(more)

@@ -26,27 +26,27 @@ def loaded(made: Description, folder: Path) -> Problem:
 
 def refused_today(problem: Problem) -> dict[str, list[str]]:
     """
-    Items that no rule lets sit where they sit today, with the objections.
+    Parts that no rule lets sit where they sit today, with the objections.
 
     Of what sits on a part whose own place nobody knows there is no seat to ask about.
     """
     seating = seat_all(problem, SEAT_RULES)
-    allowed = {(seat.item, seat.site) for seat in seating.seats}
+    allowed = {(seat.part, seat.receptacle) for seat in seating.seats}
     return {
-        item: [
+        part: [
             objection.text
             for refusal in seating.refusals
-            if (refusal.seat.item, refusal.seat.site) == (item, site)
+            if (refusal.seat.part, refusal.seat.receptacle) == (part, receptacle)
             for objection in refusal.objections
         ]
-        for item, site in problem.today.items()
-        if (item, site) not in allowed and has_place(problem, site)
+        for part, receptacle in problem.today.items()
+        if (part, receptacle) not in allowed and has_place(problem, receptacle)
     }
 
 
-def has_place(problem: Problem, site: str) -> bool:
-    """Whether all that carries a site has a place today."""
-    here = problem.site[site]
+def has_place(problem: Problem, receptacle: str) -> bool:
+    """Whether all that carries a receptacle has a place today."""
+    here = problem.receptacle[receptacle]
     return here.on_board or (
         here.owner in problem.today and has_place(problem, problem.today[here.owner])
     )

@@ -9,7 +9,7 @@ import pytest
 import yaml
 
 from slotfit import api
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 from slotfit.model.plan import Status
 from slotfit.read import smbios
 from slotfit.read.dmidecode_text import parse as parse_table
@@ -39,7 +39,7 @@ def test_a_passive_carrier_is_a_part_and_its_split_was_seen(tmp_path: Path) -> N
     seen = machine(CARRIER, Slot("SLOT7 x16", width=0x0D, usage=4, **at("41:00.0")).pack(1))
     made = described(seen)
     problem = loaded(made, tmp_path / "made")
-    assert {item: site.partition("/")[0] for item, site in problem.today.items()} == {
+    assert {part: receptacle.partition("/")[0] for part, receptacle in problem.today.items()} == {
         "carrier-1": "slot7", **{f"drive-{n}": "carrier-1" for n in range(1, 5)},
     }  # fmt: skip
     (slot,) = board_of(tmp_path / "made").values()
@@ -51,7 +51,7 @@ def test_a_passive_carrier_is_a_part_and_its_split_was_seen(tmp_path: Path) -> N
     placed = api.place(problem, SECONDS)
     assert placed.status is Status.PROVEN
     assert placed.plan
-    assert {seat.item: seat.site for seat in placed.plan.seats} == dict(problem.today)
+    assert {seat.part: seat.receptacle for seat in placed.plan.seats} == dict(problem.today)
 
 
 def test_no_division_is_guessed(tmp_path: Path) -> None:
@@ -81,11 +81,11 @@ def test_assumed_fields_are_marked(tmp_path: Path) -> None:
     bus = [port("00:01.0", 1), endpoint("01:00.0", kind=ACCELERATOR, lanes=16)]
     seen = machine(bus, Slot(usage=4, **at("01:00.0")).pack(1))
     problem = loaded(described(seen), tmp_path / "made")
-    part = problem.item["accelerator-1"].part
-    assert isinstance(part, Part)
-    assert {"thickness", "power", "plug"} <= set(part.assumed)
-    assert part.recognise == ("1111:2222",)
-    assert (part.length_mm, part.bracket, part.cooling) == (None, None, None)
+    spec = problem.part["accelerator-1"].spec
+    assert isinstance(spec, PartSpec)
+    assert {"thickness", "power", "plug"} <= set(spec.assumed)
+    assert spec.recognise == ("1111:2222",)
+    assert (spec.length_mm, spec.bracket, spec.cooling) == (None, None, None)
 
 
 @pytest.mark.parametrize("speed", range(1, 7))
@@ -106,8 +106,8 @@ def test_an_empty_processor_socket_is_left_out(tmp_path: Path) -> None:
         Slot("CPU2 SLOT2 PCI-E 4.0 X16", slot_id=2).pack(4),
     )
     problem = loaded(described(seen), tmp_path / "made")
-    assert problem.rigs[0].machine.processors == ("cpu0",)
-    assert {one.id: one.from_ for one in problem.rigs[0].board.lane_groups} == {
+    assert problem.machines[0].entry.processors == ("cpu0",)
+    assert {one.id: one.from_ for one in problem.machines[0].board.lane_groups} == {
         "slot1": "cpu0", "slot2": "cpu1",
     }  # fmt: skip
 
@@ -120,7 +120,7 @@ def test_a_slot_of_no_known_processor_is_left_open(tmp_path: Path) -> None:
         Slot("SLOT5").pack(3),
     )
     problem = loaded(described(seen), tmp_path / "made")
-    assert [group.from_ for group in problem.rigs[0].board.lane_groups] == [None]
+    assert [group.from_ for group in problem.machines[0].board.lane_groups] == [None]
 
 
 def test_slots_below_a_switch_of_the_board_share_a_hub(tmp_path: Path) -> None:
@@ -140,9 +140,9 @@ def test_slots_below_a_switch_of_the_board_share_a_hub(tmp_path: Path) -> None:
     )
     seen = join([parse_hex(text_of(bus), "bus"), smbios.parse(table, "table")])
     problem = loaded(described(seen), tmp_path / "made")
-    (hub,) = problem.rigs[0].board.hubs
+    (hub,) = problem.machines[0].board.hubs
     assert (hub.from_, hub.lanes) == ("cpu0", 8)
-    assert [group.from_ for group in problem.rigs[0].board.lane_groups] == [hub.id, hub.id]
+    assert [group.from_ for group in problem.machines[0].board.lane_groups] == [hub.id, hub.id]
 
 
 def test_a_part_that_only_its_port_shows_stays_where_it_is(tmp_path: Path) -> None:
@@ -152,13 +152,13 @@ def test_a_part_that_only_its_port_shows_stays_where_it_is(tmp_path: Path) -> No
     ]  # fmt: skip
     seen = machine(bus, Slot("SLOT1", usage=4, **at("01:00.0")).pack(1))
     problem = loaded(described(seen), tmp_path / "made")
-    pins = {item.id: item.wish.pin for item in problem.items}
+    pins = {part.id: part.wish.pin for part in problem.parts}
     assert pins == {"network-1": None, "network-2": problem.today["network-2"]}
 
 
 def test_a_machine_without_a_known_receptacle_loads_and_places(tmp_path: Path) -> None:
     problem = loaded(described(machine([], processor(1, "CPU1", populated=True))), tmp_path / "m")
-    assert problem.sites == ()
+    assert problem.receptacles == ()
     assert api.place(problem, SECONDS).status is Status.PROVEN
 
 
@@ -170,7 +170,7 @@ def test_alike_parts_share_one_file(number: int, tmp_path: Path) -> None:
                   **at(f"0{n}:00.0")).pack(n) for n in (1, 2)]  # fmt: skip
     made = described(machine(bus, *slots))
     assert len([name for name in made.files if name.startswith("parts/")]) == 1
-    assert len(loaded(made, tmp_path / "made").items) == 2
+    assert len(loaded(made, tmp_path / "made").parts) == 2
 
 
 def test_bays_without_a_drive_are_sockets_of_the_carrier() -> None:

@@ -6,12 +6,12 @@ from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 
-from slotfit.answers.no_plan.changed import with_more, with_part, with_processors, with_wish
+from slotfit.answers.no_plan.changed import with_more, with_processors, with_spec, with_wish
 from slotfit.load.catalog import standard_catalog
 from slotfit.model.build import Group
-from slotfit.model.part import Part
-from slotfit.model.problem import Item, Problem, Site
-from slotfit.model.seat import Offer
+from slotfit.model.part import PartSpec
+from slotfit.model.problem import Part, Problem, Receptacle
+from slotfit.model.seat import Upstream
 from tests.rules.tables import Case, problem_of
 
 SLOT2 = {"slot2": {"row": "rear", "position": 1, "isolation": "slot2"}}
@@ -31,31 +31,31 @@ BOTH = (Group(by="processor", parts=("card", "other")),)
 
 def with_blower(problem: Problem) -> Problem:
     """With an air mover, as a way out may add one, that is enough for every card."""
-    blower = standard_catalog().look_up("blower-97", Part).entity
+    blower = standard_catalog().look_up("blower-97", PartSpec).entity
     assert blower is not None
     return with_more(problem, "blower", blower)
 
 
 def with_another_machine(problem: Problem) -> Problem:
     """With a machine beside it, in which there is nothing."""
-    rig = problem.rigs[0]
-    other = replace(rig, machine=rig.machine.model_copy(update={"id": "other-machine"}))
-    return replace(problem, rigs=(rig, other))
+    machine = problem.machines[0]
+    other = replace(machine, entry=machine.entry.model_copy(update={"id": "other-machine"}))
+    return replace(problem, machines=(machine, other))
 
 
 def on_a_short_riser(problem: Problem) -> Problem:
     """On a riser with a place for one thin card."""
-    short = problem.item["riser"].part.model_copy(update={"row_positions": 1})
-    return with_part(problem, "riser", short)
+    short = problem.part["riser"].spec.model_copy(update={"row_positions": 1})
+    return with_spec(problem, "riser", short)
 
 
 def with_still_air(problem: Problem) -> Problem:
     """On a board that says of its slots that no air moves there; all else is the very same."""
     return replace(
         problem,
-        sites=tuple(
-            site._replace(receptacle=site.receptacle.model_copy(update={"airflow_lfm": 0}))
-            for site in problem.sites
+        receptacles=tuple(
+            receptacle._replace(spec=receptacle.spec.model_copy(update={"airflow_lfm": 0}))
+            for receptacle in problem.receptacles
         ),
     )
 
@@ -79,7 +79,7 @@ PAIRS: dict[str, tuple[Case, Callable[[Problem], Problem]]] = {
 ROLES = ("item", "site", "owner", "root", "carrier", "isolator", "feeder")
 """Whatever a seat names; below, each is called by what it is."""
 
-OFFER = Offer(
+UPSTREAM = Upstream(
     "tower",
     isolators=("isolator",),
     carriers=("carrier",),
@@ -89,40 +89,49 @@ OFFER = Offer(
 
 
 def all_that_is_named() -> Problem:
-    """A problem with an item and a receptacle of each name."""
+    """A problem with a part and a receptacle of each name."""
     small = problem_of({})
-    (item,), (site,) = small.items, small.sites
+    (part,), (receptacle,) = small.parts, small.receptacles
     return replace(
         small,
-        items=tuple(item._replace(id=role) for role in ROLES),
-        sites=tuple(site._replace(id=role, owner="owner") for role in ROLES),
+        parts=tuple(part._replace(id=role) for role in ROLES),
+        receptacles=tuple(receptacle._replace(id=role, owner="owner") for role in ROLES),
     )
 
 
-def thicker(item: Item) -> Item:
-    return item._replace(part=item.part.model_copy(update={"thickness": 5}))
+def thicker(part: Part) -> Part:
+    return part._replace(spec=part.spec.model_copy(update={"thickness": 5}))
 
 
-def labelled(site: Site) -> Site:
-    return site._replace(receptacle=site.receptacle.model_copy(update={"label": "new"}))
+def labelled(receptacle: Receptacle) -> Receptacle:
+    return receptacle._replace(spec=receptacle.spec.model_copy(update={"label": "new"}))
 
 
-def with_item(problem: Problem, name: str, change: Callable[[Item], Item]) -> Problem:
-    """With one item changed and the very receptacles as before."""
-    items = tuple(change(one) if one.id == name else one for one in problem.items)
-    return replace(problem, items=items)
+def with_part(problem: Problem, name: str, change: Callable[[Part], Part]) -> Problem:
+    """With one part changed and the very receptacles as before."""
+    parts = tuple(change(one) if one.id == name else one for one in problem.parts)
+    return replace(problem, parts=parts)
 
 
-def with_site(problem: Problem, name: str, change: Callable[[Site], Site]) -> Problem:
-    """With one receptacle changed and the very items as before."""
-    sites = tuple(change(one) if one.id == name else one for one in problem.sites)
-    return replace(problem, sites=sites)
+def with_receptacle(
+    problem: Problem, name: str, change: Callable[[Receptacle], Receptacle]
+) -> Problem:
+    """With one receptacle changed and the very parts as before."""
+    receptacles = tuple(change(one) if one.id == name else one for one in problem.receptacles)
+    return replace(problem, receptacles=receptacles)
 
 
 NAMED: dict[str, Callable[[Problem], Problem]] = {
-    **{f"the item {role}": partial(with_item, name=role, change=thicker) for role in ROLES},
-    **{f"the receptacle {role}": partial(with_site, name=role, change=labelled) for role in ROLES},
-    "whose it is": partial(with_site, name="root", change=lambda s: s._replace(owner="carrier")),
-    "what it is on": partial(with_site, name="root", change=lambda s: s._replace(on_board=False)),
+    **{f"the item {role}": partial(with_part, name=role, change=thicker) for role in ROLES},
+    **{
+        f"the receptacle {role}": partial(with_receptacle, name=role, change=labelled)
+        for role in ROLES
+    },
+    "whose it is": partial(
+        with_receptacle, name="root", change=lambda s: s._replace(owner="carrier")
+    ),
+    "what it is on": partial(
+        with_receptacle, name="root", change=lambda s: s._replace(on_board=False)
+    ),
 }
 """What changes of the things that a seat names -> the change."""

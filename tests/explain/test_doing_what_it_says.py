@@ -113,7 +113,7 @@ def carry_out(lines: list[str], order: str) -> None:
 
 def seats(plan: Plan | None) -> set[tuple[str, str]]:
     assert plan is not None
-    return {(seat.item, seat.site) for seat in plan.seats}
+    return {(seat.part, seat.receptacle) for seat in plan.seats}
 
 
 def follow(text: str) -> int:

@@ -33,14 +33,14 @@ def with_plans(theme: str) -> Iterator[tuple[Placed, Best]]:
 
 def swaps(found: Placed) -> list[dict[str, str]]:
     """Every renaming of parts that may swap."""
-    kinds = [kind.items for kind in alike(found.problem, found.seating)]
+    kinds = [kind.parts for kind in alike(found.problem, found.seating)]
     return [
         {
             old: new
             for olds, news in zip(kinds, chosen, strict=True)
             for old, new in zip(olds, news, strict=True)
         }
-        for chosen in product(*(permutations(items) for items in kinds))
+        for chosen in product(*(permutations(parts) for parts in kinds))
     ]
 
 
@@ -49,7 +49,7 @@ def plainly(found: Placed, best: Best) -> set[Layout]:
     place_of, renamings = places_of(found.problem), swaps(found)
     layouts: set[Layout] = set()
     for choice in best.choices:
-        spelled = [(item, place_of[site]) for item, site in choice.places.items()]
+        spelled = [(part, place_of[receptacle]) for part, receptacle in choice.places.items()]
         versions = [
             frozenset((names.get(i, i), names.get(p, p)) for i, p in spelled) for names in renamings
         ]
@@ -81,13 +81,13 @@ def equal(found: Placed) -> EqualPlans:
 def test_what_is_the_same_in_all_is_so_in_the_judges_plans(theme: str) -> None:
     for found, best in with_plans(theme):
         told, place_of = equal(found), places_of(found.problem)
-        swappable = {item for names in swaps(found) for item in names}
+        swappable = {part for names in swaps(found) for part in names}
         if not told.complete:
             continue
         for goes in told.same:
             if swappable.isdisjoint(goes.items):
-                (item,) = goes.items
-                seen = {place_of[choice.places[item]] for choice in best.choices}
+                (part,) = goes.items
+                seen = {place_of[choice.places[part]] for choice in best.choices}
                 assert swappable & seen or seen == set(goes.ways[0].places)
         for goes in told.differs:
             assert sum(way.plans for way in goes.ways) == told.count

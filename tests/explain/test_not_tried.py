@@ -23,9 +23,9 @@ from slotfit.answers.no_plan.changed import with_board
 from slotfit.answers.no_plan.shop import Shop
 from slotfit.load.catalog import Catalog, standard_catalog
 from slotfit.model.board import Board
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 from slotfit.model.plan import Status
-from slotfit.model.problem import Item, Problem
+from slotfit.model.problem import Part, Problem
 from tests.builds import THEMES, small_build
 from tests.limits import SECONDS
 
@@ -52,17 +52,17 @@ def builds(theme: str, number: int) -> Iterator[Problem]:
 
 def skipped_takers(
     problem: Problem, monkeypatch: pytest.MonkeyPatch
-) -> Iterator[tuple[Item, Part]]:
+) -> Iterator[tuple[Part, PartSpec]]:
     """Parts of the clash, each with an adapter or ribbon for it that is not offered for it."""
-    skipped: list[tuple[Item, Part]] = []
+    skipped: list[tuple[Part, PartSpec]] = []
     ask, find = buy.helps_elsewhere, buy.takers
 
-    def takers(case: Case, item: Item, broken: set[str], stock: Shop) -> list[Part]:
-        if not ask(case, item, broken):
+    def takers(case: Case, part: Part, broken: set[str], stock: Shop) -> list[PartSpec]:
+        if not ask(case, part, broken):
             with monkeypatch.context() as patched:
                 patched.setattr(buy, "helps_elsewhere", lambda *_: True)
-                skipped.extend((item, new) for new in find(case, item, broken, stock))
-        return find(case, item, broken, stock)
+                skipped.extend((part, new) for new in find(case, part, broken, stock))
+        return find(case, part, broken, stock)
 
     with monkeypatch.context() as patched:
         patched.setattr(buy, "takers", takers)
@@ -70,23 +70,23 @@ def skipped_takers(
     yield from skipped
 
 
-def on_it(problem: Problem, item: Item, new: Part) -> Problem:
-    """The new part is there, and the item sits on it."""
+def on_it(problem: Problem, part: Part, new: PartSpec) -> Problem:
+    """The new part is there, and the part sits on it."""
     called = f"{NEW}{new.id}"
     made = extended(called, new, problem)
-    sockets = tuple(site.id for site in made.sites if site.owner == called)
-    wish = item.wish.model_copy(update={"only": sockets, "required": True})
-    items = (one._replace(wish=wish) if one.id == item.id else one for one in made.items)
-    return replace(made, items=tuple(items))
+    sockets = tuple(receptacle.id for receptacle in made.receptacles if receptacle.owner == called)
+    wish = part.wish.model_copy(update={"only": sockets, "required": True})
+    parts = (one._replace(wish=wish) if one.id == part.id else one for one in made.parts)
+    return replace(made, parts=tuple(parts))
 
 
 def check_takers(theme: str, number: int, monkeypatch: pytest.MonkeyPatch) -> int:
     """How many were tried in vain, as they should be."""
     tried = 0
     for problem in builds(theme, number):
-        for item, new in skipped_takers(problem, monkeypatch):
-            if not (item.wish.pin or item.wish.only):
-                assert is_impossible(on_it(problem, item, new)), (item.id, new.id)
+        for part, new in skipped_takers(problem, monkeypatch):
+            if not (part.wish.pin or part.wish.only):
+                assert is_impossible(on_it(problem, part, new)), (part.id, new.id)
                 tried += 1
     return tried
 
@@ -95,10 +95,10 @@ def check_boards(theme: str, number: int) -> int:
     """The same of boards."""
     tried = 0
     for problem in builds(theme, number):
-        for rig in problem.rigs:
+        for machine in problem.machines:
             for board in every_board():
-                if not machines.has_room(problem, rig, forms_of(board)):
-                    assert is_impossible(with_board(problem, rig.id, board)), board.id
+                if not machines.has_room(problem, machine, forms_of(board)):
+                    assert is_impossible(with_board(problem, machine.id, board)), board.id
                     tried += 1
     return tried
 

@@ -43,12 +43,12 @@ def test_a_split_only_in_the_menu_is_replaced_by_the_one_that_is_documented() ->
     """x4x4x4x4 in slot1 is only in the menu; without it slot2's x4x4 shows two of four."""
     found = built(f"- {{id: scans, part: {CARRIER}}}")
     assert found.plan is not None
-    assert [(seat.item, seat.site) for seat in found.plan.seats] == [("scans", "slot1")]
+    assert [(seat.part, seat.receptacle) for seat in found.plan.seats] == [("scans", "slot1")]
     ((fact, other),) = api.if_false(found, SECONDS)
     assert "slot1" in fact.statement
     assert other.status is Status.PROVEN
     assert other.plan is not None
-    assert [(seat.item, seat.site) for seat in other.plan.seats] == [("scans", "slot2")]
+    assert [(seat.part, seat.receptacle) for seat in other.plan.seats] == [("scans", "slot2")]
     assert other.plan.facts == ()
     assert [(m.item, m.was, m.now) for m in moved(found, other)] == [("scans", "slot1", "slot2")]
     dark = {stage.stage: stage.value for stage in other.plan.stages}["dark-endpoints"]
@@ -78,7 +78,7 @@ def test_the_judge_finds_no_better_plan_with_the_part_elsewhere(theme: str) -> N
         plan = found.plan
         assert plan is not None
         for seat in plan.seats[:1]:
-            told = api.elsewhere(found, seat.item, SECONDS)
+            told = api.elsewhere(found, seat.part, SECONDS)
             assert told is not None
             other = told.plan
             expected = best(told.problem)
@@ -89,7 +89,9 @@ def test_the_judge_finds_no_better_plan_with_the_part_elsewhere(theme: str) -> N
             assert first.cost is not None
             assert expected.cost is not None
             assert expected.cost >= first.cost
-            assert all((one.item, one.site) != (seat.item, seat.site) for one in other.seats)
+            assert all(
+                (one.part, one.receptacle) != (seat.part, seat.receptacle) for one in other.seats
+            )
 
 
 @pytest.mark.parametrize("theme", ["unknown", "lanes", "order", "air", "guests"])

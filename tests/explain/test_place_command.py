@@ -87,7 +87,7 @@ def test_all_that_may_be_asked_beside_a_plan() -> None:
     plans = told["equal_plans"]
     assert plans["count"] >= 1
     placed = {seat["item"] for seat in answer["plan"]["seats"]}
-    going = {item for goes in (*plans["same"], *plans["differs"]) for item in goes["items"]}
+    going = {part for goes in (*plans["same"], *plans["differs"]) for part in goes["items"]}
     assert going == placed
     assert [one["item"] for one in told["elsewhere"]] == ["hba"]
     assert {one["fact"]["fact"] for one in told["if_false"]} == {

@@ -24,17 +24,17 @@ from slotfit.answers.no_plan.machines import boards
 from slotfit.answers.no_plan.shop import Shop
 from slotfit.answers.no_plan.ways_out import tabled
 from slotfit.engine.memory import Memory
-from slotfit.engine.offers import Opening
 from slotfit.engine.seats import Held, hold, judge, seat_all, seat_by
+from slotfit.engine.upstream import Opening
 from slotfit.files import catalog_root
 from slotfit.load.catalog import Catalog
 from slotfit.model.build import Group
-from slotfit.model.problem import Item, Problem, Site
+from slotfit.model.problem import Part, Problem, Receptacle
 from slotfit.model.reason import No, Verdict, stated
 from slotfit.rule import SeatRule, Trial
 from slotfit.rulebook import SEAT_RULES
 from tests.builds import THEMES, small_build
-from tests.explain.one_thing_changed import NAMED, OFFER, PAIRS, ROLES, all_that_is_named
+from tests.explain.one_thing_changed import NAMED, PAIRS, ROLES, UPSTREAM, all_that_is_named
 from tests.limits import SECONDS, mostly_long
 from tests.rules.tables import all_cases, problem_of, tables
 
@@ -56,18 +56,23 @@ def changes(case: Case) -> Iterator[Change]:
 
 def further(problem: Problem) -> Iterator[Problem]:
     """What no change does yet, and rules look at all the same."""
-    items = problem.items
-    yield replace(problem, retire=tuple(rig.id for rig in problem.rigs[:1]))
-    yield replace(problem, retire=tuple(item.id for item in items[:1]))
-    yield replace(problem, rigs=problem.rigs[::-1], items=items[::-1], sites=problem.sites[::-1])
-    bodies = [item.id for item in items if item.companion_of is None]
+    parts = problem.parts
+    yield replace(problem, retire=tuple(machine.id for machine in problem.machines[:1]))
+    yield replace(problem, retire=tuple(part.id for part in parts[:1]))
+    yield replace(
+        problem,
+        machines=problem.machines[::-1],
+        parts=parts[::-1],
+        receptacles=problem.receptacles[::-1],
+    )
+    bodies = [part.id for part in parts if part.companion_of is None]
     both = (Group(by="processor", parts=tuple(bodies[:2])),)
     yield replace(problem, together=both)
     yield replace(problem, apart=both)
-    blower = items[0].part.model_copy(update={"gives_airflow_lfm": 900, "receptacles": ()})
-    yield replace(problem, items=(*items, Item("blower", blower, items[0].wish)))
-    guest = items[0].wish.model_copy(update={"guest": "vm"})
-    yield replace(problem, items=(items[0]._replace(wish=guest), *items[1:]))
+    blower = parts[0].spec.model_copy(update={"gives_airflow_lfm": 900, "receptacles": ()})
+    yield replace(problem, parts=(*parts, Part("blower", blower, parts[0].wish)))
+    guest = parts[0].wish.model_copy(update={"guest": "vm"})
+    yield replace(problem, parts=(parts[0]._replace(wish=guest), *parts[1:]))
 
 
 def counted(rules: tuple[SeatRule, ...], looks: list[Trial]) -> tuple[SeatRule, ...]:
@@ -132,9 +137,9 @@ class Checked(Memory):
         assert said == tuple(judge(trial, self.rules))
         return iter(said)
 
-    def hold(self, problem: Problem, site: Site, item: Item, way: Opening) -> Held:
-        held = super().hold(problem, site, item, way)
-        assert held == hold(self.rules, problem, site, item, way)
+    def hold(self, problem: Problem, receptacle: Receptacle, part: Part, way: Opening) -> Held:
+        held = super().hold(problem, receptacle, part, way)
+        assert held == hold(self.rules, problem, receptacle, part, way)
         return held
 
 
@@ -166,12 +171,12 @@ def test_one_thing_changed_is_judged_anew(what: str) -> None:
     assert verdicts(after, "card") != verdicts(before, "card")  # the change matters
 
 
-def verdicts(problem: Problem, item: str) -> list[tuple[object, ...]]:
-    """What is said of each seat of an item."""
+def verdicts(problem: Problem, part: str) -> list[tuple[object, ...]]:
+    """What is said of each seat of a part."""
     seating = seat_all(problem, SEAT_RULES)
     refused = [(one.seat.key, one.seat.facts, one.objections) for one in seating.refusals]
     allowed = [(seat.key, seat.facts, ()) for seat in seating.seats]
-    return sorted(one for one in (*refused, *allowed) if one[0].startswith(f"{item}@"))
+    return sorted(one for one in (*refused, *allowed) if one[0].startswith(f"{part}@"))
 
 
 def test_air_movers_count_for_the_doubt_about_another_card() -> None:
@@ -194,16 +199,16 @@ def test_air_movers_count_for_the_doubt_about_another_card() -> None:
     for way in added:
         placed = way.placed
         assert placed.seating == seat_all(placed.problem, SEAT_RULES)
-        (warm,) = placed.seating.by_item["warm"]
-        bought = tuple(placed.problem.item.keys() - {"hot", "warm"})
+        (warm,) = placed.seating.by_part["warm"]
+        bought = tuple(placed.problem.part.keys() - {"hot", "warm"})
         assert [fact.settled_by for fact in warm.facts] == [bought]
 
 
 def tell(trial: Trial) -> Iterator[Verdict]:
     """A rule that looks at all of it, and tells what it finds."""
-    items = [(one.id, one.part.thickness) for one in trial.problem.items if one.id in ROLES]
-    sites = [tuple(one) for one in trial.problem.sites if one.id in ROLES]
-    yield stated(f"{trial.item.id} in {trial.site.id}: {items}, {sites}")
+    parts = [(one.id, one.spec.thickness) for one in trial.problem.parts if one.id in ROLES]
+    receptacles = [tuple(one) for one in trial.problem.receptacles if one.id in ROLES]
+    yield stated(f"{trial.part.id} in {trial.receptacle.id}: {parts}, {receptacles}")
 
 
 TELL = SeatRule(
@@ -217,8 +222,8 @@ TELL = SeatRule(
 
 def said(rule: SeatRule, problem: Problem, where: str = "site") -> str:
     """What one rule tells of the one seat."""
-    item, site = problem.item["item"], problem.site[where]
-    (word,) = rule.judge(Trial(problem, problem.rigs[0], item, site, OFFER, ()))
+    part, receptacle = problem.part["item"], problem.receptacle[where]
+    (word,) = rule.judge(Trial(problem, problem.machines[0], part, receptacle, UPSTREAM, ()))
     assert isinstance(word, No)
     return word.text
 
@@ -235,9 +240,9 @@ def test_rules_find_whatever_a_seat_names_and_as_it_is_now(what: str) -> None:
 def test_receptacles_of_one_kind_are_told_apart() -> None:
     # Receptacles of parts alike are one object under several names.
     problem = all_that_is_named()
-    there = problem.site["site"]._replace(id="there")
-    items = tuple(item for item in problem.items if item.id != "site")
-    both = replace(problem, items=items, sites=(*problem.sites, there))
+    there = problem.receptacle["site"]._replace(id="there")
+    parts = tuple(part for part in problem.parts if part.id != "site")
+    both = replace(problem, parts=parts, receptacles=(*problem.receptacles, there))
     memory = Memory([TELL]).rule
     assert said(memory, both, "site").startswith("item in site: ")
     assert said(memory, both, "there").startswith("item in there: ")
@@ -245,11 +250,11 @@ def test_receptacles_of_one_kind_are_told_apart() -> None:
 
 def test_rules_find_nothing_by_which_a_seat_is_not_known() -> None:
     problem = all_that_is_named()
-    item, site = problem.items[0], problem.sites[0]
+    part, receptacle = problem.parts[0], problem.receptacles[0]
     more = replace(
         problem,
-        items=(*problem.items, item._replace(id="stranger")),
-        sites=(*problem.sites, site._replace(id="far")),
+        parts=(*problem.parts, part._replace(id="stranger")),
+        receptacles=(*problem.receptacles, receptacle._replace(id="far")),
         today={"item": "site"},
         untouchable=("item",),
     )

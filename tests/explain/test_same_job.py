@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from slotfit.answers.no_plan.shop import RELIEVES, does_same_job, relieves
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 from slotfit.rulebook import BY_ID
 
 BASE: dict[str, Any] = {
@@ -27,10 +27,12 @@ BASE: dict[str, Any] = {
 }
 
 
-def part(**said: Any) -> Part:
+def part(**said: Any) -> PartSpec:
     """The card with some facts changed; None takes a fact away."""
     facts = {**BASE, **said}
-    return Part.model_validate({key: value for key, value in facts.items() if value is not None})
+    return PartSpec.model_validate(
+        {key: value for key, value in facts.items() if value is not None}
+    )
 
 
 OLD = part()

@@ -40,30 +40,30 @@ def text_of(problem: Problem) -> str:
 
 def shuffled(problem: Problem, dice: Random) -> Problem:
     """The same problem, its lists in another order."""
-    rigs = [
+    machines = [
         replace(
-            rig,
-            board=rig.board.model_copy(
+            machine,
+            board=machine.board.model_copy(
                 update={
                     "receptacles": tuple(
-                        dice.sample(rig.board.receptacles, len(rig.board.receptacles))
+                        dice.sample(machine.board.receptacles, len(machine.board.receptacles))
                     ),
                     "lane_groups": tuple(
-                        dice.sample(rig.board.lane_groups, len(rig.board.lane_groups))
+                        dice.sample(machine.board.lane_groups, len(machine.board.lane_groups))
                     ),
                     "processors": tuple(
-                        dice.sample(rig.board.processors, len(rig.board.processors))
+                        dice.sample(machine.board.processors, len(machine.board.processors))
                     ),
                 }
             ),
         )
-        for rig in problem.rigs
+        for machine in problem.machines
     ]
     return replace(
         problem,
-        rigs=tuple(dice.sample(rigs, len(rigs))),
-        items=tuple(dice.sample(problem.items, len(problem.items))),
-        sites=tuple(dice.sample(problem.sites, len(problem.sites))),
+        machines=tuple(dice.sample(machines, len(machines))),
+        parts=tuple(dice.sample(problem.parts, len(problem.parts))),
+        receptacles=tuple(dice.sample(problem.receptacles, len(problem.receptacles))),
         today=dict(dice.sample(list(problem.today.items()), len(problem.today))),
         together=mixed(problem.together, dice),
         apart=mixed(problem.apart, dice),

@@ -63,7 +63,7 @@ def test_the_plain_judge_allows_every_plan(theme: str) -> None:
         for way in explanation.found.ways:
             plan = way.placed.plan
             assert plan is not None
-            choice = Choice({seat.item: seat.site for seat in plan.seats}, plan.arrangements)
+            choice = Choice({seat.part: seat.receptacle for seat in plan.seats}, plan.arrangements)
             complaints, worth = Judge(way.placed.problem).judge(choice)
             assert complaints == ()
             assert [worth[one.stage] for one in plan.stages] == [one.value for one in plan.stages]

@@ -46,9 +46,9 @@ def test_build_comes_out_as_worked_out_by_hand(name: str) -> None:
 
 def check(case: Case, plan: Plan) -> None:
     """The plan against what the case expects of it."""
-    seats = {seat.item: seat for seat in plan.seats}
+    seats = {seat.part: seat for seat in plan.seats}
     for part, receptacle in case.get("sits", {}).items():
-        assert seats[part].site == receptacle
+        assert seats[part].receptacle == receptacle
     for part, lanes in case.get("lanes", {}).items():
         assert [link.lanes for link in seats[part].links] == lanes
     out = case.get("out", [])

@@ -53,7 +53,7 @@ def slotfit(*words: str, **environment: str) -> subprocess.CompletedProcess[str]
 def test_an_id_of_eighty_characters_is_as_good_as_any() -> None:
     slot = {"id": "A" * 80, "form": "cem", "width": 16, "lanes": 16, "splits": ["x4x4x4x4"]}
     problem = load_build_text(build(slot), Catalog(()))
-    assert [group.id for group in problem.rigs[0].board.lane_groups] == ["A" * 80]
+    assert [group.id for group in problem.machines[0].board.lane_groups] == ["A" * 80]
 
 
 def test_a_socket_with_a_module_s_two_notches_is_a_mistake() -> None:
@@ -65,7 +65,7 @@ def test_a_socket_with_a_module_s_two_notches_is_a_mistake() -> None:
 @pytest.mark.parametrize(("written", "shown"), [("a\nb\n - c", "a b - c"), (" \t ", "")])
 def test_a_name_is_one_line(written: str, shown: str) -> None:
     problem = load_build_text(build({"id": "s", "form": "cem"}, name=written), Catalog(()))
-    assert problem.rigs[0].machine.name == shown
+    assert problem.machines[0].entry.name == shown
 
 
 def test_pipes_and_devices_among_descriptions_are_no_descriptions(tmp_path: Path) -> None:

@@ -12,9 +12,9 @@ import pytest
 from slotfit import api
 from slotfit.hardware.flow import carries, could_carry, demand_of, makes_lanes, met, rate
 from slotfit.model.build import BuildPart
-from slotfit.model.part import Demand, Link, Part, PartReceptacle, Plug
-from slotfit.model.problem import Item
-from slotfit.model.seat import Offer, Seat, Trained
+from slotfit.model.part import Demand, Link, PartReceptacle, PartSpec, Plug
+from slotfit.model.problem import Part
+from slotfit.model.seat import Seat, Trained, Upstream
 from slotfit.model.words import Wiring
 from tests.rules.tables import problem_of
 
@@ -23,13 +23,13 @@ def trained(lanes: int, generation: int | None = 3, bus: str = "pcie", able: int
     return Trained(0, lanes, generation, 8, able, bus)
 
 
-def item(part: Part, demand: Demand | None = None) -> Item:
-    return Item("item", part, BuildPart(id="item", part="card", demand=demand))
+def part(spec: PartSpec, demand: Demand | None = None) -> Part:
+    return Part("item", spec, BuildPart(id="item", part="card", demand=demand))
 
 
-def card(wiring: Wiring = "controller", *receptacles: PartReceptacle, **said: float) -> Part:
+def card(wiring: Wiring = "controller", *receptacles: PartReceptacle, **said: float) -> PartSpec:
     demand = Demand(in_gb_s=said["in_"], out_gb_s=said["out"]) if said else None
-    return Part(
+    return PartSpec(
         id="card",
         plug=Plug(form="cem", width=8),
         links=(Link(lanes=8),),
@@ -41,7 +41,7 @@ def card(wiring: Wiring = "controller", *receptacles: PartReceptacle, **said: fl
 
 PORT = PartReceptacle(id="port0", form="sff-8643", bus="sas", lanes=4)
 MOUNT = PartReceptacle(id="fan", form="cooling-mount")
-SEAT = Seat("item@slot", "item", "slot", Offer("tower"), links=(trained(8),))
+SEAT = Seat("item@slot", "item", "slot", Upstream("tower"), links=(trained(8),))
 
 
 def test_what_a_link_carries() -> None:
@@ -64,29 +64,29 @@ def test_where_no_rate_is_known_the_slowest_counts() -> None:
 
 def test_what_nobody_said_is_all_that_the_links_could_carry() -> None:
     """An x8 card of generation 3 in a slot wired for four still asks for eight lanes' worth."""
-    narrow = Seat("item@slot", "item", "slot", Offer("tower"), links=(trained(4),))
+    narrow = Seat("item@slot", "item", "slot", Upstream("tower"), links=(trained(4),))
     full = rate("pcie", 3, 8)
-    assert demand_of(item(card()), narrow, serves=False) == (full, full)
+    assert demand_of(part(card()), narrow, serves=False) == (full, full)
     assert met((full, full), narrow) == (rate("pcie", 3, 4), rate("pcie", 3, 4))
 
 
 def test_the_build_files_word_on_demand_goes_first() -> None:
     said = card(in_=2.5, out=0.5)
-    assert demand_of(item(said), SEAT, serves=False) == (2500, 500)
+    assert demand_of(part(said), SEAT, serves=False) == (2500, 500)
     wished = Demand(in_gb_s=1, out_gb_s=0)
-    assert demand_of(item(said, wished), SEAT, serves=False) == (1000, 0)
+    assert demand_of(part(said, wished), SEAT, serves=False) == (1000, 0)
 
 
 def test_a_controller_that_serves_others_moves_what_they_move() -> None:
-    assert demand_of(item(card("controller", PORT, in_=2.0, out=2.0)), SEAT, True) == (0, 0)
-    assert demand_of(item(card("controller", PORT, in_=2.0, out=2.0)), SEAT, False) == (2000, 2000)
+    assert demand_of(part(card("controller", PORT, in_=2.0, out=2.0)), SEAT, True) == (0, 0)
+    assert demand_of(part(card("controller", PORT, in_=2.0, out=2.0)), SEAT, False) == (2000, 2000)
 
 
 def test_a_place_for_a_fan_makes_no_lanes() -> None:
-    assert makes_lanes(item(card("controller", PORT, MOUNT)))
-    assert not makes_lanes(item(card("controller", MOUNT)))
-    assert not makes_lanes(item(card("passive", PORT)))
-    assert not makes_lanes(item(card("controller")))
+    assert makes_lanes(part(card("controller", PORT, MOUNT)))
+    assert not makes_lanes(part(card("controller", MOUNT)))
+    assert not makes_lanes(part(card("passive", PORT)))
+    assert not makes_lanes(part(card("controller")))
 
 
 FOUR_LANES = rate("pcie", 3, 4)

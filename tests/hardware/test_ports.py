@@ -11,10 +11,10 @@ from __future__ import annotations
 import pytest
 
 from slotfit.hardware.training import passed_on, train_link, why_dark
-from slotfit.model.part import Link, Part, Plug
-from slotfit.model.seat import Offer, Segment
+from slotfit.model.part import Link, PartSpec, Plug
+from slotfit.model.seat import Segment, Upstream
 
-PART = Part(id="part", plug=Plug(form="sas"))
+PART = PartSpec(id="part", plug=Plug(form="sas"))
 
 
 def ports(count: int, bus: str = "sas") -> tuple[Segment, ...]:
@@ -24,7 +24,7 @@ def ports(count: int, bus: str = "sas") -> tuple[Segment, ...]:
 
 def lanes(link: Link, *segments: Segment) -> int:
     """How many lanes the link trains at."""
-    return train_link(PART, link, Offer("tower", segments, 3)).lanes
+    return train_link(PART, link, Upstream("tower", segments, 3)).lanes
 
 
 @pytest.mark.parametrize(
@@ -44,7 +44,7 @@ def test_a_port_beyond_the_wires_is_dark() -> None:
     link = Link(at=4, lanes=1, bus="sas")
     assert lanes(link, *ports(4)) == 0
     assert lanes(link, Segment(0, 4, "sas")) == 0
-    assert str(why_dark(link, Offer("tower", ports(4)))) == (
+    assert str(why_dark(link, Upstream("tower", ports(4)))) == (
         "only lanes 0 to 3 arrive here, and it starts at lane 4"
     )
 
@@ -55,8 +55,8 @@ def test_a_gap_ends_a_wide_port() -> None:
 
 def test_sas_settles_the_width_that_pcie_leaves_open() -> None:
     """PCI Express Base, from memory: x2 between wider ends is optional."""
-    sas = train_link(PART, Link(lanes=4, bus="sas"), Offer("tower", ports(2), 3))
-    pcie = train_link(PART, Link(lanes=4), Offer("tower", (Segment(0, 2),), 3))
+    sas = train_link(PART, Link(lanes=4, bus="sas"), Upstream("tower", ports(2), 3))
+    pcie = train_link(PART, Link(lanes=4), Upstream("tower", (Segment(0, 2),), 3))
     assert (sas.lanes, sas.certain) == (2, True)
     assert (pcie.lanes, pcie.certain) == (2, False)
 
@@ -70,27 +70,27 @@ def test_pcie_trains_at_legal_widths_and_wires_carry_any() -> None:
 @pytest.mark.parametrize(("sas", "sata"), [(1, 2), (2, 3), (3, 3), (4, 3)])
 def test_a_sata_drive_on_sas_lanes_runs_at_the_same_rate(sas: int, sata: int) -> None:
     """3 and 6 Gb/s; no SATA is faster. The drive's own generation is not known."""
-    trained = train_link(PART, Link(lanes=1, bus="sata"), Offer("tower", ports(1), sas))
+    trained = train_link(PART, Link(lanes=1, bus="sata"), Upstream("tower", ports(1), sas))
     assert trained.generation == sata
 
 
 def test_the_generation_of_mixed_lanes_is_that_of_pcie() -> None:
     """An offer names one generation; of the SATA port beside PCIe lanes nothing is known."""
-    offer = Offer("tower", (Segment(0, 4), Segment(0, 1, "sata")), 4)
-    assert train_link(PART, Link(lanes=1, bus="sata"), offer).generation is None
-    assert train_link(PART, Link(lanes=4), offer).generation == 4
+    upstream = Upstream("tower", (Segment(0, 4), Segment(0, 1, "sata")), 4)
+    assert train_link(PART, Link(lanes=1, bus="sata"), upstream).generation is None
+    assert train_link(PART, Link(lanes=4), upstream).generation == 4
 
 
 def test_a_wire_hands_on_only_what_it_speaks() -> None:
-    mixed = Offer("tower", (Segment(0, 4), Segment(0, 1, "sata"), Segment(1, 1, "sata")))
+    mixed = Upstream("tower", (Segment(0, 4), Segment(0, 1, "sata"), Segment(1, 1, "sata")))
     sata = passed_on(Link(at=1, lanes=3, bus="sata", to=("end",)), mixed)
     assert sata == (Segment(0, 1, "sata"),)
     assert passed_on(Link(lanes=4, to=("end",)), mixed) == (Segment(0, 4),)
 
 
 def test_why_nothing_is_heard_counts_every_segment() -> None:
-    offer = Offer("tower", (Segment(8, 4), Segment(0, 4)))
-    assert str(why_dark(Link(at=12, lanes=4), offer)) == (
+    upstream = Upstream("tower", (Segment(8, 4), Segment(0, 4)))
+    assert str(why_dark(Link(at=12, lanes=4), upstream)) == (
         "only lanes 0 to 11 arrive here, and it starts at lane 12"
     )
-    assert str(why_dark(Link(at=4, lanes=4), offer)) == "nothing arrives at lane 4"
+    assert str(why_dark(Link(at=4, lanes=4), upstream)) == "nothing arrives at lane 4"

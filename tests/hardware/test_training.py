@@ -13,7 +13,7 @@ from slotfit.engine.seats import seat_all
 from slotfit.hardware.training import passed_on, why_dark
 from slotfit.model.dark import dark
 from slotfit.model.part import Link
-from slotfit.model.seat import Offer, Seat, Segment, Trained
+from slotfit.model.seat import Seat, Segment, Trained, Upstream
 from slotfit.rulebook import SEAT_RULES
 from tests.rules.tables import problem_of
 
@@ -45,19 +45,20 @@ def links_of_the_last(case: Mapping[str, Any]) -> tuple[Trained, ...]:
     stack: dict[str, Any] = {
         name: dict(said) for name, said in case.get("stack", {"card": {}}).items()
     }
-    sites = where_they_sit(stack, case.get("at", "slot1"))
+    receptacles = where_they_sit(stack, case.get("at", "slot1"))
     parts = {name: {k: v for k, v in said.items() if k != "in"} for name, said in stack.items()}
     seating = seat_all(problem_of({**case, "parts": parts}), SEAT_RULES)
     every = [*seating.seats, *(refusal.seat for refusal in seating.refusals)]
     below: set[str] = set()
     found: list[Seat] = []
-    for name, site in sites.items():
+    for name, receptacle in receptacles.items():
         found = [
             seat
             for seat in every
-            if (seat.item, seat.site) == (name, site) and stands_on(seat, below, case.get("under"))
+            if (seat.part, seat.receptacle) == (name, receptacle)
+            and stands_on(seat, below, case.get("under"))
         ]
-        assert found, f"{name} is not even tried in {site}"
+        assert found, f"{name} is not even tried in {receptacle}"
         below = {seat.key for seat in found}
     outcomes = {seat.links for seat in found}
     assert len(outcomes) == 1, "the case leaves open which arrangement is meant"
@@ -66,12 +67,12 @@ def links_of_the_last(case: Mapping[str, Any]) -> tuple[Trained, ...]:
 
 def where_they_sit(stack: Mapping[str, Any], first: str) -> dict[str, str]:
     """Part -> receptacle: as its `in` says, or the first of the part before it."""
-    sites: dict[str, str] = {}
-    site = first
+    receptacles: dict[str, str] = {}
+    receptacle = first
     for name, said in stack.items():
-        sites[name] = said.get("in", site)
-        site = f"{name}/{first_receptacle(said)}"
-    return sites
+        receptacles[name] = said.get("in", receptacle)
+        receptacle = f"{name}/{first_receptacle(said)}"
+    return receptacles
 
 
 def first_receptacle(said: Mapping[str, Any]) -> str:
@@ -87,15 +88,15 @@ def stands_on(seat: Seat, below: set[str], under: str | None) -> bool:
     return under is None or under in seat.arrangements
 
 
-OFFER = Offer("tower", (Segment(0, 8), Segment(8, 4), Segment(12, 4)))
+UPSTREAM = Upstream("tower", (Segment(0, 8), Segment(8, 4), Segment(12, 4)))
 
 
 @pytest.mark.parametrize(
-    ("link", "offer", "why"),
+    ("link", "upstream", "why"),
     [
         (
             Link(at=4, lanes=4),
-            OFFER,
+            UPSTREAM,
             (
                 "lane 4 lies inside the x8 segment that starts at lane 0, and a link only starts "
                 "at a segment's first lane"
@@ -103,30 +104,30 @@ OFFER = Offer("tower", (Segment(0, 8), Segment(8, 4), Segment(12, 4)))
         ),
         (
             Link(at=8, lanes=4),
-            Offer("tower", (Segment(0, 8),)),
+            Upstream("tower", (Segment(0, 8),)),
             "only lanes 0 to 7 arrive here, and it starts at lane 8",
         ),
         (
             Link(at=4, lanes=4),
-            Offer("tower", (Segment(0, 1),)),
+            Upstream("tower", (Segment(0, 1),)),
             "only lane 0 arrives here, and it starts at lane 4",
         ),
-        (Link(lanes=1, bus="sata"), OFFER, "PCIe arrives here, not SATA"),
+        (Link(lanes=1, bus="sata"), UPSTREAM, "PCIe arrives here, not SATA"),
         (
             Link(lanes=1, bus="sas"),
-            Offer("tower", (Segment(0, 4), Segment(0, 1, "sata"))),
+            Upstream("tower", (Segment(0, 4), Segment(0, 1, "sata"))),
             "PCIe and SATA arrive here, not SAS",
         ),
         (
             Link(lanes=4),
-            Offer("tower", dark=dark("absent", processor="cpu1")),
+            Upstream("tower", dark=dark("absent", processor="cpu1")),
             "cpu1 is not fitted",
         ),
-        (Link(lanes=4), Offer("tower"), "no lanes arrive here"),
+        (Link(lanes=4), Upstream("tower"), "no lanes arrive here"),
     ],
 )
-def test_a_dark_link_says_why(link: Link, offer: Offer, why: str) -> None:
-    assert str(why_dark(link, offer)) == why
+def test_a_dark_link_says_why(link: Link, upstream: Upstream, why: str) -> None:
+    assert str(why_dark(link, upstream)) == why
 
 
 @pytest.mark.parametrize(
@@ -143,4 +144,4 @@ def test_wires_hand_on_what_begins_in_them(
     wire: Link, segments: tuple[tuple[int, int], ...]
 ) -> None:
     """x8x4x4 arrives; a segment that begins before the wire does is lost (no source: wiring)."""
-    assert tuple((s.start, s.lanes) for s in passed_on(wire, OFFER)) == segments
+    assert tuple((s.start, s.lanes) for s in passed_on(wire, UPSTREAM)) == segments

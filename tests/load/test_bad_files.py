@@ -14,12 +14,12 @@ from slotfit.load.catalog import Catalog
 from slotfit.load.entities import read_inline
 from slotfit.model.board import Board
 from slotfit.model.machine import Chassis, PowerSupply
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 
 HERE = Path(__file__).parent
 TABLES = sorted((HERE / "bad_files").glob("*.yaml"))
 MODELS: dict[str, Any] = {
-    "part": Part,
+    "part": PartSpec,
     "board": Board,
     "chassis": Chassis,
     "power-supply": PowerSupply,

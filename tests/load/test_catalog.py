@@ -11,7 +11,7 @@ from slotfit.load import yaml_text
 from slotfit.load.catalog import Catalog, standard_catalog
 from slotfit.model.board import Board
 from slotfit.model.machine import Chassis
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 
 PART = "kind: part\nid: {id}\nname: {name}\nplug: cem x8\n"
 
@@ -44,9 +44,9 @@ def said(ask: Any) -> str:
 
 def test_later_folders_add_and_override_with_notice(folders: Path) -> None:
     catalog = catalog_of(folders)
-    assert catalog.load("ssd", Part).name == "of the first"
-    assert catalog.load("hba", Part).name == "of the second"
-    assert catalog.load("nic", Part).name == "of the second"
+    assert catalog.load("ssd", PartSpec).name == "of the first"
+    assert catalog.load("hba", PartSpec).name == "of the second"
+    assert catalog.load("nic", PartSpec).name == "of the second"
     assert catalog.notices == ["nic: second/nic.yaml is used, not first/cards/nic.yaml"]
 
 
@@ -61,14 +61,14 @@ def test_only_the_file_asked_for_is_read(folders: Path, monkeypatch: pytest.Monk
     monkeypatch.setattr(yaml_text, "read_bytes", counted)
     write(folders / "first/cards/worse.yaml", "", "{{not YAML")
     catalog = catalog_of(folders)
-    catalog.load("ssd", Part)
-    catalog.load("ssd", Part)
+    catalog.load("ssd", PartSpec)
+    catalog.load("ssd", PartSpec)
     assert read == ["ssd.yaml"]
 
 
 def test_an_unknown_id_names_the_likeliest(folders: Path) -> None:
     catalog = catalog_of(folders)
-    assert said(lambda: catalog.load("nics", Part)) == (
+    assert said(lambda: catalog.load("nics", PartSpec)) == (
         "nics: nothing in the catalog is called nics; did you mean nic?"
     )
 
@@ -79,7 +79,7 @@ def test_an_unknown_id_names_the_likeliest(folders: Path) -> None:
 )
 def test_an_id_like_no_other_is_told_how_to_list_them(folders: Path, name: str, way: str) -> None:
     catalog = catalog_of(folders)
-    assert said(lambda: catalog.load(name, Part)) == (
+    assert said(lambda: catalog.load(name, PartSpec)) == (
         f"{name}: nothing in the catalog is called {name}; `slotfit catalog {way}"
     )
 
@@ -87,9 +87,9 @@ def test_an_id_like_no_other_is_told_how_to_list_them(folders: Path, name: str, 
 def test_a_path_is_relative_to_the_file_that_names_it(folders: Path) -> None:
     write(folders / "build/parts/own.yaml", "my own")
     catalog = catalog_of(folders)
-    assert catalog.load("parts/own.yaml", Part, folders / "build").name == "my own"
-    assert catalog.load("own.yaml", Part, folders / "build/parts").name == "my own"
-    assert said(lambda: catalog.load("own.yaml", Part, folders / "build")) == (
+    assert catalog.load("parts/own.yaml", PartSpec, folders / "build").name == "my own"
+    assert catalog.load("own.yaml", PartSpec, folders / "build/parts").name == "my own"
+    assert said(lambda: catalog.load("own.yaml", PartSpec, folders / "build")) == (
         "build/own.yaml: there is no such file"
     )
 
@@ -97,23 +97,23 @@ def test_a_path_is_relative_to_the_file_that_names_it(folders: Path) -> None:
 def test_a_file_outside_the_catalog_may_be_called_as_it_likes(folders: Path) -> None:
     path = write(folders / "own.yaml", "")
     path.write_text(PART.format(id="other", name="x"), encoding="utf-8")
-    assert catalog_of(folders).load("./own.yaml", Part).id == "other"
+    assert catalog_of(folders).load("./own.yaml", PartSpec).id == "other"
 
 
 def test_in_a_catalog_file_name_and_id_agree(folders: Path) -> None:
     path = write(folders / "first/cards/gpu.yaml", "")
     path.write_text(PART.format(id="gpu2", name="x"), encoding="utf-8")
-    assert said(lambda: catalog_of(folders).load("gpu", Part)) == (
+    assert said(lambda: catalog_of(folders).load("gpu", PartSpec)) == (
         "first/cards/gpu.yaml:2:1: id: the file is called gpu; file name and id must agree"
     )
 
 
 def test_an_argument_may_be_a_description(folders: Path) -> None:
     catalog = catalog_of(folders)
-    part = catalog.given("{id: p, plug: cem x8, links: x8}", Part, "PART")
+    part = catalog.given("{id: p, plug: cem x8, links: x8}", PartSpec, "PART")
     assert (part.id, len(part.links)) == ("p", 1)
-    assert catalog.given("nic", Part, "PART").id == "nic"
-    assert said(lambda: catalog.given("{id: p, plug: cem x8, link: x8}", Part, "PART")) == (
+    assert catalog.given("nic", PartSpec, "PART").id == "nic"
+    assert said(lambda: catalog.given("{id: p, plug: cem x8, link: x8}", PartSpec, "PART")) == (
         "PART:1:23: link: unknown key; did you mean links?"
     )
 
@@ -122,7 +122,7 @@ def test_every_looks_at_one_kind_only(folders: Path) -> None:
     write(folders / "first/chassis/tower.yaml", "", "id: {id}\nopenings: 7\n")
     write(folders / "second/boards/small.yaml", "", "kind: board\nid: {id}\n")
     catalog = catalog_of(folders)
-    assert catalog.ids(Part) == ["hba", "nic", "ssd"]
+    assert catalog.ids(PartSpec) == ["hba", "nic", "ssd"]
     assert catalog.ids(Chassis) == ["tower"]
     outcomes = list(catalog.every(Board))
     assert [str(mistake) for one in outcomes for mistake in one.mistakes] == [
@@ -138,10 +138,10 @@ def test_standard_folders_in_order(folders: Path, monkeypatch: pytest.MonkeyPatc
     write(folders / "home/slotfit/catalog/nic.yaml", "the user's")
     write(folders / "project/catalog/nic.yaml", "the project's")
     catalog = standard_catalog(project=folders / "project")
-    assert catalog.load("mine", Part).name == "the user's"
-    assert catalog.load("nic", Part).name == "the project's"
+    assert catalog.load("mine", PartSpec).name == "the user's"
+    assert catalog.load("nic", PartSpec).name == "the project's"
     catalog = standard_catalog([folders / "second"], folders / "project")
-    assert catalog.load("nic", Part).name == "of the second"
+    assert catalog.load("nic", PartSpec).name == "of the second"
     assert len(catalog.notices) == 3
 
 

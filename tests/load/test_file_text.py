@@ -9,7 +9,7 @@ from slotfit.errors import InputError
 from slotfit.load.entities import read_file
 from slotfit.load.yaml_file import read_yaml
 from slotfit.load.yaml_text import LARGEST_BYTES
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 
 GOOD = b"id: nic\nplug: cem x8\n"
 
@@ -65,7 +65,7 @@ def test_wide_text_is_refused(here: Path, encoding: str) -> None:
 
 def test_a_byte_order_mark_of_utf8_is_no_mistake(here: Path) -> None:
     (here / "a.yaml").write_bytes(b"\xef\xbb\xbf" + GOOD)
-    outcome = read_file(here / "a.yaml", Part)
+    outcome = read_file(here / "a.yaml", PartSpec)
     assert outcome.mistakes == []
     assert outcome.entity is not None
     assert outcome.entity.id == "nic"
@@ -74,7 +74,7 @@ def test_a_byte_order_mark_of_utf8_is_no_mistake(here: Path) -> None:
 @pytest.mark.parametrize("ending", [b"\r\n", b"\n"])
 def test_lines_count_alike_whatever_ends_them(here: Path, ending: bytes) -> None:
     (here / "a.yaml").write_bytes(ending.join([b"id: nic", b"plug: cem x8", b"price: x"]))
-    outcome = read_file(Path("a.yaml"), Part)
+    outcome = read_file(Path("a.yaml"), PartSpec)
     assert [str(one) for one in outcome.mistakes] == ["a.yaml:3:1: price: expected a number, not x"]
 
 

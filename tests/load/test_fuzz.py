@@ -15,10 +15,10 @@ from slotfit.load.entities import read_file
 from slotfit.load.yaml_text import UNPRINTABLE
 from slotfit.model.board import Board
 from slotfit.model.machine import Chassis
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 
 HERE = Path(__file__).parent
-MODELS: list[Any] = [Part, Board, Chassis]
+MODELS: list[Any] = [PartSpec, Board, Chassis]
 WORDS = [
     *("id", "kind", "part", "board", "plug", "form", "links", "receptacles", "processors", "hubs"),
     *(

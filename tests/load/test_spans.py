@@ -5,7 +5,7 @@ from slotfit.load.yaml_file import parse_yaml
 from slotfit.model.board import Board
 from slotfit.model.build import Build
 from slotfit.model.entity import Entity
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 
 
 def place(entity: Entity, field: str = "") -> str:
@@ -50,7 +50,7 @@ receptacles:
 
 def test_short_forms_point_at_their_key() -> None:
     text = "id: carrier\nplug: cem x8\nlinks: 2x4\ndemand: 3\n"
-    part = describe(Part, parse_yaml(text, "p.yaml")).entity
+    part = describe(PartSpec, parse_yaml(text, "p.yaml")).entity
     assert part is not None
     assert place(part.plug, "width") == "p.yaml:2:1"
     assert [place(link, "at") for link in part.links] == ["p.yaml:3:1"] * 2
@@ -76,6 +76,6 @@ today:
 
 def test_marks_are_each_entitys_own() -> None:
     text = "id: p\nplug: cem x8\nreceptacles: [{id: a, form: m2-m}, {id: b, form: m2-m}]\n"
-    part = describe(Part, parse_yaml(text, "p.yaml")).entity
+    part = describe(PartSpec, parse_yaml(text, "p.yaml")).entity
     assert part is not None
     assert place(part.receptacles[0], "form") != place(part.receptacles[1], "form")

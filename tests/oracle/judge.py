@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import product
 
-from slotfit.model.problem import Item, Problem, Site
+from slotfit.model.problem import Part, Problem, Receptacle
 from slotfit.standards.forms import plug_fits
 from tests.oracle.alone import Word, look
 from tests.oracle.cost import costs
@@ -17,12 +17,12 @@ DEEPEST = 7
 """Parts stacked on one another, at most: more than anyone has."""
 
 Chain = tuple[tuple[str, str], ...]
-"""(item, site) from a part down to the board."""
+"""(part, receptacle) from a part down to the board."""
 
 
 @dataclass(frozen=True)
 class Choice:
-    """One plan: where each placed item is, and how each lane group (`machine/group`) is divided."""
+    """One plan: where each placed part is, and how each lane group (`machine/group`) is divided."""
 
     places: Mapping[str, str]
     ways: Mapping[str, str]
@@ -51,36 +51,36 @@ class Judge:
     )
 
     def __post_init__(self) -> None:
-        self.items: dict[str, Item] = {item.id: item for item in self.problem.items}
-        self.sites: dict[str, Site] = {site.id: site for site in self.problem.sites}
-        self.rigs = {rig.id: rig for rig in self.problem.rigs}
+        self.parts: dict[str, Part] = {part.id: part for part in self.problem.parts}
+        self.receptacles: dict[str, Receptacle] = {one.id: one for one in self.problem.receptacles}
+        self.machines = {machine.id: machine for machine in self.problem.machines}
         self.serving = set(self.can_be_sat_on())
 
-    def chain(self, item: str, places: Mapping[str, str]) -> Chain | None:
+    def chain(self, part: str, places: Mapping[str, str]) -> Chain | None:
         """The parts below, down to a board; None if there is no way down."""
         found: list[tuple[str, str]] = []
         while True:
-            if item not in places or len(found) == DEEPEST:
+            if part not in places or len(found) == DEEPEST:
                 return None
-            site = self.sites[places[item]]
-            found.append((item, site.id))
-            if site.on_board:
+            receptacle = self.receptacles[places[part]]
+            found.append((part, receptacle.id))
+            if receptacle.on_board:
                 return tuple(found)
-            item = site.owner
+            part = receptacle.owner
 
     def sit(self, chain: Chain, ways: Mapping[str, str]) -> tuple[Spot, tuple[Word, ...]]:
         """What a part finds at the top of a chain, and what is to be said of it there."""
-        root = self.sites[chain[-1][1]]
-        group = group_at(self.rigs[root.owner], root.receptacle.id)
+        root = self.receptacles[chain[-1][1]]
+        group = group_at(self.machines[root.owner], root.spec.id)
         way = ways[f"{root.owner}/{group.id}"] if group else None
         if (chain, way) not in self.known:
-            item, site = self.items[chain[0][0]], self.sites[chain[0][1]]
+            part, receptacle = self.parts[chain[0][0]], self.receptacles[chain[0][1]]
             if len(chain) == 1:
-                spot = on_board(self.problem, site, way)
+                spot = on_board(self.problem, receptacle, way)
             else:
                 below, _ = self.sit(chain[1:], ways)
-                spot = on_part(self.items[site.owner], site, below)
-            self.known[chain, way] = spot, tuple(look(item, spot, self.items))
+                spot = on_part(self.parts[receptacle.owner], receptacle, below)
+            self.known[chain, way] = spot, tuple(look(part, spot, self.parts))
         return self.known[chain, way]
 
     def judge(self, choice: Choice) -> tuple[tuple[str, ...], dict[str, int]]:
@@ -88,14 +88,14 @@ class Judge:
         complaints: list[str] = []
         facts: set[object] = set()
         spots: dict[str, Spot] = {}
-        for item in choice.places:
-            chain = self.chain(item, choice.places)
+        for part in choice.places:
+            chain = self.chain(part, choice.places)
             if chain is None:
                 return ("hangs in the air",), {}
-            spots[item], words = self.sit(chain, choice.ways)
+            spots[part], words = self.sit(chain, choice.ways)
             complaints += (word for word in words if isinstance(word, str))
             facts.update(word for word in words if not isinstance(word, str))
-        plan = Placed(self.problem, self.items, spots, choice.ways)
+        plan = Placed(self.problem, self.parts, spots, choice.ways)
         facts = in_company(plan, facts)
         complaints += look_at_all(plan)
         if complaints:
@@ -106,12 +106,12 @@ class Judge:
         """The costs of a plan without regard to complaints, in the build's order."""
         spots: dict[str, Spot] = {}
         facts: set[object] = set()
-        for item in choice.places:
-            chain = self.chain(item, choice.places)
+        for part in choice.places:
+            chain = self.chain(part, choice.places)
             assert chain is not None
-            spots[item], words = self.sit(chain, choice.ways)
+            spots[part], words = self.sit(chain, choice.ways)
             facts.update(word for word in words if not isinstance(word, str))
-        plan = Placed(self.problem, self.items, spots, choice.ways)
+        plan = Placed(self.problem, self.parts, spots, choice.ways)
         facts = in_company(plan, facts)
         worth = costs(plan, facts, self.serving)
         return tuple(worth[stage] for stage in self.problem.preferences)
@@ -119,58 +119,58 @@ class Judge:
     def every_choice(self) -> Iterator[Choice]:
         """Every plan in which plugs fit and nothing shares a receptacle."""
         groups = {
-            f"{rig.id}/{group.id}": [str(way.id) for way in group.arrangements]
-            for rig in self.problem.rigs
-            for group in rig.board.lane_groups
+            f"{machine.id}/{group.id}": [str(way.id) for way in group.arrangements]
+            for machine in self.problem.machines
+            for group in machine.board.lane_groups
         }
         every_way = [dict(zip(groups, ways, strict=True)) for ways in product(*groups.values())]
-        for places in self.every_place(list(self.problem.items), {}):
+        for places in self.every_place(list(self.problem.parts), {}):
             for ways in every_way:
                 yield Choice(places, ways)
 
-    def every_place(self, items: list[Item], taken: dict[str, str]) -> Iterator[dict[str, str]]:
-        """Every way to place the items, `taken` being done."""
-        if not items:
+    def every_place(self, parts: list[Part], taken: dict[str, str]) -> Iterator[dict[str, str]]:
+        """Every way to place the parts, `taken` being done."""
+        if not parts:
             yield dict(taken)
             return
-        first, rest = items[0], items[1:]
+        first, rest = parts[0], parts[1:]
         if not first.wish.required:
             yield from self.every_place(rest, taken)
-        for site in self.sites.values():
-            if site.id not in taken.values() and plug_fits(
-                first.part.plug.form, site.receptacle.form
+        for receptacle in self.receptacles.values():
+            if receptacle.id not in taken.values() and plug_fits(
+                first.spec.plug.form, receptacle.spec.form
             ):
-                yield from self.every_place(rest, {**taken, first.id: site.id})
+                yield from self.every_place(rest, {**taken, first.id: receptacle.id})
 
     def can_be_sat_on(self) -> Iterator[str]:
-        """Items on which another part of the build fits by its form, be it through a cable."""
-        onto: dict[str, set[str]] = {name: set() for name in self.items}
-        for site in self.sites.values():
-            if not site.on_board:
-                onto[site.owner] |= {
-                    item.id
-                    for item in self.items.values()
-                    if plug_fits(item.part.plug.form, site.receptacle.form)
+        """Parts on which another part of the build fits by its form, be it through a cable."""
+        onto: dict[str, set[str]] = {name: set() for name in self.parts}
+        for receptacle in self.receptacles.values():
+            if not receptacle.on_board:
+                onto[receptacle.owner] |= {
+                    part.id
+                    for part in self.parts.values()
+                    if plug_fits(part.spec.plug.form, receptacle.spec.form)
                 }
         for name in onto:
             reached, waiting = {name}, [name]
             while waiting:
                 new = onto[waiting.pop()] - reached
                 reached |= new
-                waiting += [one for one in new if self.only_passes_on(self.items[one])]
-            own = self.items[name].companion_of or name
-            others = [self.items[one] for one in reached if not self.same_part(one, own)]
-            if not all(self.only_passes_on(item) for item in others):
+                waiting += [one for one in new if self.only_passes_on(self.parts[one])]
+            own = self.parts[name].companion_of or name
+            others = [self.parts[one] for one in reached if not self.same_part(one, own)]
+            if not all(self.only_passes_on(part) for part in others):
                 yield name
 
-    def same_part(self, item: str, body: str) -> bool:
-        """Whether the item is the part itself or one of its further plugs."""
-        return body in (item, self.items[item].companion_of)
+    def same_part(self, part: str, body: str) -> bool:
+        """Whether the part is the part itself or one of its further plugs."""
+        return body in (part, self.parts[part].companion_of)
 
-    def only_passes_on(self, item: Item) -> bool:
+    def only_passes_on(self, part: Part) -> bool:
         """Cables and passive carriers."""
-        passes = [one for one in item.part.receptacles if one.form != "cooling-mount"]
-        return bool(passes) and item.part.wiring == "passive"
+        passes = [one for one in part.spec.receptacles if one.form != "cooling-mount"]
+        return bool(passes) and part.spec.wiring == "passive"
 
 
 def best(problem: Problem) -> Best:

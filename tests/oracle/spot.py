@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.part import PartReceptacle
-from slotfit.model.problem import Item, Problem, Rig, Site
+from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from slotfit.standards.forms import FORMS
 from tests.oracle.lanes import Contacts, Lane, laid_out, piece_at, row_of, through, width_of
 
@@ -15,9 +15,9 @@ from tests.oracle.lanes import Contacts, Lane, laid_out, piece_at, row_of, throu
 class Spot:
     """A receptacle as it is under one arrangement, with every part below it in its place."""
 
-    rig: Rig
-    site: Site
-    root: Site
+    machine: Machine
+    receptacle: Receptacle
+    root: Receptacle
     contacts: Contacts = field(default_factory=dict)
     generation: int | None = None
     """Of the port; None if nobody has said."""
@@ -27,7 +27,7 @@ class Spot:
     group: LaneGroup | None = None
     way: Arrangement | None = None
     shared: tuple[str, ...] = ()
-    """Links shared with others, nearest first: item ids, then `machine/hub`."""
+    """Links shared with others, nearest first: part ids, then `machine/hub`."""
     isolation: str | None = None
     alone: bool = False
     """No other receptacle of the board is in that isolation group."""
@@ -48,131 +48,131 @@ class Spot:
     @property
     def absent(self) -> bool:
         """The processor that the lanes come from is not fitted."""
-        return self.processor is not None and self.processor not in fitted(self.rig)
+        return self.processor is not None and self.processor not in fitted(self.machine)
 
     @property
     def form(self) -> str:
         """The receptacle's form."""
-        return self.site.receptacle.form
+        return self.receptacle.spec.form
 
-    def lanes_of(self, item: Item) -> list[int]:
-        """Lanes that each link of the item trains at here."""
+    def lanes_of(self, part: Part) -> list[int]:
+        """Lanes that each link of the part trains at here."""
         return [
-            width_of(link, piece_at(link, self.contacts, self.form)) for link in item.part.links
+            width_of(link, piece_at(link, self.contacts, self.form)) for link in part.spec.links
         ]
 
     def air_lfm(self) -> float | None:
         """Air that moves here: the receptacle's word, the machine's, the chassis'."""
-        chassis = self.rig.chassis
-        for lfm in (self.site.receptacle.airflow_lfm, self.rig.machine.airflow_lfm):
+        chassis = self.machine.chassis
+        for lfm in (self.receptacle.spec.airflow_lfm, self.machine.entry.airflow_lfm):
             if lfm is not None:
                 return lfm
         return chassis.airflow_lfm if chassis else None
 
 
-def fitted(rig: Rig) -> set[str]:
-    said = rig.machine.processors
-    return {one.id for one in rig.board.processors} if said is None else set(said)
+def fitted(machine: Machine) -> set[str]:
+    said = machine.entry.processors
+    return {one.id for one in machine.board.processors} if said is None else set(said)
 
 
-def group_at(rig: Rig, receptacle: str) -> LaneGroup | None:
+def group_at(machine: Machine, receptacle: str) -> LaneGroup | None:
     """The lane group that can give lanes to a receptacle of the board."""
-    for group in rig.board.lane_groups:
+    for group in machine.board.lane_groups:
         if any(receptacle in way.gives for way in group.arrangements):
             return group
     return None
 
 
-def climb(rig: Rig, from_: str | None) -> tuple[tuple[str, ...], str | None]:
+def climb(machine: Machine, from_: str | None) -> tuple[tuple[str, ...], str | None]:
     """Hubs on the way up, nearest first, and the processor at the top; None: nobody has said."""
-    hubs = {hub.id: hub.from_ for hub in rig.board.hubs}
+    hubs = {hub.id: hub.from_ for hub in machine.board.hubs}
     met: tuple[str, ...] = ()
     while from_ is not None and from_ in hubs:
-        met, from_ = (*met, f"{rig.id}/{from_}"), hubs[from_]
+        met, from_ = (*met, f"{machine.id}/{from_}"), hubs[from_]
     return met, from_
 
 
-def on_board(problem: Problem, site: Site, way_id: str | None) -> Spot:
+def on_board(problem: Problem, receptacle: Receptacle, way_id: str | None) -> Spot:
     """A receptacle of a board."""
-    rig = next(rig for rig in problem.rigs if rig.id == site.owner)
-    receptacle = site.receptacle
-    assert isinstance(receptacle, BoardReceptacle)
-    same = [one.isolation for one in rig.board.receptacles].count(receptacle.isolation)
+    machine = next(machine for machine in problem.machines if machine.id == receptacle.owner)
+    spec = receptacle.spec
+    assert isinstance(spec, BoardReceptacle)
+    same = [one.isolation for one in machine.board.receptacles].count(spec.isolation)
     bare = Spot(
-        rig,
-        site,
-        site,
-        source=site.id,
-        isolation=f"{rig.id}/{receptacle.isolation}" if receptacle.isolation else None,
-        alone=receptacle.isolation is not None and same == 1,
-        limits=stated(site),
+        machine,
+        receptacle,
+        receptacle,
+        source=receptacle.id,
+        isolation=f"{machine.id}/{spec.isolation}" if spec.isolation else None,
+        alone=spec.isolation is not None and same == 1,
+        limits=stated(receptacle),
     )
-    group = group_at(rig, receptacle.id)
+    group = group_at(machine, spec.id)
     if group is None:
-        return replace(bare, processor=climb(rig, receptacle.from_)[1])
+        return replace(bare, processor=climb(machine, spec.from_)[1])
     way = next(way for way in group.arrangements if way.id == way_id)
-    hubs, processor = climb(rig, group.from_)
+    hubs, processor = climb(machine, group.from_)
     spot = replace(
         bare,
         processor=processor,
         group=group,
         way=way,
         shared=hubs,
-        on_cable=receptacle.form in ("sata", "sas"),
+        on_cable=spec.form in ("sata", "sas"),
     )
-    given = () if spot.absent else way.gives.get(receptacle.id, ())
-    port = f"{rig.id}/{group.id}/{receptacle.id}"
-    contacts = laid_out(port, group.bus, given, receptacle.form)
+    given = () if spot.absent else way.gives.get(spec.id, ())
+    port = f"{machine.id}/{group.id}/{spec.id}"
+    contacts = laid_out(port, group.bus, given, spec.form)
     foreign = contacts and all(lane.bus != group.bus for lane in contacts.values())
     # A generation counts within its bus: that of PCIe lanes says nothing of SATA ones.
     return replace(spot, contacts=contacts, generation=None if foreign else group.generation)
 
 
-def stated(site: Site) -> tuple[str, ...]:
+def stated(receptacle: Receptacle) -> tuple[str, ...]:
     """The receptacle, if anyone has said what it supplies."""
-    return (site.id,) if site.receptacle.power_w is not None else ()
+    return (receptacle.id,) if receptacle.spec.power_w is not None else ()
 
 
-def on_part(item: Item, site: Site, below: Spot) -> Spot:
+def on_part(part: Part, receptacle: Receptacle, below: Spot) -> Spot:
     """A receptacle of a part that sits at `below`."""
-    receptacle, part = site.receptacle, item.part
-    assert isinstance(receptacle, PartReceptacle)
-    by_cable = below.on_cable or part.part_class == "cable"
-    has_plugs = part.power is not None and bool(part.power.aux)
+    spec, part_spec = receptacle.spec, part.spec
+    assert isinstance(spec, PartReceptacle)
+    by_cable = below.on_cable or part_spec.part_class == "cable"
+    has_plugs = part_spec.power is not None and bool(part_spec.power.aux)
     spot = replace(
         below,
-        site=site,
-        limits=(*stated(site), *(() if by_cable or has_plugs else below.limits)),
-        owners=(item.id, *below.owners),
+        receptacle=receptacle,
+        limits=(*stated(receptacle), *(() if by_cable or has_plugs else below.limits)),
+        owners=(part.id, *below.owners),
         on_cable=by_cable,
         contacts={},
-        on_part_class=part.part_class,
-        riser_positions=part.row_positions,
+        on_part_class=part_spec.part_class,
+        riser_positions=part_spec.row_positions,
     )
-    if receptacle.form in ("cooling-mount", "opening"):
+    if spec.form in ("cooling-mount", "opening"):
         return spot
-    if part.wiring == "passive":
-        return copper(item, receptacle, spot, below)
-    if not any(below.lanes_of(item)):
+    if part_spec.wiring == "passive":
+        return copper(part, spec, spot, below)
+    if not any(below.lanes_of(part)):
         return spot
-    lanes = receptacle.lanes or FORMS[receptacle.form].max_lanes or 1
-    own = receptacle.generation or (part.generation if receptacle.bus == "pcie" else None)
-    row, port = row_of(receptacle.form, receptacle.bus), f"{item.id}/{receptacle.id}"
+    lanes = spec.lanes or FORMS[spec.form].max_lanes or 1
+    own = spec.generation or (part_spec.generation if spec.bus == "pcie" else None)
+    row, port = row_of(spec.form, spec.bus), f"{part.id}/{spec.id}"
     spot = replace(
         spot,
-        contacts={(row, n): Lane(port, n, receptacle.bus) for n in range(lanes)},
+        contacts={(row, n): Lane(port, n, spec.bus) for n in range(lanes)},
         generation=own,
         at_most=None,
-        shared=(item.id, *below.shared),
-        source=item.id,
+        shared=(part.id, *below.shared),
+        source=part.id,
     )
-    return isolated_by_switch(item, receptacle, spot) if part.wiring == "switch" else spot
+    return isolated_by_switch(part, spec, spot) if part_spec.wiring == "switch" else spot
 
 
-def copper(item: Item, receptacle: PartReceptacle, spot: Spot, below: Spot) -> Spot:
+def copper(part: Part, receptacle: PartReceptacle, spot: Spot, below: Spot) -> Spot:
     """A receptacle that the lanes below reach through a passive part."""
-    wires = [link for link in item.part.links if receptacle.id in link.to]
-    limits = [below.at_most, item.part.generation, *(wire.generation for wire in wires)]
+    wires = [link for link in part.spec.links if receptacle.id in link.to]
+    limits = [below.at_most, part.spec.generation, *(wire.generation for wire in wires)]
     at_most = min((limit for limit in limits if limit is not None), default=None)
     contacts = through(wires, below.contacts, below.form, receptacle.form)
     spot = replace(spot, contacts=contacts, at_most=at_most)
@@ -187,15 +187,15 @@ def copper(item: Item, receptacle: PartReceptacle, spot: Spot, below: Spot) -> S
     return spot
 
 
-def isolated_by_switch(item: Item, receptacle: PartReceptacle, spot: Spot) -> Spot:
+def isolated_by_switch(part: Part, receptacle: PartReceptacle, spot: Spot) -> Spot:
     """Each port of a switch is an isolation group of its own, unless it is said not to be."""
-    isolates = item.part.isolates_guests
+    isolates = part.spec.isolates_guests
     if not spot.alone:
         return spot
     if isolates is False:
         return replace(spot, alone=False)
     return replace(
         spot,
-        isolation=f"{spot.isolation} {item.id}/{receptacle.id}",
-        isolators=spot.isolators if isolates else (*spot.isolators, item.id),
+        isolation=f"{spot.isolation} {part.id}/{receptacle.id}",
+        isolators=spot.isolators if isolates else (*spot.isolators, part.id),
     )

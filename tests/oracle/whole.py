@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
-from slotfit.model.part import Part
-from slotfit.model.problem import Item, Problem, Rig
+from slotfit.model.part import PartSpec
+from slotfit.model.problem import Machine, Part, Problem
 from slotfit.model.words import Scope
 from slotfit.standards.power import STILL_AIR_W
 from tests.oracle.alone import answers_on_the_bus, draw_w, fits_socket, known_room
@@ -21,19 +21,21 @@ class Placed:
     """Everything that is decided."""
 
     problem: Problem
-    items: Mapping[str, Item]
+    parts: Mapping[str, Part]
     spots: Mapping[str, Spot]
-    """Item that has a place -> what it finds there."""
+    """Part that has a place -> what it finds there."""
     ways: Mapping[str, str]
     """`machine/group` -> arrangement."""
 
-    def in_site(self, site: str) -> list[str]:
-        """Items in a receptacle."""
-        return [item for item, spot in self.spots.items() if spot.site.id == site]
+    def in_receptacle(self, receptacle: str) -> list[str]:
+        """Parts in a receptacle."""
+        return [part for part, spot in self.spots.items() if spot.receptacle.id == receptacle]
 
-    def in_machine(self, rig: Rig) -> list[Part]:
+    def in_machine(self, machine: Machine) -> list[PartSpec]:
         """Parts in a machine."""
-        return [self.items[item].part for item, s in self.spots.items() if s.rig.id == rig.id]
+        return [
+            self.parts[part].spec for part, s in self.spots.items() if s.machine.id == machine.id
+        ]
 
 
 def look_at_all(plan: Placed) -> Iterator[str]:
@@ -47,14 +49,14 @@ def look_at_all(plan: Placed) -> Iterator[str]:
     yield from isolation(plan)
     yield from through_receptacles(plan)
     yield from company(plan)
-    for rig in plan.problem.rigs:
-        yield from supply(plan, rig)
-        yield from bays(plan, rig)
+    for machine in plan.problem.machines:
+        yield from supply(plan, machine)
+        yield from bays(plan, machine)
 
 
 def in_company(plan: Placed, facts: set[object]) -> set[object]:
     """The facts that the parts rest on, in the light of what else is placed."""
-    beside_guests = any(item.wish.guest and answers_on_the_bus(item) for item in plan.problem.items)
+    beside_guests = any(part.wish.guest and answers_on_the_bus(part) for part in plan.problem.parts)
     kept: set[object] = set()
     for fact in facts - set(blown_enough(plan)):
         if isinstance(fact, tuple) and fact[0] == "isolation beside guests":
@@ -68,20 +70,20 @@ def in_company(plan: Placed, facts: set[object]) -> set[object]:
 def blown_enough(plan: Placed) -> Iterator[object]:
     """Air that nobody has measured, over cards with a strong enough air mover on them."""
     for name, spot in plan.spots.items():
-        needed = plan.items[name].part.airflow_lfm
-        on_it = [plan.items[i].part for i, s in plan.spots.items() if s.site.owner == name]
+        needed = plan.parts[name].spec.airflow_lfm
+        on_it = [plan.parts[i].spec for i, s in plan.spots.items() if s.receptacle.owner == name]
         if any((mover.gives_airflow_lfm or 0) >= (needed or 0) for mover in on_it):
-            yield ("air", spot.site.id, needed)
+            yield ("air", spot.receptacle.id, needed)
 
 
 def places_unknown(plan: Placed) -> Iterator[object]:
     """Parts that are to share a processor or hub, or not to, where nobody knows which it is."""
     for kind, groups in (("together", plan.problem.together), ("apart", plan.problem.apart)):
         for group in groups:
-            for item in group.parts:
-                spot = plan.spots.get(item)
+            for part_id in group.parts:
+                spot = plan.spots.get(part_id)
                 if spot and is_unknown(spot, group.by):
-                    others = tuple(part for part in group.parts if part != item)
+                    others = tuple(part for part in group.parts if part != part_id)
                     yield (kind, spot.root.id, group.by, others)
 
 
@@ -92,20 +94,20 @@ def is_unknown(spot: Spot, by: Scope) -> bool:
 
 def who_is_there(plan: Placed) -> Iterator[str]:
     """One part a receptacle; required parts placed; two plugs of a part in one machine."""
-    taken = Counter(spot.site.id for spot in plan.spots.values())
+    taken = Counter(spot.receptacle.id for spot in plan.spots.values())
     if any(count > 1 for count in taken.values()):
         yield "receptacle shared"
     leaving = plan.problem.retire
     for name, spot in plan.spots.items():
-        if {spot.rig.id, name, plan.items[name].companion_of} & set(leaving):
+        if {spot.machine.id, name, plan.parts[name].companion_of} & set(leaving):
             yield "retired"
-    for item in plan.problem.items:
-        if item.wish.required and item.id not in plan.spots:
+    for part in plan.problem.parts:
+        if part.wish.required and part.id not in plan.spots:
             yield "required part missing"
-        if item.companion_of is not None:
+        if part.companion_of is not None:
             machines = {
-                plan.spots[name].rig.id if name in plan.spots else None
-                for name in (item.id, item.companion_of)
+                plan.spots[name].machine.id if name in plan.spots else None
+                for name in (part.id, part.companion_of)
             }
             if len(machines) > 1:
                 yield "plugs of one part apart"
@@ -113,25 +115,27 @@ def who_is_there(plan: Placed) -> Iterator[str]:
 
 def wide_ports(plan: Placed) -> Iterator[str]:
     """Lanes make one wide port only where both plugs lead to one device."""
-    for item in plan.problem.items:
-        if item.joins is not None and item.id in plan.spots and item.joins in plan.spots:
-            ends = {plan.spots[name].shared[:1] for name in (item.id, item.joins)}
+    for part in plan.problem.parts:
+        if part.joins is not None and part.id in plan.spots and part.joins in plan.spots:
+            ends = {plan.spots[name].shared[:1] for name in (part.id, part.joins)}
             if len(ends) > 1:
                 yield "wide port apart"
 
 
-def covers(plan: Placed, item: str) -> list[tuple[str, str, int]]:
+def covers(plan: Placed, part: str) -> list[tuple[str, str, int]]:
     """Positions of a slot row that a body covers."""
-    part, site = plan.items[item].part, plan.spots[item].site
-    slot = site.receptacle
-    if slot.row is None or part.plug.form not in ("cem", "opening"):
+    spec, receptacle = plan.parts[part].spec, plan.spots[part].receptacle
+    slot = receptacle.spec
+    if slot.row is None or spec.plug.form not in ("cem", "opening"):
         return []
-    return [(site.owner, slot.row, slot.position + step) for step in range(part.thickness or 1)]
+    return [
+        (receptacle.owner, slot.row, slot.position + step) for step in range(spec.thickness or 1)
+    ]
 
 
 def bodies(plan: Placed) -> Iterator[str]:
     """Two bodies are never in one place."""
-    places = Counter(place for item in plan.spots for place in covers(plan, item))
+    places = Counter(place for part in plan.spots for place in covers(plan, part))
     if any(count > 1 for count in places.values()):
         yield "bodies overlap"
 
@@ -139,49 +143,52 @@ def bodies(plan: Placed) -> Iterator[str]:
 def in_the_way(plan: Placed) -> Iterator[str]:
     """Receptacles that cannot both be used."""
     for spot in plan.spots.values():
-        slot = spot.site.receptacle
+        slot = spot.receptacle.spec
         blocked_by = slot.blocked_by if isinstance(slot, BoardReceptacle) else ()
         for other in plan.spots.values():
-            if other.site.owner == spot.site.owner and other.site.receptacle.id in blocked_by:
+            if (
+                other.receptacle.owner == spot.receptacle.owner
+                and other.receptacle.spec.id in blocked_by
+            ):
                 yield "in each other's way"
 
 
 def moving_air(plan: Placed) -> Iterator[str]:
     """A passive card in air that is too slow needs an air mover, and room for both."""
     for name, spot in plan.spots.items():
-        part = plan.items[name].part
-        on_it = [plan.items[i].part for i, s in plan.spots.items() if s.site.owner == name]
-        needed = part.airflow_lfm
+        spec = plan.parts[name].spec
+        on_it = [plan.parts[i].spec for i, s in plan.spots.items() if s.receptacle.owner == name]
+        needed = spec.airflow_lfm
         if needed is None:
-            needed = 1 if draw_w(part) > STILL_AIR_W else 0
+            needed = 1 if draw_w(spec) > STILL_AIR_W else 0
         lfm = spot.air_lfm()
         blown = any((mover.gives_airflow_lfm or 0) >= needed for mover in on_it)
-        if part.cooling == "passive" and lfm is not None and lfm < needed and not blown:
+        if spec.cooling == "passive" and lfm is not None and lfm < needed and not blown:
             yield "no moving air"
         room = known_room(spot, "length_mm")
         for mover in on_it:
-            if not mover.adds_length_mm or part.length_mm is None or room is None:
+            if not mover.adds_length_mm or spec.length_mm is None or room is None:
                 continue
-            if part.length_mm + mover.adds_length_mm > room:
+            if spec.length_mm + mover.adds_length_mm > room:
                 yield "no room for the air mover"
 
 
-def groups_of(plan: Placed) -> Iterator[tuple[Rig, LaneGroup, Arrangement]]:
-    for rig in plan.problem.rigs:
-        for group in rig.board.lane_groups:
-            way_id = plan.ways[f"{rig.id}/{group.id}"]
-            yield rig, group, next(way for way in group.arrangements if way.id == way_id)
+def groups_of(plan: Placed) -> Iterator[tuple[Machine, LaneGroup, Arrangement]]:
+    for machine in plan.problem.machines:
+        for group in machine.board.lane_groups:
+            way_id = plan.ways[f"{machine.id}/{group.id}"]
+            yield machine, group, next(way for way in group.arrangements if way.id == way_id)
 
 
 def divisions(plan: Placed) -> Iterator[str]:
     """Each lane group is divided in a way that works, and that agrees with what is plugged in."""
-    for rig, group, way in groups_of(plan):
+    for machine, group, way in groups_of(plan):
         if way.proof == "refuted" and any(w.proof != "refuted" for w in group.arrangements):
             yield "refuted"
         plugged = {
-            spot.site.receptacle.id
-            for item, spot in plan.spots.items()
-            if spot.site.owner == rig.id and plan.items[item].part.plug.form != "opening"
+            spot.receptacle.spec.id
+            for part, spot in plan.spots.items()
+            if spot.receptacle.owner == machine.id and plan.parts[part].spec.plug.form != "opening"
         }
         if not agrees(group, way, plugged):
             yield "presence"
@@ -219,58 +226,58 @@ def isolation(plan: Placed) -> Iterator[str]:
     """Whatever shares an isolation group has one owner, a guest or the host."""
     owners: dict[str, set[str | None]] = {}
     for name, spot in plan.spots.items():
-        item = plan.items[name]
-        if spot.isolation is not None and answers_on_the_bus(item):
-            owners.setdefault(spot.isolation, set()).add(item.wish.guest)
+        part = plan.parts[name]
+        if spot.isolation is not None and answers_on_the_bus(part):
+            owners.setdefault(spot.isolation, set()).add(part.wish.guest)
     if any(len(guests) > 1 for guests in owners.values()):
         yield "guests share a group"
 
 
 def through_receptacles(plan: Placed) -> Iterator[str]:
     """What sits over a receptacle draws through it, unless a cable or plugs feed it."""
-    for site in plan.problem.sites:
-        limit = site.receptacle.power_w
-        over = [item for item in plan.spots if draws_through(plan, item, site.id)]
-        nested = [item for item in over if plan.spots[item].site.id != site.id]
+    for receptacle in plan.problem.receptacles:
+        limit = receptacle.spec.power_w
+        over = [part for part in plan.spots if draws_through(plan, part, receptacle.id)]
+        nested = [part for part in over if plan.spots[part].receptacle.id != receptacle.id]
         # A part that draws too much by itself is told of where it sits.
-        drawn = sum(slot_mw(plan, item) for item in over)
-        nested_draw = any(slot_mw(plan, item) for item in nested)
+        drawn = sum(slot_mw(plan, part) for part in over)
+        nested_draw = any(slot_mw(plan, part) for part in nested)
         if limit is not None and nested_draw and drawn > round(limit * 1000):
             yield "slot power shared"
 
 
-def slot_mw(plan: Placed, item: str) -> int:
-    """What an item draws from its receptacle, as far as anyone has said."""
-    power = plan.items[item].part.power
+def slot_mw(plan: Placed, part: str) -> int:
+    """What a part draws from its receptacle, as far as anyone has said."""
+    power = plan.parts[part].spec.power
     return round((power.slot_w or 0) * 1000) if power else 0
 
 
-def draws_through(plan: Placed, item: str, site: str) -> bool:
-    """Whether the item takes its power through that receptacle."""
-    while plan.spots[item].site.id != site:
-        spot = plan.spots[item]
-        if spot.site.on_board or spot.on_cable:
+def draws_through(plan: Placed, part: str, receptacle: str) -> bool:
+    """Whether the part takes its power through that receptacle."""
+    while plan.spots[part].receptacle.id != receptacle:
+        spot = plan.spots[part]
+        if spot.receptacle.on_board or spot.on_cable:
             return False
-        item = spot.site.owner
-        feeds = plan.items[item].part.power
+        part = spot.receptacle.owner
+        feeds = plan.parts[part].spec.power
         if feeds and feeds.aux:
             return False
     return True
 
 
-def supply(plan: Placed, rig: Rig) -> Iterator[str]:
+def supply(plan: Placed, machine: Machine) -> Iterator[str]:
     """Continuous watts, and plugs for every socket."""
-    power_supply = rig.power_supply
+    power_supply = machine.power_supply
     if power_supply is None:
         return
-    parts = plan.in_machine(rig)
-    drawn = sum(round(draw_w(part) * 1000) for part in parts)
-    share = power_supply.watts * rig.machine.supply_limit_percent / 100
-    if drawn > round((share - (rig.machine.base_w or 0)) * 1000):
+    parts = plan.in_machine(machine)
+    drawn = sum(round(draw_w(spec) * 1000) for spec in parts)
+    share = power_supply.watts * machine.entry.supply_limit_percent / 100
+    if drawn > round((share - (machine.entry.base_w or 0)) * 1000):
         yield "supply watts"
     if power_supply.plugs is not None:
         have: list[str] = [plug for plug, count in power_supply.plugs.items() for _ in range(count)]
-        sockets: list[str] = [socket for part in parts if part.power for socket in part.power.aux]
+        sockets: list[str] = [socket for spec in parts if spec.power for socket in spec.power.aux]
         if not all_plugged(sockets, have):
             yield "supply plugs"
 
@@ -286,15 +293,15 @@ def all_plugged(sockets: list[str], plugs: list[str]) -> bool:
     )
 
 
-def bays(plan: Placed, rig: Rig) -> Iterator[str]:
+def bays(plan: Placed, machine: Machine) -> Iterator[str]:
     """A cabled drive is screwed into a bay; a small one also goes into a large bay."""
-    if rig.chassis is None or rig.chassis.bays is None:
+    if machine.chassis is None or machine.chassis.bays is None:
         return
-    large, small = rig.chassis.bays.get("3.5", 0), rig.chassis.bays.get("2.5", 0)
+    large, small = machine.chassis.bays.get("3.5", 0), machine.chassis.bays.get("2.5", 0)
     drives = Counter(
-        plan.items[item].part.bay
-        for item, spot in plan.spots.items()
-        if spot.rig.id == rig.id and spot.on_cable
+        plan.parts[part].spec.bay
+        for part, spot in plan.spots.items()
+        if spot.machine.id == machine.id and spot.on_cable
     )
     if drives["3.5"] > large or drives["3.5"] + drives["2.5"] > large + small:
         yield "bays"
@@ -306,23 +313,23 @@ def company(plan: Placed) -> Iterator[str]:
         known = [
             i for i in group.parts if i in plan.spots and not is_unknown(plan.spots[i], group.by)
         ]
-        places = [place_of(plan, item, group.by) for item in known]
+        places = [place_of(plan, part, group.by) for part in known]
         if len(places) > 1 and (None in places or len(set(places)) > 1):
             yield "not together"
     for group in plan.problem.apart:
-        there = [place_of(plan, item, group.by) for item in group.parts if item in plan.spots]
+        there = [place_of(plan, part, group.by) for part in group.parts if part in plan.spots]
         if any(one == other and one is not None for one, other in combinations(there, 2)):
             yield "not apart"
 
 
-def place_of(plan: Placed, item: str, by: Scope) -> str | None:
+def place_of(plan: Placed, part: str, by: Scope) -> str | None:
     """The machine, processor, lane group, hub or carrier that a part is in or on."""
-    spot = plan.spots[item]
+    spot = plan.spots[part]
     hubs = [hop for hop in spot.shared if "/" in hop]
     return {
-        "machine": spot.rig.id,
-        "processor": f"{spot.rig.id}/{spot.processor}" if spot.processor else None,
-        "lane-group": f"{spot.rig.id}/{spot.group.id}" if spot.group else None,
+        "machine": spot.machine.id,
+        "processor": f"{spot.machine.id}/{spot.processor}" if spot.processor else None,
+        "lane-group": f"{spot.machine.id}/{spot.group.id}" if spot.group else None,
         "hub": hubs[0] if hubs else None,
         "carrier": spot.owners[0] if spot.owners else None,
     }[by]

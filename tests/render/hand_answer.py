@@ -65,12 +65,12 @@ class Hand:
     def t(self, text: str) -> str:
         return text + self.dirt.text
 
-    def site(self, site: str) -> str:
-        return "/".join(self.n(part) for part in site.split("/"))
+    def receptacle_name(self, receptacle: str) -> str:
+        return "/".join(self.n(part) for part in receptacle.split("/"))
 
-    def receptacle(self, site: str, form: str = "cem", **more: Any) -> PlannedReceptacle:
-        owner, _, own = site.rpartition("/")
-        item = more.pop("item", None)
+    def receptacle(self, receptacle: str, form: str = "cem", **more: Any) -> PlannedReceptacle:
+        owner, _, own = receptacle.rpartition("/")
+        part = more.pop("item", None)
         given: dict[str, Any] = {
             "width": 16 if form == "cem" else None,
             "open_end": False,
@@ -84,7 +84,7 @@ class Hand:
             "segments": ((0, 16, "pcie"),) if form == "cem" else ((0, 4, "pcie"),),
             "lanes_known": True,
             "gets": "16 GT/s x16" if form == "cem" else "16 GT/s x4",
-            "state": "taken" if item else "free",
+            "state": "taken" if part else "free",
             "why": "",
             "power_w": 75,
             "length_mm": None,
@@ -95,7 +95,7 @@ class Hand:
         if given["why"]:
             given["why"] = self.t(given["why"])
         return PlannedReceptacle(
-            site=self.site(site),
+            site=self.receptacle_name(receptacle),
             id=self.n(own),
             label=self.t(own.upper()),
             machine=self.n("box"),
@@ -103,16 +103,16 @@ class Hand:
             on_board=not owner,
             form=form,
             form_title={"cem": "card edge slot", "m2-m": "M.2 socket, key M"}.get(form, form),
-            item=self.n(item) if item else None,
+            item=self.n(part) if part else None,
             **given,
         )
 
-    def seat(self, item: str, site: str, *links: PlannedLink, **more: Any) -> PlannedSeat:
-        owner, _, own = site.rpartition("/")
+    def seat(self, part: str, receptacle: str, *links: PlannedLink, **more: Any) -> PlannedSeat:
+        owner, _, own = receptacle.rpartition("/")
         body = more.pop("body", {})
         given: dict[str, Any] = {
             "part_class": "network-card",
-            "depth": site.count("/"),
+            "depth": receptacle.count("/"),
             "processor": "cpu0" if links else None,
             "hub": None,
             "group": None,
@@ -127,10 +127,10 @@ class Hand:
             "far": False,
         } | more
         return PlannedSeat(
-            item=self.n(item),
-            part=self.n(f"part-{item}"),
-            name=self.t(f"The {item}"),
-            site=self.site(site),
+            item=self.n(part),
+            part=self.n(f"part-{part}"),
+            name=self.t(f"The {part}"),
+            site=self.receptacle_name(receptacle),
             label=self.t(own.upper()),
             machine=self.n("box"),
             owner=self.n(owner or "box"),
@@ -226,10 +226,10 @@ def seats(hand: Hand) -> tuple[PlannedSeat, ...]:
         make("disk-1", "carrier/m2a", link(4), part_class="drive", body=M2),
         make("disk-2", "carrier/m2b", link(2, 4), part_class="drive", body=M2),
         make("nic", "slot2", link(4, 8), positions=(1,), facts=(hand.n("f1"),),
-             near=hand.n("cpu1"), far=True, today=hand.site("old/slot2"),
+             near=hand.n("cpu1"), far=True, today=hand.receptacle_name("old/slot2"),
              body={"bracket": "both", "cooling": "passive"}),
         make("accel", "slot3", link(8), part_class="accelerator", positions=(2, 3), aux_w=250,
-             today=hand.site("slot3"),
+             today=hand.receptacle_name("slot3"),
              body={"plug_width": 16, "thickness": 2, "length_mm": 267.0}),
         make("expander", "slot5", part_class="sas-expander", positions=(4,),
              body={"plug_width": 4, "length_mm": None}),

@@ -204,8 +204,8 @@ def test_a_board_is_drawn_with_nothing_in_it(
     assert slotfit(monkeypatch, "catalog", "show", "workstation", "--draw", file) == 0
     assert "workstation" in capsys.readouterr().out
     drawn = ET.parse(file).getroot()
-    sites = {one.get("data-site") for one in drawn.iter() if one.get("data-site")}
-    assert sites == {f"slot{number}" for number in range(1, 8)}
+    receptacles = {one.get("data-site") for one in drawn.iter() if one.get("data-site")}
+    assert receptacles == {f"slot{number}" for number in range(1, 8)}
     assert not [one for one in drawn.iter() if one.get("data-item")]
     text = " ".join(drawn.itertext())
     assert "workstation: Workstation" in text

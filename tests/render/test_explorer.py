@@ -63,7 +63,7 @@ def own_parts(found: Placed, name: str) -> list[str]:
     """`--with` for what the plan puts on a part."""
     load = planned_load(found.problem, found.plan).get(name, ())
     return [
-        f"{site.partition('/')[2]}={item.id}" for item, site in load if site.startswith(f"{name}/")
+        f"{one.partition('/')[2]}={part.id}" for part, one in load if one.startswith(f"{name}/")
     ]
 
 
@@ -71,20 +71,20 @@ def own_parts(found: Placed, name: str) -> list[str]:
 def test_every_part_is_answered_as_by_check_on_the_build_file(file: Path) -> None:
     found = placed(file)
     pairs, seen = cells(explored(found)), set()
-    for item in found.problem.items:
-        nowhere = item.id not in as_today(found.problem, None).item
-        given = own_parts(found, item.id) if nowhere else []
-        question = asked(item.id, str(file), MachineOptions(), given, None, catalog())
+    for part in found.problem.parts:
+        nowhere = part.id not in as_today(found.problem, None).part
+        given = own_parts(found, part.id) if nowhere else []
+        question = asked(part.id, str(file), MachineOptions(), given, None, catalog())
         for view in api.check(question).plan.receptacles:
-            pair = (item.id, view.receptacle)
+            pair = (part.id, view.receptacle)
             if pair in pairs:
                 agree(pairs[pair], view)
                 seen.add(pair)
             else:
-                assert found.problem.site[view.receptacle].receptacle.form == "opening"
+                assert found.problem.receptacle[view.receptacle].spec.form == "opening"
     assert len(seen) >= 10 * len({part for part, _ in seen})
-    others = {site for part, site in set(pairs) - seen}
-    brought = {s.id for s in found.problem.sites if not s.on_board}
+    others = {receptacle for part, receptacle in set(pairs) - seen}
+    brought = {s.id for s in found.problem.receptacles if not s.on_board}
     assert others <= brought
 
 
@@ -97,17 +97,17 @@ def test_sockets_the_plan_brings_are_answered_as_by_check_once_they_are_there(fi
     for answer in told.carriers:
         build = replace(found.problem, today={**found.problem.today, **answer.question.today})
         for name in answer.names:
-            item, machine = build.item[name], as_today(build, None)
-            if name in machine.item:
+            part, machine = build.part[name], as_today(build, None)
+            if name in machine.part:
                 machine = taken_out(machine, build, name).machine
             drives = [
-                (without_wishes(build.item[one]), site)
-                for one, site in answer.question.drives.items()
+                (without_wishes(build.part[one]), receptacle)
+                for one, receptacle in answer.question.drives.items()
             ]
-            question = held_to(machine, without_wishes(item), drives, None)
+            question = held_to(machine, without_wishes(part), drives, None)
             views = {view.receptacle: view for view in api.check(question).plan.receptacles}
             for verdict in answer.verdicts:
-                agree(pairs[name, verdict.site.id], views[verdict.site.id])
+                agree(pairs[name, verdict.receptacle.id], views[verdict.receptacle.id])
 
 
 @pytest.mark.parametrize("theme", THEMES)
@@ -118,14 +118,14 @@ def test_on_random_builds_too(theme: str) -> None:
         found = api.place(problem, SECONDS)
         pairs, machine = cells(explored(found)), as_today(problem, None)
         load = planned_load(problem, found.plan)
-        for item in problem.items:
-            out = taken_out(machine, problem, item.id)
-            drives = out.drives if item.id in machine.item else load.get(item.id, ())
-            sat_in = machine.today.get(item.id)
-            question = held_to(out.machine, out.item, drives, None, sat_in)
+        for part in problem.parts:
+            out = taken_out(machine, problem, part.id)
+            drives = out.drives if part.id in machine.part else load.get(part.id, ())
+            sat_in = machine.today.get(part.id)
+            question = held_to(out.machine, out.part, drives, None, sat_in)
             for view in api.check(question).plan.receptacles:
-                if (item.id, view.receptacle) in pairs:
-                    agree(pairs[item.id, view.receptacle], view)
+                if (part.id, view.receptacle) in pairs:
+                    agree(pairs[part.id, view.receptacle], view)
                     answered += 1
     assert answered
 
@@ -139,7 +139,7 @@ def test_every_seat_of_a_plan_works_where_it_is() -> None:
             continue
         pairs = cells(explored(found))
         assert {pair for pair, cell in pairs.items() if cell.planned} == {
-            (seat.item, seat.site) for seat in plan.seats
+            (seat.part, seat.receptacle) for seat in plan.seats
         }
         assert not [c for c in pairs.values() if c.planned and c.verdict == "does not work"]
 
@@ -175,4 +175,4 @@ def test_alike_parts_are_called_by_their_own_names() -> None:
 def test_no_problem_without_a_plan() -> None:
     found = placed(EXAMPLES / "infeasible-lanes" / "build.yaml")
     assert found.plan is None
-    assert len({cell.part for cell in explored(found).cells}) == len(found.problem.items)
+    assert len({cell.part for cell in explored(found).cells}) == len(found.problem.parts)

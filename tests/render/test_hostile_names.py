@@ -28,8 +28,8 @@ def explorer(dirt: Dirt) -> Explorer:
     name, text = dirt.name, dirt.text
     said = (f"says{text}",), (f"why{text}",), (f"aside{text}",)
     cell = ExplorerCell(f"nic{name}", f"slot1{name}", "works", True, *said)
-    sites = ((f"slot1{name}", f"SLOT1{text}", f"cem{text}"),)
-    return Explorer(((f"nic{name}", f"A card{text}"),), sites, (cell,), (f"beside{text}",))
+    receptacles = ((f"slot1{name}", f"SLOT1{text}", f"cem{text}"),)
+    return Explorer(((f"nic{name}", f"A card{text}"),), receptacles, (cell,), (f"beside{text}",))
 
 
 def page(dirt: Dirt) -> ET.Element:

@@ -187,8 +187,8 @@ def test_the_explorer_answers_for_every_part_and_receptacle(
     page, explorer = open_sheet(), answer[1]
     asked: list[tuple[str, int, str | None, str | None]]
     asked = [("#ask-part", n, part, None) for n, (part, _) in enumerate(explorer.parts)]
-    asked += [("#ask-site", n, None, site) for n, (site, _, _) in enumerate(explorer.sites)]
-    for select, number, part, site in asked:
+    asked += [("#ask-site", n, None, one) for n, (one, _, _) in enumerate(explorer.sites)]
+    for select, number, part, receptacle in asked:
         page.select_option(select, str(number))
         shown = [
             (one["word"], one["planned"], one["says"], one["reasons"], one["aside"])
@@ -198,7 +198,7 @@ def test_the_explorer_answers_for_every_part_and_receptacle(
         pairs = [
             (c.verdict, c.planned, list(c.says), list(c.reasons), list(c.aside))
             for c in explorer.cells
-            if part in (None, c.part) and site in (None, c.site)
+            if part in (None, c.part) and receptacle in (None, c.site)
         ]
         assert sorted(shown) == sorted(pairs)
 
@@ -208,7 +208,7 @@ def test_the_explorer_says_what_the_check_command_prints(
 ) -> None:
     """Every part of the demo, with what the plan puts on it, through the command line."""
     page, explorer = open_sheet(), answer[1]
-    labels = {site: label for site, label, _ in explorer.sites}
+    labels = {receptacle: label for receptacle, label, _ in explorer.sites}
     for number, (part, _) in enumerate(explorer.parts):
         page.select_option("#ask-part", str(number))
         shown = {name: one for one in answers(page) for name in one["names"]}

@@ -64,11 +64,11 @@ def places(tmp_path_factory: pytest.TempPathFactory) -> dict[str, PlannedRecepta
     file.write_text(BUILD, "utf-8")
     problem = load_build(file, standard_catalog(()))
     seating, _ = api.state_all(problem)
-    seats = {(s.item, s.site, len(s.arrangements)): s for s in (*seating.seats, *(
+    seats = {(s.part, s.receptacle, len(s.arrangements)): s for s in (*seating.seats, *(
         refusal.seat for refusal in seating.refusals
     ))}  # fmt: skip
     chosen = [
-        next(seat for (item, site, _), seat in seats.items() if (item, site) == pair)
+        next(seat for (part, receptacle, _), seat in seats.items() if (part, receptacle) == pair)
         for pair in (("thick", "slot1"), ("holder", "slot3"))
     ]
     plan = Plan(tuple(chosen), {"box/pe1": "pe1.2"})
@@ -91,11 +91,11 @@ STATES = {
 }
 
 
-@pytest.mark.parametrize(("site", "expected"), STATES.items())
+@pytest.mark.parametrize(("receptacle", "expected"), STATES.items())
 def test_a_receptacle_says_its_state_and_why(
-    places: dict[str, PlannedReceptacle], site: str, expected: tuple[str, str]
+    places: dict[str, PlannedReceptacle], receptacle: str, expected: tuple[str, str]
 ) -> None:
-    assert (places[site].state, places[site].why) == expected
+    assert (places[receptacle].state, places[receptacle].why) == expected
 
 
 def test_lanes_are_those_of_the_arrangement_in_force(places: dict[str, PlannedReceptacle]) -> None:

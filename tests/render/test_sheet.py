@@ -89,10 +89,10 @@ HANGING = {"hba": ("sas-cable", "expander"), "sas-cable": ("expander",)}
 
 def test_the_explorer_knows_every_pair_once(answered: Explorer) -> None:
     assert {(c.part, c.site) for c in answered.cells} == {
-        (part, site)
+        (part, one)
         for part, _ in answered.parts
-        for site, _, _ in answered.sites
-        if site.partition("/")[0] not in (part, part.partition(":")[0], *HANGING.get(part, ()))
+        for one, _, _ in answered.sites
+        if one.partition("/")[0] not in (part, part.partition(":")[0], *HANGING.get(part, ()))
     }
 
 

@@ -22,7 +22,7 @@ HOUSING_MM = {"slot7": 25.0, "slot5": 39.0, "slot2": 56.0, "slot1": 89.0}
 
 
 def groups(stand: StandName) -> dict[str, list[dict[str, float]]]:
-    """Site -> its rectangles with their place along the cards and across, in millimetres."""
+    """Receptacle -> its rectangles with their place along the cards and across, in millimetres."""
     root = ET.fromstring(slot_row_svg(hand_answer(), stand))
     found: dict[str, list[dict[str, float]]] = {}
     for group in root.iter(f"{SVG}g"):
@@ -51,9 +51,9 @@ def test_slots_are_a_pitch_apart(stand: StandName) -> None:
 
 
 @pytest.mark.parametrize("stand", ["flat", "tower"])
-@pytest.mark.parametrize(("site", "length_mm"), HOUSING_MM.items())
-def test_connectors_have_their_length(stand: StandName, site: str, length_mm: float) -> None:
-    assert length_mm in [round(box["deep"], 2) for box in groups(stand)[site]]
+@pytest.mark.parametrize(("receptacle", "length_mm"), HOUSING_MM.items())
+def test_connectors_have_their_length(stand: StandName, receptacle: str, length_mm: float) -> None:
+    assert length_mm in [round(box["deep"], 2) for box in groups(stand)[receptacle]]
 
 
 @pytest.mark.parametrize("stand", ["flat", "tower"])
@@ -69,10 +69,10 @@ def test_a_body_is_as_long_and_thick_as_its_card(stand: StandName) -> None:
 def test_both_stands_show_one_row_turned_by_a_right_angle() -> None:
     flat, tower = groups("flat"), groups("tower")
     for number in range(1, 8):
-        site = f"slot{number}"
+        receptacle = f"slot{number}"
         # the first box holds the slot's name, whose room differs
         turned, straight = (
-            [(round(box["deep"], 1), round(box["wide"], 1)) for box in boxes[site][1:]]
+            [(round(box["deep"], 1), round(box["wide"], 1)) for box in boxes[receptacle][1:]]
             for boxes in (flat, tower)
         )
         assert turned == straight

@@ -10,11 +10,11 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
-from slotfit.load.build_file import sites_on
+from slotfit.load.build_file import receptacles_on
 from slotfit.model.board import Board
 from slotfit.model.entity import Entity
-from slotfit.model.part import Part
-from slotfit.model.problem import Problem, Rig
+from slotfit.model.part import PartSpec
+from slotfit.model.problem import Machine, Problem
 from slotfit.standards.power import STILL_AIR_W
 
 Values = dict[str, tuple[Any, ...]]
@@ -83,73 +83,76 @@ class Forgotten:
 
 def facts_of(problem: Problem) -> Iterator[Forgotten]:
     """Every fact of a build that could have been left out."""
-    for rig in problem.rigs:
-        yield from of_rig(problem, rig)
-    for item in problem.items:
-        if item.companion_of is not None or any(o.companion_of == item.id for o in problem.items):
-            continue  # its plugs are items of their own: no one place where its facts stand
-        part = item.part
-        table = {name: values for name, values in PART.items() if name not in moot(part)}
+    for machine in problem.machines:
+        yield from of_machine(problem, machine)
+    for part in problem.parts:
+        if part.companion_of is not None or any(o.companion_of == part.id for o in problem.parts):
+            continue  # its plugs are parts of their own: no one place where its facts stand
+        spec = part.spec
+        table = {name: values for name, values in PART.items() if name not in moot(spec)}
 
-        def put(new: Part, name: str = item.id) -> Problem:
+        def put(new: PartSpec, name: str = part.id) -> Problem:
             return with_part(problem, name, new)
 
-        yield from each(item.id, part, table, put)
-        for place, one in enumerate(part.receptacles):
+        yield from each(part.id, spec, table, put)
+        for place, one in enumerate(spec.receptacles):
             yield from each(
-                f"{item.id}/{one.id}",
+                f"{part.id}/{one.id}",
                 one,
                 ON_PART,
-                in_list(part, "receptacles", place, put),
+                in_list(spec, "receptacles", place, put),
             )
 
 
-def moot(part: Part) -> Iterator[str]:
+def moot(spec: PartSpec) -> Iterator[str]:
     """Facts that say nothing of such a part."""
-    if part.wiring == "passive" and part.receptacles:
+    if spec.wiring == "passive" and spec.receptacles:
         yield "power"  # wires draw nothing worth counting
         yield "generation"  # and all of them carry a link that no one doubts
-    if part.draw_w <= STILL_AIR_W:
+    if spec.draw_w <= STILL_AIR_W:
         yield "airflow_lfm"  # so little needs no moving air
-    if part.part_class != "cable":
+    if spec.part_class != "cable":
         yield "reach_mm"
-    if any(link.bus != "pcie" for link in part.links):
+    if any(link.bus != "pcie" for link in spec.links):
         yield "generation"  # they count generations of their own
 
 
-def of_rig(problem: Problem, rig: Rig) -> Iterator[Forgotten]:
+def of_machine(problem: Problem, machine: Machine) -> Iterator[Forgotten]:
     """Facts of one machine."""
 
     def put_board(board: Board) -> Problem:
-        return with_rig(problem, replace(rig, board=board))
+        return with_machine(problem, replace(machine, board=board))
 
-    board = rig.board
-    yield from each(rig.id, board, BOARD, put_board)
+    board = machine.board
+    yield from each(machine.id, board, BOARD, put_board)
     for place, one in enumerate(board.receptacles):
         put = in_list(board, "receptacles", place, put_board)
-        yield from each(f"{rig.id}/{one.id}", one, ON_BOARD, put)
+        yield from each(f"{machine.id}/{one.id}", one, ON_BOARD, put)
     for place, group in enumerate(board.lane_groups):
         put = in_list(board, "lane_groups", place, put_board)
-        yield from each(f"{rig.id}/{group.id}", group, GROUP, put)
+        yield from each(f"{machine.id}/{group.id}", group, GROUP, put)
         for number, way in enumerate(group.arrangements):
             put_way = in_list(group, "arrangements", number, put)
-            yield from each(f"{rig.id}/{group.id}={way.id}", way, WAY, put_way)
+            yield from each(f"{machine.id}/{group.id}={way.id}", way, WAY, put_way)
     yield from each(
-        rig.id, rig.machine, MACHINE, lambda new: with_rig(problem, replace(rig, machine=new))
+        machine.id,
+        machine.entry,
+        MACHINE,
+        lambda new: with_machine(problem, replace(machine, entry=new)),
     )
-    if rig.chassis:
+    if machine.chassis:
         yield from each(
-            rig.chassis.id,
-            rig.chassis,
+            machine.chassis.id,
+            machine.chassis,
             CHASSIS,
-            lambda new: with_rig(problem, replace(rig, chassis=new)),
+            lambda new: with_machine(problem, replace(machine, chassis=new)),
         )
-    if rig.power_supply:
+    if machine.power_supply:
         yield from each(
-            rig.power_supply.id,
-            rig.power_supply,
+            machine.power_supply.id,
+            machine.power_supply,
             SUPPLY,
-            lambda new: with_rig(problem, replace(rig, power_supply=new)),
+            lambda new: with_machine(problem, replace(machine, power_supply=new)),
         )
 
 
@@ -187,24 +190,24 @@ def in_list(
     return put_one
 
 
-def with_rig(problem: Problem, rig: Rig) -> Problem:
+def with_machine(problem: Problem, machine: Machine) -> Problem:
     """The build with one machine changed."""
-    here = {one.id: one for one in rig.board.receptacles}
+    here = {one.id: one for one in machine.board.receptacles}
     return replace(
         problem,
-        rigs=tuple(rig if one.id == rig.id else one for one in problem.rigs),
-        sites=tuple(
-            site._replace(receptacle=here[site.receptacle.id])
-            if site.on_board and site.owner == rig.id
-            else site
-            for site in problem.sites
+        machines=tuple(machine if one.id == machine.id else one for one in problem.machines),
+        receptacles=tuple(
+            receptacle._replace(spec=here[receptacle.spec.id])
+            if receptacle.on_board and receptacle.owner == machine.id
+            else receptacle
+            for receptacle in problem.receptacles
         ),
     )
 
 
-def with_part(problem: Problem, name: str, part: Part) -> Problem:
-    """The build with the part of one item changed."""
-    items = tuple(item._replace(part=part) if item.id == name else item for item in problem.items)
-    new = {site.id: site for item in items if item.id == name for site in sites_on(item)}
-    sites = tuple(new.get(site.id, site) for site in problem.sites)
-    return replace(problem, items=items, sites=sites)
+def with_part(problem: Problem, name: str, spec: PartSpec) -> Problem:
+    """The build with the part of one part changed."""
+    parts = tuple(part._replace(spec=spec) if part.id == name else part for part in problem.parts)
+    new = {one.id: one for part in parts if part.id == name for one in receptacles_on(part)}
+    receptacles = tuple(new.get(receptacle.id, receptacle) for receptacle in problem.receptacles)
+    return replace(problem, parts=parts, receptacles=receptacles)

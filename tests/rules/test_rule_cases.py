@@ -44,13 +44,14 @@ def verdicts_of(rule: SeatRule, problem: Problem, case: Case) -> list[Verdict]:
     """What the rule says of the part in the receptacle, each word once."""
     seating = seat_all(problem, SEAT_RULES)
     every = [*seating.seats, *(refusal.seat for refusal in seating.refusals)]
-    item, site, under = case.get("of", "card"), case.get("at", "slot1"), case.get("under")
+    part, receptacle, under = case.get("of", "card"), case.get("at", "slot1"), case.get("under")
     trials = [
         trial_of(problem, seat)
         for seat in every
-        if (seat.item, seat.site) == (item, site) and (not under or under in seat.arrangements)
+        if (seat.part, seat.receptacle) == (part, receptacle)
+        and (not under or under in seat.arrangements)
     ]
-    assert trials, f"{item} is not even tried in {site}"
+    assert trials, f"{part} is not even tried in {receptacle}"
     return list(dict.fromkeys(verdict for trial in trials for verdict in rule.judge(trial)))
 
 
@@ -69,21 +70,23 @@ def chosen_seats(seating: Seating, case: Case) -> Iterator[Seat]:
     """The seats a case names; a nested one on the seat of its owner that is named before it."""
     taken: set[str] = set()
     named = [
-        (item, one)
-        for item, where in case.get("seats", {}).items()
+        (part, one)
+        for part, where in case.get("seats", {}).items()
         for one in (where if isinstance(where, list) else [where])
     ]
-    for item, where in named:
-        site, _, under = where.partition(" under ")
+    for part, where in named:
+        receptacle, _, under = where.partition(" under ")
         found = [
             seat
-            for seat in seating.by_item.get(item, [])
-            if seat.site == site and (not under or under in seat.arrangements)
+            for seat in seating.by_part.get(part, [])
+            if seat.receptacle == receptacle and (not under or under in seat.arrangements)
         ]
         refused = [
-            r.objections for r in seating.refusals if (r.seat.item, r.seat.site) == (item, site)
+            r.objections
+            for r in seating.refusals
+            if (r.seat.part, r.seat.receptacle) == (part, receptacle)
         ]
-        assert found, f"{item} cannot sit in {where}: {refused}"
+        assert found, f"{part} cannot sit in {where}: {refused}"
         seat = next((s for s in found if taken & set(s.parents)), found[0])
         taken.add(seat.key)
         yield seat
@@ -91,10 +94,10 @@ def chosen_seats(seating: Seating, case: Case) -> Iterator[Seat]:
 
 def arranged(problem: Problem, seats: Iterable[Seat], case: Case) -> Iterator[str]:
     """One arrangement a lane group: as the case says, as a seat needs, or the first."""
-    needed = {s.offer.group: s.arrangements[0] for s in seats if s.arrangements}
-    for rig in problem.rigs:
-        for group in rig.board.lane_groups:
-            name = f"{rig.id}/{group.id}"
+    needed = {s.upstream.group: s.arrangements[0] for s in seats if s.arrangements}
+    for machine in problem.machines:
+        for group in machine.board.lane_groups:
+            name = f"{machine.id}/{group.id}"
             usual = needed.get(name, str(group.arrangements[0].id))
             for way in str(case.get("arranged", {}).get(group.id, usual)).split(" and "):
                 yield arrangement(name, way)
@@ -102,8 +105,8 @@ def arranged(problem: Problem, seats: Iterable[Seat], case: Case) -> Iterator[st
 
 def every_arrangement(problem: Problem) -> set[str]:
     return {
-        arrangement(f"{rig.id}/{group.id}", str(way.id))
-        for rig in problem.rigs
-        for group in rig.board.lane_groups
+        arrangement(f"{machine.id}/{group.id}", str(way.id))
+        for machine in problem.machines
+        for group in machine.board.lane_groups
         for way in group.arrangements
     }

@@ -77,7 +77,7 @@ def plan_of(problem: Problem) -> Any:
     """The plan in values: what sits where, under which arrangement, resting on what."""
     plan = api.place(problem, SECONDS).plan
     return plan and (
-        sorted((seat.item, seat.site, seat.arrangements, seat.links) for seat in plan.seats),
+        sorted((seat.part, seat.receptacle, seat.arrangements, seat.links) for seat in plan.seats),
         plan.arrangements,
         sorted(fact.id for fact in plan.facts),
         plan.stages,

@@ -33,18 +33,18 @@ SURE_FIRST: tuple[Stage, ...] = (
 )
 
 
-def sites(seating: Seating) -> set[tuple[str, str]]:
+def receptacles(seating: Seating) -> set[tuple[str, str]]:
     """Where each part can be."""
-    return {(seat.item, seat.site) for seat in seating.seats}
+    return {(seat.part, seat.receptacle) for seat in seating.seats}
 
 
 def no_is_no(fact: Forgotten) -> list[str]:
     """Places denied though some value of the fact would allow them."""
-    allowed = sites(api.state_all(fact.unknown)[0])
+    allowed = receptacles(api.state_all(fact.unknown)[0])
     return [
-        f"{fact.name}: {item} in {site} is denied, and possible with value {number}"
+        f"{fact.name}: {part} in {receptacle} is denied, and possible with value {number}"
         for number, problem in enumerate(fact.possible)
-        for item, site in sorted(sites(api.state_all(problem)[0]) - allowed)
+        for part, receptacle in sorted(receptacles(api.state_all(problem)[0]) - allowed)
     ]
 
 
@@ -56,25 +56,25 @@ def found_again(
     waiting = list(places)
     while waiting:
         ready = [one for one in waiting if places[one].partition("/")[0] not in waiting]
-        item = (ready or waiting)[0]
-        waiting.remove(item)
+        part = (ready or waiting)[0]
+        waiting.remove(part)
         keys = {seat.key for seat in seats.values()}
         fits = [
             seat
-            for seat in seating.by_item.get(item, [])
-            if seat.site == places[item]
-            and (not seat.arrangements or ways.get(seat.offer.group or "") in seat.arrangements)
+            for seat in seating.by_part.get(part, [])
+            if seat.receptacle == places[part]
+            and (not seat.arrangements or ways.get(seat.upstream.group or "") in seat.arrangements)
             and (not seat.parents or keys & set(seat.parents))
         ]
         if not fits:
             return None
-        seats[item] = fits[0]
+        seats[part] = fits[0]
     return tuple(seats.values())
 
 
 def faults_of(fact: Forgotten, plan: Plan) -> Iterable[str]:
     """Values of the fact for which a plan that rests on nothing does not do what it said."""
-    places = {seat.item: seat.site for seat in plan.seats}
+    places = {seat.part: seat.receptacle for seat in plan.seats}
     chosen = {arrangement(group, way) for group, way in plan.arrangements.items()}
     promised = {stage.stage: stage.value for stage in plan.stages}
     for number, problem in enumerate(fact.possible):
@@ -84,7 +84,7 @@ def faults_of(fact: Forgotten, plan: Plan) -> Iterable[str]:
             gone = [
                 objection.text
                 for refusal in seating.refusals
-                if places.get(refusal.seat.item) == refusal.seat.site
+                if places.get(refusal.seat.part) == refusal.seat.receptacle
                 for objection in refusal.objections
             ]
             yield f"{fact.name}: value {number} denies a seat of {places}: {gone}"

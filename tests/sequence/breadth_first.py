@@ -46,9 +46,9 @@ class Layout:
     places: Mapping[str, str]
     ways: Mapping[str, str]
     machine: Mapping[str, str]
-    """Item -> the machine it runs in; those beside the machines have none."""
+    """Part -> the machine it runs in; those beside the machines have none."""
     short: Mapping[str, int]
-    """Item that runs -> MB/s of its demand that do not get through."""
+    """Part that runs -> MB/s of its demand that do not get through."""
     lost: int
     """MB/s that get through the parts' own links, and not through those they share."""
 
@@ -70,8 +70,8 @@ class Search:
 
     def __post_init__(self) -> None:
         self.judge = Judge(replace(self.problem, retire=()))  # what leaves is there on the way
-        self.items = {item.id: item for item in self.problem.items}
-        self.sites = {site.id: site for site in self.problem.sites}
+        self.parts = {part.id: part for part in self.problem.parts}
+        self.receptacles = {receptacle.id: receptacle for receptacle in self.problem.receptacles}
         self.asked = self.problem.sequence
         self.layouts = list(islice(self.every_layout(), self.most_layouts + 1))
 
@@ -80,76 +80,76 @@ class Search:
     def every_layout(self) -> Iterator[Layout]:
         """All that the oracle lets be."""
         groups = {
-            f"{rig.id}/{group.id}": [str(way.id) for way in group.arrangements]
-            for rig in self.problem.rigs
-            for group in rig.board.lane_groups
+            f"{machine.id}/{group.id}": [str(way.id) for way in group.arrangements]
+            for machine in self.problem.machines
+            for group in machine.board.lane_groups
         }
-        for places in self.every_place(list(self.items), {}):
+        for places in self.every_place(list(self.parts), {}):
             seated = {i: s for i, s in places.items() if self.judge.chain(i, places)}
             for ways in product(*groups.values()):
                 choice = Choice(seated, dict(zip(groups, ways, strict=True)))
                 if not self.judge.judge(choice)[0]:
                     yield self.layout(places, choice)
 
-    def every_place(self, items: list[str], taken: dict[str, str]) -> Iterator[dict[str, str]]:
-        """Every item in some receptacle or beside the machines; what is on a part stays on it."""
-        if not items:
+    def every_place(self, parts: list[str], taken: dict[str, str]) -> Iterator[dict[str, str]]:
+        """Every part in some receptacle or beside the machines; what is on a part stays on it."""
+        if not parts:
             if not self.goes_round(taken):
                 yield dict(taken)
             return
-        first, rest = items[0], items[1:]
+        first, rest = parts[0], parts[1:]
         yield from self.every_place(rest, taken)
-        form = self.items[first].part.plug.form
-        for site in self.problem.sites:
-            if site.id not in taken.values() and plug_fits(form, site.receptacle.form):
-                yield from self.every_place(rest, {**taken, first: site.id})
+        form = self.parts[first].spec.plug.form
+        for receptacle in self.problem.receptacles:
+            if receptacle.id not in taken.values() and plug_fits(form, receptacle.spec.form):
+                yield from self.every_place(rest, {**taken, first: receptacle.id})
 
     def goes_round(self, places: Mapping[str, str]) -> bool:
         """Whether some parts carry one another."""
         for start in places:
-            item, seen = start, {start}
-            while item in places and not self.sites[places[item]].on_board:
-                item = self.sites[places[item]].owner
-                if item in seen:
+            part, seen = start, {start}
+            while part in places and not self.receptacles[places[part]].on_board:
+                part = self.receptacles[places[part]].owner
+                if part in seen:
                     return True
-                seen.add(item)
+                seen.add(part)
         return False
 
     def layout(self, places: Mapping[str, str], choice: Choice) -> Layout:
         spots = {}
-        for item in choice.places:
-            chain = self.judge.chain(item, choice.places)
+        for part in choice.places:
+            chain = self.judge.chain(part, choice.places)
             assert chain is not None
-            spots[item] = self.judge.sit(chain, choice.ways)[0]
+            spots[part] = self.judge.sit(chain, choice.ways)[0]
         short = {}
-        for item, spot in spots.items():
-            carried = own_link(self.items[item], spot)
-            wanted = [demand(self.items[item], way, self.judge.serving) for way in ("in", "out")]
-            short[item] = sum(max(0, one - carried) for one in wanted)
-        plan = Placed(self.problem, self.items, spots, choice.ways)
+        for part, spot in spots.items():
+            carried = own_link(self.parts[part], spot)
+            wanted = [demand(self.parts[part], way, self.judge.serving) for way in ("in", "out")]
+            short[part] = sum(max(0, one - carried) for one in wanted)
+        plan = Placed(self.problem, self.parts, spots, choice.ways)
         whole = sum(short_in_all(plan, self.judge.serving, way) for way in ("in", "out"))
-        machine = {item: spot.rig.id for item, spot in spots.items()}
+        machine = {part: spot.machine.id for part, spot in spots.items()}
         return Layout(places, choice.ways, machine, short, whole - sum(short.values()))
 
     # --- demands -------------------------------------------------------------
 
-    def data(self, item: str, *ends: Mapping[str, str]) -> tuple[str, ...]:
-        """The drives on an item; else the item itself."""
+    def data(self, part: str, *ends: Mapping[str, str]) -> tuple[str, ...]:
+        """The drives on a part; else the part itself."""
         for places in ends:
             found = [
                 one
                 for one in places
-                if self.items[one].part.part_class == "drive" and item in self.below(one, places)
+                if self.parts[one].spec.part_class == "drive" and part in self.below(one, places)
             ]
             if found:
                 return tuple(found)
-        return (item,)
+        return (part,)
 
-    def below(self, item: str, places: Mapping[str, str]) -> Iterator[str]:
-        """The parts that an item sits on."""
-        while item in places and not self.sites[places[item]].on_board:
-            item = self.sites[places[item]].owner
-            yield item
+    def below(self, part: str, places: Mapping[str, str]) -> Iterator[str]:
+        """The parts that a part sits on."""
+        while part in places and not self.receptacles[places[part]].on_board:
+            part = self.receptacles[places[part]].owner
+            yield part
 
     def ends_of(self, copy: Copy) -> tuple[set[str], set[str]]:
         """What holds the data before, and after."""
@@ -159,7 +159,7 @@ class Search:
     def can_copy(self, copy: Copy, layout: Layout) -> bool:
         """Whether both ends run, where they can reach one another."""
         sources, targets = self.ends_of(copy)
-        at = [{layout.machine.get(item) for item in end} for end in (sources, targets)]
+        at = [{layout.machine.get(part) for part in end} for end in (sources, targets)]
         if None in at[0] | at[1] or len(at[0]) > 1 or len(at[1]) > 1:
             return False
         if copy.over == "machine":
@@ -179,10 +179,10 @@ class Search:
     def homes(self, service: Service, layout: Layout, copied: tuple[bool, ...]) -> set[str]:
         """The machines in which everything that a service needs runs."""
         found = set()
-        for rig in self.problem.rigs:
-            here = {item for item, machine in layout.machine.items() if machine == rig.id}
+        for machine in self.problem.machines:
+            here = {part for part, machine_id in layout.machine.items() if machine_id == machine.id}
             if all(self.met(need, here, copied) for need in service.needs):
-                found.add(rig.id)
+                found.add(machine.id)
         return found
 
     def runs_today(self, service: Service) -> bool:
@@ -205,8 +205,8 @@ class Search:
             one
             for one in mirror.parts
             if all(
-                layout.machine.get(item) == machine
-                for item in self.data(one, self.today, self.goal)
+                layout.machine.get(part) == machine
+                for part in self.data(one, self.today, self.goal)
             )
         }
 
@@ -230,7 +230,7 @@ class Search:
     @cached_property
     def alike(self) -> dict[tuple[str, ...], dict[object, list[int]]]:
         """For every set of machines that stay on, the layouts by how these machines look."""
-        machines = [rig.id for rig in self.problem.rigs]
+        machines = [machine.id for machine in self.problem.machines]
         stay = max(0, len(machines) - self.asked.at_once)
         found: dict[tuple[str, ...], dict[object, list[int]]] = {}
         for rest in combinations(machines, stay):
@@ -250,7 +250,7 @@ class Search:
         """Parts with links that run at both ends."""
         goal = [i for i in self.goal if self.judge.chain(i, self.goal)]
         today = [i for i in self.today if self.judge.chain(i, self.today)]
-        return [i for i in goal if i in today and self.items[i].part.links]
+        return [i for i in goal if i in today and self.parts[i].spec.links]
 
     @cached_property
     def start(self) -> int:
@@ -266,10 +266,10 @@ class Search:
         return {number for number, one in enumerate(self.layouts) if self.is_goal(one)}
 
     def is_goal(self, layout: Layout) -> bool:
-        others = [item for item in layout.machine if item not in self.goal]
+        others = [part for part in layout.machine if part not in self.goal]
         return (
-            all(layout.places.get(item) == site for item, site in self.goal.items())
-            and all(layout.machine[item] in self.problem.retire for item in others)
+            all(layout.places.get(part) == receptacle for part, receptacle in self.goal.items())
+            and all(layout.machine[part] in self.problem.retire for part in others)
             and all(layout.ways[group] == way for group, way in self.ways_goal.items())
         )
 
@@ -277,9 +277,9 @@ class Search:
         """Machines that must be off for this step."""
         machines = {
             home
-            for item in self.items
-            if before.places.get(item) != after.places.get(item)
-            for home in (before.machine.get(item), after.machine.get(item))
+            for part in self.parts
+            if before.places.get(part) != after.places.get(part)
+            for home in (before.machine.get(part), after.machine.get(part))
             if home is not None
         }
         return machines | {
@@ -293,13 +293,13 @@ class Search:
                 continue
             runs = [i for i, machine in layout.machine.items() if name in (i, machine)]
             moved = [
-                item
-                for item in self.items
-                if layout.places.get(item) != self.today.get(item)
+                part
+                for part in self.parts
+                if layout.places.get(part) != self.today.get(part)
                 and (
-                    item == name
-                    or name in self.below(item, layout.places)
-                    or name in self.below(item, self.today)
+                    part == name
+                    or name in self.below(part, layout.places)
+                    or name in self.below(part, self.today)
                 )
             ]
             if runs or moved:
@@ -309,10 +309,10 @@ class Search:
     def missed(self, layout: Layout, state: State) -> int:
         """Parts out or slow, mirrors not whole, shared links worse than usual, in a stretch."""
         worst = {
-            item: max(self.layouts[n].short[item] for n in (self.start, self.one_end))
-            for item in self.steady
+            part: max(self.layouts[n].short[part] for n in (self.start, self.one_end))
+            for part in self.steady
         }
-        parts = sum(layout.short.get(item, worst[item] + 1) > worst[item] for item in self.steady)
+        parts = sum(layout.short.get(part, worst[part] + 1) > worst[part] for part in self.steady)
         mirrors = sum(
             len(self.in_service(mirror, layout, home)) < len(mirror.parts)
             and not self.is_free(mirror, state.before)
@@ -353,7 +353,7 @@ def beginnings(search: Search) -> Iterator[State]:
     """Today, with any of the copies that can be made at once made or not."""
     none = (False,) * len(search.asked.copies)
     for copied in copies_made(search, search.start, none):
-        for homes in product(search.judge.rigs, repeat=len(search.asked.mirrors)):
+        for homes in product(search.judge.machines, repeat=len(search.asked.mirrors)):
             yield State(search.start, copied, none, (0,) * len(search.asked.services), homes)
 
 
@@ -404,7 +404,7 @@ def new_homes(
         *(
             [
                 there
-                for there in search.judge.rigs
+                for there in search.judge.machines
                 if search.is_free(mirror, state.copied)
                 or len(
                     search.in_service(mirror, before, home)
@@ -447,6 +447,6 @@ def passes(search: Search, state: State, before: Layout, after: Layout, window: 
             homes = search.homes(service, before, state.copied)
             if homes and homes <= off:
                 return None
-    touches = sum(before.places.get(i) != after.places.get(i) for i in search.items)
+    touches = sum(before.places.get(i) != after.places.get(i) for i in search.parts)
     changes = sum(before.ways[group] != way for group, way in after.ways.items())
     return (bool(off), touches, 0, len(off), changes)

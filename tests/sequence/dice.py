@@ -191,10 +191,10 @@ def layout(made: Rebuild, percent: int) -> dict[str, str]:
 
 def carried(made: Rebuild, places: dict[str, str]) -> dict[str, str]:
     """Without what would lie on a part that has no place."""
-    owners = {name: site.split("/")[0] for name, site in places.items()}
+    owners = {name: receptacle.split("/")[0] for name, receptacle in places.items()}
     return {
-        name: site
-        for name, site in places.items()
+        name: receptacle
+        for name, receptacle in places.items()
         if owners[name] in places or owners[name] not in made.plugs
     }
 

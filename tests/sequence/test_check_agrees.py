@@ -33,11 +33,11 @@ def standing(build: Problem, layout: Layout) -> Problem:
     return replace(build, today=dict(layout.places), on_the_way=asked)
 
 
-def verdict_on(build: Problem, item: str, site: str) -> Verdict:
+def verdict_on(build: Problem, part: str, receptacle: str) -> Verdict:
     """What `slotfit check ITEM BUILD --slot SITE` goes by."""
     machine = as_today(build, None)
-    out = taken_out(machine, build, item)
-    question = held_to(out.machine, out.item, out.drives, site, machine.today[item])
+    out = taken_out(machine, build, part)
+    question = held_to(out.machine, out.part, out.drives, receptacle, machine.today[part])
     (verdict,) = verdicts(model_of(question))
     return verdict
 
@@ -46,17 +46,17 @@ def disagreements(build: Problem, layout: Layout) -> Iterator[str]:
     """Parts of a layout that `check` would not have where they are."""
     now = standing(build, layout)
     for seat in layout.seats:
-        if build.item[seat.item].companion_of:
+        if build.part[seat.part].companion_of:
             continue  # a further plug: it is asked about with its part
-        verdict = verdict_on(now, seat.item, seat.site)
+        verdict = verdict_on(now, seat.part, seat.receptacle)
         if verdict.word not in expected(build, layout, seat, verdict):
             yield f"{seat.key}: {verdict.word.value}, {verdict.reasons}"
 
 
 def expected(build: Problem, layout: Layout, seat: Seat, verdict: Verdict) -> set[Word]:
     """Words that say no less than the layout's own seats of a part and of what is on it."""
-    mine = [one for one in layout.seats if one is seat or seat.item in one.offer.carriers]
-    if any(dark_endpoints(build.item[one.item], one) for one in mine):
+    mine = [one for one in layout.seats if one is seat or seat.part in one.upstream.carriers]
+    if any(dark_endpoints(build.part[one.part], one) for one in mine):
         return {Word.WORKS, Word.ONCE_SET, Word.IN_PART}
     rests_on = {fact.id for one in mine for fact in one.facts}
     if verdict.outcome and rests_on.issuperset(fact.id for fact in verdict.outcome.decides):

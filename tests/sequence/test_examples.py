@@ -35,7 +35,7 @@ def test_both_four_drive_carriers_are_in_for_the_copy() -> None:
     _, made = lighthouse()
     during = made.layouts[made.copied[0]]
     drives = [f"{carrier}-{number}" for carrier in ("plate", "plate-old") for number in range(1, 5)]
-    assert {during.seat_of[drive].offer.machine for drive in drives} == {"lamp"}
+    assert {during.seat_of[drive].upstream.machine for drive in drives} == {"lamp"}
     assert {during.places["plates-old"], during.places["plates"]} == {"lamp/slot3", "lamp/slot1"}
 
 
@@ -85,9 +85,9 @@ def shuffled(problem: Problem, dice: random.Random) -> Problem:
 
     return replace(
         problem,
-        rigs=mixed(problem.rigs),  # type: ignore[arg-type]
-        items=mixed(problem.items),  # type: ignore[arg-type]
-        sites=mixed(problem.sites),  # type: ignore[arg-type]
+        machines=mixed(problem.machines),  # type: ignore[arg-type]
+        parts=mixed(problem.parts),  # type: ignore[arg-type]
+        receptacles=mixed(problem.receptacles),  # type: ignore[arg-type]
         today=dict(dice.sample(list(problem.today.items()), len(problem.today))),
     )
 

@@ -48,7 +48,7 @@ def test_names_become_ids() -> None:
 
 
 def test_what_leaves_need_not_be_placed_nor_need_its_further_plugs() -> None:
-    required = {item.id: item.wish.required for item in problem(TEXT).items}
+    required = {part.id: part.wish.required for part in problem(TEXT).parts}
     assert required == {
         "ssd-1": True,
         "ssd-2": False,

@@ -19,7 +19,7 @@ from slotfit.answers.sequence.no_way import (
     with_only,
 )
 from slotfit.answers.sequence.referee import faults
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
 from slotfit.model.windows import Task
@@ -44,8 +44,8 @@ def task() -> Task:
 
 
 @cache
-def lent() -> Part:
-    return catalog().load("carrier-m2x2-x8-gen3", Part)
+def lent() -> PartSpec:
+    return catalog().load("carrier-m2x2-x8-gen3", PartSpec)
 
 
 @cache

@@ -63,7 +63,7 @@ def test_a_copy_through_cards_is_made_while_each_sits_beside_its_drives() -> Non
     assert bound is not None
     assert (free.totals.windows, bound.totals.windows) == (2, 3)
     during = bound.layouts[bound.copied[0]].seat_of
-    machines = {item: during[item].offer.machine for item in ("old", "wire", "new", "net")}
+    machines = {part: during[part].upstream.machine for part in ("old", "wire", "new", "net")}
     assert machines == {"old": "lamp", "wire": "lamp", "new": "fog", "net": "fog"}
 
 

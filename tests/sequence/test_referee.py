@@ -22,9 +22,9 @@ def windows(made: Schedule, number: int, **changed: object) -> Schedule:
     return replace(made, windows=tuple(every))
 
 
-def without(layout: Layout, item: str) -> Layout:
-    places = {one: site for one, site in layout.places.items() if one != item}
-    seats = tuple(seat for seat in layout.seats if seat.item != item)
+def without(layout: Layout, part: str) -> Layout:
+    places = {one: receptacle for one, receptacle in layout.places.items() if one != part}
+    seats = tuple(seat for seat in layout.seats if seat.part != part)
     return Layout(places, layout.arrangements, seats)
 
 

@@ -40,7 +40,7 @@ def build(parts: str, more: str = "") -> Problem:
 
 def kinds(problem: Problem) -> list[tuple[str, ...]]:
     """The names of the parts that may swap."""
-    return [kind.items for kind in alike(problem, api.state_all(problem)[0])]
+    return [kind.parts for kind in alike(problem, api.state_all(problem)[0])]
 
 
 def test_counted_parts_may_swap() -> None:
@@ -52,8 +52,8 @@ def test_counted_parts_may_swap() -> None:
 
 def test_one_that_leaves_is_no_twin_of_those_that_stay() -> None:
     placed = api.place(build(CARDS, "retire: [nic-3]"), SECONDS)
-    assert "nic-3" not in placed.seating.by_item
-    assert set(placed.seating.by_item) == {"nic-1", "nic-2"}
+    assert "nic-3" not in placed.seating.by_part
+    assert set(placed.seating.by_part) == {"nic-1", "nic-2"}
 
 
 def test_so_may_parts_written_one_by_one() -> None:
@@ -96,19 +96,20 @@ def test_parts_that_carry_each_other_are_left_alone() -> None:
         problem
         for seed in range(200)
         if (problem := small_build(Random(seed), "riser"))
-        and len([i for i in problem.items if i.part.part_class == "riser"]) > 1
+        and len([i for i in problem.parts if i.spec.part_class == "riser"]) > 1
     )
-    risers = [i for i in problem.items if i.part.part_class == "riser"]
-    twins = {i.id: i._replace(part=risers[0].part, wish=risers[0].wish) for i in risers}
-    items = tuple(twins.get(item.id, item) for item in problem.items)
-    kept = {r.id for r in risers[0].part.receptacles}
-    sites = tuple(
-        site
-        for site in problem.sites
-        if site.on_board or site.owner not in twins or site.receptacle.id in kept
+    risers = [i for i in problem.parts if i.spec.part_class == "riser"]
+    twins = {i.id: i._replace(spec=risers[0].spec, wish=risers[0].wish) for i in risers}
+    parts = tuple(twins.get(part.id, part) for part in problem.parts)
+    kept = {r.id for r in risers[0].spec.receptacles}
+    receptacles = tuple(
+        receptacle
+        for receptacle in problem.receptacles
+        if receptacle.on_board or receptacle.owner not in twins or receptacle.spec.id in kept
     )
     assert not any(
-        set(twins) & set(kind) for kind in kinds(replace(problem, items=items, sites=sites))
+        set(twins) & set(kind)
+        for kind in kinds(replace(problem, parts=parts, receptacles=receptacles))
     )
 
 
@@ -120,15 +121,15 @@ def test_parts_alike_sit_in_the_order_of_their_names() -> None:
         plan = placed.plan
         if plan is None:
             continue
-        site = {seat.item: seat.site for seat in plan.seats}
+        receptacle = {seat.part: seat.receptacle for seat in plan.seats}
         for kind in alike(problem, placed.seating):
-            sites = [site[item] for item in kind.items if item in site]
-            assert sites == sorted(sites, key=by_name)
+            receptacles = [receptacle[part] for part in kind.parts if part in receptacle]
+            assert receptacles == sorted(receptacles, key=by_name)
             # Those left out are the last.
-            assert [item in site for item in kind.items] == sorted(
-                (item in site for item in kind.items), reverse=True
+            assert [part in receptacle for part in kind.parts] == sorted(
+                (part in receptacle for part in kind.parts), reverse=True
             )
-            seen += len(sites) > 1
+            seen += len(receptacles) > 1
     assert seen > 6
 
 
@@ -141,6 +142,6 @@ def test_many_disks_alike_are_few_variables() -> None:
     answer = api.place(problem, SECONDS, seating=seating)
     assert answer.status is Status.PROVEN
     assert answer.plan is not None
-    disks = {s.item: s.site for s in answer.plan.seats if s.item.startswith("disk")}
+    disks = {s.part: s.receptacle for s in answer.plan.seats if s.part.startswith("disk")}
     assert len(disks) == 24
-    assert sorted(disks, key=by_name) == sorted(disks, key=lambda item: by_name(disks[item]))
+    assert sorted(disks, key=by_name) == sorted(disks, key=lambda part: by_name(disks[part]))

@@ -28,7 +28,7 @@ def agree(problem: Problem, found: Best, answer: Placed) -> None:
     assert tuple(stage.stage for stage in plan.stages) == problem.preferences
     assert tuple(stage.value for stage in plan.stages) == found.cost
     assert all(stage.bound == stage.value for stage in plan.stages)
-    choice = Choice({seat.item: seat.site for seat in plan.seats}, plan.arrangements)
+    choice = Choice({seat.part: seat.receptacle for seat in plan.seats}, plan.arrangements)
     assert choice in found.choices
     # Stages that the build leaves out are worked out alike too.
     complaints, costs = Judge(problem).judge(choice)

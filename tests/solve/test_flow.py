@@ -19,12 +19,12 @@ def lost(answer: Placed, plan: Plan, way: int) -> tuple[int, int]:
     problem, graph = answer.problem, nx.DiGraph()
     graph.add_nodes_from(["parts", "processors"])
     serves = serving(problem)
-    at = {seat.item: seat for seat in plan.seats}
+    at = {seat.part: seat for seat in plan.seats}
     wanted = 0
     for seat in plan.seats:
-        demand = demand_of(problem.item[seat.item], seat, seat.item in serves)[way]
+        demand = demand_of(problem.part[seat.part], seat, seat.part in serves)[way]
         wanted += demand
-        own, hops = ("own link of", seat.item), seat.offer.hops
+        own, hops = ("own link of", seat.part), seat.upstream.hops
         graph.add_edge("parts", own, capacity=min(demand, capacity(seat)))
         graph.add_edge(own, ("shared", hops[0]) if hops else "processors")
         for here, above in zip(hops, (*hops[1:], None), strict=False):

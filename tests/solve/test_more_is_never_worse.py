@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from slotfit import api
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.plan import Status
-from slotfit.model.problem import Problem, Rig, Site
+from slotfit.model.problem import Machine, Problem, Receptacle
 from slotfit.model.words import Stage
 from tests.builds import THEMES, small_build
 from tests.limits import SECONDS
@@ -48,26 +48,29 @@ def no_worse(more: Problem, less: Problem) -> bool:
 
 
 def with_board(problem: Problem, **changed: object) -> Problem:
-    """The build with another first board, its receptacles' sites renewed."""
-    first = problem.rigs[0]
-    rig = replace(first, board=first.board.model_copy(update=changed))
-    kept = {receptacle.id: receptacle for receptacle in rig.board.receptacles}
-    sites = [
-        site._replace(receptacle=kept.pop(site.receptacle.id))
-        if site.on_board and site.owner == rig.id
-        else site
-        for site in problem.sites
+    """The build with another first board, its receptacles' receptacles renewed."""
+    first = problem.machines[0]
+    machine = replace(first, board=first.board.model_copy(update=changed))
+    kept = {receptacle.id: receptacle for receptacle in machine.board.receptacles}
+    receptacles = [
+        receptacle._replace(spec=kept.pop(receptacle.spec.id))
+        if receptacle.on_board and receptacle.owner == machine.id
+        else receptacle
+        for receptacle in problem.receptacles
     ]
-    alone = len(problem.rigs) == 1
-    sites += [
-        Site(name if alone else f"{rig.id}/{name}", rig.id, True, r) for name, r in kept.items()
+    alone = len(problem.machines) == 1
+    receptacles += [
+        Receptacle(name if alone else f"{machine.id}/{name}", machine.id, True, r)
+        for name, r in kept.items()
     ]
-    return replace(problem, rigs=(rig, *problem.rigs[1:]), sites=tuple(sites))
+    return replace(
+        problem, machines=(machine, *problem.machines[1:]), receptacles=tuple(receptacles)
+    )
 
 
 def with_slot(problem: Problem, lanes: int, source: str, power_w: float) -> Problem:
     """One more slot, away from the row."""
-    board = problem.rigs[0].board
+    board = problem.machines[0].board
     way = Arrangement(id="extra.whole", gives={"extra": (lanes,)}, proof="documented")
     slot = BoardReceptacle(id="extra", form="cem", width=16, power_w=power_w, length_mm=300)
     return with_board(
@@ -88,11 +91,11 @@ def test_one_more_slot(problem: Problem, lanes: int, source: str, power_w: float
     assert no_worse(with_slot(problem, lanes, source, power_w), problem)
 
 
-def widened(group: LaneGroup, rig: Rig) -> LaneGroup | None:
+def widened(group: LaneGroup, machine: Machine) -> LaneGroup | None:
     """The same lane group with twice the lanes, if it is one undivided slot that has room."""
     only = group.arrangements[0]
     receptacle, widths = next(iter(only.gives.items()))
-    width = {one.id: one.width for one in rig.board.receptacles}[receptacle]
+    width = {one.id: one.width for one in machine.board.receptacles}[receptacle]
     if len(group.arrangements) > 1 or len(only.gives) > 1 or len(widths) > 1 or width is None:
         return None
     lanes = 2 * int(widths[0])
@@ -106,15 +109,18 @@ def widened(group: LaneGroup, rig: Rig) -> LaneGroup | None:
 @given(builds)
 def test_twice_the_lanes(problem: Problem) -> None:
     problem = replace(problem, preferences=ROOMY)
-    rig = problem.rigs[0]
-    groups = [widened(group, rig) or group for group in rig.board.lane_groups]
+    machine = problem.machines[0]
+    groups = [widened(group, machine) or group for group in machine.board.lane_groups]
     assert no_worse(with_board(problem, lane_groups=tuple(groups)), problem)
 
 
 def test_lanes_are_widened_often() -> None:
     """The property above would say nothing of builds in which nothing can be widened."""
-    rigs = [small_build(Random(n), theme).rigs[0] for n in range(3) for theme in THEMES]
-    assert sum(any(widened(g, rig) for g in rig.board.lane_groups) for rig in rigs) > len(rigs) / 3
+    machines = [small_build(Random(n), theme).machines[0] for n in range(3) for theme in THEMES]
+    assert (
+        sum(any(widened(g, one) for g in one.board.lane_groups) for one in machines)
+        > len(machines) / 3
+    )
 
 
 @half
@@ -125,19 +131,19 @@ def test_one_part_less(problem: Problem, number: int) -> None:
 
     Others sit on a part with receptacles, hang on an air mover, or are plugs of the same part.
     """
-    companions = {item.companion_of for item in problem.items if item.companion_of}
+    companions = {part.companion_of for part in problem.parts if part.companion_of}
     idle = [
-        item.id
-        for item in problem.items
-        if not item.part.receptacles
-        and item.part.part_class != "air-mover"
-        and not item.companion_of
-        and item.id not in companions
+        part.id
+        for part in problem.parts
+        if not part.spec.receptacles
+        and part.spec.part_class != "air-mover"
+        and not part.companion_of
+        and part.id not in companions
     ]
     if not idle:
         return
     gone = idle[number % len(idle)]
-    kept = tuple(item for item in problem.items if item.id != gone)
+    kept = tuple(part for part in problem.parts if part.id != gone)
     groups = {
         field: tuple(
             group.model_copy(update={"parts": tuple(name for name in group.parts if name != gone)})
@@ -145,5 +151,5 @@ def test_one_part_less(problem: Problem, number: int) -> None:
         )
         for field in ("together", "apart")
     }
-    less = replace(problem, items=kept, **groups)  # type: ignore[arg-type]
+    less = replace(problem, parts=kept, **groups)  # type: ignore[arg-type]
     assert cost(problem) is None or cost(less) is not None

@@ -40,37 +40,37 @@ def swap(plan: Plan, old: Seat, *new: Seat) -> Plan:
 def removed(answer: Placed, plan: Plan) -> Iterator[Plan]:
     """A required part taken out."""
     for seat in plan.seats:
-        if answer.problem.item[seat.item].wish.required:
+        if answer.problem.part[seat.part].wish.required:
             yield swap(plan, seat)
 
 
 def doubled(answer: Placed, plan: Plan) -> Iterator[Plan]:
     """A part in two places at once."""
     for seat in plan.seats:
-        for other in answer.seating.by_item[seat.item]:
-            if other.site != seat.site:
+        for other in answer.seating.by_part[seat.part]:
+            if other.receptacle != seat.receptacle:
                 yield swap(plan, seat, seat, other)
 
 
 def crowded(answer: Placed, plan: Plan) -> Iterator[Plan]:
     """Two parts in one receptacle."""
     for seat, other in product(plan.seats, plan.seats):
-        for there in answer.seating.by_item[seat.item]:
-            if there.site == other.site and other.item != seat.item:
+        for there in answer.seating.by_part[seat.part]:
+            if there.receptacle == other.receptacle and other.part != seat.part:
                 yield swap(plan, seat, there)
 
 
 def redivided(answer: Placed, plan: Plan) -> Iterator[Plan]:
     """A lane group divided so that a seat loses what it was given."""
     for seat in plan.seats:
-        offer = seat.offer
-        if not seat.arrangements or offer.group is None:
+        upstream = seat.upstream
+        if not seat.arrangements or upstream.group is None:
             continue
-        rig = answer.problem.rig[offer.machine]
-        group = rig.group_of[answer.problem.site[seat.site].receptacle.id]
+        machine = answer.problem.machine[upstream.machine]
+        group = machine.group_of[answer.problem.receptacle[seat.receptacle].spec.id]
         for way in group.arrangements:
             if str(way.id) not in seat.arrangements:
-                yield replace(plan, arrangements={**plan.arrangements, offer.group: str(way.id)})
+                yield replace(plan, arrangements={**plan.arrangements, upstream.group: str(way.id)})
 
 
 def undivided(_: Placed, plan: Plan) -> Iterator[Plan]:
@@ -84,7 +84,7 @@ def refused(answer: Placed, plan: Plan) -> Iterator[Plan]:
     """A part in a seat that a rule refuses."""
     for seat in plan.seats:
         for refusal in answer.seating.refusals:
-            if refusal.seat.item == seat.item:
+            if refusal.seat.part == seat.part:
                 yield swap(plan, seat, refusal.seat)
 
 
@@ -127,14 +127,14 @@ def forgotten(_: Placed, plan: Plan) -> Iterator[Plan]:
     """A part that is left out and not told of, or told of and not left out."""
     if plan.left_out:
         yield replace(plan, left_out=())
-    yield replace(plan, left_out=(*plan.left_out, plan.seats[0].item))
+    yield replace(plan, left_out=(*plan.left_out, plan.seats[0].part))
 
 
 def mistaken(answer: Placed, plan: Plan) -> Iterator[Plan]:
     """A seat that says it is offered what another arrangement, or carrier, would offer."""
     for seat in plan.seats:
-        for other in answer.seating.by_item[seat.item]:
-            if other.site == seat.site and other.offer != seat.offer:
+        for other in answer.seating.by_part[seat.part]:
+            if other.receptacle == seat.receptacle and other.upstream != seat.upstream:
                 yield swap(plan, seat, other._replace(key=seat.key))
 
 

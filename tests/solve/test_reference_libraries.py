@@ -14,10 +14,10 @@ from slotfit import api
 from slotfit.load.expand import expand
 from slotfit.model.board import Board
 from slotfit.model.build import BuildPart
-from slotfit.model.machine import Machine
-from slotfit.model.part import Part
+from slotfit.model.machine import BuildMachine
+from slotfit.model.part import PartSpec
 from slotfit.model.plan import Status
-from slotfit.model.problem import Item, Problem, Rig, Site
+from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from slotfit.standards.pcie import usable_mb_s
 from tests.limits import SECONDS
 
@@ -40,18 +40,18 @@ def build(dice: Random, slots: int, cards: int) -> tuple[Problem, list[int], lis
         }
     )  # fmt: skip
     parts = [
-        Part.model_validate(
+        PartSpec.model_validate(
             {"id": f"card{n}", "plug": f"cem x{lanes}", "links": f"x{lanes}", "generation": 3,
              "thickness": 1, "power": {"slot_w": 5}, "demand": usable_mb_s(3, lanes) / 1000}
         )
         for n, lanes in enumerate(edges)
     ]  # fmt: skip
-    rig = Rig(Machine(id="m", board="b", base_w=10), expand(board))
+    machine = Machine(BuildMachine(id="m", board="b", base_w=10), expand(board))
     problem = Problem(
         id="matching",
-        rigs=(rig,),
-        items=tuple(Item(part.id, part, BuildPart(id=part.id, part=part.id)) for part in parts),
-        sites=tuple(Site(r.id, "m", True, r) for r in rig.board.receptacles),
+        machines=(machine,),
+        parts=tuple(Part(spec.id, spec, BuildPart(id=spec.id, part=spec.id)) for spec in parts),
+        receptacles=tuple(Receptacle(r.id, "m", True, r) for r in machine.board.receptacles),
         preferences=("bandwidth",),
     )
     return problem, wired, edges
@@ -85,9 +85,9 @@ def test_bandwidth_alone_is_an_assignment(seed: int) -> None:
     dice = Random(1000 + seed)
     problem, wired, edges = build(dice, 5, 6)
     weights = [dice.randint(1, 50) for _ in edges]
-    items = tuple(
-        item._replace(wish=item.wish.model_copy(update={"required": False, "weight": weight}))
-        for item, weight in zip(problem.items, weights, strict=True)
+    parts = tuple(
+        part._replace(wish=part.wish.model_copy(update={"required": False, "weight": weight}))
+        for part, weight in zip(problem.parts, weights, strict=True)
     )
     worth = np.array(
         [
@@ -97,6 +97,6 @@ def test_bandwidth_alone_is_an_assignment(seed: int) -> None:
     )
     rows, columns = linear_sum_assignment(worth, maximize=True)
     best = int(worth[rows, columns].sum())
-    answer = api.place(replace(problem, items=items, preferences=("optional-parts",)), SECONDS)
+    answer = api.place(replace(problem, parts=parts, preferences=("optional-parts",)), SECONDS)
     assert answer.plan is not None
     assert answer.plan.stages[0].value == sum(weights) - best

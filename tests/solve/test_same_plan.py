@@ -19,7 +19,7 @@ from slotfit.listing import natural
 from slotfit.model.board import Arrangement, LaneGroup
 from slotfit.model.build import BuildPart, Group
 from slotfit.model.plan import Placed
-from slotfit.model.problem import Item, Problem, Rig, Site
+from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from tests.builds import THEMES, big_build, small_build
 from tests.limits import SECONDS
 
@@ -35,8 +35,8 @@ def told(placed: Placed) -> object:
     """All that the answer says, in no order."""
     plan = placed.plan
     return placed.status, plan and {
-        "places": {(seat.item, seat.site) for seat in plan.seats},
-        "links": {(seat.item, seat.links) for seat in plan.seats},
+        "places": {(seat.part, seat.receptacle) for seat in plan.seats},
+        "links": {(seat.part, seat.links) for seat in plan.seats},
         "divisions": plan.arrangements,
         "left out": set(plan.left_out),
         "stages": plan.stages,
@@ -50,15 +50,15 @@ def mixed(things: Sequence[Thing], dice: Random) -> tuple[Thing, ...]:
 
 def shuffled(problem: Problem, dice: Random) -> Problem:
     """The same build in another order; that of a group's arrangements has a meaning and stays."""
-    rigs = []
-    for rig in mixed(problem.rigs, dice):
-        board = rig.board.model_copy(
+    machines = []
+    for machine in mixed(problem.machines, dice):
+        board = machine.board.model_copy(
             update={
-                field: mixed(getattr(rig.board, field), dice)
+                field: mixed(getattr(machine.board, field), dice)
                 for field in ("lane_groups", "receptacles", "processors", "hubs")
             }
         )
-        rigs.append(replace(rig, board=board))
+        machines.append(replace(machine, board=board))
     groups = {
         field: tuple(
             group.model_copy(update={"parts": mixed(group.parts, dice)})
@@ -68,9 +68,9 @@ def shuffled(problem: Problem, dice: Random) -> Problem:
     }
     return replace(
         problem,
-        rigs=tuple(rigs),
-        items=mixed(problem.items, dice),
-        sites=mixed(problem.sites, dice),
+        machines=tuple(machines),
+        parts=mixed(problem.parts, dice),
+        receptacles=mixed(problem.receptacles, dice),
         today=dict(mixed(list(problem.today.items()), dice)),
         **groups,  # type: ignore[arg-type]
     )
@@ -94,15 +94,15 @@ class Renamed:
     def __init__(self, problem: Problem) -> None:
         self.problem = problem
 
-    def site(self, name: str) -> str:
+    def receptacle(self, name: str) -> str:
         """`slot1`, `machine/slot1` or `part/socket`."""
         owner, slash, receptacle = name.rpartition("/")
-        machines = {rig.id for rig in self.problem.rigs}
+        machines = {machine.id for machine in self.problem.machines}
         if not slash:
             return f"x{receptacle}"
         return f"x{owner}/x{receptacle}" if owner in machines else f"x{owner}/{receptacle}"
 
-    def rig(self, rig: Rig) -> Rig:
+    def machine(self, machine: Machine) -> Machine:
         def arranged(way: Arrangement) -> Arrangement:
             gives = {f"x{name}": widths for name, widths in way.gives.items()}
             return way.model_copy(update={"gives": gives})
@@ -115,38 +115,40 @@ class Renamed:
             one.model_copy(
                 update={"id": f"x{one.id}", "blocked_by": tuple(f"x{b}" for b in one.blocked_by)}
             )
-            for one in rig.board.receptacles
+            for one in machine.board.receptacles
         )
-        groups = tuple(grouped(group) for group in rig.board.lane_groups)
-        board = rig.board.model_copy(update={"lane_groups": groups, "receptacles": receptacles})
-        machine = rig.machine.model_copy(update={"id": f"x{rig.id}"})
-        return replace(rig, machine=machine, board=board)
+        groups = tuple(grouped(group) for group in machine.board.lane_groups)
+        board = machine.board.model_copy(update={"lane_groups": groups, "receptacles": receptacles})
+        entry = machine.entry.model_copy(update={"id": f"x{machine.id}"})
+        return replace(machine, entry=entry, board=board)
 
-    def item(self, item: Item) -> Item:
-        wish = item.wish
+    def part(self, part: Part) -> Part:
+        wish = part.wish
         changed: BuildPart = wish.model_copy(
             update={
                 "id": f"x{wish.id}",
-                "only": tuple(map(self.site, wish.only)),
-                "ban": tuple(map(self.site, wish.ban)),
+                "only": tuple(map(self.receptacle, wish.only)),
+                "ban": tuple(map(self.receptacle, wish.ban)),
                 "machine": wish.machine and f"x{wish.machine}",
             }
         )
-        companion = item.companion_of and f"x{item.companion_of}"
-        return Item(f"x{item.id}", item.part, changed, companion)
+        companion = part.companion_of and f"x{part.companion_of}"
+        return Part(f"x{part.id}", part.spec, changed, companion)
 
-    def sites(self, rigs: Sequence[Rig]) -> list[Site]:
-        boards = {rig.id: {one.id: one for one in rig.board.receptacles} for rig in rigs}
+    def receptacles(self, machines: Sequence[Machine]) -> list[Receptacle]:
+        boards = {
+            machine.id: {one.id: one for one in machine.board.receptacles} for machine in machines
+        }
         return [
-            Site(
-                self.site(site.id),
-                f"x{site.owner}",
-                site.on_board,
-                boards[f"x{site.owner}"][f"x{site.receptacle.id}"]
-                if site.on_board
-                else site.receptacle,
+            Receptacle(
+                self.receptacle(receptacle.id),
+                f"x{receptacle.owner}",
+                receptacle.on_board,
+                boards[f"x{receptacle.owner}"][f"x{receptacle.spec.id}"]
+                if receptacle.on_board
+                else receptacle.spec,
             )
-            for site in self.problem.sites
+            for receptacle in self.problem.receptacles
         ]
 
     def groups(self, groups: Sequence[Group]) -> tuple[Group, ...]:
@@ -157,15 +159,15 @@ class Renamed:
 
     def build(self) -> Problem:
         problem = self.problem
-        rigs = tuple(map(self.rig, problem.rigs))
+        machines = tuple(map(self.machine, problem.machines))
         return replace(
             problem,
-            rigs=rigs,
-            items=tuple(map(self.item, problem.items)),
-            sites=tuple(self.sites(rigs)),
+            machines=machines,
+            parts=tuple(map(self.part, problem.parts)),
+            receptacles=tuple(self.receptacles(machines)),
             together=self.groups(problem.together),
             apart=self.groups(problem.apart),
-            today={f"x{item}": self.site(site) for item, site in problem.today.items()},
+            today={f"x{part}": self.receptacle(one) for part, one in problem.today.items()},
             retire=tuple(f"x{name}" for name in problem.retire),
         )
 
@@ -180,8 +182,8 @@ def test_other_names_in_the_same_order_change_only_the_names(problem: Problem) -
         return
     assert after.plan is not None
     assert after.plan.stages == before.plan.stages
-    places = {(f"x{seat.item}", names.site(seat.site)) for seat in before.plan.seats}
-    assert {(seat.item, seat.site) for seat in after.plan.seats} == places
+    places = {(f"x{seat.part}", names.receptacle(seat.receptacle)) for seat in before.plan.seats}
+    assert {(seat.part, seat.receptacle) for seat in after.plan.seats} == places
     ways = {f"x{group.replace('/', '/x')}": way for group, way in before.plan.arrangements.items()}
     assert after.plan.arrangements == ways
     assert len(after.plan.facts) == len(before.plan.facts)

@@ -18,7 +18,7 @@ from slotfit.files import catalog_root
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
 from slotfit.model.plan import Placed, Status
-from slotfit.model.problem import Item, Problem
+from slotfit.model.problem import Part, Problem
 from slotfit.rulebook import SEAT_RULES
 from tests.builds import THEMES, small_build
 from tests.limits import SECONDS
@@ -45,24 +45,26 @@ def build(text: str = BUILD) -> Problem:
 def twinned(problem: Problem) -> Problem:
     """The build with one more of each plain part: alike, and one of them often left out."""
 
-    def twin(item: Item) -> Item:
-        wish = item.wish.model_copy(update={"id": f"{item.id}-too", "required": False})
-        return item._replace(id=f"{item.id}-too", wish=wish)
+    def twin(part: Part) -> Part:
+        wish = part.wish.model_copy(update={"id": f"{part.id}-too", "required": False})
+        return part._replace(id=f"{part.id}-too", wish=wish)
 
     plain = [
         i._replace(wish=i.wish.model_copy(update={"required": False}))
-        for i in problem.items
-        if not i.part.receptacles and i.companion_of is None and i.id not in problem.today
+        for i in problem.parts
+        if not i.spec.receptacles and i.companion_of is None and i.id not in problem.today
     ]
-    left = {item.id for item in plain}
-    others = [item for item in problem.items if item.id not in left]
-    return replace(problem, items=(*others, *plain, *map(twin, plain)))
+    left = {part.id for part in plain}
+    others = [part for part in problem.parts if part.id not in left]
+    return replace(problem, parts=(*others, *plain, *map(twin, plain)))
 
 
 def told(answer: Placed) -> object:
     """The answer but for the numbers in its seats' keys, which count the seats there are."""
     plan = answer.plan
-    where = plan and {(seat.item, seat.site, seat.offer, seat.links) for seat in plan.seats}
+    where = plan and {
+        (seat.part, seat.receptacle, seat.upstream, seat.links) for seat in plan.seats
+    }
     return answer.status, where, plan and (plan.arrangements, plan.stages, set(plan.left_out))
 
 
@@ -88,7 +90,7 @@ def test_the_plan_is_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_so_it_is_with_carriers_and_what_they_carry() -> None:
     whole = api.place(build(), seating=seat_all(build(), SEAT_RULES), seconds=SECONDS)
     in_order = api.place(build(), SECONDS)
-    firsts = [kind.items[0] for kind in in_order.seating.in_order]
+    firsts = [kind.parts[0] for kind in in_order.seating.in_order]
     assert firsts == ["carrier-1", "drive-1", "nic-1"]
     assert told(in_order) == told(whole)
     assert len(in_order.seating.seats) < len(whole.seating.seats) * 0.7
@@ -99,10 +101,10 @@ def test_the_first_of_parts_alike_has_every_seat() -> None:
     whole = seat_all(build(), SEAT_RULES)
     in_order, _ = api.state_all(build())
     for first in ("nic-1", "carrier-1", "drive-1"):
-        sites = {seat.site for seat in whole.by_item[first]}
-        assert {seat.site for seat in in_order.every(first)} == sites
-    assert in_order.every("drive-6") == in_order.by_item["drive-1"]
-    assert len(in_order.by_item["drive-6"]) < len(in_order.by_item["drive-1"])
+        receptacles = {seat.receptacle for seat in whole.by_part[first]}
+        assert {seat.receptacle for seat in in_order.every(first)} == receptacles
+    assert in_order.every("drive-6") == in_order.by_part["drive-1"]
+    assert len(in_order.by_part["drive-6"]) < len(in_order.by_part["drive-1"])
 
 
 def test_parts_that_carry_one_another_are_stacked_in_order() -> None:
@@ -120,9 +122,11 @@ parts:
     whole = api.place(problem, seating=seat_all(problem, SEAT_RULES), seconds=SECONDS)
     few = seat_all(problem, SEAT_RULES, most=0)
     assert len(few.seats) < len(whole.seating.seats) / 5
-    stacked = [seat for seat in few.seats if seat.item.startswith("riser")]
-    assert all([*seat.offer.carriers] == sorted(seat.offer.carriers)[::-1] for seat in stacked)
-    assert all(seat.item > carrier for seat in stacked for carrier in seat.offer.carriers)
+    stacked = [seat for seat in few.seats if seat.part.startswith("riser")]
+    assert all(
+        [*seat.upstream.carriers] == sorted(seat.upstream.carriers)[::-1] for seat in stacked
+    )
+    assert all(seat.part > carrier for seat in stacked for carrier in seat.upstream.carriers)
     in_order = api.place(problem, seating=few, seconds=SECONDS)
     assert in_order.plan
     assert whole.plan

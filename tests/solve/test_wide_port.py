@@ -71,8 +71,8 @@ def test_a_wide_port_carries_what_its_lanes_carry_together(second: str, short: i
 
 
 def test_both_plugs_lead_to_one_controller() -> None:
-    seats = {seat.item: seat for seat in placed(build(WIDE, adapters=2)).seats}
-    assert seats["expander:up"].offer.hops[0] == seats["expander:up2"].offer.hops[0]
+    seats = {seat.part: seat for seat in placed(build(WIDE, adapters=2)).seats}
+    assert seats["expander:up"].upstream.hops[0] == seats["expander:up2"].upstream.hops[0]
 
 
 @pytest.mark.parametrize(

@@ -23,11 +23,11 @@ def sources_in(value: object) -> Iterator[Source]:
     if isinstance(value, Source):
         yield value
     elif isinstance(value, dict):
-        for item in value.values():
-            yield from sources_in(item)
+        for part in value.values():
+            yield from sources_in(part)
     elif isinstance(value, tuple | list):
-        for item in value:
-            yield from sources_in(item)
+        for part in value:
+            yield from sources_in(part)
 
 
 def vague(found: Source) -> bool:

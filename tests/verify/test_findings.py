@@ -136,9 +136,9 @@ def test_a_narrow_port_is_a_neighbours_doing() -> None:
     assert first_cause(bus, "narrower") == NEIGHBOUR.text
 
 
-def over_a_riser(plan: dict[str, Any], item: str, generation: int) -> dict[str, Any]:
+def over_a_riser(plan: dict[str, Any], part: str, generation: int) -> dict[str, Any]:
     """The plan with a riser of a generation between a part and its slot."""
-    (seat,) = (one for one in plan["plan"]["seats"] if one["item"] == item)
+    (seat,) = (one for one in plan["plan"]["seats"] if one["item"] == part)
     for link in seat["links"]:
         link["trains"]["generation"] = generation
     through = [dict(link, to=["slot"]) for link in seat["links"]]
@@ -163,7 +163,7 @@ def both_ends(port: dict[str, int], card: dict[str, int]) -> Bus:
 # A port's own register says how wide and how fast it is (PCI Express Base 7.5.3.6, Link
 # Capabilities): no riser below it changes that, while a long one costs generations 4 and up first.
 @pytest.mark.parametrize(
-    ("kind", "item", "generation", "bus", "cause"),
+    ("kind", "part", "generation", "bus", "cause"),
     [
         ("fewer-drives", "carrier-1", 4, not_split(), SPLIT),
         (
@@ -177,9 +177,9 @@ def both_ends(port: dict[str, int], card: dict[str, int]) -> Bus:
     ],
 )  # fmt: skip
 def test_what_a_port_says_of_itself_is_looked_at_before_the_riser(
-    kind: str, item: str, generation: int, bus: Bus, cause: Cause
+    kind: str, part: str, generation: int, bus: Bus, cause: Cause
 ) -> None:
-    found = faults(held(seen_on(bus), over_a_riser(document(), item, generation)))[kind]
+    found = faults(held(seen_on(bus), over_a_riser(document(), part, generation)))[kind]
     said = [one.text for one in found.causes]
     assert said[0] == cause.text
     assert any("riser or cable is too long" in one for one in said[1:])

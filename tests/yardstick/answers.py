@@ -131,7 +131,7 @@ def plan_of(placed: Placed, cited: set[Span]) -> Values:
         "status": placed.status.value,
         "seats": seats_of(plan.seats),
         "arrangements": dict(plan.arrangements),
-        "links": {seat.item: links_of(seat) for seat in plan.seats if seat.links},
+        "links": {seat.part: links_of(seat) for seat in plan.seats if seat.links},
         "costs": {stage.stage: stage.value for stage in plan.stages if stage.value},
         "facts": facts_of(plan.facts, plan.seats, cited),
     }
@@ -139,7 +139,7 @@ def plan_of(placed: Placed, cited: set[Span]) -> Values:
 
 def seats_of(seats: Iterable[Seat]) -> dict[str, str]:
     """Part -> receptacle."""
-    return {seat.item: seat.site for seat in seats}
+    return {seat.part: seat.receptacle for seat in seats}
 
 
 def links_of(seat: Seat) -> str:
@@ -152,7 +152,7 @@ def facts_of(facts: Iterable[Doubt], seats: Iterable[Seat], cited: set[Span]) ->
     resting: dict[tuple[str, ...], set[str]] = {}
     for seat in seats:
         for fact in seat.facts:
-            resting.setdefault(fact.id, set()).add(seat.item)
+            resting.setdefault(fact.id, set()).add(seat.part)
     return sorted(
         [*(lines([fact.span], cited) or [""]), *sorted(resting.get(fact.id, ()))] for fact in facts
     )
@@ -166,7 +166,7 @@ def clash_of(clash: Clash, cited: set[Span]) -> Values:
     told = clash.sentences
     return {
         "where": lines((place_of(text) for one in told for text in one.says.where), cited),
-        "refused": sorted({item for one in told for item in one.refuses}),
+        "refused": sorted({part for one in told for part in one.refuses}),
         "left": sorted([list(left.items), list(left.sites)] for left in clash.left),
         "minimal": clash.minimal,
     }
@@ -197,15 +197,15 @@ def way_of(problem: Problem, way: WayOut) -> Values:
 def asked_of(problem: Problem) -> Values:
     """What a way out may change, flat: name -> value."""
     found: Values = {}
-    for item in problem.items:
-        wish = item.wish.model_dump(mode="json", exclude_defaults=True, exclude={"id", "part"})
-        found[item.id] = item.part.id
-        found |= {f"{item.id}:{key}": value for key, value in wish.items()}
-    for rig in problem.rigs:
-        found[f"{rig.id}:board"] = rig.board.id
-        found[f"{rig.id}:chassis"] = rig.chassis.id if rig.chassis else None
-        found[f"{rig.id}:supply"] = rig.power_supply.id if rig.power_supply else None
-        found[f"{rig.id}:processors"] = sorted(rig.fitted)
+    for part in problem.parts:
+        wish = part.wish.model_dump(mode="json", exclude_defaults=True, exclude={"id", "part"})
+        found[part.id] = part.spec.id
+        found |= {f"{part.id}:{key}": value for key, value in wish.items()}
+    for machine in problem.machines:
+        found[f"{machine.id}:board"] = machine.board.id
+        found[f"{machine.id}:chassis"] = machine.chassis.id if machine.chassis else None
+        found[f"{machine.id}:supply"] = machine.power_supply.id if machine.power_supply else None
+        found[f"{machine.id}:processors"] = sorted(machine.fitted)
     for key, groups in (("together", problem.together), ("apart", problem.apart)):
         found |= {f"{key}:{'+'.join(sorted(one.parts))}": one.by for one in groups}
     return found

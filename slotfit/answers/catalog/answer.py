@@ -19,13 +19,13 @@ from slotfit.load.yaml_text import shown
 from slotfit.model.board import Board
 from slotfit.model.entity import Entity
 from slotfit.model.machine import Chassis, PowerSupply
-from slotfit.model.part import Part, Receptacle
+from slotfit.model.part import PartSpec, ReceptacleSpec
 from slotfit.model.words import Form, PartClass
 
 SCHEMA_VERSION = 1
 """Raised when a field changes its meaning or goes away; new fields do not raise it."""
 
-Listed = Part | Board | Chassis | PowerSupply
+Listed = PartSpec | Board | Chassis | PowerSupply
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +84,7 @@ def entry_of(entity: Listed, file: str) -> CatalogEntry:
     """The line of a description as the loader gives it."""
     facts: dict[str, Any] = {}
     match entity:
-        case Part():
+        case PartSpec():
             facts = part_facts(entity)
         case Board():
             facts = board_facts(entity)
@@ -99,7 +99,7 @@ def entry_of(entity: Listed, file: str) -> CatalogEntry:
     )
 
 
-def part_facts(part: Part) -> dict[str, Any]:
+def part_facts(part: PartSpec) -> dict[str, Any]:
     """What a part is searched by; its lanes are those of all links of its plug together."""
     rated = {link.generation or part.generation for link in part.links} - {None}
     lanes = sum(link.lanes for link in part.links)
@@ -114,7 +114,7 @@ def part_facts(part: Part) -> dict[str, Any]:
     }
 
 
-def ports_of(part: Part) -> int | None:
+def ports_of(part: PartSpec) -> int | None:
     """
     Ports as the trade counts them: as said, else one a lane of SAS, SATA or USB that it makes.
 
@@ -128,7 +128,7 @@ def ports_of(part: Part) -> int | None:
     return sum(one.lanes or 1 for one in made)
 
 
-def takes(receptacles: Iterable[Receptacle]) -> dict[str, int]:
+def takes(receptacles: Iterable[ReceptacleSpec]) -> dict[str, int]:
     """Form -> receptacles of it, places for air movers and bare openings left out."""
     forms = (one.form for one in receptacles if one.form not in ("cooling-mount", "opening"))
     return dict(Counter(forms))

@@ -13,7 +13,7 @@ from slotfit.model.board import Board, BoardReceptacle
 from slotfit.model.build import Build
 from slotfit.model.entity import Entity, Span
 from slotfit.model.machine import Chassis, PowerSupply
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 from slotfit.rule import Gap, GapOf, Question
 from slotfit.rulebook import RULES
 from slotfit.standards.forms import FORMS
@@ -125,7 +125,7 @@ def file_gaps(entity: Entity, file: str) -> Iterator[Remark]:
     match entity:
         case Board():
             yield from board_gaps(entity, file)
-        case Part():
+        case PartSpec():
             yield from gaps_of("", entity, file, "part")
         case Chassis():
             yield from gaps_of("", entity, file, "chassis")

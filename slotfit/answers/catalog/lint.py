@@ -19,7 +19,7 @@ from slotfit.load.yaml_text import shown
 from slotfit.model.board import Board
 from slotfit.model.build import Build
 from slotfit.model.entity import Entity
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 
 WORDS = frozenset({"kind", "id", "name", "class", "about", "invented", "sources", "price"})
 """Keys that hold words, or figures that are the owner's own."""
@@ -28,7 +28,7 @@ SHORT_FORM = re.compile(r"x\d|\dx")
 """`cem x8`, `4x4`: a text with a figure in it."""
 
 LISTS = ("receptacles", "lane_groups", "hubs", "processors", "rows")
-"""Keys of a board whose items may have a source each, by their id."""
+"""Keys of a board whose parts may have a source each, by their id."""
 
 
 def holds_a_figure(value: Any) -> bool:
@@ -63,7 +63,7 @@ def unsourced(written: Written, keys: Collection[str]) -> Iterator[Remark]:
     for key, value in found.items():
         if key not in keys or key in WORDS or key in named or not holds_a_figure(value):
             continue
-        missing = list(items_without(key, value, named))
+        missing = list(parts_without(key, value, named))
         if missing:
             text = f"no source for {', '.join(missing)}; add it under `sources`"
             yield Remark("unsourced", written.spans[key,], key, text)
@@ -75,14 +75,14 @@ def is_filled(text: Any) -> bool:
     return bool(text) and "..." not in str(text)
 
 
-def items_without(key: str, value: Any, named: set[str]) -> Iterator[str]:
-    """The key itself, or the items of a board's list that no source names."""
+def parts_without(key: str, value: Any, named: set[str]) -> Iterator[str]:
+    """The key itself, or the parts of a board's list that no source names."""
     if key not in LISTS or not isinstance(value, tuple):
         yield f"`{key}`"
         return
-    for item in value:
-        name = item.get("id") if isinstance(item, dict) else None
-        if name not in named and holds_a_figure(item):
+    for part in value:
+        name = part.get("id") if isinstance(part, dict) else None
+        if name not in named and holds_a_figure(part):
             yield f"`{name}`"
 
 
@@ -131,7 +131,7 @@ def report_on(path: Path, catalog: Catalog) -> Report:
 
 def as_written(model: type[Entity], written: Written) -> Entity | None:
     """A board with its short forms as they stand, a part with what follows from its links."""
-    return (read_whole if model is Part else describe)(model, written).entity
+    return (read_whole if model is PartSpec else describe)(model, written).entity
 
 
 def ordered(remarks: list[Remark]) -> tuple[Remark, ...]:
@@ -160,7 +160,7 @@ def faults(written: Written, model: type[Entity], path: Path, catalog: Catalog) 
 
 def looked_at(entity: Entity, file: str) -> Iterator[Remark]:
     """Unlikely figures, and what is not known yet."""
-    if isinstance(entity, Part):
+    if isinstance(entity, PartSpec):
         yield from implausible(entity, file)
     if isinstance(entity, Board):
         yield from implausible_board(entity, file)

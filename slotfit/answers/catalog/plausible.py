@@ -14,7 +14,7 @@ from slotfit.answers.catalog.gaps import Remark
 from slotfit.load.expand import named
 from slotfit.load.words import listed
 from slotfit.model.board import Board, BoardReceptacle
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 from slotfit.model.units import mb_s
 from slotfit.standards import cem, pcie
 from slotfit.standards.forms import (
@@ -38,10 +38,10 @@ class Unlikely:
     source: Source
 
 
-Check = Callable[[Part], Iterator[Unlikely]]
+Check = Callable[[PartSpec], Iterator[Unlikely]]
 
 
-def implausible(part: Part, file: str) -> Iterator[Remark]:
+def implausible(part: PartSpec, file: str) -> Iterator[Remark]:
     """What no part of that build can be, unless its file says that it is meant."""
     for check, word in CHECKS:
         for found in check(part):
@@ -53,24 +53,24 @@ def implausible(part: Part, file: str) -> Iterator[Remark]:
             yield Remark("implausible", part.span(found.field) or file, found.field, text)
 
 
-def says(part: Part, field: str, word: str) -> bool:
+def says(part: PartSpec, field: str, word: str) -> bool:
     """Whether the file has the word that settles a check."""
     told = f"{part.about or ''} {part.sources.get(field, '')}".lower()
     return bool(word) and word in told
 
 
-def is_low(part: Part) -> bool:
+def is_low(part: PartSpec) -> bool:
     return part.bracket in ("low", "both")
 
 
-def connector(part: Part) -> Iterator[Unlikely]:
+def connector(part: PartSpec) -> Iterator[Unlikely]:
     width = part.plug.width
     if part.plug.form == "cem" and width is not None and width not in cem.CONNECTORS:
         sizes = listed(f"x{lanes}" for lanes in cem.CONNECTOR_LANES)
         yield Unlikely("plug", f"a card edge is {sizes}, never x{width}", cem.OUTLINE)
 
 
-def slot_power(part: Part) -> Iterator[Unlikely]:
+def slot_power(part: PartSpec) -> Iterator[Unlikely]:
     """A card that draws more from its slot than the standard lets it."""
     power, width = part.power, part.plug.width
     if part.plug.form != "cem" or not power or not power.slot_w or width not in cem.CONNECTORS:
@@ -84,7 +84,7 @@ def slot_power(part: Part) -> Iterator[Unlikely]:
         yield Unlikely("power", text, row.source)
 
 
-def length(part: Part) -> Iterator[Unlikely]:
+def length(part: PartSpec) -> Iterator[Unlikely]:
     """Longer than full length, than half length if called so, than a low-profile card can be."""
     if part.plug.form != "cem" or part.length_mm is None:
         return
@@ -98,12 +98,12 @@ def length(part: Part) -> Iterator[Unlikely]:
         yield Unlikely("length_mm", text, cem.OUTLINE)
 
 
-def called_half_length(part: Part) -> bool:
+def called_half_length(part: PartSpec) -> bool:
     told = " ".join((part.name or "", part.about or "", part.sources.get("length_mm", "")))
     return "half length" in told.lower().replace("-", " ")
 
 
-def height(part: Part) -> Iterator[Unlikely]:
+def height(part: PartSpec) -> Iterator[Unlikely]:
     if part.plug.form != "cem" or part.height_mm is None:
         return
     most, kind = cem.FULL_HEIGHT_MM, "full-height"
@@ -114,7 +114,7 @@ def height(part: Part) -> Iterator[Unlikely]:
         yield Unlikely("height_mm", text, cem.OUTLINE)
 
 
-def plugs(part: Part) -> Iterator[Unlikely]:
+def plugs(part: PartSpec) -> Iterator[Unlikely]:
     """More through its plugs than they carry, or watts without a plug."""
     power = part.power
     if not power or not power.aux_w:
@@ -126,14 +126,14 @@ def plugs(part: Part) -> Iterator[Unlikely]:
         yield Unlikely("power", text, ATX)
 
 
-def m2_size(part: Part) -> Iterator[Unlikely]:
+def m2_size(part: PartSpec) -> Iterator[Unlikely]:
     mm = part.length_mm
     if part.plug.form.startswith("m2-") and mm is not None and mm not in LENGTHS_MM:
         text = f"{mm:g} mm; an M.2 module is {listed(map(str, LENGTHS_MM))} mm long"
         yield Unlikely("length_mm", text, SIZE_TABLE)
 
 
-def receptacle_draw(part: Part) -> Iterator[Unlikely]:
+def receptacle_draw(part: PartSpec) -> Iterator[Unlikely]:
     """A module or drive that draws more than its connector brings."""
     draw, form = part.power.slot_w if part.power else None, part.plug.form
     if draw is None:
@@ -147,7 +147,7 @@ def receptacle_draw(part: Part) -> Iterator[Unlikely]:
         yield Unlikely("power", text, PROMISES[form].source)
 
 
-def generation(part: Part) -> Iterator[Unlikely]:
+def generation(part: PartSpec) -> Iterator[Unlikely]:
     """A link newer than its connector carries in practice."""
     form = PLUG_FORMS[part.plug.form]
     rated = [link.generation or part.generation for link in part.links if link.bus == "pcie"]
@@ -157,7 +157,7 @@ def generation(part: Part) -> Iterator[Unlikely]:
         yield Unlikely("generation", text, form.source)
 
 
-def demand(part: Part) -> Iterator[Unlikely]:
+def demand(part: PartSpec) -> Iterator[Unlikely]:
     """Over twice what its own links carry: gigabits written for gigabytes, as a rule."""
     carried = carried_mb_s(part)
     if part.demand is None or carried is None:
@@ -171,7 +171,7 @@ def demand(part: Part) -> Iterator[Unlikely]:
         yield Unlikely("demand", text, pcie.LINUX_PCI_H)
 
 
-def carried_mb_s(part: Part) -> int | None:
+def carried_mb_s(part: PartSpec) -> int | None:
     """What its PCIe links carry before packet headers, in MB/s; None if nobody has said."""
     rated = [
         (link.generation or part.generation, link.lanes)

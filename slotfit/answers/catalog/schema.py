@@ -20,8 +20,8 @@ from slotfit.model import board, build, machine, part, words
 from slotfit.model.board import Board, read_split
 from slotfit.model.build import Addition, Build, BuildPart, Futures, read_names
 from slotfit.model.entity import Entity
-from slotfit.model.machine import Chassis, Machine, PowerSupply
-from slotfit.model.part import Part, read_demand, read_links, read_plug
+from slotfit.model.machine import BuildMachine, Chassis, PowerSupply
+from slotfit.model.part import PartSpec, read_demand, read_links, read_plug
 from slotfit.model.words import Form
 
 VOCABULARIES: tuple[ModuleType, ...] = (words, board, part, machine, build, build)
@@ -106,7 +106,7 @@ def class_text(model: type) -> str:
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
 
 KINDS: dict[str, type[Entity]] = {
-    "part": Part,
+    "part": PartSpec,
     "board": Board,
     "chassis": Chassis,
     "power-supply": PowerSupply,
@@ -161,11 +161,11 @@ SHORT_FORMS: dict[Callable[[Any], Any], JsonSchemaValue] = {
 """Function that reads a short form -> what may be written for it."""
 
 DESCRIBED: dict[tuple[type[Entity], str], type[Entity]] = {
-    (BuildPart, "part"): Part,
-    (Addition, "part"): Part,
-    (Machine, "board"): Board,
-    (Machine, "chassis"): Chassis,
-    (Machine, "power_supply"): PowerSupply,
+    (BuildPart, "part"): PartSpec,
+    (Addition, "part"): PartSpec,
+    (BuildMachine, "board"): Board,
+    (BuildMachine, "chassis"): Chassis,
+    (BuildMachine, "power_supply"): PowerSupply,
 }
 """Fields that take a catalog id, a file's path, or the thing written out."""
 

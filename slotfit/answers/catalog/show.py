@@ -10,7 +10,7 @@ from slotfit.answers.names import link_text, segments_text, watts
 from slotfit.answers.text_layout import columns, fill, heading, hung
 from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup, Row, Width
 from slotfit.model.entity import Entity
-from slotfit.model.part import Demand, ExtraPlug, Link, Part, PartReceptacle, Plug, Power
+from slotfit.model.part import Demand, ExtraPlug, Link, PartReceptacle, PartSpec, Plug, Power
 from slotfit.model.units import unit_named
 
 APART = {"kind", "id", "name", "part_class", "about", "invented", "sources"}
@@ -273,7 +273,7 @@ PART_DRAWN = {"plug", "links", "wiring", "receptacles", "extra_plugs"}
 """Fields that the drawing and the table below it show."""
 
 
-def part_lines(part: Part) -> Iterator[str]:
+def part_lines(part: PartSpec) -> Iterator[str]:
     """Its plugs with their lanes, then what it takes."""
     yield from heading("Plug and lanes")
     yield from plug_lines(part, part)
@@ -294,7 +294,7 @@ def without_empty(
     return tuple(head[n] for n in kept), [tuple(row[n] for n in kept) for row in rows]
 
 
-def plug_lines(part: Part, owner: Part | ExtraPlug) -> Iterator[str]:
+def plug_lines(part: PartSpec, owner: PartSpec | ExtraPlug) -> Iterator[str]:
     yield f"  {value_words('plug', owner.plug)}"
     lanes = max((link.at + link.lanes for link in owner.links), default=0)
     if not lanes:
@@ -307,7 +307,7 @@ def plug_lines(part: Part, owner: Part | ExtraPlug) -> Iterator[str]:
     yield f"  each link trains at {' or '.join(sorted(rated))} at most"
 
 
-def end_of(part: Part, link: Link) -> str:
+def end_of(part: PartSpec, link: Link) -> str:
     """Where a link leads."""
     if link.to:
         return f"to {' and '.join(link.to)}"
@@ -318,7 +318,7 @@ def rate_of(link: Link, generation: int | None) -> str:
     return link_text(link.bus, link.generation or generation, link.lanes)
 
 
-def receptacle_row(part: Part, one: PartReceptacle) -> tuple[str, ...]:
+def receptacle_row(part: PartSpec, one: PartReceptacle) -> tuple[str, ...]:
     lengths = ", ".join(f"{mm}" for mm in one.drive_lengths or ())
     return (
         one.label or one.id,
@@ -333,13 +333,13 @@ def form_words(one: PartReceptacle) -> str:
     return one.form + (f" x{one.width}" if one.width else "")
 
 
-def gets(part: Part, one: PartReceptacle) -> str:
+def gets(part: PartSpec, one: PartReceptacle) -> str:
     """The lanes behind it: its own, or those of the link that leads to it."""
     if one.form in ("cooling-mount", "opening"):
         return ""
     if one.lanes:
         return link_text(one.bus, one.generation or part.generation, one.lanes)
-    owners: tuple[Part | ExtraPlug, ...] = (part, *part.extra_plugs)
+    owners: tuple[PartSpec | ExtraPlug, ...] = (part, *part.extra_plugs)
     feeding = [link for owner in owners for link in owner.links if one.id in link.to]
     return ", ".join(f"x{link.lanes} from lane {link.at}" for link in feeding) or "no lanes"
 

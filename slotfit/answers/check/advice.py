@@ -12,11 +12,11 @@ from slotfit.answers.check.question import LayoutModel, Question, SeatedParts, i
 from slotfit.answers.check.verdict import Verdict, Word, best_first, order, verdict_on, verdicts
 from slotfit.answers.names import gb_s, short_name
 from slotfit.listing import natural
-from slotfit.model.part import Part
-from slotfit.model.problem import Item, Site
+from slotfit.model.part import PartSpec
+from slotfit.model.problem import Part, Receptacle
 from slotfit.standards.forms import FORMS, plug_fits
 
-PartsLike = Callable[[str, int], Iterable[Part]]
+PartsLike = Callable[[str, int], Iterable[PartSpec]]
 """Carriers, adapters and risers with at least so many receptacles of a form."""
 
 MOST_TRIED = 60
@@ -38,16 +38,16 @@ def advice(
 
 def advised(kind: str, text: str, then: Verdict, part: str | None = None) -> Advice:
     """One way out: how it comes out then follows its text."""
-    return Advice(kind, text, part, then.site.id, then.word.value)
+    return Advice(kind, text, part, then.receptacle.id, then.word.value)
 
 
 def outcome_at(verdict: Verdict) -> str:
     """`SLOT3 (choose "..." in firmware setup): works once set, 4 of 4 drives are seen`."""
     outcome = verdict.outcome
     if outcome is None:
-        return short_name(verdict.site)
+        return short_name(verdict.receptacle)
     setting = f" ({setting_text(outcome)})" if outcome.change else ""
-    return f"{short_name(verdict.site)}{setting}: {verdict.word.value}, {verdict.summary}"
+    return f"{short_name(verdict.receptacle)}{setting}: {verdict.word.value}, {verdict.summary}"
 
 
 # --- the same part otherwise ----------------------------------------------------------------------
@@ -60,7 +60,9 @@ def other_order(model: LayoutModel, found: Sequence[Verdict]) -> Iterator[Advice
     for verdict in found:
         tried = [
             (
-                verdict_on(model.asking(replace(question, drives=drives)), verdict.site.id, today),
+                verdict_on(
+                    model.asking(replace(question, drives=drives)), verdict.receptacle.id, today
+                ),
                 drives,
             )
             for drives in seatings_of_drives(model)
@@ -69,8 +71,8 @@ def other_order(model: LayoutModel, found: Sequence[Verdict]) -> Iterator[Advice
         if better:
             best, drives = min(better, key=lambda one: in_order(one[0]))
             placed = ", ".join(
-                f"{site.rpartition('/')[2]}: {model.problem.item[drive].part.id}"
-                for drive, site in drives.items()
+                f"{receptacle.rpartition('/')[2]}: {model.problem.part[drive].spec.id}"
+                for drive, receptacle in drives.items()
             )
             text = f"Put the drives into other sockets ({placed}). {outcome_at(best)}."
             yield advised("order", text, best)
@@ -85,10 +87,10 @@ def in_order(verdict: Verdict) -> tuple[int, tuple[int, ...]]:
 def seatings_of_drives(model: LayoutModel) -> Iterator[dict[str, str]]:
     """Every different way to put the drives into sockets; none if there are too many."""
     question = model.question
-    part = question.item.part
-    free = [one.id for one in part.receptacles if is_lane_socket(part, one.id)]
+    spec = question.part.spec
+    free = [one.id for one in spec.receptacles if is_lane_socket(spec, one.id)]
     names = list(question.drives)
-    kinds = [model.problem.item[name].part.id for name in names]
+    kinds = [model.problem.part[name].spec.id for name in names]
     seen: set[tuple[tuple[str, str], ...]] = set()
     for chosen in permutations(free, len(names)):
         key = tuple(sorted(zip(chosen, kinds, strict=True)))
@@ -98,22 +100,24 @@ def seatings_of_drives(model: LayoutModel) -> Iterator[dict[str, str]]:
         if len(seen) > MOST_TRIED:
             return
         yield {
-            name: f"{question.part}/{socket}" for name, socket in zip(names, chosen, strict=True)
+            name: f"{question.part_id}/{socket}" for name, socket in zip(names, chosen, strict=True)
         }
 
 
 def other_receptacle(model: LayoutModel, found: Sequence[Verdict]) -> Iterator[Advice]:
     """The best receptacle that was not asked about, if it is better."""
     question = model.question
-    mine = {question.part, *question.drives}
+    mine = {question.part_id, *question.drives}
     others = tuple(
-        site.id
-        for site in question.problem.sites
-        if (site.on_board or site.owner not in mine) and site.id not in question.sites
+        one.id
+        for one in question.problem.receptacles
+        if (one.on_board or one.owner not in mine) and one.id not in question.receptacles
     )
     if not others:
         return
-    best = verdicts(model.asking(replace(question, sites=others, sat_in=None, unconnected=())))[0]
+    best = verdicts(
+        model.asking(replace(question, receptacles=others, sat_in=None, unconnected=()))
+    )[0]
     if best.word is not Word.NO and shows(best) > shows(found[0]):
         yield advised("receptacle", f"Use {outcome_at(best)}.", best)
 
@@ -129,45 +133,52 @@ def moves_away(model: LayoutModel, found: Sequence[Verdict]) -> Iterator[Advice]
     """Receptacles that one move would free, the best first."""
     ways = [move for verdict in found for move in freed(model, verdict)]
     ways.sort(key=lambda move: best_first(move[2], {}))
-    for item, site, then in ways[:MOST_SHOWN]:
-        to = short_name(model.problem.site[site])
-        yield advised("move", f"Move {item} to {to}. Then {outcome_at(then)}.", then)
+    for part, receptacle, then in ways[:MOST_SHOWN]:
+        to = short_name(model.problem.receptacle[receptacle])
+        yield advised("move", f"Move {part} to {to}. Then {outcome_at(then)}.", then)
 
 
 def freed(model: LayoutModel, verdict: Verdict) -> Iterator[tuple[str, str, Verdict]]:
-    """Where one item stands in the way: that, where it could go, and the verdict without it."""
-    blockers = {item for reason in verdict.reasons for item in reason.blockers}
+    """Where one part stands in the way: that, where it could go, and the verdict without it."""
+    blockers = {part for reason in verdict.reasons for part in reason.blockers}
     if verdict.word is not Word.NO or len(blockers) != 1:
         return
-    (item,) = blockers
+    (part,) = blockers
     question = model.question
     today = model.lay(question.today, {})
     rest = {
-        one: site
-        for one, site in question.today.items()
-        if one != item and model.problem.site[site].owner != item
+        one: receptacle
+        for one, receptacle in question.today.items()
+        if one != part and model.problem.receptacle[receptacle].owner != part
     }
-    then = verdict_on(model.asking(replace(question, today=rest)), verdict.site.id, today)
+    then = verdict_on(model.asking(replace(question, today=rest)), verdict.receptacle.id, today)
     if not then.good or then.outcome is None:
         return
-    for site in sorted({seat.site for seat in model.seating.by_item.get(item, [])}, key=natural):
-        if site != question.today[item] and goes(model, then, item, site, today):
-            yield item, site, then
+    for receptacle in sorted(
+        {seat.receptacle for seat in model.seating.by_part.get(part, [])}, key=natural
+    ):
+        if receptacle != question.today[part] and goes(model, then, part, receptacle, today):
+            yield part, receptacle, then
             return
 
 
-def goes(model: LayoutModel, then: Verdict, item: str, site: str, today: SeatedParts) -> bool:
-    """Whether the item, moved to a site, works there as well as today while the part is in."""
+def goes(model: LayoutModel, then: Verdict, part: str, receptacle: str, today: SeatedParts) -> bool:
+    """Whether a part, moved to a receptacle, works as well as today while the asked one is in."""
     question, outcome = model.question, then.outcome
-    sits = {**question.today, item: site, question.part: then.site.id, **question.drives}
+    sits = {
+        **question.today,
+        part: receptacle,
+        question.part_id: then.receptacle.id,
+        **question.drives,
+    }
     if outcome is None or len(set(sits.values())) < len(sits):
         return False
-    group = outcome.seat.offer.group
+    group = outcome.seat.upstream.group
     fixed = {group: str(outcome.way.id)} if group and outcome.way else {}
-    layout = model.lay(sits, fixed, also=(item,), as_set=False)
+    layout = model.lay(sits, fixed, also=(part,), as_set=False)
     if layout.broken or layout.unseated:
         return False
-    before, after = today.seats.get(item), layout.seats[item]
+    before, after = today.seats.get(part), layout.seats[part]
     return before is None or (after.dark <= before.dark and len(after.facts) <= len(before.facts))
 
 
@@ -178,7 +189,7 @@ def goes(model: LayoutModel, then: Verdict, item: str, site: str, today: SeatedP
 class OtherPart:
     """A part of the catalog that would do: instead of this one, or between it and the board."""
 
-    part: Part
+    part: PartSpec
     between: bool
     verdict: Verdict
 
@@ -186,7 +197,7 @@ class OtherPart:
 def other_parts(model: LayoutModel, found: Sequence[Verdict], shelf: PartsLike) -> Iterator[Advice]:
     """Those that show every endpoint on this board, the fastest first."""
     sockets = wanted_sockets(model)
-    if sockets and model.question.item.part.wiring != "controller":
+    if sockets and model.question.part.spec.wiring != "controller":
         ways = instead(model, sockets, shelf)
     elif found and found[0].word is Word.NO:
         ways = between(model, shelf)
@@ -213,9 +224,9 @@ def is_no_better(way: OtherPart, than: OtherPart) -> bool:
 
 def worth(way: OtherPart) -> tuple[object, ...]:
     """Fast ones first; of equal ones those without a switch, then the smaller."""
-    part = way.part
-    size = (part.wiring != "passive", len(part.receptacles), part.plug.width or 0)
-    return (-rate(way.verdict.outcome), size, best_first(way.verdict, {}), part.id)
+    spec = way.part
+    size = (spec.wiring != "passive", len(spec.receptacles), spec.plug.width or 0)
+    return (-rate(way.verdict.outcome), size, best_first(way.verdict, {}), spec.id)
 
 
 def costs(outcome: SeatOutcome) -> str:
@@ -242,61 +253,62 @@ def rate(outcome: SeatOutcome | None) -> int:
 def wanted_sockets(model: LayoutModel) -> list[str]:
     """Forms of the sockets that are to show something."""
     question = model.question
-    part = question.item.part
-    by_site = {site: name for name, site in question.drives.items()}
+    spec = question.part.spec
+    by_receptacle = {receptacle: name for name, receptacle in question.drives.items()}
     return [
         one.form
-        for one in part.receptacles
-        if is_lane_socket(part, one.id) and (not by_site or f"{question.part}/{one.id}" in by_site)
+        for one in spec.receptacles
+        if is_lane_socket(spec, one.id)
+        and (not by_receptacle or f"{question.part_id}/{one.id}" in by_receptacle)
     ]
 
 
 def instead(model: LayoutModel, sockets: Sequence[str], shelf: PartsLike) -> Iterator[OtherPart]:
     """Parts with as many sockets of the form, with the same drives in them."""
-    drives = [model.problem.item[name] for name in model.question.drives]
-    for part in shelf(sockets[0], len(sockets)):
-        if part.id != model.question.item.part.id and len(set(sockets)) == 1:
-            yield from tried(model, part, drives, between=False)
+    drives = [model.problem.part[name] for name in model.question.drives]
+    for spec in shelf(sockets[0], len(sockets)):
+        if spec.id != model.question.part.spec.id and len(set(sockets)) == 1:
+            yield from tried(model, spec, drives, between=False)
 
 
 def between(model: LayoutModel, shelf: PartsLike) -> Iterator[OtherPart]:
     """Parts that go onto the board and take the part asked about."""
-    asked = model.question.item
+    asked = model.question.part
     seen: set[str] = set()
     for form in FORMS:
-        if plug_fits(asked.part.plug.form, form):
-            for part in shelf(form, 1):
-                if part.id not in seen and part.id != asked.part.id:
-                    seen.add(part.id)
-                    yield from tried(model, part, [asked], between=True)
+        if plug_fits(asked.spec.plug.form, form):
+            for spec in shelf(form, 1):
+                if spec.id not in seen and spec.id != asked.spec.id:
+                    seen.add(spec.id)
+                    yield from tried(model, spec, [asked], between=True)
 
 
 def tried(
-    model: LayoutModel, part: Part, drives: Sequence[Item], *, between: bool
+    model: LayoutModel, spec: PartSpec, drives: Sequence[Part], *, between: bool
 ) -> Iterator[OtherPart]:
     """The part held to the same receptacles, with drives in its first sockets that take them."""
     question = model.question
-    sockets = [one for one in part.receptacles if is_lane_socket(part, one.id)]
+    sockets = [one for one in spec.receptacles if is_lane_socket(spec, one.id)]
     placed: dict[str, str] = {}
     for drive in drives:
-        takers = [one for one in sockets if plug_fits(drive.part.plug.form, one.form)]
+        takers = [one for one in sockets if plug_fits(drive.spec.plug.form, one.form)]
         if not takers:
             return
-        placed[drive.id] = f"{part.id}/{takers[0].id}"
+        placed[drive.id] = f"{spec.id}/{takers[0].id}"
         sockets.remove(takers[0])
-    wish = question.item.wish.model_copy(update={"id": part.id, "demand": None})
-    item = Item(part.id, part, wish)
-    gone = {question.part, *question.drives}
-    kept = [one for one in question.problem.items if one.id not in gone]
+    wish = question.part.wish.model_copy(update={"id": spec.id, "demand": None})
+    part = Part(spec.id, spec, wish)
+    gone = {question.part_id, *question.drives}
+    kept = [one for one in question.problem.parts if one.id not in gone]
     problem = replace(
         question.problem,
-        items=(*kept, item, *drives),
-        sites=(
-            *(site for site in question.problem.sites if site.owner not in gone),
-            *(Site(f"{part.id}/{one.id}", part.id, False, one) for one in part.receptacles),
-            *(site for site in question.problem.sites if site.owner in {d.id for d in drives}),
+        parts=(*kept, part, *drives),
+        receptacles=(
+            *(one for one in question.problem.receptacles if one.owner not in gone),
+            *(Receptacle(f"{spec.id}/{one.id}", spec.id, False, one) for one in spec.receptacles),
+            *(one for one in question.problem.receptacles if one.owner in {d.id for d in drives}),
         ),
     )
-    asked = Question(problem, part.id, question.sites, placed, question.today)
+    asked = Question(problem, spec.id, question.receptacles, placed, question.today)
     best = verdicts(LayoutModel(asked, model.seat_rules, model.plan_rules))[0]
-    yield OtherPart(part, between, best)
+    yield OtherPart(spec, between, best)

@@ -161,7 +161,7 @@ class CheckMore:
     around: tuple[str, ...]
     """Chassis and supplies that count."""
     today: tuple[tuple[str, str], ...]
-    """What is in the machine already: item, receptacle."""
+    """What is in the machine already: part, receptacle."""
     drives: tuple[tuple[str, str], ...]
     """Socket, part id of what is in it."""
 

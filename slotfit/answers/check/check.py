@@ -47,20 +47,22 @@ def check(question: Question, shelf: PartsLike | None = None) -> CheckAnswer:
     """
     model = LayoutModel(question, HARDWARE_SEAT_RULES, HARDWARE_PLAN_RULES)
     found = verdicts(model)
-    problem, part = question.problem, question.item.part
+    problem, spec = question.problem, question.part.spec
     best = found[0] if found else None
     ways = () if best and best.good else tuple(advice(model, found, shelf))
     board, board_name = board_of(problem)
     return CheckAnswer(
         schema_version=SCHEMA_VERSION,
-        part=question.part,
-        part_name=part.name or part.id,
+        part=question.part_id,
+        part_name=spec.name or spec.id,
         board=board,
         board_name=board_name,
-        invented=any(rig.board.invented for rig in problem.rigs),
+        invented=any(machine.board.invented for machine in problem.machines),
         verdict=CheckVerdict(best.word.value if best else Word.NO.value, headline(found)),
         plan=CheckPlan(tuple(receptacle_verdict(question, one) for one in found)),
-        do=CheckToDo(ways, cautions_for(problem, [question.part]) if best and best.outcome else ()),
+        do=CheckToDo(
+            ways, cautions_for(problem, [question.part_id]) if best and best.outcome else ()
+        ),
         watch=CheckToWatch(tuple(not_looked_at(question, found, helped=bool(ways)))),
         more=taken_as_given(question),
     )
@@ -69,11 +71,11 @@ def check(question: Question, shelf: PartsLike | None = None) -> CheckAnswer:
 def taken_as_given(question: Question) -> CheckMore:
     """Chassis, supplies, what is in the machine, and what is on the part."""
     problem = question.problem
-    things = (thing for rig in problem.rigs for thing in (rig.chassis, rig.power_supply))
-    today = ((name, short_name(problem.site[site])) for name, site in question.today.items())
+    things = (thing for one in problem.machines for thing in (one.chassis, one.power_supply))
+    today = ((name, short_name(problem.receptacle[one])) for name, one in question.today.items())
     drives = (
-        (site.rpartition("/")[2], problem.item[name].part.id)
-        for name, site in question.drives.items()
+        (receptacle.rpartition("/")[2], problem.part[name].spec.id)
+        for name, receptacle in question.drives.items()
     )
     return CheckMore(tuple(one.id for one in things if one), tuple(today), tuple(drives))
 
@@ -83,7 +85,7 @@ def not_looked_at(question: Question, found: Sequence[Verdict], *, helped: bool)
     for name in question.unconnected:
         yield f"Its plug {name!r} has to be connected as well; that was not looked at."
     if all(verdict.is_misfit for verdict in found) and not helped:
-        yield GOES_ELSEWHERE.get(question.item.part.plug.form, NO_WAY)
+        yield GOES_ELSEWHERE.get(question.part.spec.plug.form, NO_WAY)
 
 
 BY_CABLE = (
@@ -113,10 +115,10 @@ def receptacle_verdict(question: Question, verdict: Verdict) -> ReceptacleVerdic
     decides = outcome.decides if outcome else ()
     open_ = [one for one in outcome.order if one not in decides] if outcome else []
     return ReceptacleVerdict(
-        receptacle=verdict.site.id,
-        name=short_name(verdict.site),
-        label=label(verdict.site),
-        about=about(problem, verdict.site),
+        receptacle=verdict.receptacle.id,
+        name=short_name(verdict.receptacle),
+        label=label(verdict.receptacle),
+        about=about(problem, verdict.receptacle),
         status=verdict.word.value,
         summary=verdict.summary,
         alive=outcome.alive if outcome else 0,
@@ -156,9 +158,9 @@ def unproven(seats: Sequence[Seat], facts: Iterable[Doubt]) -> tuple[UnprovenFac
     """Facts nobody has proven, with those of the part and its drives that hang on each."""
     found = []
     for fact in facts:
-        items = tuple(seat.item for seat in seats if any(one.id == fact.id for one in seat.facts))
+        parts = tuple(seat.part for seat in seats if any(one.id == fact.id for one in seat.facts))
         where = str(fact.span) if fact.span else ""
-        found.append(UnprovenFact(fact.label, fact.statement, fact.find_out, where, items))
+        found.append(UnprovenFact(fact.label, fact.statement, fact.find_out, where, parts))
     return tuple(found)
 
 
@@ -207,12 +209,12 @@ def no_headline(found: Sequence[Verdict], by_word: dict[Word, list[Verdict]]) ->
         said.append(f"Not known for {named(better)}: something has to be found out first.")
     if sure:
         verdict, outcome = max(sure, key=lambda pair: pair[1].alive)
-        there = f"{short_name(verdict.site)}{' once set' if outcome.change else ''}"
+        there = f"{short_name(verdict.receptacle)}{' once set' if outcome.change else ''}"
         said.append(f"For certain only in part: in {there} {seen(outcome)}.")
     more = [(one, one.maybe) for one in partly if one.maybe and one.maybe.alive > most]
     if more and not better:
         verdict, outcome = max(more, key=lambda pair: pair[1].alive)
-        there = short_name(verdict.site)
+        there = short_name(verdict.receptacle)
         said.append(f"Perhaps {seen(outcome)} in {there}: see what to find out there.")
     return " ".join(said)
 
@@ -225,7 +227,7 @@ def certain(verdict: Verdict) -> SeatOutcome | None:
 
 def named(verdicts: Sequence[Verdict]) -> str:
     """`SLOT1, SLOT2 and SLOT4`."""
-    names = [short_name(verdict.site) for verdict in verdicts]
+    names = [short_name(verdict.receptacle) for verdict in verdicts]
     if len(names) > MOST_NAMED:
         return ", ".join(names[:MOST_NAMED]) + f" and {len(names) - MOST_NAMED} more"
     *before, last = names
@@ -237,7 +239,7 @@ def named(verdicts: Sequence[Verdict]) -> str:
 
 def notes(problem: Problem, verdict: Verdict, sat_in: str | None) -> Iterator[str]:
     """In the order in which people need them."""
-    if sat_in == verdict.site.id:
+    if sat_in == verdict.receptacle.id:
         yield "It sits here today."
     yield from otherwise(verdict)
     yield from steered(problem, verdict)
@@ -295,7 +297,7 @@ def steered(problem: Problem, verdict: Verdict) -> Iterator[str]:
     """What has to stay empty, and what if it does not."""
     if verdict.outcome is None:
         return
-    machine = verdict.outcome.seat.offer.machine
+    machine = verdict.outcome.seat.upstream.machine
     if verdict.keep_empty:
         names = listed(problem, machine, verdict.keep_empty, "or")
         yield f"This holds while nothing is in {names}."
@@ -328,19 +330,19 @@ def at_others_cost(problem: Problem, verdict: Verdict) -> Iterator[str]:
         alike.setdefault((effect.before, effect.after), []).append(effect)
     for effects in alike.values():
         yield lost(problem, outcome, effects)
-    for item, before, after in outcome.changes:
+    for part, before, after in outcome.changes:
         now = link_text(before.bus, before.generation, before.lanes)
         then = link_text(after.bus, after.generation, after.lanes) if after.lanes else "dark"
-        yield f"{item}, which is there today, goes from {now} to {then}."
+        yield f"{part}, which is there today, goes from {now} to {then}."
     if verdict.covers:
-        names = " and ".join(short_name(problem.site[name]) for name in verdict.covers)
+        names = " and ".join(short_name(problem.receptacle[name]) for name in verdict.covers)
         yield f"Nothing else can go into {names} then: its body is in the way."
 
 
 def lost(problem: Problem, outcome: SeatOutcome, effects: list[LanesLost]) -> str:
     """Receptacles that have fewer lanes, and alike."""
     names = tuple(effect.receptacle for effect in effects)
-    name = listed(problem, outcome.seat.offer.machine, names, "and")
+    name = listed(problem, outcome.seat.upstream.machine, names, "and")
     before, after = effects[0].before, effects[0].after
     verb = "have" if len(names) > 1 else "has"
     now = segments_text(after) if after else "no lanes"
@@ -350,10 +352,10 @@ def lost(problem: Problem, outcome: SeatOutcome, effects: list[LanesLost]) -> st
 def shared(problem: Problem, verdict: Verdict) -> Iterator[str]:
     """Links upwards that it shares with others on the board."""
     outcome = verdict.outcome
-    for node in outcome.seat.offer.hops if outcome and outcome.seat.links else ():
+    for node in outcome.seat.upstream.hops if outcome and outcome.seat.links else ():
         machine, slash, name = node.partition("/")
         if slash:
-            hub = problem.rig[machine].hubs[name]
+            hub = problem.machine[machine].hubs[name]
             room = pcie.usable_mb_s(hub.generation, hub.lanes) - mb_s(hub.background_gb_s)
             text = link_text("pcie", hub.generation, hub.lanes)
             yield (

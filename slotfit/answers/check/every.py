@@ -21,10 +21,10 @@ from slotfit.answers.check.question import LayoutModel, Question
 from slotfit.answers.check.verdict import Objection, Verdict, Word, order, verdicts
 from slotfit.answers.names import about, board_of, label, segments_text, socket_name
 from slotfit.listing import natural
-from slotfit.load.build_file import sites_on
-from slotfit.model.part import Part
+from slotfit.load.build_file import receptacles_on
+from slotfit.model.part import PartSpec
 from slotfit.model.plan import Plan
-from slotfit.model.problem import Item, Problem, Site
+from slotfit.model.problem import Part, Problem, Receptacle
 from slotfit.rule import Unheld
 from slotfit.rulebook import HARDWARE_PLAN_RULES, HARDWARE_SEAT_RULES, against_unheld
 from slotfit.standards.forms import plug_fits
@@ -42,8 +42,8 @@ def model_of(question: Question) -> LayoutModel:
 class CarrierTried:
     """A carrier in one receptacle where it does not fail."""
 
-    part: Part
-    site: Site
+    part: PartSpec
+    receptacle: Receptacle
     outcome: SeatOutcome
     status: str
 
@@ -51,17 +51,17 @@ class CarrierTried:
 def carriers(machine: Problem, questions: Iterable[Question]) -> CarriersAnswer:
     """The kinds of carrier that show something in each receptacle; one question a carrier."""
     tried: dict[str, dict[object, list[CarrierTried]]] = {}
-    found: dict[str, tuple[Site, str]] = {}
+    found: dict[str, tuple[Receptacle, str]] = {}
     for question in questions:
-        part = question.item.part
-        links = tuple((link.at, link.lanes) for link in part.links)
-        kind = (part.wiring, part.plug.form, part.plug.width, links, len(part.receptacles))
+        spec = question.part.spec
+        links = tuple((link.at, link.lanes) for link in spec.links)
+        kind = (spec.wiring, spec.plug.form, spec.plug.width, links, len(spec.receptacles))
         for one in verdicts(model_of(question)):
             if one.word is not Word.NO and one.outcome:
-                found[one.site.id] = (one.site, about(question.problem, one.site))
-                kinds = tried.setdefault(one.site.id, {})
+                found[one.receptacle.id] = (one.receptacle, about(question.problem, one.receptacle))
+                kinds = tried.setdefault(one.receptacle.id, {})
                 kinds.setdefault(kind, []).append(
-                    CarrierTried(part, one.site, one.outcome, one.word.value)
+                    CarrierTried(spec, one.receptacle, one.outcome, one.word.value)
                 )
     slots = tuple(
         SlotCarriers(
@@ -82,22 +82,22 @@ def carriers(machine: Problem, questions: Iterable[Question]) -> CarriersAnswer:
         *board_of(machine),
         CarriersVerdict((Word.WORKS if slots else Word.NO).value),
         CarriersPlan(slots),
-        CarriersToWatch(any(rig.board.invented for rig in machine.rigs)),
+        CarriersToWatch(any(machine.board.invented for machine in machine.machines)),
     )
 
 
 def worth(tried: CarrierTried) -> tuple[object, ...]:
     """Most drives first, for certain before perhaps; then the fastest, then the plainest."""
-    part, outcome = tried.part, tried.outcome
-    size = (part.wiring != "passive", part.plug.width or 0)
+    spec, outcome = tried.part, tried.outcome
+    size = (spec.wiring != "passive", spec.plug.width or 0)
     perhaps = not outcome.certain
-    return (-outcome.alive, perhaps, -rate(outcome), size, order(outcome), part.id)
+    return (-outcome.alive, perhaps, -rate(outcome), size, order(outcome), spec.id)
 
 
-def along_the_row(site: Site) -> tuple[object, ...]:
+def along_the_row(receptacle: Receptacle) -> tuple[object, ...]:
     """Slots of the row from left to right, then the rest."""
-    receptacle = site.receptacle
-    return (not receptacle.row, receptacle.position if receptacle.row else 0, natural(site.id))
+    spec = receptacle.spec
+    return (not spec.row, spec.position if spec.row else 0, natural(receptacle.id))
 
 
 def carrier_kind(alike: list[CarrierTried]) -> CarrierKind:
@@ -123,12 +123,12 @@ def carrier_kind(alike: list[CarrierTried]) -> CarrierKind:
     )
 
 
-def wired(part: Part) -> str:
+def wired(spec: PartSpec) -> str:
     """`switch on x8`, `passive 4x4`, or where its links start if they leave gaps."""
-    lanes = [link.lanes for link in part.links]
-    if part.wiring == "switch":
+    lanes = [link.lanes for link in spec.links]
+    if spec.wiring == "switch":
         return f"switch on {segments_text(lanes)}"
-    starts = [link.at for link in part.links]
+    starts = [link.at for link in spec.links]
     packed = [sum(lanes[:number]) for number in range(len(lanes))]
     where = "" if starts == packed else f" at lanes {' '.join(map(str, starts))}"
     return f"passive {segments_text(lanes)}{where}"
@@ -140,8 +140,8 @@ ANYONE = 0xE000
 """First of the characters that stand for parts which differ only in name; no id holds them."""
 
 
-Load = Mapping[str, tuple[tuple[Item, str], ...]]
-"""Part -> what the plan puts on it, each with its site."""
+Load = Mapping[str, tuple[tuple[Part, str], ...]]
+"""Part -> what the plan puts on it, each with its receptacle."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,9 +183,9 @@ def beside_today(build: Problem, plan: Plan | None = None) -> Iterator[PartVerdi
     """
     machine, load = as_today(build, None), planned_load(build, plan)
     model: LayoutModel | None = None
-    for item, names in alike(build, {**machine.item, **load}):
-        question = asked(build, machine, item, load)
-        if item.id not in machine.item:
+    for part, names in alike(build, {**machine.part, **load}):
+        question = asked(build, machine, part, load)
+        if part.id not in machine.part:
             yield PartVerdicts(question, verdicts(model_of(question)), names)
             continue
         # The same parts are at hand whichever of them is taken out: one model serves all.
@@ -200,75 +200,75 @@ def planned_load(build: Problem, plan: Plan | None) -> Load:
 
     Cables lead elsewhere, and so do further plugs: they are no load.
     """
-    here = as_today(build, None).item
-    load: dict[str, list[tuple[Item, str]]] = {}
+    here = as_today(build, None).part
+    load: dict[str, list[tuple[Part, str]]] = {}
     for seat in plan.seats if plan else ():
-        item, site = build.item[seat.item], build.site[seat.site]
-        leads = item.part.part_class == "cable" or item.companion_of
-        if not (site.on_board or leads or item.id in here):
-            load.setdefault(site.owner, []).append((without_wishes(item), site.id))
+        part, receptacle = build.part[seat.part], build.receptacle[seat.receptacle]
+        leads = part.spec.part_class == "cable" or part.companion_of
+        if not (receptacle.on_board or leads or part.id in here):
+            load.setdefault(receptacle.owner, []).append((without_wishes(part), receptacle.id))
     return {name: tuple(with_what_is_on(load, name)) for name in load}
 
 
 def with_what_is_on(
-    load: Mapping[str, list[tuple[Item, str]]], name: str
-) -> Iterator[tuple[Item, str]]:
+    load: Mapping[str, list[tuple[Part, str]]], name: str
+) -> Iterator[tuple[Part, str]]:
     """Everything on a part, however deep."""
-    for item, site in load.get(name, ()):
-        yield item, site
-        yield from with_what_is_on(load, item.id)
+    for part, receptacle in load.get(name, ()):
+        yield part, receptacle
+        yield from with_what_is_on(load, part.id)
 
 
-def alike(build: Problem, apart: Mapping[str, object]) -> list[tuple[Item, tuple[str, ...]]]:
+def alike(build: Problem, apart: Mapping[str, object]) -> list[tuple[Part, tuple[str, ...]]]:
     """Parts without their wishes, those that differ only in name together; `apart` names others."""
-    groups: list[list[Item]] = []
-    for item in build.items:
-        alone = item.id in apart or item.companion_of or item.part.extra_plugs
-        same = () if alone else (group for group in groups if is_like(group[0], item, apart))
+    groups: list[list[Part]] = []
+    for part in build.parts:
+        alone = part.id in apart or part.companion_of or part.spec.extra_plugs
+        same = () if alone else (group for group in groups if is_like(group[0], part, apart))
         group = next(iter(same), None)
         if group is None:
-            groups.append([item])
+            groups.append([part])
         else:
-            group.append(item)
+            group.append(part)
     return [
         (
-            items[0] if len(items) == 1 else items[0]._replace(id=chr(ANYONE + number)),
-            tuple(item.id for item in items),
+            parts[0] if len(parts) == 1 else parts[0]._replace(id=chr(ANYONE + number)),
+            tuple(part.id for part in parts),
         )
-        for number, items in enumerate(groups)
+        for number, parts in enumerate(groups)
     ]
 
 
-def is_like(one: Item, other: Item, apart: Mapping[str, object]) -> bool:
+def is_like(one: Part, other: Part, apart: Mapping[str, object]) -> bool:
     """Whether two parts differ only in their name, and in wishes that do not count here."""
-    if one.part.id != other.part.id or one.id in apart:
+    if one.spec.id != other.spec.id or one.id in apart:
         return False
     kept, same = one.wish, other.wish
-    return (one.part, kept.demand, kept.guest) == (other.part, same.demand, same.guest)
+    return (one.spec, kept.demand, kept.guest) == (other.spec, same.demand, same.guest)
 
 
-def asked(build: Problem, machine: Problem, item: Item, load: Load) -> Question:
+def asked(build: Problem, machine: Problem, part: Part, load: Load) -> Question:
     """Where a part could be, taken out with what sits on it today."""
-    if item.id not in machine.item:
-        return held_to(machine, without_wishes(item), load.get(item.id, ()), None)
-    out = taken_out(machine, build, item.id)
-    return held_to(out.machine, out.item, out.drives, None, machine.today.get(item.id))
+    if part.id not in machine.part:
+        return held_to(machine, without_wishes(part), load.get(part.id, ()), None)
+    out = taken_out(machine, build, part.id)
+    return held_to(out.machine, out.part, out.drives, None, machine.today.get(part.id))
 
 
 def in_empty_machines(build: Problem, told: PartVerdicts) -> PartVerdicts | None:
     """What is in the way taken out: the receptacles that today's parts keep a part from."""
     blocked = {
-        verdict.site.id
+        verdict.receptacle.id
         for verdict in told.verdicts
-        if verdict.site.on_board and any(reason.blockers for reason in verdict.reasons)
+        if verdict.receptacle.on_board and any(reason.blockers for reason in verdict.reasons)
     }
     if not blocked:
         return None
     was = told.question
-    held = [(was.problem.item[one], site) for one, site in was.drives.items()]
+    held = [(was.problem.part[one], receptacle) for one, receptacle in was.drives.items()]
     empty = as_today(replace(build, today={}), None)
-    question = held_to(empty, was.item, held, None)
-    question = replace(question, sites=tuple(s for s in question.sites if s in blocked))
+    question = held_to(empty, was.part, held, None)
+    question = replace(question, receptacles=tuple(s for s in question.receptacles if s in blocked))
     return PartVerdicts(question, verdicts(model_of(question)), told.names)
 
 
@@ -278,56 +278,58 @@ def in_planned_carriers(build: Problem, plan: Plan) -> Iterator[PartVerdicts]:
 
     Those are taken to be where the plan has them; all else is as it is today.
     """
-    machine, sites = with_carriers(build, plan)
+    machine, receptacles = with_carriers(build, plan)
     load = planned_load(build, plan)
-    parts = alike(build, {**machine.item, **load}) if sites else []
-    everyone = with_all_that_fit(machine, sites, [item for item, _ in parts])
+    parts = alike(build, {**machine.part, **load}) if receptacles else []
+    everyone = with_all_that_fit(machine, receptacles, [part for part, _ in parts])
     model: LayoutModel | None = None
-    for item, names in parts:
-        question = asked(build, machine, item, load)
-        mine = {item.body, *(whole(build, one) for one in question.drives)}
-        others = [site for site in sites if whole(build, site.owner) not in mine]
-        tried = tuple(site.id for site in others if plugs_in(item, site))
-        found = [no_form(build, item, site) for site in others if site.id not in tried]
-        question = replace(question, problem=everyone, sites=tried)
+    for part, names in parts:
+        question = asked(build, machine, part, load)
+        mine = {part.body, *(whole(build, one) for one in question.drives)}
+        others = [one for one in receptacles if whole(build, one.owner) not in mine]
+        tried = tuple(receptacle.id for receptacle in others if plugs_in(part, receptacle))
+        found = [no_form(build, part, one) for one in others if one.id not in tried]
+        question = replace(question, problem=everyone, receptacles=tried)
         if tried:
             model = model.asking(question) if model else model_of(question)
             found += verdicts(model)
         yield PartVerdicts(question, tuple(found), names)
 
 
-def with_carriers(build: Problem, plan: Plan) -> tuple[Problem, list[Site]]:
+def with_carriers(build: Problem, plan: Plan) -> tuple[Problem, list[Receptacle]]:
     """Today's machines with what holds others where the plan has it, and the sockets of that."""
-    here = as_today(build, None).item
-    planned = {seat.item: seat.site for seat in plan.seats if seat.item not in here}
-    sites = [site for site in build.sites if not site.on_board and site.owner in planned]
-    holding = {whole(build, site.owner) for site in sites}
-    owners = {name: site for name, site in planned.items() if whole(build, name) in holding}
-    return as_today(replace(build, today={**build.today, **owners}), None), sites
+    here = as_today(build, None).part
+    planned = {seat.part: seat.receptacle for seat in plan.seats if seat.part not in here}
+    receptacles = [one for one in build.receptacles if not one.on_board and one.owner in planned]
+    holding = {whole(build, receptacle.owner) for receptacle in receptacles}
+    owners = {name: one for name, one in planned.items() if whole(build, name) in holding}
+    return as_today(replace(build, today={**build.today, **owners}), None), receptacles
 
 
 def whole(build: Problem, name: str) -> str:
     """The part that a plug belongs to; a part itself."""
-    return build.item[name].body
+    return build.part[name].body
 
 
-def with_all_that_fit(machine: Problem, sites: list[Site], parts: list[Item]) -> Problem:
+def with_all_that_fit(
+    machine: Problem, receptacles: list[Receptacle], parts: list[Part]
+) -> Problem:
     """The same, with every part at hand that could go into one of these sockets."""
     late = [
-        without_wishes(item)
-        for item in parts
-        if item.id not in machine.item and any(plugs_in(item, site) for site in sites)
+        without_wishes(part)
+        for part in parts
+        if part.id not in machine.part and any(plugs_in(part, one) for one in receptacles)
     ]
-    own = tuple(site for item in late for site in sites_on(item))
-    return replace(machine, items=(*machine.items, *late), sites=(*machine.sites, *own))
+    own = tuple(receptacle for part in late for receptacle in receptacles_on(part))
+    return replace(machine, parts=(*machine.parts, *late), receptacles=(*machine.receptacles, *own))
 
 
-def plugs_in(item: Item, site: Site) -> bool:
+def plugs_in(part: Part, receptacle: Receptacle) -> bool:
     """Whether the receptacle takes the part's plug."""
-    return plug_fits(item.part.plug.form, site.receptacle.form)
+    return plug_fits(part.spec.plug.form, receptacle.spec.form)
 
 
-def no_form(build: Problem, item: Item, site: Site) -> Verdict:
+def no_form(build: Problem, part: Part, receptacle: Receptacle) -> Verdict:
     """A plug of another form."""
-    against = against_unheld(Unheld(build, item, site, frozenset()))
-    return Verdict(site, Word.NO, None, reasons=tuple(map(Objection, against)))
+    against = against_unheld(Unheld(build, part, receptacle, frozenset()))
+    return Verdict(receptacle, Word.NO, None, reasons=tuple(map(Objection, against)))

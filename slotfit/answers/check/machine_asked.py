@@ -9,7 +9,7 @@ from pathlib import Path
 from slotfit.answers.check.question import Question
 from slotfit.errors import Mistake
 from slotfit.listing import counted
-from slotfit.load.build_file import items_of, load_build, sites_on
+from slotfit.load.build_file import load_build, parts_of, receptacles_on
 from slotfit.load.catalog import Catalog, is_path
 from slotfit.load.entities import read_inline
 from slotfit.load.findings import error_of
@@ -17,26 +17,26 @@ from slotfit.load.words import known_names, listed
 from slotfit.load.yaml_file import read_yaml
 from slotfit.model.board import Board
 from slotfit.model.build import BuildPart
-from slotfit.model.machine import Chassis, Machine, PowerSupply
-from slotfit.model.part import Part, PartReceptacle
-from slotfit.model.problem import Item, Problem, Rig, Site
+from slotfit.model.machine import BuildMachine, Chassis, PowerSupply
+from slotfit.model.part import PartReceptacle, PartSpec
+from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from slotfit.standards.forms import plug_fits
 
-Given = Sequence[tuple[str | None, Part]]
+Given = Sequence[tuple[str | None, PartSpec]]
 """Drives, each with its socket if one is named."""
 
 
-def on_sockets(item: Item, drives: Given, taken: set[str]) -> Iterator[tuple[Item, str]]:
+def on_sockets(part: Part, drives: Given, taken: set[str]) -> Iterator[tuple[Part, str]]:
     """
-    Each drive as an item, and the site it sits in.
+    Each drive as a part, and the receptacle it sits in.
 
     One drive without a socket goes into every free one that takes it; several go one by one.
     Raises InputError if there is no such socket, or none left.
     """
-    sockets = [s for s in item.part.receptacles if s.form not in ("cooling-mount", "opening")]
+    sockets = [s for s in part.spec.receptacles if s.form not in ("cooling-mount", "opening")]
     by_name = {name: drive for name, drive in drives if name is not None}
     loose = [drive for name, drive in drives if name is None]
-    check_names(item, by_name, sockets, drives)
+    check_names(part, by_name, sockets, drives)
     free = [socket for socket in sockets if socket.id not in by_name]
     pairs = [(socket, by_name[socket.id]) for socket in sockets if socket.id in by_name]
     if len(loose) == 1:
@@ -45,53 +45,53 @@ def on_sockets(item: Item, drives: Given, taken: set[str]) -> Iterator[tuple[Ite
     else:
         pairs += zip(free, loose, strict=False)
     if len(loose) > len(free):
-        text = f"{item.part.id} has room for {counted(len(free), 'more part')}, not {len(loose)}"
+        text = f"{part.spec.id} has room for {counted(len(free), 'more part')}, not {len(loose)}"
         raise error_of([Mistake("--with", "", text)])
     for socket, drive in sorted(pairs, key=lambda pair: sockets.index(pair[0])):
         name = drive.id if len(pairs) == 1 else f"{drive.id}.{socket.id}"
         while name in taken:
             name += "+"
         taken.add(name)
-        yield plain_item(drive, name), f"{item.id}/{socket.id}"
+        yield plain_part(drive, name), f"{part.id}/{socket.id}"
 
 
 def check_names(
-    item: Item, by_name: dict[str, Part], sockets: Sequence[PartReceptacle], drives: Given
+    part: Part, by_name: dict[str, PartSpec], sockets: Sequence[PartReceptacle], drives: Given
 ) -> None:
     """Every socket that is named is there, and named once."""
     known = [socket.id for socket in sockets]
     mistakes = [
-        Mistake("--with", "", f"{item.part.id} has no socket {name}{known_names(name, known)}")
+        Mistake("--with", "", f"{part.spec.id} has no socket {name}{known_names(name, known)}")
         for name in by_name
         if name not in known
     ]
     if drives and not known:
-        mistakes = [Mistake("--with", "", f"{item.part.id} has no socket to put anything in")]
+        mistakes = [Mistake("--with", "", f"{part.spec.id} has no socket to put anything in")]
     if len(by_name) < sum(name is not None for name, _ in drives):
         mistakes.append(Mistake("--with", "", "one socket is named twice"))
     if mistakes:
         raise error_of(mistakes)
 
 
-def plain_item(part: Part, name: str) -> Item:
-    """A part as an item with no wishes; its further plugs are left aside."""
-    wish = BuildPart.model_construct(id=name, part=part.id, required=False)
-    return next(iter(items_of(wish, part)))
+def plain_part(spec: PartSpec, name: str) -> Part:
+    """A part as a part with no wishes; its further plugs are left aside."""
+    wish = BuildPart.model_construct(id=name, part=spec.id, required=False)
+    return next(iter(parts_of(wish, spec)))
 
 
 MODULES = {"m2-bm": "m2-m", "m2-ae": "m2-e"}
 """Modules with two notches -> the key of the socket that carriers for them have."""
 
 
-def with_sockets_for(part: Part, drives: Sequence[Part]) -> Part:
+def with_sockets_for(spec: PartSpec, drives: Sequence[PartSpec]) -> PartSpec:
     """A passive carrier that was written without its sockets: one a link, made for the drives."""
-    ends = [link for link in part.links if not link.to]
-    if part.receptacles or part.wiring != "passive" or len(ends) != len(part.links) or not ends:
-        return part
+    ends = [link for link in spec.links if not link.to]
+    if spec.receptacles or spec.wiring != "passive" or len(ends) != len(spec.links) or not ends:
+        return spec
     forms = [drive.plug.form for drive in drives]
     form = MODULES.get(forms[0], forms[0])
     names = [f"socket{number}" for number in range(1, len(ends) + 1)]
-    return part.model_copy(
+    return spec.model_copy(
         update={
             "receptacles": tuple(
                 PartReceptacle.model_validate({"id": name, "form": form}) for name in names
@@ -163,9 +163,13 @@ def alone(board: str, around: MachineOptions, catalog: Catalog) -> Problem:
     found = catalog.given(board, Board, "the board given")
     chassis = catalog.load(around.chassis, Chassis) if around.chassis else None
     supply = catalog.load(around.power_supply, PowerSupply) if around.power_supply else None
-    machine = Machine.model_construct(id=MACHINE, board=found.id, processors=fitted(around, found))
-    sites = tuple(Site(one.id, MACHINE, True, one) for one in found.receptacles)
-    return Problem(found.id, (Rig(machine, found, chassis, supply),), (), sites, name=found.name)
+    machine = BuildMachine.model_construct(
+        id=MACHINE, board=found.id, processors=fitted(around, found)
+    )
+    receptacles = tuple(Receptacle(one.id, MACHINE, True, one) for one in found.receptacles)
+    return Problem(
+        found.id, (Machine(machine, found, chassis, supply),), (), receptacles, name=found.name
+    )
 
 
 def fitted(around: MachineOptions, board: Board) -> tuple[str, ...] | None:
@@ -180,45 +184,45 @@ def fitted(around: MachineOptions, board: Board) -> tuple[str, ...] | None:
     return around.processors
 
 
-def as_today(build: Problem, machine: str | None) -> Problem:
+def as_today(build: Problem, machine_id: str | None) -> Problem:
     """What sits in the machine, or in one of several, today; nobody's wishes count."""
-    if machine is not None and machine not in build.rig:
-        text = f"there is no machine {machine}{known_names(machine, build.rig)}"
+    if machine_id is not None and machine_id not in build.machine:
+        text = f"there is no machine {machine_id}{known_names(machine_id, build.machine)}"
         raise error_of([Mistake("--machine", "", text)])
-    rigs = tuple(rig for rig in build.rigs if machine in (None, rig.id))
-    home = {item.id: home_of(build, item.id) for item in build.items}
-    here = [item for item in build.items if home[item.id] in {rig.id for rig in rigs}]
+    machines = tuple(machine for machine in build.machines if machine_id in (None, machine.id))
+    home = {part.id: home_of(build, part.id) for part in build.parts}
+    here = [part for part in build.parts if home[part.id] in {machine.id for machine in machines}]
     # A machine and a part may bear one name.
-    owners = {(True, rig.id) for rig in rigs} | {(False, item.id) for item in here}
+    owners = {(True, machine.id) for machine in machines} | {(False, part.id) for part in here}
     return replace(
         build,
-        rigs=rigs,
-        items=tuple(map(without_wishes, here)),
-        sites=tuple(site for site in build.sites if (site.on_board, site.owner) in owners),
+        machines=machines,
+        parts=tuple(map(without_wishes, here)),
+        receptacles=tuple(one for one in build.receptacles if (one.on_board, one.owner) in owners),
         together=(),
         apart=(),
         retire=(),
-        today={item.id: build.today[item.id] for item in here},
+        today={part.id: build.today[part.id] for part in here},
     )
 
 
-def home_of(build: Problem, item: str) -> str | None:
-    """The machine an item sits in today; None if it sits in none of this build."""
-    for _ in range(len(build.items) + 1):
-        site = build.site.get(build.today.get(item, ""))
-        if site is None:
+def home_of(build: Problem, part: str) -> str | None:
+    """The machine a part sits in today; None if it sits in none of this build."""
+    for _ in range(len(build.parts) + 1):
+        receptacle = build.receptacle.get(build.today.get(part, ""))
+        if receptacle is None:
             return None
-        if site.on_board:
-            return site.owner
-        item = site.owner
+        if receptacle.on_board:
+            return receptacle.owner
+        part = receptacle.owner
     return None
 
 
-def without_wishes(item: Item) -> Item:
+def without_wishes(part: Part) -> Part:
     """It sits where it sits; what it moves, and whose it is, still counts."""
-    kept = {"id": item.id, "part": item.wish.part, "demand": item.wish.demand}
-    wish = type(item.wish).model_construct(**kept, guest=item.wish.guest, required=False)
-    return item._replace(wish=wish)
+    kept = {"id": part.id, "part": part.wish.part, "demand": part.wish.demand}
+    wish = type(part.wish).model_construct(**kept, guest=part.wish.guest, required=False)
+    return part._replace(wish=wish)
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,32 +230,34 @@ class TakenOut:
     """The machine without one of the build's parts, the part, and what sits on it today."""
 
     machine: Problem
-    item: Item
-    drives: tuple[tuple[Item, str], ...]
-    """Each with the site it sits in."""
+    part: Part
+    drives: tuple[tuple[Part, str], ...]
+    """Each with the receptacle it sits in."""
 
 
 def taken_out(machine: Problem, build: Problem, name: str) -> TakenOut:
     """A part of the build by its id, in hand with what sits on it. KeyError if there is none."""
-    gone = {name} | {one for one, site in machine.today.items() if is_on(machine, site, name)}
-    held = [item for item in machine.items if item.id in gone - {name}]
+    gone = {name} | {
+        one for one, receptacle in machine.today.items() if is_on(machine, receptacle, name)
+    }
+    held = [part for part in machine.parts if part.id in gone - {name}]
     bare = replace(
         machine,
-        items=tuple(one for one in machine.items if one.id not in gone),
-        sites=tuple(s for s in machine.sites if s.on_board or s.owner not in gone),
-        today={one: site for one, site in machine.today.items() if one not in gone},
+        parts=tuple(one for one in machine.parts if one.id not in gone),
+        receptacles=tuple(s for s in machine.receptacles if s.on_board or s.owner not in gone),
+        today={one: receptacle for one, receptacle in machine.today.items() if one not in gone},
     )
-    drives = tuple((item, machine.today[item.id]) for item in held)
-    return TakenOut(bare, without_wishes(build.item[name]), drives)
+    drives = tuple((part, machine.today[part.id]) for part in held)
+    return TakenOut(bare, without_wishes(build.part[name]), drives)
 
 
-def is_on(machine: Problem, site_id: str, name: str) -> bool:
-    """Whether a site is on an item, or on what is on it."""
-    site = machine.site.get(site_id)
-    while site is not None and not site.on_board:
-        if site.owner == name:
+def is_on(machine: Problem, receptacle_id: str, name: str) -> bool:
+    """Whether a receptacle is on a part, or on what is on it."""
+    receptacle = machine.receptacle.get(receptacle_id)
+    while receptacle is not None and not receptacle.on_board:
+        if receptacle.owner == name:
             return True
-        site = machine.site.get(machine.today.get(site.owner, ""))
+        receptacle = machine.receptacle.get(machine.today.get(receptacle.owner, ""))
     return False
 
 
@@ -261,28 +267,28 @@ def loaded_with(out: TakenOut, build: Problem, given: Sequence[str]) -> TakenOut
 
     They are taken out of the machine with what sits on them. Raises InputError.
     """
-    placed: list[tuple[Item, str]] = []
+    placed: list[tuple[Part, str]] = []
     mistakes: list[Mistake] = []
     machine = out.machine
     for one in given:
         socket, _, name = (word.strip() for word in one.partition("="))
-        if name not in build.item:
+        if name not in build.part:
             text = f"{name or one} is no part of the build; name its parts as SOCKET=PART"
-            mistakes.append(Mistake("--with", "", text + known_names(name, build.item)))
-        elif f"{out.item.id}/{socket}" not in build.site:
-            mistakes.append(Mistake("--with", "", f"{out.item.id} has no socket {socket}"))
+            mistakes.append(Mistake("--with", "", text + known_names(name, build.part)))
+        elif f"{out.part.id}/{socket}" not in build.receptacle:
+            mistakes.append(Mistake("--with", "", f"{out.part.id} has no socket {socket}"))
         else:
             further = taken_out(machine, build, name)
             machine = further.machine
-            placed += [(further.item, f"{out.item.id}/{socket}"), *further.drives]
+            placed += [(further.part, f"{out.part.id}/{socket}"), *further.drives]
     if mistakes:
         raise error_of(mistakes)
-    return TakenOut(machine, out.item, tuple(placed))
+    return TakenOut(machine, out.part, tuple(placed))
 
 
 def names_own(build: Problem, given: Sequence[str]) -> bool:
     """Whether parts of the build are named rather than of the catalog."""
-    return any(one.partition("=")[2].strip() in build.item for one in given)
+    return any(one.partition("=")[2].strip() in build.part for one in given)
 
 
 INLINE = "the part given"
@@ -291,8 +297,8 @@ INLINE = "the part given"
 
 def question_of(
     machine: Problem,
-    part: Part,
-    drives: Sequence[tuple[str | None, Part]] = (),
+    spec: PartSpec,
+    drives: Sequence[tuple[str | None, PartSpec]] = (),
     slot: str | None = None,
 ) -> Question:
     """
@@ -300,34 +306,37 @@ def question_of(
 
     `machine` holds what sits there today. Raises InputError for a socket or slot that is not there.
     """
-    taken = {item.id for item in machine.items}
-    asked = plain_item(part, free_name(part.id, taken))
+    taken = {part.id for part in machine.parts}
+    asked = plain_part(spec, free_name(spec.id, taken))
     placed = tuple(on_sockets(asked, drives, {*taken, asked.id}))
-    plugs = tuple(plug.id for plug in part.extra_plugs)
+    plugs = tuple(plug.id for plug in spec.extra_plugs)
     return replace(held_to(machine, asked, placed, slot), unconnected=plugs)
 
 
 def held_to(
     machine: Problem,
-    asked: Item,
-    placed: Sequence[tuple[Item, str]],
+    asked: Part,
+    placed: Sequence[tuple[Part, str]],
     slot: str | None,
     sat_in: str | None = None,
 ) -> Question:
-    """The question about an item and what sits on it, each of that with its site."""
-    fresh = [asked, *(item for item, _ in placed)]
+    """The question about a part and what sits on it, each of that with its receptacle."""
+    fresh = [asked, *(part for part, _ in placed)]
     problem = replace(
         machine,
-        items=(*machine.items, *fresh),
-        sites=(*machine.sites, *(site for item in fresh for site in sites_on(item))),
+        parts=(*machine.parts, *fresh),
+        receptacles=(
+            *machine.receptacles,
+            *(one for part in fresh for one in receptacles_on(part)),
+        ),
     )
-    mine = {item.id for item in fresh}
-    sites = [site for site in problem.sites if site.on_board or site.owner not in mine]
+    mine = {part.id for part in fresh}
+    receptacles = [one for one in problem.receptacles if one.on_board or one.owner not in mine]
     return Question(
         problem,
         asked.id,
-        tuple(site.id for site in (sites if slot is None else [named(slot, sites)])),
-        drives={item.id: site for item, site in placed},
+        tuple(one.id for one in (receptacles if slot is None else [named(slot, receptacles)])),
+        drives={part.id: receptacle for part, receptacle in placed},
         today=machine.today,
         sat_in=sat_in,
     )
@@ -339,39 +348,39 @@ def free_name(name: str, taken: set[str]) -> str:
     return next(one for one in (name, *numbered) if one not in taken)
 
 
-def item_named(name: str, problem: Problem) -> str:
+def part_named(name: str, problem: Problem) -> str:
     """A part of a build by its id. Raises InputError."""
-    if name in problem.item:
+    if name in problem.part:
         return name
-    several = [item.id for item in problem.items if item.id.startswith(f"{name}-")]
+    several = [part.id for part in problem.parts if part.id.startswith(f"{name}-")]
     if several:
         text = f"which of several? write {listed(several)}"
     else:
-        text = f"there is no part {name}{known_names(name, problem.item)}"
+        text = f"there is no part {name}{known_names(name, problem.part)}"
     raise error_of([Mistake("PART", "", text)])
 
 
-def named(slot: str, sites: Sequence[Site], argument: str = "--slot") -> Site:
+def named(slot: str, receptacles: Sequence[Receptacle], argument: str = "--slot") -> Receptacle:
     """The receptacle a name means: its id, its place in a build, or the name printed beside it."""
-    by_id = [site for site in sites if slot in (site.id, site.receptacle.id)]
+    by_id = [one for one in receptacles if slot in (one.id, one.spec.id)]
     found = by_id or [
-        site
-        for site in sites
+        receptacle
+        for receptacle in receptacles
         if slot.lower()
-        in (one.lower() for one in (site.receptacle.label or "", site.id, site.receptacle.id))
+        in (one.lower() for one in (receptacle.spec.label or "", receptacle.id, receptacle.spec.id))
     ]
     if len(found) == 1:
         return found[0]
     if found:
-        ways = listed(site.id for site in found)
+        ways = listed(receptacle.id for receptacle in found)
         raise error_of([Mistake(argument, "", f"{slot} is in several places; write {ways}")])
-    hint = known_names(slot, [site.id for site in sites])
+    hint = known_names(slot, [receptacle.id for receptacle in receptacles])
     raise error_of([Mistake(argument, "", f"there is no receptacle {slot}{hint}")])
 
 
 def part_given(
-    argument: str, catalog: Catalog, drives: Sequence[tuple[str | None, Part]] = ()
-) -> Part:
+    argument: str, catalog: Catalog, drives: Sequence[tuple[str | None, PartSpec]] = ()
+) -> PartSpec:
     """
     What an argument stands for: a catalog id, a file, or a part written out in YAML.
 
@@ -379,12 +388,12 @@ def part_given(
     that go into them. Raises InputError.
     """
     if not is_written_out(argument):
-        return catalog.load(argument, Part)
+        return catalog.load(argument, PartSpec)
     text = argument.strip()
     if "\n" not in text and not text.startswith("{"):
         text = "{" + text + "}"
-    part = read_inline(with_id(text), Part, INLINE)
-    return with_sockets_for(part, [drive for _, drive in drives]) if drives else part
+    spec = read_inline(with_id(text), PartSpec, INLINE)
+    return with_sockets_for(spec, [drive for _, drive in drives]) if drives else spec
 
 
 def is_written_out(argument: str) -> bool:
@@ -400,7 +409,7 @@ def with_id(text: str) -> str:
     return "{id: part, " + text[1:] if text.startswith("{") else f"id: part\n{text}"
 
 
-def every_drive(given: Sequence[str], catalog: Catalog) -> Iterator[tuple[str | None, Part]]:
+def every_drive(given: Sequence[str], catalog: Catalog) -> Iterator[tuple[str | None, PartSpec]]:
     """`socket=DRIVE` names the socket; `DRIVE` alone leaves it open."""
     for one in given:
         socket, equals, drive = one.partition("=")

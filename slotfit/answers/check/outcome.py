@@ -9,14 +9,14 @@ from slotfit.answers.check.answer import Endpoint
 from slotfit.answers.check.question import LayoutModel, Question, SeatedParts, is_lane_socket
 from slotfit.answers.names import gb_s, link_text
 from slotfit.engine.costs import dark_endpoints
-from slotfit.engine.offers import nested_offer
 from slotfit.engine.seats import judge
+from slotfit.engine.upstream import nested_upstream
 from slotfit.hardware.flow import demand_of, rate, short_by_link
 from slotfit.model.board import Arrangement, LaneGroup
 from slotfit.model.part import PartReceptacle
-from slotfit.model.problem import Item, Problem
+from slotfit.model.problem import Part, Problem
 from slotfit.model.reason import Doubt
-from slotfit.model.seat import Offer, Seat, Trained, rests_on
+from slotfit.model.seat import Seat, Trained, Upstream, rests_on
 from slotfit.rule import SeatRule, gets, trial_of
 from slotfit.standards.forms import FORMS, fit_of
 
@@ -48,7 +48,7 @@ class SeatOutcome:
     dark: int
     """Links of the part and its drives that stay dark."""
     changes: tuple[tuple[str, Trained, Trained], ...] = ()
-    """Items that sit there today and train otherwise then: item, link now, link then."""
+    """Parts that sit there today and train otherwise then: part, link now, link then."""
 
     @property
     def seat(self) -> Seat:
@@ -88,7 +88,7 @@ class SeatOutcome:
     @property
     def receptacle(self) -> str:
         """Id of the board receptacle below it all."""
-        return self.seat.offer.root.rpartition("/")[2]
+        return self.seat.upstream.root.rpartition("/")[2]
 
 
 def facts(
@@ -110,7 +110,7 @@ def facts(
             continue
         for verdict in judge(trial_of(problem, seat), rules):
             if isinstance(verdict, Doubt) and verdict.id in resting:
-                decides = seat.item == part and verdict.look.decides
+                decides = seat.part == part and verdict.look.decides
                 kind = order if verdict.is_about_order else deciding if decides else others
                 kind[verdict.id] = verdict
     return tuple(deciding.values()), tuple(order.values()), tuple(others.values())
@@ -123,50 +123,50 @@ def endpoints(model: LayoutModel, layout: SeatedParts) -> tuple[Endpoint, ...]:
     Where drives are named only their sockets count; a controller's ports count only then.
     """
     question = model.question
-    seat = layout.seats[question.part]
+    seat = layout.seats[question.part_id]
     by_socket = dict(in_lane_sockets(question))
-    sockets = [*counted_sockets(question.item, by_socket)]
-    shares = question.item.part.wiring != "passive" and bool(sockets)
-    found = [direct(question.item, seat, link, shares) for link in seat.links if not link.to]
+    sockets = [*counted_sockets(question.part, by_socket)]
+    shares = question.part.spec.wiring != "passive" and bool(sockets)
+    found = [direct(question.part, seat, link, shares) for link in seat.links if not link.to]
     for socket in sockets:
-        drive = by_socket.get(f"{question.part}/{socket.id}")
+        drive = by_socket.get(f"{question.part_id}/{socket.id}")
         found.append(at_socket(model, layout, seat, socket, drive))
     return tuple(found)
 
 
 def in_lane_sockets(question: Question) -> Iterator[tuple[str, str]]:
     """Sockets and what is in them; an air mover on its mount counts for nothing here."""
-    for drive, site in question.drives.items():
-        owner, _, socket = site.partition("/")
-        if owner != question.part or is_lane_socket(question.item.part, socket):
-            yield site, drive
+    for drive, receptacle in question.drives.items():
+        owner, _, socket = receptacle.partition("/")
+        if owner != question.part_id or is_lane_socket(question.part.spec, socket):
+            yield receptacle, drive
 
 
-def counted_sockets(item: Item, by_socket: Mapping[str, str]) -> Iterator[PartReceptacle]:
+def counted_sockets(part: Part, by_socket: Mapping[str, str]) -> Iterator[PartReceptacle]:
     """Sockets that are looked at: those with drives, or all if no drive is named."""
-    for socket in item.part.receptacles:
+    for socket in part.spec.receptacles:
         if by_socket:
-            if f"{item.id}/{socket.id}" in by_socket:
+            if f"{part.id}/{socket.id}" in by_socket:
                 yield socket
-        elif item.part.wiring != "controller" and is_lane_socket(item.part, socket.id):
+        elif part.spec.wiring != "controller" and is_lane_socket(part.spec, socket.id):
             yield socket
 
 
-def direct(item: Item, seat: Seat, link: Trained, shares: bool) -> Endpoint:
+def direct(part: Part, seat: Seat, link: Trained, shares: bool) -> Endpoint:
     """A link that ends on the part itself."""
     number = [one.at for one in seat.links].index(link.at) + 1
-    mb_s = carried(link, seat.offer)
+    mb_s = carried(link, seat.upstream)
     return Endpoint(
         name="link" if len(seat.links) == 1 else f"link {number}",
         kind="upwards" if shares else "link",
         lanes_text=lanes_text(link.at, link.able_lanes),
-        segment=segment_text(link.at, seat.offer),
+        segment=segment_text(link.at, seat.upstream),
         text=trained_text(link, mb_s) if link.lanes else "dark",
         lanes=link.lanes,
         generation=link.generation if link.lanes else None,
         able_text=able_text(link) if link.lanes else None,
         mb_s=mb_s,
-        moves_mb_s=None if shares else moved(item, seat, link),
+        moves_mb_s=None if shares else moved(part, seat, link),
         drive=None,
         drive_class=None,
         dark=str(link.dark or ""),
@@ -178,9 +178,9 @@ def lanes_text(at: int, lanes: int) -> str:
     return f"{at}-{at + lanes - 1}" if lanes > 1 else str(at)
 
 
-def segment_text(lane: int, offer: Offer) -> str | None:
+def segment_text(lane: int, upstream: Upstream) -> str | None:
     """The segment a lane lies in: `x8 from lane 0`."""
-    around = next((one for one in offer.segments if one.start <= lane < one.end), None)
+    around = next((one for one in upstream.segments if one.start <= lane < one.end), None)
     return f"x{around.lanes} from lane {around.start}" if around else None
 
 
@@ -195,21 +195,21 @@ def able_text(link: Trained) -> str:
     return link_text(link.bus, link.able_generation, link.able_lanes)
 
 
-def moved(item: Item, seat: Seat, link: Trained) -> int | None:
+def moved(part: Part, seat: Seat, link: Trained) -> int | None:
     """What the card moves over this link: its demand, or what the link could do at its best."""
-    said = item.wish.demand or item.part.demand
+    said = part.wish.demand or part.spec.demand
     if said is not None and len(seat.links) == 1:
-        return max(demand_of(item, seat, serves=False)) or None
+        return max(demand_of(part, seat, serves=False)) or None
     if link.able_generation is None:
         return None
     return rate(link.bus, link.able_generation, link.able_lanes)
 
 
-def carried(link: Trained, offer: Offer) -> int | None:
+def carried(link: Trained, upstream: Upstream) -> int | None:
     """MB/s each way; None if nobody has said how fast the lanes or the part are."""
     if not link.lanes:
         return 0
-    if link.generation is None or offer.generation is None or link.able_generation is None:
+    if link.generation is None or upstream.generation is None or link.able_generation is None:
         return None
     return rate(link.bus, link.generation, link.lanes)
 
@@ -218,54 +218,54 @@ def at_socket(
     model: LayoutModel, layout: SeatedParts, seat: Seat, socket: PartReceptacle, drive: str | None
 ) -> Endpoint:
     """One socket: what its drive trains at, or what a drive in it could."""
-    item = model.question.item
-    offer = nested_offer(item, socket, seat)
-    wires = [link for link in item.part.links if socket.id in link.to]
+    part = model.question.part
+    upstream = nested_upstream(part, socket, seat)
+    wires = [link for link in part.spec.links if socket.id in link.to]
     lanes = sum(wire.lanes for wire in wires) or socket.lanes or FORMS[socket.form].max_lanes
-    inner = model.problem.item[drive] if drive else None
+    inner = model.problem.part[drive] if drive else None
     told = layout.seats.get(drive) if drive else None
-    link, dark = in_socket(layout, offer, socket, inner, lanes)
+    link, dark = in_socket(layout, upstream, socket, inner, lanes)
     mb_s: int | None = 0
     if link and told:
-        mb_s = carried(link, told.offer)
+        mb_s = carried(link, told.upstream)
     elif link:
-        mb_s = rate(link.bus, offer.generation, link.lanes) if offer.generation else None
+        mb_s = rate(link.bus, upstream.generation, link.lanes) if upstream.generation else None
     at = wires[0].at if wires else None
     return Endpoint(
         name=socket.id,
         kind="socket",
         lanes_text="" if at is None else lanes_text(at, lanes),
-        segment=None if at is None else segment_text(at, seat.offer),
+        segment=None if at is None else segment_text(at, seat.upstream),
         text=trained_text(link, mb_s) if link else "dark",
         lanes=link.lanes if link else 0,
         generation=link.generation if link else None,
         able_text=able_text(link) if link and inner else None,
         mb_s=mb_s,
         moves_mb_s=max(demand_of(inner, told, serves=False)) if inner and told else None,
-        drive=inner.part.id if inner else None,
-        drive_class=inner.part.part_class if inner else None,
+        drive=inner.spec.id if inner else None,
+        drive_class=inner.spec.part_class if inner else None,
         dark=dark,
     )
 
 
 def in_socket(
-    layout: SeatedParts, offer: Offer, socket: PartReceptacle, drive: Item | None, lanes: int
+    layout: SeatedParts, upstream: Upstream, socket: PartReceptacle, drive: Part | None, lanes: int
 ) -> tuple[Trained | None, str]:
     """The socket's link and, if there is none, why."""
     if drive is None:
-        if not offer.segments:
-            return None, str(offer.dark or "")
-        first = offer.segments[0]
+        if not upstream.segments:
+            return None, str(upstream.dark or "")
+        first = upstream.segments[0]
         most = min(first.lanes, FORMS[socket.form].max_lanes or first.lanes)
-        return Trained(0, most, offer.generation, lanes, socket.generation, first.bus), ""
+        return Trained(0, most, upstream.generation, lanes, socket.generation, first.bus), ""
     told = layout.seats.get(drive.id)
     if told and told.links and told.alive:
         return next(link for link in told.links if link.lanes), ""
-    fit = fit_of(drive.part.plug.form, socket.form)
+    fit = fit_of(drive.spec.plug.form, socket.form)
     if not fit.fits:
         return None, fit.reason
-    if not offer.segments:
-        return None, str(offer.dark or "")
+    if not upstream.segments:
+        return None, str(upstream.dark or "")
     against = layout.unseated.get(drive.id, ())
     return None, "; ".join(objection.text for objection in against) or "no link of it trains"
 
@@ -276,11 +276,11 @@ def outcome_of(model: LayoutModel, layout: SeatedParts, today: SeatedParts) -> S
 
     `today` is the layout without the part, from which the board is changed.
     """
-    seat = layout.seats[model.question.part]
+    seat = layout.seats[model.question.part_id]
     group, way = way_of(model, layout, seat)
     mine = [layout.seats[name] for name in model.asked() if name in layout.seats]
-    decides, order, provided = facts(model.problem, model.question.part, mine, model.seat_rules)
-    name = seat.offer.group
+    decides, order, provided = facts(model.problem, model.question.part_id, mine, model.seat_rules)
+    name = seat.upstream.group
     own = today.ways.get(name) if name else None
     return SeatOutcome(
         seats=tuple(mine),
@@ -293,7 +293,7 @@ def outcome_of(model: LayoutModel, layout: SeatedParts, today: SeatedParts) -> S
         provided=provided,
         short_mb_s=short(model, layout) - short(model, today),
         unseated=sum(name not in layout.seats for name in model.question.drives),
-        dark=sum(dark_endpoints(model.problem.item[one.item], one) for one in mine),
+        dark=sum(dark_endpoints(model.problem.part[one.part], one) for one in mine),
         changes=tuple(changes(today, layout)),
     )
 
@@ -302,7 +302,7 @@ def way_of(
     model: LayoutModel, layout: SeatedParts, seat: Seat
 ) -> tuple[LaneGroup | None, Arrangement | None]:
     """The lane group below it all and its arrangement, where the part takes lanes from one."""
-    name = seat.offer.group
+    name = seat.upstream.group
     if name is None or not seat.links:
         return None, None
     group = model.groups[name]
@@ -328,11 +328,11 @@ def short(model: LayoutModel, layout: SeatedParts) -> int:
 
 def changes(today: SeatedParts, then: SeatedParts) -> Iterator[tuple[str, Trained, Trained]]:
     """Links of what sits there today that train otherwise."""
-    for item, before in today.seats.items():
-        after = then.seats.get(item)
+    for part, before in today.seats.items():
+        after = then.seats.get(part)
         for old, new in zip(before.links, after.links if after else (), strict=bool(after)):
             if (old.lanes, old.generation) != (new.lanes, new.generation):
-                yield item, old, new
+                yield part, old, new
 
 
 def seen(outcome: SeatOutcome) -> str:

@@ -12,8 +12,8 @@ from typing import Self
 from slotfit.engine.seats import seat_all
 from slotfit.model.board import LaneGroup
 from slotfit.model.clause import Clause, arrangement, atoms_of, holds
-from slotfit.model.part import Part
-from slotfit.model.problem import Item, Problem
+from slotfit.model.part import PartSpec
+from slotfit.model.problem import Part, Problem
 from slotfit.model.reason import No
 from slotfit.model.seat import Refusal, Seat
 from slotfit.rule import PlanRule, SeatRule
@@ -24,50 +24,50 @@ class Question:
     """
     A part, the drives on it, and the machine as it is today.
 
-    The problem holds as items what sits in the machine today, the part and its drives, and nothing
+    The problem holds as parts what sits in the machine today, the part and its drives, and nothing
     else; none of them has a wish about where it goes.
     """
 
     problem: Problem
-    part: str
-    """Item id of the part asked about."""
-    sites: tuple[str, ...]
+    part_id: str
+    """Part id of the part asked about."""
+    receptacles: tuple[str, ...]
     """Receptacles it is held to."""
     drives: Mapping[str, str] = field(default_factory=dict)
-    """Item id of a drive (or whatever sits on the part) -> the part's socket it sits in."""
+    """Part id of a drive (or whatever sits on the part) -> the part's socket it sits in."""
     today: Mapping[str, str] = field(default_factory=dict)
-    """Item id of what is in the machine already -> its receptacle."""
+    """Part id of what is in the machine already -> its receptacle."""
     sat_in: str | None = None
     """Receptacle the part itself is in today, where it is one of the build's."""
     unconnected: tuple[str, ...] = ()
     """Further plugs of the part that must be connected too, and that nobody looked at."""
 
     @property
-    def item(self) -> Item:
+    def part(self) -> Part:
         """The part asked about."""
-        return self.problem.item[self.part]
+        return self.problem.part[self.part_id]
 
 
-def is_lane_socket(part: Part, name: str) -> bool:
+def is_lane_socket(spec: PartSpec, name: str) -> bool:
     """Whether a receptacle of a part takes a drive or card, not an air mover."""
-    socket = next(one for one in part.receptacles if one.id == name)
+    socket = next(one for one in spec.receptacles if one.id == name)
     return socket.form not in ("cooling-mount", "opening")
 
 
 Sits = Mapping[str, str]
-"""Item -> site."""
+"""Part -> receptacle."""
 Ways = Mapping[str, str]
 """Lane group (`machine/group`) -> arrangement id."""
 
 
 @dataclass(frozen=True, slots=True)
 class SeatedParts:
-    """Every item in its receptacle under one arrangement of each lane group."""
+    """Every part in its receptacle under one arrangement of each lane group."""
 
     seats: Mapping[str, Seat]
     ways: Ways
     unseated: Mapping[str, tuple[No, ...]]
-    """Items that cannot be where they were put, each with every reason."""
+    """Parts that cannot be where they were put, each with every reason."""
     broken: tuple[Clause, ...]
     """Clauses about the part asked about, its drives or its lane group that do not hold."""
 
@@ -89,9 +89,9 @@ class LayoutModel:
         self.seating = seat_all(self.problem, seat_rules)
         self.clauses = [c for rule in plan_rules for c in rule.state(self.problem, self.seating)]
         self.groups: dict[str, LaneGroup] = {
-            f"{rig.id}/{group.id}": group
-            for rig in self.problem.rigs
-            for group in rig.board.lane_groups
+            f"{machine.id}/{group.id}": group
+            for machine in self.problem.machines
+            for group in machine.board.lane_groups
         }
         self.set_today = dict(settings_said(self.problem, self.groups))
         """Lane group -> the arrangement that the build file says is chosen now."""
@@ -105,20 +105,20 @@ class LayoutModel:
                 self.about[atom].append(clause)
         self.seats_at: defaultdict[tuple[str, str], list[Seat]] = defaultdict(list)
         for seat in self.seating.seats:
-            self.seats_at[seat.item, seat.site].append(seat)
+            self.seats_at[seat.part, seat.receptacle].append(seat)
         self.refusals_at: defaultdict[tuple[str, str], list[Refusal]] = defaultdict(list)
         for refusal in self.seating.refusals:
-            self.refusals_at[refusal.seat.item, refusal.seat.site].append(refusal)
+            self.refusals_at[refusal.seat.part, refusal.seat.receptacle].append(refusal)
 
-    def group_at(self, site_id: str, sits: Sits) -> str | None:
+    def group_at(self, receptacle_id: str, sits: Sits) -> str | None:
         """The lane group that feeds a receptacle, through whatever it is on."""
-        site = self.problem.site[site_id]
-        while not site.on_board:
-            if site.owner not in sits:
+        receptacle = self.problem.receptacle[receptacle_id]
+        while not receptacle.on_board:
+            if receptacle.owner not in sits:
                 return None
-            site = self.problem.site[sits[site.owner]]
-        group = self.problem.rig[site.owner].group_of.get(site.receptacle.id)
-        return f"{site.owner}/{group.id}" if group else None
+            receptacle = self.problem.receptacle[sits[receptacle.owner]]
+        group = self.problem.machine[receptacle.owner].group_of.get(receptacle.spec.id)
+        return f"{receptacle.owner}/{group.id}" if group else None
 
     def asking(self, question: Question) -> Self:
         """The same machine and parts, asked otherwise; seats and clauses are kept."""
@@ -132,7 +132,7 @@ class LayoutModel:
         """
         Everything where `sits` says; lane groups that are not fixed are chosen to suit it.
 
-        `also` names items whose clauses are looked at beside those of the part asked about.
+        `also` names parts whose clauses are looked at beside those of the part asked about.
         `as_set`: what is said to be set today stays so in groups that are not fixed.
         """
         said = {**(self.set_today if as_set else {}), **fixed}
@@ -144,7 +144,7 @@ class LayoutModel:
         ways = {**self.of_empty, **suited, **said}
         seats, unseated = self.seated(sits, ways)
         chosen = self.atoms(seats.values(), ways)
-        mine = [seats[item].key for item in (*self.asked(), *also) if item in seats]
+        mine = [seats[part].key for part in (*self.asked(), *also) if part in seats]
         mine += [arrangement(name, way) for name, way in fixed.items()]
         touched = dict.fromkeys(clause for atom in mine for clause in self.about[atom])
         broken = tuple(clause for clause in touched if not holds(clause, chosen))
@@ -152,7 +152,7 @@ class LayoutModel:
 
     def asked(self) -> tuple[str, ...]:
         """The part asked about and what sits on it."""
-        return (self.question.part, *self.question.drives)
+        return (self.question.part_id, *self.question.drives)
 
     @cached_property
     def of_empty(self) -> Ways:
@@ -162,8 +162,8 @@ class LayoutModel:
     def by_group(self, sits: Sits) -> Mapping[str | None, dict[str, str]]:
         """Lane group -> what it feeds, and where that sits."""
         found: defaultdict[str | None, dict[str, str]] = defaultdict(dict)
-        for item, site in sits.items():
-            found[self.group_at(site, sits)][item] = site
+        for part, receptacle in sits.items():
+            found[self.group_at(receptacle, sits)][part] = receptacle
         return found
 
     def best_way(self, group: str, here: Sits) -> str:
@@ -177,29 +177,29 @@ class LayoutModel:
         return self.suited[key]
 
     def misfit(self, group: str, way: str, here: Sits) -> tuple[int, int, int]:
-        """How badly an arrangement suits: items without a seat, clauses broken, links dark."""
+        """How badly an arrangement suits: parts without a seat, clauses broken, links dark."""
         seats, unseated = self.seated(here, {group: way})
         chosen = self.atoms(seats.values(), {group: way})
         broken = sum(not holds(clause, chosen) for clause in self.about[arrangement(group, way)])
         return len(unseated), broken, sum(seat.dark for seat in seats.values())
 
     def seated(self, sits: Sits, ways: Ways) -> tuple[dict[str, Seat], dict[str, tuple[No, ...]]]:
-        """Each item's seat, and the objections where it has none."""
+        """Each part's seat, and the objections where it has none."""
         seats: dict[str, Seat] = {}
         unseated: dict[str, tuple[No, ...]] = {}
-        for item in self.owners_first(sits):
-            site = sits[item]
+        for part in self.owners_first(sits):
+            receptacle = sits[part]
             owners = {seat.key for seat in seats.values()}
-            found = next(fitting(self.seats_at[item, site], owners, ways), None)
+            found = next(fitting(self.seats_at[part, receptacle], owners, ways), None)
             if found:
-                seats[item] = found
+                seats[part] = found
                 continue
-            refused = [refusal.seat for refusal in self.refusals_at[item, site]]
+            refused = [refusal.seat for refusal in self.refusals_at[part, receptacle]]
             keys = {seat.key for seat in fitting(refused, owners, ways)}
-            unseated[item] = tuple(
+            unseated[part] = tuple(
                 dict.fromkeys(
                     objection
-                    for refusal in self.refusals_at[item, site]
+                    for refusal in self.refusals_at[part, receptacle]
                     if refusal.seat.key in keys
                     for objection in refusal.objections
                 )
@@ -207,11 +207,15 @@ class LayoutModel:
         return seats, unseated
 
     def owners_first(self, sits: Sits) -> list[str]:
-        """Items so that what carries another comes before it."""
+        """Parts so that what carries another comes before it."""
 
-        def depth(item: str) -> int:
-            site = self.problem.site[sits[item]]
-            return 0 if site.on_board or site.owner not in sits else 1 + depth(site.owner)
+        def depth(part: str) -> int:
+            receptacle = self.problem.receptacle[sits[part]]
+            return (
+                0
+                if receptacle.on_board or receptacle.owner not in sits
+                else 1 + depth(receptacle.owner)
+            )
 
         return sorted(sits, key=depth)
 
@@ -232,8 +236,8 @@ def settings_said(problem: Problem, groups: Mapping[str, LaneGroup]) -> Iterator
 
 
 def ousted(layout: SeatedParts, today: SeatedParts) -> tuple[str, ...]:
-    """Items with a seat today that have none in a layout."""
-    return tuple(item for item in layout.unseated if item in today.seats)
+    """Parts with a seat today that have none in a layout."""
+    return tuple(part for part in layout.unseated if part in today.seats)
 
 
 def fitting(seats: Iterable[Seat], owners: set[str], ways: Ways) -> Iterator[Seat]:
@@ -242,5 +246,5 @@ def fitting(seats: Iterable[Seat], owners: set[str], ways: Ways) -> Iterator[Sea
         if seat.parents:
             if owners.intersection(seat.parents):
                 yield seat
-        elif not seat.arrangements or ways.get(str(seat.offer.group)) in seat.arrangements:
+        elif not seat.arrangements or ways.get(str(seat.upstream.group)) in seat.arrangements:
             yield seat

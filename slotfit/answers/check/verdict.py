@@ -15,7 +15,7 @@ from slotfit.hardware.training import drawing, served
 from slotfit.listing import natural
 from slotfit.model.board import Arrangement, BoardReceptacle, Width
 from slotfit.model.clause import AtMost, Clause, atoms_of
-from slotfit.model.problem import Site
+from slotfit.model.problem import Receptacle
 from slotfit.model.reason import No
 from slotfit.model.seat import Seating
 from slotfit.rule import Unheld
@@ -48,7 +48,7 @@ class Objection:
 
     no: No
     blockers: tuple[str, ...] = ()
-    """Items that sit there today and take the room or the power."""
+    """Parts that sit there today and take the room or the power."""
     here: str = ""
     """What it comes to in the layout at hand, where that says more."""
     one_receptacle: bool = False
@@ -83,7 +83,7 @@ class WhileFilled:
 class Verdict:
     """The answer for one receptacle."""
 
-    site: Site
+    receptacle: Receptacle
     word: Word
     outcome: SeatOutcome | None
     """The best there is; None if it does not work."""
@@ -127,7 +127,7 @@ class Verdict:
 
 
 def reasons(
-    model: LayoutModel, site: Site, tried: Sequence[SeatedParts], today: SeatedParts
+    model: LayoutModel, receptacle: Receptacle, tried: Sequence[SeatedParts], today: SeatedParts
 ) -> list[Objection]:
     """
     What the seat rules object; where they do not, what the clauses forbid.
@@ -135,8 +135,8 @@ def reasons(
     Of several arrangements those that come nearest to working: that another one gives the
     receptacle no lanes at all is no further reason.
     """
-    part = model.question.part
-    tried = with_lanes(model, site, tried)
+    part = model.question.part_id
+    tried = with_lanes(model, receptacle, tried)
     standing = [layout for layout in tried if part in layout.seats]
     against = [
         [Objection(one) for one in layout.unseated[part]]
@@ -151,7 +151,7 @@ def reasons(
         for reason in found if len(found) == fewest else ():
             told.setdefault((reason.no, reason.here), reason)
     if not told:
-        unheld = Unheld(model.problem, model.question.item, site, frozenset(today.seats))
+        unheld = Unheld(model.problem, model.question.part, receptacle, frozenset(today.seats))
         return [Objection(no) for no in islice(against_unheld(unheld), 1)]
     forms = [reason for reason in told.values() if reason.no.is_about_forms]
     return forms or told_once(told.values())
@@ -165,14 +165,14 @@ def told_once(reasons: Iterable[Objection]) -> list[Objection]:
 
 
 def with_lanes(
-    model: LayoutModel, site: Site, tried: Sequence[SeatedParts]
+    model: LayoutModel, receptacle: Receptacle, tried: Sequence[SeatedParts]
 ) -> Sequence[SeatedParts]:
     """The layouts in which a receptacle of a board gets lanes; all of them if it never does."""
-    group = model.groups.get(model.group_at(site.id, {}) or "")
+    group = model.groups.get(model.group_at(receptacle.id, {}) or "")
     ways = (
-        {way.id for way in group.arrangements if way.gives.get(site.receptacle.id)} if group else {}
+        {way.id for way in group.arrangements if way.gives.get(receptacle.spec.id)} if group else {}
     )
-    name = f"{site.owner}/{group.id}" if group else ""
+    name = f"{receptacle.owner}/{group.id}" if group else ""
     return [layout for layout in tried if layout.ways.get(name) in ways] or tried
 
 
@@ -182,18 +182,18 @@ def against_layout(
     """What the clauses forbid, and who loses the seat they have today."""
     for clause in layout.broken:
         yield forbidden(model, clause, layout)
-    for item in ousted(layout, today):
-        for one in layout.unseated[item]:
-            yield Objection(one, (item,))
+    for part in ousted(layout, today):
+        for one in layout.unseated[part]:
+            yield Objection(one, (part,))
 
 
 def forbidden(model: LayoutModel, clause: Clause, layout: SeatedParts) -> Objection:
     """A clause that does not hold, and what sits there today that it speaks of."""
     spoken = set(atoms_of(clause))
     blockers = tuple(
-        item
-        for item, seat in layout.seats.items()
-        if seat.key in spoken and item not in model.asked()
+        part
+        for part, seat in layout.seats.items()
+        if seat.key in spoken and part not in model.asked()
     )
     bodies = isinstance(clause, AtMost) and clause.unit == "bodies"
     here = comes_to(model, clause, layout)
@@ -250,7 +250,7 @@ def lanes_lost(outcome: SeatOutcome, today: SeatedParts) -> Iterator[LanesLost]:
     """Receptacles of its lane group that have fewer lanes than today."""
     if outcome.group is None or outcome.way is None:
         return
-    own = today.ways.get(str(outcome.seat.offer.group))
+    own = today.ways.get(str(outcome.seat.upstream.group))
     now = next((way for way in outcome.group.arrangements if way.id == own), outcome.way)
     for name, before in now.gives.items():
         after = outcome.way.gives.get(name, ())
@@ -266,39 +266,39 @@ def lanes_of(widths: tuple[Width, ...]) -> int:
 def covers(model: LayoutModel, outcome: SeatOutcome) -> Iterator[str]:
     """Receptacles that its body covers, or that are in its way."""
     problem, seat = model.problem, outcome.seat
-    own = problem.site[seat.site]
+    own = problem.receptacle[seat.receptacle]
     covered = set(positions(problem, seat)[1:])
-    for site in problem.sites:
-        place = (*site.row, site.receptacle.position) if site.row else None
-        if place in covered or is_blocked(site, own):
-            yield site.id
+    for receptacle in problem.receptacles:
+        place = (*receptacle.row, receptacle.spec.position) if receptacle.row else None
+        if place in covered or is_blocked(receptacle, own):
+            yield receptacle.id
 
 
-def is_blocked(site: Site, by: Site) -> bool:
+def is_blocked(receptacle: Receptacle, by: Receptacle) -> bool:
     """Whether a receptacle cannot be used while there is a part in another."""
-    own = site.receptacle
-    if not isinstance(own, BoardReceptacle) or site.owner != by.owner:
+    own = receptacle.spec
+    if not isinstance(own, BoardReceptacle) or receptacle.owner != by.owner:
         return False
-    return by.receptacle.id in own.blocked_by
+    return by.spec.id in own.blocked_by
 
 
-def refuted(model: LayoutModel, site: Site) -> tuple[Arrangement, ...]:
+def refuted(model: LayoutModel, receptacle: Receptacle) -> tuple[Arrangement, ...]:
     """Arrangements that would serve a receptacle of a board and are known not to work."""
-    if not site.on_board:
+    if not receptacle.on_board:
         return ()
-    group = model.problem.rig[site.owner].group_of.get(site.receptacle.id)
+    group = model.problem.machine[receptacle.owner].group_of.get(receptacle.spec.id)
     return tuple(
         way
         for way in (group.arrangements if group else ())
-        if way.proof == "refuted" and way.gives.get(site.receptacle.id)
+        if way.proof == "refuted" and way.gives.get(receptacle.spec.id)
     )
 
 
-def layouts(model: LayoutModel, site: str) -> Iterator[SeatedParts]:
+def layouts(model: LayoutModel, receptacle: str) -> Iterator[SeatedParts]:
     """The part in one receptacle, once for each arrangement of the lanes below it."""
     question = model.question
-    sits = {**question.today, question.part: site, **question.drives}
-    group = model.group_at(site, sits)
+    sits = {**question.today, question.part_id: receptacle, **question.drives}
+    group = model.group_at(receptacle, sits)
     if group is None:
         yield model.lay(sits, {})
         return
@@ -306,35 +306,35 @@ def layouts(model: LayoutModel, site: str) -> Iterator[SeatedParts]:
         yield model.lay(sits, {group: str(way.id)})
 
 
-def verdict_on(model: LayoutModel, site_id: str, today: SeatedParts) -> Verdict:
+def verdict_on(model: LayoutModel, receptacle_id: str, today: SeatedParts) -> Verdict:
     """The word for one receptacle, and what belongs to it."""
-    tried = [*layouts(model, site_id)]
+    tried = [*layouts(model, receptacle_id)]
     found = settled(outcomes(model, tried, today))
     possible = [outcome for layout, outcome in found if stands(layout, today)]
-    site = model.problem.site[site_id]
+    receptacle = model.problem.receptacle[receptacle_id]
     if not possible:
         return Verdict(
-            site,
+            receptacle,
             Word.NO,
             None,
-            reasons=tuple(reasons(model, site, tried, today)),
-            refuted=refuted(model, site),
+            reasons=tuple(reasons(model, receptacle, tried, today)),
+            refuted=refuted(model, receptacle),
         )
     best = choose(possible)
     if best.total and not best.alive:
-        return Verdict(site, Word.NO, best, refuted=refuted(model, site))
+        return Verdict(receptacle, Word.NO, best, refuted=refuted(model, receptacle))
     sure = [one for one in possible if one.certain]
     perhaps = [one for one in possible if not one.certain and one.alive > best.alive]
     unset = [one for one in possible if not one.change and one is not best]
     return Verdict(
-        site,
+        receptacle,
         word_for(best),
         best,
         unset=min(unset, key=order) if best.change and unset else None,
         certain=min(sure, key=order) if sure and not best.certain else None,
         twin=next((one for one in possible if is_twin(best, one)), None),
         maybe=min(perhaps, key=order) if perhaps else None,
-        refuted=refuted(model, site),
+        refuted=refuted(model, receptacle),
         others=tuple(others(possible, best)),
         keep_empty=kept_empty(best),
         filled=tuple(while_filled(best, found)),
@@ -350,7 +350,7 @@ def outcomes(
     return [
         (layout, outcome_of(model, layout, today))
         for layout in tried
-        if model.question.part in layout.seats
+        if model.question.part_id in layout.seats
     ]
 
 
@@ -440,11 +440,11 @@ def order(outcome: SeatOutcome) -> tuple[int, int, int, int, int]:
 def verdicts(model: LayoutModel) -> tuple[Verdict, ...]:
     """A verdict for every receptacle the question names, best first."""
     today = model.lay(model.question.today, {})
-    found = [verdict_on(model, site, today) for site in model.question.sites]
+    found = [verdict_on(model, receptacle, today) for receptacle in model.question.receptacles]
     rows = {
-        (rig.id, row.id): number
-        for rig in model.problem.rigs
-        for number, row in enumerate(rig.board.rows)
+        (machine.id, row.id): number
+        for machine in model.problem.machines
+        for number, row in enumerate(machine.board.rows)
     }
     return tuple(sorted(found, key=lambda verdict: best_first(verdict, rows)))
 
@@ -457,13 +457,13 @@ def best_first(verdict: Verdict, rows: Mapping[tuple[str, str], int]) -> tuple[o
     """
     outcome = verdict.outcome
     sure = outcome if outcome is None or outcome.certain else verdict.certain
-    row = verdict.site.row
+    row = verdict.receptacle.row
     return (
         min(verdict.word.rank, Word.IN_PART.rank),
         verdict.word is Word.NO,
         -sure.alive if sure else 0,
         order(outcome) if outcome else (),
         verdict.is_misfit,
-        (0, rows.get(row, 0), verdict.site.receptacle.position) if row else (1, 0, 0),
-        natural(verdict.site.id),
+        (0, rows.get(row, 0), verdict.receptacle.spec.position) if row else (1, 0, 0),
+        natural(verdict.receptacle.id),
     )

@@ -11,7 +11,7 @@ from slotfit.listing import counted, listed
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog, kind_of
 from slotfit.model.board import Board
-from slotfit.model.problem import Item, Problem, Rig, Site
+from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from slotfit.model.words import Stage
 
 ON_ONE_BOARD: tuple[Stage, ...] = ("moves", "reserve")
@@ -25,14 +25,15 @@ class Candidate:
     name: str
     board: Board
     fitted: int | None = None
-    """So many of its processors, the first ones; None: as many as in the build, or as in `rig`."""
-    rig: Rig | None = None
+    """So many of its processors, the first ones; None: as many as in the build, or as in
+    `machine`."""
+    machine: Machine | None = None
     """The machine it was found in, whose chassis, supply and air come with it."""
 
 
 def machine_asked(problem: Problem, machine: str | None) -> str:
     """The machine whose board is exchanged. Raises InputError if it is not clear which."""
-    ids = [rig.id for rig in problem.rigs]
+    ids = [machine.id for machine in problem.machines]
     if machine is None and len(ids) == 1:
         return ids[0]
     if machine is None or machine not in ids:
@@ -41,10 +42,10 @@ def machine_asked(problem: Problem, machine: str | None) -> str:
     return machine
 
 
-def own(problem: Problem, machine: str) -> Candidate:
+def own(problem: Problem, machine_id: str) -> Candidate:
     """The board that the build has."""
-    rig = problem.rig[machine]
-    return Candidate(rig.board.id, rig.board, rig=rig)
+    machine = problem.machine[machine_id]
+    return Candidate(machine.board.id, machine.board, machine=machine)
 
 
 def named(argument: str, catalog: Catalog) -> Iterator[Candidate]:
@@ -52,8 +53,8 @@ def named(argument: str, catalog: Catalog) -> Iterator[Candidate]:
     path = Path(argument)
     if path.is_file() and kind_of(path) == "build":
         problem = load_build(path, catalog)
-        for rig in problem.rigs:
-            yield Candidate(f"{rig.board.id} of {problem.id}", rig.board, rig=rig)
+        for machine in problem.machines:
+            yield Candidate(f"{machine.board.id} of {problem.id}", machine.board, machine=machine)
         return
     board = catalog.given(argument, Board, "BOARD")
     yield Candidate(board.id, board)
@@ -88,30 +89,38 @@ def with_processors(candidates: Sequence[Candidate], counts: Sequence[int]) -> l
     ]
 
 
-def without_chassis(problem: Problem, machine: str) -> Problem:
+def without_chassis(problem: Problem, machine_id: str) -> Problem:
     """The build with that machine's board lying on the table."""
-    rigs = (replace(rig, chassis=None) if rig.id == machine else rig for rig in problem.rigs)
-    return replace(problem, rigs=tuple(rigs))
+    machines = (
+        replace(one, chassis=None) if one.id == machine_id else one for one in problem.machines
+    )
+    return replace(problem, machines=tuple(machines))
 
 
 def in_any_chassis(candidates: Sequence[Candidate]) -> list[Candidate]:
     """Each board without the chassis that it came with."""
-    return [replace(one, rig=one.rig and replace(one.rig, chassis=None)) for one in candidates]
+    return [
+        replace(one, machine=one.machine and replace(one.machine, chassis=None))
+        for one in candidates
+    ]
 
 
-def unlike(problem: Problem, machine: str, candidates: Sequence[Candidate]) -> list[Candidate]:
+def unlike(problem: Problem, machine_id: str, candidates: Sequence[Candidate]) -> list[Candidate]:
     """Each machine once, however often it was named; different ones of one name get a number."""
-    old = problem.rig[machine]
+    old = problem.machine[machine_id]
     seen: set[tuple[object, ...]] = set()
     names: dict[str, int] = {}
     found: list[Candidate] = []
     for one in candidates:
-        rig = rig_of(old, one)
-        said = rig.machine
+        machine = machine_of(old, one)
+        said = machine.entry
         # All that makes one machine another, wherever it was written down.
         alike = (
-            *(it and it.model_dump_json() for it in (rig.board, rig.chassis, rig.power_supply)),
-            *(rig.fitted, said.base_w, said.supply_limit_percent, said.airflow_lfm),
+            *(
+                it and it.model_dump_json()
+                for it in (machine.board, machine.chassis, machine.power_supply)
+            ),
+            *(machine.fitted, said.base_w, said.supply_limit_percent, said.airflow_lfm),
         )
         if alike in seen:
             continue
@@ -132,51 +141,51 @@ def on_board(
     carried over by their number. Today's layout counts for nothing: no board is to have the
     advantage of it.
     """
-    old = problem.rig[machine]
-    new = rig_of(old, candidate)
+    old = problem.machine[machine]
+    new = machine_of(old, candidate)
     notes: list[str] = []
     compared = [stage for stage in problem.preferences if stage not in ON_ONE_BOARD]
     last = [stage for stage in problem.preferences if stage == "reserve"]
     swapped = replace(
         problem,
-        rigs=tuple(new if rig is old else rig for rig in problem.rigs),
-        items=tuple(
-            wishing(item, dropped, near_there(problem, item, old, new, notes))
-            for item in problem.items
+        machines=tuple(new if machine is old else machine for machine in problem.machines),
+        parts=tuple(
+            wishing(part, dropped, near_there(problem, part, old, new, notes))
+            for part in problem.parts
         ),
-        sites=tuple(sites(problem, machine, candidate.board)),
+        receptacles=tuple(receptacles(problem, machine, candidate.board)),
         today={},
         preferences=(*compared, *last),  # the reserve only decides between ties
     )
     return swapped, tuple(dict.fromkeys(notes))
 
 
-def rig_of(old: Rig, candidate: Candidate) -> Rig:
+def machine_of(old: Machine, candidate: Candidate) -> Machine:
     """The machine with the candidate's board in it."""
-    home, board = candidate.rig or old, candidate.board
+    home, board = candidate.machine or old, candidate.board
     fitted = [one.id for one in board.processors]
-    if candidate.fitted is None and candidate.rig:
+    if candidate.fitted is None and candidate.machine:
         fitted = [name for name in fitted if name in home.fitted]
     else:
         fitted = fitted[: candidate.fitted or len(old.fitted)]
-    update = {"id": old.id, "name": old.machine.name, "processors": tuple(fitted)}
-    return replace(home, machine=home.machine.model_copy(update=update), board=board)
+    update = {"id": old.id, "name": old.entry.name, "processors": tuple(fitted)}
+    return replace(home, entry=home.entry.model_copy(update=update), board=board)
 
 
-def sites(problem: Problem, machine: str, board: Board) -> Iterator[Site]:
+def receptacles(problem: Problem, machine: str, board: Board) -> Iterator[Receptacle]:
     """The new board's receptacles, then all that were not the old board's."""
-    alone = len(problem.rigs) == 1
-    for receptacle in board.receptacles:
-        name = receptacle.id if alone else f"{machine}/{receptacle.id}"
-        yield Site(name, machine, on_board=True, receptacle=receptacle)
-    for site in problem.sites:
-        if not (site.on_board and site.owner == machine):
-            yield site
+    alone = len(problem.machines) == 1
+    for spec in board.receptacles:
+        name = spec.id if alone else f"{machine}/{spec.id}"
+        yield Receptacle(name, machine, on_board=True, spec=spec)
+    for receptacle in problem.receptacles:
+        if not (receptacle.on_board and receptacle.owner == machine):
+            yield receptacle
 
 
-def wishing(item: Item, dropped: Collection[str], near: str | None) -> Item:
-    """The item with the wishes that still mean something."""
-    wish = item.wish
+def wishing(part: Part, dropped: Collection[str], near: str | None) -> Part:
+    """The part with the wishes that still mean something."""
+    wish = part.wish
     update: dict[str, object] = {
         "near": near,
         "pin": None if wish.pin in dropped else wish.pin,
@@ -184,12 +193,14 @@ def wishing(item: Item, dropped: Collection[str], near: str | None) -> Item:
         "ban": tuple(name for name in wish.ban if name not in dropped),
     }
     changed = any(getattr(wish, field) != value for field, value in update.items())
-    return item._replace(wish=wish.model_copy(update=update)) if changed else item
+    return part._replace(wish=wish.model_copy(update=update)) if changed else part
 
 
-def near_there(problem: Problem, item: Item, old: Rig, new: Rig, notes: list[str]) -> str | None:
+def near_there(
+    problem: Problem, part: Part, old: Machine, new: Machine, notes: list[str]
+) -> str | None:
     """The processor of the same number on the new board; with fewer fitted, the last one."""
-    near = item.wish.near
+    near = part.wish.near
     if near is None:
         return None
     owner, slash, name = near.rpartition("/")
@@ -203,11 +214,11 @@ def near_there(problem: Problem, item: Item, old: Rig, new: Rig, notes: list[str
     there = fitted[min(number, len(fitted) - 1)]
     if number >= len(fitted):
         notes.append(f"{new.board.id} has no fitted processor like {name}: {there} stands for it")
-    elsewhere = [rig for rig in problem.rigs if rig is not old and item.wish.machine != old.id]
+    elsewhere = [one for one in problem.machines if one is not old and part.wish.machine != old.id]
     if there != name and not slash and elsewhere:
-        if not any(one.id == name for rig in elsewhere for one in rig.board.processors):
+        if not any(one.id == name for machine in elsewhere for one in machine.board.processors):
             return f"{old.id}/{there}"  # no other machine has a processor of that name
-        notes.append(f"`near` of {item.id} could mean any machine: it still names {name}")
+        notes.append(f"`near` of {part.id} could mean any machine: it still names {name}")
         return near
     return f"{owner}/{there}" if slash else there
 
@@ -221,29 +232,29 @@ def names_dropped(
     Only boards of one id are taken to mean the same by a name: another board's slot1 is another
     slot. What is dropped for one is dropped for all, so that none is held to more than the others.
     """
-    old = problem.rig[machine].board
+    old = problem.machine[machine].board
     shared = {receptacle.id for receptacle in old.receptacles}
     for candidate in candidates:
         same = candidate.board.id == old.id
         shared &= {one.id for one in candidate.board.receptacles} if same else set()
     return frozenset(
-        site.id
-        for site in problem.sites
-        if site.on_board and site.owner == machine and site.receptacle.id not in shared
+        receptacle.id
+        for receptacle in problem.receptacles
+        if receptacle.on_board and receptacle.owner == machine and receptacle.spec.id not in shared
     )
 
 
 def wishes_dropped(problem: Problem, names: Collection[str]) -> Iterator[str]:
     """Which wishes are dropped on every board."""
     asked: dict[tuple[str, tuple[str, ...]], list[str]] = {}
-    for item in problem.items:
-        wish = item.wish
+    for part in problem.parts:
+        wish = part.wish
         for field, said in (("pin", (wish.pin,)), ("only", wish.only), ("ban", wish.ban)):
             gone = tuple(name for name in said if name is not None and name in names)
-            if gone and item.companion_of is None:
-                asked.setdefault((field, gone), []).append(item.id)
-    for (field, gone), items in asked.items():
+            if gone and part.companion_of is None:
+                asked.setdefault((field, gone), []).append(part.id)
+    for (field, gone), parts in asked.items():
         yield (
-            f"`{field}` of {listed(items)} names {listed(gone)} of this build's board: "
+            f"`{field}` of {listed(parts)} names {listed(gone)} of this build's board: "
             "not asked of any board"
         )

@@ -77,7 +77,7 @@ def place_on(question: BoardQuestion, candidate: Candidate) -> BoardTried:
         name=candidate.name,
         board=board.id,
         invented=board.invented,
-        fitted=len(problem.rig[machine].fitted),
+        fitted=len(problem.machine[machine].fitted),
         sockets=len(board.processors),
         price=board.price,
         notes=notes,
@@ -93,10 +93,10 @@ def board_plan(most: MostPlaced, question: BoardQuestion) -> BoardPlan | None:
     if plan is None:
         return None
     answer = answer_of(placed)
-    items = placed.problem.item
+    parts = placed.problem.part
     return BoardPlan(
         proven=placed.status is Status.PROVEN,
-        placed=sum(items[seat.item].companion_of is None for seat in plan.seats),
+        placed=sum(parts[seat.part].companion_of is None for seat in plan.seats),
         stages=tuple(stage for stage in plan.stages if stage.stage != "reserve"),
         missing=most.missing,
         contributions=tuple(contributions(placed, plan)),

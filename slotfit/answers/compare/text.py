@@ -117,11 +117,11 @@ MARKS = (
 )
 
 
-def seat_in(board: RankedBoard, item: str) -> PlannedSeat | None:
+def seat_in(board: RankedBoard, part: str) -> PlannedSeat | None:
     """Where the board has the part."""
     plan = board.tried.plan
     return (
-        next((seat for seat in plan.answer.plan.seats if seat.item == item), None) if plan else None
+        next((seat for seat in plan.answer.plan.seats if seat.item == part), None) if plan else None
     )
 
 
@@ -168,9 +168,9 @@ def marks(seat: PlannedSeat) -> str:
     return short + ("@" if seat.far else "") + ("?" if seat.facts else "")
 
 
-def cell(board: RankedBoard, item: str) -> str:
+def cell(board: RankedBoard, part: str) -> str:
     """The part there in one line: `SLOT 2 8GT x8 cpu0 !`, `cache/m2a 16GT x4`, `4/4 live`."""
-    seat = seat_in(board, item)
+    seat = seat_in(board, part)
     if seat is None:
         return LEFT_OUT
     owner = f"{seat.owner}/" if seat.depth or several_machines(board) else ""
@@ -268,15 +268,15 @@ def table_rows(answer: CompareAnswer, board: RankedBoard) -> Iterator[tuple[str 
         yield (*start, *[""] * (len(HEAD) - 3), board.tried.mistake or board.verdict)
         return
     missing = {one.item: one.why for one in plan.missing}
-    for item, what in answer.plan.parts:
-        seat = seat_in(board, item)
+    for part, what in answer.plan.parts:
+        seat = seat_in(board, part)
         if seat is None:
-            why = missing.get(item, LEFT_OUT)
-            yield (*start, item, what, *[""] * (len(HEAD) - 5), why)
+            why = missing.get(part, LEFT_OUT)
+            yield (*start, part, what, *[""] * (len(HEAD) - 5), why)
             continue
         yield (
             *start,
-            *(item, what, place(board, seat), link(seat)),
+            *(part, what, place(board, seat), link(seat)),
             *(seat.wanted_in_mb_s + seat.wanted_out_mb_s, seat.short_mb_s, seat.shared_short_mb_s),
             *(seat.processor or "", seat.hub or "", int(seat.far), len(seat.facts), ""),
         )
@@ -334,23 +334,23 @@ def best_first(answer: CompareAnswer, *, brief: bool) -> Iterator[str]:
 
 def part_tables(answer: CompareAnswer, boards: Sequence[RankedBoard]) -> Iterator[str]:
     """Part by part, as many boards side by side as there is room for."""
-    items = [item for item, _ in answer.plan.parts]
-    for some in side_by_side(items, boards):
+    parts = [part for part, _ in answer.plan.parts]
+    for some in side_by_side(parts, boards):
         key = ", ".join(f"{mark} {text}" for mark, text in MARKS)
         yield from heading(f"Part by part ({key})")
-        rows = [(item, *(cell(board, item) for board in some)) for item in items]
+        rows = [(part, *(cell(board, part) for board in some)) for part in parts]
         yield from columns(("part", *(board.tried.name for board in some)), rows)
 
 
 def side_by_side(
-    items: Sequence[str], boards: Sequence[RankedBoard]
+    parts: Sequence[str], boards: Sequence[RankedBoard]
 ) -> Iterator[list[RankedBoard]]:
     """Boards in bunches whose columns fit the terminal, one at least."""
-    first = 4 + max((len(item) for item in items), default=0)
+    first = 4 + max((len(part) for part in parts), default=0)
     bunch: list[RankedBoard] = []
     used = first
     for board in boards:
-        texts = (board.tried.name, *(cell(board, item) for item in items))
+        texts = (board.tried.name, *(cell(board, part) for part in parts))
         wide = 2 + max(map(len, texts))
         if bunch and used + wide > WIDTH:
             yield bunch

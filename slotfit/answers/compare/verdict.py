@@ -167,7 +167,7 @@ def missing_text(plan: BoardPlan) -> str:
     by_reason: dict[str, list[str]] = {}
     for one in plan.missing:
         by_reason.setdefault(one.why, []).append(one.item)
-    told = [f"{listed(items)} ({why})" for why, items in by_reason.items()]
+    told = [f"{listed(parts)} ({why})" for why, parts in by_reason.items()]
     more = len(told) - CAUSES_TOLD
     return "; ".join(told[:CAUSES_TOLD]) + (f"; and {more} more" if more > 0 else "")
 
@@ -261,8 +261,8 @@ def compare_answer(
             f"{boards[0].tried.name}: {boards[0].verdict}" if boards else "",
         ),
         plan=ComparePlan(
-            parts=tuple((item.id, item.part.name or item.part.id) for item in problem.items),
-            count=sum(item.companion_of is None for item in problem.items),
+            parts=tuple((part.id, part.spec.name or part.spec.id) for part in problem.parts),
+            count=sum(part.companion_of is None for part in problem.parts),
             boards=boards,
         ),
         do=CompareDo(

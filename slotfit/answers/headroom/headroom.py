@@ -95,10 +95,10 @@ def receptacles_for(baseline: Baseline, probe: Probe, tried: Placed) -> int:
     for bounds those.
     """
     first, each = probe.parts[0]
-    if any(one.form == first.plug.form for part, _ in probe.parts for one in part.receptacles):
+    if any(one.form == first.plug.form for spec, _ in probe.parts for one in spec.receptacles):
         return probe.most
-    name = next(item.id for item in tried.problem.items if item.id not in baseline.problem.item)
-    return len({seat.site for seat in tried.seating.by_item.get(name, [])}) // each
+    name = next(part.id for part in tried.problem.parts if part.id not in baseline.problem.part)
+    return len({seat.receptacle for seat in tried.seating.by_part.get(name, [])}) // each
 
 
 def why_no_more(baseline: Baseline, probe: Probe, fits: int, best: Placed | None) -> str:
@@ -107,8 +107,8 @@ def why_no_more(baseline: Baseline, probe: Probe, fits: int, best: Placed | None
     seating, clauses = state_all(problem)
     stated = Placed(problem, seating, clauses, Status.IMPOSSIBLE)
     plan = best.plan if best and best.plan else baseline.plan
-    seated = {seat.item for seat in plan.seats}
-    out = [item.id for item in problem.items if item.id not in seated]
+    seated = {seat.part for seat in plan.seats}
+    out = [part.id for part in problem.parts if part.id not in seated]
     for missing in missing_beside(stated, plan, out).values():
         if missing.no:
             return missing.why
@@ -121,15 +121,15 @@ def with_price(baseline: Baseline, room: AdditionRoom, placed: Placed | None) ->
     if placed is None or plan is None:
         return room
     known = {fact.id for fact in baseline.plan.facts}
-    new = {seat.item for seat in plan.seats if seat.item not in baseline.problem.item}
+    new = {seat.part for seat in plan.seats if seat.part not in baseline.problem.part}
     today = baseline.problem.today
     return replace(
         room,
-        seats=tuple(new_seat(placed, seat, new) for seat in plan.seats if seat.item in new),
+        seats=tuple(new_seat(placed, seat, new) for seat in plan.seats if seat.part in new),
         moves=tuple(
-            (seat.item, before, seat.site)
+            (seat.part, before, seat.receptacle)
             for seat in plan.seats
-            if (before := today.get(seat.item)) is not None and before != seat.site
+            if (before := today.get(seat.part)) is not None and before != seat.receptacle
         ),
         fewest_moves=all(one.proven for one in plan.stages if one.stage == "moves"),
         settings=tuple(settings_changed(baseline, placed, plan)),
@@ -140,16 +140,16 @@ def with_price(baseline: Baseline, room: AdditionRoom, placed: Placed | None) ->
 
 def new_seat(placed: Placed, seat: Seat, new: Container[str]) -> NewSeat:
     """Where one added part would go."""
-    site, offer = placed.problem.site[seat.site], seat.offer
-    hop = f" via {offer.hops[0].rpartition('/')[2]}" if offer.hops else ""
+    receptacle, upstream = placed.problem.receptacle[seat.receptacle], seat.upstream
+    hop = f" via {upstream.hops[0].rpartition('/')[2]}" if upstream.hops else ""
     return NewSeat(
-        addition=seat.item,
-        part=placed.problem.item[seat.item].part.id,
-        site=seat.site,
-        label=printed(site.receptacle),
+        addition=seat.part,
+        part=placed.problem.part[seat.part].spec.id,
+        site=seat.receptacle,
+        label=printed(receptacle.spec),
         link=links_text(seat),
-        hangs_on=(offer.processor or "") + hop if seat.links else "",
-        inside=site.owner in new,
+        hangs_on=(upstream.processor or "") + hop if seat.links else "",
+        inside=receptacle.owner in new,
     )
 
 
@@ -169,12 +169,12 @@ def settings_changed(baseline: Baseline, placed: Placed, plan: Plan) -> Iterator
         (one.machine, one.lane_group): one.division.text
         for one in settings(baseline.problem, baseline.plan)
     }
-    used = {seat.offer.group for seat in plan.seats}
+    used = {seat.upstream.group for seat in plan.seats}
     for one in settings(placed.problem, plan):
         new = one.division
         old = before.get((one.machine, one.lane_group), new.text)
         if old != new.text and f"{one.machine}/{one.lane_group}" in used and new.how != "presence":
-            machine = f"{one.machine}: " if len(placed.problem.rigs) > 1 else ""
+            machine = f"{one.machine}: " if len(placed.problem.machines) > 1 else ""
             yield f"{machine}{new.text} (now {old})"
 
 

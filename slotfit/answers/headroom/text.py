@@ -60,7 +60,7 @@ def room_lines(room: AdditionRoom) -> Iterator[str]:
     for text in places(room.seats):
         yield from fill(text, INDENT)
     if room.moves:
-        moved = "; ".join(f"{item} from {old} to {new}" for item, old, new in room.moves)
+        moved = "; ".join(f"{part} from {old} to {new}" for part, old, new in room.moves)
         fewest = "" if room.fewest_moves else " (fewer may do: time ran out)"
         yield from fill(f"Has to move: {moved}{fewest}.", INDENT)
     if room.settings:
@@ -80,9 +80,9 @@ def places(seats: Iterable[NewSeat]) -> Iterator[str]:
             inside[seat.part, seat.link] += 1
         else:
             alike.setdefault((seat.part, seat.link, seat.hangs_on), []).append(seat.site)
-    for (part, link, hangs_on), sites in alike.items():
+    for (part, link, hangs_on), receptacles in alike.items():
         on = f", {hangs_on}" if hangs_on else ""
-        yield f"{part} into {', '.join(sites)}: {link}{on}"
+        yield f"{part} into {', '.join(receptacles)}: {link}{on}"
     for (part, link), count in inside.items():
         yield f"{count} x {part} inside: {link}"
 

@@ -9,7 +9,7 @@ from typing import Any
 from slotfit.answers.place.additions import Probe, expected
 from slotfit.errors import InputError, Mistake
 from slotfit.load.catalog import Catalog
-from slotfit.model.part import Part, Power
+from slotfit.model.part import PartSpec, Power
 
 CLASS_FIGURE = "stands for its class; common practice, no source"
 
@@ -18,7 +18,7 @@ THICK = Power(slot_w=50.0, aux=("pcie-8",), aux_w=150.0, graphics=True)
 DRIVE = Power(slot_w=8.25)
 
 
-def card(lanes: int, power: Power, thickness: int = 1) -> Part:
+def card(lanes: int, power: Power, thickness: int = 1) -> PartSpec:
     """
     A card of so many lanes, of the newest generation that boards have, low if it is thin.
 
@@ -39,7 +39,7 @@ def card(lanes: int, power: Power, thickness: int = 1) -> Part:
     )
 
 
-def drive(form: str, length_mm: float | None = None) -> Part:
+def drive(form: str, length_mm: float | None = None) -> PartSpec:
     """An NVMe drive of four lanes."""
     return described(
         f"{form}-drive",
@@ -53,9 +53,9 @@ def drive(form: str, length_mm: float | None = None) -> Part:
     )
 
 
-def described(name: str, **fields: Any) -> Part:
+def described(name: str, **fields: Any) -> PartSpec:
     """A part that stands for its class."""
-    return Part.model_validate(
+    return PartSpec.model_validate(
         {"id": name, "invented": True, "sources": {"links": CLASS_FIGURE}, **fields}
     )
 
@@ -74,7 +74,7 @@ CARDS = (
 )
 
 
-def standard_probes(carriers: Iterable[Part]) -> tuple[Probe, ...]:
+def standard_probes(carriers: Iterable[PartSpec]) -> tuple[Probe, ...]:
     """
     What people add: cards by width, a thick card, drives, and carriers full of drives.
 
@@ -89,7 +89,7 @@ def standard_probes(carriers: Iterable[Part]) -> tuple[Probe, ...]:
     )
 
 
-def filled(carrier: Part, m2: Part) -> Probe:
+def filled(carrier: PartSpec, m2: PartSpec) -> Probe:
     """A carrier with a drive in every socket, all of them seen."""
     sockets = sum(receptacle.form == "m2-m" for receptacle in carrier.receptacles)
     return Probe(
@@ -125,7 +125,7 @@ def expected_parts(arguments: Sequence[str], catalog: Catalog) -> list[Probe]:
             mistakes.append(Mistake("--expect", "", f"{argument}: expected 1 to 64 of a part"))
             continue
         try:
-            part = catalog.given(name, Part, "--expect")
+            part = catalog.given(name, PartSpec, "--expect")
         except InputError as error:
             mistakes += error.mistakes
         else:
@@ -135,7 +135,7 @@ def expected_parts(arguments: Sequence[str], catalog: Catalog) -> list[Probe]:
     return probes
 
 
-def usual_carriers(catalog: Catalog) -> list[Part]:
+def usual_carriers(catalog: Catalog) -> list[PartSpec]:
     """Those of the usual carriers that the catalog has."""
-    known = set(catalog.ids(Part))
-    return [catalog.load(name, Part) for name in USUAL if name in known]
+    known = set(catalog.ids(PartSpec))
+    return [catalog.load(name, PartSpec) for name in USUAL if name in known]

@@ -14,10 +14,10 @@ from dataclasses import dataclass, replace
 from functools import cached_property, partial
 
 from slotfit.answers.no_plan.case import Case, Reason, hold_if_thought_of, objections
-from slotfit.answers.no_plan.changed import with_items
+from slotfit.answers.no_plan.changed import with_parts
 from slotfit.engine.memory import for_every_seat, names, same, things
-from slotfit.engine.offers import Opening
 from slotfit.engine.seats import hold, is_structure, seats_of
+from slotfit.engine.upstream import Opening
 from slotfit.model.clause import AtMost, Clause, Needs, atoms_of
 from slotfit.model.problem import Problem
 from slotfit.model.reason import No, stated
@@ -47,7 +47,9 @@ class Asking:
         found: defaultdict[str, list[Seat]] = defaultdict(list)
         problem = self.case.problem
         for seat in self.case.seating.seats:
-            every = names(problem.item[seat.item], problem.site[seat.site], seat.offer)
+            every = names(
+                problem.part[seat.part], problem.receptacle[seat.receptacle], seat.upstream
+            )
             for name in dict.fromkeys(every):
                 found[name].append(seat)
         return found
@@ -156,9 +158,9 @@ class Asking:
 
 
 def is_less(old: Problem, new: Problem) -> bool:
-    """Whether it is the same but for items that are not there any more."""
-    kept = tuple(item for item in old.items if item.id in new.item)
-    return new.items == kept and same(for_every_seat(replace(old, items=kept))) == same(
+    """Whether it is the same but for parts that are not there any more."""
+    kept = tuple(part for part in old.parts if part.id in new.part)
+    return new.parts == kept and same(for_every_seat(replace(old, parts=kept))) == same(
         for_every_seat(new)
     )
 
@@ -166,25 +168,25 @@ def is_less(old: Problem, new: Problem) -> bool:
 def has_same_openings(old: Problem, new: Problem) -> bool:
     """Whether receptacles offer what they did: that follows from boards and their processors."""
     return all(
-        new.rig[rig.id].board is rig.board and new.rig[rig.id].fitted == rig.fitted
-        for rig in old.rigs
+        new.machine[one.id].board is one.board and new.machine[one.id].fitted == one.fitted
+        for one in old.machines
     )
 
 
 def is_there(problem: Problem, seat: Seat) -> bool:
     """Whether the part, the receptacle, and what is between it and the board are there."""
     return (
-        seat.item in problem.item
-        and seat.site in problem.site
-        and all(name in problem.item for name in seat.offer.carriers)
+        seat.part in problem.part
+        and seat.receptacle in problem.receptacle
+        and all(name in problem.part for name in seat.upstream.carriers)
     )
 
 
 def held_again(case: Case, changed: Problem, seat: Seat) -> tuple[Seat, list[No]]:
     """The seat as it is now, and what is said against it."""
-    way = Opening(seat.offer, seat.arrangements, seat.parents)
-    site, item = changed.site[seat.site], changed.item[seat.item]
-    held, said = hold(case.rules, changed, site, item, way)
+    way = Opening(seat.upstream, seat.arrangements, seat.parents)
+    receptacle, part = changed.receptacle[seat.receptacle], changed.part[seat.part]
+    held, said = hold(case.rules, changed, receptacle, part, way)
     return held._replace(key=seat.key), [*said]
 
 
@@ -225,7 +227,7 @@ def without(clause: Clause, lost: Collection[str]) -> Clause | None:
 
 def home(seat: Seat) -> object:
     """Where a seat is, whatever it is offered there."""
-    return (seat.item, seat.site, seat.offer.carriers, seat.offer.root)
+    return (seat.part, seat.receptacle, seat.upstream.carriers, seat.upstream.root)
 
 
 def is_alike(one: Seat, other: Seat) -> bool:
@@ -246,9 +248,9 @@ def burdens(clauses: Iterable[Clause], seating: Seating) -> Burdens:
         if isinstance(clause, Needs):
             found[clause.atom][rule] += 1 / (1 + len(clause.any_of))
         elif isinstance(clause, AtMost):
-            items = {seating.by_key[key].item for key, _ in clause.terms if key in seating.by_key}
+            parts = {seating.by_key[key].part for key, _ in clause.terms if key in seating.by_key}
             for key, weight in clause.terms:
-                if len(items) > 1 or weight > clause.limit:
+                if len(parts) > 1 or weight > clause.limit:
                     found[key][rule] += weight
     return found
 
@@ -280,23 +282,25 @@ class Against:
         self, changed: Problem, names: Collection[str], only: Container[str] | None = None
     ) -> bool:
         """
-        Whether what is bought for these items gets around one of the reasons.
+        Whether what is bought for these parts gets around one of the reasons.
 
         It does where a seat is freed of one, or bound less, or lies where none of them reaches.
-        `only`: whose receptacles the items are held to.
+        `only`: whose receptacles the parts are held to.
         """
         few = self.seats_again(changed, names, only)
         after = self.burdens_again(changed, few)
         return any(
-            self.is_gain(seat, changed, after[seat.key]) for seat in few if seat.item in names
+            self.is_gain(seat, changed, after[seat.key]) for seat in few if seat.part in names
         )
 
     def is_gain(self, seat: Seat, changed: Problem, bound: Mapping[str, float]) -> bool:
         """Whether this seat is one that the reasons leave alone, or more so."""
         case, refused = self.asking.case, self.asking.refused
         said = [*objections(changed, seat, case.rules)]
-        olds = case.seating.by_item.get(seat.item, [])
-        near = [old for old in olds if old.offer.root == seat.offer.root and is_alike(old, seat)]
+        olds = case.seating.by_part.get(seat.part, [])
+        near = [
+            old for old in olds if old.upstream.root == seat.upstream.root and is_alike(old, seat)
+        ]
         here = [old for old in near if home(old) == home(seat)]
         refusing = [refused.get(old.key, []) for old in here or near]
         if any(not self.told.isdisjoint(freed(each, said)) for each in refusing):
@@ -312,26 +316,28 @@ class Against:
     def seats_again(
         self, changed: Problem, names: Collection[str], only: Container[str] | None
     ) -> list[Seat]:
-        """The seats of a few items, on whatever carried them and on what is new, and of that."""
+        """The seats of a few parts, on whatever carried them and on what is new, and of that."""
         case = self.asking.case
-        seats = (seat for name in names for seat in case.seating.by_item.get(name, ()))
-        kept = {*names, *(carrier for seat in seats for carrier in seat.offer.carriers)}
-        new = changed.item.keys() - case.problem.item.keys()
-        few = with_items(changed, tuple(one for one in changed.items if one.id in kept | new))
-        sites = frozenset(site.id for site in few.sites if only is None or site.owner in only)
+        seats = (seat for name in names for seat in case.seating.by_part.get(name, ()))
+        kept = {*names, *(carrier for seat in seats for carrier in seat.upstream.carriers)}
+        new = changed.part.keys() - case.problem.part.keys()
+        few = with_parts(changed, tuple(one for one in changed.parts if one.id in kept | new))
+        receptacles = frozenset(
+            one.id for one in few.receptacles if only is None or one.owner in only
+        )
         held = partial(hold_if_thought_of, ())
-        found = seats_of(few, held, {} if only is None else dict.fromkeys(names, sites), None)
-        return [seat for seat in found.seats if seat.item in new.union(names)] if found else []
+        found = seats_of(few, held, {} if only is None else dict.fromkeys(names, receptacles), None)
+        return [seat for seat in found.seats if seat.part in new.union(names)] if found else []
 
     def burdens_again(self, changed: Problem, few: Sequence[Seat]) -> Burdens:
         """What the same rules bind these seats by now, beside the others that they bind."""
         by_key = self.asking.case.seating.by_key
-        items = {seat.item for seat in few}
+        parts = {seat.part for seat in few}
         others = [
             seat
             for atom in dict.fromkeys(atom for clause in self.clauses for atom in atoms_of(clause))
             if (seat := by_key.get(atom)) is not None
-            and items.isdisjoint((seat.item, *seat.offer.carriers))
+            and parts.isdisjoint((seat.part, *seat.upstream.carriers))
             and is_there(changed, seat)
         ]
         seating = Seating((*few, *others), ())

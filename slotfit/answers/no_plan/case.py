@@ -13,13 +13,13 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 
 from slotfit.engine.alike import kinds
-from slotfit.engine.offers import Opening
 from slotfit.engine.seats import Held, hold, is_structure, judge, seats_of
+from slotfit.engine.upstream import Opening
 from slotfit.listing import natural
 from slotfit.model.build import Group
 from slotfit.model.clause import AtMost, Clause, ExactlyOne, Needs, atoms_of
 from slotfit.model.entity import Span
-from slotfit.model.problem import Item, Problem, Site
+from slotfit.model.problem import Part, Problem, Receptacle
 from slotfit.model.reason import No, stated
 from slotfit.model.seat import Seat, Seating
 from slotfit.rule import SeatRule, trial_of
@@ -33,9 +33,11 @@ def canonical(problem: Problem) -> Problem:
     """Machines, parts, receptacles and groups in natural order of their names."""
     return replace(
         problem,
-        rigs=tuple(sorted(problem.rigs, key=lambda rig: natural(rig.id))),
-        items=tuple(sorted(problem.items, key=lambda item: natural(item.id))),
-        sites=tuple(sorted(problem.sites, key=lambda site: natural(site.id))),
+        machines=tuple(sorted(problem.machines, key=lambda machine: natural(machine.id))),
+        parts=tuple(sorted(problem.parts, key=lambda part: natural(part.id))),
+        receptacles=tuple(
+            sorted(problem.receptacles, key=lambda receptacle: natural(receptacle.id))
+        ),
         together=in_order(problem.together),
         apart=in_order(problem.apart),
     )
@@ -50,27 +52,27 @@ def in_order(groups: tuple[Group, ...]) -> tuple[Group, ...]:
     return tuple(sorted(made, key=lambda group: (group.by, [natural(one) for one in group.parts])))
 
 
-Entry = tuple[Item, ...]
-"""The items that one entry stands for; companions are not among them."""
+Entry = tuple[Part, ...]
+"""The parts that one entry stands for; companions are not among them."""
 
 
 def entries_of(problem: Problem) -> list[Entry]:
-    """Every entry; its items share one wish, so a wish is taken back for all of them."""
-    found: dict[object, list[Item]] = {}
-    for item in bodies(problem):
-        found.setdefault(item.wish.span() or item.id, []).append(item)
-    return [tuple(items) for items in found.values()]
+    """Every entry; its parts share one wish, so a wish is taken back for all of them."""
+    found: dict[object, list[Part]] = {}
+    for part in bodies(problem):
+        found.setdefault(part.wish.span() or part.id, []).append(part)
+    return [tuple(parts) for parts in found.values()]
 
 
-def bodies(problem: Problem) -> list[Item]:
-    """Items that are parts themselves, in natural order."""
-    found = [item for item in problem.items if item.companion_of is None]
-    return sorted(found, key=lambda item: natural(item.id))
+def bodies(problem: Problem) -> list[Part]:
+    """Parts that are parts themselves, in natural order."""
+    found = [part for part in problem.parts if part.companion_of is None]
+    return sorted(found, key=lambda part: natural(part.id))
 
 
 def first_alike(problem: Problem) -> dict[str, str]:
-    """Item -> the first by name of those that are as good as it: swap them, nothing changes."""
-    found = {item.id: item.id for item in problem.items}
+    """Part -> the first by name of those that are as good as it: swap them, nothing changes."""
+    found = {part.id: part.id for part in problem.parts}
     for members in kinds(problem):
         found.update(dict.fromkeys(members, members[0]))
     return found
@@ -142,12 +144,12 @@ class Case:
         return found
 
     @cached_property
-    def items_of(self) -> Mapping[str, frozenset[str]]:
-        """Reason -> the items whose seats it refuses, or binds if it refuses none."""
-        item = {key: seat.item for key, seat in self.seating.by_key.items()}
+    def parts_of(self) -> Mapping[str, frozenset[str]]:
+        """Reason -> the parts whose seats it refuses, or binds if it refuses none."""
+        part = {key: seat.part for key, seat in self.seating.by_key.items()}
         return {
             name: frozenset(
-                item[atom] for clause in reason.clauses for atom in atoms_of(clause) if atom in item
+                part[atom] for clause in reason.clauses for atom in atoms_of(clause) if atom in part
             )
             for name, reason in self.reasons.items()
         }
@@ -196,12 +198,12 @@ NOT_THOUGHT_OF = (stated("the plug does not go in, whatever is wished"),)
 
 
 def hold_if_thought_of(
-    rules: Sequence[SeatRule], problem: Problem, site: Site, item: Item, way: Opening
+    rules: Sequence[SeatRule], problem: Problem, receptacle: Receptacle, part: Part, way: Opening
 ) -> Held:
     """The seat; refused where the plug does not go in, or only into the part itself."""
-    seat, against = hold(rules, problem, site, item, way)
-    own = any(problem.item[name].body == item.body for name in way.offer.carriers)
-    fits = plug_fits(item.part.plug.form, site.receptacle.form) and not own
+    seat, against = hold(rules, problem, receptacle, part, way)
+    own = any(problem.part[name].body == part.body for name in way.upstream.carriers)
+    fits = plug_fits(part.spec.plug.form, receptacle.spec.form) and not own
     return seat, against if fits else NOT_THOUGHT_OF
 
 
@@ -226,8 +228,8 @@ def objections(problem: Problem, seat: Seat, rules: Sequence[SeatRule]) -> Itera
 def one_seat_a_part(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """A part is in one place at a time, whether or not it must be placed."""
     reason = stated("a part is in one place at a time")
-    for item in problem.items:
-        keys = tuple((seat.key, 1) for seat in seating.by_item.get(item.id, []))
+    for part in problem.parts:
+        keys = tuple((seat.key, 1) for seat in seating.by_part.get(part.id, []))
         if keys:
             yield AtMost(reason, keys, 1)
 

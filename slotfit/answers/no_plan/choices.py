@@ -46,9 +46,9 @@ def choices(
         if also:
             # The plan itself counts as one.
             told = replace(told, equal_plans=equally_good(placed, also + 1, clock.left))
-        for item in parts:
-            other = elsewhere(placed, item, clock.left)
-            one = PlanElsewhere(item, other_plan(placed, other) if other else None)
+        for part in parts:
+            other = elsewhere(placed, part, clock.left)
+            one = PlanElsewhere(part, other_plan(placed, other) if other else None)
             told = replace(told, elsewhere=(*told.elsewhere, one))
         known = facts_by_id(placed)
         for fact, other in if_false(placed, clock.left) if facts else ():
@@ -84,12 +84,12 @@ def moved(placed: Placed, other: Placed) -> tuple[PartMoved, ...]:
     """Parts that go elsewhere in the other plan; none if there is no such plan."""
     if placed.plan is None or other.plan is None:
         return ()
-    was = {seat.item: seat.site for seat in placed.plan.seats}
-    now = {seat.item: seat.site for seat in other.plan.seats}
+    was = {seat.part: seat.receptacle for seat in placed.plan.seats}
+    now = {seat.part: seat.receptacle for seat in other.plan.seats}
     return tuple(
-        PartMoved(item, was.get(item, ""), now.get(item, ""))
-        for item in sorted(was.keys() | now.keys(), key=natural)
-        if was.get(item) != now.get(item)
+        PartMoved(part, was.get(part, ""), now.get(part, ""))
+        for part in sorted(was.keys() | now.keys(), key=natural)
+        if was.get(part) != now.get(part)
     )
 
 
@@ -108,11 +108,11 @@ def equally_good(placed: Placed, at_most: int, seconds: float = 60.0) -> EqualPl
     told = []
     for kind in sorted(set(kind_of.values()), key=natural):
         counted = Counter(
-            tuple(sorted((place for item, place in layout if item == kind), key=natural))
+            tuple(sorted((place for part, place in layout if part == kind), key=natural))
             for layout in layouts.found
         )
         ranked = sorted(counted.items(), key=lambda one: (-one[1], [natural(p) for p in one[0]]))
-        members = sorted((item for item, one in kind_of.items() if one == kind), key=natural)
+        members = sorted((part for part, one in kind_of.items() if one == kind), key=natural)
         told.append(Goes(tuple(members), tuple(Way(places, plans) for places, plans in ranked)))
     return EqualPlans(
         count=len(layouts.found),
@@ -122,22 +122,22 @@ def equally_good(placed: Placed, at_most: int, seconds: float = 60.0) -> EqualPl
     )
 
 
-def elsewhere(placed: Placed, item: str, seconds: float = 60.0) -> Placed | None:
+def elsewhere(placed: Placed, part: str, seconds: float = 60.0) -> Placed | None:
     """
     The best plan in which a part is not where it is now; None if it is nowhere now.
 
     Of parts that are alike none goes there: another one in its stead would be the same plan.
     """
     plan = placed.plan
-    seat = next((seat for seat in plan.seats if seat.item == item), None) if plan else None
+    seat = next((seat for seat in plan.seats if seat.part == part), None) if plan else None
     if seat is None:
         return None
     first = first_alike(placed.problem)
     problem = placed.problem
     for other, one in first.items():
-        if one == first[item]:
-            ban = problem.item[other].wish.ban
-            problem = with_wish(problem, other, ban=(*ban, seat.site))
+        if one == first[part]:
+            ban = problem.part[other].wish.ban
+            problem = with_wish(problem, other, ban=(*ban, seat.receptacle))
     return place(problem, seconds)
 
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from slotfit.answers.no_plan.answer import Clash, RoomLeft, Sentence
 from slotfit.answers.no_plan.case import Case, Reason
 from slotfit.answers.no_plan.changed import without
-from slotfit.answers.no_plan.sentences import required_items, row_sums, sentences_of
+from slotfit.answers.no_plan.sentences import required_parts, row_sums, sentences_of
 from slotfit.engine.alike import kinds
 from slotfit.errors import InternalError
 from slotfit.listing import natural
@@ -31,15 +31,15 @@ def with_fewest(problem: Problem, place: Placer, clock: Clock) -> Problem:
     Only of parts that carry nothing: leaving out what others sit on could be why there is no plan.
     """
     for members in kinds(problem):
-        one = problem.item[members[0]]
-        if len(members) > MANY and one.wish.required and not one.part.receptacles:
+        one = problem.part[members[0]]
+        if len(members) > MANY and one.wish.required and not one.spec.receptacles:
             problem = fewest(problem, members, place, clock)
     return problem
 
 
 def surplus(problem: Problem, few: Problem) -> dict[str, int]:
     """First of parts alike -> how many of them must go at least, where some were left out."""
-    kept = few.item.keys()
+    kept = few.part.keys()
     return {
         members[0]: sum(name not in kept for name in members) + 1
         for members in kinds(problem)
@@ -84,9 +84,9 @@ def clash_of(case: Case, clock: Clock, first: int = 1) -> tuple[Clash | None, Co
 
 def no_form(case: Case, reasons: Sequence[Reason]) -> Iterator[str]:
     """Parts whose plug goes into nothing that is there, whatever is wished."""
-    for name in required_items(case, reasons):
-        if not case.seating.by_item.get(name):
-            form = case.problem.item[name].part.plug.form
+    for name in required_parts(case, reasons):
+        if not case.seating.by_part.get(name):
+            form = case.problem.part[name].spec.plug.form
             yield f"no receptacle of this build takes the plug of {name} ({form})"
 
 
@@ -95,19 +95,19 @@ def left(
 ) -> tuple[RoomLeft, ...]:
     """Where parts of the clash can still go, where single facts take receptacles away from them."""
     refused = {key for reason in reasons for key in reason.seats}
-    by_sites: dict[tuple[str, ...], list[str]] = {}
-    for name in required_items(case, reasons):
-        seats = case.seating.by_item.get(name, [])
-        sites = {seat.site for seat in seats if seat.key not in refused}
-        if sites != {seat.site for seat in seats}:
-            by_sites.setdefault(tuple(sorted(sites, key=natural)), []).append(name)
+    by_receptacles: dict[tuple[str, ...], list[str]] = {}
+    for name in required_parts(case, reasons):
+        seats = case.seating.by_part.get(name, [])
+        receptacles = {seat.receptacle for seat in seats if seat.key not in refused}
+        if receptacles != {seat.receptacle for seat in seats}:
+            by_receptacles.setdefault(tuple(sorted(receptacles, key=natural)), []).append(name)
     return tuple(
         RoomLeft(
-            tuple(items),
-            sites,
-            tuple(one.number for one in sentences if not set(items).isdisjoint(one.refuses)),
+            tuple(parts),
+            receptacles,
+            tuple(one.number for one in sentences if not set(parts).isdisjoint(one.refuses)),
         )
-        for sites, items in by_sites.items()
+        for receptacles, parts in by_receptacles.items()
     )
 
 
@@ -118,12 +118,12 @@ def but_for(case: Case, names: Sequence[str]) -> Case:
     The parts of the clash are still to be placed, but not what can only sit on them.
     """
     reasons = [case.reasons[name] for name in names]
-    riders = only_on(case, required_items(case, reasons))
+    riders = only_on(case, required_parts(case, reasons))
     gone = {reason.name for reason in reasons if not reason.required} or set(names)
     gone |= {
         reason.name
         for reason in case.reasons.values()
-        if reason.required and not set(required_items(case, [reason])).isdisjoint(riders)
+        if reason.required and not set(required_parts(case, [reason])).isdisjoint(riders)
     }
     soft = {name: clauses for name, clauses in case.stated.soft.items() if name not in gone}
     left_over = {name: reason for name, reason in case.reasons.items() if name not in gone}
@@ -134,10 +134,10 @@ def only_on(case: Case, owners: Collection[str]) -> list[str]:
     """Required parts that have no seat but on these parts, or on what sits on them."""
     refused = {key for reason in case.reasons.values() for key in reason.seats}
     found: list[str] = []
-    for item in case.problem.items:
-        seats = [s for s in case.seating.by_item.get(item.id, []) if s.key not in refused]
-        seats = seats or case.seating.by_item.get(item.id, [])
-        on_it = [not set(owners).isdisjoint(seat.offer.carriers) for seat in seats]
-        if item.wish.required and item.id not in owners and on_it and all(on_it):
-            found.append(item.id)
+    for part in case.problem.parts:
+        seats = [s for s in case.seating.by_part.get(part.id, []) if s.key not in refused]
+        seats = seats or case.seating.by_part.get(part.id, [])
+        on_it = [not set(owners).isdisjoint(seat.upstream.carriers) for seat in seats]
+        if part.wish.required and part.id not in owners and on_it and all(on_it):
+            found.append(part.id)
     return found

@@ -72,7 +72,7 @@ def no_plan_answer(known: Findings) -> NoPlanAnswer:
 def plan_in_short(placed: Placed) -> PlanInShort:
     """What a plan gives up, and where the parts go."""
     plan = placed.plan or Plan()
-    seats = sorted((natural(s.site), s.item, s.site) for s in plan.seats)
+    seats = sorted((natural(s.receptacle), s.part, s.receptacle) for s in plan.seats)
     prices = []
     for stage in plan.stages:
         says = stage_says(placed.problem, stage)
@@ -80,7 +80,7 @@ def plan_in_short(placed: Placed) -> PlanInShort:
             links = short_by_link(placed.problem, plan.seats)
             says += f" at {', '.join(sorted(links, key=natural))}"
         prices.append(StageOutcome(stage, says))
-    places = tuple((item, site) for _, item, site in seats)
+    places = tuple((part, receptacle) for _, part, receptacle in seats)
     return PlanInShort(tuple(prices), places, all(stage.proven for stage in plan.stages))
 
 

@@ -21,7 +21,7 @@ from slotfit.listing import listed, natural
 from slotfit.model.build import Group
 from slotfit.model.entity import Entity
 from slotfit.model.plan import Plan
-from slotfit.model.problem import Item, Problem
+from slotfit.model.problem import Part, Problem
 from slotfit.model.seat import Seat
 
 
@@ -96,8 +96,8 @@ class Change:
     Of many things to buy it is the build in which nothing is known of the old one: what nobody has
     said is never a reason. None: what stands in says all.
     """
-    stands_for: tuple[Item, ...] = ()
-    """Items that are there only if this is done; the first is the part itself."""
+    stands_for: tuple[Part, ...] = ()
+    """Parts that are there only if this is done; the first is the part itself."""
     nearness: tuple[float, ...] = ()
     """Of several changes of a kind to one subject: the smaller, the less it changes."""
 
@@ -153,19 +153,19 @@ def wishes_back(problem: Problem) -> Iterator[Change]:
     """Every wish for a part that may be taken back; one for a counted part, for all of it."""
     for entry in entries_of(problem):
         for kind, changes in WISHES.items():
-            if not untouched(problem, kind, *(item.id for item in entry)):
+            if not untouched(problem, kind, *(part.id for part in entry)):
                 yield from changes(problem, entry)
 
 
 def seats_of(plan: Plan | None, entry: Entry) -> list[Seat]:
     """Where the plan puts the parts of an entry; nowhere if there is no plan yet."""
-    names = {item.id for item in entry}
-    return [seat for seat in plan.seats if seat.item in names] if plan else []
+    names = {part.id for part in entry}
+    return [seat for seat in plan.seats if seat.part in names] if plan else []
 
 
 def named(entry: Entry) -> str:
     """What the entry's parts are called."""
-    return listed(item.id for item in entry)
+    return listed(part.id for part in entry)
 
 
 def place(problem: Problem, entry: Entry) -> Iterator[Change]:
@@ -184,8 +184,8 @@ def place(problem: Problem, entry: Entry) -> Iterator[Change]:
 
 def elsewhere(entry: Entry, text: str, plan: Plan | None) -> str:
     """`let gpu go elsewhere than into slot3: into slot5`."""
-    sites = [seat.site for seat in seats_of(plan, entry)]
-    return f"let {named(entry)} {text}" + (f": into {listed(sites)}" if sites else "")
+    receptacles = [seat.receptacle for seat in seats_of(plan, entry)]
+    return f"let {named(entry)} {text}" + (f": into {listed(receptacles)}" if receptacles else "")
 
 
 def near(problem: Problem, entry: Entry) -> Iterator[Change]:
@@ -197,32 +197,32 @@ def near(problem: Problem, entry: Entry) -> Iterator[Change]:
 
 def hanging(entry: Entry, plan: Plan | None) -> str:
     """`let hba hang on another processor than cpu0: on cpu1`."""
-    found = [seat.offer.processor for seat in seats_of(plan, entry) if seat.offer.processor]
+    found = [seat.upstream.processor for seat in seats_of(plan, entry) if seat.upstream.processor]
     now = f": on {listed(found)}" if found else ""
     return f"let {named(entry)} hang on another processor than {entry[0].wish.near}{now}"
 
 
 def machine(problem: Problem, entry: Entry) -> Iterator[Change]:
     """`machine`, where there is another one."""
-    if entry[0].wish.machine and len(problem.rigs) > 1:
+    if entry[0].wish.machine and len(problem.machines) > 1:
         said = partial(moved, entry)
         yield taken_back(entry, "machine", said, "machine", machine=None)
 
 
 def moved(entry: Entry, plan: Plan | None) -> str:
     """`put nic into ridge instead of marsh`."""
-    there = listed(seat.offer.machine for seat in seats_of(plan, entry)) or "another machine"
+    there = listed(seat.upstream.machine for seat in seats_of(plan, entry)) or "another machine"
     return f"put {named(entry)} into {there} instead of {entry[0].wish.machine}"
 
 
 def lanes(problem: Problem, entry: Entry) -> Iterator[Change]:
     """`min_lanes` and `min_generation`, down to what the part itself needs."""
     del problem
-    wish, part = entry[0].wish, entry[0].part
-    if (wish.min_lanes or 0) > (part.min_lanes or 0):
+    wish, spec = entry[0].wish, entry[0].spec
+    if (wish.min_lanes or 0) > (spec.min_lanes or 0):
         said = partial(narrower, entry)
         yield taken_back(entry, "lanes", said, "min_lanes", min_lanes=None)
-    if (wish.min_generation or 0) > (part.min_generation or 0):
+    if (wish.min_generation or 0) > (spec.min_generation or 0):
         said = partial(slower, entry)
         yield taken_back(entry, "lanes", said, "min_generation", min_generation=None)
 
@@ -259,10 +259,10 @@ def fewer(entry: Entry, plan: Plan | None) -> str:
 
 def guest(problem: Problem, entry: Entry) -> Iterator[Change]:
     """Another owner for the part: one that some other part already has."""
-    if not entry[0].part.links:
+    if not entry[0].spec.links:
         return
     now = entry[0].wish.guest
-    owners = {other.wish.guest for other in problem.items if other.part.links}
+    owners = {other.wish.guest for other in problem.parts if other.spec.links}
     for owner in sorted(owners - {now}, key=lambda name: name or ""):
         there = (
             f"hand {named(entry)} to guest {owner}"
@@ -292,8 +292,8 @@ def taken_back(entry: Entry, kind: str, words: Wording, field: str, **changed: A
 
 def with_wishes(entry: Entry, changed: dict[str, Any], problem: Problem) -> Problem:
     """The problem with other wishes for all parts of an entry."""
-    for item in entry:
-        problem = with_wish(problem, item.id, **changed)
+    for part in entry:
+        problem = with_wish(problem, part.id, **changed)
     return problem
 
 
@@ -313,9 +313,9 @@ STEPS = (16, 24, 32, 48, 64, 96)
 def parts_less(case: Case, surplus: Mapping[str, int]) -> Iterator[Change]:
     """Required parts left out, with what can only sit on them; of like ones so many at a time."""
     first = first_alike(case.problem)
-    for name in dict.fromkeys(first[item.id] for item in bodies(case.problem)):
+    for name in dict.fromkeys(first[part.id] for part in bodies(case.problem)):
         like = [other for other, one in first.items() if one == name]
-        if case.problem.item[name].wish.required:
+        if case.problem.part[name].wish.required:
             least = surplus.get(name, 1)
             for number in numbers(len(like), least):
                 yield from left_out(case, sorted(like, key=natural), number, least)
@@ -334,7 +334,7 @@ def numbers(most: int, least: int) -> list[int]:
 def left_out(case: Case, like: Sequence[str], number: int, least: int) -> Iterator[Change]:
     """So many of some like parts left out."""
     gone_first = like[:number]
-    every = {item.id for item in bodies(case.problem)}
+    every = {part.id for part in bodies(case.problem)}
     riders = [name for name in only_on(case, gone_first) if name in every]
     names = [*gone_first, *riders]
     if untouched(case.problem, "leave-out", *like, *riders):

@@ -27,48 +27,48 @@ from slotfit.answers.no_plan.give_up import (
 from slotfit.answers.no_plan.shop import Shop
 from slotfit.model.board import Board
 from slotfit.model.machine import Chassis, PowerSupply
-from slotfit.model.problem import Item, Problem, Rig
+from slotfit.model.problem import Machine, Part, Problem
 from slotfit.standards.cem import LOW_PROFILE_HEIGHT_MM
 from slotfit.standards.forms import plug_fits
 
 
 def brackets(problem: Problem) -> Iterator[Change]:
     """The other bracket, where the card is low enough for either."""
-    for item in problem.items:
-        other = {"full": "low", "low": "full"}.get(item.part.bracket or "")
-        if other and takes(item, other) and not untouched(problem, "bracket", item.id):
+    for part in problem.parts:
+        other = {"full": "low", "low": "full"}.get(part.spec.bracket or "")
+        if other and takes(part, other) and not untouched(problem, "bracket", part.id):
             option = Option(
-                fixed(f"fit a {other}-height bracket to {item.id}"),
-                partial(bracketed, item.id, other),
+                fixed(f"fit a {other}-height bracket to {part.id}"),
+                partial(bracketed, part.id, other),
                 mind="it came in the card's box or its maker sells it; look before you count on it",
             )
-            yield single("bracket", item.id, option)
+            yield single("bracket", part.id, option)
 
 
-def takes(item: Item, bracket: str) -> bool:
+def takes(part: Part, bracket: str) -> bool:
     """Whether the card is low enough for a low bracket."""
-    height = item.part.height_mm
+    height = part.spec.height_mm
     return bracket == "full" or (height is not None and height <= LOW_PROFILE_HEIGHT_MM)
 
 
-def bracketed(item: str, bracket: str, problem: Problem) -> Problem:
+def bracketed(part: str, bracket: str, problem: Problem) -> Problem:
     """The problem with that bracket."""
-    return with_bracket(problem, item, bracket)
+    return with_bracket(problem, part, bracket)
 
 
 def processors(problem: Problem) -> Iterator[Change]:
     """Each processor that is not fitted."""
-    for rig in problem.rigs:
-        for one in rig.board.processors:
-            if one.id in rig.fitted or untouched(problem, "processors", rig.id):
+    for machine in problem.machines:
+        for one in machine.board.processors:
+            if one.id in machine.fitted or untouched(problem, "processors", machine.id):
                 continue
             option = Option(
-                fixed(f"fit {one.label or one.id} in {rig.id}"),
-                partial(fitted, rig.id, (*sorted(rig.fitted), one.id)),
-                f"add {one.id} to `processors`{at(rig.machine.span('processors'))}",
+                fixed(f"fit {one.label or one.id} in {machine.id}"),
+                partial(fitted, machine.id, (*sorted(machine.fitted), one.id)),
+                f"add {one.id} to `processors`{at(machine.entry.span('processors'))}",
                 "it needs memory and a cooler of its own; the board's manual says what pairs",
             )
-            yield single("processors", rig.id, option)
+            yield single("processors", machine.id, option)
 
 
 def fitted(machine: str, everyone: tuple[str, ...], problem: Problem) -> Problem:
@@ -78,14 +78,14 @@ def fitted(machine: str, everyone: tuple[str, ...], problem: Problem) -> Problem
 
 def kept_on(problem: Problem) -> Iterator[Change]:
     """Each machine that is to be retired, kept."""
-    for rig in problem.rigs:
-        if rig.id in problem.retire and not untouched(problem, "machine", rig.id):
+    for machine in problem.machines:
+        if machine.id in problem.retire and not untouched(problem, "machine", machine.id):
             option = Option(
-                fixed(f"keep {rig.id} in service"),
-                partial(in_service, rig.id),
-                f"take {rig.id} out of `retire`",
+                fixed(f"keep {machine.id} in service"),
+                partial(in_service, machine.id),
+                f"take {machine.id} out of `retire`",
             )
-            yield single("machine", rig.id, option)
+            yield single("machine", machine.id, option)
 
 
 def in_service(machine: str, problem: Problem) -> Problem:
@@ -95,18 +95,22 @@ def in_service(machine: str, problem: Problem) -> Problem:
 
 def supplies(problem: Problem, shop: Shop) -> Iterator[Change]:
     """A supply with more of something."""
-    for rig in problem.rigs:
-        if rig.power_supply is not None and not untouched(problem, "supply", rig.id):
-            find = partial(better_supplies, rig, rig.power_supply, shop)
-            asks = partial(supplied, rig.id, None)
-            yield Change("supply", rig.id, f"give {rig.id} another power supply", find, asks)
+    for machine in problem.machines:
+        if machine.power_supply is not None and not untouched(problem, "supply", machine.id):
+            find = partial(better_supplies, machine, machine.power_supply, shop)
+            asks = partial(supplied, machine.id, None)
+            yield Change(
+                "supply", machine.id, f"give {machine.id} another power supply", find, asks
+            )
 
 
-def better_supplies(rig: Rig, old: PowerSupply, shop: Shop) -> tuple[Option, ...]:
+def better_supplies(machine: Machine, old: PowerSupply, shop: Shop) -> tuple[Option, ...]:
     """The smallest first."""
     better = [new for new in shop.supplies if new.id != old.id and gives_more(old, new)]
     better.sort(key=lambda new: (new.watts, new.id))
-    return tuple(bought(rig, "power_supply", new, partial(supplied, rig.id, new)) for new in better)
+    return tuple(
+        bought(machine, "power_supply", new, partial(supplied, machine.id, new)) for new in better
+    )
 
 
 def gives_more(old: PowerSupply, new: PowerSupply) -> bool:
@@ -123,18 +127,20 @@ def supplied(machine: str, new: PowerSupply | None, problem: Problem) -> Problem
 
 def cases(problem: Problem, shop: Shop) -> Iterator[Change]:
     """Another chassis."""
-    for rig in problem.rigs:
-        if rig.chassis is not None and not untouched(problem, "chassis", rig.id):
-            find = partial(other_cases, rig, rig.chassis, shop)
-            asks = partial(housed, rig.id, None)
-            yield Change("chassis", rig.id, f"give {rig.id} another chassis", find, asks)
+    for machine in problem.machines:
+        if machine.chassis is not None and not untouched(problem, "chassis", machine.id):
+            find = partial(other_cases, machine, machine.chassis, shop)
+            asks = partial(housed, machine.id, None)
+            yield Change("chassis", machine.id, f"give {machine.id} another chassis", find, asks)
 
 
-def other_cases(rig: Rig, old: Chassis, shop: Shop) -> tuple[Option, ...]:
+def other_cases(machine: Machine, old: Chassis, shop: Shop) -> tuple[Option, ...]:
     """The most alike first."""
     others = [new for new in shop.chassis if new.id != old.id]
     others.sort(key=lambda new: (far_from(old, new), new.id))
-    return tuple(bought(rig, "chassis", new, partial(housed, rig.id, new)) for new in others)
+    return tuple(
+        bought(machine, "chassis", new, partial(housed, machine.id, new)) for new in others
+    )
 
 
 def far_from(old: Chassis, new: Chassis) -> tuple[bool, float]:
@@ -150,40 +156,44 @@ def housed(machine: str, new: Chassis | None, problem: Problem) -> Problem:
 
 def boards(problem: Problem, shop: Shop) -> Iterator[Change]:
     """Another board."""
-    for rig in problem.rigs:
-        if not untouched(problem, "board", rig.id):
+    for machine in problem.machines:
+        if not untouched(problem, "board", machine.id):
             # Another board changes nearly everything; only a plan on it tells.
-            find = partial(other_boards, problem, rig, shop)
-            yield Change("board", rig.id, f"give {rig.id} another board", find)
+            find = partial(other_boards, problem, machine, shop)
+            yield Change("board", machine.id, f"give {machine.id} another board", find)
 
 
-def other_boards(problem: Problem, rig: Rig, shop: Shop) -> tuple[Option, ...]:
+def other_boards(problem: Problem, machine: Machine, shop: Shop) -> tuple[Option, ...]:
     """The most alike first, of those that go into the chassis and have receptacles enough."""
-    room = partial(has_room, problem, rig)
-    others = [new for new in shop.boards(room) if new.id != rig.board.id and goes_in(new, rig)]
-    others.sort(key=lambda new: (unlike(rig.board, new), new.id))
-    return tuple(another_board(problem, rig, new) for new in others)
+    room = partial(has_room, problem, machine)
+    others = [
+        new for new in shop.boards(room) if new.id != machine.board.id and goes_in(new, machine)
+    ]
+    others.sort(key=lambda new: (unlike(machine.board, new), new.id))
+    return tuple(another_board(problem, machine, new) for new in others)
 
 
-def another_board(problem: Problem, rig: Rig, new: Board) -> Option:
+def another_board(problem: Problem, machine: Machine, new: Board) -> Option:
     """The option to move a machine onto a board, with all that is then named otherwise."""
-    option = bought(rig, "board", new, partial(mounted, rig.id, new))
-    further = rewritten(problem, with_board(problem, rig.id, new))
+    option = bought(machine, "board", new, partial(mounted, machine.id, new))
+    further = rewritten(problem, with_board(problem, machine.id, new))
     return replace(option, write="; ".join((option.write, *further)))
 
 
-def has_room(problem: Problem, rig: Rig, board: Mapping[str, int]) -> bool:
+def has_room(problem: Problem, machine: Machine, board: Mapping[str, int]) -> bool:
     """
     Whether the parts that must go in find receptacles enough, so many of each form being on board.
 
     A board that lacks some need not be tried: what is tried is few, and should have a chance.
     """
-    elsewhere = (s.receptacle.form for s in problem.sites if not (s.on_board and s.owner == rig.id))
+    elsewhere = (
+        s.spec.form for s in problem.receptacles if not (s.on_board and s.owner == machine.id)
+    )
     forms = Counter(elsewhere) + Counter(board)
     plugs = Counter(
-        item.part.plug.form
-        for item in problem.items
-        if item.wish.required and item.id not in problem.retire
+        part.spec.plug.form
+        for part in problem.parts
+        if part.wish.required and part.id not in problem.retire
     )
     return all(
         count <= sum(number for form, number in forms.items() if plug_fits(plug, form))
@@ -191,9 +201,9 @@ def has_room(problem: Problem, rig: Rig, board: Mapping[str, int]) -> bool:
     )
 
 
-def goes_in(new: Board, rig: Rig) -> bool:
+def goes_in(new: Board, machine: Machine) -> bool:
     """Whether the chassis has stand-offs for it, as far as anyone has said."""
-    sizes = rig.chassis.sizes if rig.chassis else None
+    sizes = machine.chassis.sizes if machine.chassis else None
     return sizes is None or new.size is None or new.size in sizes
 
 
@@ -217,12 +227,12 @@ MINDS = {
 TITLES = {"power_supply": "power supply", "chassis": "chassis", "board": "board"}
 
 
-def bought(rig: Rig, field: str, new: PowerSupply | Chassis | Board, made: Amend) -> Option:
+def bought(machine: Machine, field: str, new: PowerSupply | Chassis | Board, made: Amend) -> Option:
     """The option to give a machine another of these."""
     return Option(
-        fixed(f"give {rig.id} another {TITLES[field]}: {new.name or new.id}"),
+        fixed(f"give {machine.id} another {TITLES[field]}: {new.name or new.id}"),
         made,
-        f"write `{field}: {new.id}`{at(rig.machine.span(field))}",
+        f"write `{field}: {new.id}`{at(machine.entry.span(field))}",
         MINDS[field],
         new.id,
     )

@@ -24,16 +24,16 @@ def bound_seats(case: Case, reason: Reason) -> list[Seat]:
 def name_of(case: Case, place: Position) -> str:
     """The receptacle at a place of a row, or the place's number."""
     owner, row, number = place
-    for site in case.problem.sites:
-        if site.row == (owner, row) and site.receptacle.position == number:
-            return site.id
+    for receptacle in case.problem.receptacles:
+        if receptacle.row == (owner, row) and receptacle.spec.position == number:
+            return receptacle.id
     return f"position {number} of row {row} of {owner}"
 
 
-def required_items(case: Case, reasons: Iterable[Reason]) -> list[str]:
+def required_parts(case: Case, reasons: Iterable[Reason]) -> list[str]:
     """Parts of which the reasons say that they must be placed."""
     names = (name for reason in reasons if reason.required for _, name in reason.no.names)
-    return [name for name in names if name in case.problem.item]
+    return [name for name in names if name in case.problem.part]
 
 
 ONE_EACH = ("", "parts", "bodies")
@@ -48,7 +48,7 @@ def total(case: Case, reason: Reason, everything: Iterable[Reason]) -> str:
     if not isinstance(clause, AtMost) or clause.unit in ONE_EACH or not clause.terms:
         return ""
     everything = [*everything]
-    required = required_items(case, everything)
+    required = required_parts(case, everything)
     hosts = carried_by(case, required, everything)
     taken = least_of(case, clause, required)
     beneath = least_of(case, clause, hosts)
@@ -78,12 +78,12 @@ def each_takes(unit: str, taken: Mapping[str, int]) -> Iterator[str]:
             yield from (f"{name} takes {amount(unit, worth)}" for name in names)
 
 
-def least_of(case: Case, clause: AtMost, items: Iterable[str]) -> dict[str, int]:
-    """What each of the items takes of a budget at least, wherever it goes; none that take none."""
+def least_of(case: Case, clause: AtMost, parts: Iterable[str]) -> dict[str, int]:
+    """What each of the parts takes of a budget at least, wherever it goes; none that take none."""
     weights = dict(clause.terms)
     draws = {
-        name: [weights[s.key] for s in case.seating.by_item.get(name, []) if s.key in weights]
-        for name in items
+        name: [weights[s.key] for s in case.seating.by_part.get(name, []) if s.key in weights]
+        for name in parts
     }
     return {name: min(each) for name, each in draws.items() if each}
 
@@ -99,8 +99,8 @@ def carried_by(
     refused = {key for reason in reasons for key in reason.seats}
     found: dict[str, list[str]] = {}
     for name in required:
-        seats = [s for s in case.seating.by_item.get(name, []) if s.key not in refused]
-        hosts = [set(seat.offer.carriers) for seat in seats]
+        seats = [s for s in case.seating.by_part.get(name, []) if s.key not in refused]
+        hosts = [set(seat.upstream.carriers) for seat in seats]
         for host in sorted(set.intersection(*hosts) if hosts else (), key=natural):
             if host not in required:
                 found.setdefault(host, []).append(name)
@@ -128,9 +128,9 @@ def row_sums(case: Case, reasons: Sequence[Reason]) -> Iterable[str]:
             places.setdefault(position[:2], set()).add(position[2])
     for reason in reasons:
         if any(in_one_receptacle(case.seating, clause) for clause in reason.clauses):
-            site = case.problem.site[bound_seats(case, reason)[0].site]
-            if site.row in places:
-                places[site.row].add(site.receptacle.position)
+            receptacle = case.problem.receptacle[bound_seats(case, reason)[0].receptacle]
+            if receptacle.row in places:
+                places[receptacle.row].add(receptacle.spec.position)
     for place, numbers in places.items():
         yield from row_sum(case, reasons, place, numbers)
 
@@ -139,19 +139,19 @@ def row_sum(
     case: Case, reasons: Sequence[Reason], row: tuple[str, str], numbers: set[int]
 ) -> Iterable[str]:
     """The sum for one row, if it is more than fits."""
-    items = [name for name in required_items(case, reasons) if only_in(case, name, reasons, row)]
-    thickness = sum(case.problem.item[name].part.thickness or 1 for name in items)
+    parts = [name for name in required_parts(case, reasons) if only_in(case, name, reasons, row)]
+    thickness = sum(case.problem.part[name].spec.thickness or 1 for name in parts)
     if thickness > len(numbers):
         where = listed(name_of(case, (*row, number)) for number in numbers)
         places = "place" if len(numbers) == 1 else f"{len(numbers)} places"
-        yield (f"{len(items)} parts, {thickness} slots thick together, for the {places} {where}")
+        yield (f"{len(parts)} parts, {thickness} slots thick together, for the {places} {where}")
 
 
 def only_in(case: Case, name: str, reasons: Sequence[Reason], row: tuple[str, str]) -> bool:
     """Whether all that is left to the part is in this row."""
     refused = {key for reason in reasons for key in reason.seats}
-    left = [seat for seat in case.seating.by_item.get(name, []) if seat.key not in refused]
-    return bool(left) and all(case.problem.site[seat.site].row == row for seat in left)
+    left = [seat for seat in case.seating.by_part.get(name, []) if seat.key not in refused]
+    return bool(left) and all(case.problem.receptacle[seat.receptacle].row == row for seat in left)
 
 
 DETAILS = 2
@@ -247,7 +247,7 @@ def why(bunch: Bunch) -> str:
     details = [detail for detail in told.values() if detail]
     if not details:
         return ""
-    carriers = {c for reason in bunch for s in reason.seats.values() for c in s.offer.carriers}
+    carriers = {c for reason in bunch for s in reason.seats.values() for c in s.upstream.carriers}
     by = f"by where {listed(carriers)} sits, " if carriers and len(details) > 1 else ""
     further = len(details) - DETAILS
     rest = f"; or one of {further} more such reasons" if further > 0 else ""
@@ -259,11 +259,11 @@ def together(case: Case, same: Sequence[Reason], everything: Sequence[Reason]) -
     in_one = same[0].no.wording.together
     if in_one is None:
         return alike(case, same, everything)
-    items = {name: case.problem.item[name] for name in required_items(case, everything)}
+    parts = {name: case.problem.part[name] for name in required_parts(case, everything)}
     by_no = {reason.no: reason for reason in same}
     return [
         ([by_no[no] for no in told.reasons], told.text, told.spans)
-        for told in in_one(tuple(by_no), items)
+        for told in in_one(tuple(by_no), parts)
     ]
 
 
@@ -281,7 +281,7 @@ def sentences_of(case: Case, reasons: Sequence[Reason], first: int = 1) -> tuple
     for number, (block, text, written) in enumerate(told, first):
         spans = written or sorted({span for reason in block for span in reason.spans})
         says = RuleReason(block[0].rule, text, tuple(map(str, spans)))
-        items = dict.fromkeys(seat.item for reason in block for seat in reason.seats.values())
+        parts = dict.fromkeys(seat.part for reason in block for seat in reason.seats.values())
         own_words = tuple(reason.text for reason in block)
-        found.append(Sentence(number, says, own_words, tuple(sorted(items, key=natural))))
+        found.append(Sentence(number, says, own_words, tuple(sorted(parts, key=natural))))
     return tuple(found)

@@ -11,7 +11,7 @@ from functools import cached_property
 from slotfit.load.catalog import Catalog, forms_in, text_in
 from slotfit.model.board import Board
 from slotfit.model.machine import Chassis, PowerSupply
-from slotfit.model.part import Demand, Part
+from slotfit.model.part import Demand, PartSpec
 from slotfit.model.units import all_milliwatts
 
 CLASS_LINE = re.compile(rb"^class:[ \t]*[\"']?([a-z-]+)", re.MULTILINE)
@@ -23,17 +23,17 @@ class Shop:
 
     catalog: Catalog
 
-    def parts(self, *classes: str) -> tuple[Part, ...]:
+    def parts(self, *classes: str) -> tuple[PartSpec, ...]:
         """Every part of these classes that can be read, by id; other files are not parsed."""
         names = [name for one in classes for name in self.by_class.get(one, ())]
-        found = (self.catalog.look_up(name, Part) for name in sorted(names))
+        found = (self.catalog.look_up(name, PartSpec) for name in sorted(names))
         return tuple(one.entity for one in found if one.entity)
 
     @cached_property
     def by_class(self) -> dict[str, list[str]]:
         """Class -> ids, from each file's own `class:` line."""
         found: dict[str, list[str]] = {}
-        for name in self.catalog.ids(Part):
+        for name in self.catalog.ids(PartSpec):
             line = CLASS_LINE.search(text_in(self.catalog.path(name)))
             if line:
                 found.setdefault(line.group(1).decode("ascii"), []).append(name)
@@ -75,13 +75,13 @@ def ways(demand: Demand | None) -> tuple[float, float]:
     return (demand.in_gb_s, demand.out_gb_s) if demand else (0.0, 0.0)
 
 
-def same_demand(old: Part, new: Part) -> bool:
+def same_demand(old: PartSpec, new: PartSpec) -> bool:
     """Moves as much, both ways."""
     pairs = zip(ways(old.demand), ways(new.demand), strict=True)
     return all(close(one, other, NEARLY) for one, other in pairs)
 
 
-def sockets(part: Part) -> Counter[tuple[str, str]]:
+def sockets(part: PartSpec) -> Counter[tuple[str, str]]:
     """Its own receptacles for parts, by form and bus."""
     return Counter(
         (one.form, one.bus)
@@ -90,22 +90,22 @@ def sockets(part: Part) -> Counter[tuple[str, str]]:
     )
 
 
-def same_sockets(old: Part, new: Part) -> bool:
+def same_sockets(old: PartSpec, new: PartSpec) -> bool:
     """At least as many of each."""
     return sockets(new) >= sockets(old)
 
 
-def same_work(old: Part, new: Part) -> bool:
+def same_work(old: PartSpec, new: PartSpec) -> bool:
     """About as many watts."""
     return close(all_milliwatts(old.power), all_milliwatts(new.power), ALIKE_W)
 
 
-def as_much_air(old: Part, new: Part) -> bool:
+def as_much_air(old: PartSpec, new: PartSpec) -> bool:
     """Moves as much air, in LFM, or more."""
     return (new.gives_airflow_lfm or 0) >= (old.gives_airflow_lfm or 0)
 
 
-Test = Callable[[Part, Part], bool]
+Test = Callable[[PartSpec, PartSpec], bool]
 
 JOBS: dict[str, tuple[Test, ...]] = {
     "network-card": (same_demand, same_sockets),
@@ -119,7 +119,7 @@ JOBS: dict[str, tuple[Test, ...]] = {
 """Class -> what must be alike; of other classes a description does not tell what the job is."""
 
 
-def does_same_job(old: Part, new: Part) -> bool:
+def does_same_job(old: PartSpec, new: PartSpec) -> bool:
     """Whether `new` can stand in for `old`, as far as their descriptions tell."""
     tests = JOBS.get(old.part_class)
     if tests is None or new.part_class != old.part_class or new.id == old.id:
@@ -127,7 +127,7 @@ def does_same_job(old: Part, new: Part) -> bool:
     return all(test(old, new) for test in tests)
 
 
-def plugged_otherwise(old: Part, new: Part) -> bool:
+def plugged_otherwise(old: PartSpec, new: PartSpec) -> bool:
     """Into another form of receptacle."""
     return new.plug.form != old.plug.form
 
@@ -137,73 +137,73 @@ def less(new: float | None, old: float | None) -> bool:
     return new is not None and old is not None and new < old
 
 
-def smaller_plug(old: Part, new: Part) -> bool:
+def smaller_plug(old: PartSpec, new: PartSpec) -> bool:
     """A shorter edge connector, or another form."""
     return plugged_otherwise(old, new) or less(new.plug.width, old.plug.width)
 
 
-def thinner(old: Part, new: Part) -> bool:
+def thinner(old: PartSpec, new: PartSpec) -> bool:
     """Covers fewer slots, or another form of receptacle."""
     return plugged_otherwise(old, new) or less(new.thickness, old.thickness)
 
 
-def shorter(old: Part, new: Part) -> bool:
+def shorter(old: PartSpec, new: PartSpec) -> bool:
     """Known to be shorter."""
     return less(new.length_mm, old.length_mm)
 
 
-def of_other_length(old: Part, new: Part) -> bool:
+def of_other_length(old: PartSpec, new: PartSpec) -> bool:
     """Of another length, as M.2 modules are."""
     return new.length_mm != old.length_mm
 
 
-def lower(old: Part, new: Part) -> bool:
+def lower(old: PartSpec, new: PartSpec) -> bool:
     """Known to be less high."""
     return less(new.height_mm, old.height_mm)
 
 
-def other_bracket(old: Part, new: Part) -> bool:
+def other_bracket(old: PartSpec, new: PartSpec) -> bool:
     """With another bracket."""
     return new.bracket != old.bracket
 
 
-def layout(part: Part) -> object:
+def layout(part: PartSpec) -> object:
     """Where its links begin, how wide they are, and whether it has a switch of its own."""
     return ([(link.at, link.lanes, link.bus) for link in part.links], part.wiring)
 
 
-def divided_otherwise(old: Part, new: Part) -> bool:
+def divided_otherwise(old: PartSpec, new: PartSpec) -> bool:
     """With other links, a switch of its own, or another form."""
     return plugged_otherwise(old, new) or layout(old) != layout(new)
 
 
-def narrower(old: Part, new: Part) -> bool:
+def narrower(old: PartSpec, new: PartSpec) -> bool:
     """Content with fewer lanes."""
     return divided_otherwise(old, new) or (new.min_lanes or 0) < (old.min_lanes or 0)
 
 
-def faster(old: Part, new: Part) -> bool:
+def faster(old: PartSpec, new: PartSpec) -> bool:
     """Of a later generation, or content with an earlier one."""
     later = (new.generation or 0) > (old.generation or 0)
     return later or (new.min_generation or 0) < (old.min_generation or 0)
 
 
-def less_from_slot(old: Part, new: Part) -> bool:
+def less_from_slot(old: PartSpec, new: PartSpec) -> bool:
     """Fewer watts from the receptacle."""
     return less(slot_w(new), slot_w(old))
 
 
-def slot_w(part: Part) -> float | None:
+def slot_w(part: PartSpec) -> float | None:
     """Watts from its receptacle; None if nobody has said."""
     return part.power.slot_w if part.power else None
 
 
-def less_power(old: Part, new: Part) -> bool:
+def less_power(old: PartSpec, new: PartSpec) -> bool:
     """Fewer watts in all; what the old part draws counts as far as anyone has said."""
     return less(total_w(new), old.draw_w)
 
 
-def total_w(part: Part) -> float | None:
+def total_w(part: PartSpec) -> float | None:
     """Watts from its receptacle and through all its plugs; None if nobody has said."""
     power = part.power
     if power is None or power.slot_w is None or (power.aux and power.aux_w is None):
@@ -211,19 +211,19 @@ def total_w(part: Part) -> float | None:
     return power.slot_w + (power.aux_w or 0)
 
 
-def other_plugs(old: Part, new: Part) -> bool:
+def other_plugs(old: PartSpec, new: PartSpec) -> bool:
     """Fewer of some power plug."""
     here = Counter(old.power.aux if old.power else ())
     there = Counter(new.power.aux if new.power else ())
     return any(there[plug] < number for plug, number in here.items())
 
 
-def less_air(old: Part, new: Part) -> bool:
+def less_air(old: PartSpec, new: PartSpec) -> bool:
     """Cools itself, or needs less air."""
     return new.cooling not in ("passive", None) or less(new.airflow_lfm, old.airflow_lfm)
 
 
-def longer_cable(old: Part, new: Part) -> bool:
+def longer_cable(old: PartSpec, new: PartSpec) -> bool:
     """Reaches further."""
     return (new.reach_mm or 0) > (old.reach_mm or 0)
 
@@ -260,13 +260,13 @@ RELIEVES: dict[str, Test] = {
 """Rule -> what another part must have for the rule's reason to be worth asking again."""
 
 
-def relieves(rule: str, old: Part, new: Part) -> bool:
+def relieves(rule: str, old: PartSpec, new: PartSpec) -> bool:
     """Whether another part may get around a reason of this rule."""
     test = RELIEVES.get(rule)
     return test is not None and test(old, new)
 
 
-def distance(old: Part, new: Part) -> tuple[float, ...]:
+def distance(old: PartSpec, new: PartSpec) -> tuple[float, ...]:
     """How unlike two parts are: other form first, then size, demand and watts."""
     demands = zip(ways(old.demand), ways(new.demand), strict=True)
     return (
@@ -279,12 +279,12 @@ def distance(old: Part, new: Part) -> tuple[float, ...]:
     )
 
 
-def all_lanes(part: Part) -> int:
+def all_lanes(part: PartSpec) -> int:
     """Lanes of all its links."""
     return sum(link.lanes for link in part.links)
 
 
-def make(part: Part) -> object:
+def make(part: PartSpec) -> object:
     """What tells kinds of part apart: of each make the nearest is enough to try."""
     aux = tuple(sorted(part.power.aux)) if part.power else ()
     plug = (part.plug.form, part.plug.width)

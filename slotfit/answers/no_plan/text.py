@@ -167,7 +167,7 @@ def plan_lines(plan: PlanInShort) -> Iterator[str]:
     if not plan.proven:
         yield from hung("        ", "A better plan may exist: time ran out.")
     yield from hung(
-        "        Plan: ", ", ".join(f"{site} {item}" for item, site in plan.seats) + "."
+        "        Plan: ", ", ".join(f"{receptacle} {part}" for part, receptacle in plan.seats) + "."
     )
 
 

@@ -19,7 +19,7 @@ from slotfit.answers.no_plan.asked_again import Asking
 from slotfit.answers.no_plan.buy import (
     ONE_AT_A_TIME,
     additions,
-    by_item,
+    by_part,
     cables,
     movers,
     other_parts,
@@ -32,7 +32,7 @@ from slotfit.answers.no_plan.case import (
     canonical,
     case_of,
 )
-from slotfit.answers.no_plan.changed import with_items
+from slotfit.answers.no_plan.changed import with_parts
 from slotfit.answers.no_plan.give_up import (
     RANK,
     Change,
@@ -94,12 +94,12 @@ def tabled(
     alone: list[Change] = []
     if shop is not None and "buy" not in problem.untouchable:
         asking = Asking(case)
-        clashing = by_item(asking, [reason for clash in clashes for reason in clash])
+        clashing = by_part(asking, [reason for clash in clashes for reason in clash])
         changes += additions(problem, clashing, shop, (movers, cables))
         changes += other_parts(problem, clashing, shop)
         changes += [*supplies(problem, shop), *cases(problem, shop)]
         # Each can sit, and take parts, in many ways: in the model they would take too much room.
-        found = (additions(problem, by_item(asking, one), shop, (takers,)) for one in clashes)
+        found = (additions(problem, by_part(asking, one), shop, (takers,)) for one in clashes)
         alone = in_every([*found])
     changes.sort(key=lambda change: change.order)
     try:
@@ -117,8 +117,8 @@ def in_every(found: Sequence[Sequence[Change]]) -> list[Change]:
 
 def with_stand_ins(case: Case, changes: Sequence[Change]) -> tuple[Case, Stated]:
     """The case with everything that could be bought in it, there only if it is."""
-    stand_ins = tuple(item for change in changes for item in change.stands_for)
-    problem = canonical(with_items(case.problem, (*case.problem.items, *stand_ins)))
+    stand_ins = tuple(part for change in changes for part in change.stands_for)
+    problem = canonical(with_parts(case.problem, (*case.problem.parts, *stand_ins)))
     wide = case_of(problem, [ONE_AT_A_TIME], case.rules) if stand_ins else case
     hard = [*wide.stated.hard]
     for change in changes:
@@ -131,8 +131,8 @@ def with_stand_ins(case: Case, changes: Sequence[Change]) -> tuple[Case, Stated]
 def only_if_made(wide: Case, change: Change) -> Iterator[Clause]:
     """What stands in is seated if the change is made, and only then."""
     ground = stated(change.label)
-    for number, item in enumerate(change.stands_for):
-        seats = tuple(seat.key for seat in wide.seating.by_item.get(item.id, []))
+    for number, part in enumerate(change.stands_for):
+        seats = tuple(seat.key for seat in wide.seating.by_part.get(part.id, []))
         yield from (Needs(ground, key, (change.name,)) for key in seats)
         if number == 0:
             yield Needs(ground, change.name, seats)

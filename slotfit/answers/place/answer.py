@@ -62,7 +62,7 @@ class PartBody:
     reach_mm: float | None
     """Length of a cable."""
     companion_of: str | None
-    """This is a further connection of that item."""
+    """This is a further connection of that part."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +80,7 @@ class PlannedSeat:
     """The name printed beside the receptacle, or its id."""
     machine: str
     owner: str
-    """Machine id or item id that the receptacle belongs to."""
+    """Machine id or part id that the receptacle belongs to."""
     depth: int
     """0 on a board, 1 in a part on a board, and so on."""
     processor: str | None
@@ -138,7 +138,7 @@ class PlannedRow:
     """A slot row: on a board at the rear edge, or on a riser."""
 
     owner: str
-    """Machine id or item id."""
+    """Machine id or part id."""
     id: str
     positions: int | None
     """Slot pitches."""
@@ -301,7 +301,7 @@ class PowerBudget:
     base_w: float | None
     parts_w: float
     unknown: tuple[str, ...]
-    """Items whose draw nobody has said."""
+    """Parts whose draw nobody has said."""
     plugs: tuple[tuple[str, int, int | None], ...]
     """Plug type, used, available (None: no supply described)."""
 

@@ -55,7 +55,7 @@ def contributions(placed: Placed, plan: Plan) -> Iterator[Contribution]:
 def left_out(placed: Placed, plan: Plan) -> Causes:
     """Optional parts without a seat."""
     for name in plan.left_out:
-        worth = weight(placed.problem.item[name])
+        worth = weight(placed.problem.part[name])
         if worth:
             yield name, worth, name
 
@@ -63,9 +63,9 @@ def left_out(placed: Placed, plan: Plan) -> Causes:
 def dark(placed: Placed, plan: Plan) -> Causes:
     """Parts with endpoints that stay dark."""
     for seat in plan.seats:
-        count = dark_endpoints(placed.problem.item[seat.item], seat)
+        count = dark_endpoints(placed.problem.part[seat.part], seat)
         if count:
-            yield seat.item, count, f"{count} of {seat.item}"
+            yield seat.part, count, f"{count} of {seat.part}"
 
 
 def short(placed: Placed, plan: Plan) -> Causes:
@@ -90,10 +90,10 @@ def unproven(_: Placed, plan: Plan) -> Causes:
 def elsewhere(placed: Placed, plan: Plan) -> Causes:
     """Parts that hang on another processor than they should."""
     for seat in plan.seats:
-        item = placed.problem.item[seat.item]
-        if far(item, seat):
-            on = seat.offer.processor or "no known processor"
-            yield seat.item, 1, f"{seat.item} on {on}, not {item.wish.near}"
+        part = placed.problem.part[seat.part]
+        if far(part, seat):
+            on = seat.upstream.processor or "no known processor"
+            yield seat.part, 1, f"{seat.part} on {on}, not {part.wish.near}"
 
 
 def airless(placed: Placed, plan: Plan) -> Causes:
@@ -159,4 +159,4 @@ def power_left(answer: PlaceAnswer) -> float | None:
 def draw_unknown(answer: PlaceAnswer) -> tuple[str, ...]:
     """Parts whose draw nobody has said, and machines without a base load."""
     bases = [budget.machine for budget in answer.more.power if budget.base_w is None]
-    return (*bases, *(item for budget in answer.more.power for item in budget.unknown))
+    return (*bases, *(part for budget in answer.more.power for part in budget.unknown))

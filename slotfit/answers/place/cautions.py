@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from slotfit.model.part import Part
+from slotfit.model.part import PartSpec
 from slotfit.model.problem import Problem
 
 HOLD_DATA = ("drive", "carrier", "host-bus-adapter", "sas-expander")
@@ -16,7 +16,7 @@ class Caution:
 
     text: str
     source: str
-    of: Callable[[Part], bool] | None = None
+    of: Callable[[PartSpec], bool] | None = None
     """None: it applies whatever goes in."""
 
 
@@ -68,7 +68,7 @@ CAUTIONS: tuple[Caution, ...] = (
 )
 
 
-def cautions_for(problem: Problem, items: Iterable[str]) -> tuple[str, ...]:
-    """The cautions that apply where these items go in."""
-    parts = [problem.item[name].part for name in items]
+def cautions_for(problem: Problem, part_ids: Iterable[str]) -> tuple[str, ...]:
+    """The cautions that apply where these parts go in."""
+    parts = [problem.part[name].spec for name in part_ids]
     return tuple(one.text for one in CAUTIONS if one.of is None or any(map(one.of, parts)))

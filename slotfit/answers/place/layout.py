@@ -20,15 +20,15 @@ class PlanLayout:
     plan: PlacePlan
     cables: tuple[PlannedCable, ...]
     seat: Mapping[str, PlannedSeat]
-    """Item -> its seat."""
+    """Part -> its seat."""
     on: Mapping[str, Sequence[PlannedReceptacle]]
-    """Machine or item -> its receptacles."""
+    """Machine or part -> its receptacles."""
     processors: Mapping[tuple[str, str], tuple[int, str]]
     """Machine, processor -> its number, counted over all machines, and the name printed there."""
 
-    def below(self, item: str) -> Iterator[tuple[PlannedReceptacle, PlannedSeat | None]]:
+    def below(self, part: str) -> Iterator[tuple[PlannedReceptacle, PlannedSeat | None]]:
         """A part's receptacles, each with what sits in it."""
-        for receptacle in self.on.get(item, ()):
+        for receptacle in self.on.get(part, ()):
             yield receptacle, self.seat.get(receptacle.item or "")
 
     def board(self, machine: str) -> list[PlannedReceptacle]:
@@ -83,7 +83,7 @@ DEEPEST = 6
 
 
 def nested_rows(
-    layout: PlanLayout, item: str, depth: int = 0, *, rows_too: bool = True
+    layout: PlanLayout, part: str, depth: int = 0, *, rows_too: bool = True
 ) -> Iterator[tuple[Sequence[PlannedReceptacle], PlannedSeat | None, int]]:
     """
     What a part holds, deeper things after what holds them: receptacle, its part, and how deep.
@@ -91,7 +91,7 @@ def nested_rows(
     Those that are free come last, alike ones together; `rows_too`: those in a slot row as well.
     """
     free: dict[str, list[PlannedReceptacle]] = {}
-    for place, seat in layout.below(item):
+    for place, seat in layout.below(part):
         if place.row and not rows_too:
             continue
         if seat is None:

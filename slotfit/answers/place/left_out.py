@@ -13,7 +13,7 @@ from slotfit.answers.place.plan import refereed, seats, state_all
 from slotfit.listing import listed, natural
 from slotfit.model.clause import AtMost, Clause, arrangement, atoms_of, holds
 from slotfit.model.plan import Placed, Plan, Status
-from slotfit.model.problem import Item, Problem
+from slotfit.model.problem import Part, Problem
 from slotfit.model.reason import No, stated
 from slotfit.model.seat import Seat, Seating
 from slotfit.rule import Unheld
@@ -48,7 +48,7 @@ class MissingPart:
         return f"{self.nearest}: {self.obstacle}" if self.nearest else self.obstacle
 
 
-def missing_beside(placed: Placed, plan: Plan, items: Iterable[str]) -> dict[str, MissingPart]:
+def missing_beside(placed: Placed, plan: Plan, parts: Iterable[str]) -> dict[str, MissingPart]:
     """Why each of these parts has no seat beside a plan."""
     chosen = {seat.key for seat in plan.seats}
     chosen |= {arrangement(group, way) for group, way in plan.arrangements.items()}
@@ -56,26 +56,26 @@ def missing_beside(placed: Placed, plan: Plan, items: Iterable[str]) -> dict[str
     for clause in placed.clauses:
         for atom in dict.fromkeys(atoms_of(clause)):
             about[atom].append(clause)
-    return {item: missing_part(placed, plan, chosen, about, item) for item in items}
+    return {part: missing_part(placed, plan, chosen, about, part) for part in parts}
 
 
 def missing_part(
-    placed: Placed, plan: Plan, chosen: AbstractSet[str], about: Clauses, item: str
+    placed: Placed, plan: Plan, chosen: AbstractSet[str], about: Clauses, part: str
 ) -> MissingPart:
     """What the seat rules say against a part, or else what is in its way."""
-    seats = placed.seating.by_item.get(item, [])
+    seats = placed.seating.by_part.get(part, [])
     if not seats:
-        return refused_part(placed.problem, placed.seating, item)
+        return refused_part(placed.problem, placed.seating, part)
     best: dict[str, list[Objection]] = {}
     for seat in seats:
         if not seat.parents or not chosen.isdisjoint(seat.parents):
             with_it = {*chosen, seat.key}
             found = told_once(reasons_against(placed.seating, seat, plan, with_it, about[seat.key]))
-            best[seat.site] = min(best.get(seat.site, found), found, key=len)
+            best[seat.receptacle] = min(best.get(seat.receptacle, found), found, key=len)
     if not best:
-        owners = {placed.problem.site[seat.site].owner for seat in seats}
-        return without_carrier(placed.problem, item, owners)
-    return nearest(item, best)
+        owners = {placed.problem.receptacle[seat.receptacle].owner for seat in seats}
+        return without_carrier(placed.problem, part, owners)
+    return nearest(part, best)
 
 
 def reasons_against(
@@ -90,24 +90,24 @@ def reasons_against(
     for clause in clauses:
         if not holds(clause, with_it):
             atoms = atoms_of(clause)
-            there = tuple(s.item for s in plan.seats if s.key in atoms and s.item != seat.item)
+            there = tuple(s.part for s in plan.seats if s.key in atoms and s.part != seat.part)
             found.append(reason_of(seating, clause, there))
     return found
 
 
-def nearest(item: str, best: Mapping[str, list[Objection]]) -> MissingPart:
+def nearest(part: str, best: Mapping[str, list[Objection]]) -> MissingPart:
     """The receptacle with the fewest reasons; that all of them are taken is told as one thing."""
-    free = {site: found for site, found in best.items() if not any(map(is_taken, found))}
+    free = {one: found for one, found in best.items() if not any(map(is_taken, found))}
     if not free:
         holds_it = [one for found in best.values() for one in found if is_taken(one)]
         first = next((one for one in holds_it if one.one_receptacle), holds_it[0])
-        return MissingPart(item, first.no, "", all_taken(sorted(best, key=natural)))
-    site = min(free, key=lambda name: (len(free[name]), natural(name)))
-    if not free[site]:
-        return MissingPart(item, None, site, "nothing forbids it there; time ran out")
-    first = free[site][0]
+        return MissingPart(part, first.no, "", all_taken(sorted(best, key=natural)))
+    receptacle = min(free, key=lambda name: (len(free[name]), natural(name)))
+    if not free[receptacle]:
+        return MissingPart(part, None, receptacle, "nothing forbids it there; time ran out")
+    first = free[receptacle][0]
     roles = {role for role, _ in first.no.names}
-    return MissingPart(item, first.no, site, first.text, of_a_plug={"body", "plug"} <= roles)
+    return MissingPart(part, first.no, receptacle, first.text, of_a_plug={"body", "plug"} <= roles)
 
 
 def is_taken(reason: Objection) -> bool:
@@ -115,36 +115,36 @@ def is_taken(reason: Objection) -> bool:
     return reason.one_receptacle or reason.bodies
 
 
-def all_taken(sites: Sequence[str]) -> str:
+def all_taken(receptacles: Sequence[str]) -> str:
     """`slot1 and slot3 are taken`; many are not named."""
-    if len(sites) > FEW:
-        return f"all {len(sites)} receptacles that it could have are taken or covered"
-    verb = "are" if len(sites) > 1 else "is"
-    return f"{listed(sites)}, all that it could have, {verb} taken or covered"
+    if len(receptacles) > FEW:
+        return f"all {len(receptacles)} receptacles that it could have are taken or covered"
+    verb = "are" if len(receptacles) > 1 else "is"
+    return f"{listed(receptacles)}, all that it could have, {verb} taken or covered"
 
 
-def refused_part(problem: Problem, seating: Seating, item: str) -> MissingPart:
+def refused_part(problem: Problem, seating: Seating, part: str) -> MissingPart:
     """Why no receptacle takes a part: what is said of all of them, or of the nearest."""
-    refused = [one for one in seating.refusals if one.seat.item == item]
+    refused = [one for one in seating.refusals if one.seat.part == part]
     told = [one for one in refused if not any(no.is_about_forms for no in one.objections)]
     if not told:
-        form = problem.item[item].part.plug.form
+        form = problem.part[part].spec.plug.form
         misfit = next((no for one in refused for no in one.objections if no.is_about_forms), None)
-        return MissingPart(item, misfit, "", f"no receptacle takes a plug of form {form}")
+        return MissingPart(part, misfit, "", f"no receptacle takes a plug of form {form}")
     said: defaultdict[No, set[str]] = defaultdict(set)
     for one in told:
         for objection in one.objections:
             said[objection].add(one.seat.key)
     for reason, keys in said.items():
         if len(keys) == len(told):
-            site = told[0].seat.site if len(told) == 1 else ""
-            return MissingPart(item, reason, site, reason.text)
-    closest = min(told, key=lambda one: (len(one.objections), natural(one.seat.site)))
+            receptacle = told[0].seat.receptacle if len(told) == 1 else ""
+            return MissingPart(part, reason, receptacle, reason.text)
+    closest = min(told, key=lambda one: (len(one.objections), natural(one.seat.receptacle)))
     first = closest.objections[0]
-    return MissingPart(item, first, closest.seat.site, first.text)
+    return MissingPart(part, first, closest.seat.receptacle, first.text)
 
 
-def all_seated(sites: Mapping[str, Sequence[str]]) -> bool:
+def all_seated(receptacles: Mapping[str, Sequence[str]]) -> bool:
     """
     Whether each part can have one of its receptacles with no two in the same one.
 
@@ -159,15 +159,15 @@ def all_seated(sites: Mapping[str, Sequence[str]]) -> bool:
     holder: dict[str, str] = {}
 
     def makes_room(part: str, seen: set[str]) -> bool:
-        for site in sites[part]:
-            if site not in seen:
-                seen.add(site)
-                if site not in holder or makes_room(holder[site], seen):
-                    holder[site] = part
+        for receptacle in receptacles[part]:
+            if receptacle not in seen:
+                seen.add(receptacle)
+                if receptacle not in holder or makes_room(holder[receptacle], seen):
+                    holder[receptacle] = part
                     return True
         return False
 
-    return all(makes_room(part, set()) for part in sites)
+    return all(makes_room(part, set()) for part in receptacles)
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,7 +197,7 @@ def place_most(problem: Problem, seconds: float) -> MostPlaced:
         crowded = fewest_left_out(rest, seating, time_left(clock))
         plan = crowded.plan
         if plan:
-            out = [name for name in plan.left_out if rest.item[name].wish.required]
+            out = [name for name in plan.left_out if rest.part[name].wish.required]
             missing |= missing_beside(crowded, plan, out)
             placed = best_without(rest, seating, out, crowded, time_left(clock))
     return MostPlaced(placed, tuple(missing_bodies(problem, missing)), clock.spent)
@@ -205,21 +205,21 @@ def place_most(problem: Problem, seconds: float) -> MostPlaced:
 
 def missing_bodies(problem: Problem, missing: Mapping[str, MissingPart]) -> Iterator[MissingPart]:
     """A part and its plugs are one; that a plug has no seat says less than why it has none."""
-    for item in problem.items:
-        if item.id in missing and item.companion_of is None:
-            told = [missing[name] for name in plugs_of(problem, item) if name in missing]
+    for part in problem.parts:
+        if part.id in missing and part.companion_of is None:
+            told = [missing[name] for name in plugs_of(problem, part) if name in missing]
             first = next((one for one in told if not one.of_a_plug), told[0])
-            yield replace(first, item=item.id)
+            yield replace(first, item=part.id)
 
 
 def place_whole(problem: Problem, seating: Seating, seconds: float) -> Placed:
     """The best plan with everything required; where it takes no solver to see it, that none is."""
-    sites = {
-        item.id: list(dict.fromkeys(seat.site for seat in seating.by_item.get(item.id, [])))
-        for item in problem.items
-        if item.wish.required
+    receptacles = {
+        part.id: list(dict.fromkeys(seat.receptacle for seat in seating.by_part.get(part.id, [])))
+        for part in problem.parts
+        if part.wish.required
     }
-    if all_seated(sites):
+    if all_seated(receptacles):
         return best_plan(problem, seconds, seating=seating)
     return Placed(problem, seating, (), Status.IMPOSSIBLE)
 
@@ -246,7 +246,7 @@ def best_without(
     """
     asked = optional(problem, out, 0)
     seating, clauses = state_all(asked, unless_in_order(seating))
-    never = tuple((seat.key, 1) for name in out for seat in seating.by_item.get(name, []))
+    never = tuple((seat.key, 1) for name in out for seat in seating.by_part.get(name, []))
     clauses = (*clauses, AtMost(stated("they are left out"), never, 0, "parts"))
     placed = place(asked, seating, clauses, seconds)
     if placed.plan and crowded.status is not Status.PROVEN:
@@ -273,53 +273,53 @@ def never_seated(problem: Problem, seating: Seating) -> dict[str, MissingPart]:
     gone: dict[str, MissingPart] = {}
     left_over = seating
     while found := [
-        item
-        for item in problem.items
-        if item.wish.required and item.id not in gone and not left_over.every(item.id)
+        part
+        for part in problem.parts
+        if part.wish.required and part.id not in gone and not left_over.every(part.id)
     ]:
-        for item in found:
-            gone[item.id] = never_seated_part(problem, seating, item.id)
-        for item in found:
-            for other in plugs_of(problem, item):
-                text = f"{item.id}, a plug of it, has no seat"
+        for part in found:
+            gone[part.id] = never_seated_part(problem, seating, part.id)
+        for part in found:
+            for other in plugs_of(problem, part):
+                text = f"{part.id}, a plug of it, has no seat"
                 gone.setdefault(
-                    other, MissingPart(other, gone[item.id].no, "", text, of_a_plug=True)
+                    other, MissingPart(other, gone[part.id].no, "", text, of_a_plug=True)
                 )
         left_over = without_seats(seating, gone)
     return gone
 
 
-def never_seated_part(problem: Problem, seating: Seating, item: str) -> MissingPart:
+def never_seated_part(problem: Problem, seating: Seating, part: str) -> MissingPart:
     """What refuses the part, or that all that would take it has no seat itself."""
-    owners = {problem.site[seat.site].owner for seat in seating.every(item)}
+    owners = {problem.receptacle[seat.receptacle].owner for seat in seating.every(part)}
     return (
-        without_carrier(problem, item, owners) if owners else refused_part(problem, seating, item)
+        without_carrier(problem, part, owners) if owners else refused_part(problem, seating, part)
     )
 
 
-def without_carrier(problem: Problem, item: str, owners: Collection[str]) -> MissingPart:
+def without_carrier(problem: Problem, part: str, owners: Collection[str]) -> MissingPart:
     """All that would take the part has no seat itself."""
-    sites = (site for site in problem.sites if site.owner in owners)
-    unheld = (Unheld(problem, problem.item[item], site) for site in sites)
+    receptacles = (receptacle for receptacle in problem.receptacles if receptacle.owner in owners)
+    unheld = (Unheld(problem, problem.part[part], receptacle) for receptacle in receptacles)
     against = next((no for one in unheld if one.fits for no in against_unheld(one)), None)
-    return MissingPart(item, against, "", f"what it could sit on has no seat: {listed(owners)}")
+    return MissingPart(part, against, "", f"what it could sit on has no seat: {listed(owners)}")
 
 
-def plugs_of(problem: Problem, item: Item) -> Iterator[str]:
-    """The part that an item is a plug of, and all its plugs."""
-    return (one.id for one in problem.items if item.body in (one.id, one.companion_of))
+def plugs_of(problem: Problem, part: Part) -> Iterator[str]:
+    """The part that a part is a plug of, and all its plugs."""
+    return (one.id for one in problem.parts if part.body in (one.id, one.companion_of))
 
 
 def without_seats(seating: Seating, gone: Collection[str]) -> Seating:
     """The seating as if these parts were not in the build."""
 
     def stays(seat: Seat) -> bool:
-        return seat.item not in gone and not any(name in gone for name in seat.offer.carriers)
+        return seat.part not in gone and not any(name in gone for name in seat.upstream.carriers)
 
     return Seating(
         tuple(seat for seat in seating.seats if stays(seat)),
         tuple(one for one in seating.refusals if stays(one.seat)),
-        tuple(kind for kind in seating.in_order if kind.items[0] not in gone),
+        tuple(kind for kind in seating.in_order if kind.parts[0] not in gone),
     )
 
 
@@ -327,19 +327,21 @@ def without(problem: Problem, gone: Collection[str]) -> Problem:
     """The build as if these parts were not in it."""
     return replace(
         problem,
-        items=tuple(item for item in problem.items if item.id not in gone),
-        sites=tuple(site for site in problem.sites if site.on_board or site.owner not in gone),
+        parts=tuple(part for part in problem.parts if part.id not in gone),
+        receptacles=tuple(
+            one for one in problem.receptacles if one.on_board or one.owner not in gone
+        ),
     )
 
 
 def heaviest(problem: Problem) -> int:
     """More than all optional parts together weigh."""
-    return 1 + sum(item.wish.weight for item in problem.items if not item.wish.required)
+    return 1 + sum(part.wish.weight for part in problem.parts if not part.wish.required)
 
 
 def all_optional(problem: Problem) -> Problem:
     """The same build where every part may be left out, required ones last of all."""
-    required = [item.id for item in problem.items if item.wish.required]
+    required = [part.id for part in problem.parts if part.wish.required]
     rest = tuple(s for s in problem.preferences if s not in ("optional-parts", "reserve"))
     loose = optional(problem, required, heaviest(problem))
     return replace(loose, preferences=("optional-parts", *rest))
@@ -348,9 +350,9 @@ def all_optional(problem: Problem) -> Problem:
 def optional(problem: Problem, names: Collection[str], weight: int) -> Problem:
     """The same build where these parts may be left out."""
 
-    def may_go(item: Item) -> Item:
+    def may_go(part: Part) -> Part:
         update = {"required": False, "weight": weight}
-        return item._replace(wish=item.wish.model_copy(update=update))
+        return part._replace(wish=part.wish.model_copy(update=update))
 
-    items = tuple(may_go(item) if item.id in names else item for item in problem.items)
-    return replace(problem, items=items)
+    parts = tuple(may_go(part) if part.id in names else part for part in problem.parts)
+    return replace(problem, parts=parts)

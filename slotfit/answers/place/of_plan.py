@@ -44,7 +44,7 @@ from slotfit.hardware.room import positions
 from slotfit.listing import natural
 from slotfit.model.board import Arrangement, LaneGroup
 from slotfit.model.plan import Placed, Plan, StageValue, Status
-from slotfit.model.problem import Problem, Rig
+from slotfit.model.problem import Machine, Problem
 from slotfit.model.seat import Refusal, Seat, Seating, Trained
 
 SAYS = {
@@ -67,7 +67,7 @@ SAYS = {
 def answer_of(placed: Placed) -> PlaceAnswer:
     """The whole answer. Without a plan only the machines and the verdict are filled."""
     problem = placed.problem
-    plan = placed.plan or Plan(left_out=tuple(item.id for item in problem.items))
+    plan = placed.plan or Plan(left_out=tuple(part.id for part in problem.parts))
     shown = plan_shown(problem, plan)
     impossible = placed.status is Status.IMPOSSIBLE
     left = (one for one in shown.receptacles if one.item is None and one.form != "cooling-mount")
@@ -84,9 +84,9 @@ def answer_of(placed: Placed) -> PlaceAnswer:
             plugs=tuple(
                 PlugsToConnect(seat.item, power.aux)
                 for seat in shown.seats
-                if (power := problem.item[seat.item].part.power) and power.aux
+                if (power := problem.part[seat.item].spec.power) and power.aux
             ),
-            cautions=() if impossible else cautions_for(problem, [s.item for s in plan.seats]),
+            cautions=() if impossible else cautions_for(problem, [s.part for s in plan.seats]),
         ),
         watch=PlaceToWatch(
             rests_on=tuple(unproven_facts(plan)),
@@ -101,7 +101,7 @@ def answer_of(placed: Placed) -> PlaceAnswer:
                 LeftOver(one.site, one.gets if one.on_board or one.state == "dark" else "")
                 for one in (left if placed.plan else ())
             ),
-            power=tuple(power_budget(problem, plan, rig) for rig in problem.rigs),
+            power=tuple(power_budget(problem, plan, machine) for machine in problem.machines),
         ),
     )
 
@@ -112,7 +112,7 @@ def plan_shown(problem: Problem, plan: Plan) -> PlacePlan:
 
     Machine by machine, slot by slot, with what is nested right below what carries it.
     """
-    homes = {seat.item: seat.site for seat in plan.seats}
+    homes = {seat.part: seat.receptacle for seat in plan.seats}
     short = flow.short_by_link(problem, plan.seats)
     chosen = {
         f"{machine}/{group.id}": way.setting or f"{group.id}: {way.id}"
@@ -121,13 +121,17 @@ def plan_shown(problem: Problem, plan: Plan) -> PlacePlan:
     }
 
     def order(seat: Seat) -> tuple[object, ...]:
-        root = problem.site[seat.offer.root].receptacle
+        root = problem.receptacle[seat.upstream.root].spec
         in_row = (0, root.position) if root.row else (1, 0)
-        carriers = [homes.get(carrier, carrier) for carrier in reversed(seat.offer.carriers)]
-        return (seat.offer.machine, in_row, *(natural(site) for site in [*carriers, seat.site]))
+        carriers = [homes.get(carrier, carrier) for carrier in reversed(seat.upstream.carriers)]
+        return (
+            seat.upstream.machine,
+            in_row,
+            *(natural(one) for one in [*carriers, seat.receptacle]),
+        )
 
     return PlacePlan(
-        machines=tuple(planned_machine(rig) for rig in problem.rigs),
+        machines=tuple(planned_machine(machine) for machine in problem.machines),
         seats=tuple(
             planned_seat(problem, plan, seat, chosen, short)
             for seat in sorted(plan.seats, key=order)
@@ -138,16 +142,16 @@ def plan_shown(problem: Problem, plan: Plan) -> PlacePlan:
     )
 
 
-def planned_machine(rig: Rig) -> PlannedMachine:
+def planned_machine(machine: Machine) -> PlannedMachine:
     """One machine."""
-    board, chassis, air = rig.board, rig.chassis, rig.machine.airflow_lfm
+    board, chassis, air = machine.board, machine.chassis, machine.entry.airflow_lfm
     return PlannedMachine(
-        id=rig.id,
-        name=rig.machine.name or rig.id,
+        id=machine.id,
+        name=machine.entry.name or machine.id,
         board=board.id,
         board_name=board.name or board.id,
         invented=board.invented,
-        processors=tuple((p.id, p.label or p.id, p.id in rig.fitted) for p in board.processors),
+        processors=tuple((p.id, p.label or p.id, p.id in machine.fitted) for p in board.processors),
         hubs=tuple(
             (hub.id, hub.from_, names.link_text("pcie", hub.generation, hub.lanes))
             for hub in board.hubs
@@ -161,38 +165,42 @@ def planned_seat(
     problem: Problem, plan: Plan, seat: Seat, chosen: Mapping[str, str], short: Mapping[str, int]
 ) -> PlannedSeat:
     """One seated part; `chosen`: lane group -> what to choose; `short`: link -> MB/s it lacks."""
-    item, site, offer = problem.item[seat.item], problem.site[seat.site], seat.offer
-    part, power = item.part, item.part.power
-    wanted = flow.demand_of(item, seat, item.id in flow.serving(problem))
+    part, receptacle, upstream = (
+        problem.part[seat.part],
+        problem.receptacle[seat.receptacle],
+        seat.upstream,
+    )
+    spec, power = part.spec, part.spec.power
+    wanted = flow.demand_of(part, seat, part.id in flow.serving(problem))
     return PlannedSeat(
-        item=item.id,
-        part=part.id,
-        part_class=part.part_class,
-        name=part.name or part.id,
-        site=site.id,
-        label=names.printed(site.receptacle),
-        machine=offer.machine,
-        owner=site.owner,
-        depth=offer.depth,
-        processor=offer.processor if part.links else None,
-        hub=next((hop.partition("/")[2] for hop in offer.hops if "/" in hop), None),
-        group=offer.group if part.links else None,
-        setting=chosen.get(offer.group or "") if seat.links else None,
+        item=part.id,
+        part=spec.id,
+        part_class=spec.part_class,
+        name=spec.name or spec.id,
+        site=receptacle.id,
+        label=names.printed(receptacle.spec),
+        machine=upstream.machine,
+        owner=receptacle.owner,
+        depth=upstream.depth,
+        processor=upstream.processor if spec.links else None,
+        hub=next((hop.partition("/")[2] for hop in upstream.hops if "/" in hop), None),
+        group=upstream.group if spec.links else None,
+        setting=chosen.get(upstream.group or "") if seat.links else None,
         links=tuple(map(planned_link, seat.links)),
         wanted_in_mb_s=wanted[0],
         wanted_out_mb_s=wanted[1],
         short_mb_s=sum(wanted) - sum(flow.met(wanted, seat)),
-        shared_short_mb_s=short.get(f"{item.id} upwards", 0),
+        shared_short_mb_s=short.get(f"{part.id} upwards", 0),
         slot_w=power.slot_w if power else None,
         aux_w=power.aux_w if power else None,
         positions=tuple(position for _, _, position in positions(problem, seat)),
-        today=problem.today.get(item.id),
+        today=problem.today.get(part.id),
         facts=tuple(fact.label for fact in seat.facts if fact in plan.facts),
-        near=item.wish.near,
-        far=bool(far(item, seat)),
+        near=part.wish.near,
+        far=bool(far(part, seat)),
         body=part_body(problem, plan, seat),
-        guest=item.wish.guest,
-        recognise=part.recognise,
+        guest=part.wish.guest,
+        recognise=spec.recognise,
     )
 
 
@@ -225,7 +233,7 @@ def chosen_ways(problem: Problem, plan: Plan) -> Iterator[tuple[str, LaneGroup, 
     """Machine, lane group and its chosen arrangement, where there are several."""
     for group_name, chosen in plan.arrangements.items():
         machine, _, name = group_name.partition("/")
-        for group in problem.rig[machine].board.lane_groups:
+        for group in problem.machine[machine].board.lane_groups:
             if group.id == name and len(group.arrangements) > 1:
                 yield from ((machine, group, w) for w in group.arrangements if w.id == chosen)
 
@@ -251,7 +259,7 @@ def stage_says(problem: Problem, stage: StageValue) -> str:
 def unproven_facts(plan: Plan) -> Iterator[UnprovenFact]:
     """Each unproven fact, with the parts that hang on it."""
     for fact in plan.facts:
-        users = (s.item for s in plan.seats if any(one.id == fact.id for one in s.facts))
+        users = (s.part for s in plan.seats if any(one.id == fact.id for one in s.facts))
         where = str(fact.span) if fact.span else ""
         yield UnprovenFact(fact.label, fact.statement, fact.find_out, where, tuple(users))
 
@@ -259,17 +267,19 @@ def unproven_facts(plan: Plan) -> Iterator[UnprovenFact]:
 def left_out(problem: Problem, seating: Seating, plan: Plan) -> Iterator[LeftOutPart]:
     """Each part without a seat, and the nearest reason."""
     for name in plan.left_out if plan.seats else ():
-        item = problem.item[name]
-        retired = item.body in problem.retire
+        part = problem.part[name]
+        retired = part.body in problem.retire
         near = refusals_of(seating, name)
-        told = dict.fromkeys(f"{r.seat.site}: {one.text}" for r in near for one in r.objections)
+        told = dict.fromkeys(
+            f"{r.seat.receptacle}: {one.text}" for r in near for one in r.objections
+        )
         if seating.every(name):
             why = "every receptacle that takes it is better used by another part"
         elif retired:
             why = "it is being retired"
         else:
             why = "; ".join(told) or "no receptacle has its form"
-        yield LeftOutPart(name, item.part.id, why, retired)
+        yield LeftOutPart(name, part.spec.id, why, retired)
 
 
 # --- power and shared links -----------------------------------------------------------------------
@@ -278,24 +288,24 @@ POWERED_BY_OTHERS = ("cable", "air-mover", "adapter", "riser")
 """Classes whose draw nobody need say."""
 
 
-def power_budget(problem: Problem, plan: Plan, rig: Rig) -> PowerBudget:
+def power_budget(problem: Problem, plan: Plan, machine: Machine) -> PowerBudget:
     """One machine's."""
-    items = [problem.item[s.item] for s in plan.seats if s.offer.machine == rig.id]
-    supply = rig.power_supply
+    parts = [problem.part[s.part] for s in plan.seats if s.upstream.machine == machine.id]
+    supply = machine.power_supply
     have = supply.plugs if supply else None
-    used = Counter(plug for item in items if item.part.power for plug in item.part.power.aux)
+    used = Counter(plug for part in parts if part.spec.power for plug in part.spec.power.aux)
     return PowerBudget(
-        machine=rig.id,
+        machine=machine.id,
         supply_w=supply.watts if supply else None,
-        limit_w=supply.watts * (rig.machine.supply_limit_percent / 100) if supply else None,
-        base_w=rig.machine.base_w,
-        parts_w=round(sum(watts(item) for item in items), 3),
+        limit_w=supply.watts * (machine.entry.supply_limit_percent / 100) if supply else None,
+        base_w=machine.entry.base_w,
+        parts_w=round(sum(watts(part) for part in parts), 3),
         unknown=tuple(
-            item.id
-            for item in items
-            if item.companion_of is None
-            and item.part.part_class not in POWERED_BY_OTHERS
-            and (item.part.power is None or item.part.power.slot_w is None)
+            part.id
+            for part in parts
+            if part.companion_of is None
+            and part.spec.part_class not in POWERED_BY_OTHERS
+            and (part.spec.power is None or part.spec.power.slot_w is None)
         ),
         plugs=tuple(
             (plug, used[plug], None if have is None else have.get(plug, 0))
@@ -308,11 +318,11 @@ def shared_links(problem: Problem, plan: Plan) -> Iterator[SharedLink]:
     """Every shared link that something flows through, with what it loses."""
     serves = flow.serving(problem)
     flows: defaultdict[tuple[str, ...], Counter[str]] = defaultdict(Counter)
-    seats = {seat.item: seat for seat in plan.seats}
+    seats = {seat.part: seat for seat in plan.seats}
     for seat in plan.seats:
-        item = problem.item[seat.item]
-        met = flow.met(flow.demand_of(item, seat, item.id in serves), seat)
-        flows[seat.offer.hops].update({"in": met[0], "out": met[1]})
+        part = problem.part[seat.part]
+        met = flow.met(flow.demand_of(part, seat, part.id in serves), seat)
+        flows[seat.upstream.hops].update({"in": met[0], "out": met[1]})
     for path in flow.paths(list(plan.seats)):
         node, arriving = path[0], flows[path]
         ports = (seats[one] for one in flow.ports_of(problem, node) if one in seats)
@@ -324,7 +334,7 @@ def shared_links(problem: Problem, plan: Plan) -> Iterator[SharedLink]:
         flows[path[1:]].update({way: min(mb_s, room) for way, mb_s in arriving.items()})
         yield SharedLink(
             name=node.partition("/")[2] or node,
-            machine=node.partition("/")[0] if flow.is_hub(node) else seats[node].offer.machine,
+            machine=node.partition("/")[0] if flow.is_hub(node) else seats[node].upstream.machine,
             capacity_mb_s=room,
             in_mb_s=arriving["in"],
             out_mb_s=arriving["out"],
@@ -340,9 +350,9 @@ MOST_NAMED = 3
 
 def reasons(placed: Placed, shown: PlacePlan) -> Iterator[SeatReason]:
     """Why each part in a board's receptacle is there rather than elsewhere."""
-    seat_of = {seat.item: seat for seat in placed.plan.seats} if placed.plan else {}
+    seat_of = {seat.part: seat for seat in placed.plan.seats} if placed.plan else {}
     for one in shown.seats:
-        if not one.depth and placed.problem.item[one.item].part.links:
+        if not one.depth and placed.problem.part[one.item].spec.links:
             yield SeatReason(one.item, reason_of(placed, seat_of[one.item]))
 
 
@@ -354,21 +364,21 @@ def reason_of(placed: Placed, seat: Seat) -> str:
         return one.alive, flow.capacity(one), -len(one.facts)
 
     best: dict[str, tuple[int, int, int]] = {}
-    for other in placed.seating.every(seat.item):
-        if not other.offer.depth and other.site != seat.site:
-            best[other.site] = max(best.get(other.site, (0, 0, 0)), worth(other))
+    for other in placed.seating.every(seat.part):
+        if not other.upstream.depth and other.receptacle != seat.receptacle:
+            best[other.receptacle] = max(best.get(other.receptacle, (0, 0, 0)), worth(other))
     if not best:
         return nowhere_else(placed.seating, seat)
-    holders = {one.site: one.item for one in placed.plan.seats} if placed.plan else {}
+    holders = {one.receptacle: one.part for one in placed.plan.seats} if placed.plan else {}
     here = worth(seat)
-    better = [site for site, value in best.items() if value > here]
-    equal = [site for site, value in best.items() if value == here]
+    better = [receptacle for receptacle, value in best.items() if value > here]
+    equal = [receptacle for receptacle, value in best.items() if value == here]
     words = "on its own it would do better in" if better else "on its own it would do as well in"
     if not better and not equal:
         words = "does best here; less in"
     texts = [
-        f"{site} (holds {holders[site]})" if site in holders else f"{site} (stays empty)"
-        for site in sorted(better or equal or best, key=natural)
+        f"{one} (holds {holders[one]})" if one in holders else f"{one} (stays empty)"
+        for one in sorted(better or equal or best, key=natural)
     ]
     more = f" and {len(texts) - MOST_NAMED} more" if len(texts) > MOST_NAMED else ""
     return f"{words} {', '.join(texts[:MOST_NAMED])}{more}"
@@ -377,21 +387,21 @@ def reason_of(placed: Placed, seat: Seat) -> str:
 def nowhere_else(seating: Seating, seat: Seat) -> str:
     """The only receptacle that takes it, with the others' reasons, nearest miss first."""
     misses: dict[str, str] = {}
-    refusals = refusals_of(seating, seat.item)
+    refusals = refusals_of(seating, seat.part)
     for refusal in sorted(refusals, key=lambda one: (-one.seat.alive, len(one.objections))):
-        if refusal.seat.site != seat.site and not refusal.seat.offer.depth:
-            misses.setdefault(refusal.seat.site, refusal.objections[0].text)
+        if refusal.seat.receptacle != seat.receptacle and not refusal.seat.upstream.depth:
+            misses.setdefault(refusal.seat.receptacle, refusal.objections[0].text)
     if not misses:
         return "no other receptacle has its form"
-    told = list(dict.fromkeys(misses[site] for site in sorted(misses, key=natural)))
+    told = list(dict.fromkeys(misses[receptacle] for receptacle in sorted(misses, key=natural)))
     more = f"; and {len(told) - MOST_NAMED} more" if len(told) > MOST_NAMED else ""
     return f"nothing else takes it: {'; '.join(told[:MOST_NAMED])}{more}"
 
 
-def refusals_of(seating: Seating, item: str) -> list[Refusal]:
+def refusals_of(seating: Seating, part: str) -> list[Refusal]:
     """The part's refused seats, but for receptacles of another form."""
     return [
         refusal
         for refusal in seating.refusals
-        if refusal.seat.item == item and not any(no.is_about_forms for no in refusal.objections)
+        if refusal.seat.part == part and not any(no.is_about_forms for no in refusal.objections)
     ]

@@ -20,43 +20,43 @@ from slotfit.answers.place.answer import (
     PlannedReceptacle,
     PlannedRow,
 )
-from slotfit.engine.offers import board_offer, nested_openings
+from slotfit.engine.upstream import board_upstream, nested_openings
 from slotfit.hardware.room import positions
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.dark import dark
-from slotfit.model.part import Receptacle
+from slotfit.model.part import ReceptacleSpec
 from slotfit.model.plan import Plan
-from slotfit.model.problem import Problem, Rig, Site
-from slotfit.model.seat import Offer, Seat
+from slotfit.model.problem import Machine, Problem, Receptacle
+from slotfit.model.seat import Seat, Upstream
 from slotfit.standards.forms import FORMS
 
 
 def rows_of(problem: Problem, plan: Plan) -> Iterator[PlannedRow]:
     """Every slot row: the boards' and those of seated risers."""
-    for rig in problem.rigs:
-        chassis = rig.chassis
-        for number, row in enumerate(rig.board.rows):
+    for machine in problem.machines:
+        chassis = machine.chassis
+        for number, row in enumerate(machine.board.rows):
             openings = chassis.openings if chassis and not number else None
             length = chassis.card_length_mm if chassis else None
-            yield PlannedRow(rig.id, row.id, row.positions, openings, length)
+            yield PlannedRow(machine.id, row.id, row.positions, openings, length)
     for seat in plan.seats:
-        part = problem.item[seat.item].part
-        for name in dict.fromkeys(r.row for r in part.receptacles if r.row):
-            yield PlannedRow(seat.item, name, part.row_positions, None, None)
+        spec = problem.part[seat.part].spec
+        for name in dict.fromkeys(r.row for r in spec.receptacles if r.row):
+            yield PlannedRow(seat.part, name, spec.row_positions, None, None)
 
 
 def groups_of(problem: Problem, plan: Plan) -> Iterator[PlannedGroup]:
     """Every lane group with the arrangement in force."""
-    for rig in problem.rigs:
-        for group in rig.board.lane_groups:
-            way = way_in_force(rig, group, plan)
-            processor = rig.processor_of(group.from_)
+    for machine in problem.machines:
+        for group in machine.board.lane_groups:
+            way = way_in_force(machine, group, plan)
+            processor = machine.processor_of(group.from_)
             yield PlannedGroup(
-                machine=rig.id,
+                machine=machine.id,
                 id=group.id,
                 lanes_from=group.from_,
                 processor=processor,
-                fitted=processor is None or processor in rig.fitted,
+                fitted=processor is None or processor in machine.fitted,
                 generation=group.generation,
                 bus=group.bus,
                 choice=len(group.arrangements) > 1 and way.chosen_by != "fixed",
@@ -75,81 +75,87 @@ def division(group: LaneGroup, way: Arrangement) -> Division:
     )
 
 
-def way_in_force(rig: Rig, group: LaneGroup, plan: Plan) -> Arrangement:
+def way_in_force(machine: Machine, group: LaneGroup, plan: Plan) -> Arrangement:
     """The plan's arrangement of the group; what the board does by itself if the plan has none."""
-    chosen = plan.arrangements.get(f"{rig.id}/{group.id}")
+    chosen = plan.arrangements.get(f"{machine.id}/{group.id}")
     return next((way for way in group.arrangements if way.id == chosen), group.arrangements[0])
 
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """Who sits where: by item, by site, and by covered position."""
+    """Who sits where: by part, by receptacle, and by covered position."""
 
     seat_of: Mapping[str, Seat]
-    item_in: Mapping[str, str]
+    part_in: Mapping[str, str]
     covers: Mapping[tuple[str, str, int], str]
 
 
 def receptacles_of(problem: Problem, plan: Plan) -> Iterator[PlannedReceptacle]:
     """Every receptacle of the boards and of the seated parts, in the order of the file."""
     taken = Taken(
-        {seat.item: seat for seat in plan.seats},
-        {seat.site: seat.item for seat in plan.seats},
-        {place: seat.item for seat in plan.seats for place in positions(problem, seat)},
+        {seat.part: seat for seat in plan.seats},
+        {seat.receptacle: seat.part for seat in plan.seats},
+        {place: seat.part for seat in plan.seats for place in positions(problem, seat)},
     )
-    for site in problem.sites:
-        if site.on_board or site.owner in taken.seat_of:
-            yield planned_receptacle(problem, plan, taken, site)
+    for receptacle in problem.receptacles:
+        if receptacle.on_board or receptacle.owner in taken.seat_of:
+            yield planned_receptacle(problem, plan, taken, receptacle)
 
 
-def planned_receptacle(problem: Problem, plan: Plan, taken: Taken, site: Site) -> PlannedReceptacle:
+def planned_receptacle(
+    problem: Problem, plan: Plan, taken: Taken, receptacle: Receptacle
+) -> PlannedReceptacle:
     """One receptacle."""
-    offer, way = offer_at(problem, plan, taken, site)
-    receptacle = site.receptacle
-    group = problem.rig[offer.machine].group_of.get(receptacle.id) if site.on_board else None
-    state, why = state_of(problem, taken, site, offer)
+    upstream, way = upstream_at(problem, plan, taken, receptacle)
+    spec = receptacle.spec
+    group = problem.machine[upstream.machine].group_of.get(spec.id) if receptacle.on_board else None
+    state, why = state_of(problem, taken, receptacle, upstream)
     return PlannedReceptacle(
-        site=site.id,
-        id=receptacle.id,
-        label=printed(receptacle),
-        machine=offer.machine,
-        owner=bearer(problem, site),
-        on_board=site.on_board,
-        form=receptacle.form,
-        form_title=FORMS[receptacle.form].title,
-        width=receptacle.width,
-        open_end=receptacle.open_end,
-        row=receptacle.row,
-        position=receptacle.position,
-        group=offer.group.partition("/")[2] if offer.group else None,
+        site=receptacle.id,
+        id=spec.id,
+        label=printed(spec),
+        machine=upstream.machine,
+        owner=bearer(problem, receptacle),
+        on_board=receptacle.on_board,
+        form=spec.form,
+        form_title=FORMS[spec.form].title,
+        width=spec.width,
+        open_end=spec.open_end,
+        row=spec.row,
+        position=spec.position,
+        group=upstream.group.partition("/")[2] if upstream.group else None,
         from_=group.from_ if group else None,
-        processor=offer.processor,
-        generation=offer.generation,
-        wired=most_lanes(group, receptacle.id) if group else sum(s.lanes for s in offer.segments),
-        segments=tuple((s.start, s.lanes, s.bus) for s in offer.segments),
+        processor=upstream.processor,
+        generation=upstream.generation,
+        wired=most_lanes(group, spec.id) if group else sum(s.lanes for s in upstream.segments),
+        segments=tuple((s.start, s.lanes, s.bus) for s in upstream.segments),
         lanes_known=way is None or way.proof is not None,
-        gets=lanes_text(offer),
-        item=taken.item_in.get(site.id),
+        gets=lanes_text(upstream),
+        item=taken.part_in.get(receptacle.id),
         state=state,
         why=why,
-        power_w=receptacle.power_w,
-        length_mm=receptacle.length_mm,
+        power_w=spec.power_w,
+        length_mm=spec.length_mm,
     )
 
 
-def offer_at(
-    problem: Problem, plan: Plan, taken: Taken, site: Site
-) -> tuple[Offer, Arrangement | None]:
+def upstream_at(
+    problem: Problem, plan: Plan, taken: Taken, receptacle: Receptacle
+) -> tuple[Upstream, Arrangement | None]:
     """What the receptacle offers in this plan, and by which arrangement of its own group."""
-    if not site.on_board:
-        owner = taken.seat_of[site.owner]
-        return nested_openings(problem.item[site.owner], site, [owner])[0].offer, None
-    rig = problem.rig[site.owner]
-    group = rig.group_of.get(site.receptacle.id)
+    if not receptacle.on_board:
+        owner = taken.seat_of[receptacle.owner]
+        return nested_openings(problem.part[receptacle.owner], receptacle, [owner])[
+            0
+        ].upstream, None
+    machine = problem.machine[receptacle.owner]
+    group = machine.group_of.get(receptacle.spec.id)
     if group is None:
-        return Offer(rig.id, root=site.id, dark=dark("no lanes", receptacle=site.id)), None
-    way = way_in_force(rig, group, plan)
-    return board_offer(rig, site, group, way), way
+        return Upstream(
+            machine.id, root=receptacle.id, dark=dark("no lanes", receptacle=receptacle.id)
+        ), None
+    way = way_in_force(machine, group, plan)
+    return board_upstream(machine, receptacle, group, way), way
 
 
 def most_lanes(group: LaneGroup, receptacle: str) -> int:
@@ -160,42 +166,44 @@ def most_lanes(group: LaneGroup, receptacle: str) -> int:
     )
 
 
-def lanes_text(offer: Offer) -> str:
+def lanes_text(upstream: Upstream) -> str:
     """`16 GT/s x4+x4`, `SATA`, `no lanes`."""
-    if not offer.segments:
+    if not upstream.segments:
         return "no lanes"
-    bus = offer.segments[0].bus
+    bus = upstream.segments[0].bus
     if bus == "usb":
         return "USB"
     if bus != "pcie":
-        return link_text(bus, offer.generation, sum(s.lanes for s in offer.segments))
-    widths = [s.lanes if s.bus == "pcie" else s.bus for s in offer.segments]
-    return f"{speed_text(offer.generation)} {segments_text(widths)}"
+        return link_text(bus, upstream.generation, sum(s.lanes for s in upstream.segments))
+    widths = [s.lanes if s.bus == "pcie" else s.bus for s in upstream.segments]
+    return f"{speed_text(upstream.generation)} {segments_text(widths)}"
 
 
-def state_of(problem: Problem, taken: Taken, site: Site, offer: Offer) -> tuple[str, str]:
+def state_of(
+    problem: Problem, taken: Taken, receptacle: Receptacle, upstream: Upstream
+) -> tuple[str, str]:
     """The receptacle's state, and why."""
-    receptacle = site.receptacle
-    if site.id in taken.item_in:
+    spec = receptacle.spec
+    if receptacle.id in taken.part_in:
         return "taken", ""
-    cover = taken.covers.get((*site.row, receptacle.position)) if site.row else None
+    cover = taken.covers.get((*receptacle.row, spec.position)) if receptacle.row else None
     if cover:
         return "covered", f"{cover} covers it"
-    named = receptacle.blocked_by if isinstance(receptacle, BoardReceptacle) else ()
-    in_the_way = (site.id.removesuffix(receptacle.id) + name for name in named)
-    blocker = next((taken.item_in[one] for one in in_the_way if one in taken.item_in), None)
+    named = spec.blocked_by if isinstance(spec, BoardReceptacle) else ()
+    in_the_way = (receptacle.id.removesuffix(spec.id) + name for name in named)
+    blocker = next((taken.part_in[one] for one in in_the_way if one in taken.part_in), None)
     if blocker:
         return "blocked", f"{blocker} is in its way"
-    if offer.absent:
-        return without_processor(receptacle, f"{offer.absent} is not fitted")
-    if offer.segments or receptacle.form in ("cooling-mount", "opening"):
+    if upstream.absent:
+        return without_processor(spec, f"{upstream.absent} is not fitted")
+    if upstream.segments or spec.form in ("cooling-mount", "opening"):
         return "free", ""
-    if site.on_board and receptacle.id not in problem.rig[site.owner].group_of:
+    if receptacle.on_board and spec.id not in problem.machine[receptacle.owner].group_of:
         return "free", "power and room only"
-    return "dark", str(offer.dark or "")
+    return "dark", str(upstream.dark or "")
 
 
-def without_processor(receptacle: Receptacle, said: str) -> tuple[str, str]:
+def without_processor(receptacle: ReceptacleSpec, said: str) -> tuple[str, str]:
     """A receptacle whose processor is not fitted may still have power."""
     powered = not isinstance(receptacle, BoardReceptacle) or receptacle.powered_without_processor
     if powered is None:
@@ -205,18 +213,20 @@ def without_processor(receptacle: Receptacle, said: str) -> tuple[str, str]:
 
 def part_body(problem: Problem, plan: Plan, seat: Seat) -> PartBody:
     """What one seated part takes up."""
-    item = problem.item[seat.item]
-    part = item.part
-    movers = [other.item for other in plan.seats if problem.site[other.site].owner == item.id]
-    added = sum(problem.item[name].part.adds_length_mm for name in movers)
+    part = problem.part[seat.part]
+    spec = part.spec
+    movers = [
+        other.part for other in plan.seats if problem.receptacle[other.receptacle].owner == part.id
+    ]
+    added = sum(problem.part[name].spec.adds_length_mm for name in movers)
     return PartBody(
-        plug=part.plug.form,
-        plug_width=part.plug.width,
-        thickness=part.thickness,
-        length_mm=None if part.length_mm is None else part.length_mm + added,
-        height_mm=part.height_mm,
-        bracket=part.bracket,
-        cooling=part.cooling,
-        reach_mm=part.reach_mm,
-        companion_of=item.companion_of,
+        plug=spec.plug.form,
+        plug_width=spec.plug.width,
+        thickness=spec.thickness,
+        length_mm=None if spec.length_mm is None else spec.length_mm + added,
+        height_mm=spec.height_mm,
+        bracket=spec.bracket,
+        cooling=spec.cooling,
+        reach_mm=spec.reach_mm,
+        companion_of=part.companion_of,
     )

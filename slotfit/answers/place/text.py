@@ -114,11 +114,11 @@ def settings(answer: PlaceAnswer) -> Iterator[str]:
 
 def cables(answer: PlaceAnswer) -> Iterator[str]:
     """Every cable with both its ends, and every plug."""
-    site = {seat.item: seat.site for seat in answer.plan.seats}
+    receptacle = {seat.item: seat.site for seat in answer.plan.seats}
     for cable in answer.do.cables:
         if cable.named:
             far_end = ", ".join(s.item for s in answer.plan.seats if s.owner == cable.item)
-            yield f"{cable.item}: from {site[cable.item]} to {far_end or 'nothing yet'}"
+            yield f"{cable.item}: from {receptacle[cable.item]} to {far_end or 'nothing yet'}"
     for one in answer.do.plugs:
         yield f"{one.item}: {', '.join(one.plugs)} from the supply"
 

@@ -18,7 +18,7 @@ from slotfit.answers.read.board import (
     origins_of,
     processors_of,
 )
-from slotfit.answers.read.layout import BuildItem, PartFiles, assumed_fields, part_block, with_homes
+from slotfit.answers.read.layout import BuildPart, PartFiles, assumed_fields, part_block, with_homes
 from slotfit.answers.read.slots import BoardSlot, Omitted, slots_of
 from slotfit.answers.read.yaml_text import (
     Places,
@@ -43,7 +43,7 @@ def build_block(
     name: str,
     seen: MachineSeen,
     fitted: tuple[str, ...] | None,
-    items: Sequence[BuildItem],
+    parts: Sequence[BuildPart],
     places: Places,
 ) -> YamlBlock:
     """The build file of the machine `name`, with today's layout."""
@@ -55,13 +55,15 @@ def build_block(
         YamlField("id", name),
         YamlField("machines", YamlList((_machine(name, seen, fitted, places),))),
         YamlComment(),
-        YamlField("parts", YamlList(tuple(_part(item) for item in items))),
+        YamlField("parts", YamlList(tuple(_part(part) for part in parts))),
         YamlComment(),
     ]
-    today = [item for item in items if item.site]
+    today = [part for part in parts if part.receptacle]
     if today:
         entries.append(
-            YamlField("today", YamlBlock(tuple(YamlField(one.id, str(one.site)) for one in today)))
+            YamlField(
+                "today", YamlBlock(tuple(YamlField(one.id, str(one.receptacle)) for one in today))
+            )
         )
     return YamlBlock(tuple(entries))
 
@@ -98,16 +100,16 @@ def _supplies(seen: MachineSeen, places: Places) -> Iterator[str]:
         yield f"{lead}{model} of {one.max_power_w} W ({places.at(one.where)})"
 
 
-def _part(item: BuildItem) -> YamlBlock:
+def _part(part: BuildPart) -> YamlBlock:
     fields: list[YamlField | YamlComment] = [
-        YamlField("id", item.id, item.title),
-        YamlField("part", f"./{PARTS_FOLDER}/{item.file}.yaml"),
+        YamlField("id", part.id, part.title),
+        YamlField("part", f"./{PARTS_FOLDER}/{part.file}.yaml"),
     ]
-    if item.stays and item.site:
-        fields.append(YamlField("pin", item.site, item.remark))
-    if not item.required:
+    if part.stays and part.receptacle:
+        fields.append(YamlField("pin", part.receptacle, part.remark))
+    if not part.required:
         fields.append(YamlField("required", value=False))
-        fields += [YamlComment(item.remark)] if item.remark else []
+        fields += [YamlComment(part.remark)] if part.remark else []
     return YamlBlock(tuple(fields))
 
 
@@ -125,7 +127,7 @@ class Description:
     seen: MachineSeen
     slots: tuple[BoardSlot, ...]
     omitted: tuple[Omitted, ...]
-    items: tuple[BuildItem, ...]
+    parts: tuple[BuildPart, ...]
     sockets: tuple[ProcessorSocket, ...]
     origins: Mapping[str, str]
     """Slot -> processor or hub that its lanes come from, where it is known."""
@@ -163,7 +165,7 @@ def describe(
         for file, (piece, title) in layout.files.items()
     }
     files[BOARD_FILE] = yaml_text(board_block(seen, sockets, slots, omitted, origins, places))
-    files[BUILD_FILE] = yaml_text(build_block(name, seen, fitted, layout.items, places))
+    files[BUILD_FILE] = yaml_text(build_block(name, seen, fitted, layout.parts, places))
     return Description(
         name,
         board_id(seen)[1],
@@ -171,7 +173,7 @@ def describe(
         seen,
         slots,
         omitted,
-        tuple(layout.items),
+        tuple(layout.parts),
         sockets.value,
         {slot: told.value for slot, told in origins.of.items()},
         {file: assumed_fields(piece) for file, (piece, _) in layout.files.items()},

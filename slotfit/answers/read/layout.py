@@ -207,13 +207,13 @@ def _may_be(one: ReceptacleSeen, untied: Sequence[ReceptacleSeen]) -> list[str]:
 
 
 @dataclass(frozen=True, slots=True)
-class BuildItem:
-    """One part of the build; `site` None: where it sits is not known."""
+class BuildPart:
+    """One part of the build; `receptacle` None: where it sits is not known."""
 
     id: str
     file: str
     title: str
-    site: str | None
+    receptacle: str | None
     stays: bool = False
     required: bool = True
     remark: str = ""
@@ -224,7 +224,7 @@ class PartFiles:
     """Parts as they are met; alike ones share a file."""
 
     ids: PciIds | None
-    items: list[BuildItem] = field(default_factory=list)
+    parts: list[BuildPart] = field(default_factory=list)
     files: dict[str, tuple[Piece, str]] = field(default_factory=dict)
     _names: Ids = field(default_factory=Ids)
     _items: Ids = field(default_factory=Ids)
@@ -263,11 +263,17 @@ class PartFiles:
         self._add(piece, None, stays=False, remark=clean(why, 400), required=False)
 
     def _add(
-        self, piece: Piece, site: str | None, *, stays: bool, remark: str, required: bool = True
+        self,
+        piece: Piece,
+        receptacle: str | None,
+        *,
+        stays: bool,
+        remark: str,
+        required: bool = True,
     ) -> None:
         file, title = self._file(piece)
         name = self._items.numbered(piece.kind.stem)
-        self.items.append(BuildItem(name, file, title, site, stays, required, remark))
+        self.parts.append(BuildPart(name, file, title, receptacle, stays, required, remark))
         for socket in piece.sockets:
             if socket.holds:
                 inner = f"{name}/{socket.id}"

@@ -132,8 +132,8 @@ def read_answer(made: Description, written: Sequence[Path], places: Places) -> R
             processors=tuple((one.id, one.label or one.id, one.fitted) for one in made.sockets),
             receptacles=tuple(_receptacle(slot, made) for slot in shown),
             parts=tuple(
-                PartRead(one.id, one.title, one.site, one.file, made.assumed[one.file])
-                for one in made.items
+                PartRead(one.id, one.title, one.receptacle, one.file, made.assumed[one.file])
+                for one in made.parts
             ),
         ),
         do=ReadDo(
@@ -157,7 +157,7 @@ def read_answer(made: Description, written: Sequence[Path], places: Places) -> R
 def _headline(made: Description, receptacles: int) -> str:
     fitted = sum(one.fitted is not False for one in made.sockets)
     sockets = counted(len(made.sockets), "processor socket")
-    parts = counted(len(made.items), "part")
+    parts = counted(len(made.parts), "part")
     return (
         f"{counted(receptacles, 'receptacle')}, {parts}, {fitted} of {sockets} filled, "
         "as far as it says"
@@ -165,7 +165,7 @@ def _headline(made: Description, receptacles: int) -> str:
 
 
 def _receptacle(slot: BoardSlot, made: Description) -> ReceptacleRead:
-    held = [one.id for one in made.items if one.site == slot.id]
+    held = [one.id for one in made.parts if one.receptacle == slot.id]
     unknown = "something" if slot.seen.occupied.value and not held else ""
     return ReceptacleRead(
         slot.id,

@@ -27,15 +27,15 @@ class PartMove:
     """One part pulled, put in or moved, with what comes along."""
 
     item: str
-    """The item's id."""
+    """The part's id."""
     name: str
     """The part's name, or its catalog id."""
     from_: str | None
-    """Site id; None: it was in no receptacle of this build."""
+    """Receptacle id; None: it was in no receptacle of this build."""
     from_label: str
     """`SLOT 3`, `beside the machines`, `old/slot1`."""
     to: str | None
-    """Site id; None: beside the machines."""
+    """Receptacle id; None: beside the machines."""
     to_label: str
     """The same in words."""
     onto: str
@@ -131,7 +131,7 @@ class MirrorState:
     in_service: int
     """How many of them run in that machine."""
     missing: tuple[str, ...]
-    """Items of the members that are not in service."""
+    """Parts of the members that are not in service."""
     released: bool
     """Its data is copied; it is needed no longer."""
     resyncs: bool
@@ -229,7 +229,7 @@ class PlaceRow:
     machine: str
     """Empty: beside the machines."""
     receptacle: str
-    """Site id; empty: beside the machines."""
+    """Receptacle id; empty: beside the machines."""
     heading: str
     """The receptacle's label, or the parts."""
     cells: tuple[RowCell, ...]
@@ -299,7 +299,7 @@ class EndsApart:
     machine: str
     """Where the source is today, or the target at the goal."""
     beside: tuple[str, ...]
-    """Items that services need in the machine meanwhile."""
+    """Parts that services need in the machine meanwhile."""
     reasons: tuple[tuple[str, str], ...]
     """Sentence and rule."""
 
@@ -364,7 +364,7 @@ class PartRoom:
     """A place for one part."""
 
     part: str
-    """The item's id."""
+    """The part's id."""
     place: str
     """`SLOT 3 of lamp`."""
     trains_at: str
@@ -376,7 +376,7 @@ class Pull:
     """What it means to pull some parts."""
 
     items: tuple[str, ...]
-    """Ids of the items."""
+    """Ids of the parts."""
     riders: tuple[str, ...]
     """What comes out with them."""
     frees: tuple[str, ...]
@@ -415,7 +415,7 @@ class PullDo:
     """What else to do."""
 
     moves: tuple[tuple[str, str, str], ...]
-    """If moving parts is enough: item, from, to; else none."""
+    """If moving parts is enough: part, from, to; else none."""
     cautions: tuple[str, ...]
     """What to mind at the open case."""
 

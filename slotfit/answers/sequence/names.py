@@ -19,30 +19,30 @@ CHOSEN = ("setting", "jumper")
 """Ways to pick an arrangement that somebody has to do, and to undo."""
 
 
-def place_name(problem: Problem, site_id: str | None, *, machine: bool = False) -> str:
+def place_name(problem: Problem, receptacle_id: str | None, *, machine: bool = False) -> str:
     """`SLOT 3`, `SLOT 3 of fog`, `m2a of plates`; an undescribed place goes by the file's name."""
-    if site_id is None:
+    if receptacle_id is None:
         return BESIDE
-    site = problem.site.get(site_id)
-    if site is None:
-        return site_id
-    label = printed(site.receptacle)
-    if site.on_board:
-        return f"{label} of {site.owner}" if machine and len(problem.rigs) > 1 else label
-    return f"{label} of {problem.item[site.owner].body}"
+    receptacle = problem.receptacle.get(receptacle_id)
+    if receptacle is None:
+        return receptacle_id
+    label = printed(receptacle.spec)
+    if receptacle.on_board:
+        return f"{label} of {receptacle.owner}" if machine and len(problem.machines) > 1 else label
+    return f"{label} of {problem.part[receptacle.owner].body}"
 
 
-def socket_of(problem: Problem, site_id: str | None) -> tuple[str, str]:
+def socket_of(problem: Problem, receptacle_id: str | None) -> tuple[str, str]:
     """The part whose socket a place is, and the socket's name; empty for a board."""
-    site = problem.site.get(site_id or "")
-    if site is None or site.on_board:
+    receptacle = problem.receptacle.get(receptacle_id or "")
+    if receptacle is None or receptacle.on_board:
         return "", ""
-    return problem.item[site.owner].body, printed(site.receptacle)
+    return problem.part[receptacle.owner].body, printed(receptacle.spec)
 
 
-def link_name(layout: Layout, item: str) -> str:
+def link_name(layout: Layout, part: str) -> str:
     """What a part trains at; empty where it is in no machine or has no links."""
-    seat = layout.seat_of.get(item)
+    seat = layout.seat_of.get(part)
     if seat is None or not seat.links:
         return ""
     return links_words([*map(planned_link, seat.links)])
@@ -65,11 +65,11 @@ def setting_step(change: SettingChange) -> SettingStep:
 
 def unproven(fact: Doubt, layouts: Iterable[Layout]) -> UnprovenFact:
     """An unproven fact, with the parts that rest on it in some of the layouts."""
-    items = dict.fromkeys(
-        seat.item
+    parts = dict.fromkeys(
+        seat.part
         for layout in layouts
         for seat in layout.seats
         if any(other.id == fact.id for other in seat.facts)
     )
     where = str(fact.span) if fact.span else ""
-    return UnprovenFact(fact.label, fact.statement, fact.find_out, where, tuple(items))
+    return UnprovenFact(fact.label, fact.statement, fact.find_out, where, tuple(parts))

@@ -16,8 +16,8 @@ from slotfit.answers.sequence.task import hardware, reseated
 from slotfit.listing import counted, natural
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.build import BuildPart
-from slotfit.model.part import Part
-from slotfit.model.problem import Item, Problem, Rig, Site
+from slotfit.model.part import PartSpec
+from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from slotfit.model.windows import (
     CopyJob,
     MirrorJob,
@@ -52,7 +52,7 @@ class Requirement:
 def requirements(task: Task) -> list[Requirement]:
     """Everything asked for that could be given up, most dispensable first."""
     found = []
-    if task.at_once < (machines := len(task.problem.rigs)):
+    if task.at_once < (machines := len(task.problem.machines)):
         only = "one machine is" if task.at_once == 1 else f"{task.at_once} machines are"
         text = f"no more than {only} off in one window"
         found.append(Requirement(text, partial(replace, at_once=machines)))
@@ -137,23 +137,23 @@ def in_problem(task: Task, problem: Problem) -> Task:
     return replace(task, problem=problem, seating=seating, clauses=clauses, today=today, goal=goal)
 
 
-def kinds_of_receptacle(problem: Problem) -> Iterator[Site]:
+def kinds_of_receptacle(problem: Problem) -> Iterator[Receptacle]:
     """One receptacle of each kind that a board has; names do not tell kinds apart."""
     seen = []
     no_names = {"label", "isolation"}
-    for site in problem.sites:
-        if site.on_board and site.receptacle.id in problem.rig[site.owner].group_of:
-            things = lent(problem.rig[site.owner], site, SPARE)
-            kind = (site.owner, *(one.model_dump(exclude=no_names) for one in things))
+    for receptacle in problem.receptacles:
+        if receptacle.on_board and receptacle.spec.id in problem.machine[receptacle.owner].group_of:
+            things = lent(problem.machine[receptacle.owner], receptacle, SPARE)
+            kind = (receptacle.owner, *(one.model_dump(exclude=no_names) for one in things))
             if kind not in seen:
                 seen.append(kind)
-                yield site
+                yield receptacle
 
 
-def lent(rig: Rig, site: Site, name: str) -> tuple[BoardReceptacle, LaneGroup]:
+def lent(machine: Machine, receptacle: Receptacle, name: str) -> tuple[BoardReceptacle, LaneGroup]:
     """A receptacle of the same kind with lanes of its own, free of the slot row."""
-    like, group = site.receptacle, rig.group_of[site.receptacle.id]
-    receptacle = next(one for one in rig.board.receptacles if one.id == like.id).model_copy(
+    like, group = receptacle.spec, machine.group_of[receptacle.spec.id]
+    spec = next(one for one in machine.board.receptacles if one.id == like.id).model_copy(
         update={
             "id": name,
             "label": None,
@@ -169,46 +169,48 @@ def lent(rig: Rig, site: Site, name: str) -> tuple[BoardReceptacle, LaneGroup]:
             made = {"gives": {name: way.gives[like.id]}, "id": f"{name}.{len(ways)}"}
             ways.setdefault((way.gives[like.id], way.proof, way.order), way.model_copy(update=made))
     lanes = group.model_copy(update={"id": name, "arrangements": tuple(ways.values())})
-    return receptacle, lanes
+    return spec, lanes
 
 
-def lend_receptacle(task: Task, like: Site) -> Task:
+def lend_receptacle(task: Task, like: Receptacle) -> Task:
     """The task with one more receptacle of a kind on the same board."""
     problem = task.problem
-    rig = problem.rig[like.owner]
-    name = free_name([one.id for one in rig.board.receptacles])
-    receptacle, group = lent(rig, like, name)
-    board = rig.board.model_copy(
+    machine = problem.machine[like.owner]
+    name = free_name([one.id for one in machine.board.receptacles])
+    receptacle, group = lent(machine, like, name)
+    board = machine.board.model_copy(
         update={
-            "receptacles": (*rig.board.receptacles, receptacle),
-            "lane_groups": (*rig.board.lane_groups, group),
+            "receptacles": (*machine.board.receptacles, receptacle),
+            "lane_groups": (*machine.board.lane_groups, group),
         }
     )
-    richer = Rig(rig.machine, board, rig.chassis, rig.power_supply)
-    site = name if len(problem.rigs) == 1 else f"{rig.id}/{name}"
+    richer = Machine(machine.entry, board, machine.chassis, machine.power_supply)
+    receptacle_id = name if len(problem.machines) == 1 else f"{machine.id}/{name}"
     made = replace(
         problem,
-        rigs=tuple(richer if one is rig else one for one in problem.rigs),
-        sites=(*problem.sites, Site(site, rig.id, True, receptacle)),
+        machines=tuple(richer if one is machine else one for one in problem.machines),
+        receptacles=(*problem.receptacles, Receptacle(receptacle_id, machine.id, True, receptacle)),
     )
     return in_problem(task, made)
 
 
-def lend_part(task: Task, part: Part) -> Task:
+def lend_part(task: Task, spec: PartSpec) -> Task:
     """The task with one more part lying beside the machines."""
     problem = task.problem
-    name = free_name(problem.item)
-    wish = BuildPart.model_construct(id=name, part=part.id, required=False)
-    sites = tuple(Site(f"{name}/{one.id}", name, False, one) for one in part.receptacles)
+    name = free_name(problem.part)
+    wish = BuildPart.model_construct(id=name, part=spec.id, required=False)
+    receptacles = tuple(
+        Receptacle(f"{name}/{one.id}", name, False, one) for one in spec.receptacles
+    )
     made = replace(
         problem,
-        items=(*problem.items, Item(name, part, wish)),
-        sites=(*problem.sites, *sites),
+        parts=(*problem.parts, Part(name, spec, wish)),
+        receptacles=(*problem.receptacles, *receptacles),
     )
     return in_problem(task, made)
 
 
-def lendable(task: Task, catalogued: Iterable[Part]) -> Iterator[Part]:
+def lendable(task: Task, catalogued: Iterable[PartSpec]) -> Iterator[PartSpec]:
     """
     Each kind of carrier of the build, then others that take a drive to be copied.
 
@@ -216,28 +218,28 @@ def lendable(task: Task, catalogued: Iterable[Part]) -> Iterator[Part]:
     build has not: the one with the fewest sockets.
     """
     problem = task.problem
-    parts = [item.part for item in problem.items if item.companion_of is None]
-    own = list({part.id: part for part in parts if part.part_class == "carrier"}.values())
+    parts = [part.spec for part in problem.parts if part.companion_of is None]
+    own = list({spec.id: spec for spec in parts if spec.part_class == "carrier"}.values())
     yield from own
-    kinds = {kind_of_carrier(part) for part in own}
-    drives = {item for copy in task.copies for item in (*copy.sources, *copy.targets)}
-    plugs = {problem.item[item].part.plug.form for item in drives}
-    for part in sorted(
+    kinds = {kind_of_carrier(spec) for spec in own}
+    drives = {part for copy in task.copies for part in (*copy.sources, *copy.targets)}
+    plugs = {problem.part[part].spec.plug.form for part in drives}
+    for spec in sorted(
         catalogued, key=lambda one: (len(one.receptacles), one.plug.width or 0, one.id)
     ):
-        sockets = {one.form for one in part.receptacles}
-        kind = kind_of_carrier(part)
+        sockets = {one.form for one in spec.receptacles}
+        kind = kind_of_carrier(spec)
         takes = any(plug_fits(plug, form) for plug in plugs for form in sockets)
         if takes and kind not in kinds:
             kinds.add(kind)
-            yield part
+            yield spec
 
 
-def kind_of_carrier(part: Part) -> object:
+def kind_of_carrier(spec: PartSpec) -> object:
     """Plug, links and sockets, without their speed."""
-    links = tuple((link.at, link.lanes, link.bus) for link in part.links)
-    sockets = tuple(sorted(one.form for one in part.receptacles))
-    return part.plug.form, part.plug.width, links, sockets, part.wiring
+    links = tuple((link.at, link.lanes, link.bus) for link in spec.links)
+    sockets = tuple(sorted(one.form for one in spec.receptacles))
+    return spec.plug.form, spec.plug.width, links, sockets, spec.wiring
 
 
 MORE_WINDOWS = 4
@@ -259,7 +261,7 @@ class Help:
     """What it is about; of several helps about one thing the first that works is enough."""
 
 
-def helps(task: Task, catalogued: Sequence[Part]) -> Iterator[Help]:
+def helps(task: Task, catalogued: Sequence[PartSpec]) -> Iterator[Help]:
     """
     Every single help, the cheapest first.
 
@@ -267,17 +269,20 @@ def helps(task: Task, catalogued: Sequence[Part]) -> Iterator[Help]:
     """
     yield from longer(task)
     yield from other_terms(task)
-    for part in lendable(task, catalogued):
+    for spec in lendable(task, catalogued):
         yield Help(
             "carrier",
-            f"borrow one carrier for the way: {part.name or part.id} ({part.id})",
-            f"parts: {{id: {SPARE}, part: {part.id}}}; retire: [{SPARE}]",
-            partial(lend_part, part=part),
+            f"borrow one carrier for the way: {spec.name or spec.id} ({spec.id})",
+            f"parts: {{id: {SPARE}, part: {spec.id}}}; retire: [{SPARE}]",
+            partial(lend_part, spec=spec),
         )
-    for site in kinds_of_receptacle(task.problem):
-        label = printed(site.receptacle)
-        do = f"have one receptacle more in {site.owner} for the way, like {label} ({site.id})"
-        yield Help("receptacle", do, "", partial(lend_receptacle, like=site))
+    for receptacle in kinds_of_receptacle(task.problem):
+        label = printed(receptacle.spec)
+        do = (
+            f"have one receptacle more in {receptacle.owner} for the way, like {label} "
+            f"({receptacle.id})"
+        )
+        yield Help("receptacle", do, "", partial(lend_receptacle, like=receptacle))
 
 
 def longer(task: Task) -> Iterator[Help]:
@@ -312,7 +317,7 @@ def other_terms(task: Task) -> Iterator[Help]:
             yield Help(
                 "network", f"copy {copy.name} over the network", "copies: {over: network}", lift
             )
-    if task.at_once < len(task.problem.rigs):
+    if task.at_once < len(task.problem.machines):
         more = task.at_once + 1
         lift = partial(replace, at_once=more)
         yield Help("window", f"switch {more} machines off in one window", f"at_once: {more}", lift)
@@ -347,7 +352,7 @@ class Helped:
 
 
 def no_way(
-    task: Task, made: Scheduled, catalogued: Sequence[Part], clock: Clock, progress: Progress
+    task: Task, made: Scheduled, catalogued: Sequence[PartSpec], clock: Clock, progress: Progress
 ) -> NoWay:
     """Explain what the search for windows ended with; out of time it is what is known by then."""
     progress("what stands in the way", 0, 3)
@@ -403,10 +408,10 @@ def ends_apart(task: Task, clash: Sequence[Requirement], clock: Clock) -> Iterat
     By themselves, or beside what the services that clash as well need there today.
     """
     services = [one.service for one in clash if one.service]
-    needed = {item for one in services for need in one.needs for item in need[0].items}
+    needed = {part for one in services for need in one.needs for part in need[0].items}
     for copy in (one.copy for one in clash if one.copy and not one.copy.network):
         for machine in homes_of(task, copy):
-            beside = {item for item in needed if task.today.machine(item) == machine}
+            beside = {part for part in needed if task.today.machine(part) == machine}
             for others in (set[str](), beside):
                 asked = all_in(task.problem, {*copy.sources, *copy.targets, *others}, machine)
                 try:
@@ -421,20 +426,26 @@ def ends_apart(task: Task, clash: Sequence[Requirement], clock: Clock) -> Iterat
 
 def homes_of(task: Task, copy: CopyJob) -> list[str]:
     """Machines that the copy has to do with: where its source is today, its target at the goal."""
-    ends = [task.today.machine(item) for item in copy.sources]
-    ends += [task.goal.machine(item) for item in copy.targets]
+    ends = [task.today.machine(part) for part in copy.sources]
+    ends += [task.goal.machine(part) for part in copy.targets]
     return [machine for machine in dict.fromkeys(ends) if machine]
 
 
 def all_in(problem: Problem, wanted: set[str], machine: str) -> Problem:
-    """The question whether these items can run in one machine, whatever else leaves it."""
-    items = tuple(
-        item._replace(wish=item.wish.model_copy(update={"required": item.id in wanted}))
-        for item in problem.items
+    """The question whether these parts can run in one machine, whatever else leaves it."""
+    parts = tuple(
+        part._replace(wish=part.wish.model_copy(update={"required": part.id in wanted}))
+        for part in problem.parts
     )
-    sites = tuple(site for site in problem.sites if not site.on_board or site.owner == machine)
-    rigs = (problem.rig[machine],)
-    return canonical(replace(problem, rigs=rigs, items=items, sites=sites, retire=(), today={}))
+    receptacles = tuple(
+        one for one in problem.receptacles if not one.on_board or one.owner == machine
+    )
+    machines = (problem.machine[machine],)
+    return canonical(
+        replace(
+            problem, machines=machines, parts=parts, receptacles=receptacles, retire=(), today={}
+        )
+    )
 
 
 def helping(

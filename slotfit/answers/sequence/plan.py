@@ -83,8 +83,8 @@ def answer_of(ready: Ends, scheduled: Scheduled | None, why: NoWay | None) -> Se
         schema_version=SCHEMA_VERSION,
         build=problem.id,
         title=problem.name or problem.id,
-        invented=any(rig.board.invented for rig in problem.rigs),
-        machines={rig.id: rig.machine.name or rig.id for rig in problem.rigs},
+        invented=any(machine.board.invented for machine in problem.machines),
+        machines={machine.id: machine.entry.name or machine.id for machine in problem.machines},
         retired=problem.retire,
         seconds=round(scheduled.seconds, 3) if scheduled else 0.0,
         verdict=verdict_of(ready.goal, scheduled),
@@ -181,7 +181,7 @@ def notes(ready: Ends, task: Task) -> Iterator[str]:
 def settings_taken(task: Task) -> Iterator[str]:
     """Settings that today's layout needs and nobody wrote down."""
     said = task.problem.sequence.settings_today
-    groups = [seat.offer.group for seat in task.today.seats if seat.arrangements]
+    groups = [seat.upstream.group for seat in task.today.seats if seat.arrangements]
     for name in dict.fromkeys(group for group in groups if group and group not in said):
         where = task.groups[name]
         if len(where.group.arrangements) > 1:

@@ -92,7 +92,7 @@ def ranked(search: RoomSearch, answer: PullFirstAnswer, progress: Progress) -> P
     pulls = tuple(one.pull for one in sorted(tried, key=lambda one: one.order))
     plan = PullPlan(search.room(now, part) if now else None, pulls)
     complete = bool(search.clock.left)
-    first = [item for pull in pulls[:1] for item in (*pull.items, *pull.riders)]
+    first = [part for pull in pulls[:1] for part in (*pull.items, *pull.riders)]
     moves = tuple(parts_moved(task, moved)) if moved else ()
     return replace(
         answer,
@@ -107,8 +107,8 @@ def ranked(search: RoomSearch, answer: PullFirstAnswer, progress: Progress) -> P
 
 def check_part(problem: Problem, part: str) -> None:
     """The part is one of the build, and lies beside the machines."""
-    if part not in problem.item:
-        known = ", ".join(item.id for item in problem.items if item.id not in problem.today)
+    if part not in problem.part:
+        known = ", ".join(part.id for part in problem.parts if part.id not in problem.today)
         text = f"there is no part {part}; not in a machine today: {known or 'none'}"
         raise InputError([Mistake("--pull-first", "", text)])
     if part in in_machines(problem):
@@ -147,9 +147,9 @@ class RoomSearch:
     clock: Clock
 
     def layout(self, stay: Iterable[str], move: Iterable[str] = ()) -> Layout | None:
-        """A layout with the part in, some items where they are today, some anywhere, no others."""
+        """A layout with the part in, some parts where they are today, some anywhere, no others."""
         task = self.task
-        here = {item: task.today.places[item] for item in stay}
+        here = {part: task.today.places[part] for part in stay}
         said = seated_clauses(
             task.problem, task.seating, here, frozenset({*move, self.part, *self.along})
         )
@@ -159,10 +159,10 @@ class RoomSearch:
             raise InternalError("solver and referee disagree: " + "; ".join(wrong))
         return layout
 
-    def room(self, layout: Layout, item: str) -> PartRoom:
-        """The place that an item has in a layout."""
-        place_ = place_name(self.task.problem, layout.places[item], machine=True)
-        return PartRoom(item, place_, link_name(layout, item))
+    def room(self, layout: Layout, part: str) -> PartRoom:
+        """The place that a part has in a layout."""
+        place_ = place_name(self.task.problem, layout.places[part], machine=True)
+        return PartRoom(part, place_, link_name(layout, part))
 
     def shortfall(self, layout: Layout) -> tuple[int, int]:
         """How the part fares: MB/s that do not get through its link, facts its seat rests on."""
@@ -182,23 +182,23 @@ def search_for(problem: Problem, part: str, clock: Clock) -> RoomSearch | None:
     if today is None:
         return None
     along = tuple(parts_along(problem, part))
-    items = tuple(problem.item[i.id] if i.id in (part, *along) else i for i in plain.items)
-    asked = replace(plain, items=items, preferences=AIMS)
+    parts = tuple(problem.part[i.id] if i.id in (part, *along) else i for i in plain.parts)
+    asked = replace(plain, parts=parts, preferences=AIMS)
     seating = seat_all(asked, SEAT_RULES)  # only what goes in has wishes left
     task = task_of(asked, seating, hardware_clauses(asked, seating), today, today)
     return RoomSearch(task, part, along, tuple(in_machines(problem)), clock)
 
 
-def parts_along(problem: Problem, part: str) -> Iterator[str]:
+def parts_along(problem: Problem, part_id: str) -> Iterator[str]:
     """Parts that lie on it today, or that are to go nowhere but on it."""
     inside = in_machines(problem)
-    on_it = {site.id for site in problem.sites if site.owner == part}
-    lying = set(parts_on(problem, part, problem.today))
-    for item in problem.items:
-        wished = {item.wish.pin} if item.wish.pin else set(item.wish.only)
-        goes = item.id in lying or (wished and wished <= on_it)
-        if goes and item.id not in inside and item.companion_of is None:
-            yield item.id
+    on_it = {receptacle.id for receptacle in problem.receptacles if receptacle.owner == part_id}
+    lying = set(parts_on(problem, part_id, problem.today))
+    for part in problem.parts:
+        wished = {part.wish.pin} if part.wish.pin else set(part.wish.only)
+        goes = part.id in lying or (wished and wished <= on_it)
+        if goes and part.id not in inside and part.companion_of is None:
+            yield part.id
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,32 +214,36 @@ class PullTried:
 
 def every_pull(search: RoomSearch, progress: Progress) -> Iterator[PullTried]:
     """Each part by itself; pairs of board parts where no single one makes room; as time goes."""
-    item_of, today, sites = search.task.problem.item, search.task.today, search.task.problem.site
-    bodies = [i for i in sorted(search.inside, key=natural) if item_of[i].companion_of is None]
-    on_boards = [item for item in bodies if sites[today.places[item]].on_board]
+    part_of, today, receptacles = (
+        search.task.problem.part,
+        search.task.today,
+        search.task.problem.receptacle,
+    )
+    bodies = [i for i in sorted(search.inside, key=natural) if part_of[i].companion_of is None]
+    on_boards = [part for part in bodies if receptacles[today.places[part]].on_board]
     makes_room = False
     for size, chosen in ((1, bodies), (2, on_boards)):
         sets = [] if makes_room else list(combinations(chosen, size))
-        for number, items in enumerate(sets):
-            progress(f"without {' and '.join(items)}", number, len(sets))
+        for number, parts in enumerate(sets):
+            progress(f"without {' and '.join(parts)}", number, len(sets))
             if not search.clock.left:
                 return
-            found = pulled(search, items)
+            found = pulled(search, parts)
             makes_room = makes_room or found.shortfall is not None
             if size == 1 or found.shortfall is not None:
                 yield found
 
 
-def pulled(search: RoomSearch, items: tuple[str, ...]) -> PullTried:
+def pulled(search: RoomSearch, parts: tuple[str, ...]) -> PullTried:
     """What it means to pull these."""
     task, problem = search.task, search.task.problem
-    below_them = [one for item in items for one in parts_on(problem, item, task.today.places)]
-    riders = [one for one in dict.fromkeys(below_them) if problem.item[one].companion_of is None]
-    out = {*items, *riders}
-    rest = [item for item in search.inside if item not in out]
+    below_them = [one for part in parts for one in parts_on(problem, part, task.today.places)]
+    riders = [one for one in dict.fromkeys(below_them) if problem.part[one].companion_of is None]
+    out = {*parts, *riders}
+    rest = [part for part in search.inside if part not in out]
     layout = search.layout(rest)
     later = search.layout(rest, out) if layout else None
-    if later and all(later.places[one] == task.today.places[one] for one in items):
+    if later and all(later.places[one] == task.today.places[one] for one in parts):
         later = None  # they are back, and the part is where it goes without any pull
     now = losses_in(task, layout or without(task.today, out))
     then = losses_in(task, later) if later else now
@@ -247,19 +251,19 @@ def pulled(search: RoomSearch, items: tuple[str, ...]) -> PullTried:
     until = "until it is in its other place, " if later else ""
     shortfall = search.shortfall(layout) if layout else None
     pull = Pull(
-        items=items,
-        riders=tuple(one for one in riders if one not in items),
-        frees=tuple(freed(task, items, riders)),
+        items=parts,
+        riders=tuple(one for one in riders if one not in parts),
+        frees=tuple(freed(task, parts, riders)),
         goes=search.room(layout, search.part) if layout else None,
         facts=search.facts(layout),
         changes=tuple(settings_needed(task, layout)) if layout else (),
         stops=now.stops,
         risks=tuple(risks(now, then, uncopied, until)),
-        elsewhere=tuple(search.room(later, item) for item in items) if later else (),
+        elsewhere=tuple(search.room(later, part) for part in parts) if later else (),
         stops_then=then.stops if layout else (),
     )
     order = (*ranked_by(now, then, uncopied, later), len(out), shortfall) if layout else ()
-    return PullTried(pull, shortfall, (not layout, *order, [natural(item) for item in items]))
+    return PullTried(pull, shortfall, (not layout, *order, [natural(part) for part in parts]))
 
 
 def ranked_by(
@@ -291,7 +295,7 @@ class Losses:
 def losses_in(task: Task, layout: Layout) -> Losses:
     """Of what runs today."""
     state = no_copies(task, layout)
-    machines = [rig.id for rig in task.problem.rigs]
+    machines = [machine.id for machine in task.problem.machines]
     has = {one: max(len(state.members_in(one, name)) for name in machines) for one in task.mirrors}
     return Losses(
         tuple(one.name for one in task.services if not one.new and not state.homes(one)),
@@ -317,20 +321,20 @@ def no_copies(task: Task, layout: Layout) -> Stretch:
 
 def without(layout: Layout, out: set[str]) -> Layout:
     """The layout when some parts are out."""
-    seats = tuple(seat for seat in layout.seats if seat.item not in out)
-    places = {item: site for item, site in layout.places.items() if item not in out}
+    seats = tuple(seat for seat in layout.seats if seat.part not in out)
+    places = {part: receptacle for part, receptacle in layout.places.items() if part not in out}
     return Layout(places, layout.arrangements, seats)
 
 
-def freed(task: Task, items: Sequence[str], riders: Sequence[str]) -> Iterator[str]:
+def freed(task: Task, part_ids: Sequence[str], riders: Sequence[str]) -> Iterator[str]:
     """Receptacles, watts and plugs that the parts give back."""
     problem = task.problem
-    for item in items:
-        yield place_name(problem, task.today.places[item], machine=True)
-    parts = [problem.item[item].part for item in dict.fromkeys((*items, *riders))]
-    if watts := sum(part.draw_w for part in parts):
+    for part in part_ids:
+        yield place_name(problem, task.today.places[part], machine=True)
+    parts = [problem.part[part].spec for part in dict.fromkeys((*part_ids, *riders))]
+    if watts := sum(spec.draw_w for spec in parts):
         yield f"{watts:g} W"
-    plugs = Counter(plug for part in parts if part.power for plug in part.power.aux)
+    plugs = Counter(plug for spec in parts if spec.power for plug in spec.power.aux)
     yield from (f"{count} {plug} from the supply" for plug, count in plugs.items())
 
 
@@ -342,11 +346,11 @@ def settings_needed(task: Task, layout: Layout) -> Iterator[SettingStep]:
 
 
 def parts_moved(task: Task, moved: Layout) -> Iterator[tuple[str, str, str]]:
-    """Parts that are elsewhere when everything is in: item, from, to."""
+    """Parts that are elsewhere when everything is in: part, from, to."""
     problem = task.problem
     for move in moves_between(task.today, moved):
-        if move.before and move.after and problem.item[move.item].companion_of is None:
+        if move.before and move.after and problem.part[move.item].companion_of is None:
             before, after = (
-                place_name(problem, site, machine=True) for site in (move.before, move.after)
+                place_name(problem, one, machine=True) for one in (move.before, move.after)
             )
             yield move.item, before, after

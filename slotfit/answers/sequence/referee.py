@@ -38,15 +38,18 @@ def layout_faults(task: Task, layout: Layout) -> Iterator[str]:
     """The layout as a plan, and whether seats and places say the same."""
     plan = layout.plan(task.problem)
     yield from referee.faults(task.problem, plan, task.clauses, HARDWARE_SEAT_RULES)
-    sites = list(layout.places.values())
-    yield from (f"two parts in {site}" for site in sorted({s for s in sites if sites.count(s) > 1}))
-    for item, site_id in layout.places.items():
-        site = task.problem.site[site_id]
-        runs = site.on_board or site.owner in layout.seat_of
-        seat = layout.seat_of.get(item)
-        if runs != (seat is not None) or (seat and seat.site != site_id):
-            yield f"{item} is in {site_id} and has the seat {seat.key if seat else 'none'}"
-    yield from (f"{item} is nowhere" for item in layout.seat_of if item not in layout.places)
+    receptacles = list(layout.places.values())
+    yield from (
+        f"two parts in {one}"
+        for one in sorted({s for s in receptacles if receptacles.count(s) > 1})
+    )
+    for part, receptacle_id in layout.places.items():
+        receptacle = task.problem.receptacle[receptacle_id]
+        runs = receptacle.on_board or receptacle.owner in layout.seat_of
+        seat = layout.seat_of.get(part)
+        if runs != (seat is not None) or (seat and seat.receptacle != receptacle_id):
+            yield f"{part} is in {receptacle_id} and has the seat {seat.key if seat else 'none'}"
+    yield from (f"{part} is nowhere" for part in layout.seat_of if part not in layout.places)
 
 
 def end_faults(task: Task, schedule: Schedule) -> Iterator[str]:
@@ -54,12 +57,12 @@ def end_faults(task: Task, schedule: Schedule) -> Iterator[str]:
     if schedule.today != task.today:
         yield "it begins with another layout than today's"
     last = schedule.layouts[-1]
-    for item, site in task.goal.places.items():
-        if last.places.get(item) != site:
-            yield f"{item} ends in {last.places.get(item)}, not in {site}"
-    for item, seat in last.seat_of.items():
-        if item not in task.goal.places and seat.offer.machine not in task.retired:
-            yield f"{item} ends in {seat.site}, and has no place at the goal"
+    for part, receptacle in task.goal.places.items():
+        if last.places.get(part) != receptacle:
+            yield f"{part} ends in {last.places.get(part)}, not in {receptacle}"
+    for part, seat in last.seat_of.items():
+        if part not in task.goal.places and seat.upstream.machine not in task.retired:
+            yield f"{part} ends in {seat.receptacle}, and has no place at the goal"
     for group, way in task.goal.arrangements.items():
         if last.arrangements[group] != way:
             yield f"{group} ends as {last.arrangements[group]}, not as {way}"
@@ -79,16 +82,16 @@ def move_faults(window: Window, before: Layout) -> Iterator[str]:
     after = window.after
     told = {move.item: (move.before, move.after) for move in window.moves}
     happened = {
-        item: (before.places.get(item), after.places.get(item))
-        for item in (*before.places, *after.places)
-        if before.places.get(item) != after.places.get(item)
+        part: (before.places.get(part), after.places.get(part))
+        for part in (*before.places, *after.places)
+        if before.places.get(part) != after.places.get(part)
     }
     if told != happened or len(told) != len(window.moves):
         yield "its moves are not what changes"
-    for item in happened:
-        seats = [layout.seat_of.get(item) for layout in (before, after)]
-        running = {seat.offer.machine for seat in seats if seat} - set(window.off)
-        yield from (f"{item} is touched while {machine} runs" for machine in running)
+    for part in happened:
+        seats = [layout.seat_of.get(part) for layout in (before, after)]
+        running = {seat.upstream.machine for seat in seats if seat} - set(window.off)
+        yield from (f"{part} is touched while {machine} runs" for machine in running)
 
 
 def setting_faults(
@@ -114,7 +117,7 @@ def arrival_faults(task: Task, window: Window) -> Iterator[str]:
     """Nothing is used before it is there."""
     for name, comes in task.arrivals.items():
         if window.number < comes:
-            used = [s.key for s in window.after.seats if name in (s.item, s.offer.machine)]
+            used = [s.key for s in window.after.seats if name in (s.part, s.upstream.machine)]
             touched = [move.item for move in window.moves if move.item == name]
             yield from (f"{one} before {name} has arrived" for one in (*used, *touched))
 
@@ -147,7 +150,7 @@ def service_faults(task: Task, schedule: Schedule, stretches: Sequence[Stretch])
 def totals(task: Task, schedule: Schedule, stretches: Sequence[Stretch]) -> Totals:
     """The figures, by plain counting."""
     between = stretches[1:-1]
-    bodies = {item.id: item.body for item in task.problem.items}
+    bodies = {part.id: part.body for part in task.problem.parts}
     ends = {name for layout in (task.today, task.goal) for name in layout.facts}
     met = {name for stretch in between for name in stretch.layout.facts}
     return Totals(

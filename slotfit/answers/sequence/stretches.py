@@ -26,19 +26,19 @@ class Stretch:
     def homes(self, service: ServiceJob) -> tuple[str, ...]:
         """The machines in which a service can run."""
         return tuple(
-            rig.id
-            for rig in self.task.problem.rigs
-            if all(any(self.met(one, rig.id) for one in need) for need in service.needs)
+            machine.id
+            for machine in self.task.problem.machines
+            if all(any(self.met(one, machine.id) for one in need) for need in service.needs)
         )
 
     def met(self, choice: NeedMet, machine: str) -> bool:
         """Whether a need is met in this way in a machine."""
         made = choice.copy is None or choice.copy in self.copied
-        return made and all(self.layout.machine(item) == machine for item in choice.items)
+        return made and all(self.layout.machine(part) == machine for part in choice.items)
 
     def can_copy(self, copy: CopyJob) -> bool:
         """Whether both ends of a copy run where they reach one another."""
-        ends = [{self.layout.machine(item) for item in end} for end in (copy.sources, copy.targets)]
+        ends = [{self.layout.machine(part) for part in end} for end in (copy.sources, copy.targets)]
         if any(len(end) > 1 or None in end for end in ends):
             return False
         if not copy.network:
@@ -54,8 +54,8 @@ class Stretch:
         """Members of a mirror that run in a machine, by their numbers."""
         return frozenset(
             number
-            for number, items in enumerate(mirror.members)
-            if all(self.layout.machine(item) == machine for item in items)
+            for number, parts in enumerate(mirror.members)
+            if all(self.layout.machine(part) == machine for part in parts)
         )
 
     @property
@@ -65,27 +65,27 @@ class Stretch:
 
     def missed_parts(self) -> Iterator[tuple[str, str]]:
         """Parts that run at both ends, and are out or slow here: `out` or `slow`."""
-        for item in self.task.steady:
-            here = self.layout.seat_of.get(item)
+        for part in self.task.steady:
+            here = self.layout.seat_of.get(part)
             if here is None:
-                yield item, "out"
+                yield part, "out"
             else:
-                ends = (self.task.today.seat_of[item], self.task.goal.seat_of[item])
+                ends = (self.task.today.seat_of[part], self.task.goal.seat_of[part])
                 if self.short(here) > max(map(self.short, ends)):
-                    yield item, "slow"
+                    yield part, "slow"
 
     def short(self, seat: Seat) -> int:
         """MB/s of a part's demand that do not get through its own link."""
         problem = self.task.problem
-        serves = seat.item in serving(problem)
-        wanted = demand_of(problem.item[seat.item], seat, serves)
+        serves = seat.part in serving(problem)
+        wanted = demand_of(problem.part[seat.part], seat, serves)
         return sum(wanted) - sum(met(wanted, seat))
 
 
 def lost_mb_s(problem: Problem, layout: Layout) -> int:
     """What does not get through shared links in a layout, in MB/s, in and out together."""
     short = short_by_link(problem, layout.seats)
-    return sum(missing for name, missing in short.items() if name not in problem.item)
+    return sum(missing for name, missing in short.items() if name not in problem.part)
 
 
 def stretches_of(task: Task, layouts: Sequence[Layout], copied: Sequence[int]) -> list[Stretch]:
@@ -108,7 +108,7 @@ def homes_of_mirror(mirror: MirrorJob, stretches: Sequence[Stretch]) -> list[str
     Where there are several ways it is the one that lacks members least often. None if there is
     no way: some window parts the mirror from its data.
     """
-    machines = [rig.id for rig in stretches[0].task.problem.rigs]
+    machines = [machine.id for machine in stretches[0].task.problem.machines]
     ways: dict[str, tuple[int, list[str]]] = {machine: (0, [machine]) for machine in machines}
     for before, after in pairwise(stretches):
         found: dict[str, tuple[int, list[str]]] = {}

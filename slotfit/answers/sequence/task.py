@@ -24,7 +24,7 @@ from slotfit.solve.frame import atoms_in
 from slotfit.solve.place import place
 
 Places = Mapping[str, str]
-"""Item id -> site id."""
+"""Part id -> receptacle id."""
 
 
 def jobs_of(
@@ -39,47 +39,49 @@ def jobs_of(
     return copies, tuple(services), tuple(mirrors)
 
 
-def data_on(problem: Problem, item: str, layouts: Iterable[Places]) -> tuple[str, ...]:
+def data_on(problem: Problem, part: str, layouts: Iterable[Places]) -> tuple[str, ...]:
     """
-    The drives on an item in the first layout in which there are any; else the item itself.
+    The drives on a part in the first layout in which there are any; else the part itself.
 
     The data is where the drives are, whatever carries them.
     """
     for places in layouts:
-        drives = [one for one in parts_on(problem, item, places) if is_drive(problem, one)]
+        drives = [one for one in parts_on(problem, part, places) if is_drive(problem, one)]
         if drives:
             return tuple(drives)
-    return (item,)
+    return (part,)
 
 
-def is_drive(problem: Problem, item: str) -> bool:
+def is_drive(problem: Problem, part: str) -> bool:
     """Whether it holds data."""
-    return problem.item[item].part.part_class == "drive"
+    return problem.part[part].spec.part_class == "drive"
 
 
-def parts_on(problem: Problem, item: str, places: Places) -> list[str]:
-    """Everything that sits on an item, or on what sits on it, by way of any of its plugs."""
+def parts_on(problem: Problem, part: str, places: Places) -> list[str]:
+    """Everything that sits on a part, or on what sits on it, by way of any of its plugs."""
     found: list[str] = []
-    bodies = {item}
+    bodies = {part}
     while bodies:
-        bodies = {one for one, site in places.items() if carrier_of(problem, site) in bodies}
-        bodies -= {item, *found}
+        bodies = {
+            one for one, receptacle in places.items() if carrier_of(problem, receptacle) in bodies
+        }
+        bodies -= {part, *found}
         found += sorted(bodies)
     return found
 
 
-def carrier_of(problem: Problem, site_id: str) -> str | None:
+def carrier_of(problem: Problem, receptacle_id: str) -> str | None:
     """The body of the part that a socket is on; None for a receptacle of a board."""
-    site = problem.site.get(site_id)
-    if site is None or site.on_board:
+    receptacle = problem.receptacle.get(receptacle_id)
+    if receptacle is None or receptacle.on_board:
         return None
-    return problem.item[site.owner].body
+    return problem.part[receptacle.owner].body
 
 
 def copy_job(problem: Problem, copy: Copy, today: Places, goal: Places) -> CopyJob:
     """A copy takes what is there today to what is there at the goal."""
-    sources = [one for item in copy.from_ for one in data_on(problem, item, (today, goal))]
-    targets = [one for item in copy.to for one in data_on(problem, item, (goal, today))]
+    sources = [one for part in copy.from_ for one in data_on(problem, part, (today, goal))]
+    targets = [one for part in copy.to for one in data_on(problem, part, (goal, today))]
     return CopyJob(
         name=f"{' and '.join(copy.from_)} to {' and '.join(copy.to)}",
         sources=tuple(dict.fromkeys(sources)),
@@ -112,13 +114,13 @@ def service_job(
     problem: Problem, service: Service, copies: tuple[CopyJob, ...], layouts: tuple[Places, Places]
 ) -> ServiceJob:
     """Each need with what may stand in for it."""
-    needs = [data_on(problem, item, layouts) for item in service.needs]
-    choices = dict.fromkeys(meets for items in needs for meets in choices_for(items, copies))
+    needs = [data_on(problem, part, layouts) for part in service.needs]
+    choices = dict.fromkeys(meets for parts in needs for meets in choices_for(parts, copies))
     return ServiceJob(service.id, tuple(choices), service.may_be_down, service.windows)
 
 
 def choices_for(
-    items: tuple[str, ...], copies: tuple[CopyJob, ...], seen: frozenset[int] = frozenset()
+    parts: tuple[str, ...], copies: tuple[CopyJob, ...], seen: frozenset[int] = frozenset()
 ) -> list[tuple[NeedMet, ...]]:
     """
     The needs that a need for some data comes to.
@@ -129,10 +131,10 @@ def choices_for(
     came = [
         number
         for number, copy in enumerate(copies)
-        if number not in seen and set(items) <= set(copy.targets)
+        if number not in seen and set(parts) <= set(copy.targets)
     ]
     if not came:
-        return [(NeedMet(items), *copied_from(items, copies))]
+        return [(NeedMet(parts), *copied_from(parts, copies))]
     return [
         choices
         for number in came
@@ -141,11 +143,11 @@ def choices_for(
 
 
 def copied_from(
-    items: tuple[str, ...], copies: tuple[CopyJob, ...], seen: frozenset[int] = frozenset()
+    parts: tuple[str, ...], copies: tuple[CopyJob, ...], seen: frozenset[int] = frozenset()
 ) -> Iterator[NeedMet]:
-    """Every place that the data of these items is copied to, and on from there."""
+    """Every place that the data of these parts is copied to, and on from there."""
     for number, copy in enumerate(copies):
-        if number not in seen and set(items) <= set(copy.sources):
+        if number not in seen and set(parts) <= set(copy.sources):
             yield NeedMet(copy.targets, number)
             yield from copied_from(copy.targets, copies, seen | {number})
 
@@ -153,12 +155,12 @@ def copied_from(
 def mirror_job(
     problem: Problem, mirror: Mirror, copies: tuple[CopyJob, ...], layouts: tuple[Places, Places]
 ) -> MirrorJob:
-    """Members by the items that hold their data; a copy of any member is a copy of all."""
-    members = tuple(data_on(problem, item, layouts) for item in mirror.parts)
+    """Members by the parts that hold their data; a copy of any member is a copy of all."""
+    members = tuple(data_on(problem, part, layouts) for part in mirror.parts)
     copied = tuple(
         number
         for number, copy in enumerate(copies)
-        if any(set(items) <= set(copy.sources) for items in members)
+        if any(set(parts) <= set(copy.sources) for parts in members)
     )
     return MirrorJob(" and ".join(mirror.parts), members, mirror.keep, copied)
 
@@ -172,15 +174,15 @@ def without_wishes(problem: Problem) -> Problem:
 
     What a part moves, whose it is and which bracket it wears are no wishes.
     """
-    items = []
-    for item in problem.items:
+    parts = []
+    for part in problem.parts:
         made = BuildPart.model_construct(
-            required=False, **{name: getattr(item.wish, name) for name in KEPT}
+            required=False, **{name: getattr(part.wish, name) for name in KEPT}
         )
-        if span := item.wish.span():
+        if span := part.wish.span():
             made.marks[""] = span
-        items.append(item._replace(wish=made))
-    return replace(problem, items=tuple(items), together=(), apart=())
+        parts.append(part._replace(wish=made))
+    return replace(problem, parts=tuple(parts), together=(), apart=())
 
 
 KEPT = ("id", "part", "demand", "guest", "bracket")
@@ -199,13 +201,13 @@ def hardware_clauses(problem: Problem, seating: Seating) -> tuple[Clause, ...]:
 
 
 def in_machines(problem: Problem) -> dict[str, str]:
-    """Item -> site of what is in a machine today, on its board or on a part in it."""
+    """Part -> receptacle of what is in a machine today, on its board or on a part in it."""
     found: dict[str, str] = {}
-    known = {item: site for item, site in problem.today.items() if site in problem.site}
+    known = {part: one for part, one in problem.today.items() if one in problem.receptacle}
     while more := {
-        item: site
-        for item, site in known.items()
-        if item not in found and ((on := carrier_of(problem, site)) is None or on in found)
+        part: receptacle
+        for part, receptacle in known.items()
+        if part not in found and ((on := carrier_of(problem, receptacle)) is None or on in found)
     }:
         found |= more
     return found
@@ -228,31 +230,33 @@ def layout_today(
         raise InputError(todays_mistakes(problem, seating, clauses, said, clock))
     if answer.plan is None:
         return None
-    known = {item: site for item, site in problem.today.items() if site in problem.site}
+    known = {part: one for part, one in problem.today.items() if one in problem.receptacle}
     layout = layout_of(answer.plan)
     return replace(layout, places={**known, **layout.places})
 
 
 def layout_of(plan: Plan) -> Layout:
     """Where a plan has everything."""
-    places = {seat.item: seat.site for seat in plan.seats}
+    places = {seat.part: seat.receptacle for seat in plan.seats}
     return Layout(places, plan.arrangements, plan.seats)
 
 
 def seated_clauses(
     problem: Problem, seating: Seating, here: Places, anywhere: Collection[str] = ()
 ) -> Iterator[Clause]:
-    """Items sit where `here` says, those of `anywhere` in some place, and no others anywhere."""
-    for item in problem.items:
-        seats = seating.by_item.get(item.id, [])
-        site = here.get(item.id)
-        gone = [seat for seat in seats if seat.site != site]
-        if site is not None:
-            yield ExactlyOne(TODAY, tuple(seat.key for seat in seats if seat.site == site))
-        elif item.body in anywhere:
+    """Parts sit where `here` says, those of `anywhere` in some place, and no others anywhere."""
+    for part in problem.parts:
+        seats = seating.by_part.get(part.id, [])
+        receptacle = here.get(part.id)
+        gone = [seat for seat in seats if seat.receptacle != receptacle]
+        if receptacle is not None:
+            yield ExactlyOne(
+                TODAY, tuple(seat.key for seat in seats if seat.receptacle == receptacle)
+            )
+        elif part.body in anywhere:
             yield ExactlyOne(TODAY, tuple(seat.key for seat in seats))
             gone = []
-        elif item.companion_of in here:  # nobody says where a further plug is: in one place
+        elif part.companion_of in here:  # nobody says where a further plug is: in one place
             yield AtMost(TODAY, tuple((seat.key, 1) for seat in seats), 1)
             gone = []
         if gone:
@@ -284,34 +288,34 @@ def todays_mistakes(
 
 def refused_today(problem: Problem, seating: Seating) -> Iterable[Mistake]:
     """Each part that no rule lets sit where it is said to sit."""
-    for item, site in in_machines(problem).items():
-        if any(seat.site == site for seat in seating.by_item.get(item, [])):
+    for part, receptacle in in_machines(problem).items():
+        if any(seat.receptacle == receptacle for seat in seating.by_part.get(part, [])):
             continue
         reasons = dict.fromkeys(
             f"{objection.text} [{objection.rule}]"
             for refusal in seating.refusals
-            if (refusal.seat.item, refusal.seat.site) == (item, site)
+            if (refusal.seat.part, refusal.seat.receptacle) == (part, receptacle)
             for objection in refusal.objections
         )
-        text = f"{item} cannot sit in {site}, by what is described here: {'; '.join(reasons)}"
-        yield Mistake(problem.today_spans.get(item, "today"), f"today.{item}", text)
+        text = f"{part} cannot sit in {receptacle}, by what is described here: {'; '.join(reasons)}"
+        yield Mistake(problem.today_spans.get(part, "today"), f"today.{part}", text)
 
 
 def with_goal(problem: Problem) -> Problem:
     """The problem with the receptacles that the file names for the end as pins."""
     pins = problem.sequence.goal
-    items = tuple(
-        item._replace(wish=item.wish.model_copy(update={"pin": pins[item.id]}))
-        if item.id in pins
-        else item
-        for item in problem.items
+    parts = tuple(
+        part._replace(wish=part.wish.model_copy(update={"pin": pins[part.id]}))
+        if part.id in pins
+        else part
+        for part in problem.parts
     )
-    return replace(problem, items=items)
+    return replace(problem, parts=parts)
 
 
 def layout_goal(seating: Seating, plan: Plan) -> Layout:
     """The plan as a layout, without the arrangements that none of its seats depends on."""
-    places = {seat.item: seat.site for seat in plan.seats}
+    places = {seat.part: seat.receptacle for seat in plan.seats}
     seats = reseated(seating, places, plan.arrangements)
     layout = Layout(places, plan.arrangements, seats)
     return replace(layout, arrangements=layout.needed)
@@ -320,9 +324,9 @@ def layout_goal(seating: Seating, plan: Plan) -> Layout:
 def reseated(seating: Seating, places: Places, arrangements: Mapping[str, str]) -> tuple[Seat, ...]:
     """The seats that parts have in these places under these arrangements."""
     chosen: dict[str, Seat] = {}
-    for seat in sorted(seating.seats, key=lambda seat: seat.offer.depth):
-        way = arrangements.get(seat.offer.group or "")
-        fits = places.get(seat.item) == seat.site
+    for seat in sorted(seating.seats, key=lambda seat: seat.upstream.depth):
+        way = arrangements.get(seat.upstream.group or "")
+        fits = places.get(seat.part) == seat.receptacle
         stands = not seat.parents or not chosen.keys().isdisjoint(seat.parents)
         if fits and stands and (not seat.arrangements or way in seat.arrangements):
             chosen[seat.key] = seat
@@ -394,14 +398,14 @@ def task_of(
 
 
 def arrivals(problem: Problem, today: Layout) -> dict[str, int]:
-    """Arrivals of machines and items: further plugs come with a part, and so does what is on it."""
+    """Arrivals of machines and parts: further plugs come with a part, and so does what is on it."""
     comes = dict(problem.sequence.arrivals)
     for name, window in problem.sequence.arrivals.items():
-        for rider in parts_on(problem, name, today.places) if name in problem.item else ():
+        for rider in parts_on(problem, name, today.places) if name in problem.part else ():
             comes[rider] = max(window, comes.get(rider, 0))
-    for item in problem.items:
-        if item.companion_of in comes:
-            comes[item.id] = comes[item.companion_of]
+    for part in problem.parts:
+        if part.companion_of in comes:
+            comes[part.id] = comes[part.companion_of]
     return comes
 
 
@@ -413,7 +417,7 @@ def job_mistakes(task: Task) -> Iterator[Mistake]:
             text = f"{', '.join(both)} would be copied to itself: it is on both at the end"
             yield Mistake(copy.span() or "sequence", f"copies, {job.name}", text)
     for mirror, written in zip(task.mirrors, asked.mirrors, strict=True):
-        runs = sum(all(item in seated for item in items) for items in mirror.members)
+        runs = sum(all(part in seated for part in parts) for parts in mirror.members)
         if runs < mirror.keep:
             text = (
                 f"{runs} of its members in a machine today, and {mirror.keep} to keep; a mirror "

@@ -282,7 +282,7 @@ def pull_first_lines(answer: PullFirstAnswer) -> Iterator[str]:
     yield from costs_now(answer)
     if answer.along:
         yield from fill(f"With it go in: {in_short(answer.along)}.")
-    moves = (f"{item} from {before} to {after}" for item, before, after in do.moves)
+    moves = (f"{part} from {before} to {after}" for part, before, after in do.moves)
     yield from points("Or pull nothing for good, and move", moves)
     yield from ranking(answer)
     if not answer.more.complete:

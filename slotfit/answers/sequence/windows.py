@@ -61,13 +61,13 @@ def mirror_states(mirror: MirrorJob, stretches: Sequence[Stretch]) -> Iterator[M
     before: frozenset[int] | None = None
     for stretch, home in zip(stretches, homes_of_mirror(mirror, stretches) or (), strict=True):
         here = stretch.members_in(mirror, home)
-        gone = [items for member, items in enumerate(mirror.members) if member not in here]
+        gone = [parts for member, parts in enumerate(mirror.members) if member not in here]
         yield MirrorState(
             name=mirror.name,
             machine=home,
             members=len(mirror.members),
             in_service=len(here),
-            missing=tuple(item for items in gone for item in items),
+            missing=tuple(part for parts in gone for part in parts),
             released=stretch.is_released(mirror),
             resyncs=before is not None and not here <= before,
         )
@@ -80,8 +80,8 @@ def stretch_state(
     """One stretch."""
     task = stretch.task
     missed = sorted(stretch.missed_parts(), key=lambda one: natural(one[0]))
-    out = tuple(item for item, how in missed if how == "out")
-    slow = tuple(item for item, how in missed if how == "slow")
+    out = tuple(part for part, how in missed if how == "out")
+    slow = tuple(part for part, how in missed if how == "slow")
     homes = [(service, stretch.homes(service)) for service in task.services]
     services = tuple(
         ServiceState(one.name, found, "up" if found else "not yet up" if one.new else "down")
@@ -90,7 +90,7 @@ def stretch_state(
     down = [one.name for one in services if one.state == "down"]
     loss = max(0, stretch.lost_mb_s - task.usual_loss_mb_s)
     when = [(copy.name, at) for copy, at in zip(task.copies, made.copied, strict=True)]
-    items, layout = task.problem.item, stretch.layout
+    parts, layout = task.problem.part, stretch.layout
     return StretchState(
         number=number,
         copies=tuple(name for name, at in when if at == number),
@@ -107,7 +107,7 @@ def stretch_state(
         stop=stop_sentence(task, made, number, down, mirrors, out),
         whole=not (down or out or slow or loss or any(mirror.lacks for mirror in mirrors)),
         # Where a part's further plugs are connected is not for a build file to say.
-        places=in_order({i: site for i, site in layout.places.items() if items[i].body == i}),
+        places=in_order({i: one for i, one in layout.places.items() if parts[i].body == i}),
         settings=in_order(layout.arrangements),
     )
 
@@ -121,13 +121,13 @@ def beside(task: Task, made: Schedule, number: int) -> Iterator[str]:
     """Parts on their way: in no machine, and yet to go into one, or just out of one."""
     problem, layout = task.problem, made.layouts[number]
     others = [one for at, one in enumerate(made.layouts) if at != number]
-    for item in sorted(problem.item, key=natural):
-        arrived = number >= task.arrivals.get(item, 0)
-        if item in layout.seat_of or problem.item[item].companion_of or not arrived:
+    for part in sorted(problem.part, key=natural):
+        arrived = number >= task.arrivals.get(part, 0)
+        if part in layout.seat_of or problem.part[part].companion_of or not arrived:
             continue
-        lies_alone = carrier_of(problem, layout.places.get(item, "")) is None
-        if lies_alone and any(item in one.seat_of for one in others):
-            yield item
+        lies_alone = carrier_of(problem, layout.places.get(part, "")) is None
+        if lies_alone and any(part in one.seat_of for one in others):
+            yield part
 
 
 def machines_done(task: Task, made: Schedule, number: int) -> list[str]:
@@ -157,13 +157,13 @@ def links_to_see(task: Task, window: Window) -> Iterator[str]:
     alike: dict[tuple[str, str], list[str]] = {}
     for move in window.moves:
         link = link_name(window.after, move.item)
-        if link and not problem.item[move.item].companion_of:
+        if link and not problem.part[move.item].companion_of:
             onto, _ = socket_of(problem, move.after)
             place = onto or place_name(problem, move.after, machine=True)
             alike.setdefault((place, link), []).append(move.item)
-    for (place, link), items in alike.items():
-        each = " each" if len(items) > 1 else ""
-        yield f"{in_short(items)} show{'' if each else 's'} up in {place}: {link}{each}"
+    for (place, link), parts in alike.items():
+        each = " each" if len(parts) > 1 else ""
+        yield f"{in_short(parts)} show{'' if each else 's'} up in {place}: {link}{each}"
 
 
 def stop_sentence(
@@ -182,7 +182,7 @@ def stop_sentence(
     wants = [f"{name} is down" for name in down]
     wants += [f"{m.name} lacks {' and '.join(m.missing)}" for m in mirrors if m.lacks]
     if out:
-        kept = ", its data kept" if any(is_drive(task.problem, item) for item in out) else ""
+        kept = ", its data kept" if any(is_drive(task.problem, part) for part in out) else ""
         wants.append(f"{' and '.join(out)} {'lies' if len(out) == 1 else 'lie'} unused{kept}")
     missing = f"but {'; '.join(wants)}" if wants else "and nothing is missing"
     return f"You may stop here: every machine works, {missing}."
@@ -193,47 +193,49 @@ def copies_made(task: Task, made: Schedule) -> Iterator[CopyMade]:
     for copy, at in zip(task.copies, made.copied, strict=True):
         seats = made.layouts[at].seat_of
         yield CopyMade(
-            copy, at, *(seats[end[0]].offer.root for end in (copy.sources, copy.targets))
+            copy, at, *(seats[end[0]].upstream.root for end in (copy.sources, copy.targets))
         )
 
 
 def board_rows(task: Task, made: Schedule) -> Iterator[PlaceRow]:
     """Board receptacles that hold something at some time."""
     problem = task.problem
-    held = [{site: item for item, site in one.places.items()} for one in made.layouts]
-    for site in problem.sites:
-        if site.on_board and any(site.id in here for here in held):
+    held = [{receptacle: part for part, receptacle in one.places.items()} for one in made.layouts]
+    for receptacle in problem.receptacles:
+        if receptacle.on_board and any(receptacle.id in here for here in held):
             cells = tuple(
-                RowCell(item, count_on(problem, layout, item) if item else 0)
+                RowCell(part, count_on(problem, layout, part) if part else 0)
                 for here, layout in zip(held, made.layouts, strict=True)
-                for item in (here.get(site.id),)
+                for part in (here.get(receptacle.id),)
             )
-            yield PlaceRow(site.owner, site.id, place_name(problem, site.id), cells)
+            yield PlaceRow(
+                receptacle.owner, receptacle.id, place_name(problem, receptacle.id), cells
+            )
 
 
 def beside_rows(task: Task, made: Schedule, states: Sequence[StretchState]) -> Iterator[PlaceRow]:
     """Parts beside the machines; like ones that lie there at the same times in one row."""
     problem = task.problem
     alike: dict[object, list[str]] = {}
-    for item in sorted({one for state in states for one in state.beside}, key=natural):
-        when = tuple(item in state.beside for state in states)
-        sites = {layout.places.get(item) for layout in made.layouts} - {None}
-        has_a_row = any(problem.site[site].on_board for site in sites if site)
-        kind = item if has_a_row else problem.item[item].part.id
-        alike.setdefault((when, kind), []).append(item)
-    for items in alike.values():
-        name = in_short(items)
+    for part in sorted({one for state in states for one in state.beside}, key=natural):
+        when = tuple(part in state.beside for state in states)
+        receptacles = {layout.places.get(part) for layout in made.layouts} - {None}
+        has_a_row = any(problem.receptacle[one].on_board for one in receptacles if one)
+        kind = part if has_a_row else problem.part[part].spec.id
+        alike.setdefault((when, kind), []).append(part)
+    for parts in alike.values():
+        name = in_short(parts)
         cells = tuple(
-            RowCell(name if items[0] in state.beside else None, count_on(problem, layout, items[0]))
+            RowCell(name if parts[0] in state.beside else None, count_on(problem, layout, parts[0]))
             for state, layout in zip(states, made.layouts, strict=True)
         )
         yield PlaceRow("", "", name, cells)
 
 
-def count_on(problem: Problem, layout: Layout, item: str) -> int:
-    """How many parts sit on an item."""
+def count_on(problem: Problem, layout: Layout, part: str) -> int:
+    """How many parts sit on a part."""
     return sum(
-        problem.item[one].companion_of is None for one in parts_on(problem, item, layout.places)
+        problem.part[one].companion_of is None for one in parts_on(problem, part, layout.places)
     )
 
 
@@ -247,7 +249,7 @@ def power_down(task: Task, made: Schedule, window: Window, before: Stretch) -> P
     return PowerDown(
         number=window.number,
         off=window.off,
-        on=tuple(rig.id for rig in task.problem.rigs if rig.id not in gone),
+        on=tuple(machine.id for machine in task.problem.machines if machine.id not in gone),
         down=down,
         keep=tuple(name for name in homes if name not in down),
         waits_for=tuple(
@@ -270,30 +272,30 @@ class WindowWork:
         problem, places = self.task.problem, self.window.after.places
         moving = {move.item for move in self.window.moves}
         found = {}
-        for item in moving:
-            on_it = parts_on(problem, item, places)
+        for part in moving:
+            on_it = parts_on(problem, part, places)
             moved = moving.intersection(on_it)
             moved |= {rider for one in moved for rider in parts_on(problem, one, places)}
-            found[item] = [
-                one for one in on_it if one not in moved and not problem.item[one].companion_of
+            found[part] = [
+                one for one in on_it if one not in moved and not problem.part[one].companion_of
             ]
         return found
 
     @cached_property
     def touched(self) -> list[str]:
-        """Every item that moves, or rides along."""
+        """Every part that moves, or rides along."""
         return [name for move in self.window.moves for name in (move.item, *self.riders[move.item])]
 
     def work(self) -> Iterator[MachineWork]:
         """What is done in each machine that is off, and to parts beside the machines."""
         problem, after, number = self.task.problem, self.window.after, self.window.number
-        moves = [m for m in self.window.moves if problem.item[m.item].companion_of is None]
+        moves = [m for m in self.window.moves if problem.part[m.item].companion_of is None]
         sides = [(m, self.before.machine(m.item), after.machine(m.item)) for m in moves]
         for machine in self.window.off:
             yield MachineWork(
                 window=number,
                 machine=machine,
-                name=problem.rig[machine].machine.name or machine,
+                name=problem.machine[machine].entry.name or machine,
                 out=self.part_moves([m for m, a, b in sides if a == machine != b]),
                 moved=self.part_moves([m for m, a, b in sides if a == b == machine]),
                 in_=self.part_moves([m for m, a, b in sides if a != machine == b]),
@@ -309,31 +311,33 @@ class WindowWork:
 
     def part_moves(self, moves: Sequence[Move]) -> tuple[PartMove, ...]:
         """Moves, carriers before what goes on them."""
-        sites = self.task.problem.site
+        receptacles = self.task.problem.receptacle
         last = [(move.after or move.before or "", move) for move in moves]
-        in_copy_order = sorted(last, key=lambda one: (not sites[one[0]].on_board, natural(one[0])))
+        in_copy_order = sorted(
+            last, key=lambda one: (not receptacles[one[0]].on_board, natural(one[0]))
+        )
         return tuple(self.part_move(move) for _, move in in_copy_order)
 
     def part_move(self, move: Move) -> PartMove:
         """One part."""
-        problem, item = self.task.problem, move.item
-        part, today = problem.item[item].part, problem.today.get(item)
+        problem, part = self.task.problem, move.item
+        spec, today = problem.part[part].spec, problem.today.get(part)
         from_label = place_name(problem, move.before, machine=True)
-        if move.before is None and today is not None and today not in problem.site:
+        if move.before is None and today is not None and today not in problem.receptacle:
             from_label = today  # before the first window perhaps in a machine not described
         onto, socket = socket_of(problem, move.after)
         return PartMove(
-            item=item,
-            name=part.name or part.id,
+            item=part,
+            name=spec.name or spec.id,
             from_=move.before,
             from_label=from_label,
             to=move.after,
             to_label=place_name(problem, move.after, machine=True),
             onto=onto,
             socket=socket,
-            riders=tuple(self.riders[item]),
-            link=link_name(self.window.after, item),
-            cables=tuple(dict.fromkeys(self.cables(item))),
+            riders=tuple(self.riders[part]),
+            link=link_name(self.window.after, part),
+            cables=tuple(dict.fromkeys(self.cables(part))),
         )
 
     def cables(self, moved: str) -> Iterator[str]:
@@ -343,13 +347,13 @@ class WindowWork:
             yield from plugs(problem, [moved, *self.riders[moved]])
         for layout in (self.before, after):
             for other in sorted(layout.places, key=natural):
-                site = problem.site[layout.places[other]]
-                is_on = not site.on_board and problem.item[site.owner].body == moved
-                if is_on and problem.item[other].part.part_class == "cable":
-                    yield f"{other} at {printed(site.receptacle)}"
-        for item in problem.items:
-            if item.companion_of == moved and item.id in {**self.before.places, **after.places}:
-                yield f"its plug {item.id.removeprefix(f'{moved}:')}"
+                receptacle = problem.receptacle[layout.places[other]]
+                is_on = not receptacle.on_board and problem.part[receptacle.owner].body == moved
+                if is_on and problem.part[other].spec.part_class == "cable":
+                    yield f"{other} at {printed(receptacle.spec)}"
+        for part in problem.parts:
+            if part.companion_of == moved and part.id in {**self.before.places, **after.places}:
+                yield f"its plug {part.id.removeprefix(f'{moved}:')}"
 
     def risks(self, copied: Sequence[int], mirrors: Sequence[MirrorState]) -> Iterator[str]:
         """What is at stake between this window and the next."""
@@ -363,9 +367,9 @@ class WindowWork:
                 yield f"{mirror.name} lacks {' and '.join(mirror.missing)}: {then}"
 
 
-def plugs(problem: Problem, items: Sequence[str]) -> Iterator[str]:
+def plugs(problem: Problem, parts: Sequence[str]) -> Iterator[str]:
     """What the supply feeds of a part and of what sits on it: `pcie-8, 4 sata-power`."""
-    powers = [problem.item[item].part.power for item in items]
+    powers = [problem.part[part].spec.power for part in parts]
     found = Counter(plug for power in powers if power for plug in power.aux)
     if found:
         texts = [plug if count == 1 else f"{count} {plug}" for plug, count in found.items()]
@@ -380,7 +384,7 @@ def do_and_risks(
         WindowWork(task, before, window)
         for before, window in zip(made.layouts, made.windows, strict=False)
     ]
-    every = [item for one in opened for item in one.touched]
+    every = [part for one in opened for part in one.touched]
     cautions: dict[str, list[int]] = {text: [] for text in cautions_for(task.problem, every)}
     risks: list[WindowNote] = []
     for one, state in zip(opened, plan.stretches[1:], strict=True):

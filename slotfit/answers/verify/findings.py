@@ -20,34 +20,34 @@ FAULT, OPEN, NOTE = "fault", "open", "note"
 
 def missing(scene: Scene) -> Iterator[Finding]:
     """Parts that do not answer: alone, or counted by the part that holds them."""
-    gone = {unit.item for unit in scene.matched.missing}
+    gone = {unit.part for unit in scene.matched.missing}
     groups: dict[str, list[Unit]] = defaultdict(list)
     for unit in scene.matched.missing:
         holders = [seat.item for seat in scene.planned.holders(unit.seat)]
         if any(holder in gone for holder in holders):
             continue  # said of the holder
         counted = unit.seat.part_class == "drive" and holders
-        groups[holders[0] if counted else unit.item].append(unit)
+        groups[holders[0] if counted else unit.part].append(unit)
     for name, units in groups.items():
-        if name == units[0].item:
+        if name == units[0].part:
             yield _missing_part(scene, units[0])
         else:
             yield _fewer(scene, name, units)
 
 
 def _missing_part(scene: Scene, unit: Unit) -> Finding:
-    held = [one.item for one in scene.units if unit.seat in scene.planned.holders(one.seat)]
+    held = [one.part for one in scene.units if unit.seat in scene.planned.holders(one.seat)]
     behind = f", nor anything on it ({', '.join(held)})" if held else ""
     other = _instead(scene, unit)
     place = f"in {scene.label(unit.root)}" if other is None else f"; {scene.label(unit.root)} holds"
     text = (
-        f"{unit.item} does not answer {place}{behind}"
+        f"{unit.part} does not answer {place}{behind}"
         if other is None
-        else f"{unit.item} does not answer{behind}{place} {other} instead"
+        else f"{unit.part} does not answer{behind}{place} {other} instead"
     )
     kind = "missing" if other is None else "another-part"
     causes = causes_of(kind, scene.shown(unit))
-    return Finding(kind, FAULT, (unit.item, *held), unit.root, text, causes)
+    return Finding(kind, FAULT, (unit.part, *held), unit.root, text, causes)
 
 
 def _instead(scene: Scene, unit: Unit) -> str | None:
@@ -55,7 +55,7 @@ def _instead(scene: Scene, unit: Unit) -> str | None:
     places = scene.places.get(unit.root, ())
     for pair in scene.matched.pairs:
         if any(pair.end.receptacle is one for one in places) and not pair.in_place:
-            return pair.unit.item
+            return pair.unit.part
     for end in scene.matched.extra:
         if any(end.receptacle is one for one in places):
             return end.name
@@ -70,17 +70,17 @@ def _fewer(scene: Scene, holder: str, units: Sequence[Unit]) -> Finding:
         if one.seat.part_class == "drive"
         and holder in (seat.item for seat in scene.planned.holders(one.seat))
     ]
-    lost = {unit.item for unit in units}
+    lost = {unit.part for unit in units}
     text = (
         f"{holder} in {scene.label(units[0].root)}: {len(drives) - len(lost)} of {len(drives)} "
         f"drives answer; missing, as far as drives can be told apart: {', '.join(sorted(lost))}"
     )
     shown = scene.shown(units[0])
-    if any(pair.unit.item == holder for pair in scene.matched.pairs):
+    if any(pair.unit.part == holder for pair in scene.matched.pairs):
         shown = replace(shown, holder_answers=True)
     causes = causes_of("fewer-drives", shown)
-    items = (holder, *(unit.item for unit in units))
-    return Finding("fewer-drives", FAULT, items, units[0].root, text, causes)
+    parts = (holder, *(unit.part for unit in units))
+    return Finding("fewer-drives", FAULT, parts, units[0].root, text, causes)
 
 
 def elsewhere(scene: Scene) -> Iterator[Finding]:
@@ -96,18 +96,18 @@ def elsewhere(scene: Scene) -> Iterator[Finding]:
 
 def _elsewhere(scene: Scene, root: str, pairs: Sequence[Pair]) -> Finding:
     first = pairs[0]
-    items = tuple(pair.unit.item for pair in pairs)
+    parts = tuple(pair.unit.part for pair in pairs)
     whole = all(
-        (unit.item, unit.link.at) in {(p.unit.item, p.unit.link.at) for p in pairs}
+        (unit.part, unit.link.at) in {(p.unit.part, p.unit.link.at) for p in pairs}
         for unit in scene.units
         if scene.root_seat(unit).item == root
     )
-    name = root if whole else ", ".join(items)
+    name = root if whole else ", ".join(parts)
     perhaps = "" if all(pair.sure for pair in pairs) else ", or a part like it,"
     planned = scene.label(first.unit.root)
     place = first.end.receptacle
     known = place is not None and (
-        id(place) in scene.site_of or bool(scene.places.get(first.unit.root))
+        id(place) in scene.receptacle_of or bool(scene.places.get(first.unit.root))
     )
     at = first.end.part.top.address
     if not known:
@@ -115,10 +115,10 @@ def _elsewhere(scene: Scene, root: str, pairs: Sequence[Pair]) -> Finding:
             f"{name}{perhaps} answers at {at}; whether that is {planned} cannot be told: "
             f"what was read puts it in {scene.where(first.end)}"
         )
-        return Finding("not-known", OPEN, items, first.unit.root, text, ())
+        return Finding("not-known", OPEN, parts, first.unit.root, text, ())
     text = f"{name}{perhaps} answers in {scene.where(first.end)} ({at}), not in {planned}"
     causes = causes_of("elsewhere", scene.shown(first.unit, first.end))
-    return Finding("elsewhere", FAULT, tuple(dict.fromkeys((name, *items))) if whole else items,
+    return Finding("elsewhere", FAULT, tuple(dict.fromkeys((name, *parts))) if whole else parts,
                        first.unit.root, text, causes)  # fmt: skip
 
 
@@ -150,9 +150,9 @@ def _extra(scene: Scene, end: End, *, doubtful: bool) -> Finding:
     text = f"{end.name} answers in {where} and is in no plan"
     if doubtful:
         text += "; it may be soldered on"
-    site = scene.site_of.get(id(end.receptacle)) if end.receptacle else None
+    receptacle = scene.receptacle_of.get(id(end.receptacle)) if end.receptacle else None
     causes = () if doubtful else causes_of("extra", Evidence())
-    return Finding("extra", NOTE if doubtful else FAULT, (), site, text, causes)
+    return Finding("extra", NOTE if doubtful else FAULT, (), receptacle, text, causes)
 
 
 def order(scene: Scene) -> Iterator[Finding]:
@@ -169,20 +169,20 @@ def order(scene: Scene) -> Iterator[Finding]:
         seen = [pair.unit.seat.recognise for pair in by_port]
         if planned == seen:
             continue
-        items = tuple(
-            pair.unit.item
+        parts = tuple(
+            pair.unit.part
             for pair, other in zip(pairs, by_port, strict=True)
             if pair.unit.seat.recognise != other.unit.seat.recognise
         )
         weight = NOTE if planned == seen[::-1] else OPEN
         ports = ", ".join(
-            f"{pair.unit.item} at {pair.end.part.top.address} (planned in {pair.unit.seat.label})"
+            f"{pair.unit.part} at {pair.end.part.top.address} (planned in {pair.unit.seat.label})"
             for pair in by_port
-            if pair.unit.item in items
+            if pair.unit.part in parts
         )
         text = f"the drives of {holder.item} answer in another order than planned: {ports}"
         causes = causes_of("other-order", scene.shown(pairs[0].unit, pairs[0].end))
-        yield Finding("other-order", weight, items, pairs[0].unit.root, text, causes)
+        yield Finding("other-order", weight, parts, pairs[0].unit.root, text, causes)
 
 
 def _by_lane(scene: Scene, holder: PlannedSeat) -> list[Pair]:
@@ -216,17 +216,17 @@ def disks(scene: Scene) -> Iterator[Finding]:
             groups[next((one.item for one in holders if own_links(one)), None)].append(seat)
     listed = any(kind == "sysfs" for kind, _ in scene.seen.sources)
     for adapter, seats in groups.items():
-        items = tuple(seat.item for seat in seats)
+        parts = tuple(seat.item for seat in seats)
         name = adapter or "the board's own ports"
         if not listed:
-            text = f"{len(items)} drives on {name} cannot be counted"
-            yield Finding("not-known", OPEN, items, None, text, (NOT_LISTED,))
+            text = f"{len(parts)} drives on {name} cannot be counted"
+            yield Finding("not-known", OPEN, parts, None, text, (NOT_LISTED,))
             continue
         found = _count(scene, adapter)
-        if found is not None and found < len(items):
-            text = f"{name}: {found} of {len(items)} drives answer"
+        if found is not None and found < len(parts):
+            text = f"{name}: {found} of {len(parts)} drives answer"
             causes = causes_of("fewer-disks", Evidence())
-            yield Finding("fewer-drives", FAULT, items, None, text, causes)
+            yield Finding("fewer-drives", FAULT, parts, None, text, causes)
 
 
 def _count(scene: Scene, adapter: str | None) -> int | None:
@@ -234,7 +234,7 @@ def _count(scene: Scene, adapter: str | None) -> int | None:
     if adapter is None:
         drives = [drive for part in scene.seen.onboard for drive in part.drives]
     else:
-        pairs = [pair for pair in scene.matched.pairs if pair.unit.item == adapter]
+        pairs = [pair for pair in scene.matched.pairs if pair.unit.part == adapter]
         if not pairs:
             return None
         drives = [drive for pair in pairs for drive in pair.end.drives]
@@ -301,14 +301,14 @@ def seen_text(pair: Pair) -> str:
 def _worse(scene: Scene, pair: Pair, kind: str) -> Finding:
     unit, link, planned = pair.unit, pair.end.part.top.link, pair.unit.link.trains
     text = (
-        f"{unit.item} in {scene.where(pair.end)} runs at {seen_text(pair)}, planned "
+        f"{unit.part} in {scene.where(pair.end)} runs at {seen_text(pair)}, planned "
         f"{link_text('pcie', planned.generation, planned.lanes)}{_limit(scene, pair)}"
     )
     causes = causes_of(kind, scene.shown(unit, pair.end))
     at_rest = link and link.generation_now == RESTING_GENERATION and link.generation_max != 1
     if kind == "narrower" and at_rest:
         causes = (*causes, UNDER_LOAD)
-    return Finding(kind, FAULT, (unit.item,), unit.root, text, causes)
+    return Finding(kind, FAULT, (unit.part,), unit.root, text, causes)
 
 
 def _limit(scene: Scene, pair: Pair) -> str:
@@ -325,8 +325,8 @@ def _limit(scene: Scene, pair: Pair) -> str:
 def _together(
     pairs: Sequence[Pair], kind: str, weight: str, cause: LikelyCause, text: str
 ) -> Finding:
-    items = tuple(dict.fromkeys(pair.unit.item for pair in pairs))
-    return Finding(kind, weight, items, None, f"{text}: {', '.join(items)}", (cause,))
+    parts = tuple(dict.fromkeys(pair.unit.part for pair in pairs))
+    return Finding(kind, weight, parts, None, f"{text}: {', '.join(parts)}", (cause,))
 
 
 GROUPS_OFF = LikelyCause(
@@ -355,13 +355,13 @@ def processors(scene: Scene) -> Iterator[Finding]:
                 f"{order[index]} ({basis}), planned {planned}"
             )
             causes = causes_of("other-processor", scene.shown(pair.unit, pair.end))
-            yield Finding("other-processor", FAULT, (pair.unit.item,), root, text, causes)
+            yield Finding("other-processor", FAULT, (pair.unit.part,), root, text, causes)
 
 
 def isolation(scene: Scene) -> Iterator[Finding]:
     """Parts for guests that share their isolation group with what is not that guest's."""
     owners = {
-        seen.address: pair.unit.item for pair in scene.matched.pairs for seen in pair.end.functions
+        seen.address: pair.unit.part for pair in scene.matched.pairs for seen in pair.end.functions
     }
     members: dict[int, list[FunctionSeen]] = defaultdict(list)
     for seen in scene.topology.functions.values():
@@ -387,29 +387,29 @@ def _isolation(
         }
     )
     if not groups:
-        text = f"{unit.item} is for guest {unit.seat.guest}; its isolation group does not show"
-        yield Finding("not-known", OPEN, (unit.item,), unit.root, text, (GROUPS_OFF,))
+        text = f"{unit.part} is for guest {unit.seat.guest}; its isolation group does not show"
+        yield Finding("not-known", OPEN, (unit.part,), unit.root, text, (GROUPS_OFF,))
         return
     others = [
         seen
         for group in groups
         for seen in members[group]
-        if _is_anothers(scene, owners.get(seen.address), unit.item)
+        if _is_anothers(scene, owners.get(seen.address), unit.part)
         and seen.parent not in {own.address for own in pair.end.functions}
     ]
     if others:
         named = dict.fromkeys(owners.get(seen.address) or str(seen.address) for seen in others)
         text = (
-            f"{unit.item} is for guest {unit.seat.guest} and shares isolation group "
+            f"{unit.part} is for guest {unit.seat.guest} and shares isolation group "
             f"{', '.join(map(str, groups))} with "
             f"{', '.join(named)}"
         )
         causes = causes_of("shared-isolation", scene.shown(unit, pair.end))
-        yield Finding("shared-isolation", FAULT, (unit.item,), unit.root, text, causes)
+        yield Finding("shared-isolation", FAULT, (unit.part,), unit.root, text, causes)
 
 
-def _is_anothers(scene: Scene, owner: str | None, item: str) -> bool:
+def _is_anothers(scene: Scene, owner: str | None, part: str) -> bool:
     """Whether a function is neither the part's own nor of a part for the same guest."""
     if owner is None:
         return True
-    return owner != item and scene.seats[owner].guest != scene.seats[item].guest
+    return owner != part and scene.seats[owner].guest != scene.seats[part].guest

@@ -99,7 +99,7 @@ class Unit:
     """Other parts of the plan hang behind it."""
 
     @property
-    def item(self) -> str:
+    def part(self) -> str:
         """The part it belongs to."""
         return self.seat.item
 
@@ -179,22 +179,22 @@ Key = Hashable | None
 
 
 def places_of(
-    sites: Sequence[PlannedReceptacle], seen: Sequence[ReceptacleSeen]
+    receptacles: Sequence[PlannedReceptacle], seen: Sequence[ReceptacleSeen]
 ) -> dict[str, ReceptacleSeen]:
     """
-    Site -> receptacle, by the printed name, by the port's address, by the slot's number.
+    Receptacle -> receptacle, by the printed name, by the port's address, by the slot's number.
 
     Only what is the same on both sides and unique on each is taken; the rest stays unknown.
     """
     found: dict[str, ReceptacleSeen] = {}
-    left_sites, left_seen = list(sites), list(seen)
-    for of_site, of_seen in KEYS:
-        ours = _unique(left_sites, of_site)
+    left_receptacles, left_seen = list(receptacles), list(seen)
+    for of_receptacle, of_seen in KEYS:
+        ours = _unique(left_receptacles, of_receptacle)
         theirs = _unique(left_seen, of_seen)
         for key in ours.keys() & theirs.keys():
             found[ours[key].site] = theirs[key]
         taken = {id(one) for one in found.values()}
-        left_sites = [one for one in left_sites if one.site not in found]
+        left_receptacles = [one for one in left_receptacles if one.site not in found]
         left_seen = [one for one in left_seen if id(one) not in taken]
     return found
 
@@ -233,13 +233,16 @@ def _of_number(form: str, number: int | None) -> Key:
 
 
 KEYS: tuple[tuple[Callable[[PlannedReceptacle], Key], Callable[[ReceptacleSeen], Key]], ...] = (
-    (lambda site: _plain(site.label), lambda seen: _plain(seen.label)),
-    (lambda site: _plain(site.id), lambda seen: _plain(seen.label)),
+    (lambda receptacle: _plain(receptacle.label), lambda seen: _plain(seen.label)),
+    (lambda receptacle: _plain(receptacle.id), lambda seen: _plain(seen.label)),
     (
-        lambda site: site.label.casefold(),
+        lambda receptacle: receptacle.label.casefold(),
         lambda seen: str(seen.ports[0].address) if len(seen.ports) == 1 else None,
     ),
-    (lambda site: _of_number(site.form, _number_in(site.label, site.id)), _numbered),
+    (
+        lambda receptacle: _of_number(receptacle.form, _number_in(receptacle.label, receptacle.id)),
+        _numbered,
+    ),
 )
 """Ways to tell, the surest first."""
 

@@ -19,7 +19,7 @@ from slotfit.errors import InputError, Mistake
 from slotfit.load.findings import error_of
 from slotfit.load.yaml_file import path_text
 from slotfit.model.entity import Span
-from slotfit.model.problem import Item, Problem
+from slotfit.model.problem import Part, Problem
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,15 +38,15 @@ class MachinePlan:
         machine = next(one for one in self.answer.plan.machines if one.id == self.id)
         return tuple(name for name, _, _ in machine.processors)
 
-    def children(self, item: str) -> tuple[PlannedSeat, ...]:
+    def children(self, part: str) -> tuple[PlannedSeat, ...]:
         """What sits right on a part."""
-        return tuple(seat for seat in self.seats if seat.owner == item)
+        return tuple(seat for seat in self.seats if seat.owner == part)
 
     def holders(self, seat: PlannedSeat) -> list[PlannedSeat]:
         """The parts that hold a seat, the nearest first, down to the board."""
-        by_item = {one.item: one for one in self.seats}
+        by_part = {one.item: one for one in self.seats}
         found: list[PlannedSeat] = []
-        while len(found) < len(self.seats) and (holder := by_item.get(seat.owner)):
+        while len(found) < len(self.seats) and (holder := by_part.get(seat.owner)):
             found.append(holder)
             seat = holder
         return found
@@ -125,20 +125,22 @@ def planned_machine(answer: PlaceAnswer, file: str, machine: str | None = None) 
 
 def as_it_stands(problem: Problem) -> Problem:
     """The same machines with what sits in them today, and nothing to choose but settings."""
-    here = {item.id for item in problem.items if home_of(problem, item.id) is not None}
-    kept = [item for item in problem.items if item.body in here]
-    owners = {item.id for item in kept} | set(problem.rig)
+    here = {part.id for part in problem.parts if home_of(problem, part.id) is not None}
+    kept = [part for part in problem.parts if part.body in here]
+    owners = {part.id for part in kept} | set(problem.machine)
     return replace(
         problem,
-        items=tuple(pinned(item, problem) for item in kept),
-        sites=tuple(site for site in problem.sites if site.owner in owners),
+        parts=tuple(pinned(part, problem) for part in kept),
+        receptacles=tuple(one for one in problem.receptacles if one.owner in owners),
         together=(),
         apart=(),
     )
 
 
-def pinned(item: Item, problem: Problem) -> Item:
+def pinned(part: Part, problem: Problem) -> Part:
     """Where it is, and nowhere else; what it moves, and whose it is, still counts."""
-    site = problem.today.get(item.id)
-    kept = {"pin": site, "only": (), "ban": (), "machine": None, "must_be_near": False}
-    return item._replace(wish=item.wish.model_copy(update={**kept, "required": site is not None}))
+    receptacle = problem.today.get(part.id)
+    kept = {"pin": receptacle, "only": (), "ban": (), "machine": None, "must_be_near": False}
+    return part._replace(
+        wish=part.wish.model_copy(update={**kept, "required": receptacle is not None})
+    )

@@ -37,17 +37,17 @@ def with_siblings(
     planned: MachinePlan,
     everyone: Sequence[ReceptacleSeen],
 ) -> Places:
-    """Site -> its receptacle, and the ports after it that nobody else has, one a planned link."""
+    """Id -> its receptacle, and the ports after it that nobody else has, one a planned link."""
     claimed = {id(one) for one in places.values()}
     links = {
         seat.site: sum(1 for link in seat.links if link.trains.lanes) for seat in planned.seats
     }
     found: dict[str, tuple[ReceptacleSeen, ...]] = {}
-    for site, one in places.items():
-        wanted = links.get(site, 1) - len(one.ports)
+    for receptacle, one in places.items():
+        wanted = links.get(receptacle, 1) - len(one.ports)
         more = _following(one, everyone, claimed)[: max(wanted, 0)] if one.ports else []
         claimed |= {id(other) for other in more}
-        found[site] = (one, *more)
+        found[receptacle] = (one, *more)
     return found
 
 
@@ -269,34 +269,34 @@ class Scene:
 
     @cached_property
     def seats(self) -> Mapping[str, PlannedSeat]:
-        """Item -> its seat."""
+        """Part -> its seat."""
         return {seat.item: seat for seat in self.planned.seats}
 
     @cached_property
     def pair_of(self) -> Mapping[tuple[str, int], Pair]:
-        """(Item, first lane) -> its pair."""
-        return {(pair.unit.item, pair.unit.link.at): pair for pair in self.matched.pairs}
+        """(Part, first lane) -> its pair."""
+        return {(pair.unit.part, pair.unit.link.at): pair for pair in self.matched.pairs}
 
     @cached_property
-    def site_of(self) -> Mapping[int, str]:
-        """Receptacle of the machine, by identity -> site of the plan."""
-        return {id(one): site for site, group in self.places.items() for one in group}
+    def receptacle_of(self) -> Mapping[int, str]:
+        """Receptacle of the machine, by identity -> receptacle of the plan."""
+        return {id(one): receptacle for receptacle, group in self.places.items() for one in group}
 
     @cached_property
     def labels(self) -> Mapping[str, str]:
-        """Site -> the printed name."""
-        return {site.site: site.label for site in self.planned.on_board}
+        """Receptacle -> the printed name."""
+        return {receptacle.site: receptacle.label for receptacle in self.planned.on_board}
 
-    def label(self, site: str) -> str:
+    def label(self, receptacle: str) -> str:
         """What is printed beside a receptacle of the board."""
-        return self.labels.get(site, site)
+        return self.labels.get(receptacle, receptacle)
 
     def where(self, end: End) -> str:
         """The receptacle that something answers in, as the plan calls it if it knows it."""
         if end.receptacle is None:
             return "soldered on" if end.soldered else "a receptacle that is not known"
-        site = self.site_of.get(id(end.receptacle))
-        return self.label(site) if site else end.receptacle.label
+        receptacle = self.receptacle_of.get(id(end.receptacle))
+        return self.label(receptacle) if receptacle else end.receptacle.label
 
     def root_seat(self, unit: Unit) -> PlannedSeat:
         """The part in the board's receptacle."""

@@ -27,7 +27,7 @@ from slotfit.engine.seats import is_structure
 from slotfit.hardware.flow import capacity
 from slotfit.model.clause import Clause, arrangement, atoms_of, holds
 from slotfit.model.plan import Plan, Status
-from slotfit.model.problem import Item, Problem
+from slotfit.model.problem import Part, Problem
 from slotfit.model.seat import Seat, Seating
 from slotfit.rule import Unheld
 from slotfit.rulebook import against_unheld
@@ -49,54 +49,56 @@ NOTHING_MORE = WhyMore((), (), ())
 
 def why(
     problem: Problem,
-    item: str,
-    site: str,
+    part: str,
+    receptacle: str,
     seconds: float = 60.0,
     progress: Progress | None = None,
 ) -> WhyAnswer:
-    """What forbids an item in a site, or what it costs; each plan has `seconds` to be found."""
+    """What forbids a part a receptacle, or what it costs; each plan has `seconds` to be found."""
     placed = place(problem, seconds, progress)
     plan = placed.plan
-    if plan and any((seat.item, seat.site) == (item, site) for seat in plan.seats):
-        return answered(problem, item, site, "there")
-    if wished := refused(placed.seating, item, site):
-        return answered(problem, item, site, "forbidden", WhyMore(rule_reasons(wished), (), ()))
+    if plan and any((seat.part, seat.receptacle) == (part, receptacle) for seat in plan.seats):
+        return answered(problem, part, receptacle, "there")
+    if wished := refused(placed.seating, part, receptacle):
+        return answered(
+            problem, part, receptacle, "forbidden", WhyMore(rule_reasons(wished), (), ())
+        )
     if plan is None:
         unknown = placed.status is Status.UNKNOWN
-        return answered(problem, item, site, "out-of-time" if unknown else "no-plan")
-    forced = place(pinned(problem, item, site), seconds, progress)
+        return answered(problem, part, receptacle, "out-of-time" if unknown else "no-plan")
+    forced = place(pinned(problem, part, receptacle), seconds, progress)
     if forced.plan:
         stages = stage_changes(problem, plan, forced.plan)
         status = "costs" if any(one.decides for one in stages) else "as-good"
-        parts = part_changes(problem, plan, forced.plan, item)
-        return answered(problem, item, site, status, WhyMore((), (), stages), parts)
+        parts = part_changes(problem, plan, forced.plan, part)
+        return answered(problem, part, receptacle, status, WhyMore((), (), stages), parts)
     if forced.status is Status.UNKNOWN:
-        return answered(problem, item, site, "out-of-time")
-    eased = place(pinned(problem, item, site, others_must=False), seconds, progress)
+        return answered(problem, part, receptacle, "out-of-time")
+    eased = place(pinned(problem, part, receptacle, others_must=False), seconds, progress)
     if eased.plan is None:
-        against = rule_reasons(stands_against(eased, item, site))
-        return answered(problem, item, site, "forbidden", WhyMore(against, (), ()))
+        against = rule_reasons(stands_against(eased, part, receptacle))
+        return answered(problem, part, receptacle, "forbidden", WhyMore(against, (), ()))
     left = tuple(crowded_out(eased, eased.plan, plan))
-    parts = part_changes(problem, plan, eased.plan, item)
-    return answered(problem, item, site, "crowds-out", WhyMore((), left, ()), parts)
+    parts = part_changes(problem, plan, eased.plan, part)
+    return answered(problem, part, receptacle, "crowds-out", WhyMore((), left, ()), parts)
 
 
 def answered(
     problem: Problem,
-    item: str,
-    site: str,
+    part: str,
+    receptacle: str,
     status: str,
     more: WhyMore = NOTHING_MORE,
     parts: tuple[PartChange, ...] = (),
 ) -> WhyAnswer:
     """The answer, with its headline."""
-    where = short_name(problem.site[site])
-    verdict = WhyVerdict(status, headline(item, where, status, more, parts))
-    return WhyAnswer(SCHEMA_VERSION, problem.id, item, where, verdict, WhyPlan(parts), more)
+    where = short_name(problem.receptacle[receptacle])
+    verdict = WhyVerdict(status, headline(part, where, status, more, parts))
+    return WhyAnswer(SCHEMA_VERSION, problem.id, part, where, verdict, WhyPlan(parts), more)
 
 
 def headline(
-    item: str, where: str, status: str, more: WhyMore, parts: tuple[PartChange, ...]
+    part: str, where: str, status: str, more: WhyMore, parts: tuple[PartChange, ...]
 ) -> str:
     """The answer in a sentence or two."""
     if status == "costs":
@@ -107,10 +109,10 @@ def headline(
             if one.goes_to and one.mb_s_after < one.mb_s_before
         )
         price = f"{first.after.says} ({first.stage}; as it is, {first.before.says})"
-        text = f"{item} could be in {where}, at a price: {price}."
+        text = f"{part} could be in {where}, at a price: {price}."
         return f"{text} {slower}." if slower else text
     return HEADLINES[status].format(
-        item=item, where=where, left=" and ".join(map(crowded_out_text, more.left))
+        item=part, where=where, left=" and ".join(map(crowded_out_text, more.left))
     )
 
 
@@ -134,7 +136,7 @@ def crowded_out_text(left: CrowdedOut) -> str:
 
 
 def rule_reasons(objections: Iterable[Objection]) -> tuple[RuleReason, ...]:
-    """Reasons with the items that they speak of."""
+    """Reasons with the parts that they speak of."""
     return tuple(rule_reason(one.no, one.text, "taken by ", one.blockers) for one in objections)
 
 
@@ -150,18 +152,18 @@ def stage_changes(problem: Problem, plan: Plan, other: Plan) -> tuple[StageChang
 
 
 def part_changes(problem: Problem, plan: Plan, forced: Plan, first: str) -> tuple[PartChange, ...]:
-    """Items whose seat or links differ, the first one first."""
-    before = {seat.item: seat for seat in plan.seats}
-    after = {seat.item: seat for seat in forced.seats}
+    """Parts whose seat or links differ, the first one first."""
+    before = {seat.part: seat for seat in plan.seats}
+    after = {seat.part: seat for seat in forced.seats}
     found = []
-    for item in sorted((one.id for one in problem.items), key=lambda name: name != first):
-        old, new = before.get(item), after.get(item)
-        if (old and (old.site, old.links)) != (new and (new.site, new.links)):
+    for part in sorted((one.id for one in problem.parts), key=lambda name: name != first):
+        old, new = before.get(part), after.get(part)
+        if (old and (old.receptacle, old.links)) != (new and (new.receptacle, new.links)):
             found.append(
                 PartChange(
-                    item,
-                    short_name(problem.site[old.site]) if old else None,
-                    short_name(problem.site[new.site]) if new else None,
+                    part,
+                    short_name(problem.receptacle[old.receptacle]) if old else None,
+                    short_name(problem.receptacle[new.receptacle]) if new else None,
                     links_text(old),
                     links_text(new),
                     capacity(old) if old else 0,
@@ -189,14 +191,15 @@ def links_text(seat: Seat | None) -> str:
     return f"{len(alive)} of {len(seat.links)} {'sockets' if wired else 'links'}: {said}"
 
 
-def refused(seating: Seating, item: str, site: str) -> tuple[Objection, ...]:
-    """What the seat rules object to every seat of an item in a site; none if there is a seat."""
-    if any(seat.site == site for seat in seating.every(item)):
+def refused(seating: Seating, part: str, receptacle: str) -> tuple[Objection, ...]:
+    """What the seat rules object to a part in a receptacle; none if there is a seat."""
+    if any(seat.receptacle == receptacle for seat in seating.every(part)):
         return ()
     against = [
         refusal.objections
         for refusal in seating.refusals
-        if (refusal.seat.item, refusal.seat.site) == (seating.first.get(item, item), site)
+        if (refusal.seat.part, refusal.seat.receptacle)
+        == (seating.first.get(part, part), receptacle)
     ]
     fewest = min((len(found) for found in against), default=0)
     told = {one: Objection(one) for found in against if len(found) == fewest for one in found}
@@ -211,30 +214,32 @@ def crowded_out(placed: SeatedProblem, plan: Plan, as_it_is: Plan) -> Iterator[C
     """
     out = [name for name in plan.left_out if name not in as_it_is.left_out]
     on = {
-        seat.item: placed.problem.site[seat.site].owner
+        seat.part: placed.problem.receptacle[seat.receptacle].owner
         for seat in as_it_is.seats
-        if placed.problem.site[seat.site].owner in out
+        if placed.problem.receptacle[seat.receptacle].owner in out
     }
     chosen = {seat.key for seat in plan.seats}
     chosen |= {arrangement(group, way) for group, way in plan.arrangements.items()}
-    for item in out:
-        if item in on:
+    for part in out:
+        if part in on:
             continue
         against = [
             tuple(against_seat(placed, seat, plan, chosen))
-            for seat in placed.seating.by_item.get(item, [])
+            for seat in placed.seating.by_part.get(part, [])
         ]
-        with_it = tuple(name for name, owner in on.items() if owner == item)
+        with_it = tuple(name for name, owner in on.items() if owner == part)
         nearest = min(against, key=len) if against else ()
-        yield CrowdedOut(item, rule_reasons(nearest), with_it)
+        yield CrowdedOut(part, rule_reasons(nearest), with_it)
 
 
-def stands_against(placed: SeatedProblem, item: str, site: str) -> tuple[Objection, ...]:
-    """What forbids an item in a site even with nothing in the machine but what carries it."""
+def stands_against(placed: SeatedProblem, part: str, receptacle: str) -> tuple[Objection, ...]:
+    """What forbids a part in a receptacle even with nothing in the machine but what carries it."""
     nothing = Plan()
-    seats = [seat for seat in placed.seating.by_item.get(item, []) if seat.site == site]
-    if not seats and not placed.problem.site[site].on_board:
-        unheld = Unheld(placed.problem, placed.problem.item[item], placed.problem.site[site])
+    seats = [seat for seat in placed.seating.by_part.get(part, []) if seat.receptacle == receptacle]
+    if not seats and not placed.problem.receptacle[receptacle].on_board:
+        unheld = Unheld(
+            placed.problem, placed.problem.part[part], placed.problem.receptacle[receptacle]
+        )
         return tuple(Objection(no) for no in against_unheld(unheld))
     stacks = [(seat, below) for seat in seats for below in chains(placed.seating, seat)]
     against = [tuple(against_seat(placed, seat, nothing, below)) for seat, below in stacks]
@@ -274,19 +279,19 @@ def against_seat(
         atoms = atoms_of(clause)
         follows = seat.key not in atoms or is_structure(placed.seating, clause)
         if not follows and not holds(clause, with_it):
-            others = tuple(s.item for s in plan.seats if s.key in atoms and s.item != seat.item)
+            others = tuple(s.part for s in plan.seats if s.key in atoms and s.part != seat.part)
             yield Objection(clause.reason, others)
 
 
-def pinned(problem: Problem, item: str, site: str, *, others_must: bool = True) -> Problem:
-    """The same problem with the item in the site and, if so asked, no other part required."""
+def pinned(problem: Problem, part: str, receptacle: str, *, others_must: bool = True) -> Problem:
+    """The same problem with the part in the receptacle and, if so asked, no other part required."""
 
-    def wished(one: Item) -> Item:
+    def wished(one: Part) -> Part:
         changed: dict[str, object] = {"required": False, "weight": 1}
-        if one.id == item:
-            changed = {"pin": site, "required": True}
+        if one.id == part:
+            changed = {"pin": receptacle, "required": True}
         elif others_must:
             return one
         return one._replace(wish=one.wish.model_copy(update=changed))
 
-    return replace(problem, items=tuple(map(wished, problem.items)))
+    return replace(problem, parts=tuple(map(wished, problem.parts)))

@@ -7,9 +7,9 @@ from typing import NamedTuple
 from slotfit.hardware.training import lowest, passed_on
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.dark import Dark, dark
-from slotfit.model.part import Link, Part, PartReceptacle, Receptacle
-from slotfit.model.problem import Item, Problem, Rig, Site
-from slotfit.model.seat import Offer, Seat, Segment
+from slotfit.model.part import Link, PartReceptacle, PartSpec, ReceptacleSpec
+from slotfit.model.problem import Machine, Part, Problem, Receptacle
+from slotfit.model.seat import Seat, Segment, Upstream
 from slotfit.rule import gets
 from slotfit.standards.forms import FORMS
 
@@ -17,84 +17,86 @@ from slotfit.standards.forms import FORMS
 class Opening(NamedTuple):
     """One way to sit in a receptacle: the offer, and what must be so for it to hold."""
 
-    offer: Offer
+    upstream: Upstream
     arrangements: tuple[str, ...] = ()
     parents: tuple[str, ...] = ()
 
 
-def board_openings(problem: Problem, site: Site) -> tuple[Opening, ...]:
+def board_openings(problem: Problem, receptacle: Receptacle) -> tuple[Opening, ...]:
     """Every distinct offer of a board receptacle, each with the arrangements that make it."""
-    rig = problem.rig[site.owner]
-    group = rig.group_of.get(site.receptacle.id)
+    machine = problem.machine[receptacle.owner]
+    group = machine.group_of.get(receptacle.spec.id)
     if group is None:
-        return (Opening(bare(rig, site)),)
+        return (Opening(bare(machine, receptacle)),)
     merged: dict[tuple[object, ...], Opening] = {}
     for way in group.arrangements:
-        offer = board_offer(rig, site, group, way)
+        upstream = board_upstream(machine, receptacle, group, way)
         # Only arrangements that are alike in what they offer and in how well they are proven are
         # one seat; a doubtful one stands alone, because its doubt names it.
         doubtful = way.proof in (None, "menu-only", "refuted") or way.order == "unknown"
-        key = (offer, way.id if doubtful else None)
+        key = (upstream, way.id if doubtful else None)
         known = merged.get(key)
         ids = (*known.arrangements, str(way.id)) if known else (str(way.id),)
-        merged[key] = Opening(offer, ids)
+        merged[key] = Opening(upstream, ids)
     return tuple(merged.values())
 
 
-def bare(rig: Rig, site: Site) -> Offer:
+def bare(machine: Machine, receptacle: Receptacle) -> Upstream:
     """A receptacle that no lane group reaches: power and room only."""
-    receptacle = site.receptacle
-    from_ = receptacle.from_ if isinstance(receptacle, BoardReceptacle) else None
-    processor = rig.processor_of(from_)
-    return Offer(
-        rig.id,
+    spec = receptacle.spec
+    from_ = spec.from_ if isinstance(spec, BoardReceptacle) else None
+    processor = machine.processor_of(from_)
+    return Upstream(
+        machine.id,
         processor=processor,
-        isolation=isolation(rig, receptacle),
-        fed_through=limited(site.id, receptacle),
-        root=site.id,
-        dark=dark("no lanes", receptacle=site.id),
-        absent=processor if processor and processor not in rig.fitted else None,
+        isolation=isolation(machine, spec),
+        fed_through=limited(receptacle.id, spec),
+        root=receptacle.id,
+        dark=dark("no lanes", receptacle=receptacle.id),
+        absent=processor if processor and processor not in machine.fitted else None,
     )
 
 
-def board_offer(rig: Rig, site: Site, group: LaneGroup, way: Arrangement) -> Offer:
+def board_upstream(
+    machine: Machine, receptacle: Receptacle, group: LaneGroup, way: Arrangement
+) -> Upstream:
     """A board receptacle under one arrangement."""
-    processor = rig.processor_of(group.from_)
-    absent = processor if processor and processor not in rig.fitted else None
-    segments = () if absent else tuple(lay_out(group, way, site.receptacle))
+    processor = machine.processor_of(group.from_)
+    absent = processor if processor and processor not in machine.fitted else None
+    segments = () if absent else tuple(lay_out(group, way, receptacle.spec))
     own_bus = not segments or any(segment.bus == group.bus for segment in segments)
-    return Offer(
-        rig.id,
+    return Upstream(
+        machine.id,
         segments,
         generation=group.generation if own_bus else None,
         processor=processor,
-        group=f"{rig.id}/{group.id}",
-        hops=tuple(f"{rig.id}/{hub}" for hub in rig.hops(group.from_)),
-        isolation=isolation(rig, site.receptacle),
-        alone=stands_alone(rig, site.receptacle),
-        fed_through=limited(site.id, site.receptacle),
-        root=site.id,
-        dark=None if segments else no_lanes(site, way, absent),
+        group=f"{machine.id}/{group.id}",
+        hops=tuple(f"{machine.id}/{hub}" for hub in machine.hops(group.from_)),
+        isolation=isolation(machine, receptacle.spec),
+        alone=stands_alone(machine, receptacle.spec),
+        fed_through=limited(receptacle.id, receptacle.spec),
+        root=receptacle.id,
+        dark=None if segments else no_lanes(receptacle, way, absent),
         absent=absent,
-        on_cable=site.receptacle.form in ("sata", "sas"),
+        on_cable=receptacle.spec.form in ("sata", "sas"),
     )
 
 
-def limited(site: str, receptacle: Receptacle) -> tuple[str, ...]:
+def limited(receptacle_id: str, receptacle: ReceptacleSpec) -> tuple[str, ...]:
     """The receptacle itself, if anyone has said what it supplies."""
-    return (site,) if receptacle.power_w is not None else ()
+    return (receptacle_id,) if receptacle.power_w is not None else ()
 
 
-def no_lanes(site: Site, way: Arrangement, absent: str | None) -> Dark:
+def no_lanes(receptacle: Receptacle, way: Arrangement, absent: str | None) -> Dark:
     """Why a receptacle has none under this arrangement."""
     if absent:
         return dark("absent", processor=absent)
     if way.setting:
-        return dark("set", setting=way.setting, receptacle=site.id)
-    return dark("divided", gets=gets(way), receptacle=site.id)
+        return dark("set", setting=way.setting, receptacle=receptacle.id)
+    return dark("divided", gets=gets(way), receptacle=receptacle.id)
 
 
-def lay_out(group: LaneGroup, way: Arrangement, receptacle: Receptacle) -> Iterator[Segment]:
+def lay_out(group: LaneGroup, way: Arrangement, receptacle: ReceptacleSpec) -> Iterator[Segment]:
     """The segments from the receptacle's lane 0 up."""
     start: Counter[str] = Counter()
     for width in way.gives.get(receptacle.id, ()):
@@ -105,33 +107,33 @@ def lay_out(group: LaneGroup, way: Arrangement, receptacle: Receptacle) -> Itera
         start[row] += lanes
 
 
-def isolation(rig: Rig, receptacle: object) -> str | None:
+def isolation(machine: Machine, receptacle: object) -> str | None:
     """The guest-isolation group, unique across machines."""
     word = receptacle.isolation if isinstance(receptacle, BoardReceptacle) else None
-    return f"{rig.id}/{word}" if word else None
+    return f"{machine.id}/{word}" if word else None
 
 
-def stands_alone(rig: Rig, receptacle: object) -> bool:
+def stands_alone(machine: Machine, receptacle: object) -> bool:
     """Whether no other receptacle of the board is in the isolation group."""
-    words = [one.isolation for one in rig.board.receptacles if one.isolation is not None]
+    words = [one.isolation for one in machine.board.receptacles if one.isolation is not None]
     return isinstance(receptacle, BoardReceptacle) and words.count(receptacle.isolation or "") == 1
 
 
-def nested_openings(owner: Item, site: Site, seats: list[Seat]) -> tuple[Opening, ...]:
+def nested_openings(owner: Part, receptacle: Receptacle, seats: list[Seat]) -> tuple[Opening, ...]:
     """Every distinct offer of a receptacle on a part, each with the owner's seats that make it."""
-    merged: dict[Offer, list[str]] = {}
+    merged: dict[Upstream, list[str]] = {}
     for seat in seats:
-        offer = nested_offer(owner, site.receptacle, seat)
-        merged.setdefault(offer, []).append(seat.key)
-    return tuple(Opening(offer, (), tuple(keys)) for offer, keys in merged.items())
+        upstream = nested_upstream(owner, receptacle.spec, seat)
+        merged.setdefault(upstream, []).append(seat.key)
+    return tuple(Opening(upstream, (), tuple(keys)) for upstream, keys in merged.items())
 
 
-def nested_offer(owner: Item, receptacle: object, seat: Seat) -> Offer:
+def nested_upstream(owner: Part, receptacle: object, seat: Seat) -> Upstream:
     """A part's receptacle while the part is in that seat."""
     assert isinstance(receptacle, PartReceptacle)  # noqa: S101 - sites on parts hold no other kind
-    part, below = owner.part, seat.offer
-    on_cable = below.on_cable or part.part_class == "cable"
-    has_plugs = part.power is not None and bool(part.power.aux)
+    spec, below = owner.spec, seat.upstream
+    on_cable = below.on_cable or spec.part_class == "cable"
+    has_plugs = spec.power is not None and bool(spec.power.aux)
     name = f"{owner.body}/{receptacle.id}"
     shared = below._replace(
         carriers=(owner.id, *below.carriers),
@@ -144,16 +146,16 @@ def nested_offer(owner: Item, receptacle: object, seat: Seat) -> Offer:
     )
     if receptacle.form in ("cooling-mount", "opening"):
         return shared._replace(segments=(), dark=dark("mount"))
-    if part.wiring == "passive":
-        return wired_through(part, receptacle, shared)
+    if spec.wiring == "passive":
+        return wired_through(spec, receptacle, shared)
     return behind_controller(owner, receptacle, shared, seat)
 
 
-def wired_through(part: Part, receptacle: PartReceptacle, shared: Offer) -> Offer:
+def wired_through(spec: PartSpec, receptacle: PartReceptacle, shared: Upstream) -> Upstream:
     """Lanes that pass straight through a passive part."""
-    wires = [link for link in part.links if receptacle.id in link.to]
+    wires = [link for link in spec.links if receptacle.id in link.to]
     segments = tuple(join(wires, receptacle, shared))
-    passed = lowest(part.generation, *(wire.generation for wire in wires))
+    passed = lowest(spec.generation, *(wire.generation for wire in wires))
     is_known = shared.generation is not None
     made = shared._replace(
         segments=segments,
@@ -164,7 +166,7 @@ def wired_through(part: Part, receptacle: PartReceptacle, shared: Offer) -> Offe
     return on_its_own_port(made, wires, shared)
 
 
-def on_its_own_port(made: Offer, wires: list[Link], below: Offer) -> Offer:
+def on_its_own_port(made: Upstream, wires: list[Link], below: Upstream) -> Upstream:
     """Each segment of a divided receptacle hangs on another port, which may keep guests apart."""
     if not below.alone or len(below.segments) < 2 or not wires:
         return made
@@ -174,7 +176,7 @@ def on_its_own_port(made: Offer, wires: list[Link], below: Offer) -> Offer:
     )
 
 
-def join(wires: list[Link], receptacle: Receptacle, below: Offer) -> Iterator[Segment]:
+def join(wires: list[Link], receptacle: ReceptacleSpec, below: Upstream) -> Iterator[Segment]:
     """The wires' segments side by side, from the receptacle's lane 0 up."""
     base: Counter[str] = Counter()
     for wire in wires:
@@ -184,7 +186,7 @@ def join(wires: list[Link], receptacle: Receptacle, below: Offer) -> Iterator[Se
         base[row] += wire.lanes
 
 
-def contacts(receptacle: Receptacle, bus: str) -> str:
+def contacts(receptacle: ReceptacleSpec, bus: str) -> str:
     """
     The row of contacts that a bus has; most receptacles have one for all.
 
@@ -193,7 +195,7 @@ def contacts(receptacle: Receptacle, bus: str) -> str:
     return ("pcie" if bus == "pcie" else "sas") if receptacle.form == "u2" else ""
 
 
-def no_wire(wires: list[Link], below: Offer) -> Dark | None:
+def no_wire(wires: list[Link], below: Upstream) -> Dark | None:
     """Why nothing comes through."""
     if not below.segments:
         return below.dark
@@ -206,7 +208,9 @@ def no_wire(wires: list[Link], below: Offer) -> Dark | None:
     return dark("wire beyond", lane=lane, arrive=max(s.end for s in below.segments))
 
 
-def behind_controller(owner: Item, receptacle: PartReceptacle, shared: Offer, seat: Seat) -> Offer:
+def behind_controller(
+    owner: Part, receptacle: PartReceptacle, shared: Upstream, seat: Seat
+) -> Upstream:
     """Lanes that a switch or a controller on the part makes; they share its link upwards."""
     if not seat.alive:
         return shared._replace(segments=(), dark=dark("carrier dark", carrier=owner.id))
@@ -214,7 +218,7 @@ def behind_controller(owner: Item, receptacle: PartReceptacle, shared: Offer, se
     same_bus = receptacle.bus == "pcie"
     made = shared._replace(
         segments=(Segment(0, lanes, receptacle.bus),),
-        generation=receptacle.generation or (owner.part.generation if same_bus else None),
+        generation=receptacle.generation or (owner.spec.generation if same_bus else None),
         at_most=None,
         hops=(owner.id, *shared.hops),
         dark=None,
@@ -222,14 +226,14 @@ def behind_controller(owner: Item, receptacle: PartReceptacle, shared: Offer, se
     return below_a_switch(made, owner, receptacle)
 
 
-def below_a_switch(made: Offer, owner: Item, receptacle: PartReceptacle) -> Offer:
+def below_a_switch(made: Upstream, owner: Part, receptacle: PartReceptacle) -> Upstream:
     """A switch's port is an isolation group of its own, unless it is said not to isolate."""
-    part = owner.part
-    if not made.alone or part.wiring != "switch":
+    spec = owner.spec
+    if not made.alone or spec.wiring != "switch":
         return made
-    if part.isolates_guests is False:
+    if spec.isolates_guests is False:
         return made._replace(alone=False)
     return made._replace(
         isolation=f"{made.isolation} {owner.id}/{receptacle.id}",
-        isolators=made.isolators if part.isolates_guests else (*made.isolators, owner.id),
+        isolators=made.isolators if spec.isolates_guests else (*made.isolators, owner.id),
     )
