@@ -47,7 +47,7 @@ RULE = SeatRule(
     title="more power than the slot gives",
     why="A receptacle supplies so many watts, whatever the part could use.",
     source="the board's own word; else CEM 1.1 pp. 35-36 slot power, as quoted, and the documents "
-    "named in standards/receptacle_power.py",
+    "named in standards/power.py",
     says={
         "draw": Wording(
             "{part} draws {draw:g} W from its receptacle and {receptacle} supplies {supply:g} W"

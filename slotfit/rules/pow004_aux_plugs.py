@@ -72,7 +72,7 @@ RULE = PlanRule(
     "A processor's (EPS) plug looks like an 8-contact one and has 12 V where the card has ground: "
     "it must never be forced in.",
     source="ATX version 3 design guide 336521 Table 3-5, as quoted; the pairs in "
-    "standards/aux_power.py; EPS12V against CEM, sides swapped, from memory",
+    "standards/power.py; EPS12V against CEM, sides swapped, from memory",
     says={
         "plugs": Wording(
             "the supply of {machine} has {have} left for parts", words={"have": of_kind}

@@ -57,7 +57,7 @@ RULE = SeatRule(
     title="power for all that sits over a slot not known",
     why="Whatever sits over a receptacle draws through it; more than the standard promises needs "
     "the board's word.",
-    source="CEM 1.1 pp. 35-36, as quoted; other forms: standards/receptacle_power.py",
+    source="CEM 1.1 pp. 35-36, as quoted; other forms: standards/power.py",
     looks={
         "power": Look(
             "{root}: supplies all that sits over it",

@@ -44,7 +44,9 @@ def anchor(name: str) -> str:
 
 def title_of(name: str) -> str:
     """`BoardReceptacle` -> `Board receptacle`."""
-    spaced = "".join(f" {one.lower()}" if one.isupper() else one for one in name)
+    spaced = "".join(
+        f" {one.lower()}" if one.isupper() else one for one in name.removesuffix("Spec")
+    )
     return spaced.strip().capitalize()
 
 

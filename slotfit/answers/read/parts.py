@@ -71,7 +71,7 @@ def usual_draw_w(form: str, width: int | None, *, graphics: bool) -> float | Non
     """
     The most that the form lets such a part draw from its receptacle, in watts; None if unknown.
 
-    Sources: standards/cem.py and standards/receptacle_power.py.
+    Sources: standards/cem.py and standards/power.py.
     """
     if form == "cem":
         return slot_power_limit_w(width, low_profile=False, graphics=graphics) if width else None
