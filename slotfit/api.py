@@ -1,6 +1,7 @@
 """What slotfit can do, as functions; the command line only parses, calls and prints."""
 
-from slotfit.answers.check.check import carriers, check
+from slotfit.answers.check.check import check
+from slotfit.answers.check.every import carriers
 from slotfit.answers.no_plan.choices import elsewhere, equally_good, if_false
 from slotfit.answers.no_plan.explain import explain
 from slotfit.answers.place.plan import place, preferring, refereed, seats, state_all

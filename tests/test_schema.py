@@ -21,6 +21,7 @@ from slotfit.load.entities import read_inline
 from slotfit.model.words import Form
 from tests.catalog.entries import CATALOG
 from tests.choose.finished import comparison, headroom
+from tests.docs.console import run
 from tests.verify.scenes import held, seen_on
 
 ROOT = Path(__file__).parents[1]
@@ -65,7 +66,25 @@ def test_no_other_file_lies_there() -> None:
     assert {path.stem for path in SCHEMA.iterdir()} == {*KINDS, *ANSWERS}
 
 
+def printed(words: str) -> str:
+    """What a command prints for programs."""
+    return "\n".join(run(["slotfit", *words.split(), "--json"])[1])
+
+
+def beside(words: str, key: str) -> str:
+    """What it prints under a key beside the plan."""
+    return json.dumps(json.loads(printed(words))[key])
+
+
+DEMO = ROOT / "examples" / "demo" / "build.yaml"
+NO_PLAN = ROOT / "examples" / "infeasible-lanes" / "build.yaml"
+
 PRINTED = {
+    "answer-check": lambda: printed("check carrier-m2x4-gen4 old-menu-lies --with nvme-2280-gen4"),
+    "answer-carriers": lambda: printed("carriers old-menu-lies"),
+    "answer-why": lambda: printed(f"why {DEMO} nic-10 slot1"),
+    "answer-no-plan": lambda: beside(f"place {NO_PLAN} --ways 2", "explanation"),
+    "answer-choices": lambda: beside(f"place {DEMO} --also 2 --elsewhere hba", "choices"),
     "answer-compare": lambda: as_json(comparison()),
     "answer-headroom": lambda: as_json(headroom()),
     "answer-verify": lambda: as_json(held(seen_on({}))),
@@ -76,8 +95,8 @@ PRINTED = {
 
 @pytest.mark.parametrize("kind", PRINTED)
 def test_what_is_printed_is_as_its_schema_says(kind: str) -> None:
-    printed = json.loads(PRINTED[kind]())
-    assert [error.message for error in validator(kind).iter_errors(printed)] == []
+    answer = json.loads(PRINTED[kind]())
+    assert [error.message for error in validator(kind).iter_errors(answer)] == []
 
 
 @pytest.mark.parametrize("path", DESCRIPTIONS, ids=lambda path: path.relative_to(ROOT).as_posix())

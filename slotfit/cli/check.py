@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from functools import partial
 
 import typer
 
-from slotfit.answers.check.advice import PartsLike
-from slotfit.answers.check.carriers import carriers_text, carriers_view_of
-from slotfit.answers.check.check import carriers as carriers_by_slot
 from slotfit.answers.check.check import check as check_part
+from slotfit.answers.check.every import carriers as carriers_by_slot
 from slotfit.answers.check.machine_asked import (
     MachineOptions,
     every_drive,
@@ -22,10 +20,8 @@ from slotfit.answers.check.machine_asked import (
     taken_out,
 )
 from slotfit.answers.check.question import Question
-from slotfit.answers.check.text import check_text
-from slotfit.answers.check.view import CheckView, check_view_of
+from slotfit.answers.check.text import carriers_text, check_text
 from slotfit.answers.text_layout import as_json
-from slotfit.answers.text_layout import as_json as told
 from slotfit.cli.options import (
     AsJson,
     Board,
@@ -43,7 +39,6 @@ from slotfit.cli.options import (
 )
 from slotfit.cli.output import NO
 from slotfit.load.catalog import Catalog, carriers_for, parts_with
-from slotfit.model.part import PartSpec as PartOf
 
 
 def check(
@@ -66,27 +61,9 @@ def check(
     known = catalog_of(catalog, file_of(board))
     there = around(chassis, power_supply, processors, machine)
     question = asked(part, board, there, with_ or [], slot, known)
-    answer = check_part(question, offered(known))
-    print(shown(check_view_of(answer), as_json=json), end="")
+    answer = check_part(question, partial(parts_with, known))
+    print(as_json(answer) if json else check_text(answer), end="")
     raise typer.Exit(0 if answer.good else NO)
-
-
-def offered(catalog: Catalog) -> PartsLike:
-    """What else could stand there, looked for once the part is found not to work."""
-
-    def parts(form: str, count: int) -> Iterator[PartOf]:
-
-        return parts_with(catalog, form, count)
-
-    return parts
-
-
-def shown(view: CheckView, *, as_json: bool) -> str:
-    """The answer as it is printed."""
-    if as_json:
-        return told(view)
-
-    return check_text(view)
 
 
 def asked(
@@ -130,7 +107,7 @@ def carriers(
     there, _ = machine_asked(board, around(chassis, power_supply, processors, machine), known)
     drives = [*every_drive(with_ or [], known)]
     parts = carriers_for(known, [drive.plug.form for _, drive in drives])
-    found = carriers_by_slot(question_of(there, part, drives, slot) for part in parts)
-    view = carriers_view_of(there, found)
-    print(as_json(view) if json else carriers_text(view), end="")
-    raise typer.Exit(0 if found else NO)
+    questions = (question_of(there, part, drives, slot) for part in parts)
+    answer = carriers_by_slot(there, questions)
+    print(as_json(answer) if json else carriers_text(answer), end="")
+    raise typer.Exit(0 if answer.plan.slots else NO)

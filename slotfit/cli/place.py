@@ -3,24 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from slotfit.answers.no_plan.choices import (
-    ChoicesView,
-    choices_text,
-    elsewhere_view,
-    equally_good,
-    if_false_view,
-)
-from slotfit.answers.no_plan.choices import elsewhere as plan_elsewhere
-from slotfit.answers.no_plan.choices import if_false as plans_if_false
-from slotfit.answers.no_plan.explain import explain
+from slotfit.answers.no_plan.answer import ChoicesAnswer, NoPlanAnswer
+from slotfit.answers.no_plan.choices import choices
+from slotfit.answers.no_plan.explain import explain, no_plan_answer
 from slotfit.answers.no_plan.shop import Shop
-from slotfit.answers.no_plan.text import ExplanationView, explanation_text, explanation_view
+from slotfit.answers.no_plan.text import choices_text, no_plan_text
 from slotfit.answers.place.of_plan import answer_of
 from slotfit.answers.place.plan import place as best_plan
 from slotfit.answers.place.plan import preferring
@@ -33,11 +25,9 @@ from slotfit.cli.progress import shown_progress
 from slotfit.draw.picture import write_topology
 from slotfit.errors import InputError, Mistake
 from slotfit.load.build_file import load_build
-from slotfit.load.catalog import Catalog
 from slotfit.load.words import close_to
-from slotfit.model.plan import Placed, Status
+from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
-from slotfit.solve.engine import Clock
 
 EXIT = {
     Status.PROVEN: 0,
@@ -55,33 +45,6 @@ def known_parts(problem: Problem, names: Sequence[str]) -> None:
             Mistake("--elsewhere", "", f"there is no part {name}{close_to(name, problem.part)}")
             for name in wrong
         )
-
-
-def explained(problem: Problem, catalog: Catalog, seconds: float, ways: int) -> ExplanationView:
-    """Why there is no plan, and ways out."""
-    with shown_progress() as progress:
-        return explanation_view(explain(problem, Shop(catalog), seconds, ways, progress))
-
-
-def choices(
-    placed: Placed, also: int, elsewhere: Sequence[str], if_false: bool, seconds: float
-) -> ChoicesView:
-    """All that was asked for, or what is worked out of it when Ctrl-C comes."""
-    clock = Clock(seconds)
-    view = ChoicesView(if_false=() if if_false else None)
-    try:
-        if also:
-            # The plan itself counts as one.
-            view = replace(view, equal_plans=equally_good(placed, also + 1, clock.left))
-        for name in elsewhere:
-            told = elsewhere_view(placed, name, plan_elsewhere(placed, name, clock.left))
-            view = replace(view, elsewhere=(*view.elsewhere, told))
-        for fact in plans_if_false(placed, clock.left) if if_false else ():
-            told_facts = (*(view.if_false or ()), if_false_view(placed, fact))
-            view = replace(view, if_false=told_facts)
-    except KeyboardInterrupt:
-        view = replace(view, stopped=True)
-    return view
 
 
 Draw = Annotated[
@@ -135,12 +98,13 @@ def place(
         placed = best_plan(problem, seconds, progress)
     answer = answer_of(placed)
     left = max(seconds - placed.seconds, 0.0)  # for all that is said beside the plan
-    beside: dict[str, ExplanationView | ChoicesView] = {}
+    beside: dict[str, NoPlanAnswer | ChoicesAnswer] = {}
     if placed.status is Status.IMPOSSIBLE:
-        explanation = explained(problem, found, left, ways)
-        beside["explanation"], text = explanation, explanation_text(answer, explanation)
+        with shown_progress() as progress:
+            told = no_plan_answer(explain(problem, Shop(found), left, ways, progress))
+        beside["explanation"], text = told, no_plan_text(answer, told)
     elif also or elsewhere or if_false:
-        more = choices(placed, also, elsewhere or (), if_false, left)
+        more = choices(placed, also, elsewhere or (), left, facts=if_false)
         beside["choices"], text = more, as_text(answer) + choices_text(more)
     else:
         text = as_text(answer)

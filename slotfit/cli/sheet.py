@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from slotfit.answers.check.build import everything
+from slotfit.answers.check.every import everything
 from slotfit.answers.no_plan.shop import Shop
 from slotfit.answers.place.of_plan import answer_of
 from slotfit.answers.place.plan import place

@@ -8,9 +8,8 @@ import typer
 
 from slotfit.answers.check.machine_asked import named, part_named
 from slotfit.answers.text_layout import as_json
-from slotfit.answers.why.answer import Case, Why
-from slotfit.answers.why.answer import why as ask
-from slotfit.answers.why.text import why_text, why_view_of
+from slotfit.answers.why.text import why_text
+from slotfit.answers.why.why import why as ask
 from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, Seconds, catalog_of
 from slotfit.cli.output import NO, OUT_OF_TIME
 from slotfit.cli.progress import shown_progress
@@ -20,6 +19,16 @@ Part = Annotated[str, typer.Argument(help="A part of the build.", show_default=F
 Receptacle = Annotated[
     str, typer.Argument(help="Where it could be: a slot, or part/socket.", show_default=False)
 ]
+
+EXIT = {
+    "there": 0,
+    "costs": 0,
+    "as-good": 0,
+    "forbidden": NO,
+    "crowds-out": NO,
+    "no-plan": NO,
+    "out-of-time": OUT_OF_TIME,
+}
 
 
 def why(
@@ -40,13 +49,5 @@ def why(
     found = named(receptacle, problem.receptacles, "RECEPTACLE")
     with shown_progress() as progress:
         answer = ask(problem, part_id, found.id, seconds, progress)
-    view = why_view_of(answer)
-    print(as_json(view) if json else why_text(view), end="")
-    raise typer.Exit(code(answer))
-
-
-def code(answer: Why) -> int:
-    """0 if it is there or could be as well, 1 if not, 3 if time ran out."""
-    if answer.case is Case.OUT_OF_TIME:
-        return OUT_OF_TIME
-    return 0 if answer.case in (Case.THERE, Case.AS_GOOD, Case.COSTS) else NO
+    print(as_json(answer) if json else why_text(answer), end="")
+    raise typer.Exit(EXIT[answer.verdict.status])

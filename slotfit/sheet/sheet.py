@@ -14,14 +14,15 @@ from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
-from slotfit.answers.check.answer import AllTold, Told, Word
+from slotfit.answers.check.check import receptacle_verdict
+from slotfit.answers.check.every import BuildVerdicts, PartVerdicts
 from slotfit.answers.check.text import sentences
-from slotfit.answers.check.view import verdict_view
+from slotfit.answers.check.verdict import Word
 from slotfit.answers.compare.answer import CompareAnswer
 from slotfit.answers.names import bearer, gb_s, printed, watts
 from slotfit.answers.place.answer import PlaceAnswer
 from slotfit.answers.sequence.answer import SequenceAnswer
-from slotfit.answers.why.answer import refused
+from slotfit.answers.why.why import refused
 from slotfit.draw.picture import topology_svg
 from slotfit.draw.row_measure import STAND_WORDS
 from slotfit.draw.slot_row import slot_row_svg
@@ -71,7 +72,9 @@ class Explorer:
     """What the answers take to be where, in sentences."""
 
 
-def explorer_of(problem: Problem, told: AllTold, seating: Seating, plan: Plan | None) -> Explorer:
+def explorer_of(
+    problem: Problem, told: BuildVerdicts, seating: Seating, plan: Plan | None
+) -> Explorer:
     """Every pair of a part and a receptacle of another thing."""
     planned = {(seat.part, seat.receptacle) for seat in plan.seats} if plan else set()
     free = {(c.part, c.site): c for c in cells_of(problem, told.emptied, planned)}
@@ -108,7 +111,7 @@ def explorer_of(problem: Problem, told: AllTold, seating: Seating, plan: Plan | 
 
 
 def cells_of(
-    problem: Problem, answers: Iterable[Told], planned: set[tuple[str, str]]
+    problem: Problem, answers: Iterable[PartVerdicts], planned: set[tuple[str, str]]
 ) -> Iterator[ExplorerCell]:
     """A cell a part and receptacle; parts that are alike are named one by one."""
     brackets = any(part.spec.plug.form == "opening" for part in problem.parts)
@@ -117,15 +120,16 @@ def cells_of(
         for verdict in answer.verdicts:
             if verdict.receptacle.spec.form == "opening" and not brackets:
                 continue
-            view, receptacle = verdict_view(answer.question, verdict), verdict.receptacle.id
+            found = receptacle_verdict(answer.question, verdict)
+            receptacle = verdict.receptacle.id
             for name in answer.names:
                 yield ExplorerCell(
                     name,
                     receptacle,
-                    view.word,
+                    found.status,
                     (name, receptacle) in planned,
-                    tuple(text.replace(called, name) for text in sentences(view)),
-                    tuple(reason.text.replace(called, name) for reason in view.reasons),
+                    tuple(text.replace(called, name) for text in sentences(found)),
+                    tuple(reason.text.replace(called, name) for reason in found.reasons),
                 )
 
 

@@ -24,7 +24,7 @@ from pathlib import Path
 from statistics import median
 
 from slotfit import api
-from slotfit.answers.no_plan.answer import Explanation
+from slotfit.answers.no_plan.explain import Findings
 from slotfit.answers.no_plan.shop import Shop
 from slotfit.files import catalog_root
 from slotfit.load.build_file import load_build_text
@@ -108,7 +108,7 @@ def command_s(file: Path) -> float:
     return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
 
 
-def explained(problem: Problem, catalog: Catalog) -> Explanation:
+def explained(problem: Problem, catalog: Catalog) -> Findings:
     """Clash and ways out, the catalog's parts read for it."""
     return api.explain(problem, Shop(catalog))
 
@@ -129,7 +129,7 @@ def main() -> None:
         told = explained(problem, catalog)
         why_s = seconds(partial(explained, problem, catalog))
         out(
-            f"{name}: {len(told.clashes)} clashes, {len(told.ways)} ways out: {why_s:.3f}, "
+            f"{name}: {len(told.clashes)} clashes, {len(told.found.ways)} ways out: {why_s:.3f}, "
             f"{why_s / plan_s:.1f} times; whole command {whole_s[name]:.2f}, "
             f"{whole_s[name] / plan_whole_s:.1f} times\n"
         )

@@ -10,11 +10,9 @@ from random import Random
 import pytest
 
 from slotfit import api
-from slotfit.answers.check.answer import Outcome, Word
-from slotfit.answers.check.bench import Bench, Layout
-from slotfit.answers.check.question import Question
-from slotfit.answers.check.verdict import layouts, outcomes, stands, verdicts
-from slotfit.answers.check.view import check_view_of
+from slotfit.answers.check.outcome import SeatOutcome
+from slotfit.answers.check.question import LayoutModel, Question, SeatedParts
+from slotfit.answers.check.verdict import Word, layouts, outcomes, stands, verdicts
 from slotfit.model.plan import Plan, Status
 from slotfit.model.problem import Part
 from slotfit.model.words import Stage
@@ -41,25 +39,25 @@ def placed(question: Question, receptacle: str) -> Plan | None:
     return answer.plan
 
 
-def cost(outcome: Outcome) -> tuple[int, int, int]:
+def cost(outcome: SeatOutcome) -> tuple[int, int, int]:
     """What `place` minimises, of one outcome of `check`."""
     facts = {fact.id for fact in (*outcome.decides, *outcome.provided)}
     return (outcome.dark, outcome.short_mb_s, len(facts))
 
 
-def found(bench: Bench, receptacle: str, today: Layout) -> list[Outcome]:
+def found(model: LayoutModel, receptacle: str, today: SeatedParts) -> list[SeatOutcome]:
     """The outcomes of `check` in which everything has a seat."""
-    tried = outcomes(bench, [*layouts(bench, receptacle)], today)
+    tried = outcomes(model, [*layouts(model, receptacle)], today)
     return [one for layout, one in tried if stands(layout, today) and not one.unseated]
 
 
 def agree_on_an_empty_board(seed: int) -> None:
     question = alone(Random(seed))
-    bench = Bench(question, SEAT_RULES, PLAN_RULES)
-    today = bench.lay({}, {})
+    model = LayoutModel(question, SEAT_RULES, PLAN_RULES)
+    today = model.lay({}, {})
     for receptacle in question.receptacles:
         plan = placed(question, receptacle)
-        possible = found(bench, receptacle, today)
+        possible = found(model, receptacle, today)
         assert (plan is None) == (not possible)
         if plan is not None:
             assert min(map(cost, possible)) == tuple(stage.value for stage in plan.stages)
@@ -67,11 +65,11 @@ def agree_on_an_empty_board(seed: int) -> None:
 
 def agree_beside_others(seed: int) -> None:
     question = beside_others(Random(seed))
-    bench = Bench(question, SEAT_RULES, PLAN_RULES)
-    today = bench.lay(question.today, {})
+    model = LayoutModel(question, SEAT_RULES, PLAN_RULES)
+    today = model.lay(question.today, {})
     assert not today.unseated
     for receptacle in question.receptacles:
-        assert (placed(question, receptacle) is None) == (not found(bench, receptacle, today))
+        assert (placed(question, receptacle) is None) == (not found(model, receptacle, today))
 
 
 @pytest.mark.parametrize("seed", range(40))
@@ -96,8 +94,8 @@ def test_the_questions_are_of_every_kind() -> None:
     words = set()
     for seed in range(80):
         question = alone(Random(seed))
-        bench = Bench(question, SEAT_RULES, PLAN_RULES)
-        words |= {verdict.word for verdict in verdicts(bench)}
+        model = LayoutModel(question, SEAT_RULES, PLAN_RULES)
+        words |= {verdict.word for verdict in verdicts(model)}
     assert words == set(Word)
 
 
@@ -105,16 +103,16 @@ def test_the_questions_are_of_every_kind() -> None:
 def test_every_verdict_is_enough_to_act_on(seed: int) -> None:
     """A setting to make, a reason for each dark endpoint, a way to find out, or every objection."""
     for question in (alone(Random(seed)), beside_others(Random(seed))):
-        for verdict in check_view_of(api.check(question)).verdicts:
+        for verdict in api.check(question).plan.receptacles:
             dark = [one.dark for one in verdict.endpoints if one.text == "dark"]
             assert all(dark)
-            assert (verdict.word == "not known") == bool(verdict.unknown)
+            assert (verdict.status == "not known") == bool(verdict.unknown)
             assert all(one.find_out for one in (*verdict.unknown, *verdict.provided))
-            if verdict.word == "works once set":
+            if verdict.status == "works once set":
                 assert verdict.setting
-            if verdict.word == "works in part":
+            if verdict.status == "works in part":
                 assert dark
-            if verdict.word == "does not work":
+            if verdict.status == "does not work":
                 assert verdict.reasons or dark
 
 
@@ -124,7 +122,7 @@ def test_check_loads_no_solver() -> None:
         "sys.argv[1:] = 'check carrier-m2x4-gen4 old-menu-lies --with nvme-2280-gen4'.split()\n"
         "try: run()\n"
         "except SystemExit: pass\n"
-        "assert 'slotfit.answers.check.bench' in sys.modules\n"
+        "assert 'slotfit.answers.check.verdict' in sys.modules\n"
         "assert not [name for name in sys.modules if name.startswith('ortools')]"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)

@@ -10,8 +10,8 @@ import pytest
 import yaml
 
 from slotfit import api
+from slotfit.answers.check.answer import CheckAnswer, ReceptacleVerdict
 from slotfit.answers.check.machine_asked import MachineOptions, machine_asked, question_of
-from slotfit.answers.check.view import CheckView, VerdictView, check_view_of
 from slotfit.load.catalog import Catalog
 from slotfit.load.entities import read_inline
 from slotfit.model.part import PartSpec
@@ -49,7 +49,7 @@ def drives_of(case: dict[str, Any]) -> Iterator[tuple[str | None, PartSpec]]:
         yield (socket if equals else None), part_of(name)
 
 
-def asked(case: dict[str, Any]) -> CheckView:
+def asked(case: dict[str, Any]) -> CheckAnswer:
     """The whole way, as the command line goes it."""
     fitted = tuple(case["fitted"]) if "fitted" in case else None
     machine, _ = machine_asked(
@@ -58,10 +58,10 @@ def asked(case: dict[str, Any]) -> CheckView:
     question = question_of(
         machine, part_of(case["part"]), [*drives_of(case)], case.get("at", "slot1")
     )
-    return check_view_of(api.check(question))
+    return api.check(question)
 
 
-def told(verdict: VerdictView) -> str:
+def told(verdict: ReceptacleVerdict) -> str:
     """Every sentence that a verdict shows."""
     facts = [*verdict.unknown, *verdict.provided]
     return "\n".join(
@@ -85,9 +85,9 @@ def test_every_case_says_where_its_expectation_comes_from() -> None:
 @pytest.mark.parametrize("name", CASES)
 def test_check_says_what_the_table_says(name: str) -> None:
     case = CASES[name]
-    view = asked(case)
-    (verdict,) = view.verdicts
-    assert verdict.word == case["word"]
+    answer = asked(case)
+    (verdict,) = answer.plan.receptacles
+    assert verdict.status == case["word"]
     if "seen" in case:
         assert f"{verdict.alive} of {verdict.total}" == case["seen"]
     if "alive" in case:
@@ -101,13 +101,13 @@ def test_check_says_what_the_table_says(name: str) -> None:
     for words in case.get("omits", []):
         assert words not in told(verdict)
     for words in case.get("advice", []):
-        assert words in "\n".join(one.text for one in view.advice)
+        assert words in "\n".join(one.text for one in answer.do.advice)
 
 
 @pytest.mark.parametrize("word", ["works", "works once set", "works in part", "not known"])
 def test_a_verdict_without_a_setting_asks_for_none(word: str) -> None:
     """Only `works once set` and what it comes to in part names a setting to make."""
-    views = [asked(case).verdicts[0] for case in CASES.values() if case["word"] == word]
+    views = [asked(case).plan.receptacles[0] for case in CASES.values() if case["word"] == word]
     assert views
     for verdict in views:
         assert (verdict.setting is not None) or word != "works once set"

@@ -65,7 +65,7 @@ def test_the_exit_code_is_that_of_the_best_receptacle(
 ) -> None:
     found, printed = asked("check", *words)
     assert found == code
-    assert answered("check", *words)["word"] == word
+    assert answered("check", *words)["verdict"]["status"] == word
     assert printed
 
 
@@ -104,8 +104,8 @@ def test_a_wrong_question_is_told_in_words(words: list[str], says: str) -> None:
 )
 def test_a_part_may_be_written_out(part: str) -> None:
     view = answered("check", part, "desktop-small", "--slot", "slot1")
-    assert view["word"] == "works"
-    assert view["verdicts"][0]["endpoints"][0]["text"] == "8 GT/s x8"
+    assert view["verdict"]["status"] == "works"
+    assert view["plan"]["receptacles"][0]["endpoints"][0]["text"] == "8 GT/s x8"
     assert view["part"] == ("mine" if "mine" in part else "part")
 
 
@@ -114,64 +114,69 @@ def test_a_carrier_written_out_gets_sockets_for_the_drives_named() -> None:
         *("check", "plug: cem x8, links: x4x4, thickness: 1", "workstation", "--slot", "slot2"),
         *("--with", "nvme-2280-gen4"),
     )
-    assert [one["name"] for one in view["verdicts"][0]["endpoints"]] == ["socket1", "socket2"]
-    assert view["word"] == "works once set"
+    assert [one["name"] for one in view["plan"]["receptacles"][0]["endpoints"]] == [
+        "socket1",
+        "socket2",
+    ]
+    assert view["verdict"]["status"] == "works once set"
 
 
 def test_the_answer_for_programs_says_what_the_text_says() -> None:
     words = ("check", "carrier-m2x4-gen4", "old-menu-lies", "--with", "nvme-2280-gen4")
     _, text = asked(*words)
     view = answered(*words)
-    assert view["schema_version"] == 1
+    assert view["schema_version"] == 2
     flat = " ".join(text.split())
-    for verdict in view["verdicts"]:
+    for verdict in view["plan"]["receptacles"]:
         assert verdict["label"] in flat
         assert all(" ".join(note.split()) in flat for note in verdict["notes"])
-    assert all(" ".join(one["text"].split()) in flat for one in view["advice"])
-    assert view["advice"]
+    assert all(" ".join(one["text"].split()) in flat for one in view["do"]["advice"])
+    assert view["do"]["advice"]
 
 
 def test_processors_that_are_not_fitted_leave_slots_dead() -> None:
     both = answered("check", "nic-10g-2p", "server-2p")
     one = answered("check", "nic-10g-2p", "server-2p", "--processors", "cpu0")
-    alive = [{v["receptacle"] for v in view["verdicts"] if v["alive"]} for view in (both, one)]
+    alive = [
+        {v["receptacle"] for v in view["plan"]["receptacles"] if v["alive"]} for view in (both, one)
+    ]
     assert alive[1] < alive[0]
 
 
 def test_what_sits_there_today_is_in_the_way(box: str) -> None:
     view = answered("check", "carrier-m2x4-gen4", box, "--slot", "slot5")
-    (verdict,) = view["verdicts"]
-    assert verdict["word"] == "does not work"
+    (verdict,) = view["plan"]["receptacles"]
+    assert verdict["status"] == "does not work"
     assert "there today: scratch" in verdict["reasons"][0]["text"]
-    moves = [one for one in view["advice"] if one["kind"] == "move"]
+    moves = [one for one in view["do"]["advice"] if one["kind"] == "move"]
     assert moves
     assert "Move scratch to SLOT7" in moves[0]["text"]
 
 
 def test_a_slot_under_a_thick_neighbour_is_in_the_way(box: str) -> None:
-    (verdict,) = answered("check", "nic-10g-2p", box, "--slot", "slot2")["verdicts"]
-    assert verdict["word"] == "does not work"
+    (verdict,) = answered("check", "nic-10g-2p", box, "--slot", "slot2")["plan"]["receptacles"]
+    assert verdict["status"] == "does not work"
     assert "its body and that of accelerator would overlap" in verdict["reasons"][0]["text"]
 
 
 def test_the_supply_counts_with_what_it_feeds_already(box: str) -> None:
     heavy = answered("check", "accel-fan-575w-gen5", box)
-    told = [one for verdict in heavy["verdicts"] for one in verdict["reasons"]]
+    told = [one for verdict in heavy["plan"]["receptacles"] for one in verdict["reasons"]]
     assert any(one["rule"] == "POW003" and "comes to" in one["text"] for one in told)
 
 
 def test_a_part_of_the_build_comes_out_first_with_what_is_on_it(box: str) -> None:
     view = answered("check", "scratch", box)
-    assert view["drives"] == [["m2a", "nvme-2280-gen4"], ["m2b", "nvme-2280-gen4"]]
-    own = next(one for one in view["verdicts"] if one["receptacle"] == "slot5")
-    assert own["word"] == "works once set"
+    assert view["more"]["drives"] == [["m2a", "nvme-2280-gen4"], ["m2b", "nvme-2280-gen4"]]
+    own = next(one for one in view["plan"]["receptacles"] if one["receptacle"] == "slot5")
+    assert own["status"] == "works once set"
     assert "It sits here today." in own["notes"]
-    assert "scratch" not in dict(view["today"])
+    assert "scratch" not in dict(view["more"]["today"])
 
 
 def test_a_drive_is_held_to_the_sockets_of_what_sits_there(box: str) -> None:
     view = answered("check", "nvme-2280-gen4", box)
-    words = {one["receptacle"]: one["word"] for one in view["verdicts"]}
+    words = {one["receptacle"]: one["status"] for one in view["plan"]["receptacles"]}
     assert words["scratch/m2c"] == "works"
     assert words["scratch/m2a"] == "does not work"
 
@@ -189,8 +194,8 @@ def test_a_board_of_unknowns_gives_no_guess() -> None:
     carriers = [name for name in catalog.ids(PartSpec) if name.startswith("carrier-m2")]
     open_ones = 0
     for name in [*names, *carriers]:
-        for verdict in answered("check", name, "server-as-read")["verdicts"]:
-            assert (verdict["word"] == "not known") == bool(verdict["unknown"])
+        for verdict in answered("check", name, "server-as-read")["plan"]["receptacles"]:
+            assert (verdict["status"] == "not known") == bool(verdict["unknown"])
             assert all(one["find_out"] for one in verdict["unknown"])
             open_ones += bool(verdict["unknown"])
     assert open_ones > 50
@@ -199,7 +204,7 @@ def test_a_board_of_unknowns_gives_no_guess() -> None:
 def test_no_board_says_how_a_wide_slot_divides_unless_it_does() -> None:
     """Where nobody named the divisions of a slot, no passive carrier of four works there."""
     view = answered("check", "carrier-m2x4-gen4", "server-as-read")
-    assert {one["word"] for one in view["verdicts"]} <= {
+    assert {one["status"] for one in view["plan"]["receptacles"]} <= {
         "not known",
         "works in part",
         "does not work",
@@ -208,7 +213,7 @@ def test_no_board_says_how_a_wide_slot_divides_unless_it_does() -> None:
 
 def test_carriers_are_told_slot_by_slot() -> None:
     view = answered("carriers", "old-menu-lies")
-    slots = {one["receptacle"]: one["carriers"] for one in view["slots"]}
+    slots = {one["slot"]: one["carriers"] for one in view["plan"]["slots"]}
     four = [one for one in slots["slot6"] if one["kind"].startswith("passive x4+x4+x4+x4")]
     assert [(one["seen"], one["total"]) for one in four] == [(2, 4)]
     switch = [one for one in slots["slot5"] if "switch on x8" in one["kind"]]
@@ -218,7 +223,7 @@ def test_carriers_are_told_slot_by_slot() -> None:
 
 def test_carriers_for_a_named_drive_only() -> None:
     view = answered("carriers", "workstation", "--with", "nvme-u2-gen4", "--slot", "slot2")
-    kinds = [one["kind"] for slot in view["slots"] for one in slot["carriers"]]
+    kinds = [one["kind"] for slot in view["plan"]["slots"] for one in slot["carriers"]]
     assert kinds
     assert all("U.2" in kind for kind in kinds)
 
@@ -232,13 +237,13 @@ def test_why_names_the_rule_and_where_its_facts_are_written(box: str) -> None:
 
 def test_why_tells_the_price_stage_by_stage(box: str) -> None:
     view = answered("why", box, "nic", "slot2")
-    assert view["case"] == "costs"
-    assert [one["stage"] for one in view["stages"] if one["decides"]] == ["moves"]
+    assert view["verdict"]["status"] == "costs"
+    assert [one["stage"] for one in view["more"]["stages"] if one["decides"]] == ["moves"]
 
 
 def test_why_of_where_it_is(box: str) -> None:
     view = answered("why", box, "accelerator", "slot1")
-    assert view["case"] == "there"
+    assert view["verdict"]["status"] == "there"
 
 
 @pytest.mark.parametrize(
@@ -255,8 +260,8 @@ def test_parts_of_the_build_may_be_named_as_what_sits_on_the_part(box: str) -> N
     """They are taken out of the machine first; three of four drives stay unsaid."""
     words = ("check", "scratch", box, "--slot", "slot1")
     answer = answered(*words, "--with", "m2c=scratch-drive-2")
-    assert answer["drives"] == [["m2c", "nvme-2280-gen4"]]
-    assert {"scratch", "scratch-drive-2"}.isdisjoint(dict(answer["today"]))
+    assert answer["more"]["drives"] == [["m2c", "nvme-2280-gen4"]]
+    assert {"scratch", "scratch-drive-2"}.isdisjoint(dict(answer["more"]["today"]))
 
 
 def test_an_air_mover_on_its_mount_is_no_endpoint() -> None:
@@ -264,8 +269,8 @@ def test_an_air_mover_on_its_mount_is_no_endpoint() -> None:
     words = ("check", "accelerator", str(DEMO), "--slot", "slot7")
     assert asked(*words)[0] == 1
     answer = answered(*words, "--with", "mount=blower")
-    assert answer["word"] == "works"
-    assert [one["name"] for one in answer["verdicts"][0]["endpoints"]] == ["link"]
+    assert answer["verdict"]["status"] == "works"
+    assert [one["name"] for one in answer["plan"]["receptacles"][0]["endpoints"]] == ["link"]
 
 
 @pytest.mark.parametrize(
@@ -304,5 +309,5 @@ def test_what_is_to_be_retired_still_sits_there_today(tmp_path: Path) -> None:
 def test_what_is_set_today_need_not_be_set(box: str, said: str, word: str) -> None:
     said = said.replace("WAY", "slot5.x4x4x4x4").replace("OWN", "slot5.x16")
     Path(box).write_text(f"{BUILD}{said}\n", "utf-8")
-    (verdict,) = answered("check", "scratch", box, "--slot", "slot5")["verdicts"]
-    assert verdict["word"] == word
+    (verdict,) = answered("check", "scratch", box, "--slot", "slot5")["plan"]["receptacles"]
+    assert verdict["status"] == word

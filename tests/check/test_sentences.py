@@ -5,7 +5,6 @@ from __future__ import annotations
 from slotfit import api
 from slotfit.answers.check.machine_asked import MachineOptions, machine_asked, question_of
 from slotfit.answers.check.text import check_text
-from slotfit.answers.check.view import check_view_of
 from slotfit.load.catalog import Catalog, standard_catalog
 from slotfit.model.part import PartSpec
 
@@ -47,10 +46,8 @@ def answer(part: str, drive: str | None = None, board: str = STEERED) -> str:
     catalog = standard_catalog()
     machine, _ = machine_asked(board, MachineOptions(), Catalog(()))
     drives = [(None, catalog.load(drive, PartSpec))] if drive else []
-    view = check_view_of(
-        api.check(question_of(machine, catalog.load(part, PartSpec), drives, None))
-    )
-    return " ".join(check_text(view).split())
+    told = api.check(question_of(machine, catalog.load(part, PartSpec), drives, None))
+    return " ".join(check_text(told).split())
 
 
 def test_an_unproven_setting_that_shows_more_is_not_said_to_do_no_better() -> None:

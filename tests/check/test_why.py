@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from slotfit.answers.why.answer import Case, Why, why
-from slotfit.answers.why.text import WhyView, why_text, why_view_of
+from slotfit.answers.why.answer import WhyAnswer
+from slotfit.answers.why.text import why_text
+from slotfit.answers.why.why import why
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
 from tests.limits import SECONDS
@@ -37,48 +38,43 @@ HOT = (
 )
 
 
-def asked(parts: str, part: str, receptacle: str) -> Why:
+def asked(parts: str, part: str, receptacle: str) -> WhyAnswer:
     problem = load_build_text(MACHINE + parts, Catalog(()))
     answer = why(problem, part, receptacle, SECONDS)
-    assert why_text(why_view_of(answer))
+    assert why_text(answer)
     return answer
-
-
-def shown(answer: Why) -> WhyView:
-    return why_view_of(answer)
 
 
 def test_it_is_there() -> None:
     answer = asked(f"  - {{id: one, part: {BIG}, pin: wide}}\n", "one", "wide")
-    assert answer.case is Case.THERE
-    assert "It is there" in shown(answer).headline
+    assert answer.verdict.status == "there"
+    assert "It is there" in answer.verdict.headline
 
 
 def test_a_seat_rule_forbids_it_and_every_reason_is_told() -> None:
     answer = asked(f"  - {{id: one, part: {BIG}, min_lanes: 8}}\n", "one", "short")
-    assert answer.case is Case.FORBIDDEN
-    assert {reason.no.rule for reason in answer.reasons} == {"FIT002", "LANE003"}
-    assert all(reason.no.spans for reason in answer.reasons)
+    assert answer.verdict.status == "forbidden"
+    assert {reason.rule for reason in answer.more.reasons} == {"FIT002", "LANE003"}
+    assert all(reason.where for reason in answer.more.reasons)
 
 
 def test_the_price_is_the_bandwidth_that_is_lost() -> None:
     """x8 and x4 at 8 GT/s carry 6.6 and 3.3 GB/s: 2 x 2.7 GB/s of 6 each way are lost."""
     answer = asked(f"  - {{id: one, part: {BIG}}}\n", "one", "narrow")
-    view = shown(answer)
-    assert answer.case is Case.COSTS
-    (stage,) = [one for one in view.stages if one.decides]
-    assert (stage.stage, stage.value_before) == ("bandwidth", 0)
-    (change,) = view.parts
+    assert answer.verdict.status == "costs"
+    (stage,) = [one for one in answer.more.stages if one.decides]
+    assert (stage.stage, stage.before.value.value) == ("bandwidth", 0)
+    (change,) = answer.plan.parts
     assert (change.mb_s_before, change.mb_s_after) == (6625, 3312)
-    assert stage.value_after == 2 * (6000 - change.mb_s_after)
-    assert "one would drop from 6.6 to 3.3 GB/s" in view.headline
+    assert stage.after.value.value == 2 * (6000 - change.mb_s_after)
+    assert "one would drop from 6.6 to 3.3 GB/s" in answer.verdict.headline
 
 
 def test_an_equal_place_costs_nothing() -> None:
     cards = f"  - {{id: one, part: {BIG}}}\n"
     problem = load_build_text(MACHINE + cards, Catalog(()))
-    cases = {one: why(problem, "one", one, SECONDS).case for one in ("wide", "twin")}
-    assert sorted(case.value for case in cases.values()) == ["as-good", "there"]
+    cases = {one: why(problem, "one", one, SECONDS) for one in ("wide", "twin")}
+    assert sorted(answer.verdict.status for answer in cases.values()) == ["as-good", "there"]
 
 
 def test_who_loses_its_place_is_named_with_what_is_on_it() -> None:
@@ -95,30 +91,32 @@ def test_who_loses_its_place_is_named_with_what_is_on_it() -> None:
         "one",
         "twin",
     )
-    assert answer.case is Case.CROWDS_OUT
-    (left,) = answer.left
+    assert answer.verdict.status == "crowds-out"
+    (left,) = answer.more.left
     assert (left.item, left.with_it) == ("held", ("drive",))
-    assert [(reason.no.rule, reason.blockers) for reason in left.reasons] == [("FIT003", ("one",))]
-    assert "no place for held (and the part on it)" in shown(answer).headline
+    (reason,) = left.reasons
+    assert reason.rule == "FIT003"
+    assert reason.text.endswith("(taken by one)")
+    assert "no place for held (and the part on it)" in answer.verdict.headline
 
 
 def test_without_a_plan_there_is_nothing_to_compare() -> None:
     cards = "".join(f"  - {{id: one{n}, part: {X16}, only: [wide]}}\n" for n in range(2))
     answer = asked(cards, "one0", "wide")
-    assert answer.case is Case.NO_PLAN
-    assert "no plan" in shown(answer).headline
+    assert answer.verdict.status == "no-plan"
+    assert "no plan" in answer.verdict.headline
 
 
 def test_what_a_clause_forbids_even_alone_is_told() -> None:
     """A passive card of 300 LFM in air of 50 needs an air mover; there is none."""
     answer = asked(f"  - {{id: one, part: {HOT}, required: false}}\n", "one", "wide")
-    assert answer.case is Case.FORBIDDEN
-    assert [reason.no.rule for reason in answer.reasons] == ["COOL002"]
+    assert answer.verdict.status == "forbidden"
+    assert [reason.rule for reason in answer.more.reasons] == ["COOL002"]
 
 
 @pytest.mark.parametrize("receptacle", ["wide", "twin", "narrow", "short"])
 def test_every_seat_that_a_plan_can_have_has_an_answer(receptacle: str) -> None:
     cards = f"  - {{id: one, part: {SMALL}}}\n  - {{id: two, part: {BIG}}}\n"
     answer = asked(cards, "one", receptacle)
-    assert answer.case in (Case.THERE, Case.AS_GOOD, Case.COSTS)
-    assert (answer.case is Case.THERE) == (not answer.moved)
+    assert answer.verdict.status in ("there", "as-good", "costs")
+    assert (answer.verdict.status == "there") == (not answer.plan.parts)

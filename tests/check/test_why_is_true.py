@@ -6,46 +6,49 @@ from random import Random
 
 import pytest
 
-from slotfit.answers.why.answer import Case, Why, pinned, why
-from slotfit.model.plan import Plan
+from slotfit.answers.place.plan import place
+from slotfit.answers.why.answer import WhyAnswer
+from slotfit.answers.why.why import pinned, why
 from slotfit.model.problem import Problem
 from tests.builds import THEMES, small_build
 from tests.limits import SECONDS
 from tests.oracle import Best, best
 
-FORCED = (Case.COSTS, Case.AS_GOOD)
+FORCED = ("costs", "as-good")
 
 
-def values(plan: Plan | None) -> tuple[int, ...]:
-    """What a plan comes to, preference by preference."""
+def cost_of_plan(problem: Problem) -> tuple[int, ...]:
+    """What the best plan comes to, preference by preference."""
+    plan = place(problem, SECONDS).plan
     assert plan is not None
     return tuple(stage.value for stage in plan.stages)
 
 
-def agree(problem: Problem, whole: Best, part: str, receptacle: str) -> Case:
+def agree(problem: Problem, whole: Best, part: str, receptacle: str) -> str:
     """Hold one answer to what all plans together say."""
-    answer: Why = why(problem, part, receptacle, SECONDS)
+    answer: WhyAnswer = why(problem, part, receptacle, SECONDS)
+    status = answer.verdict.status
     only = problem.part[part].wish.only
     if only and receptacle not in only:
-        assert answer.case is Case.FORBIDDEN or whole.cost is None
-        return answer.case
+        assert status == "forbidden" or whole.cost is None
+        return status
     forced = best(pinned(problem, part, receptacle))
-    if answer.case is Case.THERE:
-        assert forced.cost == whole.cost == values(answer.plan)
-    elif answer.case in FORCED:
-        assert values(answer.forced) == forced.cost
-        assert (answer.case is Case.AS_GOOD) == (forced.cost == whole.cost)
-    elif answer.case is Case.NO_PLAN:
+    if status == "there":
+        assert forced.cost == whole.cost == cost_of_plan(problem)
+    elif status in FORCED:
+        assert tuple(one.after.value.value for one in answer.more.stages) == forced.cost
+        assert (status == "as-good") == (forced.cost == whole.cost)
+    elif status == "no-plan":
         assert whole.cost is None
     else:
         assert forced.cost is None
         alone = best(pinned(problem, part, receptacle, others_must=False))
-        assert (answer.case is Case.FORBIDDEN) == (alone.cost is None)
-        assert answer.reasons or answer.left
-    return answer.case
+        assert (status == "forbidden") == (alone.cost is None)
+        assert answer.more.reasons or answer.more.left
+    return status
 
 
-def asked(theme: str, number: int) -> Case:
+def asked(theme: str, number: int) -> str:
     """A part and a receptacle of its form, of a random build."""
     dice = Random(f"why {theme} {number}")
     problem = small_build(dice, theme)
@@ -64,7 +67,7 @@ def test_the_questions_come_out_every_way() -> None:
     found = {
         asked(theme, number) for theme in ("lanes", "optional", "supply") for number in range(16)
     }
-    assert found >= {Case.THERE, Case.COSTS, Case.AS_GOOD, Case.FORBIDDEN, Case.CROWDS_OUT}
+    assert found >= {"there", "costs", "as-good", "forbidden", "crowds-out"}
 
 
 @pytest.mark.long

@@ -293,12 +293,10 @@ def answers() -> dict[str, type]:
         ListAnswer,
         ShowAnswer,
     )
-    from slotfit.answers.check.carriers import CarriersView  # noqa: PLC0415
-    from slotfit.answers.check.view import CheckView  # noqa: PLC0415
+    from slotfit.answers.check.answer import CarriersAnswer, CheckAnswer  # noqa: PLC0415
     from slotfit.answers.compare.answer import CompareAnswer  # noqa: PLC0415
     from slotfit.answers.headroom.answer import HeadroomAnswer  # noqa: PLC0415
-    from slotfit.answers.no_plan.choices import ChoicesView  # noqa: PLC0415
-    from slotfit.answers.no_plan.text import ExplanationView  # noqa: PLC0415
+    from slotfit.answers.no_plan.answer import ChoicesAnswer, NoPlanAnswer  # noqa: PLC0415
     from slotfit.answers.place.answer import PlaceAnswer  # noqa: PLC0415
     from slotfit.answers.read.report import ReadAnswer  # noqa: PLC0415
     from slotfit.answers.sequence.answer import (  # noqa: PLC0415
@@ -306,15 +304,15 @@ def answers() -> dict[str, type]:
         SequenceAnswer,
     )
     from slotfit.answers.verify.answer import VerifyAnswer  # noqa: PLC0415
-    from slotfit.answers.why.text import WhyView  # noqa: PLC0415
+    from slotfit.answers.why.answer import WhyAnswer  # noqa: PLC0415
 
     return {
         "place": PlaceAnswer,
-        "place, key `explanation` (no plan)": ExplanationView,
-        "place, key `choices` (--also, --elsewhere, --if-false)": ChoicesView,
-        "check": CheckView,
-        "carriers": CarriersView,
-        "why": WhyView,
+        "place, key `explanation` (no plan)": NoPlanAnswer,
+        "place, key `choices` (--also, --elsewhere, --if-false)": ChoicesAnswer,
+        "check": CheckAnswer,
+        "carriers": CarriersAnswer,
+        "why": WhyAnswer,
         "compare": CompareAnswer,
         "headroom": HeadroomAnswer,
         "sequence": SequenceAnswer,

@@ -120,7 +120,7 @@ def follow(text: str) -> int:
     """Do what every way out says; how many there were."""
     told = api.explain(load_build_text(text, shop().catalog), shop(), ways=12, seconds=SECONDS)
     followed = 0
-    for way in told.ways:
+    for way in told.found.ways:
         edited = done(text, way)
         if edited is not None:
             answer = api.place(load_build_text(edited, shop().catalog), SECONDS)

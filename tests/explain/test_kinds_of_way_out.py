@@ -12,7 +12,7 @@ from functools import cache
 import pytest
 
 from slotfit import api
-from slotfit.answers.no_plan.answer import Explanation
+from slotfit.answers.no_plan.explain import Findings
 from slotfit.answers.no_plan.give_up import BY_ID
 from slotfit.answers.no_plan.shop import Shop
 from slotfit.load.build_file import load_build_text
@@ -263,14 +263,14 @@ def text_of(case: Case, untouchable: str = "") -> str:
     return text + (f"untouchable: [{untouchable}]\n" if untouchable else "")
 
 
-def explained(case: Case, untouchable: str = "") -> Explanation:
+def explained(case: Case, untouchable: str = "") -> Findings:
     problem = load_build_text(text_of(case, untouchable), shop().catalog)
     return api.explain(problem, shop(), ways=40, seconds=SECONDS)
 
 
-def offered(told: Explanation, case: Case) -> list[str]:
+def offered(told: Findings, case: Case) -> list[str]:
     """Single steps of the kind with the words."""
-    steps = [way.steps[0] for way in told.ways if len(way.steps) == 1]
+    steps = [way.steps[0] for way in told.found.ways if len(way.steps) == 1]
     return [step.text for step in steps if step.kind == case.kind and case.says in step.text]
 
 
@@ -278,8 +278,8 @@ def offered(told: Explanation, case: Case) -> list[str]:
 def test_it_is_offered_and_gives_a_plan(name: str) -> None:
     told = explained(CASES[name])
     assert told.clashes
-    assert offered(told, CASES[name]), [[s.text for s in way.steps] for way in told.ways]
-    assert all(way.placed.plan for way in told.ways)
+    assert offered(told, CASES[name]), [[s.text for s in way.steps] for way in told.found.ways]
+    assert all(way.placed.plan for way in told.found.ways)
 
 
 @pytest.mark.parametrize("name", CASES)
@@ -299,7 +299,7 @@ def test_without_a_shop_nothing_is_bought() -> None:
     parts = f"- {{{case.parts[0]}}}"
     text = f"id: b\nmachines:\n- {{id: box, {case.machine}}}\nparts:\n{parts}\n"
     told = api.explain(load_build_text(text, shop().catalog), ways=40, seconds=SECONDS)
-    kinds = {step.kind for way in told.ways for step in way.steps}
+    kinds = {step.kind for way in told.found.ways for step in way.steps}
     assert kinds == {"endpoints", "leave-out"}
 
 
@@ -316,5 +316,5 @@ def test_a_chassis_and_a_supply_are_found_together() -> None:
         "",
     )
     told = explained(case)
-    kinds = [{step.kind for step in way.steps} for way in told.ways]
+    kinds = [{step.kind for step in way.steps} for way in told.found.ways]
     assert {"chassis", "supply"} in kinds, kinds

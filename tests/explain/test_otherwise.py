@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from slotfit import api
+from slotfit.answers.no_plan.choices import moved
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
 from slotfit.model.plan import Placed, Status
@@ -43,23 +44,22 @@ def test_a_split_only_in_the_menu_is_replaced_by_the_one_that_is_documented() ->
     found = built(f"- {{id: scans, part: {CARRIER}}}")
     assert found.plan is not None
     assert [(seat.part, seat.receptacle) for seat in found.plan.seats] == [("scans", "slot1")]
-    (told,) = api.if_false(found, SECONDS)
-    assert "slot1" in told.fact.statement
-    other = told.otherwise.placed
+    ((fact, other),) = api.if_false(found, SECONDS)
+    assert "slot1" in fact.statement
     assert other.status is Status.PROVEN
     assert other.plan is not None
     assert [(seat.part, seat.receptacle) for seat in other.plan.seats] == [("scans", "slot2")]
     assert other.plan.facts == ()
-    assert [(m.item, m.was, m.now) for m in told.otherwise.moved] == [("scans", "slot1", "slot2")]
+    assert [(m.item, m.was, m.now) for m in moved(found, other)] == [("scans", "slot1", "slot2")]
     dark = {stage.stage: stage.value for stage in other.plan.stages}["dark-endpoints"]
     assert dark == 2
 
 
 def test_where_no_plan_is_left_it_says_so() -> None:
     found = built(f"- {{id: scans, part: {CARRIER}, endpoints: 4}}")
-    (told,) = api.if_false(found, SECONDS)
-    assert told.otherwise.placed.status is Status.IMPOSSIBLE
-    assert told.otherwise.moved == ()
+    ((_, other),) = api.if_false(found, SECONDS)
+    assert other.status is Status.IMPOSSIBLE
+    assert moved(found, other) == ()
 
 
 def test_a_fact_false_of_a_part_is_false_of_those_alike() -> None:
@@ -67,9 +67,9 @@ def test_a_fact_false_of_a_part_is_false_of_those_alike() -> None:
     card = "{id: card, class: network-card, plug: cem x8, links: x8, generation: 3}"
     found = built(f"- {{id: nic, part: {card}, count: 2}}")
     assert found.plan is not None
-    by_id = {told.fact.label: told for told in api.if_false(found, SECONDS)}
-    thick = next(told for name, told in by_id.items() if name.startswith("card: one slot"))
-    assert thick.otherwise.placed.status is Status.IMPOSSIBLE
+    by_id = {fact.label: other for fact, other in api.if_false(found, SECONDS)}
+    thick = next(other for name, other in by_id.items() if name.startswith("card: one slot"))
+    assert thick.status is Status.IMPOSSIBLE
 
 
 @pytest.mark.parametrize("theme", THEMES)
@@ -80,8 +80,8 @@ def test_the_judge_finds_no_better_plan_with_the_part_elsewhere(theme: str) -> N
         for seat in plan.seats[:1]:
             told = api.elsewhere(found, seat.part, SECONDS)
             assert told is not None
-            other = told.placed.plan
-            expected = best(told.placed.problem)
+            other = told.plan
+            expected = best(told.problem)
             if other is None:
                 assert expected.cost is None
                 continue
@@ -98,11 +98,11 @@ def test_the_judge_finds_no_better_plan_with_the_part_elsewhere(theme: str) -> N
 def test_a_plan_without_a_fact_does_not_rest_on_it_and_is_no_better(theme: str) -> None:
     looked_at = 0
     for found, first in with_plans(theme):
-        for told in api.if_false(found, SECONDS):
-            plan = told.otherwise.placed.plan
+        for fact, other in api.if_false(found, SECONDS):
+            plan = other.plan
             if plan is not None:
                 looked_at += 1
-                assert told.fact.id not in {fact.id for fact in plan.facts}
+                assert fact.id not in {one.id for one in plan.facts}
                 assert first.cost is not None
                 assert tuple(stage.value for stage in plan.stages) >= first.cost
     assert looked_at or theme != "unknown"

@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 
 from slotfit import api
-from slotfit.answers.no_plan.choices import choices_text
-from slotfit.answers.no_plan.explain import explanation_of
-from slotfit.answers.no_plan.text import explanation_text, explanation_view
+from slotfit.answers.no_plan.choices import choices
+from slotfit.answers.no_plan.explain import findings_of, no_plan_answer
+from slotfit.answers.no_plan.text import choices_text, no_plan_text
 from slotfit.answers.place.of_plan import answer_of
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
@@ -51,21 +51,27 @@ def test_programs_get_the_same() -> None:
     code, answer = asked_json(LOCALITY)
     assert code == 1
     told = answer["explanation"]
+    do = told["do"]
     (clash,) = told["clashes"]
     assert clash["minimal"] is True
     assert [sentence["number"] for sentence in clash["sentences"]] == [1, 2, 3, 4, 5]
-    assert all(s["rule"] and s["where"] and s["reasons"] for s in clash["sentences"])
-    first = told["ways_out"][0]
+    assert all(
+        s["says"]["rule"] and s["says"]["where"] and s["reasons"] for s in clash["sentences"]
+    )
+    first = do["ways_out"][0]
     assert first["steps"][0]["kind"] == "lanes"
     assert ["archive", "slot7"] in first["plan"]["seats"]
-    assert {price["stage"] for price in first["plan"]["prices"]} >= {"bandwidth", "locality"}
-    assert (told["size"], told["complete"], told["stopped"]) == (1, True, False)
+    assert {price["value"]["stage"] for price in first["plan"]["prices"]} >= {
+        "bandwidth",
+        "locality",
+    }
+    assert (do["size"], do["complete"], do["stopped"]) == (1, True, False)
 
 
 @pytest.mark.parametrize("ways", [0, 1, 3])
 def test_so_many_ways_are_worked_out(ways: int) -> None:
     _, answer = asked_json(LOCALITY, "--ways", str(ways))
-    assert len(answer["explanation"]["ways_out"]) == ways
+    assert len(answer["explanation"]["do"]["ways_out"]) == ways
 
 
 def test_a_plan_has_no_explanation_and_nothing_beside_it() -> None:
@@ -77,14 +83,14 @@ def test_a_plan_has_no_explanation_and_nothing_beside_it() -> None:
 def test_all_that_may_be_asked_beside_a_plan() -> None:
     code, answer = asked_json(DEMO, "--also", "5", "--elsewhere", "hba", "--if-false")
     assert code == 0
-    choices = answer["choices"]
-    plans = choices["equal_plans"]
+    told = answer["choices"]
+    plans = told["equal_plans"]
     assert plans["count"] >= 1
     placed = {seat["item"] for seat in answer["plan"]["seats"]}
-    told = {part for goes in (*plans["same"], *plans["differs"]) for part in goes["items"]}
-    assert told == placed
-    assert [one["item"] for one in choices["elsewhere"]] == ["hba"]
-    assert {one["fact"] for one in choices["if_false"]} == {
+    going = {part for goes in (*plans["same"], *plans["differs"]) for part in goes["items"]}
+    assert going == placed
+    assert [one["item"] for one in told["elsewhere"]] == ["hba"]
+    assert {one["fact"]["fact"] for one in told["if_false"]} == {
         fact["fact"] for fact in answer["watch"]["rests_on"]
     }
 
@@ -110,12 +116,11 @@ def interrupted_after(calls: int) -> Any:
 
 
 def text_of(problem: Problem, calls: int) -> str:
-    told = explanation_of(problem, interrupted_after(calls), None, Clock(SECONDS), silent)
+    told = findings_of(problem, interrupted_after(calls), None, Clock(SECONDS), silent)
     assert told.stopped
-    assert len(told.ways) <= calls
+    assert len(told.found.ways) <= calls
     placed = api.place(problem, SECONDS)
-    view = answer_of(placed)
-    return explanation_text(view, explanation_view(told))
+    return no_plan_text(answer_of(placed), no_plan_answer(told))
 
 
 @pytest.mark.parametrize("calls", [0, 1, 2])
@@ -129,23 +134,21 @@ def test_ctrl_c_keeps_what_is_proven(calls: int) -> None:
 def test_without_time_nothing_is_claimed() -> None:
     problem = load_build(Path(LOCALITY), standard_catalog())
     told = api.explain(problem, seconds=0)
-    assert told.clashes == ()
-    assert told.ways == ()
+    assert told.clashes == []
+    assert told.found.ways == []
     assert told.stopped
-    assert not told.complete
+    assert not told.found.complete
 
 
 def test_ctrl_c_beside_a_plan_keeps_what_is_worked_out(monkeypatch: pytest.MonkeyPatch) -> None:
-    from slotfit.cli.place import choices  # noqa: PLC0415 - as the command does
-
     found = api.place(load_build(Path(DEMO), standard_catalog()), SECONDS)
 
     def stop(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("slotfit.cli.place.plan_elsewhere", stop)
-    view = choices(found, 3, ["hba"], if_false=True, seconds=SECONDS)
-    assert view.equal_plans is not None
-    assert view.elsewhere == ()
-    assert view.stopped
-    assert "Stopped before all that was asked for" in choices_text(view)
+    monkeypatch.setattr("slotfit.answers.no_plan.choices.elsewhere", stop)
+    told = choices(found, 3, ["hba"], SECONDS, facts=True)
+    assert told.equal_plans is not None
+    assert told.elsewhere == ()
+    assert told.stopped
+    assert "Stopped before all that was asked for" in choices_text(told)

@@ -156,7 +156,7 @@ def test_every_seat_of_every_try_of_an_explanation(
     monkeypatch.setattr(explain, "Memory", checked)
     builds = (small_build(Random(f"tries {theme} {number}"), theme) for number in range(60))
     told = (api.explain(build, shop(), SECONDS) for build in builds)
-    assert next((one for one in told if one.clashes and one.ways), None)
+    assert next((one for one in told if one.clashes and one.found.ways), None)
     assert made[-1].held
 
 
@@ -194,7 +194,7 @@ def test_air_movers_count_for_the_doubt_about_another_card() -> None:
         }
     )
     told = api.explain(problem, shop(), SECONDS)
-    added = [way for way in told.ways if [step.kind for step in way.steps] == ["more"]]
+    added = [way for way in told.found.ways if [step.kind for step in way.steps] == ["more"]]
     assert added
     for way in added:
         placed = way.placed

@@ -11,7 +11,8 @@ from random import Random
 import pytest
 
 from slotfit import api
-from slotfit.answers.no_plan.text import explanation_text, explanation_view
+from slotfit.answers.no_plan.explain import no_plan_answer
+from slotfit.answers.no_plan.text import no_plan_text
 from slotfit.answers.place.of_plan import answer_of
 from slotfit.model.build import Group
 from slotfit.model.problem import Problem
@@ -33,8 +34,8 @@ for theme, number in {cases}:
 def text_of(problem: Problem) -> str:
     """The whole explanation as it is printed."""
     placed = api.place(problem, SECONDS)
-    view = explanation_view(api.explain(problem, seconds=SECONDS))
-    return explanation_text(answer_of(placed), view)
+    told = no_plan_answer(api.explain(problem, seconds=SECONDS))
+    return no_plan_text(answer_of(placed), told)
 
 
 def shuffled(problem: Problem, dice: Random) -> Problem:

@@ -14,8 +14,9 @@ from itertools import combinations
 import pytest
 
 from slotfit import api
-from slotfit.answers.no_plan.answer import Explanation, WayOut
+from slotfit.answers.no_plan.answer import WayOut
 from slotfit.answers.no_plan.case import canonical, case_of
+from slotfit.answers.no_plan.explain import Findings
 from slotfit.answers.no_plan.give_up import KINDS, RANK, Option
 from slotfit.answers.no_plan.ways_out import Table, tabled
 from slotfit.model.plan import Plan
@@ -29,7 +30,7 @@ OF_A_THEME = 2
 
 
 @cache
-def told(theme: str) -> list[tuple[Problem, Explanation]]:
+def told(theme: str) -> list[tuple[Problem, Findings]]:
     """Some builds of a theme that have no plan, with every way out."""
     found = [problem for problem, best in of_theme(theme) if best.cost is None][:OF_A_THEME]
     return [(problem, api.explain(problem, ways=200, seconds=SECONDS)) for problem in found]
@@ -59,7 +60,7 @@ def options_of(table: Table, way: WayOut) -> list[Option]:
 @pytest.mark.parametrize("theme", THEMES)
 def test_the_plain_judge_allows_every_plan(theme: str) -> None:
     for _, explanation in told(theme):
-        for way in explanation.ways:
+        for way in explanation.found.ways:
             plan = way.placed.plan
             assert plan is not None
             choice = Choice({seat.part: seat.receptacle for seat in plan.seats}, plan.arrangements)
@@ -72,7 +73,7 @@ def test_the_plain_judge_allows_every_plan(theme: str) -> None:
 def test_no_step_is_idle(theme: str) -> None:
     for problem, explanation in told(theme):
         table = table_of(problem)
-        for way in explanation.ways[:3]:
+        for way in explanation.found.ways[:3]:
             options = options_of(table, way)
             assert after(problem, options) is not None
             for fewer in combinations(options, len(options) - 1):
@@ -82,12 +83,12 @@ def test_no_step_is_idle(theme: str) -> None:
 @pytest.mark.parametrize("theme", THEMES)
 def test_no_single_change_that_does_is_missing(theme: str) -> None:
     for problem, explanation in told(theme):
-        listed = {way.steps[0].text for way in explanation.ways if len(way.steps) == 1}
+        listed = {way.steps[0].text for way in explanation.found.ways if len(way.steps) == 1}
         subjects: set[tuple[str, str]] = set()
         for change in table_of(problem).changes:
             plan = after(problem, change.options[:1])
             if plan is not None and (change.kind, change.subject) not in subjects:
-                assert explanation.size == 1
+                assert explanation.found.size == 1
                 assert change.options[0].words(plan) in listed
                 subjects.add((change.kind, change.subject))
         assert len(listed) == len(subjects)
@@ -96,9 +97,9 @@ def test_no_single_change_that_does_is_missing(theme: str) -> None:
 @pytest.mark.parametrize("theme", THEMES)
 def test_the_least_is_asked_first(theme: str) -> None:
     for _, explanation in told(theme):
-        ranks = [max(RANK[step.kind] for step in way.steps) for way in explanation.ways]
+        ranks = [max(RANK[step.kind] for step in way.steps) for way in explanation.found.ways]
         assert ranks == sorted(ranks)
-        assert explanation.complete
+        assert explanation.found.complete
         assert not explanation.stopped
 
 
@@ -110,9 +111,9 @@ def texts(ways: Sequence[WayOut]) -> list[list[str]]:
 def test_what_is_not_worked_out_is_named(theme: str) -> None:
     for problem, explanation in told(theme):
         one = api.explain(problem, ways=1, seconds=SECONDS)
-        assert len(one.ways) == min(1, len(explanation.ways))
-        assert len(one.ways) + len(one.more) >= len(explanation.ways)
-        assert texts(one.ways)[0] in texts(explanation.ways)
+        assert len(one.found.ways) == min(1, len(explanation.found.ways))
+        assert len(one.found.ways) + len(one.found.more) >= len(explanation.found.ways)
+        assert texts(one.found.ways)[0] in texts(explanation.found.ways)
 
 
 def test_every_kind_says_why_it_stands_where_it_stands() -> None:

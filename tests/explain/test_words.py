@@ -41,7 +41,7 @@ def test_every_reason_of_a_clash_is_told_once(theme: str) -> None:
             told = [reason for sentence in clash.sentences for reason in sentence.reasons]
             assert len(told) == len(core.names)
             rules = sorted(case.reasons[name].rule for name in core.names)
-            assert rules == sorted(s.rule for s in clash.sentences for _ in s.reasons)
+            assert rules == sorted(s.says.rule for s in clash.sentences for _ in s.reasons)
 
 
 def test_the_how_to_lists_every_kind_in_its_order() -> None:
@@ -61,10 +61,11 @@ def test_an_example_does_not_fit_and_says_where_each_fact_stands(file: Path) -> 
     for clash in told.clashes:
         assert clash.minimal
         for sentence in clash.sentences:
-            assert sentence.spans
-            for span in sentence.spans:
-                line = (ROOT / span.file).read_text("utf-8").splitlines()[span.line - 1]
-                assert len(line) >= span.column
+            assert sentence.says.where
+            for place in sentence.says.where:
+                written, number, column = place.rsplit(":", 2)
+                line = (ROOT / written).read_text("utf-8").splitlines()[int(number) - 1]
+                assert len(line) >= int(column)
 
 
 def test_there_are_three_examples() -> None:
@@ -90,7 +91,7 @@ def test_a_sum_counts_what_carries_the_parts_and_shows_the_clash() -> None:
     problem = canonical(load_build_text(CARRIED, standard_catalog(), beside=ROOT))
     clash, _ = clash_of(case_of(problem), Clock(SECONDS))
     assert clash is not None
-    (power,) = [one.text for one in clash.sentences if one.rule == "POW003"]
+    (power,) = [one.says.text for one in clash.sentences if one.says.rule == "POW003"]
     assert power.endswith(
         "accel takes 250 W, disk-1 to disk-6 take 11 W each, hba takes 13 W (it carries disk-1 to "
         "disk-6), 329 W in all"

@@ -94,8 +94,8 @@ def test_the_file_answers_as_the_manual_would(
 ) -> None:
     drives = ["--with", "nvme-2280-gen4"] if part.startswith("carrier") else []
     asked = ("check", part, str(HERE / f"{board}.yaml"), "--slot", slot, *drives)
-    (verdict,) = json.loads(typed(*asked, "--json").out)["verdicts"]
-    assert verdict["word"] == word
+    (verdict,) = json.loads(typed(*asked, "--json").out)["plan"]["receptacles"]
+    assert verdict["status"] == word
     assert says in " ".join(typed(*asked).out.split())
 
 

@@ -10,7 +10,8 @@ from random import Random
 import pytest
 
 from slotfit import api
-from slotfit.answers.check.build import everything, planned_load
+from slotfit.answers.check.answer import ReceptacleVerdict
+from slotfit.answers.check.every import everything, planned_load
 from slotfit.answers.check.machine_asked import (
     MachineOptions,
     as_today,
@@ -18,7 +19,6 @@ from slotfit.answers.check.machine_asked import (
     taken_out,
     without_wishes,
 )
-from slotfit.answers.check.view import VerdictView, check_view_of
 from slotfit.cli.check import asked
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog, standard_catalog
@@ -52,11 +52,11 @@ def cells(explorer: Explorer) -> dict[tuple[str, str], ExplorerCell]:
     return pairs
 
 
-def agree(cell: ExplorerCell, view: VerdictView) -> None:
+def agree(cell: ExplorerCell, told: ReceptacleVerdict) -> None:
     """The same word, and the same reasons as `check --json` prints them."""
-    assert cell.verdict == view.word
-    assert cell.reasons == tuple(reason.text for reason in view.reasons)
-    assert view.summary in (*cell.says, "")
+    assert cell.verdict == told.status
+    assert cell.reasons == tuple(reason.text for reason in told.reasons)
+    assert told.summary in (*cell.says, "")
 
 
 def own_parts(found: Placed, name: str) -> list[str]:
@@ -75,7 +75,7 @@ def test_every_part_is_answered_as_by_check_on_the_build_file(file: Path) -> Non
         nowhere = part.id not in as_today(found.problem, None).part
         given = own_parts(found, part.id) if nowhere else []
         question = asked(part.id, str(file), MachineOptions(), given, None, catalog())
-        for view in check_view_of(api.check(question)).verdicts:
+        for view in api.check(question).plan.receptacles:
             pair = (part.id, view.receptacle)
             if pair in pairs:
                 agree(pairs[pair], view)
@@ -105,7 +105,7 @@ def test_sockets_the_plan_brings_are_answered_as_by_check_once_they_are_there(fi
                 for one, receptacle in answer.question.drives.items()
             ]
             question = held_to(machine, without_wishes(part), drives, None)
-            views = {view.receptacle: view for view in check_view_of(api.check(question)).verdicts}
+            views = {view.receptacle: view for view in api.check(question).plan.receptacles}
             for verdict in answer.verdicts:
                 agree(pairs[name, verdict.receptacle.id], views[verdict.receptacle.id])
 
@@ -123,7 +123,7 @@ def test_on_random_builds_too(theme: str) -> None:
             drives = out.drives if part.id in machine.part else load.get(part.id, ())
             sat_in = machine.today.get(part.id)
             question = held_to(out.machine, out.part, drives, None, sat_in)
-            for view in check_view_of(api.check(question)).verdicts:
+            for view in api.check(question).plan.receptacles:
                 if (part.id, view.receptacle) in pairs:
                     agree(pairs[part.id, view.receptacle], view)
                     answered += 1

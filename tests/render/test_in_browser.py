@@ -17,7 +17,7 @@ from typing import Any
 import pytest
 
 from slotfit import api
-from slotfit.answers.check.build import everything
+from slotfit.answers.check.every import everything
 from slotfit.answers.place.answer import PlaceAnswer
 from slotfit.answers.place.of_plan import answer_of
 from slotfit.load.build_file import load_build
@@ -219,9 +219,9 @@ def test_the_explorer_says_what_the_check_command_prints(
             for word in ("--with", f"{seat.site.partition('/')[2]}={seat.item}")
         ]
         _, printed = run(["slotfit", "check", part, str(DEMO), "--json", *on_it])
-        for verdict in json.loads("\n".join(printed))["verdicts"]:
+        for verdict in json.loads("\n".join(printed))["plan"]["receptacles"]:
             entry = shown[labels[verdict["receptacle"]]]
-            assert entry["word"] == verdict["word"]
+            assert entry["word"] == verdict["status"]
             assert entry["reasons"] == [reason["text"] for reason in verdict["reasons"]]
             assert verdict["summary"] in (*entry["says"], "")
             assert set(verdict["notes"]) <= set(entry["says"])

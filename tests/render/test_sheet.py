@@ -11,7 +11,7 @@ import html5lib
 import pytest
 
 from slotfit import api
-from slotfit.answers.check.build import everything
+from slotfit.answers.check.every import everything
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
 from slotfit.sheet.sheet import Explorer, as_sheet, explorer_of

@@ -85,7 +85,7 @@ def clash_in(problem: Problem) -> Any:
     """The clash in values: which reasons are one sentence, and what they leave to whom."""
     clash, _ = clash_of(case_of(canonical(problem)), Clock(SECONDS))
     return clash and (
-        [(len(one.reasons), one.spans, one.refuses) for one in clash.sentences],
+        [(len(one.reasons), one.says.where, one.refuses) for one in clash.sentences],
         clash.left,
         clash.sums,
     )
@@ -96,7 +96,7 @@ def ways_out(problem: Problem) -> Any:
     explained = api.explain(problem, ways=3, seconds=SECONDS)
     return [
         ([(step.kind, step.write) for step in way.steps], plan_of(way.placed.problem))
-        for way in explained.ways
+        for way in explained.found.ways
     ]
 
 
@@ -182,5 +182,5 @@ def test_a_part_called_as_a_word_is_no_part_of_a_sentence() -> None:
     problem = load_build_text(SOCKETS + parts, standard_catalog())
     (clash, *_) = api.explain(problem, ways=0, seconds=SECONDS).clashes
     must = clash.sentences[0]
-    assert must.text == "a1, b1 and c1 must be placed"
+    assert must.says.text == "a1, b1 and c1 must be placed"
     assert len(must.reasons) == 3

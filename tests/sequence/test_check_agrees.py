@@ -9,9 +9,9 @@ from random import Random
 
 import pytest
 
-from slotfit import api
-from slotfit.answers.check.answer import Verdict, Word
+from slotfit.answers.check.every import model_of
 from slotfit.answers.check.machine_asked import as_today, held_to, taken_out
+from slotfit.answers.check.verdict import Verdict, Word, verdicts
 from slotfit.engine.costs import dark_endpoints
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat
@@ -34,11 +34,11 @@ def standing(build: Problem, layout: Layout) -> Problem:
 
 
 def verdict_on(build: Problem, part: str, receptacle: str) -> Verdict:
-    """What `slotfit check ITEM BUILD --slot SITE` answers."""
+    """What `slotfit check ITEM BUILD --slot SITE` goes by."""
     machine = as_today(build, None)
     out = taken_out(machine, build, part)
-    answer = api.check(held_to(out.machine, out.part, out.drives, receptacle, machine.today[part]))
-    (verdict,) = answer.verdicts
+    question = held_to(out.machine, out.part, out.drives, receptacle, machine.today[part])
+    (verdict,) = verdicts(model_of(question))
     return verdict
 
 

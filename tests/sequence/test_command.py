@@ -53,8 +53,8 @@ def test_a_build_file_of_where_one_stops_can_be_written(tmp_path: Path) -> None:
         file.write_text(yaml.safe_dump(content), "utf-8")
         place = stretch["places"][part]
         code, printed = run(["slotfit", "check", part, str(file), "--slot", place, "--json"])
-        verdict = json.loads("\n".join(printed))["verdicts"][0]
-        assert (code, verdict["word"]) == (0, "works"), (number, verdict)
+        verdict = json.loads("\n".join(printed))["plan"]["receptacles"][0]
+        assert (code, verdict["status"]) == (0, "works"), (number, verdict)
 
 
 def test_further_plugs_are_not_told_as_places(tmp_path: Path) -> None:

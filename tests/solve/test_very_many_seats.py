@@ -10,9 +10,9 @@ from random import Random
 import pytest
 
 from slotfit import api
-from slotfit.answers.no_plan.answer import Explanation
+from slotfit.answers.no_plan.explain import Findings
 from slotfit.answers.place.left_out import place_most
-from slotfit.answers.why.answer import why
+from slotfit.answers.why.why import why
 from slotfit.engine.seats import MANY_SEATS, seat_all
 from slotfit.files import catalog_root
 from slotfit.load.build_file import load_build_text
@@ -152,31 +152,30 @@ def test_what_refuses_the_first_refuses_those_alike() -> None:
     problem = build(BUILD.replace("count: 2", "count: 2, ban: [slot3]", 1))
     for name in ("nic-1", "nic-2"):
         told = why(problem, name, "slot3", SECONDS)
-        assert [reason.no.rule for reason in told.reasons] == ["WISH002"]
-        assert not why(problem, name, "slot4", SECONDS).reasons
+        assert [reason.rule for reason in told.more.reasons] == ["WISH002"]
+        assert not why(problem, name, "slot4", SECONDS).more.reasons
 
 
 @pytest.mark.usefixtures("few_are_many")
 def test_why_is_answered_for_a_part_out_of_order() -> None:
     told = why(build(), "drive-6", "carrier-1/m2a", SECONDS)
-    assert told.plan is not None
-    assert told.forced is not None
-    assert told.forced.stages == told.plan.stages
+    assert told.more.stages
+    assert all(one.after.value.value == one.before.value.value for one in told.more.stages)
 
 
 @cache
-def explained() -> Explanation:
+def explained() -> Findings:
     return api.explain(build(CROWDED), ways=1, seconds=SECONDS)
 
 
 def test_clash_of_many_names_no_more_parts_than_it_needs() -> None:
     told = explained()
-    (text,) = [s.text for s in told.clashes[0].sentences if s.rule == "WISH007"]
+    (text,) = [s.says.text for s in told.clashes[0].sentences if s.says.rule == "WISH007"]
     assert text == "drive-1 to drive-11 must be placed"
     assert told.clashes[0].minimal
 
 
 def test_so_many_are_left_out_as_must_be() -> None:
     told = explained()
-    (step,) = told.ways[0].steps
+    (step,) = told.found.ways[0].steps
     assert step.text == "leave out 30 of drive-1 to drive-40"

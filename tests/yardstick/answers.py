@@ -13,7 +13,8 @@ from pathlib import Path
 from typing import Any
 
 from slotfit import api
-from slotfit.answers.no_plan.answer import Clash, Explanation, WayOut
+from slotfit.answers.no_plan.answer import Clash, WayOut
+from slotfit.answers.no_plan.explain import Findings
 from slotfit.answers.no_plan.shop import Shop
 from slotfit.answers.sequence.answer import NoWay
 from slotfit.answers.sequence.no_way import no_way
@@ -100,6 +101,12 @@ def insist(proven: bool) -> None:
 # --- where -------------------------------------------------------------------
 
 
+def place_of(text: str) -> Span:
+    """A place in a file from `file:line:column`."""
+    file, line, column = text.rsplit(":", 2)
+    return Span(file, int(line), int(column))
+
+
 def exact(span: Span) -> str:
     """A place in a file, wherever the checkout lies."""
     return f"{Path(span.file).name}:{span.line}:{span.column}"
@@ -158,20 +165,20 @@ def clash_of(clash: Clash, cited: set[Span]) -> Values:
     """What clashes: where it is written, and the parts and receptacles it is about."""
     told = clash.sentences
     return {
-        "where": lines((span for one in told for span in one.spans), cited),
+        "where": lines((place_of(text) for one in told for text in one.says.where), cited),
         "refused": sorted({part for one in told for part in one.refuses}),
         "left": sorted([list(left.items), list(left.sites)] for left in clash.left),
         "minimal": clash.minimal,
     }
 
 
-def ways_of(problem: Problem, told: Explanation) -> Values:
+def ways_of(problem: Problem, told: Findings) -> Values:
     """The ways out, those worked out and those only named."""
     return {
-        "worked_out": [way_of(problem, way) for way in told.ways],
-        "more": [[step.kind for step in steps] for steps in told.more],
-        "size": told.size,
-        "complete": told.complete,
+        "worked_out": [way_of(problem, way) for way in told.found.ways],
+        "more": [[step.kind for step in steps] for steps in told.found.more],
+        "size": told.found.size,
+        "complete": told.found.complete,
     }
 
 

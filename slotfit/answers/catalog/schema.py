@@ -117,6 +117,11 @@ KINDS: dict[str, type[Entity]] = {
 
 ANSWERS = {
     "answer-place": "place.answer.PlaceAnswer",
+    "answer-check": "check.answer.CheckAnswer",
+    "answer-carriers": "check.answer.CarriersAnswer",
+    "answer-why": "why.answer.WhyAnswer",
+    "answer-no-plan": "no_plan.answer.NoPlanAnswer",
+    "answer-choices": "no_plan.answer.ChoicesAnswer",
     "answer-compare": "compare.answer.CompareAnswer",
     "answer-headroom": "headroom.answer.HeadroomAnswer",
     "answer-sequence": "sequence.answer.SequenceAnswer",

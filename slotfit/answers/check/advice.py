@@ -1,62 +1,96 @@
-"""Another part of the catalog that would do: instead of this one, or between it and the board."""
+"""What would make a part work: other sockets or receptacles, a move, another part."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import permutations
 
-from slotfit.answers.check.answer import (
-    Advice,
-    MoveAway,
-    OtherOrder,
-    OtherPart,
-    OtherReceptacle,
-    Outcome,
-    Verdict,
-    Word,
-)
-from slotfit.answers.check.bench import Bench, Layout
-from slotfit.answers.check.question import Question, is_lane_socket
-from slotfit.answers.check.verdict import best_first, order, verdict_on, verdicts
+from slotfit.answers.check.answer import Advice
+from slotfit.answers.check.outcome import SeatOutcome, setting_text
+from slotfit.answers.check.question import LayoutModel, Question, SeatedParts, is_lane_socket
+from slotfit.answers.check.verdict import Verdict, Word, best_first, order, verdict_on, verdicts
+from slotfit.answers.names import gb_s, short_name
 from slotfit.listing import natural
-from slotfit.model.build import BuildPart
 from slotfit.model.part import PartSpec
 from slotfit.model.problem import Part, Receptacle
 from slotfit.standards.forms import FORMS, plug_fits
 
+PartsLike = Callable[[str, int], Iterable[PartSpec]]
+"""Carriers, adapters and risers with at least so many receptacles of a form."""
+
 MOST_TRIED = 60
 """Orders; beyond that nobody wants to read the answer either."""
 
-
-def other_orders(bench: Bench, verdict: Verdict) -> Iterator[OtherOrder]:
-    """The best other order, if it is better than the one asked about."""
-    question = bench.question
-    today = bench.lay(question.today, {})
-    tried = []
-    for drives in seatings_of_drives(bench):
-        other = bench.asking(question._replace(drives=drives))
-        tried.append((verdict_on(other, verdict.receptacle.id, today), drives))
-    better = [
-        one for one in tried if one[0].outcome and worth_in_order(one[0]) < worth_in_order(verdict)
-    ]
-    if better:
-        best, drives = min(better, key=lambda one: worth_in_order(one[0]))
-        yield OtherOrder(tuple(drives.items()), best)
+MOST_SHOWN = 3
 
 
-def worth_in_order(verdict: Verdict) -> tuple[int, tuple[int, ...]]:
+def advice(
+    model: LayoutModel, found: Sequence[Verdict], shelf: PartsLike | None
+) -> Iterator[Advice]:
+    """Each kind of way out, the one that costs least first."""
+    yield from other_order(model, found)
+    yield from other_receptacle(model, found)
+    yield from moves_away(model, found)
+    if shelf is not None:
+        yield from other_parts(model, found, shelf)
+
+
+def advised(kind: str, text: str, then: Verdict, part: str | None = None) -> Advice:
+    """One way out: how it comes out then follows its text."""
+    return Advice(kind, text, part, then.receptacle.id, then.word.value)
+
+
+def outcome_at(verdict: Verdict) -> str:
+    """`SLOT3 (choose "..." in firmware setup): works once set, 4 of 4 drives are seen`."""
+    outcome = verdict.outcome
+    if outcome is None:
+        return short_name(verdict.receptacle)
+    setting = f" ({setting_text(outcome)})" if outcome.change else ""
+    return f"{short_name(verdict.receptacle)}{setting}: {verdict.word.value}, {verdict.summary}"
+
+
+# --- the same part otherwise ----------------------------------------------------------------------
+
+
+def other_order(model: LayoutModel, found: Sequence[Verdict]) -> Iterator[Advice]:
+    """The same drives in other sockets, at the best receptacle that gains by it."""
+    question = model.question
+    today = model.lay(question.today, {})
+    for verdict in found:
+        tried = [
+            (
+                verdict_on(
+                    model.asking(replace(question, drives=drives)), verdict.receptacle.id, today
+                ),
+                drives,
+            )
+            for drives in seatings_of_drives(model)
+        ]
+        better = [one for one in tried if one[0].outcome and in_order(one[0]) < in_order(verdict)]
+        if better:
+            best, drives = min(better, key=lambda one: in_order(one[0]))
+            placed = ", ".join(
+                f"{receptacle.rpartition('/')[2]}: {model.problem.part[drive].spec.id}"
+                for drive, receptacle in drives.items()
+            )
+            text = f"Put the drives into other sockets ({placed}). {outcome_at(best)}."
+            yield advised("order", text, best)
+            return
+
+
+def in_order(verdict: Verdict) -> tuple[int, tuple[int, ...]]:
     """Best first."""
     return verdict.word.rank, order(verdict.outcome) if verdict.outcome else ()
 
 
-def seatings_of_drives(bench: Bench) -> Iterator[dict[str, str]]:
+def seatings_of_drives(model: LayoutModel) -> Iterator[dict[str, str]]:
     """Every different way to put the drives into sockets; none if there are too many."""
-    question = bench.question
+    question = model.question
     spec = question.part.spec
     free = [one.id for one in spec.receptacles if is_lane_socket(spec, one.id)]
     names = list(question.drives)
-    kinds = [bench.problem.part[name].spec.id for name in names]
+    kinds = [model.problem.part[name].spec.id for name in names]
     seen: set[tuple[tuple[str, str], ...]] = set()
     for chosen in permutations(free, len(names)):
         key = tuple(sorted(zip(chosen, kinds, strict=True)))
@@ -70,28 +104,115 @@ def seatings_of_drives(bench: Bench) -> Iterator[dict[str, str]]:
         }
 
 
-PartsLike = Callable[[str, int], Iterable[PartSpec]]
-"""Carriers, adapters and risers with at least so many receptacles of a form."""
+def other_receptacle(model: LayoutModel, found: Sequence[Verdict]) -> Iterator[Advice]:
+    """The best receptacle that was not asked about, if it is better."""
+    question = model.question
+    mine = {question.part_id, *question.drives}
+    others = tuple(
+        one.id
+        for one in question.problem.receptacles
+        if (one.on_board or one.owner not in mine) and one.id not in question.receptacles
+    )
+    if not others:
+        return
+    best = verdicts(
+        model.asking(replace(question, receptacles=others, sat_in=None, unconnected=()))
+    )[0]
+    if best.word is not Word.NO and shows(best) > shows(found[0]):
+        yield advised("receptacle", f"Use {outcome_at(best)}.", best)
 
-MOST_SHOWN = 3
+
+def shows(verdict: Verdict) -> tuple[bool, int, int]:
+    """Whether it works; what is certain to be seen; what may be."""
+    outcome = verdict.outcome
+    sure = outcome if outcome is None or outcome.certain else verdict.certain
+    return (verdict.good, sure.alive if sure else 0, outcome.alive if outcome else 0)
 
 
-def other_parts(bench: Bench, found: Sequence[Verdict], shelf: PartsLike) -> Iterator[OtherPart]:
+def moves_away(model: LayoutModel, found: Sequence[Verdict]) -> Iterator[Advice]:
+    """Receptacles that one move would free, the best first."""
+    ways = [move for verdict in found for move in freed(model, verdict)]
+    ways.sort(key=lambda move: best_first(move[2], {}))
+    for part, receptacle, then in ways[:MOST_SHOWN]:
+        to = short_name(model.problem.receptacle[receptacle])
+        yield advised("move", f"Move {part} to {to}. Then {outcome_at(then)}.", then)
+
+
+def freed(model: LayoutModel, verdict: Verdict) -> Iterator[tuple[str, str, Verdict]]:
+    """Where one part stands in the way: that, where it could go, and the verdict without it."""
+    blockers = {part for reason in verdict.reasons for part in reason.blockers}
+    if verdict.word is not Word.NO or len(blockers) != 1:
+        return
+    (part,) = blockers
+    question = model.question
+    today = model.lay(question.today, {})
+    rest = {
+        one: receptacle
+        for one, receptacle in question.today.items()
+        if one != part and model.problem.receptacle[receptacle].owner != part
+    }
+    then = verdict_on(model.asking(replace(question, today=rest)), verdict.receptacle.id, today)
+    if not then.good or then.outcome is None:
+        return
+    for receptacle in sorted(
+        {seat.receptacle for seat in model.seating.by_part.get(part, [])}, key=natural
+    ):
+        if receptacle != question.today[part] and goes(model, then, part, receptacle, today):
+            yield part, receptacle, then
+            return
+
+
+def goes(model: LayoutModel, then: Verdict, part: str, receptacle: str, today: SeatedParts) -> bool:
+    """Whether a part, moved to a receptacle, works as well as today while the asked one is in."""
+    question, outcome = model.question, then.outcome
+    sits = {
+        **question.today,
+        part: receptacle,
+        question.part_id: then.receptacle.id,
+        **question.drives,
+    }
+    if outcome is None or len(set(sits.values())) < len(sits):
+        return False
+    group = outcome.seat.upstream.group
+    fixed = {group: str(outcome.way.id)} if group and outcome.way else {}
+    layout = model.lay(sits, fixed, also=(part,), as_set=False)
+    if layout.broken or layout.unseated:
+        return False
+    before, after = today.seats.get(part), layout.seats[part]
+    return before is None or (after.dark <= before.dark and len(after.facts) <= len(before.facts))
+
+
+# --- another part ---------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class OtherPart:
+    """A part of the catalog that would do: instead of this one, or between it and the board."""
+
+    part: PartSpec
+    between: bool
+    verdict: Verdict
+
+
+def other_parts(model: LayoutModel, found: Sequence[Verdict], shelf: PartsLike) -> Iterator[Advice]:
     """Those that show every endpoint on this board, the fastest first."""
-    sockets = wanted_sockets(bench)
-    if sockets and bench.question.part.spec.wiring != "controller":
-        ways = instead(bench, sockets, shelf)
+    sockets = wanted_sockets(model)
+    if sockets and model.question.part.spec.wiring != "controller":
+        ways = instead(model, sockets, shelf)
     elif found and found[0].word is Word.NO:
-        ways = between(bench, shelf)
+        ways = between(model, shelf)
     else:
         return
-    good = [way for way in ways if way.verdict.word in (Word.WORKS, Word.ONCE_SET)]
-    good.sort(key=worth)
     shown: list[OtherPart] = []
-    for way in good:
+    for way in sorted((way for way in ways if way.verdict.good), key=worth):
         if not any(is_no_better(way, than) for than in shown):
             shown.append(way)
-    yield from shown[:MOST_SHOWN]
+    for way in shown[:MOST_SHOWN]:
+        name, id_ = way.part.name or way.part.id, way.part.id
+        cost = costs(way.verdict.outcome) if way.verdict.outcome else ""
+        start = "Put it on" if way.between else "Take"
+        text = f"{start} {id_} ({name}) in {outcome_at(way.verdict)}{cost}."
+        yield advised("part", text, way.verdict, id_)
 
 
 def is_no_better(way: OtherPart, than: OtherPart) -> bool:
@@ -108,18 +229,30 @@ def worth(way: OtherPart) -> tuple[object, ...]:
     return (-rate(way.verdict.outcome), size, best_first(way.verdict, {}), spec.id)
 
 
-def rate(outcome: Outcome | None) -> int:
+def costs(outcome: SeatOutcome) -> str:
+    """What each endpoint has, alone and with all busy."""
+    each, up = min((one.mb_s or 0 for one in outcome.counted), default=0), outcome.upwards
+    if up is None or not up.mb_s:
+        return f", {gb_s(each)} GB/s each" if each else ""
+    return (
+        f", up to {gb_s(min(each, up.mb_s))} GB/s each and {gb_s(up.mb_s)} GB/s together "
+        f"(they share {up.text})"
+    )
+
+
+def rate(outcome: SeatOutcome | None) -> int:
     """What each of its endpoints has when all are busy, in MB/s."""
     if outcome is None:
         return 0
     rates = [one.mb_s or 0 for one in outcome.counted]
-    upwards = [one.mb_s or 0 for one in outcome.endpoints if one.kind == "upwards"]
-    return min([*rates, *(up // max(outcome.total, 1) for up in upwards)], default=0)
+    if outcome.upwards:
+        rates.append((outcome.upwards.mb_s or 0) // max(outcome.total, 1))
+    return min(rates, default=0)
 
 
-def wanted_sockets(bench: Bench) -> list[str]:
+def wanted_sockets(model: LayoutModel) -> list[str]:
     """Forms of the sockets that are to show something."""
-    question = bench.question
+    question = model.question
     spec = question.part.spec
     by_receptacle = {receptacle: name for name, receptacle in question.drives.items()}
     return [
@@ -130,31 +263,31 @@ def wanted_sockets(bench: Bench) -> list[str]:
     ]
 
 
-def instead(bench: Bench, sockets: Sequence[str], shelf: PartsLike) -> Iterator[OtherPart]:
+def instead(model: LayoutModel, sockets: Sequence[str], shelf: PartsLike) -> Iterator[OtherPart]:
     """Parts with as many sockets of the form, with the same drives in them."""
-    drives = [bench.problem.part[name] for name in bench.question.drives]
+    drives = [model.problem.part[name] for name in model.question.drives]
     for spec in shelf(sockets[0], len(sockets)):
-        if spec.id != bench.question.part.spec.id and len(set(sockets)) == 1:
-            yield from tried(bench, spec, drives, between=False)
+        if spec.id != model.question.part.spec.id and len(set(sockets)) == 1:
+            yield from tried(model, spec, drives, between=False)
 
 
-def between(bench: Bench, shelf: PartsLike) -> Iterator[OtherPart]:
+def between(model: LayoutModel, shelf: PartsLike) -> Iterator[OtherPart]:
     """Parts that go onto the board and take the part asked about."""
-    asked = bench.question.part
+    asked = model.question.part
     seen: set[str] = set()
     for form in FORMS:
         if plug_fits(asked.spec.plug.form, form):
             for spec in shelf(form, 1):
                 if spec.id not in seen and spec.id != asked.spec.id:
                     seen.add(spec.id)
-                    yield from tried(bench, spec, [asked], between=True)
+                    yield from tried(model, spec, [asked], between=True)
 
 
 def tried(
-    bench: Bench, spec: PartSpec, drives: Sequence[Part], *, between: bool
+    model: LayoutModel, spec: PartSpec, drives: Sequence[Part], *, between: bool
 ) -> Iterator[OtherPart]:
     """The part held to the same receptacles, with drives in its first sockets that take them."""
-    question = bench.question
+    question = model.question
     sockets = [one for one in spec.receptacles if is_lane_socket(spec, one.id)]
     placed: dict[str, str] = {}
     for drive in drives:
@@ -163,7 +296,8 @@ def tried(
             return
         placed[drive.id] = f"{spec.id}/{takers[0].id}"
         sockets.remove(takers[0])
-    part = Part(spec.id, spec, wish_for(question.part, spec.id))
+    wish = question.part.wish.model_copy(update={"id": spec.id, "demand": None})
+    part = Part(spec.id, spec, wish)
     gone = {question.part_id, *question.drives}
     kept = [one for one in question.problem.parts if one.id not in gone]
     problem = replace(
@@ -176,112 +310,5 @@ def tried(
         ),
     )
     asked = Question(problem, spec.id, question.receptacles, placed, question.today)
-    best = verdicts(Bench(asked, bench.seat_rules, bench.plan_rules))[0]
+    best = verdicts(LayoutModel(asked, model.seat_rules, model.plan_rules))[0]
     yield OtherPart(spec, between, best)
-
-
-def wish_for(part: Part, name: str) -> BuildPart:
-    """The asked part's wish, which wishes nothing, under another name."""
-    return part.wish.model_copy(update={"id": name, "demand": None})
-
-
-def moves_away(bench: Bench, found: Sequence[Verdict]) -> Iterator[MoveAway]:
-    """Receptacles that one move would free, the best first."""
-    ways = [move for verdict in found for move in freed(bench, verdict)]
-    ways.sort(key=lambda move: best_first(move.verdict, {}))
-    yield from ways[:MOST_SHOWN]
-
-
-def freed(bench: Bench, verdict: Verdict) -> Iterator[MoveAway]:
-    """Where one part stands in the way: the verdict without it, and where it could go."""
-    blockers = {part for reason in verdict.reasons for part in reason.blockers}
-    if verdict.word is not Word.NO or len(blockers) != 1:
-        return
-    (part,) = blockers
-    question = bench.question
-    rest = {one: receptacle for one, receptacle in question.today.items() if one != part}
-    today = bench.lay(question.today, {})
-    without = bench.asking(question._replace(today=leave(bench, rest, part)))
-    then = verdict_on(without, verdict.receptacle.id, today)
-    if then.word not in (Word.WORKS, Word.ONCE_SET) or then.outcome is None:
-        return
-    for receptacle in sorted(
-        {seat.receptacle for seat in bench.seating.by_part.get(part, [])}, key=natural
-    ):
-        if receptacle != question.today[part] and goes(bench, then, part, receptacle, today):
-            yield MoveAway(part, receptacle, then)
-            return
-
-
-def leave(bench: Bench, rest: dict[str, str], part: str) -> dict[str, str]:
-    """What stays where it is while the part, and what is on it, is out."""
-    return {
-        one: receptacle
-        for one, receptacle in rest.items()
-        if bench.problem.receptacle[receptacle].owner != part
-    }
-
-
-def goes(bench: Bench, then: Verdict, part: str, receptacle: str, today: Layout) -> bool:
-    """Whether a part, moved to a receptacle, works as well as today while the asked one is in."""
-    question, outcome = bench.question, then.outcome
-    sits = {
-        **question.today,
-        part: receptacle,
-        question.part_id: then.receptacle.id,
-        **question.drives,
-    }
-    if outcome is None or len(set(sits.values())) < len(sits):
-        return False
-    group = outcome.seat.upstream.group
-    fixed = {group: str(outcome.way.id)} if group and outcome.way else {}
-    layout = bench.lay(sits, fixed, also=(part,), as_set=False)
-    if layout.broken or layout.unseated:
-        return False
-    before, after = today.seats.get(part), layout.seats[part]
-    return before is None or (after.dark <= before.dark and len(after.facts) <= len(before.facts))
-
-
-def advice(bench: Bench, found: Sequence[Verdict], shelf: PartsLike | None) -> Iterator[Advice]:
-    """Each kind of way out, the one that costs least first."""
-    yield from orders(bench, found)
-    yield from elsewhere(bench, found)
-    yield from moves_away(bench, found)
-    if shelf is not None:
-        yield from other_parts(bench, found, shelf)
-
-
-def orders(bench: Bench, found: Sequence[Verdict]) -> Iterator[OtherOrder]:
-    """The same drives in other sockets, at the best receptacle that gains by it."""
-    for verdict in found:
-        for better in other_orders(bench, verdict):
-            yield better
-            return
-
-
-def elsewhere(bench: Bench, found: Sequence[Verdict]) -> Iterator[OtherReceptacle]:
-    """The best receptacle that was not asked about, if it is better."""
-    question = bench.question
-    others = [one for one in all_receptacles(question) if one not in question.receptacles]
-    if not others:
-        return
-    asked = Question(
-        question.problem, question.part_id, tuple(others), question.drives, question.today
-    )
-    best = verdicts(bench.asking(asked))[0]
-    if best.word is not Word.NO and shows(best) > shows(found[0]):
-        yield OtherReceptacle(best)
-
-
-def shows(verdict: Verdict) -> tuple[bool, int, int]:
-    """Whether it works; what is certain to be seen; what may be."""
-    outcome = verdict.outcome
-    sure = outcome if outcome is None or outcome.certain else verdict.certain
-    good = verdict.word in (Word.WORKS, Word.ONCE_SET)
-    return (good, sure.alive if sure else 0, outcome.alive if outcome else 0)
-
-
-def all_receptacles(question: Question) -> list[str]:
-    """Every receptacle the part could be held to."""
-    mine = {question.part_id, *question.drives}
-    return [one.id for one in question.problem.receptacles if one.on_board or one.owner not in mine]

@@ -1,260 +1,269 @@
-"""What is answered: one verdict a receptacle, and what would make the part work."""
+"""
+What `check` and `carriers` answer: each one value, which is the JSON; text and page draw from it.
+
+Plain values: names, numbers with their unit in the field's name, texts that are clauses or
+sentences. None is not known, never zero.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import Enum
-from typing import Literal, NamedTuple
 
-from slotfit.answers.check.question import Question
-from slotfit.model.board import Arrangement, LaneGroup, Width
-from slotfit.model.part import PartSpec
-from slotfit.model.problem import Receptacle
-from slotfit.model.reason import Doubt, No
-from slotfit.model.seat import Seat, Segment, Trained
+from slotfit.answers.place.answer import UnprovenFact
+
+SCHEMA_VERSION = 2
+"""Raised when a field changes its meaning or goes away; new fields do not raise it."""
 
 
-class Word(Enum):
-    """A verdict, best first."""
-
-    WORKS = "works"
-    """Every endpoint is seen with the board as it is."""
-    ONCE_SET = "works once set"
-    """Every endpoint is seen after a setting or jumper is changed."""
-    IN_PART = "works in part"
-    """Some endpoints stay dark whatever is set."""
-    NOT_KNOWN = "not known"
-    """Nobody has said whether every endpoint would be seen."""
-    NO = "does not work"
-    """It does not go in, or nothing of it is seen."""
-
-    @property
-    def rank(self) -> int:
-        """0 for the best."""
-        return list(Word).index(self)
-
-
-class Endpoint(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Endpoint:
     """One link of the part, or one of its sockets with what is in it."""
 
     name: str
     """The socket's id, or `link`."""
-    kind: Literal["link", "socket", "upwards"]
-    """`upwards`: the link of a switch or controller that its sockets share."""
-    at: int | None
-    """First of its lanes on the part's plug; None where a switch makes its lanes."""
-    wired: int
-    """Lanes wired to it, or made for it."""
-    segment: Segment | None
-    """The segment of the receptacle's lanes it lies in."""
-    trained: Trained | None
-    """Its link after negotiation; None if it stays dark."""
+    kind: str
+    """link, socket, or upwards: the link of a switch or controller that its sockets share."""
+    lanes_text: str
+    """Lanes of the part's plug, such as `4-7`; empty where a switch makes its lanes."""
+    segment: str | None
+    """The segment of the receptacle's lanes they lie in: `x8 from lane 0`."""
+    text: str
+    """`16 GT/s x4`, `dark`."""
+    lanes: int
+    """0: it stays dark."""
+    generation: int | None
+    able_text: str | None
+    """What the part's end of it could do; none for an empty socket."""
     mb_s: int | None
-    """What the link carries, each way; None if its generation is not known."""
+    """Usable, each way; none if the speed is not known."""
     moves_mb_s: int | None
-    """What the drive or card on it moves at most; None if nobody has said."""
+    """What the drive or card on it moves at most; none if nobody has said."""
     drive: str | None
-    """Part in the socket: a drive, or a card on a riser."""
-    part_class: str | None
+    """Part id of what is in the socket: a drive, or a card on a riser."""
+    drive_class: str | None
     """What class of part that is."""
     dark: str
-    """Why it stays dark, as a clause that fits after "because"; empty if it does not."""
-
-    @property
-    def alive(self) -> bool:
-        """Whether it is seen."""
-        return self.trained is not None
+    """Why it stays dark, as a clause; empty if it does not."""
 
 
-class Outcome(NamedTuple):
-    """What becomes of the part in one receptacle under one arrangement."""
+@dataclass(frozen=True, slots=True)
+class RuleReason:
+    """What a rule has against it."""
 
-    seat: Seat
-    group: LaneGroup | None
-    way: Arrangement | None
-    """None where nothing can be arranged."""
-    change: bool
-    """The arrangement has to be set; it is not what the board does by itself."""
-    endpoints: tuple[Endpoint, ...]
-    """Those that count towards "n of m", and the shared link upwards."""
-    decides: tuple[Doubt, ...]
-    """Facts nobody has proven on which it hangs whether this comes out so."""
-    order: tuple[Doubt, ...]
-    """Facts that say which lanes are the wide ones. They decide only where that changes how many
-    endpoints are seen."""
-    provided: tuple[Doubt, ...]
-    """Further facts it rests on: of the part, of its surroundings, of its speed."""
-    short_mb_s: int
-    """MB/s, in and out together, that links and shared links lose of what is moved."""
-    unseated: int
-    """Drives that find no seat."""
-    dark: int
-    """Links of the part and its drives that stay dark."""
-    changes: tuple[tuple[str, Trained, Trained], ...] = ()
-    """Parts that sit there today and train otherwise then: part, link now, link then."""
-
-    @property
-    def counted(self) -> tuple[Endpoint, ...]:
-        """The endpoints of "n of m"."""
-        return tuple(one for one in self.endpoints if one.kind != "upwards")
-
-    @property
-    def total(self) -> int:
-        """How many endpoints there are."""
-        return len(self.counted)
-
-    @property
-    def alive(self) -> int:
-        """How many of them are seen."""
-        return sum(one.alive for one in self.counted)
-
-    @property
-    def whole(self) -> bool:
-        """Every endpoint is seen."""
-        return self.alive == self.total
-
-    @property
-    def certain(self) -> bool:
-        """It hangs on nothing unproven."""
-        return not self.decides
+    rule: str
+    """The rule's id."""
+    text: str
+    """A clause that fits after "because"."""
+    where: tuple[str, ...]
+    """`file:line:column` of the facts behind it."""
 
 
-class Reason(NamedTuple):
-    """Why it does not work."""
-
-    no: No
-    blockers: tuple[str, ...] = ()
-    """Parts that sit there today and take the room or the power."""
-    here: str = ""
-    """What it comes to in the layout at hand, where that says more."""
-    one_receptacle: bool = False
-    """It binds what could be in one receptacle."""
-    bodies: bool = False
-    """It binds bodies in one place of a row."""
-
-    @property
-    def text(self) -> str:
-        """A clause that fits after "because"."""
-        return self.here or self.no.text
-
-
-class Effect(NamedTuple):
-    """Another receptacle that loses lanes: what it has today, what it has then."""
+@dataclass(frozen=True, slots=True)
+class ReceptacleVerdict:
+    """One receptacle."""
 
     receptacle: str
-    before: tuple[Width, ...]
-    after: tuple[Width, ...]
+    """Its id in files."""
+    name: str
+    """What to call it in a sentence."""
+    label: str
+    """With the name printed beside it, where that is spelt otherwise."""
+    about: str
+    """What is known of it: `x16 slot, wired x8, 16 GT/s, CPU1`."""
+    status: str
+    """works, works once set, works in part, not known, or does not work."""
+    summary: str
+    """`2 of 4 sockets are seen`; empty if it does not go in."""
+    alive: int
+    """Endpoints that are seen."""
+    total: int
+    """Endpoints that there are."""
+    setting: str | None
+    """What to choose or do; none if nothing is to be set."""
+    how: str | None
+    """setting, jumper, presence or fixed."""
+    gives: str | None
+    """What the receptacle then gets: `x4+x4`."""
+    short_mb_s: int
+    """What links and shared links lose of what is moved, in and out together."""
+    endpoints: tuple[Endpoint, ...]
+    """In the part's order."""
+    unknown: tuple[UnprovenFact, ...]
+    """What decides, and nobody has said."""
+    open: tuple[UnprovenFact, ...]
+    """What nobody has said and what changes only which endpoints are seen, not how many."""
+    provided: tuple[UnprovenFact, ...]
+    """Further conditions."""
+    reasons: tuple[RuleReason, ...]
+    """Every reason why it does not work."""
+    other_form: bool
+    """Its plug is of another form, and no more is known of the two."""
+    notes: tuple[str, ...]
+    """What else belongs to it, in sentences."""
 
 
-class Filled(NamedTuple):
-    """How the part fares while something is plugged into other receptacles."""
+@dataclass(frozen=True, slots=True)
+class CheckVerdict:
+    """The answer in a sentence or two."""
 
-    receptacles: tuple[str, ...]
-    outcome: Outcome
-
-
-class Verdict(NamedTuple):
-    """The answer for one receptacle."""
-
-    receptacle: Receptacle
-    word: Word
-    outcome: Outcome | None
-    """The best there is; None if it does not work."""
-    unset: Outcome | None = None
-    """What happens if nothing is set, where that is something else."""
-    certain: Outcome | None = None
-    """The best that is certain, where the best hangs on unproven facts."""
-    twin: Outcome | None = None
-    """What the same setting gives if the lanes come in the other order."""
-    maybe: Outcome | None = None
-    """A better one that hangs on unproven facts."""
-    others: tuple[Outcome, ...] = ()
-    """What the other settings of the lane group come to."""
-    reasons: tuple[Reason, ...] = ()
-    """Every reason against, if it does not work."""
-    refuted: tuple[Arrangement, ...] = ()
-    """Arrangements that are listed and known not to work."""
-    keep_empty: tuple[str, ...] = ()
-    """Receptacles that would draw the lanes away if something were plugged into them."""
-    filled: tuple[Filled, ...] = ()
-    effects: tuple[Effect, ...] = ()
-    covers: tuple[str, ...] = ()
-    """Receptacles its body covers or stands in the way of."""
-
-    @property
-    def is_misfit(self) -> bool:
-        """Whether the plug is of another form, so that no more was looked at."""
-        return bool(self.reasons) and all(one.no.is_about_forms for one in self.reasons)
+    status: str
+    """That of the best receptacle."""
+    headline: str
+    """With its full stops."""
 
 
-class OtherOrder(NamedTuple):
-    """The same drives in other sockets of the part."""
+@dataclass(frozen=True, slots=True)
+class CheckPlan:
+    """Where it could go."""
 
+    receptacles: tuple[ReceptacleVerdict, ...]
+    """Best first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """What would make it work."""
+
+    kind: str
+    """order, receptacle, move or part."""
+    text: str
+    """A sentence or two."""
+    part: str | None
+    """The other part, if it takes one."""
+    receptacle: str
+    """Where it then works."""
+    status: str
+    """How it then works there."""
+
+
+@dataclass(frozen=True, slots=True)
+class CheckToDo:
+    """What to do."""
+
+    advice: tuple[Advice, ...]
+    """What costs least first; none where it works."""
+    cautions: tuple[str, ...]
+    """What to mind at the open case once it goes in."""
+
+
+@dataclass(frozen=True, slots=True)
+class CheckToWatch:
+    """What was not looked at, and where such a part goes if not onto a board."""
+
+    notes: tuple[str, ...]
+    """In sentences."""
+
+
+@dataclass(frozen=True, slots=True)
+class CheckMore:
+    """What was taken as given."""
+
+    around: tuple[str, ...]
+    """Chassis and supplies that count."""
+    today: tuple[tuple[str, str], ...]
+    """What is in the machine already: part, receptacle."""
     drives: tuple[tuple[str, str], ...]
-    """Drive, socket."""
-    verdict: Verdict
+    """Socket, part id of what is in it."""
 
 
-class OtherReceptacle(NamedTuple):
-    """A receptacle that was not asked about."""
+@dataclass(frozen=True, slots=True)
+class CheckAnswer:
+    """Whether a part works in each receptacle of a machine, and what would make it work."""
 
-    verdict: Verdict
-
-
-class MoveAway(NamedTuple):
-    """What sits there today goes elsewhere."""
-
-    item: str
-    to: str
-    verdict: Verdict
-
-
-class OtherPart(NamedTuple):
-    """A part of the catalog that would do: instead of this one, or between it and the board."""
-
-    part: PartSpec
-    between: bool
-    verdict: Verdict
-
-
-Advice = OtherOrder | OtherReceptacle | MoveAway | OtherPart
-
-
-class Answer(NamedTuple):
-    """Every verdict, best first, and what would make it work."""
-
-    question: Question
-    verdicts: tuple[Verdict, ...]
-    advice: tuple[Advice, ...] = ()
-
-    @property
-    def word(self) -> Word:
-        """The best verdict."""
-        return self.verdicts[0].word if self.verdicts else Word.NO
+    schema_version: int
+    """Raised when a field changes its meaning or goes away; new fields do not raise it."""
+    part: str
+    """The part's id."""
+    part_name: str
+    """Its name, or its id."""
+    board: str
+    """The board's id, or the build's if it has several."""
+    board_name: str
+    """Its name, or its id."""
+    invented: bool
+    """A board is of no maker."""
+    verdict: CheckVerdict
+    plan: CheckPlan
+    do: CheckToDo
+    watch: CheckToWatch
+    more: CheckMore
 
     @property
     def good(self) -> bool:
         """It works somewhere, as it is or once something is set."""
-        return self.word in (Word.WORKS, Word.ONCE_SET)
+        return self.verdict.status in ("works", "works once set")
 
 
-@dataclass(frozen=True)
-class Told:
-    """A question, and what `check` says to it."""
+@dataclass(frozen=True, slots=True)
+class CarrierKind:
+    """One kind of carrier in one receptacle."""
 
-    question: Question
-    verdicts: tuple[Verdict, ...]
-    names: tuple[str, ...]
-    """The parts it holds for. Where they are several, the question's part stands for each."""
+    part: str
+    """The best of its kind in the catalog."""
+    kind: str
+    """How it is wired, its connector, and the sockets such carriers come with."""
+    seen: int
+    """Drives that are seen."""
+    total: int
+    """Drives that it holds."""
+    status: str
+    """works, works once set, works in part or not known."""
+    each_mb_s: int | None
+    """What a drive has while the others rest; none if the speed is not known."""
+    together_mb_s: int | None
+    """What all drives have together where they share a link; none if they share none."""
+    setting: str | None
+    """What to choose or do; none if nothing is to be set."""
 
 
-@dataclass(frozen=True)
-class AllTold:
-    """Every part of a build in every receptacle."""
+@dataclass(frozen=True, slots=True)
+class SlotCarriers:
+    """One receptacle, and the carriers that show drives in it."""
 
-    today: tuple[Told, ...]
-    """Beside what sits in the machines today."""
-    carriers: tuple[Told, ...] = ()
-    """In the sockets of parts that the plan brings in."""
-    emptied: tuple[Told, ...] = ()
-    """Where today's parts are in the way: without them."""
+    slot: str
+    """The receptacle's id in files."""
+    label: str
+    """What to call it, with the name printed beside it where that is spelt otherwise."""
+    wiring: str
+    """What is known of it: `x16 slot, wired x8, 16 GT/s, CPU1`."""
+    carriers: tuple[CarrierKind, ...]
+    """Those that show most first."""
+
+
+@dataclass(frozen=True, slots=True)
+class CarriersVerdict:
+    """Whether any carrier shows a drive."""
+
+    status: str
+    """works, or does not work: no receptacle takes any."""
+
+
+@dataclass(frozen=True, slots=True)
+class CarriersPlan:
+    """Where carriers show drives."""
+
+    slots: tuple[SlotCarriers, ...]
+    """As they stand in the row; those that take none are left out."""
+
+
+@dataclass(frozen=True, slots=True)
+class CarriersToWatch:
+    """What the answer is worth."""
+
+    invented: bool
+    """A board is of no maker."""
+
+
+@dataclass(frozen=True, slots=True)
+class CarriersAnswer:
+    """Which kinds of drive carrier show how many drives in which slot."""
+
+    schema_version: int
+    """Raised when a field changes its meaning or goes away; new fields do not raise it."""
+    board: str
+    """The board's id, or the build's if it has several."""
+    title: str
+    """Its name, or its id."""
+    verdict: CarriersVerdict
+    plan: CarriersPlan
+    watch: CarriersToWatch

@@ -1,21 +1,42 @@
-"""A question about one part and one board, answered."""
+"""`check` answered: a verdict on each receptacle told in words, and what would make it work."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 
 from slotfit.answers.check.advice import PartsLike, advice
-from slotfit.answers.check.answer import Answer as CheckAnswer
-from slotfit.answers.check.bench import Bench
-from slotfit.answers.check.carriers import Slot, by_slot
-from slotfit.answers.check.question import Question
-from slotfit.answers.check.verdict import verdicts
+from slotfit.answers.check.answer import (
+    SCHEMA_VERSION,
+    CheckAnswer,
+    CheckMore,
+    CheckPlan,
+    CheckToDo,
+    CheckToWatch,
+    CheckVerdict,
+    ReceptacleVerdict,
+    RuleReason,
+)
+from slotfit.answers.check.outcome import SeatOutcome, division, seen, setting_text
+from slotfit.answers.check.question import LayoutModel, Question
+from slotfit.answers.check.verdict import LanesLost, Verdict, WhileFilled, Word, verdicts
+from slotfit.answers.names import (
+    about,
+    board_of,
+    gb_s,
+    label,
+    link_text,
+    receptacle_named,
+    segments_text,
+    short_name,
+)
+from slotfit.answers.place.answer import UnprovenFact
+from slotfit.answers.place.cautions import cautions_for
+from slotfit.model.problem import Problem
+from slotfit.model.reason import Doubt, No
+from slotfit.model.seat import Seat
+from slotfit.model.units import mb_s
 from slotfit.rulebook import HARDWARE_PLAN_RULES, HARDWARE_SEAT_RULES
-
-
-def carriers(questions: Iterable[Question]) -> tuple[Slot, ...]:
-    """The kinds of carrier that show something in each receptacle; one question a carrier."""
-    return by_slot(questions, HARDWARE_SEAT_RULES, HARDWARE_PLAN_RULES)
+from slotfit.standards import pcie
 
 
 def check(question: Question, shelf: PartsLike | None = None) -> CheckAnswer:
@@ -24,9 +45,320 @@ def check(question: Question, shelf: PartsLike | None = None) -> CheckAnswer:
 
     `shelf` finds parts of the catalog to offer instead; without it none are.
     """
-    bench = Bench(question, HARDWARE_SEAT_RULES, HARDWARE_PLAN_RULES)
-    answer = CheckAnswer(question, verdicts(bench))
-    if answer.good:
-        return answer
+    model = LayoutModel(question, HARDWARE_SEAT_RULES, HARDWARE_PLAN_RULES)
+    found = verdicts(model)
+    problem, spec = question.problem, question.part.spec
+    best = found[0] if found else None
+    ways = () if best and best.good else tuple(advice(model, found, shelf))
+    board, board_name = board_of(problem)
+    return CheckAnswer(
+        schema_version=SCHEMA_VERSION,
+        part=question.part_id,
+        part_name=spec.name or spec.id,
+        board=board,
+        board_name=board_name,
+        invented=any(machine.board.invented for machine in problem.machines),
+        verdict=CheckVerdict(best.word.value if best else Word.NO.value, headline(found)),
+        plan=CheckPlan(tuple(receptacle_verdict(question, one) for one in found)),
+        do=CheckToDo(
+            ways, cautions_for(problem, [question.part_id]) if best and best.outcome else ()
+        ),
+        watch=CheckToWatch(tuple(not_looked_at(question, found, helped=bool(ways)))),
+        more=taken_as_given(question),
+    )
 
-    return answer._replace(advice=tuple(advice(bench, answer.verdicts, shelf)))
+
+def taken_as_given(question: Question) -> CheckMore:
+    """Chassis, supplies, what is in the machine, and what is on the part."""
+    problem = question.problem
+    things = (thing for one in problem.machines for thing in (one.chassis, one.power_supply))
+    today = ((name, short_name(problem.receptacle[one])) for name, one in question.today.items())
+    drives = (
+        (receptacle.rpartition("/")[2], problem.part[name].spec.id)
+        for name, receptacle in question.drives.items()
+    )
+    return CheckMore(tuple(one.id for one in things if one), tuple(today), tuple(drives))
+
+
+def not_looked_at(question: Question, found: Sequence[Verdict], *, helped: bool) -> Iterator[str]:
+    """Further plugs, and where such a part goes if not onto a board."""
+    for name in question.unconnected:
+        yield f"Its plug {name!r} has to be connected as well; that was not looked at."
+    if all(verdict.is_misfit for verdict in found) and not helped:
+        yield GOES_ELSEWHERE.get(question.part.spec.plug.form, NO_WAY)
+
+
+BY_CABLE = (
+    "Such a plug goes into a port of an adapter card or into a cable: name those in a build file "
+    "as well, and `slotfit place` says what hangs where."
+)
+GOES_ELSEWHERE = {
+    "cooling-mount": "It is mounted on a card: name both in a build file, and `slotfit place` says "
+    "on which.",
+    "sas": BY_CABLE,
+    "sata": BY_CABLE,
+    "sff-8643": BY_CABLE,
+    "sff-8644": BY_CABLE,
+    "sff-8087": BY_CABLE,
+    "sff-8088": BY_CABLE,
+}
+"""Plug -> where it goes, if not onto a board."""
+
+NO_WAY = "Nothing in the catalog takes its plug to this board."
+
+
+def receptacle_verdict(question: Question, verdict: Verdict) -> ReceptacleVerdict:
+    """All that is told of one receptacle."""
+    problem, outcome = question.problem, verdict.outcome
+    way = outcome.way if outcome else None
+    seats = outcome.seats if outcome else ()
+    decides = outcome.decides if outcome else ()
+    open_ = [one for one in outcome.order if one not in decides] if outcome else []
+    return ReceptacleVerdict(
+        receptacle=verdict.receptacle.id,
+        name=short_name(verdict.receptacle),
+        label=label(verdict.receptacle),
+        about=about(problem, verdict.receptacle),
+        status=verdict.word.value,
+        summary=verdict.summary,
+        alive=outcome.alive if outcome else 0,
+        total=outcome.total if outcome else 0,
+        setting=setting_text(outcome) if outcome and outcome.change else None,
+        how=way.chosen_by if way else None,
+        gives=given(outcome) if outcome else None,
+        short_mb_s=outcome.short_mb_s if outcome else 0,
+        endpoints=outcome.endpoints if outcome else (),
+        unknown=unproven(seats, decides if verdict.word is Word.NOT_KNOWN else ()),
+        open=unproven(seats, open_),
+        provided=unproven(seats, outcome.provided if outcome else ()),
+        reasons=tuple(
+            rule_reason(one.no, one.text, "there today: ", one.blockers) for one in verdict.reasons
+        ),
+        other_form=verdict.is_misfit and not any(one.no.explained for one in verdict.reasons),
+        notes=tuple(notes(problem, verdict, question.sat_in)),
+    )
+
+
+def rule_reason(no: No, text: str, who: str = "", blockers: Sequence[str] = ()) -> RuleReason:
+    """A reason in these words, and who is in the way."""
+    told = f"{text} ({who}{', '.join(blockers)})" if blockers else text
+    return RuleReason(no.rule, told, tuple(map(str, no.spans)))
+
+
+def given(outcome: SeatOutcome) -> str | None:
+    """What the board's receptacle gets under the arrangement."""
+    if outcome.way is None:
+        return None
+    widths = outcome.way.gives.get(outcome.receptacle, ())
+    text, turned = segments_text(widths), segments_text(widths[::-1])
+    return text if outcome.way.order == "known" or text == turned else f"{text} or {turned}"
+
+
+def unproven(seats: Sequence[Seat], facts: Iterable[Doubt]) -> tuple[UnprovenFact, ...]:
+    """Facts nobody has proven, with those of the part and its drives that hang on each."""
+    found = []
+    for fact in facts:
+        parts = tuple(seat.part for seat in seats if any(one.id == fact.id for one in seat.facts))
+        where = str(fact.span) if fact.span else ""
+        found.append(UnprovenFact(fact.label, fact.statement, fact.find_out, where, parts))
+    return tuple(found)
+
+
+# --- headline -------------------------------------------------------------------------------------
+
+MOST_NAMED = 8
+
+
+def headline(found: Sequence[Verdict]) -> str:
+    """The answer in a sentence or two."""
+    by_word: dict[Word, list[Verdict]] = {}
+    for verdict in found:
+        by_word.setdefault(verdict.word, []).append(verdict)
+    works, once_set = by_word.get(Word.WORKS, []), by_word.get(Word.ONCE_SET, [])
+    if works and once_set:
+        said = f"Yes: it works in {named(works)}; once set, also in {named(once_set)}."
+    elif works:
+        said = f"Yes: it works in {named(works)}."
+    elif once_set:
+        said = f"Yes, once set: it works in {named(once_set)} after a setting is changed."
+    else:
+        return no_headline(found, by_word)
+    return said + slow(works + once_set)
+
+
+def slow(verdicts: list[Verdict]) -> str:
+    """Where its links carry less than it moves; empty if nowhere."""
+    short = [one for one in verdicts if one.outcome and one.outcome.short_mb_s]
+    if not short:
+        return ""
+    where = "there" if len(short) == len(verdicts) else f"in {named(short)}"
+    return f" But {where} it gets less than it moves: see the GB/s."
+
+
+def no_headline(found: Sequence[Verdict], by_word: dict[Word, list[Verdict]]) -> str:
+    """What to say where nothing works in full for certain."""
+    unknown, partly = by_word.get(Word.NOT_KNOWN, []), by_word.get(Word.IN_PART, [])
+    if not unknown and not partly:
+        where = f"in {named(found)}" if len(found) == 1 else "in any receptacle"
+        return f"No: it does not work {where}."
+    sure = [(one, outcome) for one in found if (outcome := certain(one))]
+    most = max((outcome.alive for _, outcome in sure), default=-1)
+    better = [one for one in unknown if one.outcome and one.outcome.alive > most]
+    said = []
+    if better:
+        said.append(f"Not known for {named(better)}: something has to be found out first.")
+    if sure:
+        verdict, outcome = max(sure, key=lambda pair: pair[1].alive)
+        there = f"{short_name(verdict.receptacle)}{' once set' if outcome.change else ''}"
+        said.append(f"For certain only in part: in {there} {seen(outcome)}.")
+    more = [(one, one.maybe) for one in partly if one.maybe and one.maybe.alive > most]
+    if more and not better:
+        verdict, outcome = max(more, key=lambda pair: pair[1].alive)
+        there = short_name(verdict.receptacle)
+        said.append(f"Perhaps {seen(outcome)} in {there}: see what to find out there.")
+    return " ".join(said)
+
+
+def certain(verdict: Verdict) -> SeatOutcome | None:
+    """The best of a receptacle that hangs on nothing unproven."""
+    outcome = verdict.outcome
+    return outcome if outcome and outcome.certain else verdict.certain
+
+
+def named(verdicts: Sequence[Verdict]) -> str:
+    """`SLOT1, SLOT2 and SLOT4`."""
+    names = [short_name(verdict.receptacle) for verdict in verdicts]
+    if len(names) > MOST_NAMED:
+        return ", ".join(names[:MOST_NAMED]) + f" and {len(names) - MOST_NAMED} more"
+    *before, last = names
+    return f"{', '.join(before)} and {last}" if before else last
+
+
+# --- notes ----------------------------------------------------------------------------------------
+
+
+def notes(problem: Problem, verdict: Verdict, sat_in: str | None) -> Iterator[str]:
+    """In the order in which people need them."""
+    if sat_in == verdict.receptacle.id:
+        yield "It sits here today."
+    yield from otherwise(verdict)
+    yield from steered(problem, verdict)
+    yield from at_others_cost(problem, verdict)
+    yield from shared(problem, verdict)
+    for way in verdict.refuted if verdict.word.rank > Word.ONCE_SET.rank else ():
+        yield f"{division(way)} is listed and known not to work."
+
+
+def otherwise(verdict: Verdict) -> Iterator[str]:
+    """What happens without the setting, and what more there might be."""
+    if verdict.twin is not None and verdict.outcome is not None:
+        dark = [one.name for one in verdict.twin.counted if not one.lanes]
+        which = f", {' and '.join(dark)} not" if dark and verdict.twin.alive else ""
+        if dark != [one.name for one in verdict.outcome.counted if not one.lanes]:
+            yield f"If the lanes come in the other order, {seen(verdict.twin)}{which}."
+    if verdict.unset is not None:
+        yield f"If nothing is set, {seen(verdict.unset)}."
+    if verdict.certain is not None and verdict.certain is not verdict.unset:
+        yield f"For certain {seen(verdict.certain)}{by_setting(verdict.certain)}."
+    if verdict.maybe is not None:
+        facts = " and ".join(fact.statement for fact in verdict.maybe.decides)
+        yield f"Perhaps {seen(verdict.maybe)}{by_setting(verdict.maybe)}, if {facts}."
+    yield from others(verdict)
+
+
+def comes_to(outcome: SeatOutcome) -> str:
+    """`"Slot 1: x8x8" 2 of 4`."""
+    return f"{division(outcome.way) if outcome.way else ''} {outcome.alive} of {outcome.total}"
+
+
+def others(verdict: Verdict) -> Iterator[str]:
+    """What the settings come to that are not spoken of otherwise."""
+    best = verdict.outcome
+    if best is None or verdict.word not in (Word.IN_PART, Word.NOT_KNOWN):
+        return
+    told = [id(one) for one in (verdict.unset, verdict.certain, verdict.twin, verdict.maybe)]
+    left = [one for one in verdict.others if one.way and id(one) not in told]
+    no_better = [one for one in left if one.alive <= best.alive]
+    if no_better:
+        yield f"Other settings do no better: {', '.join(map(comes_to, no_better))}."
+    unproven = [one for one in left if one.alive > best.alive]
+    if unproven:
+        yield f"Not proven either: {', '.join(map(comes_to, unproven))}."
+
+
+def by_setting(outcome: SeatOutcome) -> str:
+    """` with "Slot 1: x8x8" set`, where that needs setting."""
+    if not outcome.change or outcome.way is None:
+        return ""
+    return f" with {division(outcome.way)} set"
+
+
+def steered(problem: Problem, verdict: Verdict) -> Iterator[str]:
+    """What has to stay empty, and what if it does not."""
+    if verdict.outcome is None:
+        return
+    machine = verdict.outcome.seat.upstream.machine
+    if verdict.keep_empty:
+        names = listed(problem, machine, verdict.keep_empty, "or")
+        yield f"This holds while nothing is in {names}."
+    for other in verdict.filled:
+        yield while_filled(problem, machine, other)
+
+
+def while_filled(problem: Problem, machine: str, other: WhileFilled) -> str:
+    """How it fares while something is in another receptacle."""
+    names = listed(problem, machine, other.receptacles, "and")
+    way = other.outcome.way
+    own = other.outcome.receptacle
+    gets = f" it has {segments_text(way.gives.get(own, ()))}:" if way else ""
+    return f"With something in {names}{gets} {seen(other.outcome)}."
+
+
+def listed(problem: Problem, machine: str, names: tuple[str, ...], word: str) -> str:
+    """Receptacles as a sentence lists them."""
+    *before, last = [receptacle_named(problem, machine, name) for name in names]
+    return f"{', '.join(before)} {word} {last}" if before else last
+
+
+def at_others_cost(problem: Problem, verdict: Verdict) -> Iterator[str]:
+    """Who has less, or no room, once the part is in."""
+    outcome = verdict.outcome
+    if outcome is None:
+        return
+    alike: dict[tuple[object, object], list[LanesLost]] = {}
+    for effect in verdict.lanes_lost:
+        alike.setdefault((effect.before, effect.after), []).append(effect)
+    for effects in alike.values():
+        yield lost(problem, outcome, effects)
+    for part, before, after in outcome.changes:
+        now = link_text(before.bus, before.generation, before.lanes)
+        then = link_text(after.bus, after.generation, after.lanes) if after.lanes else "dark"
+        yield f"{part}, which is there today, goes from {now} to {then}."
+    if verdict.covers:
+        names = " and ".join(short_name(problem.receptacle[name]) for name in verdict.covers)
+        yield f"Nothing else can go into {names} then: its body is in the way."
+
+
+def lost(problem: Problem, outcome: SeatOutcome, effects: list[LanesLost]) -> str:
+    """Receptacles that have fewer lanes, and alike."""
+    names = tuple(effect.receptacle for effect in effects)
+    name = listed(problem, outcome.seat.upstream.machine, names, "and")
+    before, after = effects[0].before, effects[0].after
+    verb = "have" if len(names) > 1 else "has"
+    now = segments_text(after) if after else "no lanes"
+    return f"{name} then {verb} {now} instead of {segments_text(before)}."
+
+
+def shared(problem: Problem, verdict: Verdict) -> Iterator[str]:
+    """Links upwards that it shares with others on the board."""
+    outcome = verdict.outcome
+    for node in outcome.seat.upstream.hops if outcome and outcome.seat.links else ():
+        machine, slash, name = node.partition("/")
+        if slash:
+            hub = problem.machine[machine].hubs[name]
+            room = pcie.usable_mb_s(hub.generation, hub.lanes) - mb_s(hub.background_gb_s)
+            text = link_text("pcie", hub.generation, hub.lanes)
+            yield (
+                f"It hangs on {hub.label or hub.id}, whose link upwards ({text}, "
+                f"{gb_s(max(room, 0))} GB/s left) it shares with all that hangs there."
+            )

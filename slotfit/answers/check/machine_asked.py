@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from slotfit.answers.check.question import Question, receptacles_of
+from slotfit.answers.check.question import Question
 from slotfit.errors import Mistake
 from slotfit.listing import counted
 from slotfit.load.build_file import load_build, parts_of, receptacles_on
@@ -310,7 +310,7 @@ def question_of(
     asked = plain_part(spec, free_name(spec.id, taken))
     placed = tuple(on_sockets(asked, drives, {*taken, asked.id}))
     plugs = tuple(plug.id for plug in spec.extra_plugs)
-    return held_to(machine, asked, placed, slot)._replace(unconnected=plugs)
+    return replace(held_to(machine, asked, placed, slot), unconnected=plugs)
 
 
 def held_to(
@@ -330,7 +330,8 @@ def held_to(
             *(one for part in fresh for one in receptacles_on(part)),
         ),
     )
-    receptacles = receptacles_of(problem, {part.id for part in fresh})
+    mine = {part.id for part in fresh}
+    receptacles = [one for one in problem.receptacles if one.on_board or one.owner not in mine]
     return Question(
         problem,
         asked.id,

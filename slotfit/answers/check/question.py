@@ -1,17 +1,26 @@
-"""What is asked: one part, with what sits on it, held to receptacles one by one."""
+"""What is asked: one part held to receptacles one by one; and layouts tried to answer it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from typing import NamedTuple
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from copy import copy
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Self
 
-from slotfit.hardware.training import drawing, served
-from slotfit.model.board import Arrangement, LaneGroup
+from slotfit.engine.seats import seat_all
+from slotfit.model.board import LaneGroup
+from slotfit.model.clause import Clause, arrangement, atoms_of, holds
 from slotfit.model.part import PartSpec
-from slotfit.model.problem import Part, Problem, Receptacle
+from slotfit.model.problem import Part, Problem
+from slotfit.model.reason import No
+from slotfit.model.seat import Refusal, Seat
+from slotfit.rule import PlanRule, SeatRule
 
 
-class Question(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Question:
     """
     A part, the drives on it, and the machine as it is today.
 
@@ -24,9 +33,9 @@ class Question(NamedTuple):
     """Part id of the part asked about."""
     receptacles: tuple[str, ...]
     """Receptacles it is held to."""
-    drives: Mapping[str, str] = {}
+    drives: Mapping[str, str] = field(default_factory=dict)
     """Part id of a drive (or whatever sits on the part) -> the part's socket it sits in."""
-    today: Mapping[str, str] = {}
+    today: Mapping[str, str] = field(default_factory=dict)
     """Part id of what is in the machine already -> its receptacle."""
     sat_in: str | None = None
     """Receptacle the part itself is in today, where it is one of the build's."""
@@ -39,39 +48,203 @@ class Question(NamedTuple):
         return self.problem.part[self.part_id]
 
 
-def receptacles_of(problem: Problem, asked: set[str]) -> tuple[Receptacle, ...]:
-    """Receptacles of the machine and of what sits in it, not of the part itself."""
-    return tuple(one for one in problem.receptacles if one.on_board or one.owner not in asked)
-
-
 def is_lane_socket(spec: PartSpec, name: str) -> bool:
     """Whether a receptacle of a part takes a drive or card, not an air mover."""
     socket = next(one for one in spec.receptacles if one.id == name)
     return socket.form not in ("cooling-mount", "opening")
 
 
-def keep_empty(group: LaneGroup, way: Arrangement, own: str) -> tuple[str, ...]:
-    """Receptacles that would draw lanes away from `own` if something were plugged into them."""
-    drawn = dict.fromkeys(name for names in drawing(group).values() for name in names)
-    return tuple(name for name in drawn if name not in served(way) and name != own)
+Sits = Mapping[str, str]
+"""Part -> receptacle."""
+Ways = Mapping[str, str]
+"""Lane group (`machine/group`) -> arrangement id."""
 
 
-def while_filled(group: LaneGroup, own: str) -> Iterator[tuple[Arrangement, tuple[str, ...]]]:
-    """Arrangements with lanes for `own` that come only while others are filled, and which."""
-    drawn = drawing(group)
-    for way in group.arrangements:
-        others = tuple(name for name in drawn.get(way.id, ()) if name != own)
-        if others and own in served(way):
-            yield way, others
+@dataclass(frozen=True, slots=True)
+class SeatedParts:
+    """Every part in its receptacle under one arrangement of each lane group."""
+
+    seats: Mapping[str, Seat]
+    ways: Ways
+    unseated: Mapping[str, tuple[No, ...]]
+    """Parts that cannot be where they were put, each with every reason."""
+    broken: tuple[Clause, ...]
+    """Clauses about the part asked about, its drives or its lane group that do not hold."""
 
 
-def taken_from(today: Arrangement, way: Arrangement, own: str) -> Iterator[str]:
-    """Other receptacles that have fewer lanes than today."""
-    for name, before in today.gives.items():
-        if name != own and size(way.gives.get(name, ())) < size(before):
-            yield name
+class LayoutModel:
+    """
+    Tries layouts on what the rules say.
+
+    The seats and clauses are those that `place` solves, so the two cannot disagree.
+    """
+
+    def __init__(
+        self, question: Question, seat_rules: Sequence[SeatRule], plan_rules: Sequence[PlanRule]
+    ) -> None:
+        self.question = question
+        self.problem = question.problem
+        self.seat_rules = seat_rules
+        self.plan_rules = plan_rules
+        self.seating = seat_all(self.problem, seat_rules)
+        self.clauses = [c for rule in plan_rules for c in rule.state(self.problem, self.seating)]
+        self.groups: dict[str, LaneGroup] = {
+            f"{machine.id}/{group.id}": group
+            for machine in self.problem.machines
+            for group in machine.board.lane_groups
+        }
+        self.set_today = dict(settings_said(self.problem, self.groups))
+        """Lane group -> the arrangement that the build file says is chosen now."""
+        self.suited: dict[tuple[str, tuple[tuple[str, str], ...]], str] = {}
+        """Lane group and what sits there -> its best arrangement; the same is asked often."""
+        self.short: dict[int, tuple[SeatedParts, int]] = {}
+        """A layout's identity -> the layout, and the MB/s it falls short."""
+        self.about: defaultdict[str, list[Clause]] = defaultdict(list)
+        for clause in self.clauses:
+            for atom in dict.fromkeys(atoms_of(clause)):
+                self.about[atom].append(clause)
+        self.seats_at: defaultdict[tuple[str, str], list[Seat]] = defaultdict(list)
+        for seat in self.seating.seats:
+            self.seats_at[seat.part, seat.receptacle].append(seat)
+        self.refusals_at: defaultdict[tuple[str, str], list[Refusal]] = defaultdict(list)
+        for refusal in self.seating.refusals:
+            self.refusals_at[refusal.seat.part, refusal.seat.receptacle].append(refusal)
+
+    def group_at(self, receptacle_id: str, sits: Sits) -> str | None:
+        """The lane group that feeds a receptacle, through whatever it is on."""
+        receptacle = self.problem.receptacle[receptacle_id]
+        while not receptacle.on_board:
+            if receptacle.owner not in sits:
+                return None
+            receptacle = self.problem.receptacle[sits[receptacle.owner]]
+        group = self.problem.machine[receptacle.owner].group_of.get(receptacle.spec.id)
+        return f"{receptacle.owner}/{group.id}" if group else None
+
+    def asking(self, question: Question) -> Self:
+        """The same machine and parts, asked otherwise; seats and clauses are kept."""
+        other = copy(self)
+        other.question = question
+        return other
+
+    def lay(
+        self, sits: Sits, fixed: Ways, also: Sequence[str] = (), *, as_set: bool = True
+    ) -> SeatedParts:
+        """
+        Everything where `sits` says; lane groups that are not fixed are chosen to suit it.
+
+        `also` names parts whose clauses are looked at beside those of the part asked about.
+        `as_set`: what is said to be set today stays so in groups that are not fixed.
+        """
+        said = {**(self.set_today if as_set else {}), **fixed}
+        suited = {
+            name: self.best_way(name, here)
+            for name, here in self.by_group(sits).items()
+            if name is not None and name not in said
+        }
+        ways = {**self.of_empty, **suited, **said}
+        seats, unseated = self.seated(sits, ways)
+        chosen = self.atoms(seats.values(), ways)
+        mine = [seats[part].key for part in (*self.asked(), *also) if part in seats]
+        mine += [arrangement(name, way) for name, way in fixed.items()]
+        touched = dict.fromkeys(clause for atom in mine for clause in self.about[atom])
+        broken = tuple(clause for clause in touched if not holds(clause, chosen))
+        return SeatedParts(seats, ways, unseated, broken)
+
+    def asked(self) -> tuple[str, ...]:
+        """The part asked about and what sits on it."""
+        return (self.question.part_id, *self.question.drives)
+
+    @cached_property
+    def of_empty(self) -> Ways:
+        """What each lane group is set to where nothing sits on it."""
+        return {name: self.best_way(name, {}) for name in self.groups}
+
+    def by_group(self, sits: Sits) -> Mapping[str | None, dict[str, str]]:
+        """Lane group -> what it feeds, and where that sits."""
+        found: defaultdict[str | None, dict[str, str]] = defaultdict(dict)
+        for part, receptacle in sits.items():
+            found[self.group_at(receptacle, sits)][part] = receptacle
+        return found
+
+    def best_way(self, group: str, here: Sits) -> str:
+        """The arrangement that suits what sits there; the board's own if several do."""
+        ways = [str(way.id) for way in self.groups[group].arrangements]
+        if len(ways) == 1:
+            return ways[0]
+        key = (group, tuple(here.items()))
+        if key not in self.suited:
+            self.suited[key] = min(ways, key=lambda way: self.misfit(group, way, here))
+        return self.suited[key]
+
+    def misfit(self, group: str, way: str, here: Sits) -> tuple[int, int, int]:
+        """How badly an arrangement suits: parts without a seat, clauses broken, links dark."""
+        seats, unseated = self.seated(here, {group: way})
+        chosen = self.atoms(seats.values(), {group: way})
+        broken = sum(not holds(clause, chosen) for clause in self.about[arrangement(group, way)])
+        return len(unseated), broken, sum(seat.dark for seat in seats.values())
+
+    def seated(self, sits: Sits, ways: Ways) -> tuple[dict[str, Seat], dict[str, tuple[No, ...]]]:
+        """Each part's seat, and the objections where it has none."""
+        seats: dict[str, Seat] = {}
+        unseated: dict[str, tuple[No, ...]] = {}
+        for part in self.owners_first(sits):
+            receptacle = sits[part]
+            owners = {seat.key for seat in seats.values()}
+            found = next(fitting(self.seats_at[part, receptacle], owners, ways), None)
+            if found:
+                seats[part] = found
+                continue
+            refused = [refusal.seat for refusal in self.refusals_at[part, receptacle]]
+            keys = {seat.key for seat in fitting(refused, owners, ways)}
+            unseated[part] = tuple(
+                dict.fromkeys(
+                    objection
+                    for refusal in self.refusals_at[part, receptacle]
+                    if refusal.seat.key in keys
+                    for objection in refusal.objections
+                )
+            )
+        return seats, unseated
+
+    def owners_first(self, sits: Sits) -> list[str]:
+        """Parts so that what carries another comes before it."""
+
+        def depth(part: str) -> int:
+            receptacle = self.problem.receptacle[sits[part]]
+            return (
+                0
+                if receptacle.on_board or receptacle.owner not in sits
+                else 1 + depth(receptacle.owner)
+            )
+
+        return sorted(sits, key=depth)
+
+    @staticmethod
+    def atoms(seats: Iterable[Seat], ways: Ways) -> set[str]:
+        """What is chosen, as clauses speak of it."""
+        return {seat.key for seat in seats} | {arrangement(g, way) for g, way in ways.items()}
 
 
-def size(widths: tuple[int | str, ...]) -> int:
-    """Lanes in all; a SATA or SAS lane is one."""
-    return sum(width if isinstance(width, int) else 1 for width in widths)
+def settings_said(problem: Problem, groups: Mapping[str, LaneGroup]) -> Iterator[tuple[str, str]]:
+    """Lane groups with what somebody has set; what is plugged in decides the others afresh."""
+    if problem.on_the_way is None:
+        return
+    for name, way in problem.on_the_way.settings_today.items():
+        ways = groups[name].arrangements if name in groups else ()
+        if any(one.id == way and one.chosen_by in ("setting", "jumper") for one in ways):
+            yield name, way
+
+
+def ousted(layout: SeatedParts, today: SeatedParts) -> tuple[str, ...]:
+    """Parts with a seat today that have none in a layout."""
+    return tuple(part for part in layout.unseated if part in today.seats)
+
+
+def fitting(seats: Iterable[Seat], owners: set[str], ways: Ways) -> Iterator[Seat]:
+    """Seats that hold with these owners' seats and these arrangements."""
+    for seat in seats:
+        if seat.parents:
+            if owners.intersection(seat.parents):
+                yield seat
+        elif not seat.arrangements or ways.get(str(seat.upstream.group)) in seat.arrangements:
+            yield seat

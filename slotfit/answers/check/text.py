@@ -1,16 +1,24 @@
-"""The answer of `check` for a terminal: 80 columns, no colour needed."""
+"""The answers of `check` and `carriers` for a terminal: 80 columns, no colour needed."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
 
-from slotfit.answers.check.view import CheckView, EndpointView, UnprovenView, VerdictView
+from slotfit.answers.check.answer import (
+    CarrierKind,
+    CarriersAnswer,
+    CheckAnswer,
+    Endpoint,
+    ReceptacleVerdict,
+    SlotCarriers,
+)
 from slotfit.answers.names import gb_s
+from slotfit.answers.place.answer import UnprovenFact
 from slotfit.answers.text_layout import bullet, columns, fill, heading
 
 
-def setting_sentence(alike: Sequence[VerdictView]) -> str:
+def setting_sentence(alike: Sequence[ReceptacleVerdict]) -> str:
     """What to choose, and what these receptacles then have."""
     first = alike[0]
     setting = first.setting or ""
@@ -20,7 +28,7 @@ def setting_sentence(alike: Sequence[VerdictView]) -> str:
 
 
 def unproven_sentences(
-    word: str, facts: Iterable[UnprovenView], others: str = ""
+    word: str, facts: Iterable[UnprovenFact], others: str = ""
 ) -> Iterator[tuple[str, str]]:
     """Facts, and how to find them out; those found out alike together."""
     alike: dict[str, list[str]] = {}
@@ -30,12 +38,12 @@ def unproven_sentences(
         yield f"{word}{'; '.join(statements)}{others}.", f"Find out: {find_out}."
 
 
-def is_told_apart(endpoints: Sequence[EndpointView]) -> bool:
+def is_told_apart(endpoints: Sequence[Endpoint]) -> bool:
     """Whether there is more to say than of one link."""
     return len(endpoints) > 1 or any(one.kind == "socket" for one in endpoints)
 
 
-def doubts(one: VerdictView, others: str = "") -> Iterator[tuple[str, str]]:
+def doubts(one: ReceptacleVerdict, others: str = "") -> Iterator[tuple[str, str]]:
     """Everything unproven, what decides first."""
     yield from unproven_sentences("Not known: ", one.unknown, others)
     open_ = "Open, though as many are seen either way: "
@@ -43,7 +51,7 @@ def doubts(one: VerdictView, others: str = "") -> Iterator[tuple[str, str]]:
     yield from unproven_sentences("Provided that ", one.provided, others)
 
 
-def sentences(one: VerdictView) -> Iterator[str]:
+def sentences(one: ReceptacleVerdict) -> Iterator[str]:
     """All of it but the reasons: what is seen, what to set, what stays dark, what it hangs on."""
     if one.summary:
         yield one.summary
@@ -63,33 +71,34 @@ BEFORE = (
 )
 
 
-def check_text(view: CheckView) -> str:
+def check_text(answer: CheckAnswer) -> str:
     """The whole answer; every line ends where the words end."""
-    return "\n".join(line.rstrip() for line in lines(view)) + "\n"
+    return "\n".join(line.rstrip() for line in lines(answer)) + "\n"
 
 
-def lines(view: CheckView) -> Iterator[str]:
+def lines(answer: CheckAnswer) -> Iterator[str]:
     """Top down: what was asked, the answer, each receptacle, what would help."""
-    yield from fill(titled(view.part, view.part_name))
-    yield from drives(view)
-    invented = " (invented)" if view.invented else ""
-    yield from fill(f"on {titled(view.board, view.board_name)}{invented}")
-    if view.around:
-        yield from fill(f"around it: {', '.join(view.around)}")
-    if view.today:
-        yield from fill("as it is today: " + ", ".join(f"{a} in {b}" for a, b in view.today))
+    more, found = answer.more, answer.plan.receptacles
+    yield from fill(titled(answer.part, answer.part_name))
+    yield from drives(more.drives)
+    invented = " (invented)" if answer.invented else ""
+    yield from fill(f"on {titled(answer.board, answer.board_name)}{invented}")
+    if more.around:
+        yield from fill(f"around it: {', '.join(more.around)}")
+    if more.today:
+        yield from fill("as it is today: " + ", ".join(f"{a} in {b}" for a, b in more.today))
     yield ""
-    yield from fill(view.headline)
-    for note in view.notes:
+    yield from fill(answer.verdict.headline)
+    for note in answer.watch.notes:
         yield from fill(note)
-    for alike in grouped(one for one in view.verdicts if one.summary):
+    for alike in grouped(one for one in found if one.summary):
         yield from block(alike)
-    yield from refused(view)
-    if view.advice:
+    yield from refused(found)
+    if answer.do.advice:
         yield from heading("What would make it work")
-        for advice in view.advice:
+        for advice in answer.do.advice:
             yield from bullet(advice.text)
-    if view.cautions:
+    if answer.do.cautions:
         yield ""
         yield from fill(BEFORE)
 
@@ -99,24 +108,24 @@ def titled(name: str, title: str) -> str:
     return name if title == name else f"{name}: {title}"
 
 
-def drives(view: CheckView) -> Iterator[str]:
+def drives(given: Sequence[tuple[str, str]]) -> Iterator[str]:
     """What is in its sockets."""
-    kinds = {kind for _, kind in view.drives}
-    if len(kinds) == 1 and len(view.drives) > 1:
-        yield from fill(f"with {kinds.pop()} in {', '.join(name for name, _ in view.drives)}")
-    elif view.drives:
-        yield from fill("with " + ", ".join(f"{kind} in {name}" for name, kind in view.drives))
+    kinds = {kind for _, kind in given}
+    if len(kinds) == 1 and len(given) > 1:
+        yield from fill(f"with {kinds.pop()} in {', '.join(name for name, _ in given)}")
+    elif given:
+        yield from fill("with " + ", ".join(f"{kind} in {name}" for name, kind in given))
 
 
-def grouped(verdicts: Iterable[VerdictView]) -> list[list[VerdictView]]:
+def grouped(verdicts: Iterable[ReceptacleVerdict]) -> list[list[ReceptacleVerdict]]:
     """Receptacles of which the same is to be said, in the order of the first."""
-    found: dict[object, list[VerdictView]] = {}
+    found: dict[object, list[ReceptacleVerdict]] = {}
     for one in verdicts:
         found.setdefault(sameness(one), []).append(one)
     return [*found.values()]
 
 
-def sameness(one: VerdictView) -> object:
+def sameness(one: ReceptacleVerdict) -> object:
     """All that is said of a receptacle but its own name, its setting, and its neighbours."""
     facts = [
         part
@@ -126,7 +135,7 @@ def sameness(one: VerdictView) -> object:
     texts = [*facts, *(reason.text for reason in one.reasons)]
     anonymous = tuple(nameless(one, text) for text in texts)
     return (
-        one.word,
+        one.status,
         one.summary,
         one.about,
         one.gives,
@@ -136,7 +145,7 @@ def sameness(one: VerdictView) -> object:
     )
 
 
-def nameless(one: VerdictView, text: str) -> str:
+def nameless(one: ReceptacleVerdict, text: str) -> str:
     """A text without the receptacle's own name; the same letters within a word are none."""
     own = [name for name in (one.receptacle, one.label) if name in text]
     if not own:
@@ -145,13 +154,18 @@ def nameless(one: VerdictView, text: str) -> str:
     return re.sub(rf"(?<![\w.+-])({names})(?![\w+-])", "*", text)
 
 
-def block(alike: list[VerdictView]) -> Iterator[str]:
+def block(alike: list[ReceptacleVerdict]) -> Iterator[str]:
     """One verdict, for all receptacles it holds for."""
     first = alike[0]
     names = ", ".join(one.label for one in alike)
-    yield from heading(f"{names}: {first.word}; {first.summary}")
+    yield from heading(f"{names}: {first.status}; {first.summary}")
     yield from fill(("each: " if len(alike) > 1 else "") + first.about, "  ")
-    yield from settings(alike)
+    by_setting: dict[str, list[ReceptacleVerdict]] = {}
+    for one in alike:
+        if one.setting:
+            by_setting.setdefault(one.setting, []).append(one)
+    for same in by_setting.values():
+        yield from bullet(setting_sentence(same))
     yield from endpoints(first.endpoints)
     others = " (likewise for the others)" if len(alike) > 1 else ""
     for doubt, find_out in doubts(first, others):
@@ -160,7 +174,7 @@ def block(alike: list[VerdictView]) -> Iterator[str]:
     yield from notes(alike)
 
 
-def notes(alike: list[VerdictView]) -> Iterator[str]:
+def notes(alike: list[ReceptacleVerdict]) -> Iterator[str]:
     """What holds for all of them once; what differs for each."""
     everywhere = set.intersection(*({nameless(one, note) for note in one.notes} for one in alike))
     for note in alike[0].notes:
@@ -172,51 +186,31 @@ def notes(alike: list[VerdictView]) -> Iterator[str]:
                 yield from bullet(f"{one.label}: {note}" if len(alike) > 1 else note)
 
 
-def settings(alike: list[VerdictView]) -> Iterator[str]:
-    """What to choose, and what arrives then."""
-    by_setting: dict[str, list[VerdictView]] = {}
-    for one in alike:
-        if one.setting:
-            by_setting.setdefault(one.setting, []).append(one)
-    for same in by_setting.values():
-        yield from bullet(setting_sentence(same))
-
-
-def endpoints(rows: tuple[EndpointView, ...]) -> Iterator[str]:
+def endpoints(rows: tuple[Endpoint, ...]) -> Iterator[str]:
     """A table, where there is more to see than one link."""
-    if not is_told_apart(rows):
-        return
-    several = len({row.drive for row in rows if row.kind == "socket"}) > 1
-    cells = [row_of(row, several) for row in rows]
-    head = ("", "lanes", "trains at", "GB/s", "in it" if several else "")
-    yield from columns(head, cells)
+    if is_told_apart(rows):
+        several = len({row.drive for row in rows if row.kind == "socket"}) > 1
+        head = ("", "lanes", "trains at", "GB/s", "in it" if several else "")
+        yield from columns(head, [endpoint_row(row, several) for row in rows])
 
 
-def row_of(row: EndpointView, several: bool) -> tuple[str, ...]:
-    """One endpoint: what it trains at, or why it stays dark."""
+def endpoint_row(row: Endpoint, several: bool) -> tuple[str, ...]:
+    """What it trains at, what that carries, and of how much if that is less, or why it is dark."""
     said = [row.drive] if several and row.drive else []
     if row.dark:
         said.append(row.dark)
     if row.kind == "upwards":
         said.append("shared by the sockets below")
-    return (row.name, row.lanes_text, row.text, rate(row), ": ".join(said))
+    rate = "?" if row.mb_s is None else gb_s(row.mb_s)
+    if row.mb_s is not None and row.moves_mb_s is not None and row.mb_s < row.moves_mb_s:
+        rate += f" of {gb_s(row.moves_mb_s)}"
+    return (row.name, row.lanes_text, row.text, rate if row.lanes else "-", ": ".join(said))
 
 
-def rate(row: EndpointView) -> str:
-    """What the link carries, and of how much if that is less."""
-    if not row.lanes:
-        return "-"
-    if row.mb_s is None:
-        return "?"
-    short = row.moves_mb_s is not None and row.mb_s < row.moves_mb_s
-    return gb_s(row.mb_s) + (f" of {gb_s(row.moves_mb_s or 0)}" if short else "")
-
-
-def refused(view: CheckView) -> Iterator[str]:
+def refused(found: Sequence[ReceptacleVerdict]) -> Iterator[str]:
     """Where it does not work, and every reason; receptacles of another form in one line."""
-    against = [one for one in view.verdicts if not one.summary]
-    other_form = [one for one in against if is_other_form(one)]
-    told = [one for one in against if one not in other_form or len(view.verdicts) == 1]
+    against = [one for one in found if not one.summary]
+    told = [one for one in against if not one.other_form or len(found) == 1]
     if told:
         yield from heading("Does not work")
     for alike in grouped(told):
@@ -225,12 +219,54 @@ def refused(view: CheckView) -> Iterator[str]:
         yield from bullet(f"{names} ({alike[0].about}): because {why}.")
         for note in alike[0].notes:
             yield from fill(note, "    ")
-    if other_form and len(view.verdicts) > 1:
-        names = ", ".join(one.label for one in other_form)
+    names = ", ".join(one.label for one in against if one.other_form)
+    if names and len(found) > 1:
         yield ""
         yield from fill(f"Not made for this plug: {names}.")
 
 
-def is_other_form(one: VerdictView) -> bool:
-    """Whether its plug is of another form and no more is to be said of the two."""
-    return bool(one.reasons) and all(reason.misfit for reason in one.reasons)
+def carriers_text(answer: CarriersAnswer) -> str:
+    """The whole answer; every line ends where the words end."""
+    return "\n".join(line.rstrip() for line in carriers_lines(answer)) + "\n"
+
+
+def carriers_lines(answer: CarriersAnswer) -> Iterator[str]:
+    """Receptacle by receptacle, those with the same choice together."""
+    invented = " (invented)" if answer.watch.invented else ""
+    yield from fill(f"{answer.board}: {answer.title}{invented}")
+    if not answer.plan.slots:
+        yield ""
+        yield "No receptacle takes any carrier of the catalog."
+    found: dict[object, list[SlotCarriers]] = {}
+    for one in answer.plan.slots:
+        rows = [
+            (row.kind, row.seen, row.status, row.each_mb_s, bool(row.setting))
+            for row in one.carriers
+        ]
+        found.setdefault((one.wiring, tuple(rows)), []).append(one)
+    for alike in found.values():
+        yield from slots_block(alike)
+
+
+def slots_block(alike: list[SlotCarriers]) -> Iterator[str]:
+    """One table, for all receptacles it holds for."""
+    first = alike[0]
+    yield from heading(", ".join(one.label for one in alike))
+    yield from fill(("each: " if len(alike) > 1 else "") + first.wiring, "  ")
+    settings = list(dict.fromkeys(row.setting for row in first.carriers if row.setting))
+    head = ("drives seen", "GB/s each", "set", "carrier")
+    yield from columns(head, [carrier_row(row, settings) for row in first.carriers])
+    for number, setting in enumerate(settings, 1):
+        yield from bullet(f"({number}) {setting}" + (f" ({first.label})" if len(alike) > 1 else ""))
+
+
+def carrier_row(row: CarrierKind, settings: list[str]) -> tuple[str, ...]:
+    """One kind of carrier."""
+    seen = f"{row.seen} of {row.total}"
+    if row.status == "not known":
+        seen = f"perhaps {seen}"
+    each = "?" if row.each_mb_s is None else gb_s(row.each_mb_s)
+    if row.together_mb_s:
+        each += f", all {gb_s(row.together_mb_s)}"
+    number = f"({settings.index(row.setting) + 1})" if row.setting else ""
+    return (seen, each, number, row.kind)

@@ -1,62 +1,174 @@
-"""From the outcomes in one receptacle to a verdict on it."""
+"""A verdict on each receptacle: from what becomes of the part in each layout tried there."""
 
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from enum import Enum
 from itertools import islice
 
-from slotfit.answers.check.answer import Effect, Filled, Outcome, Reason, Verdict, Word
-from slotfit.answers.check.bench import Bench, Layout, ousted
-from slotfit.answers.check.outcome import outcome_of
-from slotfit.answers.check.question import keep_empty, taken_from, while_filled
+from slotfit.answers.check.outcome import SeatOutcome, outcome_of, seen
+from slotfit.answers.check.question import LayoutModel, SeatedParts, ousted
 from slotfit.engine.seats import in_one_receptacle
 from slotfit.hardware.room import positions
+from slotfit.hardware.training import drawing, served
 from slotfit.listing import natural
-from slotfit.model.board import Arrangement, BoardReceptacle
+from slotfit.model.board import Arrangement, BoardReceptacle, Width
 from slotfit.model.clause import AtMost, Clause, atoms_of
 from slotfit.model.problem import Receptacle
+from slotfit.model.reason import No
 from slotfit.model.seat import Seating
 from slotfit.rule import Unheld
 from slotfit.rulebook import against_unheld
 
 
+class Word(Enum):
+    """A verdict, best first."""
+
+    WORKS = "works"
+    """Every endpoint is seen with the board as it is."""
+    ONCE_SET = "works once set"
+    """Every endpoint is seen after a setting or jumper is changed."""
+    IN_PART = "works in part"
+    """Some endpoints stay dark whatever is set."""
+    NOT_KNOWN = "not known"
+    """Nobody has said whether every endpoint would be seen."""
+    NO = "does not work"
+    """It does not go in, or nothing of it is seen."""
+
+    @property
+    def rank(self) -> int:
+        """0 for the best."""
+        return list(Word).index(self)
+
+
+@dataclass(frozen=True, slots=True)
+class Objection:
+    """Why it does not work."""
+
+    no: No
+    blockers: tuple[str, ...] = ()
+    """Parts that sit there today and take the room or the power."""
+    here: str = ""
+    """What it comes to in the layout at hand, where that says more."""
+    one_receptacle: bool = False
+    """It binds what could be in one receptacle."""
+    bodies: bool = False
+    """It binds bodies in one place of a row."""
+
+    @property
+    def text(self) -> str:
+        """A clause that fits after "because"."""
+        return self.here or self.no.text
+
+
+@dataclass(frozen=True, slots=True)
+class LanesLost:
+    """Another receptacle that loses lanes: what it has today, what it has then."""
+
+    receptacle: str
+    before: tuple[Width, ...]
+    after: tuple[Width, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WhileFilled:
+    """How the part fares while something is plugged into other receptacles."""
+
+    receptacles: tuple[str, ...]
+    outcome: SeatOutcome
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """The answer for one receptacle."""
+
+    receptacle: Receptacle
+    word: Word
+    outcome: SeatOutcome | None
+    """The best there is; None if it does not work."""
+    unset: SeatOutcome | None = None
+    """What happens if nothing is set, where that is something else."""
+    certain: SeatOutcome | None = None
+    """The best that is certain, where the best hangs on unproven facts."""
+    twin: SeatOutcome | None = None
+    """What the same setting gives if the lanes come in the other order."""
+    maybe: SeatOutcome | None = None
+    """A better one that hangs on unproven facts."""
+    others: tuple[SeatOutcome, ...] = ()
+    """What the other settings of the lane group come to."""
+    reasons: tuple[Objection, ...] = ()
+    """Every reason against, if it does not work."""
+    refuted: tuple[Arrangement, ...] = ()
+    """Arrangements that are listed and known not to work."""
+    keep_empty: tuple[str, ...] = ()
+    """Receptacles that would draw the lanes away if something were plugged into them."""
+    filled: tuple[WhileFilled, ...] = ()
+    lanes_lost: tuple[LanesLost, ...] = ()
+    covers: tuple[str, ...] = ()
+    """Receptacles its body covers or stands in the way of."""
+
+    @property
+    def is_misfit(self) -> bool:
+        """Whether the plug is of another form, so that no more was looked at."""
+        return bool(self.reasons) and all(one.no.is_about_forms for one in self.reasons)
+
+    @property
+    def summary(self) -> str:
+        """What is seen, or may be; empty if it does not go in."""
+        if self.outcome is None:
+            return ""
+        return ("perhaps " if self.word is Word.NOT_KNOWN else "") + seen(self.outcome)
+
+    @property
+    def good(self) -> bool:
+        """It works, as it is or once something is set."""
+        return self.word in (Word.WORKS, Word.ONCE_SET)
+
+
 def reasons(
-    bench: Bench, receptacle: Receptacle, tried: Sequence[Layout], today: Layout
-) -> list[Reason]:
+    model: LayoutModel, receptacle: Receptacle, tried: Sequence[SeatedParts], today: SeatedParts
+) -> list[Objection]:
     """
     What the seat rules object; where they do not, what the clauses forbid.
 
     Of several arrangements those that come nearest to working: that another one gives the
     receptacle no lanes at all is no further reason.
     """
-    part = bench.question.part_id
-    tried = with_lanes(bench, receptacle, tried)
+    part = model.question.part_id
+    tried = with_lanes(model, receptacle, tried)
     standing = [layout for layout in tried if part in layout.seats]
-    against = [[*against_seat(bench, layout)] for layout in tried if layout not in standing]
+    against = [
+        [Objection(one) for one in layout.unseated[part]]
+        for layout in tried
+        if layout not in standing
+    ]
     if standing:
-        against = [[*against_layout(bench, layout, today)] for layout in standing]
+        against = [[*against_layout(model, layout, today)] for layout in standing]
     fewest = min(len(found) for found in against)
-    told: dict[Hashable, Reason] = {}
+    told: dict[Hashable, Objection] = {}
     for found in against:
         for reason in found if len(found) == fewest else ():
             told.setdefault((reason.no, reason.here), reason)
     if not told:
-        unheld = Unheld(bench.problem, bench.question.part, receptacle, frozenset(today.seats))
-        return [Reason(no) for no in islice(against_unheld(unheld), 1)]
+        unheld = Unheld(model.problem, model.question.part, receptacle, frozenset(today.seats))
+        return [Objection(no) for no in islice(against_unheld(unheld), 1)]
     forms = [reason for reason in told.values() if reason.no.is_about_forms]
     return forms or told_once(told.values())
 
 
-def told_once(reasons: Iterable[Reason]) -> list[Reason]:
+def told_once(reasons: Iterable[Objection]) -> list[Objection]:
     """Who sits in a receptacle covers it too: that is one reason."""
     found = list(reasons)
     taken = {reason.blockers for reason in found if reason.one_receptacle}
     return [one for one in found if not one.bodies or one.blockers not in taken]
 
 
-def with_lanes(bench: Bench, receptacle: Receptacle, tried: Sequence[Layout]) -> Sequence[Layout]:
+def with_lanes(
+    model: LayoutModel, receptacle: Receptacle, tried: Sequence[SeatedParts]
+) -> Sequence[SeatedParts]:
     """The layouts in which a receptacle of a board gets lanes; all of them if it never does."""
-    group = bench.groups.get(bench.group_at(receptacle.id, {}) or "")
+    group = model.groups.get(model.group_at(receptacle.id, {}) or "")
     ways = (
         {way.id for way in group.arrangements if way.gives.get(receptacle.spec.id)} if group else {}
     )
@@ -64,90 +176,96 @@ def with_lanes(bench: Bench, receptacle: Receptacle, tried: Sequence[Layout]) ->
     return [layout for layout in tried if layout.ways.get(name) in ways] or tried
 
 
-def against_seat(bench: Bench, layout: Layout) -> Iterator[Reason]:
-    """What the seat rules object."""
-    for one in layout.unseated[bench.question.part_id]:
-        yield Reason(one)
-
-
-def against_layout(bench: Bench, layout: Layout, today: Layout) -> Iterator[Reason]:
+def against_layout(
+    model: LayoutModel, layout: SeatedParts, today: SeatedParts
+) -> Iterator[Objection]:
     """What the clauses forbid, and who loses the seat they have today."""
     for clause in layout.broken:
-        yield forbidden(bench, clause, layout)
+        yield forbidden(model, clause, layout)
     for part in ousted(layout, today):
         for one in layout.unseated[part]:
-            yield Reason(one, (part,))
+            yield Objection(one, (part,))
 
 
-def forbidden(bench: Bench, clause: Clause, layout: Layout) -> Reason:
+def forbidden(model: LayoutModel, clause: Clause, layout: SeatedParts) -> Objection:
     """A clause that does not hold, and what sits there today that it speaks of."""
     spoken = set(atoms_of(clause))
     blockers = tuple(
         part
         for part, seat in layout.seats.items()
-        if seat.key in spoken and part not in bench.asked()
+        if seat.key in spoken and part not in model.asked()
     )
     bodies = isinstance(clause, AtMost) and clause.unit == "bodies"
-    here = comes_to(bench, clause, layout)
+    here = comes_to(model, clause, layout)
     if bodies and blockers:  # the clause speaks of all that could be there
         here = f"its body and that of {' and '.join(blockers)} would overlap"
     elif here:
         here = clause.reason.text + here
-    return reason_of(bench.seating, clause, blockers, here)
+    return reason_of(model.seating, clause, blockers, here)
 
 
 def reason_of(
     seating: Seating, clause: Clause, blockers: tuple[str, ...], here: str = ""
-) -> Reason:
+) -> Objection:
     """A clause that does not hold, and who is in the way."""
     bodies = isinstance(clause, AtMost) and clause.unit == "bodies"
-    return Reason(clause.reason, blockers, here, in_one_receptacle(seating, clause), bodies)
+    return Objection(clause.reason, blockers, here, in_one_receptacle(seating, clause), bodies)
 
 
-def comes_to(bench: Bench, clause: Clause, layout: Layout) -> str:
+def comes_to(model: LayoutModel, clause: Clause, layout: SeatedParts) -> str:
     """How much it would be, where the clause counts watts, plugs or bays."""
     if not isinstance(clause, AtMost) or clause.unit in ("", "parts", "bodies"):
         return ""
-    chosen = bench.atoms(layout.seats.values(), layout.ways)
+    chosen = model.atoms(layout.seats.values(), layout.ways)
     total = sum(weight for atom, weight in clause.terms if atom in chosen)
     return f", and this comes to {f'{total / 1000:g} W' if clause.unit == 'mW' else total}"
 
 
-def own_receptacle(outcome: Outcome) -> str:
-    """Id of the board receptacle below it all."""
-    return outcome.seat.upstream.root.rpartition("/")[2]
-
-
-def kept_empty(outcome: Outcome) -> tuple[str, ...]:
+def kept_empty(outcome: SeatOutcome) -> tuple[str, ...]:
     """Receptacles that would draw its lanes away if something were plugged into them."""
-    if outcome.group is None or outcome.way is None:
+    group, way = outcome.group, outcome.way
+    if group is None or way is None:
         return ()
-    return keep_empty(outcome.group, outcome.way, own_receptacle(outcome))
+    drawn = dict.fromkeys(name for names in drawing(group).values() for name in names)
+    own = (*served(way), outcome.receptacle)
+    return tuple(name for name in drawn if name not in own)
 
 
-def filled(best: Outcome, found: Sequence[tuple[Layout, Outcome]]) -> Iterator[Filled]:
+def while_filled(
+    best: SeatOutcome, found: Sequence[tuple[SeatedParts, SeatOutcome]]
+) -> Iterator[WhileFilled]:
     """How it fares under arrangements that come only while others are filled."""
     if best.group is None or best.way is None:
         return
-    for way, others in while_filled(best.group, own_receptacle(best)):
-        for _, outcome in found:
-            if outcome.way is way and outcome.seat is not best.seat:
-                yield Filled(others, outcome)
+    drawn = drawing(best.group)
+    for way in best.group.arrangements:
+        others = tuple(name for name in drawn.get(way.id, ()) if name != best.receptacle)
+        if others and best.receptacle in served(way):
+            for _, outcome in found:
+                if outcome.way is way and outcome.seat is not best.seat:
+                    yield WhileFilled(others, outcome)
 
 
-def effects(outcome: Outcome, today: Layout) -> Iterator[Effect]:
+def lanes_lost(outcome: SeatOutcome, today: SeatedParts) -> Iterator[LanesLost]:
     """Receptacles of its lane group that have fewer lanes than today."""
     if outcome.group is None or outcome.way is None:
         return
     own = today.ways.get(str(outcome.seat.upstream.group))
     now = next((way for way in outcome.group.arrangements if way.id == own), outcome.way)
-    for name in taken_from(now, outcome.way, own_receptacle(outcome)):
-        yield Effect(name, now.gives[name], outcome.way.gives.get(name, ()))
+    for name, before in now.gives.items():
+        after = outcome.way.gives.get(name, ())
+        if name != outcome.receptacle and lanes_of(after) < lanes_of(before):
+            yield LanesLost(name, before, after)
 
 
-def covers(bench: Bench, outcome: Outcome) -> Iterator[str]:
+def lanes_of(widths: tuple[Width, ...]) -> int:
+    """Lanes in all; a SATA or SAS lane is one."""
+    return sum(width if isinstance(width, int) else 1 for width in widths)
+
+
+def covers(model: LayoutModel, outcome: SeatOutcome) -> Iterator[str]:
     """Receptacles that its body covers, or that are in its way."""
-    problem, seat = bench.problem, outcome.seat
+    problem, seat = model.problem, outcome.seat
     own = problem.receptacle[seat.receptacle]
     covered = set(positions(problem, seat)[1:])
     for receptacle in problem.receptacles:
@@ -164,11 +282,11 @@ def is_blocked(receptacle: Receptacle, by: Receptacle) -> bool:
     return by.spec.id in own.blocked_by
 
 
-def refuted(bench: Bench, receptacle: Receptacle) -> tuple[Arrangement, ...]:
+def refuted(model: LayoutModel, receptacle: Receptacle) -> tuple[Arrangement, ...]:
     """Arrangements that would serve a receptacle of a board and are known not to work."""
     if not receptacle.on_board:
         return ()
-    group = bench.problem.machine[receptacle.owner].group_of.get(receptacle.spec.id)
+    group = model.problem.machine[receptacle.owner].group_of.get(receptacle.spec.id)
     return tuple(
         way
         for way in (group.arrangements if group else ())
@@ -176,35 +294,35 @@ def refuted(bench: Bench, receptacle: Receptacle) -> tuple[Arrangement, ...]:
     )
 
 
-def layouts(bench: Bench, receptacle: str) -> Iterator[Layout]:
+def layouts(model: LayoutModel, receptacle: str) -> Iterator[SeatedParts]:
     """The part in one receptacle, once for each arrangement of the lanes below it."""
-    question = bench.question
+    question = model.question
     sits = {**question.today, question.part_id: receptacle, **question.drives}
-    group = bench.group_at(receptacle, sits)
+    group = model.group_at(receptacle, sits)
     if group is None:
-        yield bench.lay(sits, {})
+        yield model.lay(sits, {})
         return
-    for way in bench.groups[group].arrangements:
-        yield bench.lay(sits, {group: str(way.id)})
+    for way in model.groups[group].arrangements:
+        yield model.lay(sits, {group: str(way.id)})
 
 
-def verdict_on(bench: Bench, receptacle_id: str, today: Layout) -> Verdict:
+def verdict_on(model: LayoutModel, receptacle_id: str, today: SeatedParts) -> Verdict:
     """The word for one receptacle, and what belongs to it."""
-    tried = [*layouts(bench, receptacle_id)]
-    found = settled(outcomes(bench, tried, today))
+    tried = [*layouts(model, receptacle_id)]
+    found = settled(outcomes(model, tried, today))
     possible = [outcome for layout, outcome in found if stands(layout, today)]
-    receptacle = bench.problem.receptacle[receptacle_id]
+    receptacle = model.problem.receptacle[receptacle_id]
     if not possible:
         return Verdict(
             receptacle,
             Word.NO,
             None,
-            reasons=tuple(reasons(bench, receptacle, tried, today)),
-            refuted=refuted(bench, receptacle),
+            reasons=tuple(reasons(model, receptacle, tried, today)),
+            refuted=refuted(model, receptacle),
         )
     best = choose(possible)
     if best.total and not best.alive:
-        return Verdict(receptacle, Word.NO, best, refuted=refuted(bench, receptacle))
+        return Verdict(receptacle, Word.NO, best, refuted=refuted(model, receptacle))
     sure = [one for one in possible if one.certain]
     perhaps = [one for one in possible if not one.certain and one.alive > best.alive]
     unset = [one for one in possible if not one.change and one is not best]
@@ -216,25 +334,27 @@ def verdict_on(bench: Bench, receptacle_id: str, today: Layout) -> Verdict:
         certain=min(sure, key=order) if sure and not best.certain else None,
         twin=next((one for one in possible if is_twin(best, one)), None),
         maybe=min(perhaps, key=order) if perhaps else None,
-        refuted=refuted(bench, receptacle),
+        refuted=refuted(model, receptacle),
         others=tuple(others(possible, best)),
         keep_empty=kept_empty(best),
-        filled=tuple(filled(best, found)),
-        effects=tuple(effects(best, today)),
-        covers=tuple(covers(bench, best)),
+        filled=tuple(while_filled(best, found)),
+        lanes_lost=tuple(lanes_lost(best, today)),
+        covers=tuple(covers(model, best)),
     )
 
 
-def outcomes(bench: Bench, tried: Sequence[Layout], today: Layout) -> list[tuple[Layout, Outcome]]:
+def outcomes(
+    model: LayoutModel, tried: Sequence[SeatedParts], today: SeatedParts
+) -> list[tuple[SeatedParts, SeatOutcome]]:
     """What becomes of the part in each layout in which it has a seat."""
     return [
-        (layout, outcome_of(bench, layout, today))
+        (layout, outcome_of(model, layout, today))
         for layout in tried
-        if bench.question.part_id in layout.seats
+        if model.question.part_id in layout.seats
     ]
 
 
-def settled(found: list[tuple[Layout, Outcome]]) -> list[tuple[Layout, Outcome]]:
+def settled(found: list[tuple[SeatedParts, SeatOutcome]]) -> list[tuple[SeatedParts, SeatOutcome]]:
     """
     The order of the lanes decides nothing where as many endpoints are seen either way.
 
@@ -251,18 +371,18 @@ def settled(found: list[tuple[Layout, Outcome]]) -> list[tuple[Layout, Outcome]]
     ]
 
 
-def indifferent(outcome: Outcome) -> Outcome:
+def indifferent(outcome: SeatOutcome) -> SeatOutcome:
     """The same, its lane order no longer deciding."""
     decides = tuple(fact for fact in outcome.decides if fact not in outcome.order)
-    return outcome._replace(decides=decides)
+    return replace(outcome, decides=decides)
 
 
-def stands(layout: Layout, today: Layout) -> bool:
+def stands(layout: SeatedParts, today: SeatedParts) -> bool:
     """Whether nothing forbids a layout: no clause, and nobody loses the seat they have today."""
     return not layout.broken and not ousted(layout, today)
 
 
-def word_for(outcome: Outcome) -> Word:
+def word_for(outcome: SeatOutcome) -> Word:
     """The verdict on one outcome alone."""
     if not outcome.certain:
         return Word.NOT_KNOWN
@@ -271,7 +391,7 @@ def word_for(outcome: Outcome) -> Word:
     return Word.ONCE_SET if outcome.change else Word.WORKS
 
 
-def others(possible: Sequence[Outcome], best: Outcome) -> Iterator[Outcome]:
+def others(possible: Sequence[SeatOutcome], best: SeatOutcome) -> Iterator[SeatOutcome]:
     """The other settings of the lane group, each once."""
     told = {best.way.setting} if best.way else set()
     for one in possible:
@@ -280,7 +400,7 @@ def others(possible: Sequence[Outcome], best: Outcome) -> Iterator[Outcome]:
             yield one
 
 
-def is_twin(best: Outcome, other: Outcome) -> bool:
+def is_twin(best: SeatOutcome, other: SeatOutcome) -> bool:
     """Whether both are what one setting may mean: its lane order is not known."""
     if best.way is None or other.way is None or best.way.order == "known":
         return False
@@ -288,7 +408,7 @@ def is_twin(best: Outcome, other: Outcome) -> bool:
     return one_label and other.way is not best.way and other.way.order == "unknown"
 
 
-def choose(possible: Sequence[Outcome]) -> Outcome:
+def choose(possible: Sequence[SeatOutcome]) -> SeatOutcome:
     """
     The outcome the verdict is about.
 
@@ -306,7 +426,7 @@ def choose(possible: Sequence[Outcome]) -> Outcome:
     raise ValueError("nothing to choose from")
 
 
-def order(outcome: Outcome) -> tuple[int, int, int, int, int]:
+def order(outcome: SeatOutcome) -> tuple[int, int, int, int, int]:
     """Best first: as `place` prefers, then what takes the least doing."""
     return (
         -outcome.alive,
@@ -317,13 +437,13 @@ def order(outcome: Outcome) -> tuple[int, int, int, int, int]:
     )
 
 
-def verdicts(bench: Bench) -> tuple[Verdict, ...]:
+def verdicts(model: LayoutModel) -> tuple[Verdict, ...]:
     """A verdict for every receptacle the question names, best first."""
-    today = bench.lay(bench.question.today, {})
-    found = [verdict_on(bench, receptacle, today) for receptacle in bench.question.receptacles]
+    today = model.lay(model.question.today, {})
+    found = [verdict_on(model, receptacle, today) for receptacle in model.question.receptacles]
     rows = {
         (machine.id, row.id): number
-        for machine in bench.problem.machines
+        for machine in model.problem.machines
         for number, row in enumerate(machine.board.rows)
     }
     return tuple(sorted(found, key=lambda verdict: best_first(verdict, rows)))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import replace
 
-from slotfit.answers.no_plan.answer import Clash, Left
+from slotfit.answers.no_plan.answer import Clash, RoomLeft, Sentence
 from slotfit.answers.no_plan.case import Case, Reason
 from slotfit.answers.no_plan.changed import without
 from slotfit.answers.no_plan.sentences import required_parts, row_sums, sentences_of
@@ -60,39 +60,26 @@ def fewest(problem: Problem, members: tuple[str, ...], place: Placer, clock: Clo
     return without(problem, members[enough:])
 
 
-def clash_of(case: Case, clock: Clock) -> tuple[Clash | None, Core | None]:
+def clash_of(case: Case, clock: Clock, first: int = 1) -> tuple[Clash | None, Core | None]:
     """
     A minimal clash, told, with the names of its reasons; None if time ran out.
 
+    Its sentences are numbered from `first`.
+
     Raises InternalError if a model made afresh of the reasons alone has a plan.
     """
-    core = minimal_core(case.stated, bundles(case), clock)
+    # Left out first, late names first: fewer parts make a shorter tale than fewer facts.
+    must = [name for name, reason in case.reasons.items() if reason.required]
+    bundles = [[name] for name in sorted(must, key=natural, reverse=True)]
+    core = minimal_core(case.stated, bundles, clock)
     if core is None:
         return None, None
     if holds_together(case.stated, core.names, clock) not in (Result.INFEASIBLE, Result.UNKNOWN):
         raise InternalError("reasons said to clash do not: " + "; ".join(core.names))
-    return told(case, core), core
-
-
-def bundles(case: Case) -> list[list[str]]:
-    """
-    What to leave out first: part by part the requirement to place it, late names first.
-
-    Fewer parts make a shorter tale than fewer facts.
-    """
-    must = [name for name, reason in case.reasons.items() if reason.required]
-    return [[name] for name in sorted(must, key=natural, reverse=True)]
-
-
-def told(case: Case, core: Core) -> Clash:
-    """The clash in words."""
     reasons = [case.reasons[name] for name in core.names]
-    return Clash(
-        sentences_of(case, reasons),
-        left(case, reasons),
-        (*no_form(case, reasons), *row_sums(case, reasons)),
-        core.minimal,
-    )
+    sentences = sentences_of(case, reasons, first)
+    sums = (*no_form(case, reasons), *row_sums(case, reasons))
+    return Clash(sentences, left(case, reasons, sentences), sums, core.minimal), core
 
 
 def no_form(case: Case, reasons: Sequence[Reason]) -> Iterator[str]:
@@ -103,7 +90,9 @@ def no_form(case: Case, reasons: Sequence[Reason]) -> Iterator[str]:
             yield f"no receptacle of this build takes the plug of {name} ({form})"
 
 
-def left(case: Case, reasons: Sequence[Reason]) -> tuple[Left, ...]:
+def left(
+    case: Case, reasons: Sequence[Reason], sentences: Sequence[Sentence]
+) -> tuple[RoomLeft, ...]:
     """Where parts of the clash can still go, where single facts take receptacles away from them."""
     refused = {key for reason in reasons for key in reason.seats}
     by_receptacles: dict[tuple[str, ...], list[str]] = {}
@@ -112,7 +101,14 @@ def left(case: Case, reasons: Sequence[Reason]) -> tuple[Left, ...]:
         receptacles = {seat.receptacle for seat in seats if seat.key not in refused}
         if receptacles != {seat.receptacle for seat in seats}:
             by_receptacles.setdefault(tuple(sorted(receptacles, key=natural)), []).append(name)
-    return tuple(Left(tuple(parts), receptacles) for receptacles, parts in by_receptacles.items())
+    return tuple(
+        RoomLeft(
+            tuple(parts),
+            receptacles,
+            tuple(one.number for one in sentences if not set(parts).isdisjoint(one.refuses)),
+        )
+        for receptacles, parts in by_receptacles.items()
+    )
 
 
 def but_for(case: Case, names: Sequence[str]) -> Case:

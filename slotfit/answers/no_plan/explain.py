@@ -6,15 +6,26 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Protocol
 
-from slotfit.answers.no_plan.answer import Clash, Explanation
+from slotfit.answers.no_plan.answer import (
+    SCHEMA_VERSION,
+    Clash,
+    NoPlanAnswer,
+    PlanInShort,
+    WayOutPlanned,
+    WaysOut,
+)
 from slotfit.answers.no_plan.case import Case, TooManySeatsError, canonical, case_of
 from slotfit.answers.no_plan.clash import but_for, clash_of, surplus, with_fewest
 from slotfit.answers.no_plan.shop import Shop
 from slotfit.answers.no_plan.ways_out import Found, Search, ways_out
+from slotfit.answers.place.answer import StageOutcome
+from slotfit.answers.place.of_plan import stage_says
 from slotfit.answers.place.plan import place
 from slotfit.engine.memory import Memory
 from slotfit.engine.seats import MANY_SEATS, seat_by
-from slotfit.model.plan import Placed
+from slotfit.hardware.flow import short_by_link
+from slotfit.listing import natural
+from slotfit.model.plan import Placed, Plan
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating
 from slotfit.rulebook import SEAT_RULES
@@ -38,31 +49,56 @@ class PlacerOn(Protocol):
 
 
 @dataclass
-class Known:
-    """What is known so far; kept at Ctrl-C."""
+class Findings:
+    """Why there is no plan and what would make one, as far as it is known; kept at Ctrl-C."""
 
     clashes: list[Clash] = field(default_factory=list)
     cores: list[Core] = field(default_factory=list)
     further: bool | None = None
     """Whether there are more clashes than these; None if nobody looked."""
     found: Found = field(default_factory=Found)
+    stopped: bool = False
+    """Time ran out, or Ctrl-C came."""
 
 
-def explanation_of(
+def no_plan_answer(known: Findings) -> NoPlanAnswer:
+    """The same as plain values."""
+    found = known.found
+    ways = tuple(WayOutPlanned(way.steps, plan_in_short(way.placed)) for way in found.ways)
+    do = WaysOut(ways, found.size, tuple(found.more), found.complete, known.stopped)
+    return NoPlanAnswer(SCHEMA_VERSION, tuple(known.clashes), known.further, do)
+
+
+def plan_in_short(placed: Placed) -> PlanInShort:
+    """What a plan gives up, and where the parts go."""
+    plan = placed.plan or Plan()
+    seats = sorted((natural(s.receptacle), s.part, s.receptacle) for s in plan.seats)
+    prices = []
+    for stage in plan.stages:
+        says = stage_says(placed.problem, stage)
+        if stage.stage == "bandwidth" and stage.value:
+            links = short_by_link(placed.problem, plan.seats)
+            says += f" at {', '.join(sorted(links, key=natural))}"
+        prices.append(StageOutcome(stage, says))
+    places = tuple((part, receptacle) for _, part, receptacle in seats)
+    return PlanInShort(tuple(prices), places, all(stage.proven for stage in plan.stages))
+
+
+def findings_of(
     problem: Problem,
     place_on: PlacerOn,
     shop: Shop | None,
     clock: Clock,
     progress: Progress,
     ways: int = WAYS,
-) -> Explanation:
+) -> Findings:
     """
     The clashes of a problem that has no plan, and up to `ways` ways out.
 
     When time runs out, or at Ctrl-C, it is what is known by then, and says what is not.
     """
     problem = canonical(problem)
-    known = Known()
+    known = Findings()
     memory = Memory(SEAT_RULES)
     rules = (memory.rule,)
 
@@ -85,14 +121,17 @@ def explanation_of(
         known.found.complete = False
     except KeyboardInterrupt:
         clock.stopped = True
-    return told(known, clock)
+    known.stopped = not clock.left
+    known.found.complete = known.found.complete and not known.stopped
+    return known
 
 
-def find_clashes(case: Case, clock: Clock, known: Known) -> None:
+def find_clashes(case: Case, clock: Clock, known: Findings) -> None:
     """One clash after another, none sharing a fact with an earlier one."""
     left = case
     while len(known.clashes) < CLASHES and clock.left:
-        clash, core = clash_of(left, clock)
+        first = 1 + sum(len(clash.sentences) for clash in known.clashes)
+        clash, core = clash_of(left, clock, first)
         if clash is None or core is None:
             known.further = None if not clock.left else False
             return
@@ -102,30 +141,16 @@ def find_clashes(case: Case, clock: Clock, known: Known) -> None:
     known.further = None
 
 
-def told(known: Known, clock: Clock) -> Explanation:
-    """What is known, as an answer."""
-    found = known.found
-    return Explanation(
-        clashes=tuple(known.clashes),
-        further=known.further,
-        ways=tuple(found.ways),
-        size=found.size,
-        more=tuple(found.more),
-        complete=found.complete and bool(clock.left),
-        stopped=not clock.left,
-    )
-
-
 def explain(
     problem: Problem,
     shop: Shop | None = None,
     seconds: float = 60.0,
     ways: int = 4,
     progress: Progress | None = None,
-) -> Explanation:
+) -> Findings:
     """
     Why a problem has no plan, and up to `ways` ways out, each placed.
 
     `shop` has what could be bought; without it nothing is.
     """
-    return explanation_of(problem, place, shop, Clock(seconds), progress or silent, ways)
+    return findings_of(problem, place, shop, Clock(seconds), progress or silent, ways)

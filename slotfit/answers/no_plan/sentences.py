@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
 
+from slotfit.answers.check.answer import RuleReason
 from slotfit.answers.no_plan.answer import Sentence
 from slotfit.answers.no_plan.case import Case, Reason, asks, order
 from slotfit.engine.seats import in_one_receptacle
 from slotfit.hardware.room import Position
 from slotfit.listing import listed, natural
 from slotfit.model.clause import AtMost, atoms_of
+from slotfit.model.entity import Span
 from slotfit.model.seat import Seat
 
 
@@ -157,7 +158,7 @@ DETAILS = 2
 """So many different explanations of one claim are told; the others are counted."""
 
 
-def alike(case: Case, same: Sequence[Reason], everything: Sequence[Reason]) -> list[Sentence]:
+def alike(case: Case, same: Sequence[Reason], everything: Sequence[Reason]) -> list[Telling]:
     """Reasons that differ in one name are one sentence: `(likewise slot3 and slot8)`."""
     groups: dict[Hashable, list[Reason]] = {}
     for reason in same:
@@ -170,11 +171,14 @@ def alike(case: Case, same: Sequence[Reason], everything: Sequence[Reason]) -> l
     ]
 
 
+Telling = tuple[Sequence[Reason], str, tuple[Span, ...]]
+"""Reasons of one rule, their sentence, and where it is written, if not where the reasons are."""
+
 Bunch = list[Reason]
 """Reasons that differ in one name."""
 
 
-def told(case: Case, block: Sequence[Bunch], everything: Sequence[Reason]) -> Sentence:
+def told(case: Case, block: Sequence[Bunch], everything: Sequence[Reason]) -> Telling:
     """One sentence for bunches that differ in one further name."""
     bunch = block[0]
     text = bunch[0].no.claim + likewise(bunch) + why(bunch)
@@ -182,7 +186,7 @@ def told(case: Case, block: Sequence[Bunch], everything: Sequence[Reason]) -> Se
     others = [names(one[0])[place] for one in block[1:] for place in apart(one[0], bunch[0])]
     if others:
         text += f"; the same holds for {listed(others)}"
-    return sentence([reason for one in block for reason in one], text)
+    return [reason for one in block for reason in one], text, ()
 
 
 def names(reason: Reason) -> tuple[str, ...]:
@@ -210,14 +214,6 @@ def mirrors(one: Bunch, other: Bunch) -> bool:
     return all(
         here.no.detail == there.no.detail and apart(here, there) == {place} for here, there in pairs
     )
-
-
-def sentence(reasons: Sequence[Reason], text: str) -> Sentence:
-    """One sentence for several reasons of one rule."""
-    spans = tuple(sorted({span for reason in reasons for span in reason.spans}))
-    told = tuple(reason.text for reason in reasons)
-    refuses = frozenset(seat.part for reason in reasons for seat in reason.seats.values())
-    return Sentence(reasons[0].rule, text, spans, told, refuses)
 
 
 def differing_in_one(group: Sequence[Reason]) -> Iterator[Bunch]:
@@ -258,23 +254,22 @@ def why(bunch: Bunch) -> str:
     return f": {by}" + "; or ".join(details[:DETAILS]) + rest
 
 
-def together(case: Case, same: Sequence[Reason], everything: Sequence[Reason]) -> list[Sentence]:
+def together(case: Case, same: Sequence[Reason], everything: Sequence[Reason]) -> list[Telling]:
     """Reasons of one kind in their rule's own words for several; else as any are told."""
     in_one = same[0].no.wording.together
     if in_one is None:
         return alike(case, same, everything)
     parts = {name: case.problem.part[name] for name in required_parts(case, everything)}
     by_no = {reason.no: reason for reason in same}
-    found = []
-    for told in in_one(tuple(by_no), parts):
-        made = sentence([by_no[no] for no in told.reasons], told.text)
-        found.append(replace(made, spans=told.spans or made.spans))
-    return found
+    return [
+        ([by_no[no] for no in told.reasons], told.text, told.spans)
+        for told in in_one(tuple(by_no), parts)
+    ]
 
 
-def sentences_of(case: Case, reasons: Sequence[Reason]) -> tuple[Sentence, ...]:
-    """All the reasons, told; every reason is in exactly one sentence."""
-    told: list[Sentence] = []
+def sentences_of(case: Case, reasons: Sequence[Reason], first: int = 1) -> tuple[Sentence, ...]:
+    """All the reasons, told and numbered; every reason is in exactly one sentence."""
+    told: list[Telling] = []
     kinds: dict[Hashable, list[Reason]] = {}
     in_order = sorted(reasons, key=lambda one: (not one.required, not asks(one), order(one.no)))
     for reason in in_order:
@@ -282,4 +277,11 @@ def sentences_of(case: Case, reasons: Sequence[Reason]) -> tuple[Sentence, ...]:
         kinds.setdefault((reason.rule, words and id(words)), []).append(reason)
     for same in kinds.values():
         told += together(case, same, reasons)
-    return tuple(told)
+    found = []
+    for number, (block, text, written) in enumerate(told, first):
+        spans = written or sorted({span for reason in block for span in reason.spans})
+        says = RuleReason(block[0].rule, text, tuple(map(str, spans)))
+        parts = dict.fromkeys(seat.part for reason in block for seat in reason.seats.values())
+        own_words = tuple(reason.text for reason in block)
+        found.append(Sentence(number, says, own_words, tuple(sorted(parts, key=natural))))
+    return tuple(found)

@@ -1,160 +1,29 @@
-"""Why there is no plan and what would make one, for a terminal of 80 columns."""
+"""Why there is no plan, and what there is beside one, for a terminal of 80 columns."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Iterator
 
-from slotfit.answers.no_plan.answer import Clash, Explanation, Sentence, Step, WayOut
+from slotfit.answers.no_plan.answer import (
+    ChoicesAnswer,
+    Clash,
+    EqualPlans,
+    NoPlanAnswer,
+    OtherPlan,
+    PartMoved,
+    PlanIfFalse,
+    PlanInShort,
+    RoomLeft,
+    Sentence,
+    Step,
+    Way,
+    WayOutPlanned,
+    WaysOut,
+)
 from slotfit.answers.place.answer import PlaceAnswer
-from slotfit.answers.place.of_plan import stage_says
 from slotfit.answers.text_layout import fill, heading, hung
-from slotfit.hardware.flow import short_by_link
-from slotfit.listing import listed, natural
-from slotfit.model.plan import Placed, Plan, StageValue
-
-
-@dataclass(frozen=True, slots=True)
-class SentenceView:
-    """One numbered sentence of a clash."""
-
-    number: int
-    rule: str
-    text: str
-    where: tuple[str, ...]
-    """`file:line:column` of the facts behind it."""
-    reasons: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class LeftView:
-    """Parts, and the receptacles that the sentences leave each of them."""
-
-    items: tuple[str, ...]
-    sites: tuple[str, ...]
-    because: tuple[int, ...]
-    """Numbers of the sentences that rule the others out."""
-
-
-@dataclass(frozen=True, slots=True)
-class ClashView:
-    """One clash."""
-
-    sentences: tuple[SentenceView, ...]
-    left: tuple[LeftView, ...]
-    sums: tuple[str, ...]
-    minimal: bool
-
-
-@dataclass(frozen=True, slots=True)
-class PriceView:
-    """What a plan gives up in one preference."""
-
-    stage: str
-    value: int
-    bound: int
-    unit: str
-    says: str
-
-
-@dataclass(frozen=True, slots=True)
-class PlacedView:
-    """A plan in short: what it gives up, and where the parts go."""
-
-    prices: tuple[PriceView, ...]
-    seats: tuple[tuple[str, str], ...]
-    """Part, receptacle."""
-    proven: bool
-    """No better plan exists."""
-
-
-@dataclass(frozen=True, slots=True)
-class WayOutView:
-    """One way out."""
-
-    steps: tuple[Step, ...]
-    plan: PlacedView
-
-
-@dataclass(frozen=True, slots=True)
-class ExplanationView:
-    """The whole explanation."""
-
-    clashes: tuple[ClashView, ...]
-    further: bool | None
-    ways_out: tuple[WayOutView, ...]
-    size: int
-    more: tuple[tuple[Step, ...], ...]
-    complete: bool
-    stopped: bool
-
-
-def explanation_view(told: Explanation) -> ExplanationView:
-    """Sentences are numbered through all clashes."""
-    clashes: list[ClashView] = []
-    number = 1
-    for clash in told.clashes:
-        clashes.append(clash_view(clash, number))
-        number += len(clash.sentences)
-    return ExplanationView(
-        clashes=tuple(clashes),
-        further=told.further,
-        ways_out=tuple(way_view(way) for way in told.ways),
-        size=told.size,
-        more=told.more,
-        complete=told.complete,
-        stopped=told.stopped,
-    )
-
-
-def clash_view(clash: Clash, first: int) -> ClashView:
-    """One clash, its sentences numbered from `first`."""
-    numbered = list(enumerate(clash.sentences, first))
-    return ClashView(
-        tuple(sentence_view(number, sentence) for number, sentence in numbered),
-        tuple(
-            LeftView(
-                left.items,
-                left.sites,
-                tuple(n for n, sentence in numbered if sentence.refuses.intersection(left.items)),
-            )
-            for left in clash.left
-        ),
-        clash.sums,
-        clash.minimal,
-    )
-
-
-def sentence_view(number: int, sentence: Sentence) -> SentenceView:
-    """One sentence."""
-    where = tuple(str(span) for span in sentence.spans)
-    return SentenceView(number, sentence.rule, sentence.text, where, sentence.reasons)
-
-
-def way_view(way: WayOut) -> WayOutView:
-    """One way out."""
-    return WayOutView(way.steps, placed_view(way.placed))
-
-
-def placed_view(placed: Placed) -> PlacedView:
-    """A plan in short."""
-    plan = placed.plan or Plan()
-    seats = sorted((natural(s.receptacle), s.part, s.receptacle) for s in plan.seats)
-    return PlacedView(
-        prices=tuple(price_view(placed, plan, stage) for stage in plan.stages),
-        seats=tuple((part, receptacle) for _, part, receptacle in seats),
-        proven=all(stage.proven for stage in plan.stages),
-    )
-
-
-def price_view(placed: Placed, plan: Plan, stage: StageValue) -> PriceView:
-    """One preference; bandwidth with the links that are too slow."""
-    says = stage_says(placed.problem, stage)
-    if stage.stage == "bandwidth" and stage.value:
-        links = short_by_link(placed.problem, plan.seats)
-        says += f" at {', '.join(sorted(links, key=natural))}"
-    return PriceView(stage.stage, stage.value, stage.bound, stage.unit, says)
-
+from slotfit.listing import listed
 
 PLACES = 3
 """So many places in files are shown for one sentence; JSON has them all."""
@@ -166,20 +35,22 @@ OTHERS = 3
 NO_WAY = "No way out was found among single changes and small sets of them"
 
 
-def explanation_text(answer: PlaceAnswer, view: ExplanationView) -> str:
+def no_plan_text(answer: PlaceAnswer, told: NoPlanAnswer) -> str:
     """The answer that there is no plan, clashes, ways out, and what was not looked at."""
     first = [answer.title, *fill(answer.verdict.headline + ".")]
-    return "\n".join(line.rstrip() for line in (*first, *lines(view))) + "\n"
+    return "\n".join(line.rstrip() for line in (*first, *no_plan_lines(told))) + "\n"
 
 
-def lines(view: ExplanationView) -> Iterator[str]:
+def no_plan_lines(told: NoPlanAnswer) -> Iterator[str]:
     """Top down."""
-    for number, clash in enumerate(view.clashes):
-        yield from clash_lines(clash, number, len(view.clashes))
-    yield from further(view)
-    yield from ways(view)
-    yield from more(view)
-    if view.stopped:
+    for number, clash in enumerate(told.clashes):
+        yield from clash_lines(clash, number, len(told.clashes))
+    if told.clashes and told.further is None:
+        yield ""
+        yield from fill("There may be more that stands in the way beside this.")
+    yield from ways(told)
+    yield from more(told.do)
+    if told.do.stopped:
         yield ""
         yield from fill(
             "Stopped, or out of time: what is above is proven; there may be smaller clashes and "
@@ -187,7 +58,7 @@ def lines(view: ExplanationView) -> Iterator[str]:
         )
 
 
-def clash_lines(clash: ClashView, number: int, of: int) -> Iterator[str]:
+def clash_lines(clash: Clash, number: int, of: int) -> Iterator[str]:
     """One clash: its sentences, and what they come to."""
     title = "Why" if not number else "And besides"
     which = f" ({number + 1} of {of}, no two of which share a fact)" if of > 1 else ""
@@ -199,7 +70,7 @@ def clash_lines(clash: ClashView, number: int, of: int) -> Iterator[str]:
             yield from hung("  So: ", f"{line}.")
 
 
-def claim(clash: ClashView) -> str:
+def claim(clash: Clash) -> str:
     """What is claimed of the sentences."""
     if len(clash.sentences) == 1:
         return "this cannot be"
@@ -208,16 +79,16 @@ def claim(clash: ClashView) -> str:
     return "these cannot all hold; not proven to be as few as can be, time ran out"
 
 
-def sentence_lines(sentence: SentenceView) -> Iterator[str]:
+def sentence_lines(sentence: Sentence) -> Iterator[str]:
     """A numbered sentence, its rule, and where it was written."""
-    yield from hung(f"  ({sentence.number}) ", f"{sentence.text} [{sentence.rule}]")
-    if sentence.where:
-        shown = ", ".join(sentence.where[:PLACES])
-        rest = len(sentence.where) - PLACES
+    yield from hung(f"  ({sentence.number}) ", f"{sentence.says.text} [{sentence.says.rule}]")
+    if sentence.says.where:
+        shown = ", ".join(sentence.says.where[:PLACES])
+        rest = len(sentence.says.where) - PLACES
         yield from hung("      ", f"{shown} and {rest} more" if rest > 0 else shown)
 
 
-def left_text(left: LeftView) -> str:
+def left_text(left: RoomLeft) -> str:
     """What is left to the parts, where a sentence takes something away."""
     if not left.because:
         return ""
@@ -226,23 +97,16 @@ def left_text(left: LeftView) -> str:
     return f"{by} {'leave' if len(left.because) > 1 else 'leaves'} {listed(left.items)} {where}"
 
 
-def further(view: ExplanationView) -> Iterator[str]:
-    """Whether that is all that stands in the way."""
-    if view.clashes and view.further is None:
-        yield ""
-        yield from fill("There may be more that stands in the way beside this.")
-
-
-def ways(view: ExplanationView) -> Iterator[str]:
+def ways(told: NoPlanAnswer) -> Iterator[str]:
     """The ways out."""
-    if not view.ways_out:
-        yield from none_found(view)
+    if not told.do.ways_out:
+        yield from none_found(told)
         return
-    fewest = f"fewer than {view.size} changes do not do; " if view.size > 1 else ""
+    fewest = f"fewer than {told.do.size} changes do not do; " if told.do.size > 1 else ""
     yield from heading(
         f"Ways out ({fewest}what people give up most readily first; each one gives a plan)"
     )
-    for number, way in enumerate(view.ways_out, 1):
+    for number, way in enumerate(told.do.ways_out, 1):
         yield from way_lines(number, way)
     yield ""
     yield from fill(
@@ -251,19 +115,19 @@ def ways(view: ExplanationView) -> Iterator[str]:
     )
 
 
-def none_found(view: ExplanationView) -> Iterator[str]:
+def none_found(told: NoPlanAnswer) -> Iterator[str]:
     """Nothing was found, or looked for."""
-    if view.more:
+    if told.do.more:
         return
-    if view.clashes:
+    if told.clashes:
         yield ""
-        if view.complete:
+        if told.do.complete:
             yield from fill(f"{NO_WAY}, with what the build file calls untouchable left alone.")
-        elif view.stopped:
+        elif told.do.stopped:
             yield from fill(f"{NO_WAY}; time ran out before all were looked at.")
         else:
             yield from fill("Ways out were not looked for, or not all of them.")
-    elif not view.stopped:
+    elif not told.do.stopped:
         yield ""
         yield from fill(
             "The build is too large to say what clashes: state it with fewer parts or receptacles "
@@ -271,11 +135,13 @@ def none_found(view: ExplanationView) -> Iterator[str]:
         )
 
 
-def way_lines(number: int, way: WayOutView) -> Iterator[str]:
+def way_lines(number: int, way: WayOutPlanned) -> Iterator[str]:
     """One way out: what to do, then what it costs."""
     for place, step in enumerate(way.steps):
-        front = f"  {number}. " if not place else "     and "
-        yield from hung(front, capital(step.text) + "." if not place else step.text + ".")
+        if place:
+            yield from hung("     and ", f"{step.text}.")
+        else:
+            yield from hung(f"  {number}. ", f"{step.text[:1].upper()}{step.text[1:]}.")
         yield from step_lines(step)
     yield from plan_lines(way.plan)
 
@@ -296,9 +162,11 @@ def step_lines(step: Step) -> Iterator[str]:
         yield from hung("        Perhaps as well: ", shown + " (not tried).")
 
 
-def plan_lines(plan: PlacedView) -> Iterator[str]:
+def plan_lines(plan: PlanInShort) -> Iterator[str]:
     """What the plan gives up, and where things go."""
-    costs = [price.says for price in plan.prices if price.value and price.stage != "reserve"]
+    costs = [
+        price.says for price in plan.prices if price.value.value and price.value.stage != "reserve"
+    ]
     yield from hung("        Price: ", ("; ".join(costs) or "nothing else is given up") + ".")
     if not plan.proven:
         yield from hung("        ", "A better plan may exist: time ran out.")
@@ -307,22 +175,95 @@ def plan_lines(plan: PlacedView) -> Iterator[str]:
     )
 
 
-def more(view: ExplanationView) -> Iterator[str]:
+def more(do: WaysOut) -> Iterator[str]:
     """Candidates that were not worked out."""
-    if view.more:
+    if do.more:
         yield from heading("Not worked out, but as few changes; `--ways` works out more")
-        for line in single_lines(view.more):
-            yield from hung("  - ", line)
-    if not view.complete and not view.stopped:
+        for steps in do.more:
+            yield from hung("  - ", "; and ".join(step.text for step in steps))
+    if not do.complete and not do.stopped:
         yield from fill("There are more of this size than were listed.", "  ")
 
 
-def single_lines(candidates: Iterable[Sequence[Step]]) -> Iterator[str]:
-    """One line a candidate."""
-    for steps in candidates:
-        yield "; and ".join(step.text for step in steps)
+# --- beside a plan -------------------------------------------------------------------------------
 
 
-def capital(text: str) -> str:
-    """The first letter as at the start of a sentence."""
-    return text[:1].upper() + text[1:]
+def choices_text(told: ChoicesAnswer) -> str:
+    """Equal plans, plans with a part elsewhere, and what hangs on each unproven fact."""
+    return "\n".join(line.rstrip() for line in choices_lines(told)) + "\n"
+
+
+def choices_lines(told: ChoicesAnswer) -> Iterator[str]:
+    """Top down."""
+    if told.equal_plans is not None:
+        yield from equal_lines(told.equal_plans)
+    for one in told.elsewhere:
+        yield from heading(f"The best plan with {one.item} elsewhere")
+        if one.otherwise is None:
+            yield "  The plan above leaves it out; `slotfit why` tells of each receptacle."
+        else:
+            yield from other_lines(one.otherwise, f"There is none: {one.item} can go nowhere else.")
+    if told.if_false is not None:
+        yield from if_false_lines(told.if_false)
+    if told.stopped:
+        yield ""
+        yield from fill("Stopped before all that was asked for was worked out.")
+
+
+def equal_lines(plans: EqualPlans) -> Iterator[str]:
+    """How many plans are equally good, and what they share."""
+    if plans.count == 1 and plans.complete:
+        yield from heading("No other plan is as good")
+        return
+    several = f"{plans.count} plans" if plans.complete else f"At least {plans.count} plans"
+    yield from heading(f"{several} are equally good (parts that may swap counted once)")
+    if plans.same:
+        alike = ", ".join(f"{listed(one.items)} {there(one.ways[0])}" for one in plans.same)
+        front = "  In every one: " if plans.complete else "  In every one of these: "
+        yield from hung(front, f"{alike}.")
+    for one in plans.differs:
+        ways = ", or ".join(f"{there(way)} ({way.plans})" for way in one.ways)
+        yield from hung("  - ", f"{listed(one.items)} {ways}")
+
+
+def there(way: Way) -> str:
+    """`in slot4`, `in cache (2) and slot3`, or `left out`."""
+    counted = Counter(way.places)
+    names = [name + (f" ({number})" if number > 1 else "") for name, number in counted.items()]
+    return f"in {listed(names)}" if names else "left out"
+
+
+def other_lines(other: OtherPlan, none: str) -> Iterator[str]:
+    """What another plan costs, and what moves for it."""
+    if other.status in ("impossible", "unknown"):
+        yield from fill(none if other.status == "impossible" else "Time ran out.", "  ")
+        return
+    if not other.changes:
+        yield "  It is as good as the plan above."
+    for change in other.changes:
+        text = f"{change.stage}: {change.after.says} (above: {change.before.says})"
+        yield from hung("  - ", text)
+    if other.status == "unproven":
+        yield from fill("A better one may exist: time ran out.", "  ")
+    yield from hung("  Moves: ", ", ".join(map(moved_text, other.moved)) + ".")
+
+
+def moved_text(one: PartMoved) -> str:
+    """`hba to slot3`."""
+    return (
+        f"{one.item} to {one.now} (was {one.was or 'left out'})"
+        if one.now
+        else f"{one.item} left out"
+    )
+
+
+def if_false_lines(facts: tuple[PlanIfFalse, ...]) -> Iterator[str]:
+    """What hangs on each fact, in the order of the facts' names."""
+    yield from heading("If a fact turns out false (find out first where most hangs on it)")
+    if not facts:
+        yield "  The plan rests on nothing unproven."
+    for number, fact in enumerate(facts, 1):
+        yield from hung(f"  ({number}) ", f"Unless {fact.fact.statement}:")
+        none = "No plan is left: find this out before anything else."
+        yield from (f"    {line}" if line else line for line in other_lines(fact.otherwise, none))
+        yield from hung("      Find out: ", fact.fact.find_out + ".")

@@ -7,8 +7,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 
-from slotfit.answers.check.answer import Reason
-from slotfit.answers.check.verdict import reason_of, told_once
+from slotfit.answers.check.verdict import Objection, reason_of, told_once
 from slotfit.answers.place.plan import place as best_plan
 from slotfit.answers.place.plan import refereed, seats, state_all
 from slotfit.engine.seats import in_one_receptacle
@@ -84,7 +83,7 @@ def missing_part(
         return missing(part, shared, "", all_taken(sorted(homes, key=natural)))
     if not seats:
         return refused_part(placed.problem, seating, part)
-    best: dict[str, list[Reason]] = {}
+    best: dict[str, list[Objection]] = {}
     for seat in seats:
         if not seat.parents or not chosen.isdisjoint(seat.parents):
             with_it = {*chosen, seat.key}
@@ -102,9 +101,9 @@ def reasons_against(
     plan: Plan,
     with_it: AbstractSet[str],
     clauses: Iterable[Clause],
-) -> list[Reason]:
+) -> list[Objection]:
     """Clauses that would not hold if a seat were taken as well, and whose seats they bind."""
-    found: list[Reason] = []
+    found: list[Objection] = []
     for clause in clauses:
         if not holds(clause, with_it):
             atoms = atoms_of(clause)
@@ -113,7 +112,7 @@ def reasons_against(
     return found
 
 
-def nearest(part: str, best: Mapping[str, list[Reason]]) -> MissingPart:
+def nearest(part: str, best: Mapping[str, list[Objection]]) -> MissingPart:
     """The receptacle with the fewest reasons; that all of them are taken is told as one thing."""
     free = {one: found for one, found in best.items() if not any(map(is_taken, found))}
     if not free:
@@ -128,7 +127,7 @@ def nearest(part: str, best: Mapping[str, list[Reason]]) -> MissingPart:
     return missing(part, first.no, receptacle, first.text, of_a_plug={"body", "plug"} <= roles)
 
 
-def is_taken(reason: Reason) -> bool:
+def is_taken(reason: Objection) -> bool:
     """Whether it says that something is there already."""
     return reason.one_receptacle or reason.bodies
 

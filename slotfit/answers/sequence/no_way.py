@@ -419,7 +419,7 @@ def ends_apart(task: Task, clash: Sequence[Requirement], clock: Clock) -> Iterat
                 except TooManySeatsError:
                     continue
                 if found:
-                    reasons = tuple((one.text, one.rule) for one in found.sentences)
+                    reasons = tuple((one.says.text, one.says.rule) for one in found.sentences)
                     yield EndsApart(copy.name, machine, tuple(sorted(others)), reasons)
                     break
 
