@@ -15,7 +15,7 @@ import pytest
 
 from slotfit import api, rulebook
 from slotfit.answers.no_plan import asked_again, case
-from slotfit.answers.no_plan.answer import Explanation
+from slotfit.answers.no_plan.explain import Findings
 from slotfit.answers.no_plan.asked_again import Asking
 from slotfit.answers.no_plan.case import canonical, case_of
 from slotfit.answers.no_plan.changed import with_chassis, without
@@ -92,7 +92,7 @@ def _invented(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(rulebook.BY_ID, RULE.id, RULE)
 
 
-def explained() -> Explanation:
+def explained() -> Findings:
     return api.explain(problem(), shop(), ways=20, seconds=SECONDS)
 
 
@@ -105,8 +105,8 @@ def test_without_the_rule_the_build_has_a_plan() -> None:
 def test_an_invented_rule_is_in_the_clash_and_another_chassis_gets_around_it() -> None:
     told = explained()
     (clash,) = told.clashes
-    assert "NEW001" in {sentence.rule for sentence in clash.sentences}
-    found = {way.steps[0].kind: way for way in told.ways if len(way.steps) == 1}
+    assert "NEW001" in {sentence.says.rule for sentence in clash.sentences}
+    found = {way.steps[0].kind: way for way in told.found.ways if len(way.steps) == 1}
     assert {"chassis", "leave-out"} <= found.keys()
     (machine,) = found["chassis"].placed.problem.machines
     assert machine.chassis
