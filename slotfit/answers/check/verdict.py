@@ -56,12 +56,13 @@ def told_once(reasons: Iterable[Reason]) -> list[Reason]:
 
 def with_lanes(bench: Bench, receptacle: Receptacle, tried: Sequence[Layout]) -> Sequence[Layout]:
     """The layouts in which a receptacle of a board gets lanes; all of them if it never does."""
-    group = bench.groups.get(bench.group_at(receptacle.id, {}) or "")
-    ways = (
-        {way.id for way in group.arrangements if way.gives.get(receptacle.spec.id)} if group else {}
-    )
-    name = f"{receptacle.owner}/{group.id}" if group else ""
-    return [layout for layout in tried if layout.ways.get(name) in ways] or tried
+    group = bench.group_at(receptacle.id, {})
+    if group is None:
+        return tried
+    gives = {
+        way.id for way in bench.groups[group].arrangements if way.gives.get(receptacle.spec.id)
+    }
+    return [layout for layout in tried if layout.ways.get(group) in gives] or tried
 
 
 def against_seat(bench: Bench, layout: Layout) -> Iterator[Reason]:
@@ -137,10 +138,11 @@ def filled(best: Outcome, found: Sequence[tuple[Layout, Outcome]]) -> Iterator[F
 
 def effects(outcome: Outcome, today: Layout) -> Iterator[Effect]:
     """Receptacles of its lane group that have fewer lanes than today."""
-    if outcome.group is None or outcome.way is None:
+    group = outcome.seat.upstream.group
+    if outcome.group is None or outcome.way is None or group is None:
         return
-    own = today.ways.get(str(outcome.seat.upstream.group))
-    now = next((way for way in outcome.group.arrangements if way.id == own), outcome.way)
+    own = today.ways.get(group, outcome.way.id)
+    now = outcome.group.arrangement(own)
     for name in taken_from(now, outcome.way, own_receptacle(outcome)):
         yield Effect(name, now.gives[name], outcome.way.gives.get(name, ()))
 

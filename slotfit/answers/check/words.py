@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from slotfit.answers.check.answer import Answer, Effect, Endpoint, Filled, Outcome, Verdict, Word
 from slotfit.answers.names import gb_s, link_text, receptacle_named, segments_text, short_name
 from slotfit.model.board import Arrangement
+from slotfit.model.keys import HubKey
 from slotfit.model.problem import Problem
 from slotfit.model.units import mb_s
 from slotfit.rule import gets
@@ -280,9 +281,8 @@ def shared(problem: Problem, verdict: Verdict) -> Iterator[str]:
     """Links upwards that it shares with others on the board."""
     outcome = verdict.outcome
     for node in outcome.seat.upstream.hops if outcome and outcome.seat.links else ():
-        machine, slash, name = node.partition("/")
-        if slash:
-            hub = problem.machine[machine].hubs[name]
+        if isinstance(node, HubKey):
+            hub = problem.machine[node.machine].hubs[node.hub]
             room = pcie.usable_mb_s(hub.generation, hub.lanes) - mb_s(hub.background_gb_s)
             text = link_text("pcie", hub.generation, hub.lanes)
             yield (
