@@ -33,13 +33,9 @@ def tie_break(frame: Frame) -> list[Step]:
 
 def arrangement_ranks(frame: Frame) -> Iterator[list[Term]]:
     """Of each lane group its arrangements, as far down its list as they stand."""
-    groups = {
-        f"{machine.id}/{group.id}": group.arrangements
-        for machine in frame.problem.machines
-        for group in machine.board.lane_groups
-    }
-    for name in sorted(groups, key=by_name):
-        atoms = (frame.x[arrangement(name, str(way.id))] for way in groups[name])
+    groups = frame.problem.lane_groups
+    for key in sorted(groups, key=lambda key: by_name(str(key))):
+        atoms = (frame.x[arrangement(key, str(way.id))] for way in groups[key].arrangements)
         yield [(atom, rank) for rank, atom in enumerate(atoms) if rank and atom]
 
 

@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from slotfit.engine.costs import breathes, is_hot, weight
-from slotfit.hardware.flow import Path, hub_capacity, is_hub, paths, ports_of
+from slotfit.hardware.flow import Path, hub_capacity, paths, ports_of
 from slotfit.hardware.room import Position, positions
+from slotfit.model.keys import HubKey
 from slotfit.model.plan import StageValue
 from slotfit.model.reason import Doubt
 from slotfit.model.seat import Seat
@@ -57,9 +58,10 @@ def shared(frame: Frame, way: int) -> list[Term]:
 
 def room_of(frame: Frame, path: Path) -> tuple[list[Term], int]:
     """What a shared link carries: a constant for a hub, by seat for a part."""
-    if is_hub(path[0]):
-        return [], hub_capacity(frame.problem, path[0])
-    ports = ports_of(frame.problem, path[0])
+    node = path[0]
+    if isinstance(node, HubKey):
+        return [], hub_capacity(frame.problem, node)
+    ports = ports_of(frame.problem, node)
     seats = [s for s in frame.seats if s.part in ports and s.upstream.hops == path[1:]]
     return [(frame.var(seat), frame.worth[seat.key].carries) for seat in seats], 0
 

@@ -334,7 +334,7 @@ def schedule_of(attempt: Attempt, ruled_out: int) -> Schedule:
                 number,
                 off=tuple(name for name, v in chain.off[number - 1].items() if values[v]),
                 moves=moves_between(before, after),
-                changes=tuple(changes_between(chain.task.groups, before, after)),
+                changes=tuple(changes_between(chain.task.problem, before, after)),
                 after=after,
             )
             for number, (before, after) in enumerate(pairwise(layouts), 1)
