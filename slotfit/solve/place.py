@@ -13,13 +13,13 @@ from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating, rests_on
 from slotfit.solve.engine import Result, Solution, Term, solve
 from slotfit.solve.frame import Frame, build_frame, ways_in
-from slotfit.solve.prefer import Step, pack, preferred, stage_value, worth
+from slotfit.solve.prefer import Objective, pack, preferred, stage_value, worth
 
 COUNTS_TO = 10**8
 """How far one objective counts at most; a larger one has the solver compare too finely."""
 
 
-def tie_break(frame: Frame) -> list[Step]:
+def tie_break(frame: Frame) -> list[Objective]:
     """
     What makes one plan of many equal ones, most important first.
 
@@ -109,7 +109,7 @@ def place(
 
 def taken(
     frame: Frame,
-    steps: list[Step],
+    steps: list[Objective],
     values: Sequence[int] | None,
     seconds: float,
     progress: Progress,
@@ -140,7 +140,7 @@ def taken(
                 frame.model.row(terms, reached, reached)
 
 
-def proven(step: Step, found: Solution, values: Sequence[int]) -> list[int]:
+def proven(step: Objective, found: Solution, values: Sequence[int]) -> list[int]:
     """The bound of each stage of a step."""
     match found.result:
         case Result.OPTIMAL:
@@ -151,7 +151,9 @@ def proven(step: Step, found: Solution, values: Sequence[int]) -> list[int]:
             return [low for low, _ in step.ranges]
 
 
-def plan_of(frame: Frame, steps: list[Step], begun: list[list[int]], values: Sequence[int]) -> Plan:
+def plan_of(
+    frame: Frame, steps: list[Objective], begun: list[list[int]], values: Sequence[int]
+) -> Plan:
     """The chosen seats and arrangements, and what each preference comes to."""
     seats = frame.chosen(values)
     seated = {seat.part for seat in seats}

@@ -176,7 +176,7 @@ UNITS = {
 
 
 @dataclass
-class Step:
+class Objective:
     """Some consecutive stages in one objective."""
 
     names: list[str] = field(default_factory=list)
@@ -241,18 +241,18 @@ def worth(terms: Iterable[Term], values: Sequence[int]) -> int:
     return sum(cost * values[variable] for variable, cost in terms)
 
 
-def pack(model: Model, sums: Iterable[tuple[str, list[Term]]], most: int) -> list[Step]:
+def pack(model: Model, sums: Iterable[tuple[str, list[Term]]], most: int) -> list[Objective]:
     """Named sums in as few steps as can be, none of which counts further than `most`."""
-    steps: list[Step] = []
+    steps: list[Objective] = []
     for name, terms in sums:
         low, high = model.range_of(terms)
         if not steps or steps[-1].size * (high - low + 1) > most:
-            steps.append(Step())
+            steps.append(Objective())
         steps[-1].add(name, terms, (low, high))
     return steps
 
 
-def preferred(frame: Frame, *, wider: bool = False) -> list[Step]:
+def preferred(frame: Frame, *, wider: bool = False) -> list[Objective]:
     """The build's preferences, in as few steps as the range allows."""
     sums = ((stage, STAGES[stage](frame)) for stage in frame.problem.preferences)
     return pack(frame.model, sums, WIDER_RANGE if wider else PACKED_RANGE)
