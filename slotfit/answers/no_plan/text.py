@@ -152,7 +152,7 @@ def price_view(placed: Placed, plan: Plan, stage: StageValue) -> PriceView:
     says = stage_says(placed.problem, stage)
     if stage.stage == "bandwidth" and stage.value:
         links = short_by_link(placed.problem, plan.seats)
-        says += f" at {', '.join(sorted(links, key=natural))}"
+        says += f" at {', '.join(sorted(map(str, links), key=natural))}"
     return PriceView(stage.stage, stage.value, stage.bound, stage.unit, says)
 
 
