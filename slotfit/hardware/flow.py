@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 
-from slotfit.model.keys import HubKey, Node
+from slotfit.model.keys import HubKey, LinkKey, Node
 from slotfit.model.problem import Part, Problem
 from slotfit.model.seat import Seat, Trained
 from slotfit.model.units import mb_s
@@ -136,20 +136,20 @@ def paths(seats: Mapping[str, Seat] | list[Seat]) -> list[Path]:
     return sorted(found, key=lambda path: (-len(path), [*map(str, path)]))
 
 
-def short_by_link(problem: Problem, seats: Collection[Seat]) -> dict[str, int]:
+def short_by_link(problem: Problem, seats: Collection[Seat]) -> dict[LinkKey, int]:
     """MB/s short, in and out together, by the link that binds: a part's own, or a shared one."""
     serves = serving(problem)
-    short: dict[str, int] = {}
+    short: dict[LinkKey, int] = {}
     for seat in seats:
         part = problem.part[seat.part]
         wanted = demand_of(part, seat, part.id in serves)
         missing = sum(wanted) - sum(met(wanted, seat))
         if missing:
-            short[seat.part] = missing
+            short[LinkKey(seat.part)] = missing
     for way in (0, 1):
         for path, missing in held_back(problem, serves, seats, way):
-            name = f"{path[0]} upwards"
-            short[name] = short.get(name, 0) + missing
+            link = LinkKey(path[0], shared=True)
+            short[link] = short.get(link, 0) + missing
     return short
 
 

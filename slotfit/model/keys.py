@@ -27,3 +27,20 @@ class HubKey:
 
 Node = str | HubKey
 """What has a link upwards that others share: a part, by its id, or a hub of a board."""
+
+
+def short_name(node: Node) -> str:
+    """The id alone: a reader knows the machine."""
+    return node.hub if isinstance(node, HubKey) else node
+
+
+@dataclass(frozen=True, slots=True)
+class LinkKey:
+    """A link that can run short; as text `part`, or `node upwards` of one that several share."""
+
+    node: Node
+    shared: bool = False
+    """The link upwards of all that hangs there; else the part's own links together."""
+
+    def __str__(self) -> str:
+        return f"{self.node} upwards" if self.shared else str(self.node)

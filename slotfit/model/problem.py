@@ -170,6 +170,15 @@ class Problem:
         return {part.id: part for part in self.parts}
 
     @cached_property
+    def board_receptacle(self) -> Mapping[tuple[str, str], Receptacle]:
+        """Machine id and the receptacle's id on the board -> receptacle."""
+        return {(one.owner, one.spec.id): one for one in self.receptacles if one.on_board}
+
+    def receptacle_id(self, machine: str, name: str) -> str:
+        """What the receptacle of that id on the machine's board is called in this build."""
+        return name if len(self.machines) == 1 else f"{machine}/{name}"
+
+    @cached_property
     def receptacle(self) -> Mapping[str, Receptacle]:
         """Receptacle id -> receptacle."""
         return {receptacle.id: receptacle for receptacle in self.receptacles}

@@ -26,12 +26,11 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
 
 def rivals(problem: Problem) -> Iterator[tuple[Receptacle, Receptacle]]:
     """Each pair once."""
-    receptacles = {(one.owner, one.spec.id): one for one in problem.receptacles if one.on_board}
     told: set[frozenset[str]] = set()
-    for receptacle in receptacles.values():
+    for receptacle in problem.board_receptacle.values():
         blocked = receptacle.spec.blocked_by if isinstance(receptacle.spec, BoardReceptacle) else ()
         for name in blocked:
-            rival = receptacles[receptacle.owner, name]
+            rival = problem.board_receptacle[receptacle.owner, name]
             if (pair := frozenset((receptacle.id, rival.id))) not in told:
                 told.add(pair)
                 yield receptacle, rival

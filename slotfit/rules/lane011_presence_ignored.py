@@ -14,13 +14,12 @@ from slotfit.rule import PlanRule, division
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """Receptacles that draw lanes to themselves while something is plugged into them."""
-    receptacles = {(one.owner, one.spec.id): one for one in problem.receptacles if one.on_board}
     for key, group in problem.lane_groups.items():
         drawn = drawing(group)
         for name in dict.fromkeys(name for names in drawn.values() for name in names):
             for way in group.arrangements:
                 yield from steer(
-                    problem, seating, (key, way), receptacles[key.machine, name], drawn
+                    problem, seating, (key, way), problem.board_receptacle[key.machine, name], drawn
                 )
 
 

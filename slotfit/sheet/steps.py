@@ -270,9 +270,8 @@ def leftovers(answer: PlaceAnswer) -> tuple[str, ...]:
     groups: dict[tuple[str, ...], list[str]] = {}
     for left in answer.more.left_over:
         one = place[left.site]
-        holder = one.site.rpartition("/")[0]
         machine = layout.in_machine(one.machine)
-        on = machine + (f"{holder} " if holder and not machine.startswith(holder) else "")
+        on = machine + ("" if one.on_board else f"{one.owner} ")
         gets = f", gets {left.gets}" if left.gets else ""
         state = one.state + (f", {one.why}" if one.why else "")
         groups.setdefault((on, f"({one.form}{gets}): {state}"), []).append(one.label)

@@ -174,10 +174,8 @@ def machine_of(old: Machine, candidate: Candidate) -> Machine:
 
 def receptacles(problem: Problem, machine: str, board: Board) -> Iterator[Receptacle]:
     """The new board's receptacles, then all that were not the old board's."""
-    alone = len(problem.machines) == 1
     for spec in board.receptacles:
-        name = spec.id if alone else f"{machine}/{spec.id}"
-        yield Receptacle(name, machine, on_board=True, spec=spec)
+        yield Receptacle(problem.receptacle_id(machine, spec.id), machine, on_board=True, spec=spec)
     for receptacle in problem.receptacles:
         if not (receptacle.on_board and receptacle.owner == machine):
             yield receptacle

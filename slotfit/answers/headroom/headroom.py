@@ -24,11 +24,12 @@ from slotfit.answers.place.additions import (
     keeping,
     with_added,
 )
-from slotfit.answers.place.causes import elsewhere, link_name, short
+from slotfit.answers.place.causes import elsewhere, link_name, worst_first
 from slotfit.answers.place.left_out import missing_beside, time_left
 from slotfit.answers.place.of_plan import settings
 from slotfit.answers.place.plan import place, state_all
-from slotfit.model.keys import GroupKey, HubKey
+from slotfit.hardware.flow import short_by_link
+from slotfit.model.keys import GroupKey, short_name
 from slotfit.model.plan import Placed, Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat
@@ -142,8 +143,7 @@ def with_price(baseline: Baseline, room: AdditionRoom, placed: Placed | None) ->
 def new_seat(placed: Placed, seat: Seat, new: Container[str]) -> NewSeat:
     """Where one added part would go."""
     receptacle, upstream = placed.problem.receptacle[seat.receptacle], seat.upstream
-    above = upstream.hops[0] if upstream.hops else None
-    hop = f" via {above.hub if isinstance(above, HubKey) else above}" if above else ""
+    hop = f" via {short_name(upstream.hops[0])}" if upstream.hops else ""
     return NewSeat(
         addition=seat.part,
         part=placed.problem.part[seat.part].spec.id,
@@ -186,12 +186,12 @@ def settings_changed(baseline: Baseline, placed: Placed, plan: Plan) -> Iterator
 
 def losses(baseline: Baseline, placed: Placed, plan: Plan) -> Iterator[str]:
     """What is short with it and not without it; parts that lose the processor to be near to."""
-    before = {who: amount for who, amount, _ in short(baseline.placed, baseline.plan)}
-    for who, amount, _ in short(placed, plan):
-        more = amount - before.get(who, 0)
+    before = short_by_link(baseline.problem, baseline.plan.seats)
+    for link, missing in worst_first(short_by_link(placed.problem, plan.seats)):
+        more = missing - before.get(link, 0)
         if more > 0:
-            beyond = " beyond what it is now" if who in before else ""
-            yield f"{link_name(who)}: {gb_s(more)} GB/s short{beyond}"
+            beyond = " beyond what it is now" if link in before else ""
+            yield f"{link_name(link)}: {gb_s(more)} GB/s short{beyond}"
     near = {who for who, _, _ in elsewhere(baseline.placed, baseline.plan)}
     yield from (text for who, _, text in elsewhere(placed, plan) if who not in near)
 

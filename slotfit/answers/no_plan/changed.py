@@ -122,9 +122,8 @@ def with_board(problem: Problem, machine: str, board: Board) -> Problem:
     """On another board, all its processors fitted; wishes that name what it lacks are dropped."""
     old = problem.machine[machine]
     fitted = replace(old, entry=old.entry.model_copy(update={"processors": None}), board=board)
-    alone = len(problem.machines) == 1
     receptacles = tuple(
-        Receptacle(one.id if alone else f"{machine}/{one.id}", machine, True, one)
+        Receptacle(problem.receptacle_id(machine, one.id), machine, True, one)
         for one in board.receptacles
     )
     kept = tuple(receptacle for receptacle in problem.receptacles if receptacle.owner != machine)

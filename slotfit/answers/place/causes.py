@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 from slotfit.answers.names import gb_s
@@ -10,6 +10,7 @@ from slotfit.answers.place.answer import PlaceAnswer, PlannedReceptacle
 from slotfit.engine.costs import dark_endpoints, far, weight
 from slotfit.engine.referee import crowded
 from slotfit.hardware.flow import short_by_link
+from slotfit.model.keys import LinkKey, short_name
 from slotfit.model.plan import Placed, Plan
 
 
@@ -41,8 +42,6 @@ class FreeGroup:
 Causes = Iterator[tuple[str, int, str]]
 """Who, how much of the stage's value, and a few words."""
 
-UPWARDS = " upwards"
-
 
 def contributions(placed: Placed, plan: Plan) -> Iterator[Contribution]:
     """For each preference of the plan what makes up its value; the amounts add up to it."""
@@ -70,15 +69,18 @@ def dark(placed: Placed, plan: Plan) -> Causes:
 
 def short(placed: Placed, plan: Plan) -> Causes:
     """Links that carry less than is asked of them, the worst first."""
-    found = short_by_link(placed.problem, plan.seats)
-    for name, missing in sorted(found.items(), key=lambda pair: (-pair[1], pair[0])):
-        yield name, missing, f"{link_name(name)} {gb_s(missing)}"
+    for link, missing in worst_first(short_by_link(placed.problem, plan.seats)):
+        yield str(link), missing, f"{link_name(link)} {gb_s(missing)}"
 
 
-def link_name(name: str) -> str:
+def worst_first(short: Mapping[LinkKey, int]) -> list[tuple[LinkKey, int]]:
+    """Links with the MB/s they lack, those that lack most first."""
+    return sorted(short.items(), key=lambda pair: (-pair[1], str(pair[0])))
+
+
+def link_name(link: LinkKey) -> str:
     """`nic-25` for a part's own link, `chipset's shared link` for one that several share."""
-    shared = name.removesuffix(UPWARDS)
-    return name if shared == name else f"{shared.rpartition('/')[2]}'s shared link"
+    return f"{short_name(link.node)}'s shared link" if link.shared else str(link)
 
 
 def unproven(_: Placed, plan: Plan) -> Causes:

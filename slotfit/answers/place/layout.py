@@ -119,7 +119,7 @@ def cables_of(layout: PlanLayout) -> Iterator[PlannedCable]:
             machine=seat.machine,
             item=seat.item,
             named=named,
-            from_item=seat.site.partition("/")[0] if holder or seat.depth else None,
+            from_item=(holder.body.companion_of or holder.item) if holder else None,
             from_label=seat.label,
             to=tuple(other.body.companion_of or other.item for other in far),
             ends=tuple(

@@ -43,7 +43,7 @@ from slotfit.hardware import flow
 from slotfit.hardware.room import positions
 from slotfit.listing import natural
 from slotfit.model.board import Arrangement
-from slotfit.model.keys import GroupKey, HubKey
+from slotfit.model.keys import GroupKey, HubKey, LinkKey, short_name
 from slotfit.model.plan import Placed, Plan, StageValue, Status
 from slotfit.model.problem import Machine, Problem
 from slotfit.model.seat import Refusal, Seat, Seating, Trained
@@ -167,7 +167,7 @@ def planned_seat(
     plan: Plan,
     seat: Seat,
     chosen: Mapping[GroupKey, str],
-    short: Mapping[str, int],
+    short: Mapping[LinkKey, int],
 ) -> PlannedSeat:
     """One seated part; `chosen`: lane group -> what to choose; `short`: link -> MB/s it lacks."""
     part, receptacle, upstream = (
@@ -195,7 +195,7 @@ def planned_seat(
         wanted_in_mb_s=wanted[0],
         wanted_out_mb_s=wanted[1],
         short_mb_s=sum(wanted) - sum(flow.met(wanted, seat)),
-        shared_short_mb_s=short.get(f"{part.id} upwards", 0),
+        shared_short_mb_s=short.get(LinkKey(part.id, shared=True), 0),
         slot_w=power.slot_w if power else None,
         aux_w=power.aux_w if power else None,
         positions=tuple(position for _, _, position in positions(problem, seat)),
@@ -329,14 +329,14 @@ def shared_links(problem: Problem, plan: Plan) -> Iterator[SharedLink]:
     for path in flow.paths(list(plan.seats)):
         node, arriving = path[0], flows[path]
         if isinstance(node, HubKey):
-            name, machine, room = node.hub, node.machine, flow.hub_capacity(problem, node)
+            machine, room = node.machine, flow.hub_capacity(problem, node)
         else:
             ports = (seats[one] for one in flow.ports_of(problem, node) if one in seats)
-            name, machine = node, seats[node].upstream.machine
+            machine = seats[node].upstream.machine
             room = sum(map(flow.capacity, ports))
         flows[path[1:]].update({way: min(mb_s, room) for way, mb_s in arriving.items()})
         yield SharedLink(
-            name=name,
+            name=short_name(node),
             machine=machine,
             capacity_mb_s=room,
             in_mb_s=arriving["in"],

@@ -185,7 +185,7 @@ def state_of(
     if cover:
         return "covered", f"{cover} covers it"
     named = spec.blocked_by if isinstance(spec, BoardReceptacle) else ()
-    in_the_way = (receptacle.id.removesuffix(spec.id) + name for name in named)
+    in_the_way = (problem.board_receptacle[receptacle.owner, name].id for name in named)
     blocker = next((taken.part_in[one] for one in in_the_way if one in taken.part_in), None)
     if blocker:
         return "blocked", f"{blocker} is in its way"

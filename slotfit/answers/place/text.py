@@ -165,7 +165,7 @@ def left_over(answer: PlaceAnswer) -> Iterator[str]:
     ]
     if rows:
         yield from columns(("receptacle", "form", "gets", "state"), rows)
-    owners = ((one.site.partition("/")[0], one.form) for one, _ in every if not one.on_board)
+    owners = ((one.owner, one.form) for one, _ in every if not one.on_board)
     for (owner, form), count in Counter(owners).items():
         yield from bullet(f"{owner}: {count} free {form} {'socket' if count == 1 else 'sockets'}")
 

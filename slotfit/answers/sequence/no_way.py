@@ -182,7 +182,7 @@ def lend_receptacle(task: Task, like: Receptacle) -> Task:
         }
     )
     richer = Machine(machine.entry, board, machine.chassis, machine.power_supply)
-    receptacle_id = name if len(problem.machines) == 1 else f"{machine.id}/{name}"
+    receptacle_id = problem.receptacle_id(machine.id, name)
     made = replace(
         problem,
         machines=tuple(richer if one is machine else one for one in problem.machines),

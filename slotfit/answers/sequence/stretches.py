@@ -85,7 +85,7 @@ class Stretch:
 def lost_mb_s(problem: Problem, layout: Layout) -> int:
     """What does not get through shared links in a layout, in MB/s, in and out together."""
     short = short_by_link(problem, layout.seats)
-    return sum(missing for name, missing in short.items() if name not in problem.part)
+    return sum(missing for link, missing in short.items() if link.shared)
 
 
 def stretches_of(task: Task, layouts: Sequence[Layout], copied: Sequence[int]) -> list[Stretch]:

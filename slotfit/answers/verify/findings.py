@@ -190,9 +190,10 @@ def _by_lane(scene: Scene, holder: PlannedSeat) -> list[Pair]:
     starts = {name: link.at for link in holder.links for name in link.to}
     if len(set(starts.values())) < 2 or len(set(starts.values())) != len(starts):
         return []
+    own_name = {one.site: one.id for one in scene.planned.answer.plan.receptacles}
     found: list[tuple[int, Pair]] = []
     for seat in scene.planned.children(holder.item):
-        start = starts.get(seat.site.rpartition("/")[2])
+        start = starts.get(own_name[seat.site])
         for link in own_links(seat):
             pair = scene.pair_of.get((seat.item, link.at))
             if pair and pair.sure and pair.in_place and start is not None:
