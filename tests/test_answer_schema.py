@@ -12,6 +12,7 @@ from slotfit import api
 from slotfit.answers.catalog.schema import schema_of
 from slotfit.answers.sequence import answer
 from slotfit.answers.text_layout import as_json
+from tests.limits import SECONDS
 from tests.sequence.finished import finished
 from tests.sequence.rebuilds import LIGHTHOUSE, asked_otherwise
 from tests.sequence.test_pull_first import asked as ranking
@@ -42,7 +43,7 @@ def words_of(field: dict[str, Any]) -> bool:
 
 def answers() -> dict[str, str]:
     """JSON of finished answers, and of some just worked out: with windows, with none, ranked."""
-    no_way = api.sequence(asked_otherwise(LIGHTHOUSE, most_windows=2))
+    no_way = api.sequence(asked_otherwise(LIGHTHOUSE, most_windows=2), seconds=SECONDS)
     assert no_way.more.no_way is not None
     return {
         "sequence": as_json(finished()),

@@ -117,7 +117,7 @@ SHORT = RankedBoard(
                 StageValue("bandwidth", 1200, 0, "MB/s short"),
                 StageValue("locality", 0, 0, "parts"),
             ),
-            missing=(MissingPart("nic", None, "", "slot1 is taken"),),
+            missing=(MissingPart("nic", "FIT003", "", "slot1 is taken"),),
             contributions=(
                 Contribution("dark-endpoints", "carrier", 1, "1 of carrier"),
                 Contribution("bandwidth", "disk-1", 1200, "disk-1 1.2"),

@@ -87,8 +87,7 @@ def test_a_supply_that_is_too_small_is_named() -> None:
     supply = "    power_supply: {id: small-supply, watts: 90}\n    base_w: 60\n"
     most = place_most(build(cards("a", "b"), machine=supply), SECONDS)
     (only,) = most.missing
-    assert only.no
-    assert only.no.rule == "POW003"
+    assert only.rule == "POW003"
     assert "small-supply has 30 W left" in only.why
 
 
@@ -96,7 +95,7 @@ def test_a_board_too_big_for_the_chassis_takes_nothing_and_says_so() -> None:
     chassis = "    chassis: {id: cube, sizes: [mini-itx], openings: 2}\n"
     most = place_most(build(cards("a", "b"), machine=chassis), SECONDS)
     reason = "two-slots is of size atx and cube has stand-offs for mini-itx"
-    assert {(one.no and one.no.rule, one.why) for one in most.missing} == {("FIT013", reason)}
+    assert {(one.rule, one.why) for one in most.missing} == {("FIT013", reason)}
     assert [one.item for one in most.missing] == ["a", "b"]
 
 

@@ -38,7 +38,7 @@ def result(name: str, *stages: int, missing: int = 0, proven: bool = True) -> Bo
                 for stage, value in zip(STAGES, stages, strict=True)
             ),
             missing=tuple(
-                MissingPart(f"card-{n}", None, "", "slot1 is taken") for n in range(missing)
+                MissingPart(f"card-{n}", "FIT003", "", "slot1 is taken") for n in range(missing)
             ),
             contributions=tuple(
                 Contribution(stage, f"{stage}-cause", value, f"because of {stage}")

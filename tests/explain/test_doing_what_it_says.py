@@ -50,7 +50,7 @@ def add_part(lines: list[str], entry: str) -> None:
 
 
 def add_processor(lines: list[str], name: str, line: int) -> None:
-    lines[line] = re.sub(r"(processors: \[[^\]]*)", rf"\1, {name}", lines[line])
+    lines[line] = re.sub(r"(processors: \[[^\]{]*)\]", rf"\1, {name}]", lines[line])
 
 
 def take_group_out(lines: list[str], field: str, line: int) -> None:

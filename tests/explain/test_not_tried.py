@@ -17,8 +17,9 @@ import pytest
 
 from slotfit import api
 from slotfit.answers.no_plan import buy, machines
+from slotfit.answers.no_plan.asked_again import Against
 from slotfit.answers.no_plan.buy import NEW, extended
-from slotfit.answers.no_plan.case import Case, canonical
+from slotfit.answers.no_plan.case import canonical
 from slotfit.answers.no_plan.changed import with_board
 from slotfit.answers.no_plan.shop import Shop
 from slotfit.load.catalog import Catalog, standard_catalog
@@ -55,17 +56,16 @@ def skipped_takers(
 ) -> Iterator[tuple[Part, PartSpec]]:
     """Parts of the clash, each with an adapter or ribbon for it that is not offered for it."""
     skipped: list[tuple[Part, PartSpec]] = []
-    ask, find = buy.helps_elsewhere, buy.takers
+    ask = buy.helps
 
-    def takers(case: Case, part: Part, broken: set[str], stock: Shop) -> list[PartSpec]:
-        if not ask(case, part, broken):
-            with monkeypatch.context() as patched:
-                patched.setattr(buy, "helps_elsewhere", lambda *_: True)
-                skipped.extend((part, new) for new in find(case, part, broken, stock))
-        return find(case, part, broken, stock)
+    def helps(made: Problem, part: Part, new: PartSpec, against: Against) -> bool:
+        found = ask(made, part, new, against)
+        if not found and new.part_class in ("adapter", "riser"):
+            skipped.append((part, new))
+        return found
 
     with monkeypatch.context() as patched:
-        patched.setattr(buy, "takers", takers)
+        patched.setattr(buy, "helps", helps)
         api.explain(problem, shop(), SECONDS)
     yield from skipped
 

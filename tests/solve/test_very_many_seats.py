@@ -144,7 +144,7 @@ def test_as_many_fit() -> None:
     most = place_most(build(CROWDED), SECONDS)
     assert most.placed.status is Status.PROVEN
     assert [one.item for one in most.missing] == [f"drive-{n}" for n in range(11, 41)]
-    assert all(one.no for one in most.missing)
+    assert all(one.rule for one in most.missing)
 
 
 @pytest.mark.usefixtures("few_are_many")

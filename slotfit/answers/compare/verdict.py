@@ -305,7 +305,7 @@ def status_of(tried: Sequence[BoardTried], *, some_fit: bool, stopped: bool) -> 
 def notes(tried: Sequence[BoardTried]) -> Iterator[str]:
     """What holds for all boards, and what nobody has looked at."""
     missing = (part for one in tried if one.plan for part in one.plan.missing)
-    if any(part.no and part.no.cites("chassis", "sizes") for part in missing):
+    if any("chassis.sizes" in part.cites for part in missing):
         yield "a board is too big for its chassis: --no-chassis leaves that aside"
     yield "today's layout counts for nothing here, on no board"
     yield "the base load is taken to be the same on every board"

@@ -110,7 +110,7 @@ def why_no_more(baseline: Baseline, probe: Probe, fits: int, best: Placed | None
     seated = {seat.part for seat in plan.seats}
     out = [part.id for part in problem.parts if part.id not in seated]
     for missing in missing_beside(stated, plan, out).values():
-        if missing.no:
+        if missing.rule:
             return missing.why
     return "each of its parts would fit, but not all of them together"
 

@@ -70,6 +70,8 @@ class Step:
     """What the part's description warns of."""
     others: tuple[str, ...] = ()
     """The same done with another part, not worked out."""
+    doubts: tuple[str, ...] = ()
+    """What must be so for the plan, and was not asked before the change: nobody has proven it."""
 
 
 @dataclass(frozen=True)

@@ -16,12 +16,14 @@ from functools import cached_property, partial
 from slotfit.answers.no_plan.case import Case, Reason, hold_if_thought_of, objections
 from slotfit.answers.no_plan.changed import with_parts
 from slotfit.engine.memory import for_every_seat, names, same, things
-from slotfit.engine.seats import hold, is_structure, seats_of
+from slotfit.engine.seats import hold, is_structure, judge, seats_of
 from slotfit.engine.upstream import Opening
 from slotfit.model.clause import AtMost, Clause, Needs, atoms_of
+from slotfit.model.plan import Placed
 from slotfit.model.problem import Problem
-from slotfit.model.reason import No, stated
+from slotfit.model.reason import Doubt, No, stated
 from slotfit.model.seat import Seat, Seating
+from slotfit.rule import trial_of
 from slotfit.rulebook import PLAN_RULES
 from slotfit.solve.clash import Effect
 
@@ -236,21 +238,42 @@ def is_alike(one: Seat, other: Seat) -> bool:
     return not all(ways) or not set(ways[0]).isdisjoint(ways[1])
 
 
+def new_doubts(case: Case, placed: Placed) -> tuple[str, ...]:
+    """What the plan of a changed build rests on, and nobody doubted of its seats before."""
+    plan = placed.plan
+    known = has_same_openings(case.problem, placed.problem)
+    found: dict[str, None] = {}
+    for seat in plan.seats if plan else ():
+        before: set[tuple[str, ...]] = set()
+        if known and is_there(case.problem, seat):
+            said = judge(trial_of(case.problem, seat), case.rules)
+            before = {one.id for one in said if isinstance(one, Doubt)}
+        new = (fact for fact in seat.facts if fact.id not in before)
+        found.update((fact.statement, None) for fact in new if plan and fact in plan.facts)
+    return tuple(found)
+
+
 Burdens = defaultdict[str, defaultdict[str, float]]
 """Seat -> rule -> by how much it is bound."""
 
 
-def burdens(clauses: Iterable[Clause], seating: Seating) -> Burdens:
-    """By how much seats are bound: what nobody else has a share in, and is enough, is no bound."""
+def burdens(clauses: Iterable[Clause], every: Iterable[Seat], few: Iterable[Seat]) -> Burdens:
+    """
+    By how much a few seats of all that the clauses speak of are bound.
+
+    What is enough, and no other part has a share in, is no bound.
+    """
     found: Burdens = defaultdict(lambda: defaultdict(float))
+    part = {seat.key: seat.part for seat in every}
+    asked = {seat.key for seat in few}
     for clause in clauses:
         rule = clause.reason.rule
         if isinstance(clause, Needs):
             found[clause.atom][rule] += 1 / (1 + len(clause.any_of))
         elif isinstance(clause, AtMost):
-            parts = {seating.by_key[key].part for key, _ in clause.terms if key in seating.by_key}
+            shared = len({part[key] for key, _ in clause.terms if key in part}) > 1
             for key, weight in clause.terms:
-                if len(parts) > 1 or weight > clause.limit:
+                if key in asked and (shared or weight > clause.limit):
                     found[key][rule] += weight
     return found
 
@@ -274,9 +297,21 @@ class Against:
         return tuple(clause for clauses in stated for clause in clauses)
 
     @cached_property
+    def refuses(self) -> frozenset[str]:
+        """The seats that they refuse."""
+        return frozenset(key for reason in self.reasons for key in reason.seats)
+
+    @cached_property
+    def binds(self) -> list[Seat]:
+        """The seats that plan rules' reasons bind."""
+        by_key = self.asking.case.seating.by_key
+        atoms = dict.fromkeys(atom for clause in self.clauses for atom in atoms_of(clause))
+        return [by_key[atom] for atom in atoms if atom in by_key]
+
+    @cached_property
     def before(self) -> Burdens:
         """By how much they bind each seat."""
-        return burdens(self.clauses, self.asking.case.seating)
+        return burdens(self.clauses, self.binds, self.binds)
 
     def helped_by(
         self, changed: Problem, names: Collection[str], only: Container[str] | None = None
@@ -287,31 +322,42 @@ class Against:
         It does where a seat is freed of one, or bound less, or lies where none of them reaches.
         `only`: whose receptacles the parts are held to.
         """
+        if only is not None and self.are_wherever(names):
+            return False
         few = self.seats_again(changed, names, only)
         after = self.burdens_again(changed, few)
         return any(
             self.is_gain(seat, changed, after[seat.key]) for seat in few if seat.part in names
         )
 
+    def are_wherever(self, names: Collection[str]) -> bool:
+        """Whether what bounds the parts does so wherever they are: a place more is no help."""
+        seats = (seat for name in names for seat in self.asking.case.seating.by_part.get(name, ()))
+        keys = {seat.key for seat in seats}
+        bounds = [{*atoms_of(clause)} for clause in self.clauses if isinstance(clause, AtMost)]
+        bounds = [atoms for atoms in bounds if not atoms.isdisjoint(keys)]
+        return keys.isdisjoint(self.refuses) and bool(bounds) and all(keys <= one for one in bounds)
+
     def is_gain(self, seat: Seat, changed: Problem, bound: Mapping[str, float]) -> bool:
         """Whether this seat is one that the reasons leave alone, or more so."""
         case, refused = self.asking.case, self.asking.refused
-        said = [*objections(changed, seat, case.rules)]
         olds = case.seating.by_part.get(seat.part, [])
         near = [
             old for old in olds if old.upstream.root == seat.upstream.root and is_alike(old, seat)
         ]
         here = [old for old in near if home(old) == home(seat)]
         refusing = [refused.get(old.key, []) for old in here or near]
+        before = [self.before[old.key] for old in here or olds]
+        may_be_freed = any(one.name in self.told for each in refusing for one in each)
+        is_eased = bound_less(bound, before) or (
+            not near and (not any(before) or not self.refuses.isdisjoint(old.key for old in olds))
+        )
+        if not (may_be_freed or is_eased):
+            return False
+        said = [*objections(changed, seat, case.rules)]
         if any(not self.told.isdisjoint(freed(each, said)) for each in refusing):
             return True
-        if any(anew(each, said) for each in refusing) if here else said:
-            return False
-        before = [self.before[old.key] for old in here or olds]
-        if bound_less(bound, before):
-            return True
-        reached = (one.name in self.told for old in olds for one in refused.get(old.key, ()))
-        return not near and (any(reached) or not any(before))
+        return is_eased and not (any(anew(each, said) for each in refusing) if here else said)
 
     def seats_again(
         self, changed: Problem, names: Collection[str], only: Container[str] | None
@@ -331,19 +377,17 @@ class Against:
 
     def burdens_again(self, changed: Problem, few: Sequence[Seat]) -> Burdens:
         """What the same rules bind these seats by now, beside the others that they bind."""
-        by_key = self.asking.case.seating.by_key
         parts = {seat.part for seat in few}
         others = [
             seat
-            for atom in dict.fromkeys(atom for clause in self.clauses for atom in atoms_of(clause))
-            if (seat := by_key.get(atom)) is not None
-            and parts.isdisjoint((seat.part, *seat.upstream.carriers))
-            and is_there(changed, seat)
+            for seat in self.binds
+            if parts.isdisjoint((seat.part, *seat.upstream.carriers)) and is_there(changed, seat)
         ]
-        seating = Seating((*few, *others), ())
+        every = [*few, *others]
         asked = {clause.reason.rule for clause in self.clauses}
         rules = [rule for rule in PLAN_RULES if rule.id in asked]
-        found = burdens((one for rule in rules for one in rule.state(changed, seating)), seating)
+        stated = (one for rule in rules for one in rule.state(changed, Seating((*every,), ())))
+        found = burdens(stated, every, few)
         for seat in few:  # what it sits on is bound in its stead; that comes before it
             beneath = [found[key] for key in seat.parents]
             for rule in asked:

@@ -1,4 +1,4 @@
-"""Which other part does the same job, and which would get around a given reason."""
+"""Which other part does the same job, and how unlike two parts are."""
 
 from __future__ import annotations
 
@@ -132,138 +132,9 @@ def plugged_otherwise(old: PartSpec, new: PartSpec) -> bool:
     return new.plug.form != old.plug.form
 
 
-def less(new: float | None, old: float | None) -> bool:
-    """Whether both figures are known and the new one is less: what nobody has said is no gain."""
-    return new is not None and old is not None and new < old
-
-
-def smaller_plug(old: PartSpec, new: PartSpec) -> bool:
-    """A shorter edge connector, or another form."""
-    return plugged_otherwise(old, new) or less(new.plug.width, old.plug.width)
-
-
-def thinner(old: PartSpec, new: PartSpec) -> bool:
-    """Covers fewer slots, or another form of receptacle."""
-    return plugged_otherwise(old, new) or less(new.thickness, old.thickness)
-
-
-def shorter(old: PartSpec, new: PartSpec) -> bool:
-    """Known to be shorter."""
-    return less(new.length_mm, old.length_mm)
-
-
-def of_other_length(old: PartSpec, new: PartSpec) -> bool:
-    """Of another length, as M.2 modules are."""
-    return new.length_mm != old.length_mm
-
-
-def lower(old: PartSpec, new: PartSpec) -> bool:
-    """Known to be less high."""
-    return less(new.height_mm, old.height_mm)
-
-
-def other_bracket(old: PartSpec, new: PartSpec) -> bool:
-    """With another bracket."""
-    return new.bracket != old.bracket
-
-
 def layout(part: PartSpec) -> object:
     """Where its links begin, how wide they are, and whether it has a switch of its own."""
     return ([(link.at, link.lanes, link.bus) for link in part.links], part.wiring)
-
-
-def divided_otherwise(old: PartSpec, new: PartSpec) -> bool:
-    """With other links, a switch of its own, or another form."""
-    return plugged_otherwise(old, new) or layout(old) != layout(new)
-
-
-def narrower(old: PartSpec, new: PartSpec) -> bool:
-    """Content with fewer lanes."""
-    return divided_otherwise(old, new) or (new.min_lanes or 0) < (old.min_lanes or 0)
-
-
-def faster(old: PartSpec, new: PartSpec) -> bool:
-    """Of a later generation, or content with an earlier one."""
-    later = (new.generation or 0) > (old.generation or 0)
-    return later or (new.min_generation or 0) < (old.min_generation or 0)
-
-
-def less_from_slot(old: PartSpec, new: PartSpec) -> bool:
-    """Fewer watts from the receptacle."""
-    return less(slot_w(new), slot_w(old))
-
-
-def slot_w(part: PartSpec) -> float | None:
-    """Watts from its receptacle; None if nobody has said."""
-    return part.power.slot_w if part.power else None
-
-
-def less_power(old: PartSpec, new: PartSpec) -> bool:
-    """Fewer watts in all; what the old part draws counts as far as anyone has said."""
-    return less(total_w(new), old.draw_w)
-
-
-def total_w(part: PartSpec) -> float | None:
-    """Watts from its receptacle and through all its plugs; None if nobody has said."""
-    power = part.power
-    if power is None or power.slot_w is None or (power.aux and power.aux_w is None):
-        return None
-    return power.slot_w + (power.aux_w or 0)
-
-
-def other_plugs(old: PartSpec, new: PartSpec) -> bool:
-    """Fewer of some power plug."""
-    here = Counter(old.power.aux if old.power else ())
-    there = Counter(new.power.aux if new.power else ())
-    return any(there[plug] < number for plug, number in here.items())
-
-
-def less_air(old: PartSpec, new: PartSpec) -> bool:
-    """Cools itself, or needs less air."""
-    return new.cooling not in ("passive", None) or less(new.airflow_lfm, old.airflow_lfm)
-
-
-def longer_cable(old: PartSpec, new: PartSpec) -> bool:
-    """Reaches further."""
-    return (new.reach_mm or 0) > (old.reach_mm or 0)
-
-
-RELIEVES: dict[str, Test] = {
-    "CAB001": longer_cable,
-    "COOL002": less_air,
-    "COOL003": shorter,
-    "CPU001": plugged_otherwise,
-    "FIT002": smaller_plug,
-    "FIT003": plugged_otherwise,
-    "FIT004": thinner,
-    "FIT005": thinner,
-    "FIT006": shorter,
-    "FIT007": lower,
-    "FIT008": other_bracket,
-    "FIT009": smaller_plug,
-    "FIT010": of_other_length,
-    "FIT012": plugged_otherwise,
-    "ISO002": divided_otherwise,
-    "LANE001": divided_otherwise,
-    "LANE002": divided_otherwise,
-    "LANE003": narrower,
-    "LANE004": faster,
-    "LANE005": divided_otherwise,
-    "POW001": less_from_slot,
-    "POW002": less_from_slot,
-    "POW003": less_power,
-    "POW004": other_plugs,
-    "POW005": plugged_otherwise,
-    "WISH004": plugged_otherwise,
-    "WISH007": plugged_otherwise,
-}
-"""Rule -> what another part must have for the rule's reason to be worth asking again."""
-
-
-def relieves(rule: str, old: PartSpec, new: PartSpec) -> bool:
-    """Whether another part may get around a reason of this rule."""
-    test = RELIEVES.get(rule)
-    return test is not None and test(old, new)
 
 
 def distance(old: PartSpec, new: PartSpec) -> tuple[float, ...]:

@@ -150,6 +150,10 @@ def step_lines(step: Step) -> Iterator[str]:
     """What belongs to one step."""
     if step.mind:
         yield from hung("        Mind: ", step.mind.rstrip(".") + ".")
+    if step.doubts:
+        rest = len(step.doubts) - OTHERS
+        shown = "; ".join(step.doubts[:OTHERS]) + (f"; and {rest} more" if rest > 0 else "")
+        yield from hung("        Only if: ", shown + ".")
     if step.write:
         yield from hung("        Build file: ", step.write + ".")
     if step.others:

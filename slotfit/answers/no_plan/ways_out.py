@@ -11,11 +11,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, partial
 from itertools import islice, product
 
 from slotfit.answers.no_plan.answer import Step, WayOut
-from slotfit.answers.no_plan.asked_again import Asking
+from slotfit.answers.no_plan.asked_again import Asking, new_doubts
 from slotfit.answers.no_plan.buy import (
     ONE_AT_A_TIME,
     additions,
@@ -61,6 +61,9 @@ class Table:
     changes: list[Change]
     wide: Case
     stated: Stated
+    asking: Asking
+    """The case as it is, without what could be bought."""
+    clashes: Sequence[Sequence[Reason]]
     alone: list[Change]
     """Changes that are only tried by themselves: in the model they would take too much room."""
     without_stand_ins: bool = False
@@ -75,6 +78,19 @@ class Table:
         return {
             change.name: known[change.asks] if change.asks else Effect() for change in self.changes
         }
+
+    @cached_property
+    def clashing(self) -> frozenset[str]:
+        """Names of the clashes' reasons."""
+        return frozenset(reason.name for clash in self.clashes for reason in clash)
+
+    def is_useful(self, change: Change, option: Option) -> bool:
+        """Whether one of many things to buy does away with what another of them might."""
+        wanted = self.clashing & self.effects.get(change.name, Effect()).lifts
+        if len(change.options) == 1 or not wanted:
+            return True
+        made = self.asking.again(option.made(self.asking.case.problem))
+        return not wanted.isdisjoint(made.lifts)
 
     def without(self, kind: str) -> Table:
         """The same without changes of a kind."""
@@ -92,8 +108,8 @@ def tabled(
     changes = [*brackets(problem), *wishes_back(problem), *groups_dissolved(problem)]
     changes += [*kept_on(problem), *processors(problem), *parts_less(case, surplus)]
     alone: list[Change] = []
+    asking = Asking(case)
     if shop is not None and "buy" not in problem.untouchable:
-        asking = Asking(case)
         clashing = by_part(asking, [reason for clash in clashes for reason in clash])
         changes += additions(problem, clashing, shop, (movers, cables))
         changes += other_parts(problem, clashing, shop)
@@ -103,10 +119,12 @@ def tabled(
         alone = in_every([*found])
     changes.sort(key=lambda change: change.order)
     try:
-        return Table(changes, *with_stand_ins(case, changes), alone)
+        return Table(changes, *with_stand_ins(case, changes), asking, clashes, alone)
     except TooManySeatsError:
         changes = [change for change in changes if not change.stands_for]
-        return Table(changes, *with_stand_ins(case, changes), alone, without_stand_ins=True)
+        return Table(
+            changes, *with_stand_ins(case, changes), asking, clashes, alone, without_stand_ins=True
+        )
 
 
 def in_every(found: Sequence[Sequence[Change]]) -> list[Change]:
@@ -191,6 +209,22 @@ class Search:
     limit: int
     surplus: Mapping[str, int] = field(default_factory=dict)
     """First of many parts alike -> how many of them must be left out at least."""
+    doubts: Callable[[Placed], tuple[str, ...]] = lambda placed: ()  # noqa: ARG005
+    """What a plan rests on that was not asked before."""
+    is_useful: Callable[[Change, Option], bool] = lambda change, option: True  # noqa: ARG005
+    """Whether it is worth a try."""
+
+    def told(
+        self,
+        choice: Sequence[tuple[Change, Option]],
+        later: Sequence[Sequence[tuple[Change, Option]]],
+        placed: Placed,
+    ) -> WayOut:
+        """The way out; what its plan rests on is said with the step that changes most."""
+        steps = [*steps_of(choice, later, placed)]
+        most = max(range(len(steps)), key=lambda number: RANK[steps[number].kind])
+        steps[most] = replace(steps[most], doubts=self.doubts(placed))
+        return WayOut(tuple(steps), placed)
 
 
 Group = list[ChangeSet]
@@ -212,6 +246,7 @@ def ways_out(
     """
     table = tabled(case, clashes, shop, search.surplus)
     found.complete = not table.without_stand_ins
+    search = replace(search, is_useful=table.is_useful, doubts=partial(new_doubts, case))
     if not search.clock.left:
         return
     waiting = smallest(search, table, found, 1)
@@ -311,11 +346,16 @@ def best_of(search: Search, group: Group) -> WayOut | None:
         for changes in group
         for options in product(*(change.options for change in changes))
     ]
-    for number, choice in enumerate(islice(choices, TRIES)):
+    useful = (
+        (number, choice)
+        for number, choice in enumerate(choices)
+        if all(search.is_useful(change, option) for change, option in choice)
+    )
+    for number, choice in islice(useful, TRIES):
         placed = tried(search, [option for _, option in choice])
         if placed is not None:
             later = choices[number + 1 :]
-            return WayOut(tuple(steps_of(choice, later, placed)), placed)
+            return search.told(choice, later, placed)
     return supply_last(search, group[0]) if len(choices) > TRIES else None
 
 
@@ -336,7 +376,7 @@ def supply_last(search: Search, changes: ChangeSet) -> WayOut | None:
             placed = tried(search, [*rest, option])
             if placed is not None:
                 choice = [*zip(others, rest, strict=True), (supply, option)]
-                return WayOut(tuple(steps_of(choice, [], placed)), placed)
+                return search.told(choice, [], placed)
     return None
 
 

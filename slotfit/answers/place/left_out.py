@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from slotfit.answers.check.verdict import Objection, reason_of, told_once
 from slotfit.answers.place.plan import place as best_plan
 from slotfit.answers.place.plan import refereed, seats, state_all
+from slotfit.engine.seats import in_one_receptacle
 from slotfit.listing import listed, natural
 from slotfit.model.clause import AtMost, Clause, arrangement, atoms_of, holds
 from slotfit.model.plan import Placed, Plan, Status
@@ -33,12 +34,14 @@ class MissingPart:
     """A part without a seat, and the nearest reason against it."""
 
     item: str
-    no: No | None
-    """None: no rule forbids it; a plan with it was not found in time."""
+    rule: str
+    """Empty: no rule forbids it; a plan with it was not found in time."""
     nearest: str
     """The receptacle that comes nearest; empty: it is the same everywhere."""
     obstacle: str
     """A clause that fits after "because", the receptacle left out."""
+    cites: tuple[str, ...] = ()
+    """The facts that it rests on, such as `chassis.sizes`."""
     of_a_plug: bool = False
     """It is that another plug of the part has no seat."""
 
@@ -46,6 +49,14 @@ class MissingPart:
     def why(self) -> str:
         """The obstacle, with the receptacle in front."""
         return f"{self.nearest}: {self.obstacle}" if self.nearest else self.obstacle
+
+
+def missing(
+    part: str, no: No | None, nearest: str, obstacle: str, *, of_a_plug: bool = False
+) -> MissingPart:
+    """The part with what a rule says against it."""
+    cites = tuple(f"{fact.role}.{fact.path}" for fact in no.facts) if no else ()
+    return MissingPart(part, no.rule if no else "", nearest, obstacle, cites, of_a_plug)
 
 
 def missing_beside(placed: Placed, plan: Plan, parts: Iterable[str]) -> dict[str, MissingPart]:
@@ -63,14 +74,20 @@ def missing_part(
     placed: Placed, plan: Plan, chosen: AbstractSet[str], about: Clauses, part: str
 ) -> MissingPart:
     """What the seat rules say against a part, or else what is in its way."""
-    seats = placed.seating.by_part.get(part, [])
+    seating = placed.seating
+    seats = seating.by_part.get(part, [])
+    if not seats and (alike := seating.every(part)):
+        stated = (clause for seat in alike for clause in about[seat.key])
+        shared = next((one.reason for one in stated if in_one_receptacle(seating, one)), None)
+        homes = {seat.receptacle for seat in alike}
+        return missing(part, shared, "", all_taken(sorted(homes, key=natural)))
     if not seats:
-        return refused_part(placed.problem, placed.seating, part)
+        return refused_part(placed.problem, seating, part)
     best: dict[str, list[Objection]] = {}
     for seat in seats:
         if not seat.parents or not chosen.isdisjoint(seat.parents):
             with_it = {*chosen, seat.key}
-            found = told_once(reasons_against(placed.seating, seat, plan, with_it, about[seat.key]))
+            found = told_once(reasons_against(seating, seat, plan, with_it, about[seat.key]))
             best[seat.receptacle] = min(best.get(seat.receptacle, found), found, key=len)
     if not best:
         owners = {placed.problem.receptacle[seat.receptacle].owner for seat in seats}
@@ -101,13 +118,13 @@ def nearest(part: str, best: Mapping[str, list[Objection]]) -> MissingPart:
     if not free:
         holds_it = [one for found in best.values() for one in found if is_taken(one)]
         first = next((one for one in holds_it if one.one_receptacle), holds_it[0])
-        return MissingPart(part, first.no, "", all_taken(sorted(best, key=natural)))
+        return missing(part, first.no, "", all_taken(sorted(best, key=natural)))
     receptacle = min(free, key=lambda name: (len(free[name]), natural(name)))
     if not free[receptacle]:
-        return MissingPart(part, None, receptacle, "nothing forbids it there; time ran out")
+        return missing(part, None, receptacle, "nothing forbids it there; time ran out")
     first = free[receptacle][0]
     roles = {role for role, _ in first.no.names}
-    return MissingPart(part, first.no, receptacle, first.text, of_a_plug={"body", "plug"} <= roles)
+    return missing(part, first.no, receptacle, first.text, of_a_plug={"body", "plug"} <= roles)
 
 
 def is_taken(reason: Objection) -> bool:
@@ -130,7 +147,7 @@ def refused_part(problem: Problem, seating: Seating, part: str) -> MissingPart:
     if not told:
         form = problem.part[part].spec.plug.form
         misfit = next((no for one in refused for no in one.objections if no.is_about_forms), None)
-        return MissingPart(part, misfit, "", f"no receptacle takes a plug of form {form}")
+        return missing(part, misfit, "", f"no receptacle takes a plug of form {form}")
     said: defaultdict[No, set[str]] = defaultdict(set)
     for one in told:
         for objection in one.objections:
@@ -138,10 +155,10 @@ def refused_part(problem: Problem, seating: Seating, part: str) -> MissingPart:
     for reason, keys in said.items():
         if len(keys) == len(told):
             receptacle = told[0].seat.receptacle if len(told) == 1 else ""
-            return MissingPart(part, reason, receptacle, reason.text)
+            return missing(part, reason, receptacle, reason.text)
     closest = min(told, key=lambda one: (len(one.objections), natural(one.seat.receptacle)))
     first = closest.objections[0]
-    return MissingPart(part, first, closest.seat.receptacle, first.text)
+    return missing(part, first, closest.seat.receptacle, first.text)
 
 
 def all_seated(receptacles: Mapping[str, Sequence[str]]) -> bool:
@@ -283,7 +300,8 @@ def never_seated(problem: Problem, seating: Seating) -> dict[str, MissingPart]:
             for other in plugs_of(problem, part):
                 text = f"{part.id}, a plug of it, has no seat"
                 gone.setdefault(
-                    other, MissingPart(other, gone[part.id].no, "", text, of_a_plug=True)
+                    other,
+                    replace(gone[part.id], item=other, nearest="", obstacle=text, of_a_plug=True),
                 )
         left_over = without_seats(seating, gone)
     return gone
@@ -302,7 +320,7 @@ def without_carrier(problem: Problem, part: str, owners: Collection[str]) -> Mis
     receptacles = (receptacle for receptacle in problem.receptacles if receptacle.owner in owners)
     unheld = (Unheld(problem, problem.part[part], receptacle) for receptacle in receptacles)
     against = next((no for one in unheld if one.fits for no in against_unheld(one)), None)
-    return MissingPart(part, against, "", f"what it could sit on has no seat: {listed(owners)}")
+    return missing(part, against, "", f"what it could sit on has no seat: {listed(owners)}")
 
 
 def plugs_of(problem: Problem, part: Part) -> Iterator[str]:
