@@ -15,10 +15,10 @@ import pytest
 
 from slotfit import api, rulebook
 from slotfit.answers.no_plan import asked_again, case
-from slotfit.answers.no_plan.explain import Findings
 from slotfit.answers.no_plan.asked_again import Asking
 from slotfit.answers.no_plan.case import canonical, case_of
 from slotfit.answers.no_plan.changed import with_chassis, without
+from slotfit.answers.no_plan.explain import Findings
 from slotfit.answers.no_plan.shop import Shop
 from slotfit.answers.place import plan
 from slotfit.load.build_file import load_build_text
