@@ -1,6 +1,6 @@
 """What a rule is."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Hashable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal, NamedTuple, assert_never
 
@@ -94,8 +94,7 @@ def arrangement_of(trial: Trial) -> Arrangement | None:
     """The arrangement the seat needs, if any; what is nested leaves that to its owner."""
     if not trial.arrangements or trial.upstream.depth:
         return None
-    group = trial.machine.group_of[trial.receptacle.spec.id]
-    return next(way for way in group.arrangements if way.id == trial.arrangements[0])
+    return trial.machine.group_of[trial.receptacle.spec.id].arrangement(trial.arrangements[0])
 
 
 def division(way: Arrangement) -> str:
@@ -150,18 +149,18 @@ def hangs_on(upstream: Upstream, processor: str) -> bool | None:
     return processor in (upstream.processor, f"{upstream.machine}/{upstream.processor}")
 
 
-def place_in(scope: Scope, seat: Seat) -> str | None:
+def place_in(scope: Scope, seat: Seat) -> Hashable | None:
     """Where a seat is, as far as `together` and `apart` care; None if it is in no such place."""
     upstream = seat.upstream
     match scope:
         case "machine":
             return upstream.machine
         case "processor":
-            return f"{upstream.machine}/{upstream.processor}" if upstream.processor else None
+            return (upstream.machine, upstream.processor) if upstream.processor else None
         case "lane-group":
             return upstream.group
         case "hub":
-            return next((hop for hop in upstream.hops if "/" in hop), None)
+            return upstream.hub
         case "carrier":
             return upstream.carriers[0] if upstream.carriers else None
         case _:

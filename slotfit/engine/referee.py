@@ -16,6 +16,7 @@ from slotfit.hardware.flow import short_by_link
 from slotfit.hardware.room import Position, positions
 from slotfit.hardware.training import train
 from slotfit.model.clause import Clause, arrangement, holds
+from slotfit.model.keys import GroupKey
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem
 from slotfit.model.reason import No
@@ -95,9 +96,8 @@ def offered(problem: Problem, plan: Plan, seat: Seat) -> Upstream | None:
     group = machine.group_of.get(receptacle.spec.id)
     if group is None:
         return bare(machine, receptacle)
-    chosen = plan.arrangements.get(f"{machine.id}/{group.id}")
-    way = next((way for way in group.arrangements if way.id == chosen), None)
-    return board_upstream(machine, receptacle, group, way) if way else None
+    way = problem.arrangement(GroupKey(machine.id, group.id), plan.arrangements)
+    return board_upstream(machine, receptacle, group, way)
 
 
 def told_faults(problem: Problem, plan: Plan) -> Iterator[str]:

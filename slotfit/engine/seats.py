@@ -228,8 +228,8 @@ def is_structure(seating: Seating, clause: Clause) -> bool:
         case ExactlyOne(atoms=atoms):
             return bool(atoms) and not any(atom in seating.by_key for atom in atoms)
         case Needs(atom=atom, any_of=any_of) if seat := seating.by_key.get(atom):
-            group = str(seat.upstream.group)
-            ways = tuple(arrangement(group, way) for way in seat.arrangements)
+            group = seat.upstream.group
+            ways = tuple(arrangement(group, way) for way in seat.arrangements) if group else ()
             return bool(any_of) and any_of in (seat.parents, ways)
         case _:
             return False

@@ -7,6 +7,7 @@ from typing import NamedTuple
 from slotfit.hardware.training import lowest, passed_on
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.dark import Dark, dark
+from slotfit.model.keys import GroupKey, HubKey
 from slotfit.model.part import Link, PartReceptacle, PartSpec, ReceptacleSpec
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from slotfit.model.seat import Seat, Segment, Upstream
@@ -70,8 +71,8 @@ def board_upstream(
         segments,
         generation=group.generation if own_bus else None,
         processor=processor,
-        group=f"{machine.id}/{group.id}",
-        hops=tuple(f"{machine.id}/{hub}" for hub in machine.hops(group.from_)),
+        group=GroupKey(machine.id, group.id),
+        hops=tuple(HubKey(machine.id, hub) for hub in machine.hops(group.from_)),
         isolation=isolation(machine, receptacle.spec),
         alone=stands_alone(machine, receptacle.spec),
         fed_through=limited(receptacle.id, receptacle.spec),

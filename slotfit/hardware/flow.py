@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 
+from slotfit.model.keys import HubKey, Node
 from slotfit.model.problem import Part, Problem
 from slotfit.model.seat import Seat, Trained
 from slotfit.model.units import mb_s
@@ -18,7 +19,7 @@ from slotfit.standards.forms import plug_fits
 Ways = tuple[int, int]
 """Towards the part, and from it."""
 
-Path = tuple[str, ...]
+Path = tuple[Node, ...]
 """Shared links from one up to the processor, nearest first."""
 
 
@@ -115,10 +116,9 @@ def is_passage(part: Part) -> bool:
     return part.spec.wiring == "passive" and has_lanes_to_give(part)
 
 
-def hub_capacity(problem: Problem, node: str) -> int:
+def hub_capacity(problem: Problem, key: HubKey) -> int:
     """What a hub's link upwards has left after its on-board devices, in MB/s each way."""
-    machine, _, hub_id = node.partition("/")
-    hub = problem.machine[machine].hubs[hub_id]
+    hub = problem.machine[key.machine].hubs[key.hub]
     return max(pcie.usable_mb_s(hub.generation, hub.lanes) - mb_s(hub.background_gb_s), 0)
 
 
@@ -127,18 +127,13 @@ def ports_of(problem: Problem, part: str) -> tuple[str, ...]:
     return (part, *(one.id for one in problem.parts if one.joins == part))
 
 
-def is_hub(node: str) -> bool:
-    """Whether a node of a path is a hub of a board; else it is a part."""
-    return "/" in node
-
-
 def paths(seats: Mapping[str, Seat] | list[Seat]) -> list[Path]:
     """Every shared link the seats use, each as its path upwards, the lowest first."""
     every = seats.values() if isinstance(seats, Mapping) else seats
     found = {
         seat.upstream.hops[start:] for seat in every for start in range(len(seat.upstream.hops))
     }
-    return sorted(found, key=lambda path: (-len(path), path))
+    return sorted(found, key=lambda path: (-len(path), [*map(str, path)]))
 
 
 def short_by_link(problem: Problem, seats: Collection[Seat]) -> dict[str, int]:
@@ -171,8 +166,9 @@ def held_back(
     for path in paths(list(seats)):
         inflow = arriving.get(path, 0)
         node = path[0]
-        room = hub_capacity(problem, node) if is_hub(node) else 0
-        if node in by_part:
+        if isinstance(node, HubKey):
+            room = hub_capacity(problem, node)
+        else:
             room = sum(capacity(by_part[one]) for one in ports_of(problem, node) if one in by_part)
         arriving[path[1:]] = arriving.get(path[1:], 0) + min(inflow, room)
         if inflow > room:

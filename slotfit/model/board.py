@@ -91,6 +91,10 @@ class LaneGroup(Entity):
     arrangements: Annotated[tuple[Arrangement, ...], MinLen(1)]
     """The first is what the board does if nothing is set."""
 
+    def arrangement(self, id_: str | None) -> Arrangement:
+        """The arrangement of that id; what the board does by itself if there is none."""
+        return next((way for way in self.arrangements if way.id == id_), self.arrangements[0])
+
 
 class Split(Entity):
     """Short form of an arrangement of one receptacle."""

@@ -7,10 +7,11 @@ An atom is a text: a seat's key, or `arrangement(group, id)`. A clause weighs ch
 from collections.abc import Set as AbstractSet
 from typing import NamedTuple, assert_never
 
+from slotfit.model.keys import GroupKey
 from slotfit.model.reason import No
 
 
-def arrangement(group: str, id_: str) -> str:
+def arrangement(group: GroupKey, id_: str) -> str:
     """The atom "lane group `group` is arranged as `id_`"."""
     return f"{group}={id_}"
 

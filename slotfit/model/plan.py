@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from slotfit.model.clause import Clause
+from slotfit.model.keys import GroupKey
 from slotfit.model.problem import Problem
 from slotfit.model.reason import Doubt
 from slotfit.model.seat import Seat, Seating
@@ -43,8 +44,8 @@ class Plan:
     """The chosen seats and arrangements, with what follows from them."""
 
     seats: tuple[Seat, ...] = ()
-    arrangements: dict[str, str] = field(default_factory=dict)
-    """Lane group (`machine/group`) -> arrangement id."""
+    arrangements: dict[GroupKey, str] = field(default_factory=dict)
+    """Lane group -> arrangement id."""
     left_out: tuple[str, ...] = ()
     """Part ids without a seat."""
     stages: tuple[StageValue, ...] = ()

@@ -5,9 +5,10 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
-from slotfit.model.board import Board, Hub, LaneGroup
+from slotfit.model.board import Arrangement, Board, Hub, LaneGroup
 from slotfit.model.build import NOTHING_ASKED, BuildPart, Group, Sequence
 from slotfit.model.entity import Span
+from slotfit.model.keys import GroupKey
 from slotfit.model.machine import BuildMachine, Chassis, PowerSupply
 from slotfit.model.part import PartSpec, ReceptacleSpec
 from slotfit.model.words import Stage
@@ -138,6 +139,30 @@ class Problem:
     def machine(self) -> Mapping[str, Machine]:
         """Machine id -> machine."""
         return {machine.id: machine for machine in self.machines}
+
+    @cached_property
+    def lane_groups(self) -> Mapping[GroupKey, LaneGroup]:
+        """Every lane group of every machine, in the order of the file."""
+        return {
+            GroupKey(machine.id, group.id): group
+            for machine in self.machines
+            for group in machine.board.lane_groups
+        }
+
+    def arrangement(self, group: GroupKey, chosen: Mapping[GroupKey, str]) -> Arrangement:
+        """
+        The group's arrangement where those ids are chosen, of a plan, a layout or today.
+
+        What the board does by itself if none is chosen for the group. Raises KeyError if no
+        machine has the group.
+        """
+        return self.lane_groups[group].arrangement(chosen.get(group))
+
+    @cached_property
+    def settings_today(self) -> Mapping[GroupKey, str]:
+        """Arrangement ids that the file says are set today."""
+        said = self.sequence.settings_today
+        return {key: said[str(key)] for key in self.lane_groups if str(key) in said}
 
     @cached_property
     def part(self) -> Mapping[str, Part]:

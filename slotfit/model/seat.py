@@ -7,6 +7,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from slotfit.model.dark import Dark
+from slotfit.model.keys import GroupKey, HubKey, Node
 from slotfit.model.reason import Doubt, No
 
 
@@ -35,9 +36,9 @@ class Upstream(NamedTuple):
     """What the wires below pass, where nobody has said what they are fed with."""
     processor: str | None = None
     """Processor the lanes hang on; None if nobody has said."""
-    group: str | None = None
-    hops: tuple[str, ...] = ()
-    """Shared links from here up, nearest first: part ids, then `machine/hub`."""
+    group: GroupKey | None = None
+    hops: tuple[Node, ...] = ()
+    """Shared links from here up, nearest first: those of parts, then those of hubs."""
     isolation: str | None = None
     """Guest-isolation group; None if not said."""
     alone: bool = False
@@ -56,6 +57,11 @@ class Upstream(NamedTuple):
     absent: str | None = None
     """The processor whose absence leaves it without lanes."""
     on_cable: bool = False
+
+    @property
+    def hub(self) -> HubKey | None:
+        """The nearest hub that the lanes come over; None if there is none, or nobody has said."""
+        return next((hop for hop in self.hops if isinstance(hop, HubKey)), None)
 
     @property
     def depth(self) -> int:

@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from slotfit.listing import natural
-from slotfit.model.board import Arrangement, LaneGroup
+from slotfit.model.board import Arrangement
 from slotfit.model.clause import Clause
+from slotfit.model.keys import GroupKey
 from slotfit.model.plan import Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.reason import Doubt
@@ -21,8 +22,8 @@ class Layout:
 
     places: Mapping[str, str]
     """Part id -> receptacle id. What sits on a part that lies beside the machine counts as well."""
-    arrangements: Mapping[str, str]
-    """Lane group (`machine/group`) -> arrangement id."""
+    arrangements: Mapping[GroupKey, str]
+    """Lane group -> arrangement id."""
     seats: tuple[Seat, ...] = ()
     """Of the parts that are in a machine."""
 
@@ -42,7 +43,7 @@ class Layout:
         return seat.upstream.machine if seat else None
 
     @property
-    def needed(self) -> dict[str, str]:
+    def needed(self) -> dict[GroupKey, str]:
         """The arrangements that some seat depends on."""
         groups = {seat.upstream.group for seat in self.seats if seat.arrangements}
         return {group: way for group, way in self.arrangements.items() if group in groups}
@@ -103,27 +104,6 @@ class MirrorJob:
     """Copies of its data: after any of them the mirror is needed no longer."""
 
 
-@dataclass(frozen=True, slots=True)
-class MachineGroup:
-    """A lane group of one machine."""
-
-    machine: str
-    group: LaneGroup
-
-    def way(self, name: str) -> Arrangement:
-        """One of its arrangements."""
-        return next(way for way in self.group.arrangements if way.id == name)
-
-
-def lane_groups_of(problem: Problem) -> dict[str, MachineGroup]:
-    """Every lane group by the name it has in a plan (`machine/group`)."""
-    return {
-        f"{machine.id}/{group.id}": MachineGroup(machine.id, group)
-        for machine in problem.machines
-        for group in machine.board.lane_groups
-    }
-
-
 @dataclass(frozen=True)
 class Task:
     """What is asked."""
@@ -144,11 +124,6 @@ class Task:
     most_windows: int = 8
     usual_loss_mb_s: int = 0
     """What shared links lose today or at the goal, whichever is more, in and out together."""
-
-    @cached_property
-    def groups(self) -> Mapping[str, MachineGroup]:
-        """Every lane group by its name in a layout."""
-        return lane_groups_of(self.problem)
 
     @cached_property
     def retired(self) -> frozenset[str]:
@@ -176,7 +151,7 @@ class Move:
 class SettingChange:
     """One lane group arranged otherwise."""
 
-    where: MachineGroup
+    where: GroupKey
     before: Arrangement
     after: Arrangement
 
@@ -188,14 +163,12 @@ def moves_between(before: Layout, after: Layout) -> tuple[Move, ...]:
     return tuple(move for move in moves if move.before != move.after)
 
 
-def changes_between(
-    groups: Mapping[str, MachineGroup], before: Layout, after: Layout
-) -> Iterator[SettingChange]:
+def changes_between(problem: Problem, before: Layout, after: Layout) -> Iterator[SettingChange]:
     """Every lane group that is arranged otherwise afterwards."""
-    for name, way in after.arrangements.items():
-        if before.arrangements[name] != way:
-            where = groups[name]
-            yield SettingChange(where, where.way(before.arrangements[name]), where.way(way))
+    for group, way in after.arrangements.items():
+        if before.arrangements[group] != way:
+            old = problem.arrangement(group, before.arrangements)
+            yield SettingChange(group, old, problem.arrangement(group, after.arrangements))
 
 
 @dataclass(frozen=True, slots=True)

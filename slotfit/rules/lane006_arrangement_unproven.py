@@ -12,7 +12,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     chosen = arrangement_of(trial)
     if chosen is None or not trial.links or chosen.proof not in (None, "menu-only"):
         return
-    group, several = trial.upstream.group or trial.machine.id, len(trial.problem.machines) > 1
+    group, several = str(trial.upstream.group or trial.machine.id), len(trial.problem.machines) > 1
     told = {
         "on": trial.machine.id if several else None,
         "gets": gets(chosen),

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from slotfit.model.board import LaneGroup
 from slotfit.model.clause import Clause, ExactlyOne, Needs, arrangement
+from slotfit.model.keys import GroupKey
 from slotfit.model.problem import Problem
 from slotfit.model.reason import Cited, Wording
 from slotfit.model.seat import Seat, Seating
@@ -12,29 +13,26 @@ from slotfit.rule import PlanRule, division
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """One arrangement a lane group, and each seat under one that makes its offer."""
-    groups = {
-        f"{one.id}/{group.id}": group for one in problem.machines for group in one.board.lane_groups
-    }
-    for name, group in groups.items():
-        reason = RULE.no("one", {}, (Cited("group", name, group, ""),), group=name)
-        ways = tuple(arrangement(name, str(way.id)) for way in group.arrangements)
+    for key, group in problem.lane_groups.items():
+        reason = RULE.no("one", {}, (Cited("group", str(key), group, ""),), group=str(key))
+        ways = tuple(arrangement(key, str(way.id)) for way in group.arrangements)
         yield ExactlyOne(reason, ways)
     for seat in seating.seats:
         if seat.arrangements and seat.upstream.group:
-            yield needs(seat, seat.upstream.group, groups[seat.upstream.group])
+            yield needs(seat, seat.upstream.group, problem.lane_groups[seat.upstream.group])
 
 
-def needs(seat: Seat, name: str, group: LaneGroup) -> Needs:
+def needs(seat: Seat, key: GroupKey, group: LaneGroup) -> Needs:
     """The seat is there only under one of its arrangements."""
     ways = [way for way in group.arrangements if way.id in seat.arrangements]
     reason = RULE.no(
         "under",
         {"part": seat.part, "receptacle": seat.receptacle},
         tuple(Cited("arrangement", str(way.id), way, "") for way in ways),
-        group=name,
+        group=str(key),
         divisions=tuple(division(way) for way in ways),
     )
-    return Needs(reason, seat.key, tuple(arrangement(name, way) for way in seat.arrangements))
+    return Needs(reason, seat.key, tuple(arrangement(key, way) for way in seat.arrangements))
 
 
 RULE = PlanRule(

@@ -3,9 +3,10 @@
 from collections.abc import Iterator
 
 from slotfit.hardware.training import drawing, served
-from slotfit.model.board import Arrangement, LaneGroup
+from slotfit.model.board import Arrangement
 from slotfit.model.clause import AtMost, Clause, Needs, arrangement
-from slotfit.model.problem import Machine, Problem, Receptacle
+from slotfit.model.keys import GroupKey
+from slotfit.model.problem import Problem, Receptacle
 from slotfit.model.reason import Cited, Wording
 from slotfit.model.seat import Seating
 from slotfit.rule import PlanRule, division
@@ -14,25 +15,25 @@ from slotfit.rule import PlanRule, division
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """Receptacles that draw lanes to themselves while something is plugged into them."""
     receptacles = {(one.owner, one.spec.id): one for one in problem.receptacles if one.on_board}
-    for machine in problem.machines:
-        for group in machine.board.lane_groups:
-            drawn = drawing(group)
-            for name in dict.fromkeys(name for names in drawn.values() for name in names):
-                for way in group.arrangements:
-                    receptacle = receptacles[machine.id, name]
-                    yield from steer(problem, seating, (machine, group, way), receptacle, drawn)
+    for key, group in problem.lane_groups.items():
+        drawn = drawing(group)
+        for name in dict.fromkeys(name for names in drawn.values() for name in names):
+            for way in group.arrangements:
+                yield from steer(
+                    problem, seating, (key, way), receptacles[key.machine, name], drawn
+                )
 
 
 def steer(
     problem: Problem,
     seating: Seating,
-    chosen: tuple[Machine, LaneGroup, Arrangement],
+    chosen: tuple[GroupKey, Arrangement],
     receptacle: Receptacle,
     drawn: dict[str | None, list[str]],
 ) -> Iterator[Clause]:
     """Filled where this way gives it lanes for being filled, empty where it gives it none."""
-    machine, group, way = chosen
-    atom = arrangement(f"{machine.id}/{group.id}", str(way.id))
+    group, way = chosen
+    atom = arrangement(group, str(way.id))
     seats = [
         seat.key
         for seat in seating.by_receptacle.get(receptacle.id, [])

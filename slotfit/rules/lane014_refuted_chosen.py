@@ -11,16 +11,14 @@ from slotfit.rule import PlanRule, division
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:  # noqa: ARG001 - one shape
     """A setting known not to work is never chosen where another is left."""
-    for machine in problem.machines:
-        for group in machine.board.lane_groups:
-            refuted = [way for way in group.arrangements if way.proof == "refuted"]
-            if len(refuted) == len(group.arrangements):
-                continue
-            name = f"{machine.id}/{group.id}"
-            for way in refuted:
-                facts = (Cited("arrangement", str(way.id), way, "proof"),)
-                reason = RULE.no("refuted", {}, facts, division=division(way), group=name)
-                yield AtMost(reason, ((arrangement(name, str(way.id)), 1),), 0)
+    for key, group in problem.lane_groups.items():
+        refuted = [way for way in group.arrangements if way.proof == "refuted"]
+        if len(refuted) == len(group.arrangements):
+            continue
+        for way in refuted:
+            facts = (Cited("arrangement", str(way.id), way, "proof"),)
+            reason = RULE.no("refuted", {}, facts, division=division(way), group=str(key))
+            yield AtMost(reason, ((arrangement(key, str(way.id)), 1),), 0)
 
 
 RULE = PlanRule(

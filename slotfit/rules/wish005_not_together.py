@@ -1,6 +1,6 @@
 """WISH005: parts that belong together apart."""
 
-from collections.abc import Iterator
+from collections.abc import Hashable, Iterator
 from itertools import combinations
 
 from slotfit.model.build import Group
@@ -32,7 +32,7 @@ def located(group: Group, seating: Seating, part: str) -> list[Seat]:
     return [seat for seat in seats if not is_place_unknown(group.by, seat.upstream)]
 
 
-def elsewhere(group: Group, seats: list[Seat], place: str | None) -> Iterator[Seat]:
+def elsewhere(group: Group, seats: list[Seat], place: Hashable | None) -> Iterator[Seat]:
     """Seats in other places; two parts that are in no such place at all are not together."""
     for seat in seats:
         if place is None or place_in(group.by, seat) != place:

@@ -13,6 +13,7 @@ from functools import cached_property
 
 from slotfit.listing import natural
 from slotfit.model.clause import arrangement
+from slotfit.model.keys import GroupKey
 from slotfit.model.seat import Seat
 from slotfit.model.windows import Layout, MirrorJob, ServiceJob, Task
 from slotfit.solve.engine import FAR, Model, Term
@@ -60,9 +61,9 @@ class Layer:
         return found
 
     @cached_property
-    def ways(self) -> Mapping[str, Mapping[str, int]]:
+    def ways(self) -> Mapping[GroupKey, Mapping[str, int]]:
         """Lane group -> arrangement -> variable."""
-        found: dict[str, dict[str, int]] = {}
+        found: dict[GroupKey, dict[str, int]] = {}
         for group, way in ways_in(self.task.problem):
             found.setdefault(group, {})[way] = self.number[arrangement(group, way)] or 0
         return found
@@ -266,7 +267,7 @@ class Chain:
     """For each window, machine -> variable; window 1 comes first."""
     touched: list[dict[str, int]] = field(default_factory=list)
     """For each window, body -> variable."""
-    changed: list[dict[str, int]] = field(default_factory=list)
+    changed: list[dict[GroupKey, int]] = field(default_factory=list)
     """For each window, lane group -> variable."""
 
     @property
@@ -393,14 +394,14 @@ def touch_rows(chain: Chain, window: int, off: Mapping[str, int]) -> dict[str, i
     return touched
 
 
-def change_rows(chain: Chain, window: int, off: Mapping[str, int]) -> dict[str, int]:
+def change_rows(chain: Chain, window: int, off: Mapping[str, int]) -> dict[GroupKey, int]:
     """A lane group is only arranged otherwise while its machine is off."""
     model, changed = chain.model, {}
     for group, ways in chain.layer.ways.items():
         if len(ways) == 1:
             continue
         change = model.variable()
-        model.row([(change, 1), (off[chain.task.groups[group].machine], -1)], high=0)
+        model.row([(change, 1), (off[group.machine], -1)], high=0)
         for variable in ways.values():
             here, there = chain.terms_in(window - 1, [variable]), chain.terms_in(window, [variable])
             model.row([*there, *negative(here), (change, -1)], high=0)

@@ -19,6 +19,7 @@ from slotfit.engine.costs import capability, dark_endpoints, far, moved
 from slotfit.hardware.flow import Path, Ways, capacity, demand_of, met, serving
 from slotfit.listing import by_name
 from slotfit.model.clause import AtMost, Clause, ExactlyOne, Needs, arrangement
+from slotfit.model.keys import GroupKey
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Alike, Seat, Seating
 from slotfit.solve.engine import FAR, Model, Term
@@ -140,12 +141,11 @@ def atoms_in(problem: Problem, seating: Seating) -> list[str]:
     return [*(seat.key for seat in seating.seats), *ways]
 
 
-def ways_in(problem: Problem) -> Iterator[tuple[str, str]]:
-    """Every lane group (`machine/group`) with each of its arrangements."""
-    for machine in problem.machines:
-        for group in machine.board.lane_groups:
-            for way in group.arrangements:
-                yield f"{machine.id}/{group.id}", str(way.id)
+def ways_in(problem: Problem) -> Iterator[tuple[GroupKey, str]]:
+    """Every lane group with the id of each of its arrangements."""
+    for key, group in problem.lane_groups.items():
+        for way in group.arrangements:
+            yield key, str(way.id)
 
 
 def post_atoms(model: Model, atoms: Iterable[str]) -> dict[str, int]:

@@ -13,13 +13,13 @@ from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating, rests_on
 from slotfit.solve.engine import Result, Solution, Term, solve
 from slotfit.solve.frame import Frame, build_frame, ways_in
-from slotfit.solve.prefer import Step, pack, preferred, stage_value, worth
+from slotfit.solve.prefer import Objective, pack, preferred, stage_value, worth
 
 COUNTS_TO = 10**8
 """How far one objective counts at most; a larger one has the solver compare too finely."""
 
 
-def tie_break(frame: Frame) -> list[Step]:
+def tie_break(frame: Frame) -> list[Objective]:
     """
     What makes one plan of many equal ones, most important first.
 
@@ -33,13 +33,9 @@ def tie_break(frame: Frame) -> list[Step]:
 
 def arrangement_ranks(frame: Frame) -> Iterator[list[Term]]:
     """Of each lane group its arrangements, as far down its list as they stand."""
-    groups = {
-        f"{machine.id}/{group.id}": group.arrangements
-        for machine in frame.problem.machines
-        for group in machine.board.lane_groups
-    }
-    for name in sorted(groups, key=by_name):
-        atoms = (frame.x[arrangement(name, str(way.id))] for way in groups[name])
+    groups = frame.problem.lane_groups
+    for key in sorted(groups, key=lambda key: by_name(str(key))):
+        atoms = (frame.x[arrangement(key, str(way.id))] for way in groups[key].arrangements)
         yield [(atom, rank) for rank, atom in enumerate(atoms) if rank and atom]
 
 
@@ -113,7 +109,7 @@ def place(
 
 def taken(
     frame: Frame,
-    steps: list[Step],
+    steps: list[Objective],
     values: Sequence[int] | None,
     seconds: float,
     progress: Progress,
@@ -144,7 +140,7 @@ def taken(
                 frame.model.row(terms, reached, reached)
 
 
-def proven(step: Step, found: Solution, values: Sequence[int]) -> list[int]:
+def proven(step: Objective, found: Solution, values: Sequence[int]) -> list[int]:
     """The bound of each stage of a step."""
     match found.result:
         case Result.OPTIMAL:
@@ -155,7 +151,9 @@ def proven(step: Step, found: Solution, values: Sequence[int]) -> list[int]:
             return [low for low, _ in step.ranges]
 
 
-def plan_of(frame: Frame, steps: list[Step], begun: list[list[int]], values: Sequence[int]) -> Plan:
+def plan_of(
+    frame: Frame, steps: list[Objective], begun: list[list[int]], values: Sequence[int]
+) -> Plan:
     """The chosen seats and arrangements, and what each preference comes to."""
     seats = frame.chosen(values)
     seated = {seat.part for seat in seats}

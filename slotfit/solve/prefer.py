@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from slotfit.engine.costs import breathes, is_hot, weight
-from slotfit.hardware.flow import Path, hub_capacity, is_hub, paths, ports_of
+from slotfit.hardware.flow import Path, hub_capacity, paths, ports_of
 from slotfit.hardware.room import Position, positions
+from slotfit.model.keys import HubKey
 from slotfit.model.plan import StageValue
 from slotfit.model.reason import Doubt
 from slotfit.model.seat import Seat
@@ -57,9 +58,10 @@ def shared(frame: Frame, way: int) -> list[Term]:
 
 def room_of(frame: Frame, path: Path) -> tuple[list[Term], int]:
     """What a shared link carries: a constant for a hub, by seat for a part."""
-    if is_hub(path[0]):
-        return [], hub_capacity(frame.problem, path[0])
-    ports = ports_of(frame.problem, path[0])
+    node = path[0]
+    if isinstance(node, HubKey):
+        return [], hub_capacity(frame.problem, node)
+    ports = ports_of(frame.problem, node)
     seats = [s for s in frame.seats if s.part in ports and s.upstream.hops == path[1:]]
     return [(frame.var(seat), frame.worth[seat.key].carries) for seat in seats], 0
 
@@ -174,7 +176,7 @@ UNITS = {
 
 
 @dataclass
-class Step:
+class Objective:
     """Some consecutive stages in one objective."""
 
     names: list[str] = field(default_factory=list)
@@ -239,18 +241,18 @@ def worth(terms: Iterable[Term], values: Sequence[int]) -> int:
     return sum(cost * values[variable] for variable, cost in terms)
 
 
-def pack(model: Model, sums: Iterable[tuple[str, list[Term]]], most: int) -> list[Step]:
+def pack(model: Model, sums: Iterable[tuple[str, list[Term]]], most: int) -> list[Objective]:
     """Named sums in as few steps as can be, none of which counts further than `most`."""
-    steps: list[Step] = []
+    steps: list[Objective] = []
     for name, terms in sums:
         low, high = model.range_of(terms)
         if not steps or steps[-1].size * (high - low + 1) > most:
-            steps.append(Step())
+            steps.append(Objective())
         steps[-1].add(name, terms, (low, high))
     return steps
 
 
-def preferred(frame: Frame, *, wider: bool = False) -> list[Step]:
+def preferred(frame: Frame, *, wider: bool = False) -> list[Objective]:
     """The build's preferences, in as few steps as the range allows."""
     sums = ((stage, STAGES[stage](frame)) for stage in frame.problem.preferences)
     return pack(frame.model, sums, WIDER_RANGE if wider else PACKED_RANGE)

@@ -28,7 +28,7 @@ from slotfit.solve.chain import CannotBeError, Chain, Layer, chain_of, layer_of,
 from slotfit.solve.demands import Demands, demand_all, is_never_copied, miss_all
 from slotfit.solve.engine import Clock, Manner, Result, Term
 from slotfit.solve.place import Progress
-from slotfit.solve.prefer import Step, pack
+from slotfit.solve.prefer import Objective, pack
 
 PACKED = 10**6
 """Consecutive figures share one objective while it counts no further than this."""
@@ -41,7 +41,7 @@ class Attempt:
     demands: Demands
     figures: dict[str, list[Term]] = field(default_factory=dict)
     """What is to be made small, in order; empty until a way is known to exist."""
-    steps: list[Step] = field(default_factory=list)
+    steps: list[Objective] = field(default_factory=list)
     values: Sequence[int] | None = None
     bounds: list[list[int]] = field(default_factory=list)
     """For each step that was begun, the proven bound of each of its figures."""
@@ -93,7 +93,7 @@ def better_than(attempt: Attempt, straight: Attempt) -> None:
     reached = [worth for step in straight.steps for worth in step.reached(values)]
     prepare(attempt)
     names = list(attempt.figures)
-    together = Step()
+    together = Objective()
     for name, terms in attempt.figures.items():
         together.add(name, terms, attempt.chain.model.range_of(terms))
     worth = sum(
@@ -334,7 +334,7 @@ def schedule_of(attempt: Attempt, ruled_out: int) -> Schedule:
                 number,
                 off=tuple(name for name, v in chain.off[number - 1].items() if values[v]),
                 moves=moves_between(before, after),
-                changes=tuple(changes_between(chain.task.groups, before, after)),
+                changes=tuple(changes_between(chain.task.problem, before, after)),
                 after=after,
             )
             for number, (before, after) in enumerate(pairwise(layouts), 1)

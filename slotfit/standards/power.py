@@ -9,7 +9,7 @@ ATX = Source("ATX version 3 design guide 336521", "Table 3-5", AS_QUOTED)
 SENSE_MISSING = Source("CEM", "a card that misses Sense1 keeps to 75 W", AS_QUOTED)
 
 
-class Plug(NamedTuple):
+class PowerPlug(NamedTuple):
     """A power plug: most watts at 12 V in its own socket, contacts, and what to know of it."""
 
     name: str
@@ -19,27 +19,27 @@ class Plug(NamedTuple):
     source: Source
 
 
-PLUGS: dict[str, Plug] = {
+PLUGS: dict[str, PowerPlug] = {
     row.name: row
     for row in (
-        Plug("pcie-6", 6, 75, "2x3, for cards", ATX),
-        Plug("pcie-8", 8, 150, "2x4, for cards; usually sold as 6+2", ATX),
-        Plug("12v-2x6", 16, 600, "12+4; watts follow from its sense contacts", ATX),
-        Plug(
+        PowerPlug("pcie-6", 6, 75, "2x3, for cards", ATX),
+        PowerPlug("pcie-8", 8, 150, "2x4, for cards; usually sold as 6+2", ATX),
+        PowerPlug("12v-2x6", 16, 600, "12+4; watts follow from its sense contacts", ATX),
+        PowerPlug(
             "eps-8",
             8,
             336,
             "2x4, for processors and some accelerators",
             Source("EPS12V", "four contacts of 7 A at 12 V", FROM_MEMORY),
         ),
-        Plug(
+        PowerPlug(
             "molex-4",
             4,
             132,
             "one 12 V contact; the wire may allow less",
             Source("", "11 A a contact at 12 V", FROM_MEMORY),
         ),
-        Plug(
+        PowerPlug(
             "sata-power",
             15,
             54,

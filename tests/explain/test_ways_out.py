@@ -23,7 +23,7 @@ from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem
 from tests.builds import THEMES
 from tests.limits import SECONDS
-from tests.oracle.judge import Choice, Judge
+from tests.oracle.judge import Judge, choice_of
 from tests.solve.looked_at import of_theme
 
 OF_A_THEME = 2
@@ -63,7 +63,7 @@ def test_the_plain_judge_allows_every_plan(theme: str) -> None:
         for way in explanation.found.ways:
             plan = way.placed.plan
             assert plan is not None
-            choice = Choice({seat.part: seat.receptacle for seat in plan.seats}, plan.arrangements)
+            choice = choice_of(plan)
             complaints, worth = Judge(way.placed.problem).judge(choice)
             assert complaints == ()
             assert [worth[one.stage] for one in plan.stages] == [one.value for one in plan.stages]

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import product
 
+from slotfit.model.plan import Plan
 from slotfit.model.problem import Part, Problem, Receptacle
 from slotfit.standards.forms import plug_fits
 from tests.oracle.alone import Word, look
@@ -26,6 +27,12 @@ class Choice:
 
     places: Mapping[str, str]
     ways: Mapping[str, str]
+
+
+def choice_of(plan: Plan) -> Choice:
+    """A plan as the judge looks at it."""
+    ways = {str(group): way for group, way in plan.arrangements.items()}
+    return Choice({seat.part: seat.receptacle for seat in plan.seats}, ways)
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,7 @@ from slotfit.answers.place.answer import PlannedReceptacle
 from slotfit.answers.place.receptacles import receptacles_of, rows_of
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
+from slotfit.model.keys import GroupKey
 from slotfit.model.plan import Plan
 
 BUILD = """
@@ -71,7 +72,7 @@ def places(tmp_path_factory: pytest.TempPathFactory) -> dict[str, PlannedRecepta
         next(seat for (part, receptacle, _), seat in seats.items() if (part, receptacle) == pair)
         for pair in (("thick", "slot1"), ("holder", "slot3"))
     ]
-    plan = Plan(tuple(chosen), {"box/pe1": "pe1.2"})
+    plan = Plan(tuple(chosen), {GroupKey("box", "pe1"): "pe1.2"})
     assert [
         (row.positions, row.openings, row.card_length_mm) for row in rows_of(problem, plan)
     ] == [(7, 5, 300.0)]

@@ -95,18 +95,15 @@ def chosen_seats(seating: Seating, case: Case) -> Iterator[Seat]:
 def arranged(problem: Problem, seats: Iterable[Seat], case: Case) -> Iterator[str]:
     """One arrangement a lane group: as the case says, as a seat needs, or the first."""
     needed = {s.upstream.group: s.arrangements[0] for s in seats if s.arrangements}
-    for machine in problem.machines:
-        for group in machine.board.lane_groups:
-            name = f"{machine.id}/{group.id}"
-            usual = needed.get(name, str(group.arrangements[0].id))
-            for way in str(case.get("arranged", {}).get(group.id, usual)).split(" and "):
-                yield arrangement(name, way)
+    for key, group in problem.lane_groups.items():
+        usual = needed.get(key, str(group.arrangements[0].id))
+        for way in str(case.get("arranged", {}).get(group.id, usual)).split(" and "):
+            yield arrangement(key, way)
 
 
 def every_arrangement(problem: Problem) -> set[str]:
     return {
-        arrangement(f"{machine.id}/{group.id}", str(way.id))
-        for machine in problem.machines
-        for group in machine.board.lane_groups
+        arrangement(key, str(way.id))
+        for key, group in problem.lane_groups.items()
         for way in group.arrangements
     }

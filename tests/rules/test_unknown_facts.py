@@ -16,6 +16,7 @@ import pytest
 from slotfit import api
 from slotfit.engine.referee import stage_values
 from slotfit.model.clause import arrangement, holds
+from slotfit.model.keys import GroupKey
 from slotfit.model.plan import Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat, Seating
@@ -48,8 +49,13 @@ def no_is_no(fact: Forgotten) -> list[str]:
     ]
 
 
+def way_of(seat: Seat, ways: Mapping[GroupKey, str]) -> str | None:
+    """Id of the arrangement of the lane group below a seat."""
+    return ways.get(seat.upstream.group) if seat.upstream.group else None
+
+
 def found_again(
-    seating: Seating, places: Mapping[str, str], ways: Mapping[str, str]
+    seating: Seating, places: Mapping[str, str], ways: Mapping[GroupKey, str]
 ) -> tuple[Seat, ...] | None:
     """The seats of the same plan in another build; None if one of them is gone."""
     seats: dict[str, Seat] = {}
@@ -63,7 +69,7 @@ def found_again(
             seat
             for seat in seating.by_part.get(part, [])
             if seat.receptacle == places[part]
-            and (not seat.arrangements or ways.get(seat.upstream.group or "") in seat.arrangements)
+            and (not seat.arrangements or way_of(seat, ways) in seat.arrangements)
             and (not seat.parents or keys & set(seat.parents))
         ]
         if not fits:

@@ -39,9 +39,9 @@ def search_of(task: Task, most_layouts: int) -> Search:
     return Search(
         task.problem,
         task.today.places,
-        task.today.arrangements,
+        {str(key): way for key, way in task.today.arrangements.items()},
         task.goal.places,
-        task.goal.arrangements,
+        {str(key): way for key, way in task.goal.arrangements.items()},
         most_layouts,
     )
 

@@ -29,7 +29,8 @@ BUILDS = sorted(
 
 def standing(build: Problem, layout: Layout) -> Problem:
     """The build as it would be written if the layout were today's, with its settings."""
-    asked = build.sequence.model_copy(update={"settings_today": dict(layout.arrangements)})
+    written = {str(group): way for group, way in layout.arrangements.items()}
+    asked = build.sequence.model_copy(update={"settings_today": written})
     return replace(build, today=dict(layout.places), on_the_way=asked)
 
 

@@ -7,6 +7,7 @@ import pytest
 from slotfit import api
 from slotfit.errors import InputError
 from slotfit.load.build_file import load_build_text
+from slotfit.model.keys import GroupKey
 from slotfit.model.problem import Problem
 from tests.limits import SECONDS
 from tests.sequence.rebuilds import EXAMPLES, catalog, ready
@@ -66,7 +67,10 @@ def test_settings_of_today_are_taken_as_written_else_as_most_works() -> None:
 today: {plates: lamp/slot1, plate: plates/m2a}
 """
     said = "sequence: {settings_today: {lamp/slot1: slot1.x16}}\n"
-    ways = [ready(problem(one)).today.arrangements["lamp/slot1"] for one in (text, text + said)]
+    ways = [
+        ready(problem(one)).today.arrangements[GroupKey("lamp", "slot1")]
+        for one in (text, text + said)
+    ]
     assert ways == ["slot1.x4x4x4x4", "slot1.x16"]
 
 

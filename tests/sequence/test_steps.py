@@ -8,7 +8,8 @@ from slotfit import api
 from slotfit.answers.sequence.names import setting_step
 from slotfit.answers.sequence.text import as_text
 from slotfit.load.build_file import load_build_text
-from slotfit.model.windows import SettingChange, lane_groups_of
+from slotfit.model.keys import GroupKey
+from slotfit.model.windows import SettingChange
 from tests.limits import SECONDS
 from tests.sequence.rebuilds import catalog
 
@@ -64,9 +65,10 @@ def test_plugs_of_the_supply_are_made_where_the_machine_is_open() -> None:
 
 def test_a_choice_is_undone_by_hand_not_by_itself() -> None:
     problem = load_build_text(STEERED, catalog(), beside=Path())
-    where = lane_groups_of(problem)["tower/graphics"]
+    where = GroupKey("tower", "graphics")
+    way = problem.lane_groups[where].arrangement
     told = {
-        (before, after): setting_step(SettingChange(where, where.way(before), where.way(after)))
+        (before, after): setting_step(SettingChange(where, way(before), way(after)))
         for before, after in [("split", "whole"), ("pins", "whole"), ("whole", "split")]
     }
     back = "back to what the board does by itself: slot1 x16"

@@ -12,7 +12,8 @@ from slotfit.model.plan import Placed, Status
 from slotfit.model.problem import Problem
 from tests.builds import THEMES, small_build
 from tests.limits import SECONDS
-from tests.oracle import Best, Choice, Judge, best
+from tests.oracle import Best, Judge, best
+from tests.oracle.judge import choice_of
 from tests.solve.looked_at import OF_EACH_THEME, drawn, placed
 
 
@@ -28,7 +29,7 @@ def agree(problem: Problem, found: Best, answer: Placed) -> None:
     assert tuple(stage.stage for stage in plan.stages) == problem.preferences
     assert tuple(stage.value for stage in plan.stages) == found.cost
     assert all(stage.bound == stage.value for stage in plan.stages)
-    choice = Choice({seat.part: seat.receptacle for seat in plan.seats}, plan.arrangements)
+    choice = choice_of(plan)
     assert choice in found.choices
     # Stages that the build leaves out are worked out alike too.
     complaints, costs = Judge(problem).judge(choice)

@@ -7,7 +7,8 @@ from itertools import product
 import networkx as nx
 import pytest
 
-from slotfit.hardware.flow import capacity, demand_of, hub_capacity, is_hub, serving, short_by_link
+from slotfit.hardware.flow import capacity, demand_of, hub_capacity, serving, short_by_link
+from slotfit.model.keys import HubKey
 from slotfit.model.plan import Placed, Plan
 from tests.solve.looked_at import OF_EACH_THEME, placed
 
@@ -28,7 +29,7 @@ def lost(answer: Placed, plan: Plan, way: int) -> tuple[int, int]:
         graph.add_edge("parts", own, capacity=min(demand, capacity(seat)))
         graph.add_edge(own, ("shared", hops[0]) if hops else "processors")
         for here, above in zip(hops, (*hops[1:], None), strict=False):
-            room = hub_capacity(problem, here) if is_hub(here) else capacity(at[here])
+            room = hub_capacity(problem, here) if isinstance(here, HubKey) else capacity(at[here])
             above_it = ("shared", above) if above else "processors"
             graph.add_edge(("shared", here), above_it, capacity=room)
     shared = sum(isinstance(node, tuple) and node[0] == "shared" for node in graph)

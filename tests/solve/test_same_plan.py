@@ -18,6 +18,7 @@ from slotfit import api
 from slotfit.listing import natural
 from slotfit.model.board import Arrangement, LaneGroup
 from slotfit.model.build import BuildPart, Group
+from slotfit.model.keys import GroupKey
 from slotfit.model.plan import Placed
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from tests.builds import THEMES, big_build, small_build
@@ -184,7 +185,10 @@ def test_other_names_in_the_same_order_change_only_the_names(problem: Problem) -
     assert after.plan.stages == before.plan.stages
     places = {(f"x{seat.part}", names.receptacle(seat.receptacle)) for seat in before.plan.seats}
     assert {(seat.part, seat.receptacle) for seat in after.plan.seats} == places
-    ways = {f"x{group.replace('/', '/x')}": way for group, way in before.plan.arrangements.items()}
+    ways = {
+        GroupKey(f"x{key.machine}", f"x{key.group}"): way
+        for key, way in before.plan.arrangements.items()
+    }
     assert after.plan.arrangements == ways
     assert len(after.plan.facts) == len(before.plan.facts)
 

@@ -14,7 +14,7 @@ from slotfit.answers.verify.scene import (
     SEATING,
     SPLIT,
     Cause,
-    Evidence,
+    CauseEvidence,
     causes_of,
 )
 from slotfit.read.machine import Claim, Fact, ReceptacleSeen
@@ -120,7 +120,7 @@ def with_drives(plan: dict[str, Any], *devices: int) -> dict[str, Any]:
 
 
 def test_a_missing_drive_behind_a_switch_that_answers_is_not_the_neighbours_doing() -> None:
-    causes = causes_of("fewer-drives", Evidence(holder_answers=True))
+    causes = causes_of("fewer-drives", CauseEvidence(holder_answers=True))
     assert NEIGHBOUR.text not in [cause.text for cause in causes]
     assert causes[0].text == SEATING.text
 
@@ -269,7 +269,7 @@ def on_processor(one: ReceptacleSeen, index: int) -> ReceptacleSeen:
 
 @pytest.mark.parametrize("kind", sorted(CAUSES))
 def test_every_kind_has_a_cause_and_something_to_try(kind: str) -> None:
-    found = causes_of(kind, Evidence(setting="Slot 7: x4x4x4x4", split=True, passive=True))
+    found = causes_of(kind, CauseEvidence(setting="Slot 7: x4x4x4x4", split=True, passive=True))
     assert found
     assert all(cause.text and cause.next and "{" not in cause.next for cause in found)
 

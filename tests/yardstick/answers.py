@@ -130,7 +130,7 @@ def plan_of(placed: Placed, cited: set[Span]) -> Values:
     return {
         "status": placed.status.value,
         "seats": seats_of(plan.seats),
-        "arrangements": dict(plan.arrangements),
+        "arrangements": {str(group): way for group, way in plan.arrangements.items()},
         "links": {seat.part: links_of(seat) for seat in plan.seats if seat.links},
         "costs": {stage.stage: stage.value for stage in plan.stages if stage.value},
         "facts": facts_of(plan.facts, plan.seats, cited),
@@ -259,10 +259,7 @@ def schedule_of(schedule: Schedule, cited: set[Span]) -> Values:
 def window_of(window: Window) -> Values:
     """What comes out and goes in where, while which machines are off."""
     moves = {move.item: [move.before, move.after] for move in window.moves}
-    settings = {
-        f"{one.where.machine}/{one.where.group.id}": [str(one.before.id), str(one.after.id)]
-        for one in window.changes
-    }
+    settings = {str(one.where): [str(one.before.id), str(one.after.id)] for one in window.changes}
     return {"off": list(window.off), "moves": moves, "settings": settings}
 
 

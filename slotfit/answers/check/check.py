@@ -31,6 +31,7 @@ from slotfit.answers.names import (
 )
 from slotfit.answers.place.answer import UnprovenFact
 from slotfit.answers.place.cautions import cautions_for
+from slotfit.model.keys import HubKey
 from slotfit.model.problem import Problem
 from slotfit.model.reason import Doubt, No
 from slotfit.model.seat import Seat
@@ -353,9 +354,8 @@ def shared(problem: Problem, verdict: Verdict) -> Iterator[str]:
     """Links upwards that it shares with others on the board."""
     outcome = verdict.outcome
     for node in outcome.seat.upstream.hops if outcome and outcome.seat.links else ():
-        machine, slash, name = node.partition("/")
-        if slash:
-            hub = problem.machine[machine].hubs[name]
+        if isinstance(node, HubKey):
+            hub = problem.machine[node.machine].hubs[node.hub]
             room = pcie.usable_mb_s(hub.generation, hub.lanes) - mb_s(hub.background_gb_s)
             text = link_text("pcie", hub.generation, hub.lanes)
             yield (

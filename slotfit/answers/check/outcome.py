@@ -306,12 +306,12 @@ def way_of(
     if name is None or not seat.links:
         return None, None
     group = model.groups[name]
-    return group, next(way for way in group.arrangements if way.id == layout.ways[name])
+    return group, group.arrangement(layout.ways[name])
 
 
 def needs_change(group: LaneGroup, own: str, way: Arrangement) -> bool:
     """Whether someone has to set it: presence and wiring come by themselves."""
-    today = next((one for one in group.arrangements if one.id == own), group.arrangements[0])
+    today = group.arrangement(own)
     if way.id == today.id:
         return False
     return any(one.chosen_by in ("setting", "jumper") for one in (way, today))

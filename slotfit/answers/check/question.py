@@ -10,8 +10,8 @@ from functools import cached_property
 from typing import Self
 
 from slotfit.engine.seats import seat_all
-from slotfit.model.board import LaneGroup
 from slotfit.model.clause import Clause, arrangement, atoms_of, holds
+from slotfit.model.keys import GroupKey
 from slotfit.model.part import PartSpec
 from slotfit.model.problem import Part, Problem
 from slotfit.model.reason import No
@@ -56,8 +56,8 @@ def is_lane_socket(spec: PartSpec, name: str) -> bool:
 
 Sits = Mapping[str, str]
 """Part -> receptacle."""
-Ways = Mapping[str, str]
-"""Lane group (`machine/group`) -> arrangement id."""
+Ways = Mapping[GroupKey, str]
+"""Lane group -> arrangement id."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,14 +88,10 @@ class LayoutModel:
         self.plan_rules = plan_rules
         self.seating = seat_all(self.problem, seat_rules)
         self.clauses = [c for rule in plan_rules for c in rule.state(self.problem, self.seating)]
-        self.groups: dict[str, LaneGroup] = {
-            f"{machine.id}/{group.id}": group
-            for machine in self.problem.machines
-            for group in machine.board.lane_groups
-        }
-        self.set_today = dict(settings_said(self.problem, self.groups))
+        self.groups = self.problem.lane_groups
+        self.set_today = dict(settings_said(self.problem))
         """Lane group -> the arrangement that the build file says is chosen now."""
-        self.suited: dict[tuple[str, tuple[tuple[str, str], ...]], str] = {}
+        self.suited: dict[tuple[GroupKey, tuple[tuple[str, str], ...]], str] = {}
         """Lane group and what sits there -> its best arrangement; the same is asked often."""
         self.short: dict[int, tuple[SeatedParts, int]] = {}
         """A layout's identity -> the layout, and the MB/s it falls short."""
@@ -110,7 +106,7 @@ class LayoutModel:
         for refusal in self.seating.refusals:
             self.refusals_at[refusal.seat.part, refusal.seat.receptacle].append(refusal)
 
-    def group_at(self, receptacle_id: str, sits: Sits) -> str | None:
+    def group_at(self, receptacle_id: str, sits: Sits) -> GroupKey | None:
         """The lane group that feeds a receptacle, through whatever it is on."""
         receptacle = self.problem.receptacle[receptacle_id]
         while not receptacle.on_board:
@@ -118,7 +114,7 @@ class LayoutModel:
                 return None
             receptacle = self.problem.receptacle[sits[receptacle.owner]]
         group = self.problem.machine[receptacle.owner].group_of.get(receptacle.spec.id)
-        return f"{receptacle.owner}/{group.id}" if group else None
+        return GroupKey(receptacle.owner, group.id) if group else None
 
     def asking(self, question: Question) -> Self:
         """The same machine and parts, asked otherwise; seats and clauses are kept."""
@@ -159,14 +155,14 @@ class LayoutModel:
         """What each lane group is set to where nothing sits on it."""
         return {name: self.best_way(name, {}) for name in self.groups}
 
-    def by_group(self, sits: Sits) -> Mapping[str | None, dict[str, str]]:
+    def by_group(self, sits: Sits) -> Mapping[GroupKey | None, dict[str, str]]:
         """Lane group -> what it feeds, and where that sits."""
-        found: defaultdict[str | None, dict[str, str]] = defaultdict(dict)
+        found: defaultdict[GroupKey | None, dict[str, str]] = defaultdict(dict)
         for part, receptacle in sits.items():
             found[self.group_at(receptacle, sits)][part] = receptacle
         return found
 
-    def best_way(self, group: str, here: Sits) -> str:
+    def best_way(self, group: GroupKey, here: Sits) -> str:
         """The arrangement that suits what sits there; the board's own if several do."""
         ways = [str(way.id) for way in self.groups[group].arrangements]
         if len(ways) == 1:
@@ -176,7 +172,7 @@ class LayoutModel:
             self.suited[key] = min(ways, key=lambda way: self.misfit(group, way, here))
         return self.suited[key]
 
-    def misfit(self, group: str, way: str, here: Sits) -> tuple[int, int, int]:
+    def misfit(self, group: GroupKey, way: str, here: Sits) -> tuple[int, int, int]:
         """How badly an arrangement suits: parts without a seat, clauses broken, links dark."""
         seats, unseated = self.seated(here, {group: way})
         chosen = self.atoms(seats.values(), {group: way})
@@ -225,14 +221,12 @@ class LayoutModel:
         return {seat.key for seat in seats} | {arrangement(g, way) for g, way in ways.items()}
 
 
-def settings_said(problem: Problem, groups: Mapping[str, LaneGroup]) -> Iterator[tuple[str, str]]:
+def settings_said(problem: Problem) -> Iterator[tuple[GroupKey, str]]:
     """Lane groups with what somebody has set; what is plugged in decides the others afresh."""
-    if problem.on_the_way is None:
-        return
-    for name, way in problem.on_the_way.settings_today.items():
-        ways = groups[name].arrangements if name in groups else ()
-        if any(one.id == way and one.chosen_by in ("setting", "jumper") for one in ways):
-            yield name, way
+    for group, id_ in problem.settings_today.items():
+        way = problem.arrangement(group, problem.settings_today)
+        if way.id == id_ and way.chosen_by in ("setting", "jumper"):
+            yield group, id_
 
 
 def ousted(layout: SeatedParts, today: SeatedParts) -> tuple[str, ...]:
@@ -246,5 +240,7 @@ def fitting(seats: Iterable[Seat], owners: set[str], ways: Ways) -> Iterator[Sea
         if seat.parents:
             if owners.intersection(seat.parents):
                 yield seat
-        elif not seat.arrangements or ways.get(str(seat.upstream.group)) in seat.arrangements:
+        elif not seat.arrangements or (
+            seat.upstream.group and ways.get(seat.upstream.group) in seat.arrangements
+        ):
             yield seat

@@ -168,12 +168,13 @@ def with_lanes(
     model: LayoutModel, receptacle: Receptacle, tried: Sequence[SeatedParts]
 ) -> Sequence[SeatedParts]:
     """The layouts in which a receptacle of a board gets lanes; all of them if it never does."""
-    group = model.groups.get(model.group_at(receptacle.id, {}) or "")
-    ways = (
-        {way.id for way in group.arrangements if way.gives.get(receptacle.spec.id)} if group else {}
-    )
-    name = f"{receptacle.owner}/{group.id}" if group else ""
-    return [layout for layout in tried if layout.ways.get(name) in ways] or tried
+    group = model.group_at(receptacle.id, {})
+    if group is None:
+        return tried
+    gives = {
+        way.id for way in model.groups[group].arrangements if way.gives.get(receptacle.spec.id)
+    }
+    return [layout for layout in tried if layout.ways.get(group) in gives] or tried
 
 
 def against_layout(
@@ -244,10 +245,11 @@ def while_filled(
 
 def lanes_lost(outcome: SeatOutcome, today: SeatedParts) -> Iterator[LanesLost]:
     """Receptacles of its lane group that have fewer lanes than today."""
-    if outcome.group is None or outcome.way is None:
+    group = outcome.seat.upstream.group
+    if outcome.group is None or outcome.way is None or group is None:
         return
-    own = today.ways.get(str(outcome.seat.upstream.group))
-    now = next((way for way in outcome.group.arrangements if way.id == own), outcome.way)
+    own = today.ways.get(group, outcome.way.id)
+    now = outcome.group.arrangement(own)
     for name, before in now.gives.items():
         after = outcome.way.gives.get(name, ())
         if name != outcome.receptacle and lanes_of(after) < lanes_of(before):

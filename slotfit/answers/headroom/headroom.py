@@ -28,6 +28,7 @@ from slotfit.answers.place.causes import elsewhere, link_name, short
 from slotfit.answers.place.left_out import missing_beside, time_left
 from slotfit.answers.place.of_plan import settings
 from slotfit.answers.place.plan import place, state_all
+from slotfit.model.keys import GroupKey, HubKey
 from slotfit.model.plan import Placed, Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat
@@ -141,7 +142,8 @@ def with_price(baseline: Baseline, room: AdditionRoom, placed: Placed | None) ->
 def new_seat(placed: Placed, seat: Seat, new: Container[str]) -> NewSeat:
     """Where one added part would go."""
     receptacle, upstream = placed.problem.receptacle[seat.receptacle], seat.upstream
-    hop = f" via {upstream.hops[0].rpartition('/')[2]}" if upstream.hops else ""
+    above = upstream.hops[0] if upstream.hops else None
+    hop = f" via {above.hub if isinstance(above, HubKey) else above}" if above else ""
     return NewSeat(
         addition=seat.part,
         part=placed.problem.part[seat.part].spec.id,
@@ -173,7 +175,11 @@ def settings_changed(baseline: Baseline, placed: Placed, plan: Plan) -> Iterator
     for one in settings(placed.problem, plan):
         new = one.division
         old = before.get((one.machine, one.lane_group), new.text)
-        if old != new.text and f"{one.machine}/{one.lane_group}" in used and new.how != "presence":
+        if (
+            old != new.text
+            and GroupKey(one.machine, one.lane_group) in used
+            and new.how != "presence"
+        ):
             machine = f"{one.machine}: " if len(placed.problem.machines) > 1 else ""
             yield f"{machine}{new.text} (now {old})"
 

@@ -42,7 +42,8 @@ from slotfit.engine.referee import crowded
 from slotfit.hardware import flow
 from slotfit.hardware.room import positions
 from slotfit.listing import natural
-from slotfit.model.board import Arrangement, LaneGroup
+from slotfit.model.board import Arrangement
+from slotfit.model.keys import GroupKey, HubKey
 from slotfit.model.plan import Placed, Plan, StageValue, Status
 from slotfit.model.problem import Machine, Problem
 from slotfit.model.seat import Refusal, Seat, Seating, Trained
@@ -115,8 +116,8 @@ def plan_shown(problem: Problem, plan: Plan) -> PlacePlan:
     homes = {seat.part: seat.receptacle for seat in plan.seats}
     short = flow.short_by_link(problem, plan.seats)
     chosen = {
-        f"{machine}/{group.id}": way.setting or f"{group.id}: {way.id}"
-        for machine, group, way in chosen_ways(problem, plan)
+        key: way.setting or f"{key.group}: {way.id}"
+        for key, way in chosen_ways(problem, plan)
         if way.chosen_by != "presence"
     }
 
@@ -162,7 +163,11 @@ def planned_machine(machine: Machine) -> PlannedMachine:
 
 
 def planned_seat(
-    problem: Problem, plan: Plan, seat: Seat, chosen: Mapping[str, str], short: Mapping[str, int]
+    problem: Problem,
+    plan: Plan,
+    seat: Seat,
+    chosen: Mapping[GroupKey, str],
+    short: Mapping[str, int],
 ) -> PlannedSeat:
     """One seated part; `chosen`: lane group -> what to choose; `short`: link -> MB/s it lacks."""
     part, receptacle, upstream = (
@@ -183,9 +188,9 @@ def planned_seat(
         owner=receptacle.owner,
         depth=upstream.depth,
         processor=upstream.processor if spec.links else None,
-        hub=next((hop.partition("/")[2] for hop in upstream.hops if "/" in hop), None),
-        group=upstream.group if spec.links else None,
-        setting=chosen.get(upstream.group or "") if seat.links else None,
+        hub=upstream.hub.hub if upstream.hub else None,
+        group=str(upstream.group) if upstream.group and spec.links else None,
+        setting=chosen.get(upstream.group) if upstream.group and seat.links else None,
         links=tuple(map(planned_link, seat.links)),
         wanted_in_mb_s=wanted[0],
         wanted_out_mb_s=wanted[1],
@@ -229,20 +234,18 @@ def planned_link(link: Trained) -> PlannedLink:
     )
 
 
-def chosen_ways(problem: Problem, plan: Plan) -> Iterator[tuple[str, LaneGroup, Arrangement]]:
-    """Machine, lane group and its chosen arrangement, where there are several."""
-    for group_name, chosen in plan.arrangements.items():
-        machine, _, name = group_name.partition("/")
-        for group in problem.machine[machine].board.lane_groups:
-            if group.id == name and len(group.arrangements) > 1:
-                yield from ((machine, group, w) for w in group.arrangements if w.id == chosen)
+def chosen_ways(problem: Problem, plan: Plan) -> Iterator[tuple[GroupKey, Arrangement]]:
+    """Lane groups that have several arrangements, each with the plan's."""
+    for key in plan.arrangements:
+        if len(problem.lane_groups[key].arrangements) > 1:
+            yield key, problem.arrangement(key, plan.arrangements)
 
 
 def settings(problem: Problem, plan: Plan) -> list[SettingToChoose]:
     """Each lane group that has a choice, and what it has to be."""
     return [
-        SettingToChoose(machine, group.id, division(group, way))
-        for machine, group, way in chosen_ways(problem, plan)
+        SettingToChoose(key.machine, key.group, division(problem.lane_groups[key], way))
+        for key, way in chosen_ways(problem, plan)
     ]
 
 
@@ -317,7 +320,7 @@ def power_budget(problem: Problem, plan: Plan, machine: Machine) -> PowerBudget:
 def shared_links(problem: Problem, plan: Plan) -> Iterator[SharedLink]:
     """Every shared link that something flows through, with what it loses."""
     serves = flow.serving(problem)
-    flows: defaultdict[tuple[str, ...], Counter[str]] = defaultdict(Counter)
+    flows: defaultdict[flow.Path, Counter[str]] = defaultdict(Counter)
     seats = {seat.part: seat for seat in plan.seats}
     for seat in plan.seats:
         part = problem.part[seat.part]
@@ -325,16 +328,16 @@ def shared_links(problem: Problem, plan: Plan) -> Iterator[SharedLink]:
         flows[seat.upstream.hops].update({"in": met[0], "out": met[1]})
     for path in flow.paths(list(plan.seats)):
         node, arriving = path[0], flows[path]
-        ports = (seats[one] for one in flow.ports_of(problem, node) if one in seats)
-        room = (
-            flow.hub_capacity(problem, node)
-            if flow.is_hub(node)
-            else sum(map(flow.capacity, ports))
-        )
+        if isinstance(node, HubKey):
+            name, machine, room = node.hub, node.machine, flow.hub_capacity(problem, node)
+        else:
+            ports = (seats[one] for one in flow.ports_of(problem, node) if one in seats)
+            name, machine = node, seats[node].upstream.machine
+            room = sum(map(flow.capacity, ports))
         flows[path[1:]].update({way: min(mb_s, room) for way, mb_s in arriving.items()})
         yield SharedLink(
-            name=node.partition("/")[2] or node,
-            machine=node.partition("/")[0] if flow.is_hub(node) else seats[node].upstream.machine,
+            name=name,
+            machine=machine,
             capacity_mb_s=room,
             in_mb_s=arriving["in"],
             out_mb_s=arriving["out"],

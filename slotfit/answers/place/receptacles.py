@@ -24,9 +24,10 @@ from slotfit.engine.upstream import board_upstream, nested_openings
 from slotfit.hardware.room import positions
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.dark import dark
+from slotfit.model.keys import GroupKey
 from slotfit.model.part import ReceptacleSpec
 from slotfit.model.plan import Plan
-from slotfit.model.problem import Machine, Problem, Receptacle
+from slotfit.model.problem import Problem, Receptacle
 from slotfit.model.seat import Seat, Upstream
 from slotfit.standards.forms import FORMS
 
@@ -47,21 +48,21 @@ def rows_of(problem: Problem, plan: Plan) -> Iterator[PlannedRow]:
 
 def groups_of(problem: Problem, plan: Plan) -> Iterator[PlannedGroup]:
     """Every lane group with the arrangement in force."""
-    for machine in problem.machines:
-        for group in machine.board.lane_groups:
-            way = way_in_force(machine, group, plan)
-            processor = machine.processor_of(group.from_)
-            yield PlannedGroup(
-                machine=machine.id,
-                id=group.id,
-                lanes_from=group.from_,
-                processor=processor,
-                fitted=processor is None or processor in machine.fitted,
-                generation=group.generation,
-                bus=group.bus,
-                choice=len(group.arrangements) > 1 and way.chosen_by != "fixed",
-                division=division(group, way),
-            )
+    for key, group in problem.lane_groups.items():
+        way = problem.arrangement(key, plan.arrangements)
+        machine = problem.machine[key.machine]
+        processor = machine.processor_of(group.from_)
+        yield PlannedGroup(
+            machine=machine.id,
+            id=group.id,
+            lanes_from=group.from_,
+            processor=processor,
+            fitted=processor is None or processor in machine.fitted,
+            generation=group.generation,
+            bus=group.bus,
+            choice=len(group.arrangements) > 1 and way.chosen_by != "fixed",
+            division=division(group, way),
+        )
 
 
 def division(group: LaneGroup, way: Arrangement) -> Division:
@@ -73,12 +74,6 @@ def division(group: LaneGroup, way: Arrangement) -> Division:
         gives=tuple((name, segments_text(given)) for name, given in way.gives.items()),
         proof=way.proof,
     )
-
-
-def way_in_force(machine: Machine, group: LaneGroup, plan: Plan) -> Arrangement:
-    """The plan's arrangement of the group; what the board does by itself if the plan has none."""
-    chosen = plan.arrangements.get(f"{machine.id}/{group.id}")
-    return next((way for way in group.arrangements if way.id == chosen), group.arrangements[0])
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +118,7 @@ def planned_receptacle(
         open_end=spec.open_end,
         row=spec.row,
         position=spec.position,
-        group=upstream.group.partition("/")[2] if upstream.group else None,
+        group=upstream.group.group if upstream.group else None,
         from_=group.from_ if group else None,
         processor=upstream.processor,
         generation=upstream.generation,
@@ -154,7 +149,7 @@ def upstream_at(
         return Upstream(
             machine.id, root=receptacle.id, dark=dark("no lanes", receptacle=receptacle.id)
         ), None
-    way = way_in_force(machine, group, plan)
+    way = problem.arrangement(GroupKey(machine.id, group.id), plan.arrangements)
     return board_upstream(machine, receptacle, group, way), way
 
 

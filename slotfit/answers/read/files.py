@@ -18,7 +18,7 @@ from slotfit.answers.read.board import (
     origins_of,
     processors_of,
 )
-from slotfit.answers.read.layout import BuildPart, PartFiles, assumed_fields, part_block, with_homes
+from slotfit.answers.read.layout import PartEntry, PartFiles, assumed_fields, part_block, with_homes
 from slotfit.answers.read.slots import BoardSlot, Omitted, slots_of
 from slotfit.answers.read.yaml_text import (
     Places,
@@ -43,7 +43,7 @@ def build_block(
     name: str,
     seen: MachineSeen,
     fitted: tuple[str, ...] | None,
-    parts: Sequence[BuildPart],
+    parts: Sequence[PartEntry],
     places: Places,
 ) -> YamlBlock:
     """The build file of the machine `name`, with today's layout."""
@@ -100,7 +100,7 @@ def _supplies(seen: MachineSeen, places: Places) -> Iterator[str]:
         yield f"{lead}{model} of {one.max_power_w} W ({places.at(one.where)})"
 
 
-def _part(part: BuildPart) -> YamlBlock:
+def _part(part: PartEntry) -> YamlBlock:
     fields: list[YamlField | YamlComment] = [
         YamlField("id", part.id, part.title),
         YamlField("part", f"./{PARTS_FOLDER}/{part.file}.yaml"),
@@ -127,7 +127,7 @@ class Description:
     seen: MachineSeen
     slots: tuple[BoardSlot, ...]
     omitted: tuple[Omitted, ...]
-    parts: tuple[BuildPart, ...]
+    parts: tuple[PartEntry, ...]
     sockets: tuple[ProcessorSocket, ...]
     origins: Mapping[str, str]
     """Slot -> processor or hub that its lanes come from, where it is known."""

@@ -207,7 +207,7 @@ def _may_be(one: ReceptacleSeen, untied: Sequence[ReceptacleSeen]) -> list[str]:
 
 
 @dataclass(frozen=True, slots=True)
-class BuildPart:
+class PartEntry:
     """One part of the build; `receptacle` None: where it sits is not known."""
 
     id: str
@@ -224,7 +224,7 @@ class PartFiles:
     """Parts as they are met; alike ones share a file."""
 
     ids: PciIds | None
-    parts: list[BuildPart] = field(default_factory=list)
+    parts: list[PartEntry] = field(default_factory=list)
     files: dict[str, tuple[Piece, str]] = field(default_factory=dict)
     _names: Ids = field(default_factory=Ids)
     _items: Ids = field(default_factory=Ids)
@@ -273,7 +273,7 @@ class PartFiles:
     ) -> None:
         file, title = self._file(piece)
         name = self._items.numbered(piece.kind.stem)
-        self.parts.append(BuildPart(name, file, title, receptacle, stays, required, remark))
+        self.parts.append(PartEntry(name, file, title, receptacle, stays, required, remark))
         for socket in piece.sockets:
             if socket.holds:
                 inner = f"{name}/{socket.id}"

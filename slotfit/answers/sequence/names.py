@@ -54,7 +54,7 @@ def setting_step(change: SettingChange) -> SettingStep:
     undo = before.chosen_by in CHOSEN and after.chosen_by not in CHOSEN
     return SettingStep(
         machine=change.where.machine,
-        group=str(change.where.group.id),
+        group=change.where.group,
         before=before.setting or gets(before),
         after=f"back to what the board does by itself: {gets(after)}"
         if undo

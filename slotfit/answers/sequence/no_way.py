@@ -25,7 +25,6 @@ from slotfit.model.windows import (
     Scheduled,
     ServiceJob,
     Task,
-    lane_groups_of,
 )
 from slotfit.solve.engine import Clock, Result
 from slotfit.solve.place import silent
@@ -124,9 +123,7 @@ def free_name(names: Collection[str]) -> str:
 def in_problem(task: Task, problem: Problem) -> Task:
     """The task in a problem that has more in it, from and to the same layouts."""
     seating, clauses = hardware(problem)
-    first = {
-        name: str(where.group.arrangements[0].id) for name, where in lane_groups_of(problem).items()
-    }
+    first = {key: str(group.arrangements[0].id) for key, group in problem.lane_groups.items()}
     today, goal = (
         replace(end, arrangements=ways, seats=reseated(seating, end.places, ways))
         for end, ways in (

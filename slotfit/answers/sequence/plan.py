@@ -180,10 +180,9 @@ def notes(ready: Ends, task: Task) -> Iterator[str]:
 
 def settings_taken(task: Task) -> Iterator[str]:
     """Settings that today's layout needs and nobody wrote down."""
-    said = task.problem.sequence.settings_today
-    groups = [seat.upstream.group for seat in task.today.seats if seat.arrangements]
-    for name in dict.fromkeys(group for group in groups if group and group not in said):
-        where = task.groups[name]
-        if len(where.group.arrangements) > 1:
-            way = where.way(task.today.arrangements[name])
-            yield f"{name}: {way.setting or gets(way)}"
+    problem, today = task.problem, task.today
+    groups = [seat.upstream.group for seat in today.seats if seat.arrangements]
+    for group in dict.fromkeys(one for one in groups if one and one not in problem.settings_today):
+        if len(problem.lane_groups[group].arrangements) > 1:
+            way = problem.arrangement(group, today.arrangements)
+            yield f"{group}: {way.setting or gets(way)}"

@@ -341,7 +341,7 @@ def freed(task: Task, part_ids: Sequence[str], riders: Sequence[str]) -> Iterato
 def settings_needed(task: Task, layout: Layout) -> Iterator[SettingStep]:
     """Settings that seats of the new layout need, and that are others today."""
     needed = replace(layout, arrangements=layout.needed)
-    for change in changes_between(task.groups, task.today, needed):
+    for change in changes_between(task.problem, task.today, needed):
         yield setting_step(change)
 
 

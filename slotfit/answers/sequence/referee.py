@@ -7,11 +7,11 @@ around it; every demand and every figure is worked out anew.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 
 from slotfit.answers.sequence.stretches import Stretch, homes_of_mirror, stretches_of
 from slotfit.engine import referee
-from slotfit.model.windows import Layout, MachineGroup, Schedule, Task, Totals, Window
+from slotfit.model.windows import Layout, Schedule, Task, Totals, Window
 from slotfit.rulebook import HARDWARE_SEAT_RULES
 
 
@@ -71,7 +71,7 @@ def end_faults(task: Task, schedule: Schedule) -> Iterator[str]:
 def window_faults(task: Task, window: Window, before: Layout) -> Iterator[str]:
     """Moves and settings are told in full, and only machines that are off are touched."""
     yield from move_faults(window, before)
-    yield from setting_faults(task.groups, window, before)
+    yield from setting_faults(window, before)
     if len(window.off) > task.at_once:
         yield f"{len(window.off)} machines are off at once"
     yield from arrival_faults(task, window)
@@ -94,21 +94,15 @@ def move_faults(window: Window, before: Layout) -> Iterator[str]:
         yield from (f"{part} is touched while {machine} runs" for machine in running)
 
 
-def setting_faults(
-    groups: Mapping[str, MachineGroup], window: Window, before: Layout
-) -> Iterator[str]:
+def setting_faults(window: Window, before: Layout) -> Iterator[str]:
     """Every lane group that is arranged otherwise is told, and its machine is off."""
-    told = [
-        (one.where.machine, one.where.group.id, one.before.id, one.after.id)
-        for one in window.changes
-    ]
+    told = [(one.where, one.before.id, one.after.id) for one in window.changes]
     happened = []
-    for name, way in window.after.arrangements.items():
-        if before.arrangements[name] != way:
-            where = groups[name]
-            happened.append((where.machine, where.group.id, before.arrangements[name], way))
-            if where.machine not in window.off:
-                yield f"{name} is set otherwise while its machine runs"
+    for group, way in window.after.arrangements.items():
+        if before.arrangements[group] != way:
+            happened.append((group, before.arrangements[group], way))
+            if group.machine not in window.off:
+                yield f"{group} is set otherwise while its machine runs"
     if sorted(told) != sorted(happened):
         yield "its settings are not what changes"
 

@@ -12,6 +12,7 @@ from slotfit.engine.seats import seat_all
 from slotfit.errors import InputError, InternalError, Mistake
 from slotfit.model.build import BuildPart, Copy, Mirror, Service
 from slotfit.model.clause import AtMost, Clause, ExactlyOne, arrangement
+from slotfit.model.keys import GroupKey
 from slotfit.model.plan import Placed, Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.reason import stated
@@ -222,7 +223,7 @@ def layout_today(
     None if time ran out. Raises InputError if it cannot be: then the file is wrong.
     """
     said: list[Clause] = list(seated_clauses(problem, seating, in_machines(problem)))
-    for group, way in problem.sequence.settings_today.items():
+    for group, way in problem.settings_today.items():
         said.append(ExactlyOne(TODAY, (arrangement(group, way),)))
     aims = replace(problem, preferences=("dark-endpoints", "bandwidth", "unproven-facts"))
     answer = place(aims, seating, [*clauses, *said], clock.left)
@@ -321,11 +322,13 @@ def layout_goal(seating: Seating, plan: Plan) -> Layout:
     return replace(layout, arrangements=layout.needed)
 
 
-def reseated(seating: Seating, places: Places, arrangements: Mapping[str, str]) -> tuple[Seat, ...]:
+def reseated(
+    seating: Seating, places: Places, arrangements: Mapping[GroupKey, str]
+) -> tuple[Seat, ...]:
     """The seats that parts have in these places under these arrangements."""
     chosen: dict[str, Seat] = {}
     for seat in sorted(seating.seats, key=lambda seat: seat.upstream.depth):
-        way = arrangements.get(seat.upstream.group or "")
+        way = arrangements.get(seat.upstream.group) if seat.upstream.group else None
         fits = places.get(seat.part) == seat.receptacle
         stands = not seat.parents or not chosen.keys().isdisjoint(seat.parents)
         if fits and stands and (not seat.arrangements or way in seat.arrangements):

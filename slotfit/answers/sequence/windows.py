@@ -108,7 +108,7 @@ def stretch_state(
         whole=not (down or out or slow or loss or any(mirror.lacks for mirror in mirrors)),
         # Where a part's further plugs are connected is not for a build file to say.
         places=in_order({i: one for i, one in layout.places.items() if parts[i].body == i}),
-        settings=in_order(layout.arrangements),
+        settings=in_order({str(key): way for key, way in layout.arrangements.items()}),
     )
 
 

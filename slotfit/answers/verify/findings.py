@@ -12,7 +12,7 @@ from slotfit.answers.read.slots import why_omitted
 from slotfit.answers.verify.answer import Finding, LikelyCause
 from slotfit.answers.verify.match import End, Pair, Unit
 from slotfit.answers.verify.planned import own_links
-from slotfit.answers.verify.scene import Evidence, Scene, causes_of
+from slotfit.answers.verify.scene import CauseEvidence, Scene, causes_of
 from slotfit.read.seen import FunctionSeen, PciAddress
 
 FAULT, OPEN, NOTE = "fault", "open", "note"
@@ -151,7 +151,7 @@ def _extra(scene: Scene, end: End, *, doubtful: bool) -> Finding:
     if doubtful:
         text += "; it may be soldered on"
     receptacle = scene.receptacle_of.get(id(end.receptacle)) if end.receptacle else None
-    causes = () if doubtful else causes_of("extra", Evidence())
+    causes = () if doubtful else causes_of("extra", CauseEvidence())
     return Finding("extra", NOTE if doubtful else FAULT, (), receptacle, text, causes)
 
 
@@ -225,7 +225,7 @@ def disks(scene: Scene) -> Iterator[Finding]:
         found = _count(scene, adapter)
         if found is not None and found < len(parts):
             text = f"{name}: {found} of {len(parts)} drives answer"
-            causes = causes_of("fewer-disks", Evidence())
+            causes = causes_of("fewer-disks", CauseEvidence())
             yield Finding("fewer-drives", FAULT, parts, None, text, causes)
 
 

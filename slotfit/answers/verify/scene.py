@@ -2,7 +2,7 @@
 Likely causes of each kind of difference, in the order in which to look.
 
 Common practice, no source, as far as nothing else is named. A cause stands only where its condition
-holds; what the machine itself shows (`Evidence`) moves a cause to the front.
+holds; what the machine itself shows (`CauseEvidence`) moves a cause to the front.
 """
 
 from __future__ import annotations
@@ -72,7 +72,7 @@ def _following(
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence:
+class CauseEvidence:
     """
     What is known around a difference; None is not known.
 
@@ -101,8 +101,8 @@ class Cause:
 
     text: str
     next: str
-    may_be: Callable[[Evidence], bool] = lambda _: True
-    likely: Callable[[Evidence], bool] = lambda _: False
+    may_be: Callable[[CauseEvidence], bool] = lambda _: True
+    likely: Callable[[CauseEvidence], bool] = lambda _: False
 
 
 SPLIT = Cause(
@@ -243,7 +243,7 @@ CAUSES: dict[str, tuple[Cause, ...]] = {
 """Kind of finding -> causes, the likeliest first."""
 
 
-def causes_of(kind: str, shown: Evidence) -> tuple[LikelyCause, ...]:
+def causes_of(kind: str, shown: CauseEvidence) -> tuple[LikelyCause, ...]:
     """The causes that may be, those that the machine points to before the others."""
     may_be = [cause for cause in CAUSES.get(kind, ()) if cause.may_be(shown)]
     ordered = sorted(may_be, key=lambda cause: not cause.likely(shown))
@@ -311,14 +311,14 @@ class Scene:
         """The port above something that answers."""
         return self.topology.functions.get(end.part.port) if end.part.port else None
 
-    def shown(self, unit: Unit, end: End | None = None) -> Evidence:
+    def shown(self, unit: Unit, end: End | None = None) -> CauseEvidence:
         """What is known around a difference."""
         root = self.root_seat(unit)
         way = [unit.seat, *self.planned.holders(unit.seat)]
         split = sum(1 for link in root.links if link.trains.lanes) > 1
         link = end.part.top.link if end else None
         port = self.port_link(end) if end else None
-        return Evidence(
+        return CauseEvidence(
             setting=unit.seat.setting or root.setting,
             split=split,
             divided=self.divided(unit, root) if split else None,
