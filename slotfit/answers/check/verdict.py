@@ -189,19 +189,24 @@ def against_layout(
 
 
 def forbidden(model: LayoutModel, clause: Clause, layout: SeatedParts) -> Objection:
-    """A clause that does not hold, and what sits there today that it speaks of."""
-    spoken = set(atoms_of(clause))
+    """
+    A clause that does not hold, and what sits there today that it speaks of.
+
+    With how much it would be, where the clause counts watts, plugs or bays.
+    """
+    spoken, mine = set(atoms_of(clause)), model.asked()
     blockers = tuple(
-        part
-        for part, seat in layout.seats.items()
-        if seat.key in spoken and part not in model.asked()
+        part for part, seat in layout.seats.items() if seat.key in spoken and part not in mine
     )
-    bodies = isinstance(clause, AtMost) and clause.unit == "bodies"
-    here = comes_to(model, clause, layout)
-    if bodies and blockers:  # the clause speaks of all that could be there
+    here = ""
+    if isinstance(clause, AtMost) and clause.unit == "bodies" and blockers:
+        # the clause speaks of all that could be there
         here = f"its body and that of {' and '.join(blockers)} would overlap"
-    elif here:
-        here = clause.reason.text + here
+    elif isinstance(clause, AtMost) and clause.unit not in ("", "parts", "bodies"):
+        chosen = model.atoms(layout.seats.values(), layout.ways)
+        total = sum(weight for atom, weight in clause.terms if atom in chosen)
+        amount = f"{total / 1000:g} W" if clause.unit == "mW" else total
+        here = f"{clause.reason.text}, and this comes to {amount}"
     return reason_of(model.seating, clause, blockers, here)
 
 
@@ -211,15 +216,6 @@ def reason_of(
     """A clause that does not hold, and who is in the way."""
     bodies = isinstance(clause, AtMost) and clause.unit == "bodies"
     return Objection(clause.reason, blockers, here, in_one_receptacle(seating, clause), bodies)
-
-
-def comes_to(model: LayoutModel, clause: Clause, layout: SeatedParts) -> str:
-    """How much it would be, where the clause counts watts, plugs or bays."""
-    if not isinstance(clause, AtMost) or clause.unit in ("", "parts", "bodies"):
-        return ""
-    chosen = model.atoms(layout.seats.values(), layout.ways)
-    total = sum(weight for atom, weight in clause.terms if atom in chosen)
-    return f", and this comes to {f'{total / 1000:g} W' if clause.unit == 'mW' else total}"
 
 
 def kept_empty(outcome: SeatOutcome) -> tuple[str, ...]:
@@ -271,17 +267,11 @@ def covers(model: LayoutModel, outcome: SeatOutcome) -> Iterator[str]:
     own = problem.receptacle[seat.receptacle]
     covered = set(positions(problem, seat)[1:])
     for receptacle in problem.receptacles:
-        place = (*receptacle.row, receptacle.spec.position) if receptacle.row else None
-        if place in covered or is_blocked(receptacle, own):
+        spec = receptacle.spec
+        place = (*receptacle.row, spec.position) if receptacle.row else None
+        blocked_by = spec.blocked_by if isinstance(spec, BoardReceptacle) else ()
+        if place in covered or (receptacle.owner == own.owner and own.spec.id in blocked_by):
             yield receptacle.id
-
-
-def is_blocked(receptacle: Receptacle, by: Receptacle) -> bool:
-    """Whether a receptacle cannot be used while there is a part in another."""
-    own = receptacle.spec
-    if not isinstance(own, BoardReceptacle) or receptacle.owner != by.owner:
-        return False
-    return by.spec.id in own.blocked_by
 
 
 def refuted(model: LayoutModel, receptacle: Receptacle) -> tuple[Arrangement, ...]:
@@ -362,21 +352,14 @@ def settled(found: list[tuple[SeatedParts, SeatOutcome]]) -> list[tuple[SeatedPa
 
     Which of them stay dark is then a further fact.
     """
-    return [
-        (
-            layout,
-            indifferent(one)
-            if all(other.alive == one.alive for _, other in found if is_twin(one, other))
-            else one,
-        )
-        for layout, one in found
-    ]
-
-
-def indifferent(outcome: SeatOutcome) -> SeatOutcome:
-    """The same, its lane order no longer deciding."""
-    decides = tuple(fact for fact in outcome.decides if fact not in outcome.order)
-    return replace(outcome, decides=decides)
+    told = []
+    for layout, one in found:
+        if all(other.alive == one.alive for _, other in found if is_twin(one, other)):
+            decides = tuple(fact for fact in one.decides if fact not in one.order)
+            told.append((layout, replace(one, decides=decides)))
+        else:
+            told.append((layout, one))
+    return told
 
 
 def stands(layout: SeatedParts, today: SeatedParts) -> bool:

@@ -57,7 +57,7 @@ class Clash:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class WayOutStep:
     """One thing to give up or to buy."""
 
     kind: str
@@ -78,7 +78,7 @@ class Step:
 class WayOut:
     """Steps that together make a plan possible, and the best plan they give."""
 
-    steps: tuple[Step, ...]
+    steps: tuple[WayOutStep, ...]
     placed: Placed
 
 
@@ -98,7 +98,7 @@ class PlanInShort:
 class WayOutPlanned:
     """One way out, and the plan it gives."""
 
-    steps: tuple[Step, ...]
+    steps: tuple[WayOutStep, ...]
     """All of them are needed."""
     plan: PlanInShort
 
@@ -111,7 +111,7 @@ class WaysOut:
     """What people give up most readily first."""
     size: int
     """Steps a way out, another board aside; fewer do not do."""
-    more: tuple[tuple[Step, ...], ...]
+    more: tuple[tuple[WayOutStep, ...], ...]
     """Further candidates of that size, not worked out."""
     complete: bool
     """There are no more candidates of that size than these."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property, partial
 from typing import Any
 
-from slotfit.answers.no_plan.answer import Step
+from slotfit.answers.no_plan.answer import WayOutStep
 from slotfit.answers.no_plan.case import (
     Case,
     Entry,
@@ -116,14 +116,14 @@ class Change:
         """What is given up most readily first."""
         return (RANK[self.kind], natural(self.subject), self.nearness, natural(self.label))
 
-    def step(self, option: Option, plan: Plan | None, others: Sequence[str] = ()) -> Step:
+    def step(self, option: Option, plan: Plan | None, others: Sequence[str] = ()) -> WayOutStep:
         """The same, told."""
-        return Step(self.kind, option.words(plan), option.write, option.mind, tuple(others))
+        return WayOutStep(self.kind, option.words(plan), option.write, option.mind, tuple(others))
 
-    def unplaced(self) -> Step:
+    def unplaced(self) -> WayOutStep:
         """The same, told before it is tried."""
         if not self.options:
-            return Step(self.kind, self.label)
+            return WayOutStep(self.kind, self.label)
         return self.step(self.options[0], None)
 
 

@@ -16,9 +16,9 @@ from slotfit.answers.no_plan.answer import (
     PlanInShort,
     RoomLeft,
     Sentence,
-    Step,
     Way,
     WayOutPlanned,
+    WayOutStep,
     WaysOut,
 )
 from slotfit.answers.place.answer import PlaceAnswer
@@ -146,7 +146,7 @@ def way_lines(number: int, way: WayOutPlanned) -> Iterator[str]:
     yield from plan_lines(way.plan)
 
 
-def step_lines(step: Step) -> Iterator[str]:
+def step_lines(step: WayOutStep) -> Iterator[str]:
     """What belongs to one step."""
     if step.mind:
         yield from hung("        Mind: ", step.mind.rstrip(".") + ".")

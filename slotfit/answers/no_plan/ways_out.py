@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 from itertools import islice, product
 
-from slotfit.answers.no_plan.answer import Step, WayOut
+from slotfit.answers.no_plan.answer import WayOut, WayOutStep
 from slotfit.answers.no_plan.asked_again import Asking, new_doubts
 from slotfit.answers.no_plan.buy import (
     ONE_AT_A_TIME,
@@ -193,7 +193,7 @@ class Found:
     """What is known so far; kept when time runs out."""
 
     ways: list[WayOut] = field(default_factory=list)
-    more: list[tuple[Step, ...]] = field(default_factory=list)
+    more: list[tuple[WayOutStep, ...]] = field(default_factory=list)
     size: int = 0
     complete: bool = True
     notes: list[str] = field(default_factory=list)
@@ -259,7 +259,7 @@ def ways_out(
     found.more += [tuple(change.unplaced() for change in group[0]) for group in waiting]
 
 
-def leaves_out(steps: Sequence[Step]) -> bool:
+def leaves_out(steps: Sequence[WayOutStep]) -> bool:
     """Whether a part is left out."""
     return any(step.kind == "leave-out" for step in steps)
 
@@ -398,7 +398,7 @@ def steps_of(
     choice: Sequence[tuple[Change, Option]],
     later: Sequence[Sequence[tuple[Change, Option]]],
     placed: Placed,
-) -> Iterator[Step]:
+) -> Iterator[WayOutStep]:
     """The choice, told, with what else might be bought."""
     for place, (change, option) in enumerate(choice):
         others = [other[place][1].called for other in later]
