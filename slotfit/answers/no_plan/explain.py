@@ -78,7 +78,7 @@ def plan_in_short(placed: Placed) -> PlanInShort:
         says = stage_says(placed.problem, stage)
         if stage.stage == "bandwidth" and stage.value:
             links = short_by_link(placed.problem, plan.seats)
-            says += f" at {', '.join(sorted(links, key=natural))}"
+            says += f" at {', '.join(sorted(map(str, links), key=natural))}"
         prices.append(StageOutcome(stage, says))
     places = tuple((part, receptacle) for _, part, receptacle in seats)
     return PlanInShort(tuple(prices), places, all(stage.proven for stage in plan.stages))
