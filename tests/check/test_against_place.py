@@ -15,6 +15,7 @@ from slotfit.answers.check.bench import Bench, Layout
 from slotfit.answers.check.question import Question
 from slotfit.answers.check.verdict import layouts, outcomes, stands, verdicts
 from slotfit.answers.check.view import check_view_of
+from slotfit.answers.place.plan import best_plan
 from slotfit.model.plan import Plan, Status
 from slotfit.model.problem import Part
 from slotfit.model.words import Stage
@@ -36,7 +37,7 @@ def placed(question: Question, receptacle: str) -> Plan | None:
     sits = {**question.today, **question.drives, question.part_id: receptacle}
     parts = tuple(pinned(part, sits[part.id]) for part in question.problem.parts)
     problem = replace(question.problem, parts=parts, preferences=STAGES)
-    answer = api.place(problem, SECONDS)
+    answer = best_plan(problem, SECONDS)
     assert answer.status in (Status.PROVEN, Status.IMPOSSIBLE)
     return answer.plan
 

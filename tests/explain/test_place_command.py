@@ -13,6 +13,7 @@ from slotfit.answers.no_plan.choices import choices_text
 from slotfit.answers.no_plan.explain import explanation_of
 from slotfit.answers.no_plan.text import explanation_text, explanation_view
 from slotfit.answers.place.of_plan import answer_of
+from slotfit.answers.place.plan import best_plan
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
 from slotfit.model.plan import Placed
@@ -104,7 +105,7 @@ def interrupted_after(calls: int) -> Any:
         if len(done) == calls:
             raise KeyboardInterrupt
         done.append(problem)
-        return api.place(problem, seconds, seating=seating)
+        return best_plan(problem, seconds, seating=seating)
 
     return place
 
@@ -113,7 +114,7 @@ def text_of(problem: Problem, calls: int) -> str:
     told = explanation_of(problem, interrupted_after(calls), None, Clock(SECONDS), silent)
     assert told.stopped
     assert len(told.ways) <= calls
-    placed = api.place(problem, SECONDS)
+    placed = best_plan(problem, SECONDS)
     view = answer_of(placed)
     return explanation_text(view, explanation_view(told))
 
@@ -138,7 +139,7 @@ def test_without_time_nothing_is_claimed() -> None:
 def test_ctrl_c_beside_a_plan_keeps_what_is_worked_out(monkeypatch: pytest.MonkeyPatch) -> None:
     from slotfit.cli.place import choices  # noqa: PLC0415 - as the command does
 
-    found = api.place(load_build(Path(DEMO), standard_catalog()), SECONDS)
+    found = best_plan(load_build(Path(DEMO), standard_catalog()), SECONDS)
 
     def stop(*_: object, **__: object) -> None:
         raise KeyboardInterrupt

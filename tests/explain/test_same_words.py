@@ -13,6 +13,7 @@ import pytest
 from slotfit import api
 from slotfit.answers.no_plan.text import explanation_text, explanation_view
 from slotfit.answers.place.of_plan import answer_of
+from slotfit.answers.place.plan import best_plan
 from slotfit.model.build import Group
 from slotfit.model.problem import Problem
 from tests.builds import THEMES, small_build
@@ -32,7 +33,7 @@ for theme, number in {cases}:
 
 def text_of(problem: Problem) -> str:
     """The whole explanation as it is printed."""
-    placed = api.place(problem, SECONDS)
+    placed = best_plan(problem, SECONDS)
     view = explanation_view(api.explain(problem, seconds=SECONDS))
     return explanation_text(answer_of(placed), view)
 

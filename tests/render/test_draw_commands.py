@@ -11,7 +11,7 @@ from xml.etree import ElementTree as ET
 import html5lib
 import pytest
 
-from slotfit import api
+from slotfit.answers.place.plan import best_plan
 from slotfit.cli.main import run
 from slotfit.draw import picture
 from slotfit.draw.slot_row import slot_row_svg
@@ -47,7 +47,7 @@ def slotfit(monkeypatch: pytest.MonkeyPatch, *arguments: str | Path) -> int:
 
 @pytest.fixture(scope="module")
 def demo_answer() -> Placed:
-    return api.place(load_build(Path(DEMO), standard_catalog(())), SECONDS)
+    return best_plan(load_build(Path(DEMO), standard_catalog(())), SECONDS)
 
 
 @pytest.fixture

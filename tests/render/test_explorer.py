@@ -19,6 +19,7 @@ from slotfit.answers.check.machine_asked import (
     without_wishes,
 )
 from slotfit.answers.check.view import VerdictView, check_view_of
+from slotfit.answers.place.plan import best_plan
 from slotfit.cli.check import asked
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog, standard_catalog
@@ -38,7 +39,7 @@ def catalog() -> Catalog:
 
 @cache
 def placed(file: Path) -> Placed:
-    return api.place(load_build(file, catalog()), SECONDS)
+    return best_plan(load_build(file, catalog()), SECONDS)
 
 
 def explored(found: Placed) -> Explorer:
@@ -115,7 +116,7 @@ def test_on_random_builds_too(theme: str) -> None:
     answered = 0
     for number in range(2):
         problem = small_build(Random(f"explorer {theme} {number}"), theme)
-        found = api.place(problem, SECONDS)
+        found = best_plan(problem, SECONDS)
         pairs, machine = cells(explored(found)), as_today(problem, None)
         load = planned_load(problem, found.plan)
         for part in problem.parts:

@@ -12,7 +12,7 @@ from slotfit.answers.no_plan.answer import EqualPlans, Goes, IfFalse, Moved, Oth
 from slotfit.answers.no_plan.case import first_alike
 from slotfit.answers.no_plan.changed import with_wish
 from slotfit.answers.no_plan.text import PlacedView, placed_view
-from slotfit.answers.place.plan import place
+from slotfit.answers.place.plan import best_plan as place
 from slotfit.answers.text_layout import fill, heading, hung
 from slotfit.listing import listed, natural
 from slotfit.model.plan import Placed

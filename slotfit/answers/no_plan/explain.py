@@ -11,7 +11,7 @@ from slotfit.answers.no_plan.case import Case, TooManySeatsError, canonical, cas
 from slotfit.answers.no_plan.clash import but_for, clash_of, surplus, with_fewest
 from slotfit.answers.no_plan.shop import Shop
 from slotfit.answers.no_plan.ways_out import Found, Search, ways_out
-from slotfit.answers.place.plan import place
+from slotfit.answers.place.plan import best_plan as place
 from slotfit.engine.memory import Memory
 from slotfit.engine.seats import MANY_SEATS, seat_by
 from slotfit.model.plan import Placed

@@ -8,7 +8,8 @@ from enum import Enum
 from typing import Protocol
 
 from slotfit.answers.check.answer import Reason
-from slotfit.answers.place.plan import Progress, place
+from slotfit.answers.place.plan import Progress
+from slotfit.answers.place.plan import best_plan as place
 from slotfit.engine.seats import is_structure
 from slotfit.model.clause import Clause, arrangement, atoms_of, holds
 from slotfit.model.plan import Placed, Plan, StageValue, Status
