@@ -2,30 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import typer
 
-from slotfit.answers.check.advice import PartsLike
-from slotfit.answers.check.carriers import carriers_text, carriers_view_of
-from slotfit.answers.check.check import carriers as carriers_by_slot
-from slotfit.answers.check.check import check as check_part
-from slotfit.answers.check.machine_asked import (
-    MachineOptions,
-    every_drive,
-    held_to,
-    loaded_with,
-    machine_asked,
-    names_own,
-    part_given,
-    question_of,
-    taken_out,
-)
-from slotfit.answers.check.question import Question
+from slotfit.answers.check.asked import carriers as carriers_by_slot
+from slotfit.answers.check.asked import check as check_part
+from slotfit.answers.check.carriers import carriers_text
 from slotfit.answers.check.text import check_text
-from slotfit.answers.check.view import CheckView, check_view_of
+from slotfit.answers.check.view import check_view_of
 from slotfit.answers.text_layout import as_json
-from slotfit.answers.text_layout import as_json as told
 from slotfit.cli.options import (
     AsJson,
     Board,
@@ -42,8 +26,6 @@ from slotfit.cli.options import (
     file_of,
 )
 from slotfit.cli.output import NO
-from slotfit.load.catalog import Catalog, carriers_for, parts_with
-from slotfit.model.part import PartSpec as PartOf
 
 
 def check(
@@ -65,49 +47,10 @@ def check(
     """
     known = catalog_of(catalog, file_of(board))
     there = around(chassis, power_supply, processors, machine)
-    question = asked(part, board, there, with_ or [], slot, known)
-    answer = check_part(question, offered(known))
-    print(shown(check_view_of(answer), as_json=json), end="")
+    answer = check_part(part, board, known, there, with_ or (), slot)
+    view = check_view_of(answer)
+    print(as_json(view) if json else check_text(view), end="")
     raise typer.Exit(0 if answer.good else NO)
-
-
-def offered(catalog: Catalog) -> PartsLike:
-    """What else could stand there, looked for once the part is found not to work."""
-
-    def parts(form: str, count: int) -> Iterator[PartOf]:
-
-        return parts_with(catalog, form, count)
-
-    return parts
-
-
-def shown(view: CheckView, *, as_json: bool) -> str:
-    """The answer as it is printed."""
-    if as_json:
-        return told(view)
-
-    return check_text(view)
-
-
-def asked(
-    part: str,
-    board: str,
-    there: MachineOptions,
-    given: list[str],
-    slot: str | None,
-    catalog: Catalog,
-) -> Question:
-    """What the command line asks. Raises InputError."""
-    machine, build = machine_asked(board, there, catalog)
-    if build is not None and part in build.part:
-        out = taken_out(machine, build, part)
-        if names_own(build, given):
-            out = loaded_with(out, build, given)
-        elif given:
-            return question_of(out.machine, out.part.spec, [*every_drive(given, catalog)], slot)
-        return held_to(out.machine, out.part, out.drives, slot, machine.today.get(part))
-    drives = [*every_drive(given, catalog)]
-    return question_of(machine, part_given(part, catalog, drives), drives, slot)
 
 
 def carriers(
@@ -127,10 +70,7 @@ def carriers(
     Example: slotfit carriers old-menu-lies
     """
     known = catalog_of(catalog, file_of(board))
-    there, _ = machine_asked(board, around(chassis, power_supply, processors, machine), known)
-    drives = [*every_drive(with_ or [], known)]
-    parts = carriers_for(known, [drive.plug.form for _, drive in drives])
-    found = carriers_by_slot(question_of(there, part, drives, slot) for part in parts)
-    view = carriers_view_of(there, found)
+    there = around(chassis, power_supply, processors, machine)
+    view = carriers_by_slot(board, known, there, with_ or (), slot)
     print(as_json(view) if json else carriers_text(view), end="")
-    raise typer.Exit(0 if found else NO)
+    raise typer.Exit(0 if view.slots else NO)

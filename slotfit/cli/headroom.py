@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from slotfit.answers.headroom.headroom import AdditionsWanted
 from slotfit.answers.headroom.headroom import headroom as what_room_is_left
 from slotfit.answers.headroom.text import as_text
 from slotfit.answers.text_layout import as_json
@@ -45,9 +46,9 @@ def headroom(
     """
     known = catalog_of(catalog, build)
     problem = load_build(build, known)
-    stop = Stop()
+    wanted, stop = AdditionsWanted(expect or (), futures), Stop()
     with shown_progress() as show, told_of_ctrl_c(stop):
-        answer = what_room_is_left(problem, known, expect or (), futures, seconds, show, stop)
+        answer = what_room_is_left(problem, known, wanted, seconds, show, stop)
     print(as_json(answer) if json else as_text(answer), end="")
     status, rooms = Status(answer.verdict.status), answer.plan.rooms
     if status in (Status.IMPOSSIBLE, Status.UNKNOWN):

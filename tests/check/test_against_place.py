@@ -9,9 +9,9 @@ from random import Random
 
 import pytest
 
-from slotfit import api
 from slotfit.answers.check.answer import Outcome, Word
 from slotfit.answers.check.bench import Bench, Layout
+from slotfit.answers.check.check import check
 from slotfit.answers.check.question import Question
 from slotfit.answers.check.verdict import layouts, outcomes, stands, verdicts
 from slotfit.answers.check.view import check_view_of
@@ -106,7 +106,7 @@ def test_the_questions_are_of_every_kind() -> None:
 def test_every_verdict_is_enough_to_act_on(seed: int) -> None:
     """A setting to make, a reason for each dark endpoint, a way to find out, or every objection."""
     for question in (alone(Random(seed)), beside_others(Random(seed))):
-        for verdict in check_view_of(api.check(question)).verdicts:
+        for verdict in check_view_of(check(question)).verdicts:
             dark = [one.dark for one in verdict.endpoints if one.text == "dark"]
             assert all(dark)
             assert (verdict.word == "not known") == bool(verdict.unknown)

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 import yaml
 
-from slotfit import api
+from slotfit.answers.check.check import check
 from slotfit.answers.check.machine_asked import MachineOptions, machine_asked, question_of
 from slotfit.answers.check.view import CheckView, VerdictView, check_view_of
 from slotfit.load.catalog import Catalog
@@ -58,7 +58,7 @@ def asked(case: dict[str, Any]) -> CheckView:
     question = question_of(
         machine, part_of(case["part"]), [*drives_of(case)], case.get("at", "slot1")
     )
-    return check_view_of(api.check(question))
+    return check_view_of(check(question))
 
 
 def told(verdict: VerdictView) -> str:

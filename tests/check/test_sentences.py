@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from slotfit import api
+from slotfit.answers.check.check import check
 from slotfit.answers.check.machine_asked import MachineOptions, machine_asked, question_of
 from slotfit.answers.check.text import check_text
 from slotfit.answers.check.view import check_view_of
@@ -47,9 +47,7 @@ def answer(part: str, drive: str | None = None, board: str = STEERED) -> str:
     catalog = standard_catalog()
     machine, _ = machine_asked(board, MachineOptions(), Catalog(()))
     drives = [(None, catalog.load(drive, PartSpec))] if drive else []
-    view = check_view_of(
-        api.check(question_of(machine, catalog.load(part, PartSpec), drives, None))
-    )
+    view = check_view_of(check(question_of(machine, catalog.load(part, PartSpec), drives, None)))
     return " ".join(check_text(view).split())
 
 

@@ -263,7 +263,7 @@ def test_out_of_time_is_no_no() -> None:
     start = there(build(cards("nic"), ROOMY))
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(
-            "slotfit.answers.headroom.headroom.place",
+            "slotfit.answers.headroom.headroom.best_plan",
             lambda problem, _: replace(
                 start.placed,
                 problem=problem,

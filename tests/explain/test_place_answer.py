@@ -18,6 +18,7 @@ from slotfit.files import catalog_root
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
 from tests.docs.console import run
+from tests.limits import SECONDS
 from tests.render.hand_answer import HOSTILE, empty_answer, hand_answer
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*/build.yaml"))
@@ -30,7 +31,7 @@ def faults(answer: Any) -> list[str]:
 
 @pytest.mark.parametrize("file", EXAMPLES, ids=lambda path: path.parent.name)
 def test_every_example_is_answered_in_the_published_shape(file: Path) -> None:
-    placed = best_plan(load_build(file, standard_catalog(())))
+    placed = best_plan(load_build(file, standard_catalog(())), SECONDS)
     assert faults(json.loads(as_json(answer_of(placed)))) == []
 
 

@@ -16,6 +16,7 @@ from slotfit.model.part import Demand, Link, PartReceptacle, PartSpec, Plug
 from slotfit.model.problem import Part
 from slotfit.model.seat import Seat, Trained, Upstream
 from slotfit.model.words import Wiring
+from tests.limits import SECONDS
 from tests.rules.tables import problem_of
 
 
@@ -111,6 +112,6 @@ def test_what_is_lost_below_is_not_lost_again_above(each_gb_s: float, lost: int)
             "parts": {"tray": {"like": "switch-carrier"}, "drive": drives},
         }
     )
-    plan = best_plan(asked).plan
+    plan = best_plan(asked, SECONDS).plan
     assert plan is not None
     assert {stage.stage: stage.value for stage in plan.stages}["bandwidth"] == lost

@@ -9,10 +9,10 @@ from random import Random
 
 import pytest
 
-from slotfit import api
+from slotfit.answers.check.asked import question_asked
 from slotfit.answers.check.build import everything, planned_load
+from slotfit.answers.check.check import check
 from slotfit.answers.check.machine_asked import (
-    MachineOptions,
     as_today,
     held_to,
     taken_out,
@@ -20,7 +20,6 @@ from slotfit.answers.check.machine_asked import (
 )
 from slotfit.answers.check.view import VerdictView, check_view_of
 from slotfit.answers.place.plan import best_plan
-from slotfit.cli.check import asked
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog, standard_catalog
 from slotfit.model.plan import Placed
@@ -75,8 +74,8 @@ def test_every_part_is_answered_as_by_check_on_the_build_file(file: Path) -> Non
     for part in found.problem.parts:
         nowhere = part.id not in as_today(found.problem, None).part
         given = own_parts(found, part.id) if nowhere else []
-        question = asked(part.id, str(file), MachineOptions(), given, None, catalog())
-        for view in check_view_of(api.check(question)).verdicts:
+        question = question_asked(part.id, str(file), catalog(), given=given)
+        for view in check_view_of(check(question)).verdicts:
             pair = (part.id, view.receptacle)
             if pair in pairs:
                 agree(pairs[pair], view)
@@ -106,7 +105,7 @@ def test_sockets_the_plan_brings_are_answered_as_by_check_once_they_are_there(fi
                 for one, receptacle in answer.question.drives.items()
             ]
             question = held_to(machine, without_wishes(part), drives, None)
-            views = {view.receptacle: view for view in check_view_of(api.check(question)).verdicts}
+            views = {view.receptacle: view for view in check_view_of(check(question)).verdicts}
             for verdict in answer.verdicts:
                 agree(pairs[name, verdict.receptacle.id], views[verdict.receptacle.id])
 
@@ -124,7 +123,7 @@ def test_on_random_builds_too(theme: str) -> None:
             drives = out.drives if part.id in machine.part else load.get(part.id, ())
             sat_in = machine.today.get(part.id)
             question = held_to(out.machine, out.part, drives, None, sat_in)
-            for view in check_view_of(api.check(question)).verdicts:
+            for view in check_view_of(check(question)).verdicts:
                 if (part.id, view.receptacle) in pairs:
                     agree(pairs[part.id, view.receptacle], view)
                     answered += 1

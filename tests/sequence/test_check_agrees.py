@@ -9,8 +9,8 @@ from random import Random
 
 import pytest
 
-from slotfit import api
 from slotfit.answers.check.answer import Verdict, Word
+from slotfit.answers.check.check import check
 from slotfit.answers.check.machine_asked import as_today, held_to, taken_out
 from slotfit.engine.costs import dark_endpoints
 from slotfit.model.problem import Problem
@@ -37,7 +37,7 @@ def verdict_on(build: Problem, part: str, receptacle: str) -> Verdict:
     """What `slotfit check ITEM BUILD --slot SITE` answers."""
     machine = as_today(build, None)
     out = taken_out(machine, build, part)
-    answer = api.check(held_to(out.machine, out.part, out.drives, receptacle, machine.today[part]))
+    answer = check(held_to(out.machine, out.part, out.drives, receptacle, machine.today[part]))
     (verdict,) = answer.verdicts
     return verdict
 

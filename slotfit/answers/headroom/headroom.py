@@ -201,25 +201,33 @@ NOTE = (
 )
 
 
+@dataclass(frozen=True, slots=True)
+class AdditionsWanted:
+    """What may come."""
+
+    expect: Sequence[str] = ()
+    """Parts with how many of each, such as `nvme-2280-gen4=4`."""
+    futures: Path | None = None
+    """A file of futures; named without `expect`, they alone are tried."""
+
+
 def headroom(
     problem: Problem,
     catalog: Catalog,
-    expect: Sequence[str] = (),
-    futures: Path | None = None,
+    wanted: AdditionsWanted | None = None,
     seconds: float = 60.0,
     progress: Progress = silent,
     stop: Stop | None = None,
 ) -> HeadroomAnswer:
     """
-    What could still be added after the plan: the parts expected, or else what is usually added.
+    What could still be added after the plan: what is wanted, or else what is usually added.
 
-    `expect`: parts with how many of each, such as `nvme-2280-gen4=4`. `futures`: a file of futures;
-    named without `expect`, they alone are tried. `seconds`: at most so many for the plan and for
-    each addition. Once `stop` is asked for, the rest is said not to have been tried. Raises
-    InputError.
+    At most so many `seconds` for the plan and for each addition. Once `stop` is asked for, the rest
+    is said not to have been tried. Raises InputError.
     """
-    likely = load_futures(futures, catalog) if futures else ()
-    probes = probes_asked(expect, catalog) if expect or not likely else []
+    wanted = wanted or AdditionsWanted()
+    likely = load_futures(wanted.futures, catalog) if wanted.futures else ()
+    probes = probes_asked(wanted.expect, catalog) if wanted.expect or not likely else []
     return headroom_answer(problem, probes, likely, seconds, progress, stop or Stop())
 
 

@@ -125,11 +125,13 @@ def plan_in(text: str, file: str) -> PlaceAnswer:
         ) from error
 
 
-def planned_machine(answer: PlaceAnswer, file: str, machine: str | None = None) -> MachinePlan:
+def planned_machine(
+    answer: PlaceAnswer, file: str = "the plan", machine: str | None = None
+) -> MachinePlan:
     """
     One machine of a plan; `machine` is its id, needed where the plan has several.
 
-    Raises InputError where it has no such machine.
+    `file` is what mistakes call the plan. Raises InputError where it has no such machine.
     """
     names = [one.id for one in answer.plan.machines]
     if machine is not None and machine not in names:
