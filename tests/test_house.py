@@ -8,11 +8,12 @@ import sys
 import tomllib
 from collections.abc import Iterator
 from functools import cache
+from importlib import import_module
 from pathlib import Path
 
 import pytest
 
-from slotfit import __version__, api
+from slotfit import __version__
 
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "slotfit"
@@ -93,23 +94,40 @@ def test_values_and_rules_open_no_file() -> None:
     assert [fault for path in pure for fault in calls_of("open", path, tree_of(path))] == []
 
 
-LIMITED = {
-    f"api.{name}": [*inspect.signature(verb).parameters].index("seconds")
-    for name, verb in inspect.getmembers(api, inspect.isfunction)
-    if "seconds" in inspect.signature(verb).parameters
-}
-"""What searches for so many seconds -> which of its arguments says how many."""
+def limited_in(tree: ast.AST) -> dict[str, int]:
+    """
+    What searches for so many seconds if none are named -> which of its arguments says how many.
+
+    By the names that a module has them under.
+    """
+    found: dict[str, object] = {}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("slotfit"):
+            module = import_module(node.module or "")
+            for one in node.names:
+                value = getattr(module, one.name, None)
+                names = vars(value) if inspect.ismodule(value) else {}
+                found |= {f"{one.asname or one.name}.{name}": verb for name, verb in names.items()}
+                found[one.asname or one.name] = value
+    return {
+        name: [*asked].index("seconds")
+        for name, value in found.items()
+        if inspect.isfunction(value)
+        and "seconds" in (asked := inspect.signature(value).parameters)
+        and asked["seconds"].default is not inspect.Parameter.empty
+    }
 
 
 def left_to_the_clock(path: Path, tree: ast.AST) -> Iterator[str]:
     """Calls that search for as long as users have patience, which a busy machine may use up."""
+    limited = limited_in(tree)
     for node in ast.walk(tree):
         match node:
             case ast.Call(func=ast.Name(id="Clock"), args=[ast.Constant(value=int(seconds))]):
                 told = not seconds
-            case ast.Call(func=ast.Attribute()) if ast.unparse(node.func) in LIMITED:
+            case ast.Call() if (name := ast.unparse(node.func)) in limited:
                 names = [one.arg for one in node.keywords]
-                told = len(node.args) > LIMITED[ast.unparse(node.func)] or "seconds" in names
+                told = len(node.args) > limited[name] or "seconds" in names
             case _:
                 continue
         if not told:
@@ -119,10 +137,7 @@ def left_to_the_clock(path: Path, tree: ast.AST) -> Iterator[str]:
 def test_no_test_hangs_on_the_clock() -> None:
     """What is compared is searched to the end; where time shall run out, a test says when."""
     tests = [path for path in (ROOT / "tests").rglob("*.py") if path.parent.name != "bench"]
-    texts = {path: path.read_text("utf-8") for path in tests}
-    searching = [path for path, text in texts.items() if "api." in text or "Clock(" in text]
-    trees = [(path, ast.parse(texts[path])) for path in searching]
-    assert [fault for path, tree in trees for fault in left_to_the_clock(path, tree)] == []
+    assert [fault for path in tests for fault in left_to_the_clock(path, tree_of(path))] == []
 
 
 def test_no_module_is_a_drawer_for_leftovers() -> None:
@@ -147,8 +162,21 @@ def test_the_checks_above_can_fail() -> None:
     assert not list(long_bodies(path, ast.parse(function.removesuffix("    pass\n"))))
     assert list(calls_of("print", path, ast.parse("if x:\n    print(1)")))
     assert not list(calls_of("print", path, ast.parse("reprint(1)")))
-    assert list(left_to_the_clock(path, ast.parse("api.place(problem)")))
-    assert not list(left_to_the_clock(path, ast.parse("api.place(problem, 9)")))
+    for loaded, call in SEARCHES:
+        assert list(left_to_the_clock(path, ast.parse(f"{loaded}\n{call}(problem)"))), call
+        told = ast.parse(f"{loaded}\n{call}(problem, seconds=9)")
+        assert not list(left_to_the_clock(path, told)), call
+
+
+SEARCHES = (
+    ("from slotfit import api", "api.place"),
+    ("from slotfit import api", "api.explain"),
+    ("from slotfit.answers.place.plan import best_plan", "best_plan"),
+    ("from slotfit.answers.place.plan import best_plan as made", "made"),
+    ("from slotfit.answers.no_plan.explain import explain", "explain"),
+    ("from slotfit.answers.sequence.pull_first import pull_first", "pull_first"),
+)
+"""How a test may come by what searches: the import, and the call."""
 
 
 def test_the_changelog_is_headed_by_this_version() -> None:

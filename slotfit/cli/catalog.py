@@ -122,7 +122,7 @@ def show(name: Name, draw: Draw = None, catalog: CatalogDirs = None, json: AsJso
     if draw:
         drawn(name, vars(entity)["kind"], known, draw)
     if json:
-        print(as_json(catalog_shown(entity, path)), end="")
+        print(as_json(catalog_shown(known, name)), end="")
     else:
         print(show_text(entity, told(path), name), end="")
 

@@ -1,22 +1,17 @@
-"""The same parts placed on several boards, as `compare` and `sheet` ask for it."""
+"""`slotfit compare`: the same parts placed on several boards."""
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from slotfit.answers.compare import boards as which
-from slotfit.answers.compare.answer import UNTRIED, BoardTried, CompareAnswer
-from slotfit.answers.compare.compare import BoardQuestion
-from slotfit.answers.compare.compare import compare as compare_all
+from slotfit.answers.compare.answer import UNTRIED, CompareAnswer
+from slotfit.answers.compare.compare import BoardsWanted
+from slotfit.answers.compare.compare import compare as compare_boards
 from slotfit.answers.compare.text import as_csv, as_text
-from slotfit.answers.compare.verdict import compare_answer
-from slotfit.answers.place.additions import load_futures
 from slotfit.answers.text_layout import as_json
 from slotfit.cli.drawing import check_targets
 from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, catalog_of
@@ -25,7 +20,6 @@ from slotfit.cli.progress import shown_progress
 from slotfit.cli.workers import told_of_ctrl_c, workers
 from slotfit.draw.boards import boards_svg
 from slotfit.draw.picture import write_svg
-from slotfit.errors import InputError, Mistake
 from slotfit.files import write_file
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog
@@ -34,57 +28,11 @@ from slotfit.sheet.boards import as_page
 from slotfit.solve.engine import Stop
 
 
-@dataclass(frozen=True, slots=True)
-class BoardsWanted:
-    """What the command line says."""
-
-    boards: Sequence[str]
-    seconds: float
-    every: bool = False
-    own: bool = True
-    chassis: bool = True
-    machine: str | None = None
-    processors: Sequence[int] = ()
-    futures: Path | None = None
-    jobs: int = 2
-    strict: str = ""
-    """The option that names the boards, where one that cannot be read ends it all."""
-
-
-def compared(problem: Problem, known: Catalog, wanted: BoardsWanted) -> CompareAnswer:
-    """Every board with its plan, best first. Raises InputError."""
-    machine = which.machine_asked(problem, wanted.machine)
-    if not wanted.chassis:
-        problem = which.without_chassis(problem, machine)
-    found, broken = which.gathered(wanted.boards, known, every=wanted.every)
-    if wanted.strict and broken:
-        raise InputError(Mistake(wanted.strict, "", text) for _, text in broken)
-    if not wanted.chassis:
-        found = which.in_any_chassis(found)
-    if wanted.own:
-        found = [which.own(problem, machine), *found]
-    candidates = which.unlike(problem, machine, which.with_processors(found, wanted.processors))
-    dropped = which.names_dropped(problem, machine, candidates)
-    futures = load_futures(wanted.futures, known) if wanted.futures else ()
-    question = BoardQuestion(problem, machine, wanted.seconds, dropped, futures)
+def boards_compared(problem: Problem, known: Catalog, wanted: BoardsWanted) -> CompareAnswer:
+    """A few boards at once, with progress on a terminal; at Ctrl-C what is done by then."""
     stop = Stop()
-    boards = tried(question, candidates, wanted.jobs, stop)
-    unread = (BoardTried(name, name, mistake=mistake) for name, mistake in dict(broken).items())
-    not_asked = [*which.wishes_dropped(problem, dropped)]
-    return compare_answer(problem, machine, [*boards, *unread], not_asked, stopped=stop.asked)
-
-
-def tried(
-    question: BoardQuestion, candidates: Sequence[which.Candidate], jobs: int, stop: Stop
-) -> tuple[BoardTried, ...]:
-    """All boards, a few at once, with progress on a terminal."""
     with shown_progress() as progress, told_of_ctrl_c(stop):
-
-        def done(name: str, number: int, count: int) -> None:
-            progress(f"{name} is done", number - 1, count)
-
-        with workers(min(jobs, len(candidates) // 2)) as executor:
-            return compare_all(question, candidates, executor, done, stop)
+        return compare_boards(problem, known, wanted, progress, workers, stop)
 
 
 def check_files(draw: Path | None, output: Path | None, csv: Path | None) -> None:
@@ -172,12 +120,9 @@ def compare(
     check_files(draw, output, csv)
     known = catalog_of(catalog, build)
     problem = load_build(build, known)
-    answer = compared(
-        problem,
-        known,
-        BoardsWanted(
-            boards or (), seconds, every, own, chassis, machine, processors or (), futures, jobs
-        ),
+    wanted = BoardsWanted(
+        boards or (), seconds, every, own, chassis, machine, processors or (), futures, jobs
     )
+    answer = boards_compared(problem, known, wanted)
     show(answer, json=json, draw=draw, output=output, csv=csv)
     raise typer.Exit(EXIT[answer.verdict.status])

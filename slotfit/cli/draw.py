@@ -10,8 +10,7 @@ from typing import Annotated, NoReturn
 import typer
 
 from slotfit.answers.no_plan.shop import Shop
-from slotfit.answers.place.of_plan import answer_of
-from slotfit.answers.place.plan import place
+from slotfit.answers.place.of_plan import place
 from slotfit.answers.sequence.plan import sequence
 from slotfit.cli.drawing import What, check_targets
 from slotfit.cli.options import BuildFile, CatalogDirs, Seconds, catalog_of
@@ -84,17 +83,17 @@ def draw(
     if view is Shown.WINDOWS:
         windows(problem, known, seconds, output)
     with shown_progress() as progress:
-        placed = place(problem, seconds, progress)
-    answer = answer_of(placed)
+        answer = place(problem, seconds, progress)
     if view is Shown.ROW:
         write_or_print(slot_row_svg(answer, stand.value), output)
     elif output:
         write_topology(answer, output)
     else:
         print(topology_svg(topology(answer)))
-    if EXIT[placed.status]:
+    code = EXIT[Status(answer.verdict.status)]
+    if code:
         print(f"{answer.verdict.headline}.", file=sys.stderr)
-    raise typer.Exit(EXIT[placed.status])
+    raise typer.Exit(code)
 
 
 def write_or_print(drawing: str, output: Path | None) -> None:

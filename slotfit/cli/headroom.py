@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from slotfit.answers.headroom.headroom import headroom_answer
+from slotfit.answers.headroom.headroom import AdditionsWanted
+from slotfit.answers.headroom.headroom import headroom as what_room_is_left
 from slotfit.answers.headroom.text import as_text
-from slotfit.answers.headroom.usual import expected_parts, standard_probes, usual_carriers
-from slotfit.answers.place.additions import Probe, load_futures, together
 from slotfit.answers.text_layout import as_json
 from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, catalog_of
 from slotfit.cli.output import NO, OUT_OF_TIME
@@ -19,7 +17,6 @@ from slotfit.cli.place import EXIT
 from slotfit.cli.progress import shown_progress
 from slotfit.cli.workers import told_of_ctrl_c
 from slotfit.load.build_file import load_build
-from slotfit.load.catalog import Catalog
 from slotfit.model.plan import Status
 from slotfit.solve.engine import Stop
 
@@ -49,11 +46,9 @@ def headroom(
     """
     known = catalog_of(catalog, build)
     problem = load_build(build, known)
-    likely = load_futures(futures, known) if futures else ()
-    probes = probes_asked(expect or [], likely, known)
-    stop = Stop()
+    wanted, stop = AdditionsWanted(expect or (), futures), Stop()
     with shown_progress() as show, told_of_ctrl_c(stop):
-        answer = headroom_answer(problem, probes, likely, seconds, show, stop)
+        answer = what_room_is_left(problem, known, wanted, seconds, show, stop)
     print(as_json(answer) if json else as_text(answer), end="")
     status, rooms = Status(answer.verdict.status), answer.plan.rooms
     if status in (Status.IMPOSSIBLE, Status.UNKNOWN):
@@ -62,11 +57,3 @@ def headroom(
         raise typer.Exit(OUT_OF_TIME)
     if (expect or futures) and any(room.fits < room.asked for room in rooms):
         raise typer.Exit(NO)
-
-
-def probes_asked(expect: list[str], likely: Sequence[Probe], catalog: Catalog) -> list[Probe]:
-    """What to try: the parts expected, each and all together, or else what people usually add."""
-    if not expect:
-        return [] if likely else list(standard_probes(usual_carriers(catalog)))
-    probes = expected_parts(expect, catalog)
-    return [*probes, together(probes)] if len(probes) > 1 else probes

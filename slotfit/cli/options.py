@@ -3,20 +3,14 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from slotfit.answers.check.machine_asked import MachineOptions
-from slotfit.errors import InputError, Mistake
 from slotfit.load.catalog import Catalog, is_path, standard_catalog
 from slotfit.load.yaml_text import folder_of
-from slotfit.read.join import join
-from slotfit.read.machine import MachineSeen
-from slotfit.read.seen import Reading
-from slotfit.read.sources import readings_of
 
 BuildFile = Annotated[Path, typer.Argument(help="The build file (YAML).", show_default=False)]
 CatalogDirs = Annotated[
@@ -92,7 +86,6 @@ def around(
     return MachineOptions(chassis, power_supply, fitted, machine)
 
 
-STANDARD_INPUT = Path("/dev/stdin")
 Sources = Annotated[
     list[Path],
     typer.Argument(
@@ -102,23 +95,3 @@ Sources = Annotated[
         show_default=False,
     ),
 ]
-
-
-def machine_seen(sources: Sequence[Path]) -> MachineSeen:
-    """The one machine that the sources speak of. Raises InputError if they say nothing of any."""
-    readings: list[Reading] = []
-    mistakes: list[Mistake] = []
-    for source in sources:
-        try:
-            readings += readings_of(STANDARD_INPUT if str(source) == "-" else source)
-        except OSError as error:
-            reason = error.strerror or str(error)
-            mistakes.append(Mistake(str(source), "", f"cannot be read: {reason}"))
-    if mistakes:
-        raise InputError(mistakes)
-    seen = join(readings)
-    if not (seen.receptacles or seen.functions or seen.boards or seen.processors):
-        said = [f"{note.text} ({note.where})" for note in seen.notes]
-        text = "; ".join(said) or "nothing in it speaks of slots, boards or devices; was it root?"
-        raise InputError([Mistake(", ".join(map(str, sources)), "", text)])
-    return seen

@@ -13,9 +13,8 @@ from slotfit.answers.no_plan.choices import choices
 from slotfit.answers.no_plan.explain import explain, no_plan_answer
 from slotfit.answers.no_plan.shop import Shop
 from slotfit.answers.no_plan.text import choices_text, no_plan_text
-from slotfit.answers.place.of_plan import answer_of
-from slotfit.answers.place.plan import place as best_plan
-from slotfit.answers.place.plan import preferring
+from slotfit.answers.place.of_plan import place as place_answer
+from slotfit.answers.place.plan import best_plan, preferring
 from slotfit.answers.place.text import as_text
 from slotfit.answers.text_layout import as_json
 from slotfit.cli.drawing import check_targets
@@ -96,7 +95,7 @@ def place(
         problem = preferring(problem, prefer)
     with shown_progress() as progress:
         placed = best_plan(problem, seconds, progress)
-    answer = answer_of(placed)
+    answer = place_answer(problem, found=placed)
     left = max(seconds - placed.seconds, 0.0)  # for all that is said beside the plan
     beside: dict[str, NoPlanAnswer | ChoicesAnswer] = {}
     if placed.status is Status.IMPOSSIBLE:

@@ -1,4 +1,4 @@
-"""`slotfit verify`: does the machine run as planned."""
+"""`slotfit collect`, `read` and `verify`: from a running machine, and back to it."""
 
 from __future__ import annotations
 
@@ -8,23 +8,17 @@ from typing import Annotated
 
 import typer
 
-from slotfit.answers.place.answer import PlaceAnswer
-from slotfit.answers.place.of_plan import answer_of
-from slotfit.answers.place.plan import place
-from slotfit.answers.read.files import describe, write_files
-from slotfit.answers.read.report import read_answer, read_text
-from slotfit.answers.read.yaml_text import Places
+from slotfit.answers.read.report import read as read_machine
+from slotfit.answers.read.report import read_text
 from slotfit.answers.text_layout import as_json
-from slotfit.answers.verify.planned import as_it_stands, plan_in, planned_machine
+from slotfit.answers.verify.planned import planned, planned_machine
 from slotfit.answers.verify.verdict import verify as held_against
 from slotfit.answers.verify.verdict import verify_text
-from slotfit.cli.options import AsJson, CatalogDirs, Seconds, Sources, catalog_of, machine_seen
+from slotfit.cli.options import AsJson, CatalogDirs, Seconds, Sources, catalog_of
 from slotfit.cli.output import NO
 from slotfit.cli.place import EXIT
-from slotfit.load.build_file import load_build
-from slotfit.load.yaml_text import read_text as file_text
-from slotfit.read import pci_ids
-from slotfit.read.sources import collecting_script
+from slotfit.model.plan import Status
+from slotfit.read.sources import collecting_script, machine_seen
 
 Keep = Annotated[
     bool,
@@ -62,11 +56,7 @@ def read(
 
     Example: slotfit read marsh.tar -o marsh
     """
-    seen = machine_seen(sources)
-    places = Places(sources)
-    made = describe(seen, name or output.resolve().name, places, pci_ids.load())
-    written = write_files(output, made.files, force=force)
-    answer = read_answer(made, written, places)
+    answer = read_machine(sources, output, name, force=force)
     print(as_json(answer) if json else read_text(answer), end="")
 
 
@@ -99,24 +89,12 @@ def verify(
     Example: slotfit verify build.yaml after.tar
     """
     seen = machine_seen(sources)
-    planned = planned_machine(plan_of(build, catalog, seconds, today=today), str(build), machine)
-    answer = held_against(planned, seen, "today's layout" if today else "the plan")
+    plan = planned(build, catalog_of(catalog), seconds, today=today)
+    status = Status(plan.verdict.status)
+    if status in (Status.IMPOSSIBLE, Status.UNKNOWN):
+        print(f"{plan.verdict.headline}: there is nothing to hold it against", file=sys.stderr)
+        raise typer.Exit(EXIT[status])
+    expected = planned_machine(plan, str(build), machine)
+    answer = held_against(expected, seen, "today's layout" if today else "the plan")
     print(as_json(answer) if json else verify_text(answer), end="")
     raise typer.Exit(0 if answer.verdict.good else NO)
-
-
-def plan_of(build: Path, catalog: list[Path] | None, seconds: float, *, today: bool) -> PlaceAnswer:
-    """The plan: read from JSON, or made from a build file. Raises InputError."""
-    text, file = file_text(build)
-    if text.lstrip().startswith("{") and '"schema_version"' in text:
-        if today:
-            hint = "a plan has no `today`; name the build file"
-            raise typer.BadParameter(hint, param_hint="--today")
-        return plan_in(text, file)
-    problem = load_build(build, catalog_of(catalog))
-    found = place(as_it_stands(problem) if today else problem, seconds)
-    answer = answer_of(found)
-    if found.plan is None:
-        print(f"{answer.verdict.headline}: there is nothing to hold it against", file=sys.stderr)
-        raise typer.Exit(EXIT[found.status])
-    return answer

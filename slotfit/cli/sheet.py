@@ -9,12 +9,9 @@ from typing import Annotated
 
 import typer
 
-from slotfit.answers.check.every import everything
+from slotfit.answers.compare.compare import BoardsWanted
 from slotfit.answers.no_plan.shop import Shop
-from slotfit.answers.place.of_plan import answer_of
-from slotfit.answers.place.plan import place
-from slotfit.answers.sequence.plan import goal_of, sequence
-from slotfit.cli.compare import BoardsWanted, compared
+from slotfit.cli.compare import boards_compared
 from slotfit.cli.drawing import check_targets
 from slotfit.cli.options import BuildFile, CatalogDirs, Seconds, catalog_of
 from slotfit.cli.place import EXIT
@@ -22,7 +19,8 @@ from slotfit.cli.progress import shown_progress
 from slotfit.files import write_file
 from slotfit.load.build_file import load_build
 from slotfit.model.plan import Status
-from slotfit.sheet.sheet import as_sheet, explorer_of
+from slotfit.sheet.sheet import as_sheet
+from slotfit.sheet.sheet import sheet as sheet_of
 
 Output = Annotated[
     Path, typer.Option("--output", "-o", help="File to write (.html).", show_default=False)
@@ -61,21 +59,13 @@ def sheet(
     known = catalog_of(catalog, build)
     problem = load_build(build, known)
     wanted = BoardsWanted(beside or (), seconds, chassis=chassis, strict="--beside")
-    boards = compared(problem, known, wanted) if beside else None
-    goal = goal_of(problem)
+    boards = boards_compared(problem, known, wanted) if beside else None
     with shown_progress() as progress:
-        placed = place(goal, seconds, progress)
-    status, windows = placed.status, None
-    if goal is not problem and placed.plan:
-        with shown_progress() as progress:
-            windows = sequence(problem, Shop(known), seconds, progress, placed)
-        status = Status(windows.verdict.status)
-    answer, plan = answer_of(placed), placed.plan
-    explorer = explorer_of(goal, everything(goal, plan), placed.seating, plan)
-    write_file(output, as_sheet(answer, explorer, windows, boards))
+        answer = sheet_of(problem, Shop(known), seconds, progress, boards)
+    write_file(output, as_sheet(answer))
     if open_ and not webbrowser.open(output.resolve().as_uri()):
         print(f"no browser here; open {output} in one", file=sys.stderr)
-    if EXIT[status]:
-        headline = windows.verdict.headline if windows else answer.verdict.headline
-        print(f"{headline}.", file=sys.stderr)
-    raise typer.Exit(EXIT[status])
+    code = EXIT[Status(answer.verdict.status)]
+    if code:
+        print(f"{answer.verdict.headline}.", file=sys.stderr)
+    raise typer.Exit(code)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from slotfit.errors import InternalError, Mistake
-from slotfit.load.catalog import Catalog
+from slotfit.load.catalog import Catalog, standard_catalog
 from slotfit.load.checks import Complaints
 from slotfit.load.entities import Described, Outcome, describe, read_whole
 from slotfit.load.findings import error_of
@@ -167,6 +167,17 @@ class References:
 
 MOST_PARTS = 2000
 """Of more in all a build is not made: something is wrong with a count."""
+
+
+def load(build: str | Path, catalogs: Iterable[Path] = ()) -> Problem:
+    """
+    A build file with everything it refers to.
+
+    Looked up in the catalog that came along, the user's, `catalog` beside the file, and the folders
+    named. Raises InputError with every mistake.
+    """
+    file = Path(build)
+    return load_build(file, standard_catalog(catalogs, folder_of(file)))
 
 
 def load_build(path: Path, catalog: Catalog) -> Problem:

@@ -8,13 +8,17 @@ text in which several listings may stand one after the other.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from importlib.resources import files
 from pathlib import Path
 
+from slotfit.errors import InputError, Mistake
 from slotfit.read import dmidecode_text, file_tree, lspci_other, smbios
 from slotfit.read.file_tree import FileTree, FolderTree, MemoryTree, sys_folder
+from slotfit.read.join import join
 from slotfit.read.lspci_other import looks_like_records, looks_like_tree
 from slotfit.read.lspci_text import parse_text
+from slotfit.read.machine import MachineSeen
 from slotfit.read.pasted import decode, lines_of
 from slotfit.read.seen import Note, Notes, Reading, Where
 from slotfit.read.sysfs import read_sys
@@ -23,7 +27,7 @@ MASKING = "\nkeep=0\n"
 
 
 def collecting_script(*, keep: bool = False) -> str:
-    """The script; with `keep` it leaves serial numbers, MAC addresses and UUIDs as they are."""
+    """The shell script that collects; `keep`: with serial numbers, MAC addresses and UUIDs."""
     text = (files("slotfit.read") / "collect.sh").read_text(encoding="ascii")
     return text.replace(MASKING, "\nkeep=1\n", 1) if keep else text
 
@@ -43,6 +47,33 @@ _LSPCI = re.compile(
 _HEX = re.compile(r"^\W*0?00:(?: [0-9a-fA-F]{2}){4}", re.MULTILINE)
 # In a bundle these hold what its tree holds too, or what it is about.
 _NOT_SOURCES = ("sys.txt", "about.txt", "not-read.txt", "DMI", "smbios_entry_point")
+
+
+STANDARD_INPUT = Path("/dev/stdin")
+
+
+def machine_seen(sources: Sequence[Path]) -> MachineSeen:
+    """
+    The one machine that the sources speak of; `-` is standard input.
+
+    Raises InputError if they say nothing of any.
+    """
+    readings: list[Reading] = []
+    mistakes: list[Mistake] = []
+    for source in sources:
+        try:
+            readings += readings_of(STANDARD_INPUT if str(source) == "-" else source)
+        except OSError as error:
+            reason = error.strerror or str(error)
+            mistakes.append(Mistake(str(source), "", f"cannot be read: {reason}"))
+    if mistakes:
+        raise InputError(mistakes)
+    seen = join(readings)
+    if not (seen.receptacles or seen.functions or seen.boards or seen.processors):
+        said = [f"{note.text} ({note.where})" for note in seen.notes]
+        text = "; ".join(said) or "nothing in it speaks of slots, boards or devices; was it root?"
+        raise InputError([Mistake(", ".join(map(str, sources)), "", text)])
+    return seen
 
 
 def readings_of(path: Path) -> tuple[Reading, ...]:

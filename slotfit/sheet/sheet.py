@@ -15,13 +15,17 @@ from dataclasses import dataclass, replace
 from markupsafe import Markup
 
 from slotfit.answers.check.check import receptacle_verdict
-from slotfit.answers.check.every import BuildVerdicts, PartVerdicts
+from slotfit.answers.check.every import BuildVerdicts, PartVerdicts, everything
 from slotfit.answers.check.text import sentences
 from slotfit.answers.check.verdict import Word
 from slotfit.answers.compare.answer import CompareAnswer
 from slotfit.answers.names import bearer, gb_s, printed, watts
-from slotfit.answers.place.answer import PlaceAnswer
-from slotfit.answers.sequence.answer import SequenceAnswer
+from slotfit.answers.no_plan.shop import Shop
+from slotfit.answers.place.answer import PlaceAnswer, PlaceVerdict
+from slotfit.answers.place.of_plan import place
+from slotfit.answers.place.plan import Progress, best_plan
+from slotfit.answers.sequence.answer import SequenceAnswer, SequenceVerdict
+from slotfit.answers.sequence.plan import goal_of, sequence
 from slotfit.answers.why.why import refused
 from slotfit.draw.picture import topology_svg
 from slotfit.draw.row_measure import STAND_WORDS
@@ -37,6 +41,7 @@ from slotfit.sheet.boards import boards_values
 from slotfit.sheet.html_page import html_page
 from slotfit.sheet.steps import first_start, leftovers, steps_of
 from slotfit.sheet.windows import ticks_key, windows_values
+from slotfit.solve.place import silent
 
 VERDICTS = tuple(word.value for word in Word)
 """Best first."""
@@ -155,18 +160,48 @@ def asides(
             yield f"The build file asks for something else: {no.text}."
 
 
-def as_sheet(
-    answer: PlaceAnswer,
-    explorer: Explorer,
-    windows: SequenceAnswer | None = None,
-    boards: CompareAnswer | None = None,
-) -> str:
-    """
-    The whole page.
+@dataclass(frozen=True, slots=True)
+class SheetAnswer:
+    """What one page to take to the open case has."""
 
-    `windows`: the way there, whose steps take the place of those that do all at once. `boards`:
-    the same parts elsewhere.
+    plan: PlaceAnswer
+    explorer: Explorer
+    windows: SequenceAnswer | None = None
+    """The way there, whose steps take the place of those that do all at once."""
+    boards: CompareAnswer | None = None
+    """The same parts elsewhere."""
+
+    @property
+    def verdict(self) -> PlaceVerdict | SequenceVerdict:
+        """Of the way there, or of the plan where none is asked for."""
+        return self.windows.verdict if self.windows else self.plan.verdict
+
+
+def sheet(
+    problem: Problem,
+    shop: Shop | None = None,
+    seconds: float = 60.0,
+    progress: Progress = silent,
+    boards: CompareAnswer | None = None,
+) -> SheetAnswer:
     """
+    The plan with what fits where and, where the build has a sequence, the windows on the way.
+
+    `shop` has carriers that could be borrowed where there is no way. `boards`: what `compare`
+    answered, to be shown beside it. At most so many `seconds` for the plan, and again for the
+    windows. Raises InputError.
+    """
+    goal, windows = goal_of(problem), None
+    placed = best_plan(goal, seconds, progress)
+    if goal is not problem and placed.plan:
+        windows = sequence(problem, shop, seconds, progress, placed)
+    explorer = explorer_of(goal, everything(goal, placed.plan), placed.seating, placed.plan)
+    return SheetAnswer(place(goal, found=placed), explorer, windows, boards)
+
+
+def as_sheet(sheet: SheetAnswer) -> str:
+    """The whole page."""
+    answer, windows, boards = sheet.plan, sheet.windows, sheet.boards
     way = windows if windows and windows.plan.windows else None
     rows = dict.fromkeys(("flat", "tower"), Markup())
     if answer.plan.receptacles:
@@ -188,8 +223,8 @@ def as_sheet(
         "topology": topology_or_nothing(answer),
         "sections": (first_start(answer),) if way else steps_of(answer),
         "leftovers": leftovers(answer),
-        "data": embedded(explorer),
-        "beside": explorer.beside,
+        "data": embedded(sheet.explorer),
+        "beside": sheet.explorer.beside,
     }
     more = {"sequence.css": windows, "compare.css": boards}
     styles = ["sheet.css", *(style for style, shown in more.items() if shown)]

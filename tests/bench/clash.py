@@ -26,6 +26,7 @@ from statistics import median
 from slotfit import api
 from slotfit.answers.no_plan.explain import Findings
 from slotfit.answers.no_plan.shop import Shop
+from slotfit.answers.place.plan import best_plan
 from slotfit.files import catalog_root
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
@@ -118,8 +119,8 @@ def main() -> None:
     catalog = Catalog((catalog_root(),))
     fits = load_build_text(FITS, catalog)
     out = sys.stdout.write
-    placed = api.place(fits)
-    plan_s = seconds(lambda: api.place(fits))
+    placed = best_plan(fits)
+    plan_s = seconds(lambda: best_plan(fits))
     texts = {name: FITS.replace(words, new) for name, (words, new) in ASKED_TOO_MUCH.items()}
     whole_s = commands_s({"plan": FITS, **texts})
     plan_whole_s = whole_s["plan"]

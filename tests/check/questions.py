@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from random import Random
 
-from slotfit import api
 from slotfit.answers.check.question import Question
+from slotfit.answers.place.plan import best_plan
 from slotfit.model.problem import Part, Problem, Receptacle
 from slotfit.standards.forms import plug_fits
 from tests.builds import small_build
@@ -76,7 +76,7 @@ def beside_others(dice: Random) -> Question:
     """A part taken out of a finished plan, all others where the plan has them."""
     while True:
         build = small_build(dice)
-        plan = api.place(build, SECONDS).plan
+        plan = best_plan(build, SECONDS).plan
         sits = {seat.part: seat.receptacle for seat in plan.seats} if plan else {}
         parts = [one for one in build.parts if one.id in sits and is_whole(build, one)]
         on_board = [part for part in parts if build.receptacle[sits[part.id]].on_board]

@@ -9,10 +9,11 @@ from random import Random
 
 import pytest
 
-from slotfit import api
+from slotfit.answers.check.check import check
 from slotfit.answers.check.outcome import SeatOutcome
 from slotfit.answers.check.question import LayoutModel, Question, SeatedParts
 from slotfit.answers.check.verdict import Word, layouts, outcomes, stands, verdicts
+from slotfit.answers.place.plan import best_plan
 from slotfit.model.plan import Plan, Status
 from slotfit.model.problem import Part
 from slotfit.model.words import Stage
@@ -34,7 +35,7 @@ def placed(question: Question, receptacle: str) -> Plan | None:
     sits = {**question.today, **question.drives, question.part_id: receptacle}
     parts = tuple(pinned(part, sits[part.id]) for part in question.problem.parts)
     problem = replace(question.problem, parts=parts, preferences=STAGES)
-    answer = api.place(problem, SECONDS)
+    answer = best_plan(problem, SECONDS)
     assert answer.status in (Status.PROVEN, Status.IMPOSSIBLE)
     return answer.plan
 
@@ -103,7 +104,7 @@ def test_the_questions_are_of_every_kind() -> None:
 def test_every_verdict_is_enough_to_act_on(seed: int) -> None:
     """A setting to make, a reason for each dark endpoint, a way to find out, or every objection."""
     for question in (alone(Random(seed)), beside_others(Random(seed))):
-        for verdict in api.check(question).plan.receptacles:
+        for verdict in check(question).plan.receptacles:
             dark = [one.dark for one in verdict.endpoints if one.text == "dark"]
             assert all(dark)
             assert (verdict.status == "not known") == bool(verdict.unknown)

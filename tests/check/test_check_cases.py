@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 import yaml
 
-from slotfit import api
 from slotfit.answers.check.answer import CheckAnswer, ReceptacleVerdict
+from slotfit.answers.check.check import check
 from slotfit.answers.check.machine_asked import MachineOptions, machine_asked, question_of
 from slotfit.load.catalog import Catalog
 from slotfit.load.entities import read_inline
@@ -58,7 +58,7 @@ def asked(case: dict[str, Any]) -> CheckAnswer:
     question = question_of(
         machine, part_of(case["part"]), [*drives_of(case)], case.get("at", "slot1")
     )
-    return api.check(question)
+    return check(question)
 
 
 def told(verdict: ReceptacleVerdict) -> str:

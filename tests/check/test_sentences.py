@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from slotfit import api
+from slotfit.answers.check.check import check
 from slotfit.answers.check.machine_asked import MachineOptions, machine_asked, question_of
 from slotfit.answers.check.text import check_text
 from slotfit.load.catalog import Catalog, standard_catalog
@@ -46,7 +46,7 @@ def answer(part: str, drive: str | None = None, board: str = STEERED) -> str:
     catalog = standard_catalog()
     machine, _ = machine_asked(board, MachineOptions(), Catalog(()))
     drives = [(None, catalog.load(drive, PartSpec))] if drive else []
-    told = api.check(question_of(machine, catalog.load(part, PartSpec), drives, None))
+    told = check(question_of(machine, catalog.load(part, PartSpec), drives, None))
     return " ".join(check_text(told).split())
 
 

@@ -6,7 +6,7 @@ from random import Random
 
 import pytest
 
-from slotfit.answers.place.plan import place
+from slotfit.answers.place.plan import best_plan
 from slotfit.answers.why.answer import WhyAnswer
 from slotfit.answers.why.why import pinned, why
 from slotfit.model.problem import Problem
@@ -19,7 +19,7 @@ FORCED = ("costs", "as-good")
 
 def cost_of_plan(problem: Problem) -> tuple[int, ...]:
     """What the best plan comes to, preference by preference."""
-    plan = place(problem, SECONDS).plan
+    plan = best_plan(problem, SECONDS).plan
     assert plan is not None
     return tuple(stage.value for stage in plan.stages)
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from slotfit.answers.compare.answer import BoardTried
 from slotfit.answers.compare.boards import Candidate, names_dropped
-from slotfit.answers.compare.compare import BoardQuestion, compare
+from slotfit.answers.compare.compare import BoardQuestion, tried_on
 from slotfit.load.build_file import load_build, load_build_text
 from slotfit.load.catalog import Catalog, standard_catalog
 from slotfit.load.entities import read_inline
@@ -92,7 +92,7 @@ def tried(problem: Problem, *candidates: Candidate, **more: Any) -> tuple[BoardT
     """Every candidate in turn, in the first machine."""
     machine = problem.machines[0].id
     dropped = names_dropped(problem, machine, candidates)
-    return compare(BoardQuestion(problem, machine, SECONDS, dropped, **more), candidates)
+    return tried_on(BoardQuestion(problem, machine, SECONDS, dropped, **more), candidates)
 
 
 def renamed(old: Board, name: Callable[[str], str], *, turned: bool = False) -> Board:

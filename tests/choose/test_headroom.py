@@ -7,7 +7,6 @@ from random import Random
 
 import pytest
 
-from slotfit import api
 from slotfit.answers.headroom.answer import AdditionRoom
 from slotfit.answers.headroom.headroom import Baseline, baseline_of, headroom_answer, room_for
 from slotfit.answers.headroom.text import as_text
@@ -21,6 +20,7 @@ from slotfit.answers.place.additions import (
     with_added,
 )
 from slotfit.answers.place.left_out import without
+from slotfit.answers.place.plan import best_plan, state_all
 from slotfit.model.part import PartSpec, Power
 from slotfit.model.plan import Plan, Status
 from slotfit.model.problem import Problem
@@ -59,7 +59,7 @@ X16 = Probe("x16", ((card(16, Power(slot_w=20)), 1),), {"min_lanes": 16}, own_la
 
 
 def there(problem: Problem) -> Baseline:
-    found = baseline_of(api.place(problem, SECONDS), SECONDS)
+    found = baseline_of(best_plan(problem, SECONDS), SECONDS)
     assert found
     return found
 
@@ -90,7 +90,7 @@ def test_the_oracle_says_the_same_of_every_addition(theme: str, number: int) -> 
     """It looks at every plan with the addition, and with the parts no worse than they are."""
     problem = replace(small_build(Random(f"headroom {theme} {number}"), theme), today={})
     problem = shortened(problem)
-    placed = api.place(problem, SECONDS)
+    placed = best_plan(problem, SECONDS)
     if placed.plan is None:
         return
     start = baseline_of(placed, SECONDS)
@@ -110,7 +110,7 @@ def test_the_builds_above_answer_both_ways() -> None:
     answers = set()
     for theme in THEMES:
         problem = replace(small_build(Random(f"headroom {theme} 0"), theme), today={})
-        start = baseline_of(api.place(shortened(problem), SECONDS), SECONDS)
+        start = baseline_of(best_plan(shortened(problem), SECONDS), SECONDS)
         if start:
             answers |= {bool(room_in(start, probe).fits) for probe in small_probes()}
     assert answers == {True, False}
@@ -141,10 +141,10 @@ def test_each_claim_is_proven_again_by_place(probe: Probe) -> None:
         i._replace(wish=i.wish.model_copy(update={"pin": pins[i.id], "ban": ()}))
         for i in with_it.parts
     )
-    again = api.place(replace(with_it, parts=parts), SECONDS)
+    again = best_plan(replace(with_it, parts=parts), SECONDS)
     assert again.status is Status.PROVEN
     assert again.plan
-    before = api.place(problem, SECONDS).plan
+    before = best_plan(problem, SECONDS).plan
     assert before
     lanes = {seat.part: [link.lanes for link in seat.links] for seat in again.plan.seats}
     for seat in before.seats:
@@ -231,7 +231,7 @@ def test_new_names_are_new() -> None:
 
 def test_what_is_left_out_stays_out() -> None:
     parts = cards("a", "b", "c").replace("id: c,", "id: c, required: false,", 1)
-    placed = api.place(build(parts), SECONDS)
+    placed = best_plan(build(parts), SECONDS)
     assert placed.plan
     base = keeping(placed.problem, placed.plan)
     assert len(base.parts) == 2
@@ -263,11 +263,11 @@ def test_out_of_time_is_no_no() -> None:
     start = there(build(cards("nic"), ROOMY))
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(
-            "slotfit.answers.headroom.headroom.place",
+            "slotfit.answers.headroom.headroom.best_plan",
             lambda problem, _: replace(
                 start.placed,
                 problem=problem,
-                seating=api.state_all(problem)[0],
+                seating=state_all(problem)[0],
                 status=Status.UNKNOWN,
                 plan=None,
             ),

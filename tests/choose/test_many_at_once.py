@@ -13,10 +13,10 @@ import pytest
 
 from slotfit.answers.compare.answer import UNTRIED, BoardTried
 from slotfit.answers.compare.boards import Candidate
-from slotfit.answers.compare.compare import BoardQuestion, compare
+from slotfit.answers.compare.compare import BoardQuestion, tried_on
 from slotfit.answers.compare.text import as_text
 from slotfit.answers.compare.verdict import compare_answer
-from slotfit.answers.place.plan import place as best_plan
+from slotfit.answers.place.plan import best_plan
 from slotfit.cli.workers import told_of_ctrl_c, workers
 from slotfit.errors import InternalError
 from slotfit.solve.engine import Stop
@@ -65,17 +65,17 @@ def told(results: tuple[BoardTried, ...]) -> list[tuple[str, dict[str, int]]]:
 
 
 def test_every_executor_gives_the_same() -> None:
-    alone = compare(ASKED, boards())
+    alone = tried_on(ASKED, boards())
     with ThreadPoolExecutor(2) as threads:
-        assert told(compare(ASKED, boards(), threads)) == told(alone)
-    assert told(compare(ASKED, boards(), Cluster())) == told(alone)
+        assert told(tried_on(ASKED, boards(), threads)) == told(alone)
+    assert told(tried_on(ASKED, boards(), Cluster())) == told(alone)
     assert [one.name for one in alone] == [f"board-{n}" for n in range(4)]
 
 
 def test_processes_give_the_same() -> None:
     with workers(2) as processes:
         assert processes is not None
-        assert told(compare(ASKED, boards(2), processes)) == told(compare(ASKED, boards(2)))
+        assert told(tried_on(ASKED, boards(2), processes)) == told(tried_on(ASKED, boards(2)))
 
 
 def test_one_at_a_time_needs_no_processes() -> None:
@@ -84,7 +84,7 @@ def test_one_at_a_time_needs_no_processes() -> None:
 
 
 def test_a_worker_that_dies_takes_only_its_board_with_it() -> None:
-    results = compare(ASKED, boards(), Cluster(dies="board-1", cancels="board-2"))
+    results = tried_on(ASKED, boards(), Cluster(dies="board-1", cancels="board-2"))
     assert [one.mistake for one in results] == [
         "",
         "its worker failed: BrokenProcessPool worker lost",
@@ -114,7 +114,7 @@ def test_what_goes_wrong_on_one_board_ends_nothing(
         return place(problem, *args, **kwargs)
 
     monkeypatch.setattr("slotfit.answers.place.left_out.best_plan", fails_on_one)
-    results = compare(ASKED, boards())
+    results = tried_on(ASKED, boards())
     assert [one.mistake for one in results] == ["", mistake, "", mistake]
     compared = compare_answer(PROBLEM, "box", results)
     assert [one.rank for one in compared.plan.boards] == [1, 1, 0, 0]
@@ -124,7 +124,7 @@ def test_what_goes_wrong_on_one_board_ends_nothing(
 def test_progress_counts_every_board_once() -> None:
     seen: list[tuple[int, int]] = []
     with ThreadPoolExecutor(2) as threads:
-        compare(ASKED, boards(), threads, lambda _, done, count: seen.append((done, count)))
+        tried_on(ASKED, boards(), threads, lambda _, done, count: seen.append((done, count)))
     assert seen == [(1, 4), (2, 4), (3, 4), (4, 4)]
 
 
@@ -137,7 +137,7 @@ def test_ctrl_c_keeps_what_is_done() -> None:
 
     before = signal.getsignal(signal.SIGINT)
     with told_of_ctrl_c(stop):
-        results = compare(ASKED, boards(), None, press, stop)
+        results = tried_on(ASKED, boards(), None, press, stop)
     assert signal.getsignal(signal.SIGINT) is before
     assert stop.asked
     assert [one.mistake for one in results] == [
@@ -165,5 +165,5 @@ def test_ctrl_c_while_a_board_is_solved_tries_no_further_one(
 
     monkeypatch.setattr("slotfit.answers.place.left_out.best_plan", pressed)
     with told_of_ctrl_c(stop):
-        results = compare(ASKED, boards(), None, stop=stop)
+        results = tried_on(ASKED, boards(), None, stop=stop)
     assert [bool(one.plan) for one in results] == [True, False, False, False]

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from slotfit import api
+from slotfit.answers.place.plan import best_plan
 from slotfit.model.part import PartSpec
 from slotfit.model.plan import Status
 from slotfit.read import smbios
@@ -48,7 +48,7 @@ def test_a_passive_carrier_is_a_part_and_its_split_was_seen(tmp_path: Path) -> N
         {"split": "x8x8", "proof": None},
     ]
     assert refused_today(problem) == {}
-    placed = api.place(problem, SECONDS)
+    placed = best_plan(problem, SECONDS)
     assert placed.status is Status.PROVEN
     assert placed.plan
     assert {seat.part: seat.receptacle for seat in placed.plan.seats} == dict(problem.today)
@@ -159,7 +159,7 @@ def test_a_part_that_only_its_port_shows_stays_where_it_is(tmp_path: Path) -> No
 def test_a_machine_without_a_known_receptacle_loads_and_places(tmp_path: Path) -> None:
     problem = loaded(described(machine([], processor(1, "CPU1", populated=True))), tmp_path / "m")
     assert problem.receptacles == ()
-    assert api.place(problem, SECONDS).status is Status.PROVEN
+    assert best_plan(problem, SECONDS).status is Status.PROVEN
 
 
 @pytest.mark.parametrize("number", [0xA6, 0xB6, 0xC3])

@@ -7,8 +7,8 @@ from pathlib import Path
 
 from hypothesis import HealthCheck, given, settings
 
-from slotfit import api
 from slotfit.answers.place.of_plan import answer_of
+from slotfit.answers.place.plan import best_plan
 from slotfit.answers.verify.planned import as_it_stands, planned_machine
 from slotfit.answers.verify.verdict import verify
 from slotfit.read.machine import MachineSeen
@@ -34,7 +34,7 @@ def test_a_machine_runs_as_it_stands(seen: MachineSeen) -> None:
     """Nothing is missing, elsewhere, narrower or extra in the machine it was made from."""
     with tempfile.TemporaryDirectory() as folder:
         problem = as_it_stands(loaded(described(seen), Path(folder) / "made"))
-    placed = api.place(problem, SECONDS)
+    placed = best_plan(problem, SECONDS)
     assert placed.plan is not None
     view = answer_of(placed)
     found = verify(planned_machine(view, "plan"), seen).do.faults

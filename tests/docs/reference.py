@@ -1,5 +1,5 @@
 """
-The pages of docs/reference that follow from the code: file formats, rules, commands, JSON.
+The pages of docs/reference that follow from the code: file formats, rules, commands, JSON, Python.
 
 `pytest tests/docs --update` writes them anew.
 """
@@ -7,11 +7,14 @@ The pages of docs/reference that follow from the code: file formats, rules, comm
 from __future__ import annotations
 
 import dataclasses
+import inspect
 import types
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
+from pathlib import Path
 from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
 
+from slotfit import api
 from slotfit.answers.catalog.schema import DESCRIBED, KINDS, class_text, field_texts
 from slotfit.load.findings import branches
 from slotfit.model import words
@@ -414,7 +417,75 @@ def json_words(annotation: Any) -> str:
     return plain.get(annotation, "any")
 
 
+# --- from Python ----------------------------------------------------------------------------------
+
+FROM_PYTHON = {
+    "Reading": ("load", "catalog", "preferring", "planned", "planned_machine", "seen"),
+    "Answers": (
+        "place", "explain", "check", "carriers", "why", "compare", "headroom", "sequence",
+        "pull_first", "sheet", "read", "verify",
+    ),
+    "The catalog": ("listed", "show", "lint", "new", "schema", "collect"),
+    "Saying them": ("text", "json", "page", "picture"),
+    "What is handed in": (
+        "MachineOptions", "BoardsWanted", "AdditionsWanted", "CatalogQuery", "Shop", "InputError",
+    ),
+}  # fmt: skip
+"""Heading -> names of `slotfit.api` below it."""
+
+
+def api_page() -> str:
+    """Every name of `slotfit.api`."""
+    told = [name for names in FROM_PYTHON.values() for name in names]
+    assert sorted(told) == api.__all__, "FROM_PYTHON has each name once"
+    text = f"# From Python\n\n{GENERATED}\n{inspect.getdoc(api)}\n\n{ANSWERS_TOLD}\n"
+    for heading, names in FROM_PYTHON.items():
+        text += f"## {heading}\n\n"
+        for name in names:
+            value = getattr(api, name)
+            signature = f"```python\n{signature_text(name, value)}\n```\n\n"
+            text += f"### `{name}`\n\n{signature}{inspect.getdoc(value)}\n\n"
+            if isinstance(value, type) and dataclasses.is_dataclass(value):
+                texts = field_texts(value)
+                rows = [(f"`{key}`", texts[key]) for key in texts]
+                text += table(("field", "meaning"), rows) if any(texts.values()) else ""
+    return text.rstrip("\n") + "\n"
+
+
+ANSWERS_TOLD = """\
+The fields of answers are those of their JSON: [JSON](json.md). A command's exit code is not among
+them; `verdict` says what it hangs on. `progress` is called with the name of a stage, its number
+from 0, and how many there are; `stop.asked` is read between two searches.
+"""
+
+
+def signature_text(name: str, value: Callable[..., object]) -> str:
+    """One line, or one a parameter where that is too long."""
+    signature = inspect.signature(value)
+    if isinstance(value, type) and issubclass(value, Exception):
+        return name
+    told = [parameter_text(one) for one in signature.parameters.values()]
+    if any(one.kind is one.KEYWORD_ONLY for one in signature.parameters.values()):
+        first = [one.kind is one.KEYWORD_ONLY for one in signature.parameters.values()].index(True)
+        told.insert(first, "*")
+    returned = "" if isinstance(value, type) else f" -> {signature.return_annotation}"
+    line = f"{name}({', '.join(told)}){returned}"
+    return line if len(line) <= 88 else f"{name}(\n    " + ",\n    ".join(told) + f",\n){returned}"
+
+
+def parameter_text(one: inspect.Parameter) -> str:
+    """`seconds: float = 60.0`."""
+    text = f"{one.name}: {one.annotation}"
+    if one.default is one.empty:
+        return text
+    named = getattr(one.default, "__name__", None)
+    if dataclasses.is_dataclass(one.default) or isinstance(one.default, Path):
+        named = f"{'Path' if isinstance(one.default, Path) else type(one.default).__name__}()"
+    return f"{text} = {named or repr(one.default)}"
+
+
 PAGES: dict[str, Callable[[], str]] = {
+    "api.md": api_page,
     "files.md": files_page,
     "rules.md": rules_page,
     "commands.md": commands_page,

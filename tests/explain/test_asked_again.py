@@ -21,6 +21,7 @@ from slotfit.answers.no_plan.changed import with_chassis, without
 from slotfit.answers.no_plan.explain import Findings
 from slotfit.answers.no_plan.shop import Shop
 from slotfit.answers.place import plan
+from slotfit.answers.place.plan import best_plan
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import standard_catalog
 from slotfit.model.clause import AtMost, Clause, atoms_of
@@ -98,7 +99,7 @@ def explained() -> Findings:
 
 def test_without_the_rule_the_build_has_a_plan() -> None:
     assert {one.spec.height_mm for one in problem().parts} == {111.15}
-    assert api.place(problem(), SECONDS).plan
+    assert best_plan(problem(), SECONDS).plan
 
 
 @pytest.mark.usefixtures("_invented")

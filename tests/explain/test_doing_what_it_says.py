@@ -10,6 +10,7 @@ import pytest
 
 from slotfit import api
 from slotfit.answers.no_plan.answer import WayOut
+from slotfit.answers.place.plan import best_plan
 from slotfit.load.build_file import load_build_text
 from slotfit.model.plan import Plan
 from tests.explain.test_kinds_of_way_out import CASES, shop, text_of
@@ -123,7 +124,7 @@ def follow(text: str) -> int:
     for way in told.found.ways:
         edited = done(text, way)
         if edited is not None:
-            answer = api.place(load_build_text(edited, shop().catalog), SECONDS)
+            answer = best_plan(load_build_text(edited, shop().catalog), SECONDS)
             assert seats(answer.plan) == seats(way.placed.plan), edited
             followed += 1
     return followed

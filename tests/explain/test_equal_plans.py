@@ -7,8 +7,8 @@ from itertools import permutations, product
 
 import pytest
 
-from slotfit import api
 from slotfit.answers.no_plan.answer import EqualPlans
+from slotfit.answers.no_plan.choices import equally_good
 from slotfit.model.plan import Placed
 from slotfit.solve.alternatives import equal_layouts, places_of
 from slotfit.solve.engine import Clock
@@ -72,7 +72,7 @@ def test_the_judge_counts_the_same_layouts(theme: str) -> None:
 
 
 def equal(found: Placed) -> EqualPlans:
-    told = api.equally_good(found, MOST, SECONDS)
+    told = equally_good(found, MOST, SECONDS)
     assert told is not None
     return told
 
@@ -95,13 +95,13 @@ def test_what_is_the_same_in_all_is_so_in_the_judges_plans(theme: str) -> None:
 
 def test_the_bound_is_kept_and_said() -> None:
     many = next(f for theme in THEMES for f, _ in with_plans(theme) if equal(f).count > 2)
-    told = api.equally_good(many, 2, SECONDS)
+    told = equally_good(many, 2, SECONDS)
     assert told is not None
     assert (told.count, told.complete) == (2, False)
 
 
 def test_without_time_only_the_plan_itself_is_counted() -> None:
     found = next(f for theme in THEMES for f, _ in with_plans(theme) if equal(f).count > 2)
-    told = api.equally_good(found, 10, seconds=0)
+    told = equally_good(found, 10, seconds=0)
     assert told is not None
     assert (told.count, told.complete) == (1, False)

@@ -22,6 +22,7 @@ from slotfit.answers.no_plan.buy import NEW, extended
 from slotfit.answers.no_plan.case import canonical
 from slotfit.answers.no_plan.changed import with_board
 from slotfit.answers.no_plan.shop import Shop
+from slotfit.answers.place.plan import best_plan
 from slotfit.load.catalog import Catalog, standard_catalog
 from slotfit.model.board import Board
 from slotfit.model.part import PartSpec
@@ -40,7 +41,7 @@ def shop() -> Shop:
 
 
 def is_impossible(problem: Problem) -> bool:
-    return api.place(canonical(problem), SECONDS).status is Status.IMPOSSIBLE
+    return best_plan(canonical(problem), SECONDS).status is Status.IMPOSSIBLE
 
 
 def builds(theme: str, number: int) -> Iterator[Problem]:

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from slotfit import api
-from slotfit.answers.no_plan.choices import moved
+from slotfit.answers.no_plan.choices import elsewhere, if_false, moved
+from slotfit.answers.place.plan import best_plan
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
 from slotfit.model.plan import Placed, Status
@@ -36,7 +36,7 @@ CARRIER = """{id: carrier, class: carrier, plug: cem x16, links: 4x4, generation
 
 def built(parts: str) -> Placed:
     text = f"id: box\nmachines:\n- id: box\n  board:{BOARD}\nparts:\n{parts}"
-    return api.place(load_build_text(text, Catalog(()), beside=Path()), SECONDS)
+    return best_plan(load_build_text(text, Catalog(()), beside=Path()), SECONDS)
 
 
 def test_a_split_only_in_the_menu_is_replaced_by_the_one_that_is_documented() -> None:
@@ -44,7 +44,7 @@ def test_a_split_only_in_the_menu_is_replaced_by_the_one_that_is_documented() ->
     found = built(f"- {{id: scans, part: {CARRIER}}}")
     assert found.plan is not None
     assert [(seat.part, seat.receptacle) for seat in found.plan.seats] == [("scans", "slot1")]
-    ((fact, other),) = api.if_false(found, SECONDS)
+    ((fact, other),) = if_false(found, SECONDS)
     assert "slot1" in fact.statement
     assert other.status is Status.PROVEN
     assert other.plan is not None
@@ -57,7 +57,7 @@ def test_a_split_only_in_the_menu_is_replaced_by_the_one_that_is_documented() ->
 
 def test_where_no_plan_is_left_it_says_so() -> None:
     found = built(f"- {{id: scans, part: {CARRIER}, endpoints: 4}}")
-    ((_, other),) = api.if_false(found, SECONDS)
+    ((_, other),) = if_false(found, SECONDS)
     assert other.status is Status.IMPOSSIBLE
     assert moved(found, other) == ()
 
@@ -67,7 +67,7 @@ def test_a_fact_false_of_a_part_is_false_of_those_alike() -> None:
     card = "{id: card, class: network-card, plug: cem x8, links: x8, generation: 3}"
     found = built(f"- {{id: nic, part: {card}, count: 2}}")
     assert found.plan is not None
-    by_id = {fact.label: other for fact, other in api.if_false(found, SECONDS)}
+    by_id = {fact.label: other for fact, other in if_false(found, SECONDS)}
     thick = next(other for name, other in by_id.items() if name.startswith("card: one slot"))
     assert thick.status is Status.IMPOSSIBLE
 
@@ -78,7 +78,7 @@ def test_the_judge_finds_no_better_plan_with_the_part_elsewhere(theme: str) -> N
         plan = found.plan
         assert plan is not None
         for seat in plan.seats[:1]:
-            told = api.elsewhere(found, seat.part, SECONDS)
+            told = elsewhere(found, seat.part, SECONDS)
             assert told is not None
             other = told.plan
             expected = best(told.problem)
@@ -98,7 +98,7 @@ def test_the_judge_finds_no_better_plan_with_the_part_elsewhere(theme: str) -> N
 def test_a_plan_without_a_fact_does_not_rest_on_it_and_is_no_better(theme: str) -> None:
     looked_at = 0
     for found, first in with_plans(theme):
-        for fact, other in api.if_false(found, SECONDS):
+        for fact, other in if_false(found, SECONDS):
             plan = other.plan
             if plan is not None:
                 looked_at += 1

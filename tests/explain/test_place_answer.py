@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-from slotfit import api
 from slotfit.answers.place.answer import PlaceAnswer
 from slotfit.answers.place.of_plan import answer_of
+from slotfit.answers.place.plan import best_plan
 from slotfit.answers.text_layout import as_json
 from slotfit.files import catalog_root
 from slotfit.load.build_file import load_build
@@ -31,7 +31,7 @@ def faults(answer: Any) -> list[str]:
 
 @pytest.mark.parametrize("file", EXAMPLES, ids=lambda path: path.parent.name)
 def test_every_example_is_answered_in_the_published_shape(file: Path) -> None:
-    placed = api.place(load_build(file, standard_catalog(())), SECONDS)
+    placed = best_plan(load_build(file, standard_catalog(())), SECONDS)
     assert faults(json.loads(as_json(answer_of(placed)))) == []
 
 

@@ -13,6 +13,7 @@ from slotfit.answers.no_plan.choices import choices
 from slotfit.answers.no_plan.explain import findings_of, no_plan_answer
 from slotfit.answers.no_plan.text import choices_text, no_plan_text
 from slotfit.answers.place.of_plan import answer_of
+from slotfit.answers.place.plan import best_plan
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
 from slotfit.model.plan import Placed
@@ -110,7 +111,7 @@ def interrupted_after(calls: int) -> Any:
         if len(done) == calls:
             raise KeyboardInterrupt
         done.append(problem)
-        return api.place(problem, seconds, seating=seating)
+        return best_plan(problem, seconds, seating=seating)
 
     return place
 
@@ -119,7 +120,7 @@ def text_of(problem: Problem, calls: int) -> str:
     told = findings_of(problem, interrupted_after(calls), None, Clock(SECONDS), silent)
     assert told.stopped
     assert len(told.found.ways) <= calls
-    placed = api.place(problem, SECONDS)
+    placed = best_plan(problem, SECONDS)
     return no_plan_text(answer_of(placed), no_plan_answer(told))
 
 
@@ -141,7 +142,7 @@ def test_without_time_nothing_is_claimed() -> None:
 
 
 def test_ctrl_c_beside_a_plan_keeps_what_is_worked_out(monkeypatch: pytest.MonkeyPatch) -> None:
-    found = api.place(load_build(Path(DEMO), standard_catalog()), SECONDS)
+    found = best_plan(load_build(Path(DEMO), standard_catalog()), SECONDS)
 
     def stop(*_: object, **__: object) -> None:
         raise KeyboardInterrupt

@@ -14,6 +14,7 @@ from slotfit import api
 from slotfit.answers.no_plan.explain import no_plan_answer
 from slotfit.answers.no_plan.text import no_plan_text
 from slotfit.answers.place.of_plan import answer_of
+from slotfit.answers.place.plan import best_plan
 from slotfit.model.build import Group
 from slotfit.model.problem import Problem
 from tests.builds import THEMES, small_build
@@ -33,7 +34,7 @@ for theme, number in {cases}:
 
 def text_of(problem: Problem) -> str:
     """The whole explanation as it is printed."""
-    placed = api.place(problem, SECONDS)
+    placed = best_plan(problem, SECONDS)
     told = no_plan_answer(api.explain(problem, seconds=SECONDS))
     return no_plan_text(answer_of(placed), told)
 

@@ -19,6 +19,7 @@ from slotfit.answers.no_plan.case import canonical, case_of
 from slotfit.answers.no_plan.explain import Findings
 from slotfit.answers.no_plan.give_up import KINDS, RANK, Option
 from slotfit.answers.no_plan.ways_out import Table, tabled
+from slotfit.answers.place.plan import best_plan
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem
 from tests.builds import THEMES
@@ -45,7 +46,7 @@ def after(problem: Problem, options: Iterable[Option]) -> Plan | None:
     problem = canonical(problem)
     for option in options:
         problem = option.made(problem)
-    return api.place(problem, SECONDS).plan
+    return best_plan(problem, SECONDS).plan
 
 
 def options_of(table: Table, way: WayOut) -> list[Option]:

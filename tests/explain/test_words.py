@@ -11,6 +11,7 @@ from slotfit import api, listing
 from slotfit.answers.no_plan.case import canonical, case_of
 from slotfit.answers.no_plan.clash import clash_of
 from slotfit.answers.no_plan.give_up import KINDS
+from slotfit.answers.place.plan import best_plan
 from slotfit.load.build_file import load_build, load_build_text
 from slotfit.load.catalog import standard_catalog
 from slotfit.model.plan import Status
@@ -56,7 +57,7 @@ def test_the_how_to_lists_every_kind_in_its_order() -> None:
 @pytest.mark.parametrize("file", EXAMPLES, ids=lambda file: file.parent.name)
 def test_an_example_does_not_fit_and_says_where_each_fact_stands(file: Path) -> None:
     problem = load_build(file, standard_catalog())
-    assert api.place(problem, SECONDS).status is Status.IMPOSSIBLE
+    assert best_plan(problem, SECONDS).status is Status.IMPOSSIBLE
     told = api.explain(problem, ways=1, seconds=SECONDS)
     for clash in told.clashes:
         assert clash.minimal

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 import yaml
 
-from slotfit import api
+from slotfit.answers.place.plan import best_plan
 from slotfit.hardware.flow import short_by_link
 from slotfit.model.plan import Plan, Status
 from tests.limits import SECONDS
@@ -31,7 +31,7 @@ def test_build_comes_out_as_worked_out_by_hand(name: str) -> None:
     assert set(case) <= KEYS | EXPECTED, "a key that nothing looks at"
     assert case["why"], "an expectation without a source"
     problem = problem_of(case)
-    placed = api.place(problem, SECONDS)
+    placed = best_plan(problem, SECONDS)
     if case.get("answer") == "impossible":
         assert placed.status is Status.IMPOSSIBLE
         return

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import pytest
 
-from slotfit import api
+from slotfit.answers.place.plan import best_plan
 from slotfit.hardware.flow import carries, could_carry, demand_of, makes_lanes, met, rate
 from slotfit.model.build import BuildPart
 from slotfit.model.part import Demand, Link, PartReceptacle, PartSpec, Plug
@@ -112,6 +112,6 @@ def test_what_is_lost_below_is_not_lost_again_above(each_gb_s: float, lost: int)
             "parts": {"tray": {"like": "switch-carrier"}, "drive": drives},
         }
     )
-    plan = api.place(asked, SECONDS).plan
+    plan = best_plan(asked, SECONDS).plan
     assert plan is not None
     assert {stage.stage: stage.value for stage in plan.stages}["bandwidth"] == lost

@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
-from slotfit import api
 from slotfit.answers.place.of_plan import answer_of
+from slotfit.answers.place.plan import best_plan
 from tests.limits import SECONDS
 from tests.rules.tables import problem_of
 
@@ -32,7 +32,7 @@ PLUGGED = {"slot_w": 10, "aux": ["pcie-8"], "aux_w": 100}
 def test_each_caution_is_there_for_the_card_that_needs_it(
     card: dict[str, Any], said: set[str]
 ) -> None:
-    placed = api.place(problem_of({"card": card, "chassis": {}, "supply": {}}), SECONDS)
+    placed = best_plan(problem_of({"card": card, "chassis": {}, "supply": {}}), SECONDS)
     cautions = answer_of(placed).do.cautions
     of_cards = (BACKUP, CABLES, AIR, SUPPORT)
     assert {one for one in of_cards if any(one in text for text in cautions)} == said

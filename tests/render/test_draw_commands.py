@@ -11,7 +11,7 @@ from xml.etree import ElementTree as ET
 import html5lib
 import pytest
 
-from slotfit import api
+from slotfit.answers.place.plan import best_plan
 from slotfit.cli.main import run
 from slotfit.draw import picture
 from slotfit.draw.slot_row import slot_row_svg
@@ -47,23 +47,29 @@ def slotfit(monkeypatch: pytest.MonkeyPatch, *arguments: str | Path) -> int:
 
 @pytest.fixture(scope="module")
 def demo_answer() -> Placed:
-    return api.place(load_build(Path(DEMO), standard_catalog(())), SECONDS)
+    return best_plan(load_build(Path(DEMO), standard_catalog(())), SECONDS)
+
+
+SOLVING = ("slotfit.answers.place.of_plan", "slotfit.sheet.sheet", "slotfit.cli.place")
+"""Where the commands of this file have a plan worked out."""
 
 
 @pytest.fixture
 def solved_once(monkeypatch: pytest.MonkeyPatch, demo_answer: Placed) -> None:
     """The demo's answer stands ready: what is tested here comes after it."""
-    monkeypatch.setattr(api, "place", lambda *_: demo_answer)
+    for module in SOLVING:
+        monkeypatch.setattr(f"{module}.best_plan", lambda *_: demo_answer)
 
 
 @pytest.fixture
 def solved_never(monkeypatch: pytest.MonkeyPatch) -> None:
     """Whoever places anything fails the test."""
 
-    def place(*_: object) -> None:
+    def solved(*_: object) -> None:
         pytest.fail("it was solved first")
 
-    monkeypatch.setattr(api, "place", place)
+    for module in SOLVING:
+        monkeypatch.setattr(f"{module}.best_plan", solved)
 
 
 @pytest.mark.usefixtures("solved_once")

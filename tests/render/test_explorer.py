@@ -9,8 +9,9 @@ from random import Random
 
 import pytest
 
-from slotfit import api
 from slotfit.answers.check.answer import ReceptacleVerdict
+from slotfit.answers.check.asked import question_asked
+from slotfit.answers.check.check import check
 from slotfit.answers.check.every import everything, planned_load
 from slotfit.answers.check.machine_asked import (
     MachineOptions,
@@ -19,7 +20,7 @@ from slotfit.answers.check.machine_asked import (
     taken_out,
     without_wishes,
 )
-from slotfit.cli.check import asked
+from slotfit.answers.place.plan import best_plan
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog, standard_catalog
 from slotfit.model.plan import Placed
@@ -38,7 +39,7 @@ def catalog() -> Catalog:
 
 @cache
 def placed(file: Path) -> Placed:
-    return api.place(load_build(file, catalog()), SECONDS)
+    return best_plan(load_build(file, catalog()), SECONDS)
 
 
 def explored(found: Placed) -> Explorer:
@@ -74,8 +75,8 @@ def test_every_part_is_answered_as_by_check_on_the_build_file(file: Path) -> Non
     for part in found.problem.parts:
         nowhere = part.id not in as_today(found.problem, None).part
         given = own_parts(found, part.id) if nowhere else []
-        question = asked(part.id, str(file), MachineOptions(), given, None, catalog())
-        for view in api.check(question).plan.receptacles:
+        question = question_asked(part.id, str(file), catalog(), MachineOptions(), given)
+        for view in check(question).plan.receptacles:
             pair = (part.id, view.receptacle)
             if pair in pairs:
                 agree(pairs[pair], view)
@@ -105,7 +106,7 @@ def test_sockets_the_plan_brings_are_answered_as_by_check_once_they_are_there(fi
                 for one, receptacle in answer.question.drives.items()
             ]
             question = held_to(machine, without_wishes(part), drives, None)
-            views = {view.receptacle: view for view in api.check(question).plan.receptacles}
+            views = {view.receptacle: view for view in check(question).plan.receptacles}
             for verdict in answer.verdicts:
                 agree(pairs[name, verdict.receptacle.id], views[verdict.receptacle.id])
 
@@ -115,7 +116,7 @@ def test_on_random_builds_too(theme: str) -> None:
     answered = 0
     for number in range(2):
         problem = small_build(Random(f"explorer {theme} {number}"), theme)
-        found = api.place(problem, SECONDS)
+        found = best_plan(problem, SECONDS)
         pairs, machine = cells(explored(found)), as_today(problem, None)
         load = planned_load(problem, found.plan)
         for part in problem.parts:
@@ -123,7 +124,7 @@ def test_on_random_builds_too(theme: str) -> None:
             drives = out.drives if part.id in machine.part else load.get(part.id, ())
             sat_in = machine.today.get(part.id)
             question = held_to(out.machine, out.part, drives, None, sat_in)
-            for view in api.check(question).plan.receptacles:
+            for view in check(question).plan.receptacles:
                 if (part.id, view.receptacle) in pairs:
                     agree(pairs[part.id, view.receptacle], view)
                     answered += 1

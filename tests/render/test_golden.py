@@ -11,7 +11,7 @@ from slotfit.draw.row_measure import StandName
 from slotfit.draw.slot_row import slot_row_svg
 from slotfit.draw.topology import topology
 from slotfit.sheet import sheet as sheet_module
-from slotfit.sheet.sheet import Explorer, ExplorerCell, as_sheet
+from slotfit.sheet.sheet import Explorer, ExplorerCell, SheetAnswer, as_sheet
 from tests.render.golden import GOLDEN, compare
 from tests.render.hand_answer import hand_answer
 
@@ -52,7 +52,7 @@ def test_the_sheet_is_written_as_it_was(update: bool, monkeypatch: pytest.Monkey
     drawing = Markup("<svg></svg>")
     for drawer in ("topology_or_nothing", "slot_row_svg"):
         monkeypatch.setattr(sheet_module, drawer, lambda *_: drawing)
-    compare("sheet.html", as_sheet(hand_answer(), EXPLORER), update=update)
+    compare("sheet.html", as_sheet(SheetAnswer(hand_answer(), EXPLORER)), update=update)
 
 
 def test_a_changed_answer_is_told_and_shown() -> None:

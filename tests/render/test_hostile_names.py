@@ -17,7 +17,7 @@ from slotfit.draw.row_measure import StandName
 from slotfit.draw.slot_row import slot_row_svg
 from slotfit.draw.svg import cut, markup, plain, wrap
 from slotfit.draw.topology import topology
-from slotfit.sheet.sheet import Explorer, ExplorerCell, as_sheet
+from slotfit.sheet.sheet import Explorer, ExplorerCell, SheetAnswer, as_sheet
 from tests.render.hand_answer import CLEAN, HOSTILE, Dirt, hand_answer
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -37,7 +37,7 @@ def page(dirt: Dirt) -> ET.Element:
     parser = html5lib.HTMLParser(
         tree=html5lib.getTreeBuilder("etree"), strict=True, namespaceHTMLElements=True
     )
-    document: ET.Element = parser.parse(as_sheet(hand_answer(dirt), explorer(dirt)))
+    document: ET.Element = parser.parse(as_sheet(SheetAnswer(hand_answer(dirt), explorer(dirt))))
     return document
 
 

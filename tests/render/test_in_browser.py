@@ -16,13 +16,13 @@ from typing import Any
 
 import pytest
 
-from slotfit import api
 from slotfit.answers.check.every import everything
 from slotfit.answers.place.answer import PlaceAnswer
 from slotfit.answers.place.of_plan import answer_of
+from slotfit.answers.place.plan import best_plan
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
-from slotfit.sheet.sheet import Explorer, as_sheet, explorer_of
+from slotfit.sheet.sheet import Explorer, SheetAnswer, as_sheet, explorer_of
 from tests.docs.console import run
 from tests.limits import SECONDS
 
@@ -53,7 +53,7 @@ Open = Callable[..., Any]
 @pytest.fixture(scope="module")
 def answer() -> tuple[PlaceAnswer, Explorer]:
     problem = load_build(DEMO, standard_catalog(()))
-    placed = api.place(problem, SECONDS)
+    placed = best_plan(problem, SECONDS)
     view = answer_of(placed)
     told = everything(problem, placed.plan)
     return view, explorer_of(problem, told, placed.seating, placed.plan)
@@ -62,7 +62,7 @@ def answer() -> tuple[PlaceAnswer, Explorer]:
 @pytest.fixture(scope="module")
 def sheet(answer: tuple[PlaceAnswer, Explorer], tmp_path_factory: pytest.TempPathFactory) -> Path:
     file: Path = tmp_path_factory.mktemp("sheet") / "sheet.html"
-    file.write_text(as_sheet(*answer), "utf-8")
+    file.write_text(as_sheet(SheetAnswer(*answer)), "utf-8")
     return file
 
 

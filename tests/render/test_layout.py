@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from slotfit import api
 from slotfit.answers.place.answer import PlannedReceptacle
+from slotfit.answers.place.plan import state_all
 from slotfit.answers.place.receptacles import receptacles_of, rows_of
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
@@ -64,7 +64,7 @@ def places(tmp_path_factory: pytest.TempPathFactory) -> dict[str, PlannedRecepta
     file = Path(tmp_path_factory.mktemp("states")) / "build.yaml"
     file.write_text(BUILD, "utf-8")
     problem = load_build(file, standard_catalog(()))
-    seating, _ = api.state_all(problem)
+    seating, _ = state_all(problem)
     seats = {(s.part, s.receptacle, len(s.arrangements)): s for s in (*seating.seats, *(
         refusal.seat for refusal in seating.refusals
     ))}  # fmt: skip

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from slotfit import api
 from slotfit.answers.place.of_plan import answer_of
+from slotfit.answers.place.plan import best_plan
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import standard_catalog
 from tests.limits import SECONDS
@@ -21,7 +21,7 @@ parts:
 
 
 def test_a_disk_stands_below_its_own_cable() -> None:
-    placed = api.place(load_build_text(DISKS, standard_catalog(), beside=Path()), SECONDS)
+    placed = best_plan(load_build_text(DISKS, standard_catalog(), beside=Path()), SECONDS)
     seats = answer_of(placed).plan.seats
     above: list[str] = []
     for seat in seats:

@@ -10,11 +10,11 @@ from pathlib import Path
 import html5lib
 import pytest
 
-from slotfit import api
 from slotfit.answers.check.every import everything
+from slotfit.answers.place.plan import best_plan
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
-from slotfit.sheet.sheet import Explorer, as_sheet, explorer_of
+from slotfit.sheet.sheet import Explorer, SheetAnswer, as_sheet, explorer_of
 from tests.limits import SECONDS
 from tests.render.hand_answer import empty_answer, hand_answer
 
@@ -26,18 +26,18 @@ KILOBYTES = 400
 
 @pytest.fixture(scope="module")
 def answered() -> Explorer:
-    found = api.place(load_build(DEMO, standard_catalog(())), SECONDS)
+    found = best_plan(load_build(DEMO, standard_catalog(())), SECONDS)
     plan = found.plan
     return explorer_of(found.problem, everything(found.problem, plan), found.seating, plan)
 
 
 def test_the_page_is_valid() -> None:
     """html5lib follows the parsing rules of the HTML standard; `strict` raises at each error."""
-    html5lib.HTMLParser(strict=True).parse(as_sheet(hand_answer(), EMPTY))
+    html5lib.HTMLParser(strict=True).parse(as_sheet(SheetAnswer(hand_answer(), EMPTY)))
 
 
 def test_the_page_asks_nothing_of_the_network() -> None:
-    page = as_sheet(hand_answer(), EMPTY)
+    page = as_sheet(SheetAnswer(hand_answer(), EMPTY))
     assert "default-src 'none'" in page
     links = re.findall(r"""(?:src|href|xlink:href|action|data)=["']([^"']*)""", page)
     assert links
@@ -47,7 +47,7 @@ def test_the_page_asks_nothing_of_the_network() -> None:
 
 def test_the_policy_lets_exactly_its_own_style_and_script_run() -> None:
     """Content Security Policy Level 3: the hash is of the element's text as it stands."""
-    page = as_sheet(hand_answer(), EMPTY)
+    page = as_sheet(SheetAnswer(hand_answer(), EMPTY))
     (policy,) = re.findall(r'Content-Security-Policy" content="([^"]*)"', page)
     styles, scripts = (
         set(re.findall(rf"<{tag}>(.*?)</{tag}>", page, re.DOTALL)) for tag in ("style", "script")
@@ -64,7 +64,7 @@ def test_the_policy_lets_exactly_its_own_style_and_script_run() -> None:
 
 def test_everything_the_view_rests_on_is_on_the_page() -> None:
     answer = hand_answer()
-    tree = html5lib.parse(as_sheet(answer, EMPTY))
+    tree = html5lib.parse(as_sheet(SheetAnswer(answer, EMPTY)))
     text = " ".join("".join(tree.itertext()).split())
     for fact in answer.watch.rests_on:
         assert fact.statement in text
@@ -75,11 +75,11 @@ def test_everything_the_view_rests_on_is_on_the_page() -> None:
 
 
 def test_a_page_without_a_plan_is_whole() -> None:
-    html5lib.HTMLParser(strict=True).parse(as_sheet(empty_answer(), EMPTY))
+    html5lib.HTMLParser(strict=True).parse(as_sheet(SheetAnswer(empty_answer(), EMPTY)))
 
 
 def test_the_demos_page_is_small(answered: Explorer) -> None:
-    page = as_sheet(hand_answer(), answered)
+    page = as_sheet(SheetAnswer(hand_answer(), answered))
     assert len(page.encode()) < KILOBYTES * 1000
 
 

@@ -12,7 +12,7 @@ import pytest
 
 from slotfit.answers.sequence.answer import SequenceDo, SequencePlan, SequenceVerdict
 from slotfit.sheet.boards import as_page as compare_page
-from slotfit.sheet.sheet import Explorer, as_sheet
+from slotfit.sheet.sheet import Explorer, SheetAnswer, as_sheet
 from slotfit.sheet.windows import as_page as sequence_page
 from tests.choose.finished import comparison
 from tests.docs.console import run as typed
@@ -28,11 +28,11 @@ NO_WINDOWS = replace(
 )
 EXAMPLES = Path(__file__).parents[2] / "examples"
 PAGES = {
-    "plan": as_sheet(hand_answer(), EMPTY),
-    "windows": as_sheet(hand_answer(), EMPTY, finished()),
-    "boards": as_sheet(hand_answer(), EMPTY, None, comparison()),
-    "both": as_sheet(hand_answer(), EMPTY, finished(), comparison()),
-    "no way": as_sheet(hand_answer(), EMPTY, NO_WINDOWS),
+    "plan": as_sheet(SheetAnswer(hand_answer(), EMPTY)),
+    "windows": as_sheet(SheetAnswer(hand_answer(), EMPTY, finished())),
+    "boards": as_sheet(SheetAnswer(hand_answer(), EMPTY, None, comparison())),
+    "both": as_sheet(SheetAnswer(hand_answer(), EMPTY, finished(), comparison())),
+    "no way": as_sheet(SheetAnswer(hand_answer(), EMPTY, NO_WINDOWS)),
 }
 
 

@@ -22,6 +22,7 @@ from slotfit import api
 from slotfit.answers.catalog import gaps
 from slotfit.answers.no_plan.case import canonical, case_of
 from slotfit.answers.no_plan.clash import clash_of
+from slotfit.answers.place.plan import best_plan
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import standard_catalog
 from slotfit.model import reason
@@ -72,7 +73,7 @@ def builds() -> tuple[Problem, ...]:
 
 def plan_of(problem: Problem) -> Any:
     """The plan in values: what sits where, under which arrangement, resting on what."""
-    plan = api.place(problem, SECONDS).plan
+    plan = best_plan(problem, SECONDS).plan
     return plan and (
         sorted((seat.part, seat.receptacle, seat.arrangements, seat.links) for seat in plan.seats),
         plan.arrangements,

@@ -13,7 +13,7 @@ from random import Random
 
 import pytest
 
-from slotfit import api
+from slotfit.answers.place.plan import best_plan, state_all
 from slotfit.engine.referee import stage_values
 from slotfit.model.clause import arrangement, holds
 from slotfit.model.keys import GroupKey
@@ -41,11 +41,11 @@ def receptacles(seating: Seating) -> set[tuple[str, str]]:
 
 def no_is_no(fact: Forgotten) -> list[str]:
     """Places denied though some value of the fact would allow them."""
-    allowed = receptacles(api.state_all(fact.unknown)[0])
+    allowed = receptacles(state_all(fact.unknown)[0])
     return [
         f"{fact.name}: {part} in {receptacle} is denied, and possible with value {number}"
         for number, problem in enumerate(fact.possible)
-        for part, receptacle in sorted(receptacles(api.state_all(problem)[0]) - allowed)
+        for part, receptacle in sorted(receptacles(state_all(problem)[0]) - allowed)
     ]
 
 
@@ -84,7 +84,7 @@ def faults_of(fact: Forgotten, plan: Plan) -> Iterable[str]:
     chosen = {arrangement(group, way) for group, way in plan.arrangements.items()}
     promised = {stage.stage: stage.value for stage in plan.stages}
     for number, problem in enumerate(fact.possible):
-        seating, clauses = api.state_all(problem)
+        seating, clauses = state_all(problem)
         seats = found_again(seating, places, plan.arrangements)
         if seats is None:
             gone = [
@@ -112,7 +112,7 @@ def faults_of(fact: Forgotten, plan: Plan) -> Iterable[str]:
 
 def yes_is_yes(fact: Forgotten) -> list[str]:
     """What a plan without a doubt promised and some value of the fact does not keep."""
-    answer = api.place(replace(fact.unknown, preferences=SURE_FIRST), SECONDS)
+    answer = best_plan(replace(fact.unknown, preferences=SURE_FIRST), SECONDS)
     if answer.status is Status.IMPOSSIBLE or answer.plan is None or answer.plan.facts:
         return []
     return list(faults_of(fact, answer.plan))

@@ -6,7 +6,7 @@ from random import Random
 
 import pytest
 
-from slotfit import api
+from slotfit.answers.place.plan import best_plan
 from slotfit.answers.sequence.task import ends_of
 from slotfit.errors import InputError
 from slotfit.model.plan import Placed, Status
@@ -26,7 +26,7 @@ def task_of(problem: Problem) -> Task | None:
     """The task, or None where one of the drawn layouts cannot be."""
 
     def place(asked: Problem, seconds: float) -> Placed:
-        return api.place(asked, seconds)
+        return best_plan(asked, seconds)
 
     try:
         return ends_of(problem, Clock(SECONDS)).task

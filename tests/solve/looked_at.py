@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 from random import Random
 
-from slotfit import api
+from slotfit.answers.place.plan import best_plan
 from slotfit.model.plan import Placed
 from slotfit.model.problem import Problem
 from tests.builds import THEMES, small_build
@@ -31,7 +31,7 @@ def drawn(theme: str, number: int) -> tuple[Problem, Best]:
 @cache
 def placed(theme: str, number: int) -> Placed:
     """What slotfit makes of the same build."""
-    return api.place(build_of(theme, number), SECONDS)
+    return best_plan(build_of(theme, number), SECONDS)
 
 
 def of_theme(theme: str) -> list[tuple[Problem, Best]]:

@@ -14,7 +14,7 @@ from random import Random
 import highspy
 import pytest
 
-from slotfit import api
+from slotfit.answers.place.plan import best_plan, state_all
 from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
 from slotfit.solve import frame as framing
@@ -30,7 +30,7 @@ SIZES = [(7, 8), (7, 8), (7, 8), (7, 9), (9, 10), (9, 11), (11, 12)]
 
 def plainest(problem: Problem, monkeypatch: pytest.MonkeyPatch) -> Frame:
     """A variable for every seat, a row for every clause."""
-    seating, clauses = api.state_all(problem)
+    seating, clauses = state_all(problem)
     with monkeypatch.context() as patched:
         patched.setattr(framing, "merged", lambda seats, *_: [[seat] for seat in seats])
         patched.setattr(framing, "gathered", lambda clauses, _: clauses)
@@ -88,7 +88,7 @@ def compare(problem: Problem, monkeypatch: pytest.MonkeyPatch) -> bool:
     frame = plainest(problem, monkeypatch)
     stages = {str(stage): STAGES[stage](frame) for stage in problem.preferences}
     theirs = stage_optima(frame, stages)
-    answer = api.place(problem, SECONDS)
+    answer = best_plan(problem, SECONDS)
     assert answer.status is (Status.IMPOSSIBLE if theirs is None else Status.PROVEN)
     if answer.plan is not None:
         assert [stage.value for stage in answer.plan.stages] == theirs

@@ -8,7 +8,7 @@ from random import Random
 
 import pytest
 
-from slotfit import api
+from slotfit.answers.place.plan import best_plan, state_all
 from slotfit.files import catalog_root
 from slotfit.listing import by_name
 from slotfit.load.build_file import load_build_text
@@ -40,7 +40,7 @@ def build(parts: str, more: str = "") -> Problem:
 
 def kinds(problem: Problem) -> list[tuple[str, ...]]:
     """The names of the parts that may swap."""
-    return [kind.parts for kind in alike(problem, api.state_all(problem)[0])]
+    return [kind.parts for kind in alike(problem, state_all(problem)[0])]
 
 
 def test_counted_parts_may_swap() -> None:
@@ -51,7 +51,7 @@ def test_counted_parts_may_swap() -> None:
 
 
 def test_one_that_leaves_is_no_twin_of_those_that_stay() -> None:
-    placed = api.place(build(CARDS, "retire: [nic-3]"), SECONDS)
+    placed = best_plan(build(CARDS, "retire: [nic-3]"), SECONDS)
     assert "nic-3" not in placed.seating.by_part
     assert set(placed.seating.by_part) == {"nic-1", "nic-2"}
 
@@ -117,7 +117,7 @@ def test_parts_alike_sit_in_the_order_of_their_names() -> None:
     seen = 0
     for theme, number in product(THEMES, range(8)):
         problem = small_build(Random(f"order {theme} {number}"), theme)
-        placed = api.place(problem, SECONDS)
+        placed = best_plan(problem, SECONDS)
         plan = placed.plan
         if plan is None:
             continue
@@ -135,11 +135,11 @@ def test_parts_alike_sit_in_the_order_of_their_names() -> None:
 
 def test_many_disks_alike_are_few_variables() -> None:
     problem = load_build_text(DISKS, Catalog((catalog_root(),)))
-    seating, clauses = api.state_all(problem)
+    seating, clauses = state_all(problem)
     frame = build_frame(problem, seating, clauses, in_order=True)
     assert len(seating.seats) > 5000
     assert len(frame.model.domains) < len(seating.seats) / 10
-    answer = api.place(problem, SECONDS, seating=seating)
+    answer = best_plan(problem, SECONDS, seating=seating)
     assert answer.status is Status.PROVEN
     assert answer.plan is not None
     disks = {s.part: s.receptacle for s in answer.plan.seats if s.part.startswith("disk")}

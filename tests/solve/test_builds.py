@@ -8,7 +8,7 @@ from random import Random
 
 import pytest
 
-from slotfit import api
+from slotfit.answers.place.plan import best_plan, state_all
 from slotfit.engine.seats import judge
 from slotfit.model.clause import AtMost
 from slotfit.model.plan import Status
@@ -99,7 +99,7 @@ def test_even_the_rare_complaints_decide_some_build() -> None:
 def spoken(theme: str, number: int) -> set[str]:
     """Rules with something to say of a build: against a seat, in doubt, or of a plan."""
     problem = build_of(theme, number)
-    seating, clauses = api.state_all(problem)
+    seating, clauses = state_all(problem)
     found = {o.rule for refusal in seating.refusals for o in refusal.objections}
     found |= {clause.reason.rule for clause in clauses if binds(clause)}
     for seat in seating.seats:
@@ -128,7 +128,7 @@ def test_every_rule_has_its_say() -> None:
 
 @pytest.mark.parametrize(("slots", "parts"), [(7, 9), (11, 14)])
 def test_big_builds_can_mostly_be_placed(slots: int, parts: int) -> None:
-    answers = [api.place(big_build(Random(n), slots, parts), SECONDS) for n in range(4)]
+    answers = [best_plan(big_build(Random(n), slots, parts), SECONDS) for n in range(4)]
     assert [answer.status for answer in answers] == [Status.PROVEN] * 4
     plans = [answer.plan for answer in answers if answer.plan]
     assert sum(len(plan.seats) for plan in plans) > 4 * slots * 0.4

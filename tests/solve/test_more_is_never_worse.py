@@ -8,7 +8,7 @@ from random import Random
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from slotfit import api
+from slotfit.answers.place.plan import best_plan
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.plan import Status
 from slotfit.model.problem import Machine, Problem, Receptacle
@@ -37,7 +37,7 @@ builds = st.builds(
 
 def cost(problem: Problem) -> tuple[int, ...] | None:
     """The best plan's values; None if there is no plan."""
-    answer = api.place(problem, SECONDS)
+    answer = best_plan(problem, SECONDS)
     assert answer.status in (Status.PROVEN, Status.IMPOSSIBLE)
     return tuple(stage.value for stage in answer.plan.stages) if answer.plan else None
 

@@ -8,7 +8,7 @@ from random import Random
 
 import pytest
 
-from slotfit import api
+from slotfit.answers.place.plan import best_plan, state_all
 from slotfit.model.plan import Placed, Status
 from slotfit.solve import place as placing
 from slotfit.solve.engine import Model, Result, Solution, solve
@@ -35,7 +35,7 @@ def stands(answer: Placed, cost: tuple[int, ...]) -> None:
 
 def test_no_time_at_all_is_not_known() -> None:
     for theme in THEMES:
-        assert api.place(build_of(theme, 0), seconds=0).status is Status.UNKNOWN
+        assert best_plan(build_of(theme, 0), seconds=0).status is Status.UNKNOWN
 
 
 def rationed(steps: int) -> object:
@@ -54,13 +54,13 @@ def rationed(steps: int) -> object:
 def test_the_best_so_far_stands_with_its_bounds(
     steps: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The referee checks every such plan too: api.place raises if its values are not the plan's."""
+    """The referee checks every such plan too: best_plan raises if its values are not the plan's."""
     seen: set[Status] = set()
     monkeypatch.setattr("slotfit.solve.prefer.PACKED_RANGE", 1)
     for theme in THEMES:
         problem, found = drawn(theme, 3)
         monkeypatch.setattr(placing, "solve", rationed(steps))
-        answer = api.place(problem, SECONDS)
+        answer = best_plan(problem, SECONDS)
         seen.add(answer.status)
         if found.cost is None:
             assert answer.status is Status.IMPOSSIBLE
@@ -88,7 +88,7 @@ def test_a_plan_found_in_haste_shows_what_it_costs(monkeypatch: pytest.MonkeyPat
     monkeypatch.setattr(placing, "solve", first_found)
     worse = 0
     for problem, found in of_all_themes()[::3]:
-        answer = api.place(problem, SECONDS)
+        answer = best_plan(problem, SECONDS)
         if found.cost is None:
             assert answer.status is Status.IMPOSSIBLE
             continue
@@ -101,10 +101,10 @@ def test_a_plan_found_in_haste_shows_what_it_costs(monkeypatch: pytest.MonkeyPat
 def test_a_tie_break_cut_short_leaves_the_proof_standing(monkeypatch: pytest.MonkeyPatch) -> None:
     """Which of several best plans is shown is no preference: there is no better one."""
     problem, found = next(each for each in of_all_themes() if len(each[1].choices) > 1)
-    seating, clauses = api.state_all(problem)
+    seating, clauses = state_all(problem)
     steps = len(preferred(build_frame(problem, seating, clauses, in_order=True)))
     monkeypatch.setattr(placing, "solve", rationed(steps))
-    answer = api.place(problem, SECONDS)
+    answer = best_plan(problem, SECONDS)
     assert answer.status is Status.PROVEN
     assert answer.plan is not None
     assert tuple(stage.value for stage in answer.plan.stages) == found.cost
@@ -112,7 +112,7 @@ def test_a_tie_break_cut_short_leaves_the_proof_standing(monkeypatch: pytest.Mon
 
 @pytest.mark.parametrize("seconds", [0.001, 0.02, 0.1])
 def test_a_big_build_in_no_time_is_never_impossible(seconds: float) -> None:
-    answer = api.place(big_build(Random(1), 11, 14), seconds)
+    answer = best_plan(big_build(Random(1), 11, 14), seconds)
     assert answer.status is not Status.IMPOSSIBLE
     assert (answer.plan is None) == (answer.status is Status.UNKNOWN)
 
@@ -121,7 +121,7 @@ INTERRUPTED = """
 import os, signal
 from random import Random
 from ortools.sat.python.cp_model import CpSolverSolutionCallback
-from slotfit import api
+from slotfit.answers.place.plan import best_plan
 from slotfit.solve import engine
 from tests.builds import big_build
 from tests.limits import SECONDS
@@ -140,7 +140,7 @@ def run(wrapper, model):
 stages, ctrl_c, engine.run = [], CtrlC(), run
 signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell may have it ignored
 problem = big_build(Random(0), 40, 60)
-answer = api.place(problem, SECONDS, lambda *stage: stages.append(stage))
+answer = best_plan(problem, SECONDS, lambda *stage: stages.append(stage))
 print(answer.status.value, answer.plan is not None, len(stages))
 """
 

@@ -8,7 +8,7 @@ from itertools import product
 
 import pytest
 
-from slotfit import api
+from slotfit.answers.place.plan import best_plan
 from slotfit.engine.referee import faults
 from slotfit.errors import InternalError
 from slotfit.model.plan import Placed, Plan
@@ -189,4 +189,4 @@ def test_a_disagreement_is_an_internal_error(monkeypatch: pytest.MonkeyPatch) ->
     bad = replace(answer, plan=next(removed(answer, plan)))
     monkeypatch.setattr(placing, "place", lambda *_, **__: bad)
     with pytest.raises(InternalError, match="solver and referee disagree: WISH007"):
-        api.place(answer.problem, SECONDS)
+        best_plan(answer.problem, SECONDS)

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from scipy.optimize import linear_sum_assignment
 
-from slotfit import api
+from slotfit.answers.place.plan import best_plan
 from slotfit.load.expand import expand
 from slotfit.model.board import Board
 from slotfit.model.build import BuildPart
@@ -76,7 +76,7 @@ def test_placeable_or_not_is_a_maximum_matching(seed: int) -> None:
     )
     matching = nx.bipartite.maximum_matching(graph, top_nodes=cards)
     complete = sum(name in matching for name in cards) == len(cards)
-    assert (api.place(problem, SECONDS).status is Status.PROVEN) == complete
+    assert (best_plan(problem, SECONDS).status is Status.PROVEN) == complete
 
 
 @pytest.mark.parametrize("seed", range(40))
@@ -97,6 +97,6 @@ def test_bandwidth_alone_is_an_assignment(seed: int) -> None:
     )
     rows, columns = linear_sum_assignment(worth, maximize=True)
     best = int(worth[rows, columns].sum())
-    answer = api.place(replace(problem, parts=parts, preferences=("optional-parts",)), SECONDS)
+    answer = best_plan(replace(problem, parts=parts, preferences=("optional-parts",)), SECONDS)
     assert answer.plan is not None
     assert answer.plan.stages[0].value == sum(weights) - best

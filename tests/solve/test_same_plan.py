@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from slotfit import api
+from slotfit.answers.place.plan import best_plan
 from slotfit.listing import natural
 from slotfit.model.board import Arrangement, LaneGroup
 from slotfit.model.build import BuildPart, Group
@@ -80,8 +80,8 @@ def shuffled(problem: Problem, dice: Random) -> Problem:
 @half
 @given(builds, st.integers(0, 1000))
 def test_the_order_of_the_file_changes_nothing(problem: Problem, seed: int) -> None:
-    assert told(api.place(shuffled(problem, Random(seed)), SECONDS)) == told(
-        api.place(problem, SECONDS)
+    assert told(best_plan(shuffled(problem, Random(seed)), SECONDS)) == told(
+        best_plan(problem, SECONDS)
     )
 
 
@@ -177,7 +177,7 @@ class Renamed:
 @given(builds)
 def test_other_names_in_the_same_order_change_only_the_names(problem: Problem) -> None:
     names = Renamed(problem)
-    before, after = api.place(problem, SECONDS), api.place(names.build(), SECONDS)
+    before, after = best_plan(problem, SECONDS), best_plan(names.build(), SECONDS)
     assert after.status is before.status
     if before.plan is None:
         return
@@ -202,16 +202,16 @@ def test_names_are_counted_as_people_do() -> None:
 def test_a_big_build_twice(seed: int) -> None:
     problem = big_build(Random(seed), 11, 14)
     again = shuffled(big_build(Random(seed), 11, 14), Random(seed))
-    assert told(api.place(problem, SECONDS)) == told(api.place(again, SECONDS))
+    assert told(best_plan(problem, SECONDS)) == told(best_plan(again, SECONDS))
 
 
 PRINTED = """
 from random import Random
-from slotfit import api
+from slotfit.answers.place.plan import best_plan
 from tests.builds import THEMES, big_build, small_build
 
 for problem in [*(small_build(Random(0), theme) for theme in THEMES), big_build(Random(1), 9, 11)]:
-    placed = api.place(problem)
+    placed = best_plan(problem)
     plan = placed.plan
     print([seat.key for seat in placed.seating.seats])
     print([clause.reason.text for clause in placed.clauses])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from slotfit import api
+from slotfit.answers.place.plan import best_plan
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
 from slotfit.model.plan import Plan
@@ -30,7 +30,7 @@ parts:
 
 
 def placed(build: str) -> Plan:
-    plan = api.place(load_build_text(build, Catalog(())), SECONDS).plan
+    plan = best_plan(load_build_text(build, Catalog(())), SECONDS).plan
     assert plan is not None
     return plan
 

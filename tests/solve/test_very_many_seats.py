@@ -12,6 +12,7 @@ import pytest
 from slotfit import api
 from slotfit.answers.no_plan.explain import Findings
 from slotfit.answers.place.left_out import place_most
+from slotfit.answers.place.plan import best_plan, state_all
 from slotfit.answers.why.why import why
 from slotfit.engine.seats import MANY_SEATS, seat_all
 from slotfit.files import catalog_root
@@ -78,9 +79,9 @@ def test_the_plan_is_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
     for theme, number in product(THEMES, range(4)):
         problem = twinned(small_build(Random(f"many {theme} {number}"), theme))
         monkeypatch.setattr("slotfit.answers.place.plan.MANY_SEATS", MANY_SEATS)
-        whole = api.place(problem, SECONDS)
+        whole = best_plan(problem, SECONDS)
         monkeypatch.setattr("slotfit.answers.place.plan.MANY_SEATS", 0)
-        in_order = api.place(problem, SECONDS)
+        in_order = best_plan(problem, SECONDS)
         assert told(in_order) == told(whole), (theme, number)
         fewer += len(in_order.seating.seats) < len(whole.seating.seats)
     assert fewer > 30
@@ -88,8 +89,8 @@ def test_the_plan_is_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.usefixtures("few_are_many")
 def test_so_it_is_with_carriers_and_what_they_carry() -> None:
-    whole = api.place(build(), seating=seat_all(build(), SEAT_RULES), seconds=SECONDS)
-    in_order = api.place(build(), SECONDS)
+    whole = best_plan(build(), seating=seat_all(build(), SEAT_RULES), seconds=SECONDS)
+    in_order = best_plan(build(), SECONDS)
     firsts = [kind.parts[0] for kind in in_order.seating.in_order]
     assert firsts == ["carrier-1", "drive-1", "nic-1"]
     assert told(in_order) == told(whole)
@@ -99,7 +100,7 @@ def test_so_it_is_with_carriers_and_what_they_carry() -> None:
 @pytest.mark.usefixtures("few_are_many")
 def test_the_first_of_parts_alike_has_every_seat() -> None:
     whole = seat_all(build(), SEAT_RULES)
-    in_order, _ = api.state_all(build())
+    in_order, _ = state_all(build())
     for first in ("nic-1", "carrier-1", "drive-1"):
         receptacles = {seat.receptacle for seat in whole.by_part[first]}
         assert {seat.receptacle for seat in in_order.every(first)} == receptacles
@@ -119,7 +120,7 @@ parts:
   - {{id: riser, part: {riser}, count: 5}}
   - {{id: nic, part: nic-10g-2p}}
 """)
-    whole = api.place(problem, seating=seat_all(problem, SEAT_RULES), seconds=SECONDS)
+    whole = best_plan(problem, seating=seat_all(problem, SEAT_RULES), seconds=SECONDS)
     few = seat_all(problem, SEAT_RULES, most=0)
     assert len(few.seats) < len(whole.seating.seats) / 5
     stacked = [seat for seat in few.seats if seat.part.startswith("riser")]
@@ -127,7 +128,7 @@ parts:
         [*seat.upstream.carriers] == sorted(seat.upstream.carriers)[::-1] for seat in stacked
     )
     assert all(seat.part > carrier for seat in stacked for carrier in seat.upstream.carriers)
-    in_order = api.place(problem, seating=few, seconds=SECONDS)
+    in_order = best_plan(problem, seating=few, seconds=SECONDS)
     assert in_order.plan
     assert whole.plan
     assert in_order.plan.stages == whole.plan.stages
@@ -135,7 +136,7 @@ parts:
 
 @pytest.mark.usefixtures("few_are_many")
 def test_what_does_not_fit_does_not_fit() -> None:
-    assert api.place(build(CROWDED), SECONDS).status is Status.IMPOSSIBLE
+    assert best_plan(build(CROWDED), SECONDS).status is Status.IMPOSSIBLE
 
 
 @pytest.mark.usefixtures("few_are_many")

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from slotfit import api
 from slotfit.answers.place.of_plan import answer_of
+from slotfit.answers.place.plan import best_plan
 from slotfit.errors import InputError
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
@@ -56,7 +56,7 @@ WIDE = f", {{id: up2, {UP}, joins: up}}"
 
 
 def placed(text: str) -> Plan:
-    found = api.place(load_build_text(text, Catalog(())), SECONDS)
+    found = best_plan(load_build_text(text, Catalog(())), SECONDS)
     assert found.status is Status.PROVEN
     assert found.plan is not None
     assert answer_of(found)

@@ -9,8 +9,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from slotfit import api
 from slotfit.answers.place.of_plan import answer_of
+from slotfit.answers.place.plan import best_plan
 from slotfit.answers.text_layout import as_json
 from slotfit.answers.verify.answer import Finding, VerifyAnswer
 from slotfit.answers.verify.planned import (
@@ -79,7 +79,7 @@ def plan() -> str:
     """The plan of the machine as it should be, as `place --json` prints it."""
     with tempfile.TemporaryDirectory() as folder:
         problem = as_it_stands(loaded(described(seen_on(planned_bus())), Path(folder) / "made"))
-    placed = api.place(problem, SECONDS)
+    placed = best_plan(problem, SECONDS)
     assert placed.plan
     return as_json(answer_of(placed))
 

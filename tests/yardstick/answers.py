@@ -16,6 +16,7 @@ from slotfit import api
 from slotfit.answers.no_plan.answer import Clash, WayOut
 from slotfit.answers.no_plan.explain import Findings
 from slotfit.answers.no_plan.shop import Shop
+from slotfit.answers.place.plan import best_plan
 from slotfit.answers.sequence.answer import NoWay
 from slotfit.answers.sequence.no_way import no_way
 from slotfit.answers.sequence.referee import faults
@@ -76,7 +77,7 @@ def answers(problem: Problem) -> Values:
     NotProvenError.
     """
     cited: set[Span] = set()
-    placed = api.place(problem, SECONDS)
+    placed = best_plan(problem, SECONDS)
     insist(placed.status in PROVEN)
     found: Values = {"plan": plan_of(placed, cited)}
     if placed.status is Status.IMPOSSIBLE:

@@ -13,11 +13,10 @@ from slotfit.answers.catalog.gaps import Report
 from slotfit.answers.catalog.lint import report_on
 from slotfit.errors import InputError, Mistake
 from slotfit.listing import natural
-from slotfit.load.catalog import Catalog, file_named, files_of, kind_of, model_named
+from slotfit.load.catalog import Catalog, described_in, file_named, files_of, kind_of, model_named
 from slotfit.load.words import known_names
 from slotfit.load.yaml_text import shown
 from slotfit.model.board import Board
-from slotfit.model.entity import Entity
 from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.part import PartSpec, ReceptacleSpec
 from slotfit.model.words import Form, PartClass
@@ -212,8 +211,9 @@ class ShowAnswer:
     """Everything that is said or follows, by the file's own keys, short forms spelled out."""
 
 
-def catalog_shown(entity: Entity, path: Path) -> ShowAnswer:
-    """The description in a file."""
+def catalog_shown(catalog: Catalog, name: str) -> ShowAnswer:
+    """One description, by its id or its file. Raises InputError."""
+    path, _, entity = described_in(catalog, name)
     described = entity.model_dump(mode="json", by_alias=True, exclude_none=True)
     return ShowAnswer(SCHEMA_VERSION, str(path), described)
 

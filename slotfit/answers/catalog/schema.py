@@ -189,7 +189,7 @@ def answer_type(name: str) -> type:
 
 
 def schema_text(kind: str) -> str:
-    """The same as the text of a file."""
+    """The JSON Schema of a kind of file, or of an answer such as `answer-place`; else KeyError."""
     return json.dumps(schema_of(kind), indent=1, ensure_ascii=False) + "\n"
 
 

@@ -26,7 +26,11 @@ ARCHETYPE = "invented: true                   # take this out once every figure 
 
 
 def starting_text(
-    kind: str, catalog: Catalog, origin: str | None, name: str | None, folder: Path
+    kind: str,
+    catalog: Catalog,
+    origin: str | None = None,
+    name: str | None = None,
+    folder: Path = Path(),
 ) -> str:
     """
     A file of a kind to begin with, called `name`; paths in it are relative to `folder`.

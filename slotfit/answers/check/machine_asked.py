@@ -110,11 +110,14 @@ MACHINE = "machine"
 
 @dataclass(frozen=True, slots=True)
 class MachineOptions:
-    """What the command line says of the machine around a board."""
+    """What is said of the machine around a board; None: nothing."""
 
     chassis: str | None = None
+    """A catalog id, or a file."""
     power_supply: str | None = None
+    """A catalog id, or a file."""
     processors: tuple[str, ...] | None = None
+    """Ids of those fitted; None: all."""
     machine: str | None = None
     """One machine of a build file."""
 

@@ -4,15 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import CancelledError, Executor, Future, as_completed
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, replace
+from pathlib import Path
 
-from slotfit.answers.compare.answer import UNTRIED, BoardPlan, BoardTried
+from slotfit.answers.compare import boards as which
+from slotfit.answers.compare.answer import UNTRIED, BoardPlan, BoardTried, CompareAnswer
 from slotfit.answers.compare.boards import Candidate, on_board
+from slotfit.answers.compare.verdict import compare_answer
 from slotfit.answers.place.additions import (
     FuturesTaken,
     Probe,
     futures_taken,
     keeping,
+    load_futures,
     with_added,
 )
 from slotfit.answers.place.causes import (
@@ -24,11 +29,13 @@ from slotfit.answers.place.causes import (
 )
 from slotfit.answers.place.left_out import MostPlaced, place_most
 from slotfit.answers.place.of_plan import answer_of
-from slotfit.answers.place.plan import place
-from slotfit.errors import InputError, SlotfitError
+from slotfit.answers.place.plan import Progress, best_plan
+from slotfit.errors import InputError, Mistake, SlotfitError
+from slotfit.load.catalog import Catalog
 from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
 from slotfit.solve.engine import Stop
+from slotfit.solve.place import silent
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +123,7 @@ def futures_beside(most: MostPlaced, question: BoardQuestion) -> FuturesTaken:
     if plan and not most.missing:
         base = replace(keeping(most.placed.problem, plan), preferences=())  # anything may move
         for one in futures:
-            status = place(with_added(base, one, 1), question.seconds).status
+            status = best_plan(with_added(base, one, 1), question.seconds).status
             fits[one.name] = None if status is Status.UNKNOWN else status is not Status.IMPOSSIBLE
     return futures_taken(futures, fits)
 
@@ -129,7 +136,7 @@ def quiet(name: str, done: int, count: int) -> None:
     """No progress shown."""
 
 
-def compare(
+def tried_on(
     question: BoardQuestion,
     candidates: Sequence[Candidate],
     executor: Executor | None = None,
@@ -186,3 +193,77 @@ def job_result(job: Future[BoardTried], candidate: Candidate) -> BoardTried:
     if error is not None:
         return failed(candidate, f"its worker failed: {in_a_line(error)}")
     return job.result()
+
+
+@dataclass(frozen=True, slots=True)
+class BoardsWanted:
+    """Which boards to compare, and how."""
+
+    boards: Sequence[str]
+    """Catalog ids, board files, or build files."""
+    seconds: float = 60.0
+    """At most so many for a board, and again for a future."""
+    every: bool = False
+    """The catalog's boards too."""
+    own: bool = True
+    """The build's own board too."""
+    chassis: bool = True
+    """Held to their chassis."""
+    machine: str | None = None
+    """Whose board is exchanged; needed where there are several machines."""
+    processors: Sequence[int] = ()
+    """How many to try it with; empty: as many as there are."""
+    futures: Path | None = None
+    """A file of futures: which of them each board takes."""
+    jobs: int = 2
+    """Boards to try at once."""
+    strict: str = ""
+    """What names the boards, where one that cannot be read ends it all."""
+
+
+Pool = Callable[[int], AbstractContextManager[Executor | None]]
+"""So many workers, for as long as they are needed."""
+
+
+def no_pool(_: int) -> AbstractContextManager[None]:
+    """One board after another."""
+    return nullcontext()
+
+
+def compare(
+    problem: Problem,
+    catalog: Catalog,
+    wanted: BoardsWanted,
+    progress: Progress = silent,
+    pool: Pool = no_pool,
+    stop: Stop | None = None,
+) -> CompareAnswer:
+    """
+    The same parts placed on each board, best first, and what decides.
+
+    `pool`: where boards are tried at once. Once `stop` is asked for, the boards that are not done
+    are said not to have been tried. Raises InputError.
+    """
+    machine, stop = which.machine_asked(problem, wanted.machine), stop or Stop()
+    if not wanted.chassis:
+        problem = which.without_chassis(problem, machine)
+    found, broken = which.gathered(wanted.boards, catalog, every=wanted.every)
+    if wanted.strict and broken:
+        raise InputError(Mistake(wanted.strict, "", text) for _, text in broken)
+    if not wanted.chassis:
+        found = which.in_any_chassis(found)
+    if wanted.own:
+        found = [which.own(problem, machine), *found]
+    candidates = which.unlike(problem, machine, which.with_processors(found, wanted.processors))
+    dropped = which.names_dropped(problem, machine, candidates)
+    futures = load_futures(wanted.futures, catalog) if wanted.futures else ()
+    question = BoardQuestion(problem, machine, wanted.seconds, dropped, futures)
+
+    def done(name: str, number: int, count: int) -> None:
+        progress(f"{name} is done", number - 1, count)
+
+    with pool(min(wanted.jobs, len(candidates) // 2)) as executor:
+        boards = tried_on(question, candidates, executor, done, stop)
+    unread = (BoardTried(name, name, mistake=mistake) for name, mistake in dict(broken).items())
+    not_asked = [*which.wishes_dropped(problem, dropped)]
+    return compare_answer(problem, machine, [*boards, *unread], not_asked, stopped=stop.asked)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Container, Iterator, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 from slotfit.answers.headroom.answer import (
     SCHEMA_VERSION,
@@ -16,24 +17,28 @@ from slotfit.answers.headroom.answer import (
     HeadroomWatch,
     NewSeat,
 )
+from slotfit.answers.headroom.usual import probes_asked
 from slotfit.answers.names import gb_s, headline, link_text, printed
 from slotfit.answers.place.additions import (
     FuturesTaken,
     Probe,
     futures_taken,
     keeping,
+    load_futures,
     with_added,
 )
 from slotfit.answers.place.causes import elsewhere, link_name, worst_first
 from slotfit.answers.place.left_out import missing_beside, time_left
 from slotfit.answers.place.of_plan import settings
-from slotfit.answers.place.plan import place, state_all
+from slotfit.answers.place.plan import best_plan, state_all
 from slotfit.hardware.flow import short_by_link
+from slotfit.load.catalog import Catalog
 from slotfit.model.keys import GroupKey, short_name
 from slotfit.model.plan import Placed, Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat
 from slotfit.solve.engine import Clock, Stop
+from slotfit.solve.place import silent
 
 Progress = Callable[[str, int, int], None]
 
@@ -56,7 +61,7 @@ def baseline_of(placed: Placed, seconds: float) -> Baseline | None:
     """The plan as what is there; None without one."""
     if placed.plan is None:
         return None
-    again = place(keeping(placed.problem, placed.plan), seconds)
+    again = best_plan(keeping(placed.problem, placed.plan), seconds)
     return Baseline(again, again.plan) if again.plan else None
 
 
@@ -69,7 +74,7 @@ def room_for(
     With the build that has them; None if not even one fits.
     """
     clock = Clock(seconds)
-    tried = place(with_added(baseline.problem, probe, 1), time_left(clock))
+    tried = best_plan(with_added(baseline.problem, probe, 1), time_left(clock))
     too_many = min(probe.most, receptacles_for(baseline, probe, tried)) + 1
     best: Placed | None = None
     fits, count, step = 0, 1, 1
@@ -81,7 +86,7 @@ def room_for(
         if fits + 1 >= too_many:
             break
         count = min(fits + step, too_many - 1)
-        tried = place(with_added(baseline.problem, probe, count), time_left(clock))
+        tried = best_plan(with_added(baseline.problem, probe, count), time_left(clock))
     all_fit = fits == probe.most
     counted = all_fit or count != too_many or tried.status is not Status.UNKNOWN
     why = "" if all_fit or not counted else why_no_more(baseline, probe, fits, best)
@@ -202,6 +207,36 @@ NOTE = (
 )
 
 
+@dataclass(frozen=True, slots=True)
+class AdditionsWanted:
+    """What may come."""
+
+    expect: Sequence[str] = ()
+    """Parts with how many of each, such as `nvme-2280-gen4=4`."""
+    futures: Path | None = None
+    """A file of futures; named without `expect`, they alone are tried."""
+
+
+def headroom(
+    problem: Problem,
+    catalog: Catalog,
+    wanted: AdditionsWanted | None = None,
+    seconds: float = 60.0,
+    progress: Progress = silent,
+    stop: Stop | None = None,
+) -> HeadroomAnswer:
+    """
+    What could still be added after the plan: what is wanted, or else what is usually added.
+
+    At most so many `seconds` for the plan and for each addition. Once `stop` is asked for, the rest
+    is said not to have been tried. Raises InputError.
+    """
+    wanted = wanted or AdditionsWanted()
+    likely = load_futures(wanted.futures, catalog) if wanted.futures else ()
+    probes = probes_asked(wanted.expect, catalog) if wanted.expect or not likely else []
+    return headroom_answer(problem, probes, likely, seconds, progress, stop or Stop())
+
+
 def headroom_answer(
     problem: Problem,
     probes: Sequence[Probe],
@@ -221,7 +256,7 @@ def headroom_answer(
     plan: Plan | None = None
     rooms: list[AdditionRoom] = []
     try:
-        placed = place(problem, seconds, progress)
+        placed = best_plan(problem, seconds, progress)
         status, plan = placed.status, placed.plan
         baseline = None if stop.asked else baseline_of(placed, seconds)
         for number, probe in enumerate(every):

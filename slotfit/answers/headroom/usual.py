@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from slotfit.answers.place.additions import Probe, expected
+from slotfit.answers.place.additions import Probe, expected, together
 from slotfit.errors import InputError, Mistake
 from slotfit.load.catalog import Catalog
 from slotfit.model.part import PartSpec, Power
@@ -133,6 +133,14 @@ def expected_parts(arguments: Sequence[str], catalog: Catalog) -> list[Probe]:
     if mistakes:
         raise InputError(mistakes)
     return probes
+
+
+def probes_asked(expect: Sequence[str], catalog: Catalog) -> list[Probe]:
+    """What to try: the parts expected, each and all together, or else what people usually add."""
+    if not expect:
+        return [*standard_probes(usual_carriers(catalog))]
+    probes = expected_parts(expect, catalog)
+    return [*probes, together(probes)] if len(probes) > 1 else probes
 
 
 def usual_carriers(catalog: Catalog) -> list[PartSpec]:

@@ -22,7 +22,7 @@ from slotfit.answers.no_plan.changed import with_wish
 from slotfit.answers.no_plan.explain import plan_in_short
 from slotfit.answers.place.answer import UnprovenFact
 from slotfit.answers.place.of_plan import unproven_facts
-from slotfit.answers.place.plan import place
+from slotfit.answers.place.plan import best_plan as place
 from slotfit.answers.why.answer import StageChange
 from slotfit.listing import natural
 from slotfit.model.plan import Placed

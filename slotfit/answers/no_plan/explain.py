@@ -20,7 +20,7 @@ from slotfit.answers.no_plan.shop import Shop
 from slotfit.answers.no_plan.ways_out import Found, Search, ways_out
 from slotfit.answers.place.answer import StageOutcome
 from slotfit.answers.place.of_plan import stage_says
-from slotfit.answers.place.plan import place
+from slotfit.answers.place.plan import best_plan as place
 from slotfit.engine.memory import Memory
 from slotfit.engine.seats import MANY_SEATS, seat_by
 from slotfit.hardware.flow import short_by_link

@@ -8,8 +8,7 @@ from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 
 from slotfit.answers.check.verdict import Objection, reason_of, told_once
-from slotfit.answers.place.plan import place as best_plan
-from slotfit.answers.place.plan import refereed, seats, state_all
+from slotfit.answers.place.plan import best_plan, refereed, seats, state_all
 from slotfit.engine.seats import in_one_receptacle
 from slotfit.listing import listed, natural
 from slotfit.model.clause import AtMost, Clause, arrangement, atoms_of, holds

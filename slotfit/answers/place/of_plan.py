@@ -30,6 +30,7 @@ from slotfit.answers.place.answer import (
 )
 from slotfit.answers.place.cautions import cautions_for
 from slotfit.answers.place.layout import cables_of, layout_of
+from slotfit.answers.place.plan import Progress, best_plan
 from slotfit.answers.place.receptacles import (
     division,
     groups_of,
@@ -63,6 +64,22 @@ SAYS = {
     "reserve": "no lanes of the board are taken; receptacles that could carry {} GB/s are taken",
 }
 """What a value of 0, of 1 (where that is called otherwise), and of more is called."""
+
+
+def place(
+    problem: Problem,
+    seconds: float = 60.0,
+    progress: Progress | None = None,
+    found: Placed | None = None,
+) -> PlaceAnswer:
+    """
+    Which receptacle each part goes in, with settings, links, cables and reasons.
+
+    At most so many `seconds` are searched, and the best found by then is told. `found`: what
+    `best_plan` answered to the problem, if that was asked already. Raises InternalError if solver
+    and referee disagree.
+    """
+    return answer_of(found or best_plan(problem, seconds, progress))
 
 
 def answer_of(placed: Placed) -> PlaceAnswer:

@@ -46,7 +46,7 @@ def preferring(problem: Problem, stages: str) -> Problem:
     return replace(problem, preferences=order)
 
 
-def place(
+def best_plan(
     problem: Problem,
     seconds: float = 60.0,
     progress: Progress | None = None,

@@ -7,14 +7,16 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from slotfit.answers.names import link_text
-from slotfit.answers.read.files import Description
+from slotfit.answers.read.files import Description, describe, write_files
 from slotfit.answers.read.parts import class_words
 from slotfit.answers.read.slots import BoardSlot
 from slotfit.answers.read.yaml_text import Places, clean
 from slotfit.answers.text_layout import bullet, columns, fill, heading
 from slotfit.listing import counted
+from slotfit.read import pci_ids
 from slotfit.read.machine import Claim, Disagreement, MachineSeen
 from slotfit.read.seen import Note
+from slotfit.read.sources import machine_seen
 
 SCHEMA_VERSION = 2
 """Raised when a field changes its meaning or goes away; new fields do not raise it."""
@@ -116,6 +118,20 @@ class ReadAnswer:
 LONGEST = 600
 MOST_NAMED = 6
 """Receptacles named in one line."""
+
+
+def read(
+    sources: Sequence[Path], folder: Path, name: str | None = None, *, force: bool = False
+) -> ReadAnswer:
+    """
+    A board, parts and a build file with today's layout, written to a folder, and what to doubt.
+
+    `sources`: what a machine says of itself, see `seen`. `name`: what to call the machine; left
+    out, as the folder. `force`: over files that are there. Raises InputError.
+    """
+    machine, places = machine_seen(sources), Places(sources)
+    made = describe(machine, name or folder.resolve().name, places, pci_ids.load())
+    return read_answer(made, write_files(folder, made.files, force=force), places)
 
 
 def read_answer(made: Description, written: Sequence[Path], places: Places) -> ReadAnswer:

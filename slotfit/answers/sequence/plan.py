@@ -45,7 +45,7 @@ def sequence(
     The fewest windows from today's layout to the plan, checked by their own referee.
 
     `shop` has carriers that could be borrowed where there is no way; without it only the build's
-    own kinds count. `goal`: what `place` answered to `goal_of` the problem, if that was asked
+    own kinds count. `goal`: what `best_plan` answered to `goal_of` the problem, if that was asked
     already. Raises InputError if the file contradicts itself, InternalError if solver and referee
     disagree.
     """

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from slotfit.answers.no_plan.case import canonical
-from slotfit.answers.place.plan import place as best_plan
+from slotfit.answers.place.plan import best_plan
 from slotfit.answers.sequence.stretches import Stretch, lost_mb_s
 from slotfit.engine.seats import seat_all
 from slotfit.errors import InputError, InternalError, Mistake

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 from pydantic import TypeAdapter, ValidationError
 
@@ -15,9 +16,13 @@ from slotfit.answers.place.answer import (
     PlannedReceptacle,
     PlannedSeat,
 )
+from slotfit.answers.place.of_plan import place
 from slotfit.errors import InputError, Mistake
+from slotfit.load.build_file import load_build
+from slotfit.load.catalog import Catalog
 from slotfit.load.findings import error_of
 from slotfit.load.yaml_file import path_text
+from slotfit.load.yaml_text import read_text
 from slotfit.model.entity import Span
 from slotfit.model.problem import Part, Problem
 
@@ -76,6 +81,25 @@ WRONG = {
 """Kind of pydantic's finding -> what to say of it."""
 
 
+def planned(
+    file: Path, catalog: Catalog, seconds: float = 60.0, *, today: bool = False
+) -> PlaceAnswer:
+    """
+    The plan of a build file, or that which `slotfit place --json` printed.
+
+    `today`: what sits in the machines today instead, which only a build file says. Raises
+    InputError.
+    """
+    text, name = read_text(file)
+    if text.lstrip().startswith("{") and '"schema_version"' in text:
+        if today:
+            hint = "a plan has no `today`; name the build file"
+            raise InputError([Mistake("--today", "", hint)])
+        return plan_in(text, name)
+    problem = load_build(file, catalog)
+    return place(as_it_stands(problem) if today else problem, seconds)
+
+
 def plan_in(text: str, file: str) -> PlaceAnswer:
     """A plan as `slotfit place --json` printed it. Raises InputError with every mistake in it."""
     try:
@@ -101,11 +125,13 @@ def plan_in(text: str, file: str) -> PlaceAnswer:
         ) from error
 
 
-def planned_machine(answer: PlaceAnswer, file: str, machine: str | None = None) -> MachinePlan:
+def planned_machine(
+    answer: PlaceAnswer, file: str = "the plan", machine: str | None = None
+) -> MachinePlan:
     """
     One machine of a plan; `machine` is its id, needed where the plan has several.
 
-    Raises InputError where it has no such machine.
+    `file` is what mistakes call the plan. Raises InputError where it has no such machine.
     """
     names = [one.id for one in answer.plan.machines]
     if machine is not None and machine not in names:

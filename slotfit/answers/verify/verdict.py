@@ -45,7 +45,11 @@ ORDER = {FAULT: 0, OPEN: 1}
 
 
 def verify(planned: MachinePlan, seen: MachineSeen, against: str = "the plan") -> VerifyAnswer:
-    """Planned against seen."""
+    """
+    Whether a machine runs as planned, part by part, with likely causes and what to try.
+
+    `against` is what the answer calls the plan.
+    """
     scene = scene_of(planned, seen)
     findings = sorted(
         (finding for check in CHECKS for finding in check(scene)),

@@ -12,7 +12,8 @@ from slotfit.answers.check.verdict import Objection
 from slotfit.answers.names import gb_s, link_text, short_name
 from slotfit.answers.place.answer import StageOutcome
 from slotfit.answers.place.of_plan import stage_says
-from slotfit.answers.place.plan import Progress, place
+from slotfit.answers.place.plan import Progress
+from slotfit.answers.place.plan import best_plan as place
 from slotfit.answers.why.answer import (
     SCHEMA_VERSION,
     CrowdedOut,
