@@ -280,9 +280,9 @@ def pinned(problem: Problem, part: str, receptacle: str, *, others_must: bool = 
 
 def pin(part: Part, receptacle: str) -> Part:
     """It goes there and nowhere else."""
-    return part._replace(wish=part.wish.model_copy(update={"pin": receptacle, "required": True}))
+    return replace(part, wish=part.wish.model_copy(update={"pin": receptacle, "required": True}))
 
 
 def eased(part: Part) -> Part:
     """It need not be placed; as many as possible should."""
-    return part._replace(wish=part.wish.model_copy(update={"required": False, "weight": 1}))
+    return replace(part, wish=part.wish.model_copy(update={"required": False, "weight": 1}))
