@@ -37,7 +37,7 @@ def part_ids(wish: BuildPart) -> tuple[str, ...]:
     """
     What the parts of one entry are called.
 
-    >>> item_ids(BuildPart(id="ssd", part="nvme", count=2)), item_ids(BuildPart(id="hba", part="x"))
+    >>> part_ids(BuildPart(id="ssd", part="nvme", count=2)), part_ids(BuildPart(id="hba", part="x"))
     (('ssd-1', 'ssd-2'), ('hba',))
     """
     if wish.count == 1:
