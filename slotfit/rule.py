@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Hashable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any, Literal, NamedTuple, assert_never
+from typing import Any, Literal, assert_never
 
 from slotfit.model.board import Arrangement
 from slotfit.model.clause import Clause
@@ -21,7 +21,8 @@ Names = Mapping[str, str]
 """Role -> the id of what fills it."""
 
 
-class Trial(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Trial:
     """One part held to one receptacle, before anything else is decided."""
 
     problem: Problem

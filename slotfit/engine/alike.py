@@ -9,7 +9,7 @@ Of parts that can carry one another, an earlier one carries a later one.
 
 from collections.abc import Callable, Iterator, Mapping
 from collections.abc import Set as AbstractSet
-from typing import NamedTuple
+from dataclasses import dataclass
 
 from slotfit.listing import by_name
 from slotfit.model.problem import Part, Problem
@@ -58,7 +58,8 @@ def told_apart(problem: Problem) -> Iterator[str]:
     yield from (owner[receptacle] for receptacle in receptacles if receptacle in owner)
 
 
-class Orders(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Orders:
     """How parts alike sit in order."""
 
     by_receptacle: list[Alike]

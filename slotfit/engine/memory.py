@@ -14,7 +14,6 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import NamedTuple
 
 from slotfit.engine.seats import Held, hold, judge
 from slotfit.engine.upstream import Opening
@@ -24,7 +23,8 @@ from slotfit.model.seat import Upstream
 from slotfit.rule import SeatRule, Trial, is_function
 
 
-class Around(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Around:
     """What rules may look at in one problem."""
 
     whole: Problem
@@ -67,7 +67,7 @@ class Memory:
         # The rest of a trial, its machine and links, follows from the part and the offer.
         key = key_of(around, named, trial.upstream, trial.arrangements)
         if key not in self.said:
-            seen = trial._replace(problem=in_view(around, named))
+            seen = replace(trial, problem=in_view(around, named))
             self.said[key] = tuple(judge(seen, self.rules))
         return iter(self.said[key])
 
@@ -78,7 +78,7 @@ class Memory:
         if key not in self.held:
             self.held[key] = hold((self.rule,), problem, receptacle, part, way)
         seat, objections = self.held[key]
-        return seat._replace(parents=way.parents), objections
+        return replace(seat, parents=way.parents), objections
 
     def around(self, problem: Problem) -> Around:
         """The problem, what it holds marked."""
@@ -114,7 +114,12 @@ def things(problem: Problem) -> Iterator[tuple[str, Hashable]]:
 
 def same_receptacle(receptacle: Receptacle | None) -> Hashable:
     """Equal if it is the same receptacle; around it a receptacle is made anew with each problem."""
-    return receptacle and (*receptacle[:3], id(receptacle.spec))
+    return receptacle and (
+        receptacle.id,
+        receptacle.owner,
+        receptacle.on_board,
+        id(receptacle.spec),
+    )
 
 
 def for_every_seat(problem: Problem) -> Problem:

@@ -8,6 +8,7 @@ against the plan, and each stage's value is worked out anew from the plan alone.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 from slotfit.engine.costs import breathes, capability, dark_endpoints, far, is_hot, moved, weight
 from slotfit.engine.seats import judge
@@ -57,7 +58,7 @@ def seat_faults(problem: Problem, seat: Seat, rules: Sequence[SeatRule]) -> Iter
     """What the seat rules say against a seat, judged again."""
     part = problem.part[seat.part]
     links = train(part.spec, seat.upstream)
-    trial = trial_of(problem, seat)._replace(links=links)
+    trial = replace(trial_of(problem, seat), links=links)
     if links != seat.links:
         yield f"{seat.key} trains otherwise than it says"
     doubted: set[tuple[str, ...]] = set()

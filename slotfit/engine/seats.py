@@ -103,7 +103,7 @@ def numbered(seat: Seat, numbers: dict[tuple[str, str], int]) -> Seat:
     """The seat with a key of its own: later seats of one part in one receptacle are counted."""
     pair = (seat.part, seat.receptacle)
     numbers[pair] += 1
-    return seat._replace(key=f"{seat.key}#{numbers[pair]}") if numbers[pair] > 1 else seat
+    return replace(seat, key=f"{seat.key}#{numbers[pair]}") if numbers[pair] > 1 else seat
 
 
 def openings(
@@ -138,7 +138,7 @@ def seats_in(
         for way in held_to(receptacle, part, ways):
             mark = (twin.get(part.id, part.id), id(way))
             if mark in plain:
-                yield plain[mark][1]._replace(key=f"{part.id}@{receptacle.id}", part=part.id), ()
+                yield replace(plain[mark][1], key=f"{part.id}@{receptacle.id}", part=part.id), ()
                 continue
             seat, objections = judge_seat(problem, receptacle, part, way)
             if not objections and not seat.facts:

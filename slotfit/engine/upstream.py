@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterator
-from typing import NamedTuple
+from dataclasses import dataclass, replace
 
 from slotfit.hardware.training import lowest, passed_on
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
@@ -15,7 +15,8 @@ from slotfit.rule import gets
 from slotfit.standards.forms import FORMS
 
 
-class Opening(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Opening:
     """One way to sit in a receptacle: the offer, and what must be so for it to hold."""
 
     upstream: Upstream
@@ -136,7 +137,8 @@ def nested_upstream(owner: Part, receptacle: object, seat: Seat) -> Upstream:
     on_cable = below.on_cable or spec.part_class == "cable"
     has_plugs = spec.power is not None and bool(spec.power.aux)
     name = f"{owner.body}/{receptacle.id}"
-    shared = below._replace(
+    shared = replace(
+        below,
         carriers=(owner.id, *below.carriers),
         on_cable=on_cable,
         # What hangs on a cable, or on a part with plugs of its own, is not fed from below.
@@ -146,7 +148,7 @@ def nested_upstream(owner: Part, receptacle: object, seat: Seat) -> Upstream:
         ),
     )
     if receptacle.form in ("cooling-mount", "opening"):
-        return shared._replace(segments=(), dark=dark("mount"))
+        return replace(shared, segments=(), dark=dark("mount"))
     if spec.wiring == "passive":
         return wired_through(spec, receptacle, shared)
     return behind_controller(owner, receptacle, shared, seat)
@@ -158,7 +160,8 @@ def wired_through(spec: PartSpec, receptacle: PartReceptacle, shared: Upstream) 
     segments = tuple(join(wires, receptacle, shared))
     passed = lowest(spec.generation, *(wire.generation for wire in wires))
     is_known = shared.generation is not None
-    made = shared._replace(
+    made = replace(
+        shared,
         segments=segments,
         generation=lowest(shared.generation, passed) if is_known else None,
         at_most=None if is_known else lowest(shared.at_most, passed),
@@ -171,7 +174,8 @@ def on_its_own_port(made: Upstream, wires: list[Link], below: Upstream) -> Upstr
     """Each segment of a divided receptacle hangs on another port, which may keep guests apart."""
     if not below.alone or len(below.segments) < 2 or not wires:
         return made
-    return made._replace(
+    return replace(
+        made,
         isolation=f"{below.isolation} lane {wires[0].at}",
         isolators=(*below.isolators, below.root),
     )
@@ -214,10 +218,11 @@ def behind_controller(
 ) -> Upstream:
     """Lanes that a switch or a controller on the part makes; they share its link upwards."""
     if not seat.alive:
-        return shared._replace(segments=(), dark=dark("carrier dark", carrier=owner.id))
+        return replace(shared, segments=(), dark=dark("carrier dark", carrier=owner.id))
     lanes = receptacle.lanes or FORMS[receptacle.form].max_lanes or 1
     same_bus = receptacle.bus == "pcie"
-    made = shared._replace(
+    made = replace(
+        shared,
         segments=(Segment(0, lanes, receptacle.bus),),
         generation=receptacle.generation or (owner.spec.generation if same_bus else None),
         at_most=None,
@@ -233,8 +238,9 @@ def below_a_switch(made: Upstream, owner: Part, receptacle: PartReceptacle) -> U
     if not made.alone or spec.wiring != "switch":
         return made
     if spec.isolates_guests is False:
-        return made._replace(alone=False)
-    return made._replace(
+        return replace(made, alone=False)
+    return replace(
+        made,
         isolation=f"{made.isolation} {owner.id}/{receptacle.id}",
         isolators=made.isolators if spec.isolates_guests else (*made.isolators, owner.id),
     )

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from typing import Literal, NamedTuple
+from dataclasses import dataclass
+from typing import Literal
 
 from slotfit.model.problem import Problem, Receptacle
 from slotfit.model.reason import Cited, Look, Verdict, Wording
@@ -37,7 +38,8 @@ def bodies_by_position(problem: Problem, seats: Iterable[Seat]) -> dict[Position
 Size = Literal["length_mm", "height_mm"]
 
 
-class Room(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Room:
     """The smallest room that anyone has named, in mm, and who; no fact is a class of openings."""
 
     mm: float

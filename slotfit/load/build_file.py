@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from slotfit.errors import InternalError, Mistake
@@ -292,7 +292,7 @@ class Assembly:
             for part in parts_of(wish, outcome.entity):
                 leaves = part.id in retired or part.companion_of in retired
                 free = part.wish.model_copy(update={"required": False})
-                yield part._replace(wish=free) if leaves else part
+                yield replace(part, wish=free) if leaves else part
 
     def check_ids(self) -> None:
         """Ids of machines, and of parts with their numbers, name one thing each."""

@@ -5,7 +5,8 @@ An atom is a text: a seat's key, or `arrangement(group, id)`. A clause weighs ch
 """
 
 from collections.abc import Set as AbstractSet
-from typing import NamedTuple, assert_never
+from dataclasses import dataclass
+from typing import assert_never
 
 from slotfit.model.keys import GroupKey
 from slotfit.model.reason import No
@@ -16,7 +17,8 @@ def arrangement(group: GroupKey, id_: str) -> str:
     return f"{group}={id_}"
 
 
-class AtMost(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class AtMost:
     """The weights of the chosen atoms add up to no more than `limit` (in `unit`)."""
 
     reason: No
@@ -25,7 +27,8 @@ class AtMost(NamedTuple):
     unit: str = ""
 
 
-class Needs(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Needs:
     """If `atom` is chosen, one of `any_of` is."""
 
     reason: No
@@ -33,7 +36,8 @@ class Needs(NamedTuple):
     any_of: tuple[str, ...]
 
 
-class ExactlyOne(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class ExactlyOne:
     """One of the atoms is chosen, and no other of them."""
 
     reason: No

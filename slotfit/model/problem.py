@@ -3,7 +3,6 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import NamedTuple
 
 from slotfit.model.board import Arrangement, Board, Hub, LaneGroup
 from slotfit.model.build import NOTHING_ASKED, BuildPart, Group, Sequence
@@ -65,7 +64,8 @@ class Machine:
         return self.hubs[hops[-1]].from_ if hops else from_
 
 
-class Part(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Part:
     """One part to place: what it is, and what is wished for it."""
 
     id: str
@@ -87,7 +87,8 @@ class Part(NamedTuple):
         return self.companion_of or self.id
 
 
-class Receptacle(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Receptacle:
     """One receptacle of one owner."""
 
     id: str

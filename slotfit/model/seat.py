@@ -4,14 +4,14 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import NamedTuple
 
 from slotfit.model.dark import Dark
 from slotfit.model.keys import GroupKey, HubKey, Node
 from slotfit.model.reason import Doubt, No
 
 
-class Segment(NamedTuple):
+@dataclass(frozen=True, slots=True, order=True)
+class Segment:
     """A run of a receptacle's lanes that trains as one link."""
 
     start: int
@@ -24,7 +24,8 @@ class Segment(NamedTuple):
         return self.start + self.lanes
 
 
-class Upstream(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Upstream:
     """What is upstream of a receptacle, under one arrangement and with its owner in one place."""
 
     machine: str
@@ -69,7 +70,8 @@ class Upstream(NamedTuple):
         return len(self.carriers)
 
 
-class Trained(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Trained:
     """One link of a part after negotiation; `lanes` 0 means that it stays dark."""
 
     at: int
@@ -84,7 +86,8 @@ class Trained(NamedTuple):
     """False where the standard leaves the width open (x4 in x2 wiring may train at x1)."""
 
 
-class Seat(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Seat:
     """One part in one receptacle, under any of the named arrangements of its lane group."""
 
     key: str
@@ -121,14 +124,16 @@ def rests_on(seats: Iterable[Seat]) -> dict[tuple[str, ...], Doubt]:
     }
 
 
-class Refusal(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Refusal:
     """A seat that cannot be, with every reason."""
 
     seat: Seat
     objections: tuple[No, ...]
 
 
-class Alike(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Alike:
     """Parts that may swap, and every receptacle that they can have, both in order."""
 
     parts: tuple[str, ...]

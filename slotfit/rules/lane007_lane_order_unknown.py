@@ -1,6 +1,7 @@
 """LANE007: order of the lanes not known."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from slotfit.hardware.training import passed_on, train
 from slotfit.model.reason import Cited, Look, Verdict
@@ -26,7 +27,7 @@ def turned_over(upstream: Upstream) -> Upstream:
     """The same segments, laid from the other end."""
     wired = max(segment.end for segment in upstream.segments)
     segments = sorted(Segment(wired - s.end, s.lanes, s.bus) for s in upstream.segments)
-    return upstream._replace(segments=tuple(segments))
+    return replace(upstream, segments=tuple(segments))
 
 
 def outcome(trial: Trial, upstream: Upstream) -> object:

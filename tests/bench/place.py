@@ -66,7 +66,7 @@ def measure(problem: Problem, limit_s: float) -> Times:
 def crowded(problem: Problem) -> Problem:
     """The same parts, all of them required: mostly impossible."""
     wish = {part.id: part.wish.model_copy(update={"required": True}) for part in problem.parts}
-    parts = tuple(part._replace(wish=wish[part.id]) for part in problem.parts)
+    parts = tuple(replace(part, wish=wish[part.id]) for part in problem.parts)
     return replace(problem, parts=parts)
 
 

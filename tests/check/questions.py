@@ -18,7 +18,7 @@ def bare(part: Part) -> Part:
     wish = type(part.wish).model_construct(
         id=part.id, part=part.wish.part, demand=part.wish.demand, required=False
     )
-    return part._replace(wish=wish)
+    return replace(part, wish=wish)
 
 
 def on_its_sockets(part: Part, others: list[Part]) -> dict[str, str]:

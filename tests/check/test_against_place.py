@@ -27,7 +27,7 @@ STAGES: tuple[Stage, ...] = ("dark-endpoints", "bandwidth", "unproven-facts")
 def pinned(part: Part, receptacle: str) -> Part:
     """It must sit there."""
     wish = part.wish.model_copy(update={"pin": receptacle, "required": True})
-    return part._replace(wish=wish)
+    return replace(part, wish=wish)
 
 
 def placed(question: Question, receptacle: str) -> Plan | None:

@@ -138,7 +138,7 @@ def test_each_claim_is_proven_again_by_place(probe: Probe) -> None:
     with_it = with_added(problem, probe, room.fits)
     pins = {seat.part: seat.receptacle for seat in plan.seats}
     parts = tuple(
-        i._replace(wish=i.wish.model_copy(update={"pin": pins[i.id], "ban": ()}))
+        replace(i, wish=i.wish.model_copy(update={"pin": pins[i.id], "ban": ()}))
         for i in with_it.parts
     )
     again = best_plan(replace(with_it, parts=parts), SECONDS)
@@ -161,7 +161,7 @@ def test_what_would_have_to_move_is_told() -> None:
     """A card of eight lanes that sits in the only slot of sixteen; slot2 would do as well."""
     start = there(build(cards("nic", nic=", pin: slot1"), ROOMY))
     free = tuple(
-        part._replace(wish=part.wish.model_copy(update={"pin": None, "ban": ("slot3",)}))
+        replace(part, wish=part.wish.model_copy(update={"pin": None, "ban": ("slot3",)}))
         for part in start.problem.parts
     )
     placed = replace(start.placed, problem=replace(start.problem, parts=free))

@@ -54,7 +54,7 @@ def with_still_air(problem: Problem) -> Problem:
     return replace(
         problem,
         receptacles=tuple(
-            receptacle._replace(spec=receptacle.spec.model_copy(update={"airflow_lfm": 0}))
+            replace(receptacle, spec=receptacle.spec.model_copy(update={"airflow_lfm": 0}))
             for receptacle in problem.receptacles
         ),
     )
@@ -94,17 +94,17 @@ def all_that_is_named() -> Problem:
     (part,), (receptacle,) = small.parts, small.receptacles
     return replace(
         small,
-        parts=tuple(part._replace(id=role) for role in ROLES),
-        receptacles=tuple(receptacle._replace(id=role, owner="owner") for role in ROLES),
+        parts=tuple(replace(part, id=role) for role in ROLES),
+        receptacles=tuple(replace(receptacle, id=role, owner="owner") for role in ROLES),
     )
 
 
 def thicker(part: Part) -> Part:
-    return part._replace(spec=part.spec.model_copy(update={"thickness": 5}))
+    return replace(part, spec=part.spec.model_copy(update={"thickness": 5}))
 
 
 def labelled(receptacle: Receptacle) -> Receptacle:
-    return receptacle._replace(spec=receptacle.spec.model_copy(update={"label": "new"}))
+    return replace(receptacle, spec=receptacle.spec.model_copy(update={"label": "new"}))
 
 
 def with_part(problem: Problem, name: str, change: Callable[[Part], Part]) -> Problem:
@@ -128,10 +128,10 @@ NAMED: dict[str, Callable[[Problem], Problem]] = {
         for role in ROLES
     },
     "whose it is": partial(
-        with_receptacle, name="root", change=lambda s: s._replace(owner="carrier")
+        with_receptacle, name="root", change=lambda s: replace(s, owner="carrier")
     ),
     "what it is on": partial(
-        with_receptacle, name="root", change=lambda s: s._replace(on_board=False)
+        with_receptacle, name="root", change=lambda s: replace(s, on_board=False)
     ),
 }
 """What changes of the things that a seat names -> the change."""

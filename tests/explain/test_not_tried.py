@@ -77,7 +77,7 @@ def on_it(problem: Problem, part: Part, new: PartSpec) -> Problem:
     made = extended(called, new, problem)
     sockets = tuple(receptacle.id for receptacle in made.receptacles if receptacle.owner == called)
     wish = part.wish.model_copy(update={"only": sockets, "required": True})
-    parts = (one._replace(wish=wish) if one.id == part.id else one for one in made.parts)
+    parts = (replace(one, wish=wish) if one.id == part.id else one for one in made.parts)
     return replace(made, parts=tuple(parts))
 
 

@@ -72,7 +72,7 @@ def further(problem: Problem) -> Iterator[Problem]:
     blower = parts[0].spec.model_copy(update={"gives_airflow_lfm": 900, "receptacles": ()})
     yield replace(problem, parts=(*parts, Part("blower", blower, parts[0].wish)))
     guest = parts[0].wish.model_copy(update={"guest": "vm"})
-    yield replace(problem, parts=(parts[0]._replace(wish=guest), *parts[1:]))
+    yield replace(problem, parts=(replace(parts[0], wish=guest), *parts[1:]))
 
 
 def counted(rules: tuple[SeatRule, ...], looks: list[Trial]) -> tuple[SeatRule, ...]:
@@ -207,7 +207,7 @@ def test_air_movers_count_for_the_doubt_about_another_card() -> None:
 def tell(trial: Trial) -> Iterator[Verdict]:
     """A rule that looks at all of it, and tells what it finds."""
     parts = [(one.id, one.spec.thickness) for one in trial.problem.parts if one.id in ROLES]
-    receptacles = [tuple(one) for one in trial.problem.receptacles if one.id in ROLES]
+    receptacles = [one for one in trial.problem.receptacles if one.id in ROLES]
     yield stated(f"{trial.part.id} in {trial.receptacle.id}: {parts}, {receptacles}")
 
 
@@ -240,7 +240,7 @@ def test_rules_find_whatever_a_seat_names_and_as_it_is_now(what: str) -> None:
 def test_receptacles_of_one_kind_are_told_apart() -> None:
     # Receptacles of parts alike are one object under several names.
     problem = all_that_is_named()
-    there = problem.receptacle["site"]._replace(id="there")
+    there = replace(problem.receptacle["site"], id="there")
     parts = tuple(part for part in problem.parts if part.id != "site")
     both = replace(problem, parts=parts, receptacles=(*problem.receptacles, there))
     memory = Memory([TELL]).rule
@@ -253,8 +253,8 @@ def test_rules_find_nothing_by_which_a_seat_is_not_known() -> None:
     part, receptacle = problem.parts[0], problem.receptacles[0]
     more = replace(
         problem,
-        parts=(*problem.parts, part._replace(id="stranger")),
-        receptacles=(*problem.receptacles, receptacle._replace(id="far")),
+        parts=(*problem.parts, replace(part, id="stranger")),
+        receptacles=(*problem.receptacles, replace(receptacle, id="far")),
         today={"item": "site"},
         untouchable=("item",),
     )

@@ -197,7 +197,7 @@ def with_machine(problem: Problem, machine: Machine) -> Problem:
         problem,
         machines=tuple(machine if one.id == machine.id else one for one in problem.machines),
         receptacles=tuple(
-            receptacle._replace(spec=here[receptacle.spec.id])
+            replace(receptacle, spec=here[receptacle.spec.id])
             if receptacle.on_board and receptacle.owner == machine.id
             else receptacle
             for receptacle in problem.receptacles
@@ -207,7 +207,7 @@ def with_machine(problem: Problem, machine: Machine) -> Problem:
 
 def with_part(problem: Problem, name: str, spec: PartSpec) -> Problem:
     """The build with the part of one part changed."""
-    parts = tuple(part._replace(spec=spec) if part.id == name else part for part in problem.parts)
+    parts = tuple(replace(part, spec=spec) if part.id == name else part for part in problem.parts)
     new = {one.id: one for part in parts if part.id == name for one in receptacles_on(part)}
     receptacles = tuple(new.get(receptacle.id, receptacle) for receptacle in problem.receptacles)
     return replace(problem, parts=parts, receptacles=receptacles)

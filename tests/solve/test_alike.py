@@ -99,7 +99,7 @@ def test_parts_that_carry_each_other_are_left_alone() -> None:
         and len([i for i in problem.parts if i.spec.part_class == "riser"]) > 1
     )
     risers = [i for i in problem.parts if i.spec.part_class == "riser"]
-    twins = {i.id: i._replace(spec=risers[0].spec, wish=risers[0].wish) for i in risers}
+    twins = {i.id: replace(i, spec=risers[0].spec, wish=risers[0].wish) for i in risers}
     parts = tuple(twins.get(part.id, part) for part in problem.parts)
     kept = {r.id for r in risers[0].spec.receptacles}
     receptacles = tuple(

@@ -53,7 +53,7 @@ def with_board(problem: Problem, **changed: object) -> Problem:
     machine = replace(first, board=first.board.model_copy(update=changed))
     kept = {receptacle.id: receptacle for receptacle in machine.board.receptacles}
     receptacles = [
-        receptacle._replace(spec=kept.pop(receptacle.spec.id))
+        replace(receptacle, spec=kept.pop(receptacle.spec.id))
         if receptacle.on_board and receptacle.owner == machine.id
         else receptacle
         for receptacle in problem.receptacles

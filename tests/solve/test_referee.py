@@ -93,8 +93,8 @@ def lit(_: Placed, plan: Plan) -> Iterator[Plan]:
     for seat in plan.seats:
         for number, link in enumerate(seat.links):
             links = list(seat.links)
-            links[number] = link._replace(lanes=link.lanes + 4)
-            yield swap(plan, seat, seat._replace(links=tuple(links)))
+            links[number] = replace(link, lanes=link.lanes + 4)
+            yield swap(plan, seat, replace(seat, links=tuple(links)))
 
 
 def flattered(_: Placed, plan: Plan) -> Iterator[Plan]:
@@ -118,7 +118,7 @@ def certain(_: Placed, plan: Plan) -> Iterator[Plan]:
     """A fact that is no longer told."""
     for seat in plan.seats:
         if seat.facts:
-            yield swap(plan, seat, seat._replace(facts=()))
+            yield swap(plan, seat, replace(seat, facts=()))
     if plan.facts:
         yield replace(plan, facts=plan.facts[1:])
 
@@ -135,7 +135,7 @@ def mistaken(answer: Placed, plan: Plan) -> Iterator[Plan]:
     for seat in plan.seats:
         for other in answer.seating.by_part[seat.part]:
             if other.receptacle == seat.receptacle and other.upstream != seat.upstream:
-                yield swap(plan, seat, other._replace(key=seat.key))
+                yield swap(plan, seat, replace(other, key=seat.key))
 
 
 TAMPERINGS = (

@@ -86,7 +86,7 @@ def test_bandwidth_alone_is_an_assignment(seed: int) -> None:
     problem, wired, edges = build(dice, 5, 6)
     weights = [dice.randint(1, 50) for _ in edges]
     parts = tuple(
-        part._replace(wish=part.wish.model_copy(update={"required": False, "weight": weight}))
+        replace(part, wish=part.wish.model_copy(update={"required": False, "weight": weight}))
         for part, weight in zip(problem.parts, weights, strict=True)
     )
     worth = np.array(

@@ -48,10 +48,10 @@ def twinned(problem: Problem) -> Problem:
 
     def twin(part: Part) -> Part:
         wish = part.wish.model_copy(update={"id": f"{part.id}-too", "required": False})
-        return part._replace(id=f"{part.id}-too", wish=wish)
+        return replace(part, id=f"{part.id}-too", wish=wish)
 
     plain = [
-        i._replace(wish=i.wish.model_copy(update={"required": False}))
+        replace(i, wish=i.wish.model_copy(update={"required": False}))
         for i in problem.parts
         if not i.spec.receptacles and i.companion_of is None and i.id not in problem.today
     ]

@@ -232,7 +232,7 @@ def alike(build: Problem, apart: Mapping[str, object]) -> list[tuple[Part, tuple
             group.append(part)
     return [
         (
-            parts[0] if len(parts) == 1 else parts[0]._replace(id=chr(ANYONE + number)),
+            parts[0] if len(parts) == 1 else replace(parts[0], id=chr(ANYONE + number)),
             tuple(part.id for part in parts),
         )
         for number, parts in enumerate(groups)

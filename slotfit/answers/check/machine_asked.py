@@ -225,7 +225,7 @@ def without_wishes(part: Part) -> Part:
     """It sits where it sits; what it moves, and whose it is, still counts."""
     kept = {"id": part.id, "part": part.wish.part, "demand": part.wish.demand}
     wish = type(part.wish).model_construct(**kept, guest=part.wish.guest, required=False)
-    return part._replace(wish=wish)
+    return replace(part, wish=wish)
 
 
 @dataclass(frozen=True, slots=True)

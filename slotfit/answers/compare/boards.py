@@ -191,7 +191,7 @@ def wishing(part: Part, dropped: Collection[str], near: str | None) -> Part:
         "ban": tuple(name for name in wish.ban if name not in dropped),
     }
     changed = any(getattr(wish, field) != value for field, value in update.items())
-    return part._replace(wish=wish.model_copy(update=update)) if changed else part
+    return replace(part, wish=wish.model_copy(update=update)) if changed else part
 
 
 def near_there(

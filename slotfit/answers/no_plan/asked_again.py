@@ -189,7 +189,7 @@ def held_again(case: Case, changed: Problem, seat: Seat) -> tuple[Seat, list[No]
     way = Opening(seat.upstream, seat.arrangements, seat.parents)
     receptacle, part = changed.receptacle[seat.receptacle], changed.part[seat.part]
     held, said = hold(case.rules, changed, receptacle, part, way)
-    return held._replace(key=seat.key), [*said]
+    return replace(held, key=seat.key), [*said]
 
 
 def freed(reasons: Sequence[Reason], said: Sequence[No]) -> Iterator[str]:
@@ -219,12 +219,12 @@ def without(clause: Clause, lost: Collection[str]) -> Clause | None:
         return clause
     if isinstance(clause, AtMost):
         terms = tuple(term for term in clause.terms if term[0] not in lost)
-        return clause._replace(terms=terms) if terms else None
+        return replace(clause, terms=terms) if terms else None
     if isinstance(clause, Needs):
         left = tuple(atom for atom in clause.any_of if atom not in lost)
-        return None if clause.atom in lost else clause._replace(any_of=left)
+        return None if clause.atom in lost else replace(clause, any_of=left)
     left = tuple(atom for atom in clause.atoms if atom not in lost)
-    return clause._replace(atoms=left) if left else None
+    return replace(clause, atoms=left) if left else None
 
 
 def home(seat: Seat) -> object:

@@ -254,7 +254,7 @@ def extended(called: str, new: PartSpec, problem: Problem) -> Problem:
     """The problem with one part more, which has to be placed."""
     made = with_more(problem, called, new)
     parts = tuple(
-        part._replace(wish=part.wish.model_copy(update={"required": True}))
+        replace(part, wish=part.wish.model_copy(update={"required": True}))
         if called in (part.id, part.companion_of)
         else part
         for part in made.parts

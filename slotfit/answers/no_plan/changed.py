@@ -50,7 +50,7 @@ def with_wish(problem: Problem, part: str, **changed: Any) -> Problem:
     return with_parts(
         problem,
         tuple(
-            one._replace(wish=one.wish.model_copy(update=changed)) if one.id == part else one
+            replace(one, wish=one.wish.model_copy(update=changed)) if one.id == part else one
             for one in problem.parts
         ),
     )
@@ -89,7 +89,7 @@ def with_bracket(problem: Problem, part: str, bracket: str) -> Problem:
     spec = problem.part[part].spec.model_copy(update={"bracket": bracket})
     return with_parts(
         problem,
-        tuple(one._replace(spec=spec) if one.id == part else one for one in problem.parts),
+        tuple(replace(one, spec=spec) if one.id == part else one for one in problem.parts),
     )
 
 
@@ -155,7 +155,7 @@ def known_only(problem: Problem, part: Part) -> Part:
     }
     if all(getattr(wish, field) == value for field, value in known.items()):
         return part
-    return part._replace(wish=wish.model_copy(update=known))
+    return replace(part, wish=wish.model_copy(update=known))
 
 
 WISHES = ("pin", "only", "ban", "near", "must_be_near")

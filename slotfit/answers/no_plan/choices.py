@@ -163,7 +163,7 @@ def without_fact(placed: Placed, fact: Doubt) -> Seating:
         parents = tuple(key for key in seat.parents if key in kept)
         rests = any(meant(other, first) == false for other in seat.facts)
         if not rests and (parents or not seat.parents):
-            kept[seat.key] = seat._replace(parents=parents)
+            kept[seat.key] = replace(seat, parents=parents)
     return replace(placed.seating, seats=tuple(kept.values()))
 
 

@@ -144,7 +144,7 @@ def as_good(part: Part, seat: Seat) -> Part:
             "endpoints": seat.alive,
             "min_generation": min(speeds, default=None),
         }
-    return part._replace(wish=part.wish.model_copy(update=update))
+    return replace(part, wish=part.wish.model_copy(update=update))
 
 
 def load_futures(path: Path, catalog: Catalog) -> tuple[Probe, ...]:

@@ -369,7 +369,7 @@ def optional(problem: Problem, names: Collection[str], weight: int) -> Problem:
 
     def may_go(part: Part) -> Part:
         update = {"required": False, "weight": weight}
-        return part._replace(wish=part.wish.model_copy(update=update))
+        return replace(part, wish=part.wish.model_copy(update=update))
 
     parts = tuple(may_go(part) if part.id in names else part for part in problem.parts)
     return replace(problem, parts=parts)

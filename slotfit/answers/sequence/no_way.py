@@ -431,7 +431,7 @@ def homes_of(task: Task, copy: CopyJob) -> list[str]:
 def all_in(problem: Problem, wanted: set[str], machine: str) -> Problem:
     """The question whether these parts can run in one machine, whatever else leaves it."""
     parts = tuple(
-        part._replace(wish=part.wish.model_copy(update={"required": part.id in wanted}))
+        replace(part, wish=part.wish.model_copy(update={"required": part.id in wanted}))
         for part in problem.parts
     )
     receptacles = tuple(

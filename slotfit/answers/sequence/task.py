@@ -182,7 +182,7 @@ def without_wishes(problem: Problem) -> Problem:
         )
         if span := part.wish.span():
             made.marks[""] = span
-        parts.append(part._replace(wish=made))
+        parts.append(replace(part, wish=made))
     return replace(problem, parts=tuple(parts), together=(), apart=())
 
 
@@ -306,7 +306,7 @@ def with_goal(problem: Problem) -> Problem:
     """The problem with the receptacles that the file names for the end as pins."""
     pins = problem.sequence.goal
     parts = tuple(
-        part._replace(wish=part.wish.model_copy(update={"pin": pins[part.id]}))
+        replace(part, wish=part.wish.model_copy(update={"pin": pins[part.id]}))
         if part.id in pins
         else part
         for part in problem.parts

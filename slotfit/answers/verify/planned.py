@@ -167,6 +167,6 @@ def pinned(part: Part, problem: Problem) -> Part:
     """Where it is, and nowhere else; what it moves, and whose it is, still counts."""
     receptacle = problem.today.get(part.id)
     kept = {"pin": receptacle, "only": (), "ban": (), "machine": None, "must_be_near": False}
-    return part._replace(
-        wish=part.wish.model_copy(update={**kept, "required": receptacle is not None})
+    return replace(
+        part, wish=part.wish.model_copy(update={**kept, "required": receptacle is not None})
     )

@@ -293,6 +293,6 @@ def pinned(problem: Problem, part: str, receptacle: str, *, others_must: bool = 
             changed = {"pin": receptacle, "required": True}
         elif others_must:
             return one
-        return one._replace(wish=one.wish.model_copy(update=changed))
+        return replace(one, wish=one.wish.model_copy(update=changed))
 
     return replace(problem, parts=tuple(map(wished, problem.parts)))
