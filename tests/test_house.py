@@ -105,7 +105,9 @@ def limited_in(tree: ast.AST) -> dict[str, int]:
         if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("slotfit"):
             module = import_module(node.module or "")
             for one in node.names:
-                value = getattr(module, one.name, None)
+                if not hasattr(module, one.name):
+                    import_module(f"{node.module}.{one.name}")
+                value = getattr(module, one.name)
                 names = vars(value) if inspect.ismodule(value) else {}
                 found |= {f"{one.asname or one.name}.{name}": verb for name, verb in names.items()}
                 found[one.asname or one.name] = value
