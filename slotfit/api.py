@@ -154,7 +154,11 @@ def json(answer: object) -> str:
 
 
 def page(answer: object) -> str:
-    """The answer as one self-contained HTML page. Raises TypeError for what has no page."""
+    """
+    The answer as one self-contained HTML page.
+
+    Raises TypeError for what has no page, and InputError for a sequence without windows.
+    """
     return _rendered(PAGES, answer, "page")
 
 
@@ -162,7 +166,9 @@ def picture(
     answer: object, view: Literal["row", "topology"] = "row", stand: StandName = "flat"
 ) -> str:
     """
-    The answer as SVG. Raises TypeError for what has no picture.
+    The answer as SVG.
+
+    Raises TypeError for what has no picture, and InputError for a sequence without windows.
 
     `view` is of plans: the slot row from above, lying flat or as in a tower, or processors, lanes
     and links. Of a sequence its windows are drawn, of a comparison all boards.

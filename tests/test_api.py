@@ -154,3 +154,43 @@ def test_a_page_is_made_of_a_sheet(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_what_cannot_be_rendered_is_a_type_error_that_says_so(render: Any) -> None:
     with pytest.raises(TypeError, match=r"list has no \w+; these have: \w+"):
         render([])
+
+
+NO_WINDOWS = "examples/sequence-no-way/build.yaml"
+
+
+def wrong(name: str) -> object:
+    """A call with one mistake in what is asked."""
+    catalog, demo = api.catalog(), api.load(DEMO)
+    match name:
+        case "part":
+            return api.why(demo, "nope", "slot2", SECONDS)
+        case "receptacle":
+            return api.why(demo, "nic-25", "sloot2", SECONDS)
+        case "kind of file":
+            return api.new("foo", catalog)
+        case "shown":
+            return api.show(catalog, DEMO)
+        case _:
+            answer = api.sequence(api.load(NO_WINDOWS), None, SECONDS)
+            return api.page(answer) if name == "page" else api.picture(answer)
+
+
+@pytest.mark.parametrize(
+    ("name", "says"),
+    [
+        ("part", "there is no part nope"),
+        ("receptacle", "there is no receptacle sloot2; did you mean slot2?"),
+        ("kind of file", "foo is none of board, build, part, chassis, power-supply"),
+        ("shown", "describes a build"),
+        ("page", "no windows to draw"),
+        ("picture", "no windows to draw"),
+    ],
+)
+def test_mistakes_in_what_is_asked_are_told(name: str, says: str) -> None:
+    with pytest.raises(api.InputError, match=re.escape(says)):
+        wrong(name)
+
+
+def test_a_path_may_be_text() -> None:
+    assert api.planned(DEMO, api.catalog(), SECONDS).build == api.load(DEMO).id

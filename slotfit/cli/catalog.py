@@ -13,6 +13,7 @@ from slotfit.answers.catalog.answer import (
     catalog_linted,
     catalog_listed,
     catalog_shown,
+    description,
 )
 from slotfit.answers.catalog.schema import ANSWERS, KINDS, schema_text
 from slotfit.answers.catalog.show import show_text
@@ -25,7 +26,7 @@ from slotfit.cli.output import NO
 from slotfit.draw.picture import bare, write_svg
 from slotfit.draw.slot_row import slot_row_svg
 from slotfit.errors import InputError, Mistake
-from slotfit.load.catalog import Catalog, described_in, told
+from slotfit.load.catalog import Catalog, told
 
 catalog = typer.Typer(
     no_args_is_help=True,
@@ -118,7 +119,7 @@ def show(name: Name, draw: Draw = None, catalog: CatalogDirs = None, json: AsJso
     Example: slotfit catalog show hba-8i-sas3
     """
     known = catalog_of(catalog)
-    path, _, entity = described_in(known, name)
+    path, entity = description(known, name)
     if draw:
         drawn(name, vars(entity)["kind"], known, draw)
     if json:

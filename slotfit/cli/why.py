@@ -6,7 +6,6 @@ from typing import Annotated
 
 import typer
 
-from slotfit.answers.check.machine_asked import named, part_named
 from slotfit.answers.text_layout import as_json
 from slotfit.answers.why.text import why_text
 from slotfit.answers.why.why import why as ask
@@ -45,9 +44,7 @@ def why(
     Example: slotfit why examples/demo/build.yaml nic-10 slot1
     """
     problem = load_build(build, catalog_of(catalog, build))
-    part_id = part_named(part, problem)
-    found = named(receptacle, problem.receptacles, "RECEPTACLE")
     with shown_progress() as progress:
-        answer = ask(problem, part_id, found.id, seconds, progress)
+        answer = ask(problem, part, receptacle, seconds, progress)
     print(as_json(answer) if json else why_text(answer), end="")
     raise typer.Exit(EXIT[answer.verdict.status])

@@ -44,6 +44,7 @@ from slotfit.draw.windows_grid import (
     grid_of,
     paths_of,
 )
+from slotfit.errors import InputError, Mistake
 
 KEY = (
     "Bar: a part, '+ 4' with four parts on it. Thick left end, bold: just come. Hatched: this "
@@ -129,7 +130,15 @@ def mirror_word(stretch: StretchState, name: str) -> tuple[str, bool]:
 
 
 def windows_svg(answer: SequenceAnswer, prefix: str = "") -> str:
-    """The whole drawing. `prefix` keeps its ids apart where several are in one page."""
+    """
+    The whole drawing. `prefix` keeps its ids apart where several are in one page.
+
+    Raises InputError where there are no windows to draw.
+    """
+    if not answer.plan.stretches:
+        raise InputError(
+            [Mistake(answer.build, "", f"no windows to draw: {answer.verdict.headline}")]
+        )
     grid = grid_of(answer)
     below, high = strips(grid)
     page = Page(

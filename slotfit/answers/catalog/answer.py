@@ -17,6 +17,7 @@ from slotfit.load.catalog import Catalog, described_in, file_named, files_of, ki
 from slotfit.load.words import known_names
 from slotfit.load.yaml_text import shown
 from slotfit.model.board import Board
+from slotfit.model.entity import Entity
 from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.part import PartSpec, ReceptacleSpec
 from slotfit.model.words import Form, PartClass
@@ -211,9 +212,19 @@ class ShowAnswer:
     """Everything that is said or follows, by the file's own keys, short forms spelled out."""
 
 
+def description(catalog: Catalog, name: str) -> tuple[Path, Entity]:
+    """What a thing's description holds, and its file. Raises InputError for a build and futures."""
+    path, kind, entity = described_in(catalog, name)
+    if kind in ("build", "futures"):
+        said = "a build" if kind == "build" else kind
+        text = f"describes {said}; name a board, a part, a chassis or a power supply"
+        raise InputError([Mistake(name, "", text)])
+    return path, entity
+
+
 def catalog_shown(catalog: Catalog, name: str) -> ShowAnswer:
     """One description, by its id or its file. Raises InputError."""
-    path, _, entity = described_in(catalog, name)
+    path, entity = description(catalog, name)
     described = entity.model_dump(mode="json", by_alias=True, exclude_none=True)
     return ShowAnswer(SCHEMA_VERSION, str(path), described)
 

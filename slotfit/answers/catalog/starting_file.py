@@ -36,8 +36,10 @@ def starting_text(
     A file of a kind to begin with, called `name`; paths in it are relative to `folder`.
 
     `origin` is an id or a file: a description of that kind to copy, or for a build also the board
-    to use. Raises InputError if it is neither.
+    to use. Raises InputError if it is neither, and for a kind that has no file to begin with.
     """
+    if kind not in KINDS:
+        raise InputError([Mistake("KIND", "", f"{kind} is none of {', '.join(KINDS)}")])
     if origin is None:
         return headed(template(kind), kind, name)
     path, found, _ = described_in(catalog, origin)

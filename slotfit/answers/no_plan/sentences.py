@@ -120,38 +120,48 @@ def body_positions(reason: Reason) -> list[Position]:
     return [value for name, value in reason.no.detail if bodies and name == "position"]
 
 
+Places = dict[int, set[str]]
+"""Places of a row that take one body each -> the keys of the seats that would take one there."""
+
+
 def row_sums(case: Case, reasons: Sequence[Reason]) -> Iterable[str]:
     """Where more slots' thickness is asked for than the places named: the sum that shows it."""
-    places: dict[tuple[str, str], set[int]] = {}
+    rows: dict[tuple[str, str], Places] = {}
     for reason in reasons:
         for position in body_positions(reason):
-            places.setdefault(position[:2], set()).add(position[2])
+            bound = rows.setdefault(position[:2], {}).setdefault(position[2], set())
+            bound.update(seat.key for seat in bound_seats(case, reason))
     for reason in reasons:
         if any(in_one_receptacle(case.seating, clause) for clause in reason.clauses):
-            receptacle = case.problem.receptacle[bound_seats(case, reason)[0].receptacle]
-            if receptacle.row in places:
-                places[receptacle.row].add(receptacle.spec.position)
-    for place, numbers in places.items():
-        yield from row_sum(case, reasons, place, numbers)
+            seats = bound_seats(case, reason)
+            receptacle = case.problem.receptacle[seats[0].receptacle]
+            if receptacle.row in rows:
+                keys = {seat.key for seat in seats}
+                rows[receptacle.row].setdefault(receptacle.spec.position, keys)
+    for row, places in rows.items():
+        yield from row_sum(case, reasons, row, places)
 
 
 def row_sum(
-    case: Case, reasons: Sequence[Reason], row: tuple[str, str], numbers: set[int]
+    case: Case, reasons: Sequence[Reason], row: tuple[str, str], places: Places
 ) -> Iterable[str]:
     """The sum for one row, if it is more than fits."""
-    parts = [name for name in required_parts(case, reasons) if only_in(case, name, reasons, row)]
-    thickness = sum(case.problem.part[name].spec.thickness or 1 for name in parts)
-    if thickness > len(numbers):
-        where = listed(name_of(case, (*row, number)) for number in numbers)
-        places = "place" if len(numbers) == 1 else f"{len(numbers)} places"
-        yield (f"{len(parts)} parts, {thickness} slots thick together, for the {places} {where}")
+    thick = {
+        name: case.problem.part[name].spec.thickness or 1 for name in required_parts(case, reasons)
+    }
+    parts = [name for name in thick if needed(case, name, reasons, places) == thick[name]]
+    thickness = sum(thick[name] for name in parts)
+    if thickness > len(places):
+        where = listed(name_of(case, (*row, number)) for number in places)
+        named = "place" if len(places) == 1 else f"{len(places)} places"
+        yield f"{len(parts)} parts, {thickness} slots thick together, for the {named} {where}"
 
 
-def only_in(case: Case, name: str, reasons: Sequence[Reason], row: tuple[str, str]) -> bool:
-    """Whether all that is left to the part is in this row."""
+def needed(case: Case, name: str, reasons: Sequence[Reason], places: Places) -> int:
+    """How many of the places the part takes at the least, wherever it may still go."""
     refused = {key for reason in reasons for key in reason.seats}
-    left = [seat for seat in case.seating.by_part.get(name, []) if seat.key not in refused]
-    return bool(left) and all(case.problem.receptacle[seat.receptacle].row == row for seat in left)
+    left = [seat.key for seat in case.seating.by_part.get(name, []) if seat.key not in refused]
+    return min((sum(key in bound for bound in places.values()) for key in left), default=0)
 
 
 DETAILS = 2

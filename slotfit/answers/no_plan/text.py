@@ -181,7 +181,7 @@ def more(do: WaysOut) -> Iterator[str]:
         yield from heading("Not worked out, but as few changes; `--ways` works out more")
         for steps in do.more:
             yield from hung("  - ", "; and ".join(step.text for step in steps))
-    if not do.complete and not do.stopped:
+    if (do.ways_out or do.more) and not do.complete and not do.stopped:
         yield from fill("There are more of this size than were listed.", "  ")
 
 

@@ -82,7 +82,7 @@ WRONG = {
 
 
 def planned(
-    file: Path, catalog: Catalog, seconds: float = 60.0, *, today: bool = False
+    file: str | Path, catalog: Catalog, seconds: float = 60.0, *, today: bool = False
 ) -> PlaceAnswer:
     """
     The plan of a build file, or that which `slotfit place --json` printed.
@@ -90,13 +90,13 @@ def planned(
     `today`: what sits in the machines today instead, which only a build file says. Raises
     InputError.
     """
-    text, name = read_text(file)
+    text, name = read_text(Path(file))
     if text.lstrip().startswith("{") and '"schema_version"' in text:
         if today:
             hint = "a plan has no `today`; name the build file"
             raise InputError([Mistake("--today", "", hint)])
         return plan_in(text, name)
-    problem = load_build(file, catalog)
+    problem = load_build(Path(file), catalog)
     return place(as_it_stands(problem) if today else problem, seconds)
 
 

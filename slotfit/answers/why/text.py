@@ -22,7 +22,8 @@ def lines(answer: WhyAnswer) -> Iterator[str]:
     for reason in more.reasons:
         yield from because(reason)
     for left in more.left:
-        yield from heading(f"No place for {left.item}")
+        if left.reasons:
+            yield from heading(f"No place for {left.item}")
         for reason in left.reasons:
             yield from because(reason)
     if more.stages:

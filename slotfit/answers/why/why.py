@@ -8,6 +8,7 @@ from typing import Protocol
 
 from slotfit.answers.check.answer import RuleReason
 from slotfit.answers.check.check import rule_reason
+from slotfit.answers.check.machine_asked import named, part_named
 from slotfit.answers.check.verdict import Objection
 from slotfit.answers.names import gb_s, link_text, short_name
 from slotfit.answers.place.answer import StageOutcome
@@ -55,7 +56,13 @@ def why(
     seconds: float = 60.0,
     progress: Progress | None = None,
 ) -> WhyAnswer:
-    """What forbids a part a receptacle, or what it costs; each plan has `seconds` to be found."""
+    """
+    What forbids a part a receptacle, or what it costs; each plan has `seconds` to be found.
+
+    A receptacle may be named as on its label. Raises InputError for names that are not there.
+    """
+    part = part_named(part, problem)
+    receptacle = named(receptacle, problem.receptacles, "RECEPTACLE").id
     placed = place(problem, seconds, progress)
     plan = placed.plan
     if plan and any((seat.part, seat.receptacle) == (part, receptacle) for seat in plan.seats):
