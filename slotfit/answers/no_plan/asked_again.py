@@ -322,21 +322,11 @@ class Against:
         It does where a seat is freed of one, or bound less, or lies where none of them reaches.
         `only`: whose receptacles the parts are held to.
         """
-        if only is not None and self.are_wherever(names):
-            return False
         few = self.seats_again(changed, names, only)
         after = self.burdens_again(changed, few)
         return any(
             self.is_gain(seat, changed, after[seat.key]) for seat in few if seat.part in names
         )
-
-    def are_wherever(self, names: Collection[str]) -> bool:
-        """Whether what bounds the parts does so wherever they are: a place more is no help."""
-        seats = (seat for name in names for seat in self.asking.case.seating.by_part.get(name, ()))
-        keys = {seat.key for seat in seats}
-        bounds = [{*atoms_of(clause)} for clause in self.clauses if isinstance(clause, AtMost)]
-        bounds = [atoms for atoms in bounds if not atoms.isdisjoint(keys)]
-        return keys.isdisjoint(self.refuses) and bool(bounds) and all(keys <= one for one in bounds)
 
     def is_gain(self, seat: Seat, changed: Problem, bound: Mapping[str, float]) -> bool:
         """Whether this seat is one that the reasons leave alone, or more so."""
