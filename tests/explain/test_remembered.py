@@ -93,7 +93,7 @@ def check(problem: Problem) -> None:
     fresh_looks: list[Trial] = []
     memory = Memory(counted(SEAT_RULES, looks))
     fresh = counted(SEAT_RULES, fresh_looks)
-    case = case_of(problem)
+    case = case_of(problem, rules=fresh)
     again = case_of(problem, rules=[memory.rule])
     assert (again.seating, again.reasons, again.stated) == (
         case.seating,
