@@ -1,1 +1,1 @@
-"""TODO."""
+"""Pictures of answers, as SVG."""

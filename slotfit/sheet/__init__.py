@@ -1,1 +1,1 @@
-"""TODO."""
+"""Self-contained pages of answers, to take to the open case."""
