@@ -1,1 +1,1 @@
-"""Which part can sit where: offers, training, and the seats that pass the one-seat rules."""
+"""Which part can sit where: openings, training, and the seats that pass the one-seat rules."""

@@ -1,1 +1,1 @@
-"""Choosing: the same parts on other boards, and the room that a plan leaves."""
+"""The same parts on other boards, side by side."""
