@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
-from slotfit.answers.names import gb_s, gives_words, watts
+from slotfit.answers.names import gb_s, gives_words, trained_text, watts
 from slotfit.answers.place.answer import (
     PlaceAnswer,
     PlacePlan,
@@ -77,24 +77,11 @@ def seat_row(seat: PlannedSeat) -> tuple[str, ...]:
     return (
         "  " * seat.depth + ("- " if seat.depth else "") + seat.label,
         seat.item,
-        trained(seat),
+        trained_text(seat),
         gb_s(wanted) + (" !" if seat.short_mb_s else "") if wanted else "-",
         hangs_on,
         draws,
     )
-
-
-def trained(seat: PlannedSeat) -> str:
-    """Its links in short: `8 GT/s x8`, `4 of 4 sockets live`, `power only`."""
-    if not seat.links:
-        return "power only" if seat.part_class != "air-mover" else "on the card"
-    if len(seat.links) == 1:
-        return seat.links[0].text
-    alive = sum(link.trains.lanes > 0 for link in seat.links)
-    if all(link.to for link in seat.links):
-        return f"{alive} of {len(seat.links)} sockets live"
-    texts = dict.fromkeys(link.text for link in seat.links)
-    return f"{alive} of {len(seat.links)} links: {', '.join(texts)}"
 
 
 def settings(answer: PlaceAnswer) -> Iterator[str]:

@@ -33,12 +33,16 @@ def lines(answer: WhyAnswer) -> Iterator[str]:
     if parts:
         yield from heading("Part by part: as the plan has it, and with this part there")
         yield from columns(("part", "goes in", "trains at", "GB/s"), [*map(part_row, parts)])
+    rows = [(one.lane_group, both(one.before, one.after)) for one in answer.plan.settings]
+    if rows:
+        yield from heading("What has to be set otherwise")
+        yield from columns(("lanes of", "set to"), rows)
 
 
 def because(reason: RuleReason) -> Iterator[str]:
     """One reason, with its rule and where its facts are written."""
-    where = f" [{reason.rule}; {', '.join(reason.where)}]" if reason.where else f" [{reason.rule}]"
-    yield from bullet(f"because {reason.text}{where}")
+    where = "; ".join(filter(None, (reason.rule, ", ".join(reason.where))))
+    yield from bullet(f"because {reason.text}" + (f" [{where}]" if where else ""))
 
 
 def stage_rows(stages: Sequence[StageChange]) -> list[tuple[str, ...]]:
