@@ -130,7 +130,10 @@ def costs(answer: WhyAnswer, now: Placed, forced: Placed) -> None:
     assert [one.stage for one in answer.more.stages if one.decides] == differs
     assert all(one.value < other.value for one, other in pairs if one.stage in differs)
     assert (answer.verdict.status == "costs") == bool(differs)
-    before, after = place(now.problem, found=now), place(forced.problem, found=forced)
+    before, after = (
+        place(now.problem, SECONDS, found=now),
+        place(forced.problem, SECONDS, found=forced),
+    )
     expected = changed(now.problem, before, after)
     assert {row_of(change) for change in answer.plan.parts} == expected
     named = {one.lane_group: (one.before, one.after) for one in answer.plan.settings}
