@@ -217,7 +217,9 @@ def place_most(problem: Problem, seconds: float) -> MostPlaced:
     clock = Clock(seconds)
     seating = seats(problem)
     missing = never_seated(problem, seating)
-    rest, seating = without(problem, missing), without_seats(seating, missing)
+    rest = without(problem, missing)
+    if missing:  # what rules doubt beside a part they need not doubt without it
+        seating = seats(rest)
     placed = place_whole(rest, seating, time_left(clock))
     if placed.status is Status.IMPOSSIBLE:
         crowded = fewest_left_out(rest, seating, time_left(clock))
