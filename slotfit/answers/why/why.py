@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from slotfit.answers.check.answer import RuleReason
 from slotfit.answers.check.check import rule_reason
@@ -120,11 +120,13 @@ def crowding(asked: Asked, placed: Placed, forced: Placed) -> WhyAnswer:
         against = forbidding(asked)
         status = "forbidden" if against else "out-of-time"
         return answered(asked, status, WhyMore(against, (), ()))
+    if eased.status is not Status.PROVEN:
+        return answered(asked, "out-of-time")
     out = [one for one in plan_of(eased).left_out if problem.part[one].wish.required]
     best = best_without(problem, seating, out, eased, asked.seconds)
-    if eased.status is not Status.PROVEN or best.plan is None:
+    if best.plan is None:
         return answered(asked, "out-of-time")
-    left = tuple(crowded_out(replace(eased, plan=best.plan), plan_of(placed), out))
+    left = tuple(crowded_out(best, plan_of(placed), out))
     return answered(asked, "crowds-out", WhyMore((), left, ()), plan_changes(asked, placed, best))
 
 
@@ -262,13 +264,13 @@ def refused(seating: Seating, part: str, receptacle: str) -> tuple[Objection, ..
     return tuple(told.values())
 
 
-def crowded_out(eased: Placed, as_it_is: Plan, out: Collection[str]) -> Iterator[CrowdedOut]:
+def crowded_out(best: Placed, as_it_is: Plan, out: Collection[str]) -> Iterator[CrowdedOut]:
     """
     The parts `out`, and what is against the nearest seat of each.
 
     What sits on such a part, through whatever it sits on, goes out with it; its plugs are it.
     """
-    problem, plan = eased.problem, plan_of(eased)
+    problem = best.problem
     under = {seat.part: seat.upstream.carriers for seat in as_it_is.seats}
     base = {
         name: next((one for one in reversed(under.get(name, ())) if one in out), name)
@@ -278,19 +280,20 @@ def crowded_out(eased: Placed, as_it_is: Plan, out: Collection[str]) -> Iterator
     for part in alone:
         on_it = (name for name in out if problem.part[base[name]].body == part != name)
         with_it = tuple(name for name in on_it if problem.part[name].body == name)
-        yield CrowdedOut(part, nearest(eased, plan, part), with_it)
+        yield CrowdedOut(part, nearest(best, part), with_it)
 
 
-def nearest(eased: Placed, plan: Plan, part: str) -> tuple[RuleReason, ...]:
-    """What is against the seat with the least against it."""
-    chosen, about = atoms_chosen(plan), by_atom(eased.clauses)
+def nearest(best: Placed, part: str) -> tuple[RuleReason, ...]:
+    """What rules have against the seat that they have the least against, beside the best plan."""
+    plan, about = plan_of(best), by_atom(one for one in best.clauses if one.reason.rule)
+    chosen = atoms_chosen(plan)
     against = [
-        told_once(reasons_against(eased.seating, one, plan, {*chosen, one.key}, about[one.key]))
-        for one in eased.seating.by_part.get(part, [])
+        told_once(reasons_against(best.seating, one, plan, {*chosen, one.key}, about[one.key]))
+        for one in best.seating.by_part.get(part, [])
     ]
     if least := min(against, key=len, default=[]):
         return rule_reasons(least)
-    told = missing_beside(eased, plan, [part])[part]
+    told = missing_beside(best, plan, [part])[part]
     return (RuleReason(told.rule, told.why, ()),)
 
 
