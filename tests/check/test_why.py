@@ -175,6 +175,8 @@ def test_a_filling_that_no_row_of_the_table_names_is_a_doubt_and_no_refusal() ->
     (stage,) = [one for one in answer.more.stages if one.decides]
     assert (stage.stage, stage.after.value.value) == ("unproven-facts", 1)
     found = place(with_wish(problem, "n", pin="s3"), SECONDS).watch.rests_on
+    assert answer.plan.rests_on == found
+    assert "Find out: the board manual's slot table" in " ".join(why_text(answer).split())
     assert [fact.statement for fact in found] == [
         "lanes are divided as 's1 x8, s2 x4, s3 x4' with s2 empty as well"
     ]

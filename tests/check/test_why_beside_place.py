@@ -136,9 +136,16 @@ def costs(answer: WhyAnswer, now: Placed, forced: Placed) -> None:
     )
     expected = changed(now.problem, before, after)
     assert {row_of(change) for change in answer.plan.parts} == expected
+    new = [one for one in after.watch.rests_on if one.fact not in known_in(before)]
+    assert [one.fact for one in answer.plan.rests_on] == [one.fact for one in new]
     named = {one.lane_group: (one.before, one.after) for one in answer.plan.settings}
     shown = ways(before), ways(after)
     assert all(named[one] == (shown[0][one], shown[1][one]) for one in named)
+
+
+def known_in(answer: PlaceAnswer) -> set[str]:
+    """What the plan rests on, as `place` says."""
+    return {one.fact for one in answer.watch.rests_on}
 
 
 def ways(answer: PlaceAnswer) -> dict[str, str]:

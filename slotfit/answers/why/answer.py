@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from slotfit.answers.check.answer import RuleReason
-from slotfit.answers.place.answer import StageOutcome
+from slotfit.answers.place.answer import StageOutcome, UnprovenFact
 
 SCHEMA_VERSION = 2
 """Raised when a field changes its meaning or goes away; new fields do not raise it."""
@@ -64,6 +64,8 @@ class WhyPlan:
     """Parts that sit or train otherwise, the one asked about first."""
     settings: tuple[SettingChange, ...]
     """What somebody has to set otherwise."""
+    rests_on: tuple[UnprovenFact, ...]
+    """What nobody has proven and only the plan with the part there rests on."""
 
 
 @dataclass(frozen=True, slots=True)

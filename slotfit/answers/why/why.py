@@ -22,7 +22,7 @@ from slotfit.answers.place.left_out import (
     missing_beside,
     reasons_against,
 )
-from slotfit.answers.place.of_plan import plan_shown, settings, stage_says
+from slotfit.answers.place.of_plan import plan_shown, settings, stage_says, unproven_facts
 from slotfit.answers.place.plan import Progress
 from slotfit.answers.place.plan import best_plan as place
 from slotfit.answers.why.answer import (
@@ -47,7 +47,7 @@ from slotfit.solve.clash import Stated, minimal_core
 from slotfit.solve.engine import Clock
 
 NOTHING_MORE = WhyMore((), (), ())
-NO_CHANGE = WhyPlan((), ())
+NO_CHANGE = WhyPlan((), (), ())
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,11 +202,14 @@ def stage_changes(problem: Problem, plan: Plan, other: Plan) -> tuple[StageChang
 
 
 def plan_changes(asked: Asked, placed: Placed, other: Placed) -> WhyPlan:
-    """What sits, trains or is set otherwise than `place` says, the part asked about first."""
+    """What differs from what `place` says, the part asked about first."""
     before, after = shown(placed), shown(other)
     parts = sorted((one.id for one in asked.problem.parts), key=lambda name: name != asked.part)
     found = (part_change(asked.problem, name, before.get(name), after.get(name)) for name in parts)
-    return WhyPlan(tuple(filter(None, found)), tuple(setting_changes(placed, other)))
+    known = {one.statement for one in unproven_facts(plan_of(placed))}
+    new = (one for one in unproven_facts(plan_of(other)) if one.statement not in known)
+    settings_then = tuple(setting_changes(placed, other))
+    return WhyPlan(tuple(filter(None, found)), settings_then, tuple(new))
 
 
 Shown = tuple[PlannedSeat, int]
