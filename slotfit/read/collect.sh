@@ -212,32 +212,39 @@ END { if (n) show() }'
 }
 
 # Of the SMBIOS table (DSP0134): in structures of use the fields that are read, and their strings.
-# Each string of these must be named by a field, and no field may name one that is not there: else
-# nothing tells what is what. What follows a structure without an end is no structure.
+# Such a structure has a length of its type, each of its strings is named by a field, and no field
+# names one that is not there: else nothing tells what is what. What follows a structure without an end is no structure.
 structures() {
     awk -v said="$work/said" "$shared"'
-function set(kind, smallest, strings, others, numbers) {
-    least[kind] = smallest; shown[kind] = strings; hidden[kind] = others; plain[kind] = numbers
+function set(kind, sizes, strings, others, numbers) {
+    lengths[kind] = sizes; shown[kind] = strings; hidden[kind] = others; plain[kind] = numbers
 }
 BEGIN {
-    set(1, 25, "4 5 6", "7 25 26", ""); set(2, 8, "4 5 6", "7 8 10", "")
-    set(3, 9, "4", "6 7 8", "5 17 19 20"); set(4, 26, "4 16", "7 32 33 34 50", "24")
-    set(9, 12, "4", "", "5 6 7 8 9 10 11 12 13 14 15 16"); set(10, 6, "", "", "")
-    set(39, 16, "6 10", "5 7 8 9 11", "12 13 14 15"); set(41, 11, "4", "", "5 6 7 8 9 10")
+    set(1, " 25 27 ", "4 5 6", "7 25 26", ""); set(2, " 8 9 ", "4 5 6", "7 8 10", "")
+    set(3, " 9 13 17 ", "4", "6 7 8", "5 17 19 20")
+    set(4, " 26 32 35 40 42 48 50 51 ", "4 16", "7 32 33 34 50", "24")
+    set(9, " 12 13 17 18 ", "4", "", "5 6 7 8 9 10 11 12 13 14 15 16"); set(10, "", "", "", "")
+    set(39, " 16 22 ", "6 10", "5 7 8 9 11", "12 13 14 15")
+    set(41, " 11 ", "4", "", "5 6 7 8 9 10")
 }
 { for (i = 1; i <= NF; i++) b[n++] = $i }
 function byte(offset) { return offset < size ? hex(b[at + offset]) : 0 }
+function sized(kind, end) { # whether it has a length of its type; some end in a list
+    if (index(lengths[kind], " " size " ")) return 1
+    if (kind == 2) { end = 15 + 2 * byte(14); return size == end || size == end + 1 }
+    if (kind == 3) { end = 21 + byte(19) * byte(20); return size >= end && size <= end + 3 }
+    if (kind == 9) { end = 19 + 5 * byte(18); return byte(18) < 32 && size >= end && size < end + 11 }
+    return kind == 10 && size > 4 && size % 2 == 0
+}
 function more(kind, i) { # fields whose place hangs on others
     strings = shown[kind]; others = hidden[kind]; numbers = plain[kind]
-    i = 19 + 5 * byte(18)
-    if (kind == 9 && byte(18) < 32 && i <= size) numbers = numbers range(17, i + 5)
+    for (i = 17; kind == 9 && size > 18 && i < 25 + 5 * byte(18); i++) numbers = numbers " " i
     for (i = 4; kind == 10 && i < size; i += 2) {
         numbers = numbers " " i; strings = strings " " i + 1
     }
     i = 21 + byte(19) * byte(20)
-    if (kind == 3) { others = others " " i; numbers = numbers " " (byte(17) == 255 ? i + 2 : "") }
+    if (kind == 3) { others = others " " i; numbers = numbers (byte(17) == 255 ? " " i + 2 : "") }
 }
-function range(from, to, s) { for (; from <= to; from++) s = s " " from; return s }
 function name(fields, how, i, p, v) {
     for (i = split(fields, p, " "); i; i--) {
         if ((v = byte(p[i])) > count) fits = 0
@@ -252,7 +259,7 @@ function read_strings(i, v, s) {
     }
 }
 function understood(kind, i) {
-    if (size < least[kind]) return 0
+    if (!sized(kind)) return 0
     read_strings(); more(kind); split("", named); fits = 1
     name(strings, "s"); name(others, "h")
     for (i = 1; i <= count; i++) if (!(i in named)) fits = 0
@@ -269,8 +276,8 @@ function only_known(i, p, v) {
             blank(from[i], i < count ? from[i + 1] : end)
 }
 function structure(kind) {
-    if (kind in least && understood(kind)) { only_known(); return }
-    if (kind in least) {
+    if (kind in lengths && understood(kind)) { only_known(); return }
+    if (kind in lengths) {
         print "SMBIOS table: type " kind " at byte " at " not understood, blanked" > said
         b[at] = "7e" # inactive
     }
