@@ -25,6 +25,7 @@ from slotfit.load.findings import error_of
 from slotfit.load.yaml_file import path_text
 from slotfit.load.yaml_text import read_text
 from slotfit.model.entity import Span
+from slotfit.model.plan import Status
 from slotfit.model.problem import Part, Problem
 from slotfit.standards.pcie import GENERATIONS
 
@@ -104,6 +105,22 @@ def planned(
 
 def plan_in(text: str, file: str) -> PlaceAnswer:
     """A plan as `slotfit place --json` printed it. Raises InputError with every mistake in it."""
+    wrong = wrong_numbers(text, file)
+    answer: PlaceAnswer | None = None
+    try:
+        answer = TypeAdapter(PlaceAnswer).validate_json(text, strict=True)
+    except ValidationError as error:
+        for one in error.errors(include_url=False, include_input=False):
+            wrong.setdefault(path_text(one["loc"]), WRONG.get(one["type"], "cannot stand here"))
+    if answer and answer.verdict.status not in STATUSES:
+        wrong["verdict.status"] = f"expected one of {', '.join(STATUSES)}"
+    if wrong or answer is None:
+        raise error_of(Mistake(file, path, why) for path, why in wrong.items())
+    return answer
+
+
+def wrong_numbers(text: str, file: str) -> dict[str, str]:
+    """Path -> what is wrong there. Raises InputError for what is no JSON, or of another version."""
     try:
         found = json.loads(text)
         wrong = {path_text(way): why for way, why in impossible(found)}
@@ -118,16 +135,10 @@ def plan_in(text: str, file: str) -> PlaceAnswer:
     if said != SCHEMA_VERSION:
         other = f"{EXPECTED}, schema_version {SCHEMA_VERSION}, not {json.dumps(said)[:40]}"
         raise InputError([Mistake(file, "schema_version", other)])
-    answer: PlaceAnswer | None = None
-    try:
-        answer = TypeAdapter(PlaceAnswer).validate_json(text, strict=True)
-    except ValidationError as error:
-        for one in error.errors(include_url=False, include_input=False):
-            wrong.setdefault(path_text(one["loc"]), WRONG.get(one["type"], "cannot stand here"))
-    if wrong or answer is None:
-        raise error_of(Mistake(file, path, why) for path, why in wrong.items())
-    return answer
+    return wrong
 
+
+STATUSES = [one.value for one in Status]
 
 MOST = 1_000_000_000
 """More than any figure of a plan in its unit."""
