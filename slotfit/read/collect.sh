@@ -213,7 +213,8 @@ END { if (n) show() }'
 
 # Of the SMBIOS table (DSP0134): in structures of use the fields that are read, and their strings.
 # Such a structure has a length of its type, each of its strings is named by a field, and no field
-# names one that is not there: else nothing tells what is what. What follows a structure without an end is no structure.
+# names one that is not there: else nothing tells what is what. What follows a structure without an
+# end is no structure.
 structures() {
     awk -v said="$work/said" "$shared"'
 function set(kind, sizes, strings, others, numbers) {
@@ -233,7 +234,8 @@ function sized(kind, end) { # whether it has a length of its type; some end in a
     if (index(lengths[kind], " " size " ")) return 1
     if (kind == 2) { end = 15 + 2 * byte(14); return size == end || size == end + 1 }
     if (kind == 3) { end = 21 + byte(19) * byte(20); return size >= end && size <= end + 3 }
-    if (kind == 9) { end = 19 + 5 * byte(18); return byte(18) < 32 && size >= end && size < end + 11 }
+    if (kind == 9) end = byte(18) < 32 ? 19 + 5 * byte(18) : 256
+    if (kind == 9) return size >= end && size < end + 11
     return kind == 10 && size > 4 && size % 2 == 0
 }
 function more(kind, i) { # fields whose place hangs on others
