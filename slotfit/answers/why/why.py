@@ -6,10 +6,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Protocol
 
+from slotfit.answers.check.against import Objection
 from slotfit.answers.check.answer import RuleReason
 from slotfit.answers.check.check import rule_reason
 from slotfit.answers.check.machine_asked import named, part_named
-from slotfit.answers.check.verdict import Objection
 from slotfit.answers.names import gb_s, link_text, short_name
 from slotfit.answers.place.answer import StageOutcome
 from slotfit.answers.place.of_plan import stage_says
