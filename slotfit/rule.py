@@ -14,8 +14,11 @@ from slotfit.model.seat import Seat, Seating, Trained, Upstream
 from slotfit.model.words import Scope
 from slotfit.standards.forms import plug_fits
 
-Severity = Literal["forbids", "asks"]
-"""forbids: a plan that breaks it does not work. asks: it was wished for in the build file."""
+Severity = Literal["forbids", "darkens", "asks"]
+"""
+forbids: a plan that breaks it does not work. darkens: nor does it, and yet the part can be there,
+draws its watts and is not seen or of no use. asks: it was wished for in the build file.
+"""
 
 Names = Mapping[str, str]
 """Role -> the id of what fills it."""

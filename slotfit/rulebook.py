@@ -1,8 +1,9 @@
 """
 Every rule.
 
-Those that forbid are about what hardware can do. `check` asks by these alone: it asks about parts
-that nobody has wished anything for. So does `sequence` on the way: wishes are for the end of it.
+Those that forbid or darken are about what hardware can do. `check` asks by these alone: it asks
+about parts for which nobody has wished a place. So does `sequence` on the way: wishes are for the
+end of it.
 """
 
 from __future__ import annotations
@@ -149,10 +150,10 @@ SEAT_RULES: tuple[SeatRule, ...] = tuple(rule for rule in RULES if isinstance(ru
 PLAN_RULES: tuple[PlanRule, ...] = tuple(rule for rule in RULES if isinstance(rule, PlanRule))
 
 HARDWARE_SEAT_RULES: tuple[SeatRule, ...] = tuple(
-    rule for rule in SEAT_RULES if rule.severity == "forbids"
+    rule for rule in SEAT_RULES if rule.severity != "asks"
 )
 HARDWARE_PLAN_RULES: tuple[PlanRule, ...] = tuple(
-    rule for rule in PLAN_RULES if rule.severity == "forbids"
+    rule for rule in PLAN_RULES if rule.severity != "asks"
 )
 
 
@@ -169,3 +170,8 @@ RANK: dict[str, int] = {rule.id: rank for rank, rule in enumerate(RULES)}
 def is_wish(no: No) -> bool:
     """Whether it is asked for in the build file, rather than being so."""
     return BY_ID[no.rule].severity == "asks"
+
+
+def keeps_out(no: No) -> bool:
+    """Whether the part cannot even be there; else it can, and is not seen or of no use."""
+    return BY_ID[no.rule].severity != "darkens"

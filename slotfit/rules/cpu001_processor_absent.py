@@ -51,4 +51,5 @@ RULE = SeatRule(
         ),
     ),
     judge=judge,
+    severity="darkens",
 )

@@ -43,10 +43,10 @@ def owner(guest: str | None) -> str:
 
 
 def by_group(seating: Seating, part: Part) -> dict[str, list[Seat]]:
-    """The part's seats by the isolation group that they fall into."""
+    """The part's seats by the isolation group that they fall into; what is dark is in none."""
     found: dict[str, list[Seat]] = {}
     for seat in seating.by_part.get(part.id, []):
-        if seat.upstream.isolation is not None:
+        if seat.upstream.isolation is not None and seat.alive:
             found.setdefault(seat.upstream.isolation, []).append(seat)
     return found
 

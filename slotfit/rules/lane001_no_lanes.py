@@ -33,4 +33,5 @@ RULE = SeatRule(
     },
     unheld=unheld,
     judge=judge,
+    severity="darkens",
 )

@@ -31,4 +31,5 @@ RULE = SeatRule(
         ),
     },
     judge=judge,
+    severity="darkens",
 )

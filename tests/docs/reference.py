@@ -242,11 +242,18 @@ def rules_page() -> str:
     text = f"# Rules\n\n{GENERATED}\n{RULES_INTRODUCTION}\n"
     for rule in RULES:
         judges = "one part in one receptacle" if isinstance(rule, SeatRule) else "the whole plan"
-        weight = "forbids" if rule.severity == "forbids" else "asks: it was wished for"
+        weight = WEIGHTS[rule.severity]
         text += f"## {rule.id}: {rule.title}\n\n{rule.why}\n\n"
         text += f"Judges {judges}; {weight}. Source: {rule.source}.\n\n"
     return text.rstrip() + "\n"
 
+
+WEIGHTS = {
+    "forbids": "forbids",
+    "darkens": "forbids, though the part can be there and draws its watts",
+    "asks": "asks: it was wished for",
+}
+"""What a rule's severity comes to."""
 
 RULES_INTRODUCTION = """\
 What makes a plan impossible, or makes it rest on something nobody has proven. A rule that judges

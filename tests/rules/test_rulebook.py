@@ -34,9 +34,9 @@ def test_examples_in_docstrings() -> None:
     assert doctest.testmod(slotfit.rule) == doctest.TestResults(failed=0, attempted=1)
 
 
-def test_the_rules_about_hardware_are_those_that_forbid() -> None:
+def test_the_rules_about_hardware_are_those_that_forbid_or_darken() -> None:
     assert {rule.id for rule in (*HARDWARE_SEAT_RULES, *HARDWARE_PLAN_RULES)} == {
-        rule.id for rule in RULES if rule.severity == "forbids"
+        rule.id for rule in RULES if rule.severity in ("forbids", "darkens")
     }
 
 

@@ -8,7 +8,13 @@ from itertools import permutations
 
 from slotfit.answers.check.answer import Advice
 from slotfit.answers.check.outcome import SeatOutcome, setting_text
-from slotfit.answers.check.question import LayoutModel, Question, SeatedParts, is_lane_socket
+from slotfit.answers.check.question import (
+    LayoutModel,
+    Question,
+    SeatedParts,
+    is_lane_socket,
+    is_on,
+)
 from slotfit.answers.check.verdict import Verdict, Word, best_first, order, verdict_on, verdicts
 from slotfit.answers.names import gb_s, short_name
 from slotfit.listing import natural
@@ -89,7 +95,9 @@ def seatings_of_drives(model: LayoutModel) -> Iterator[dict[str, str]]:
     question = model.question
     spec = question.part.spec
     free = [one.id for one in spec.receptacles if is_lane_socket(spec, one.id)]
-    names = list(question.drives)
+    sockets = {f"{question.part_id}/{socket}" for socket in free}
+    names = [name for name, receptacle in question.drives.items() if receptacle in sockets]
+    stay = {name: one for name, one in question.drives.items() if name not in names}
     kinds = [model.problem.part[name].spec.id for name in names]
     seen: set[tuple[tuple[str, str], ...]] = set()
     for chosen in permutations(free, len(names)):
@@ -99,9 +107,8 @@ def seatings_of_drives(model: LayoutModel) -> Iterator[dict[str, str]]:
         seen.add(key)
         if len(seen) > MOST_TRIED:
             return
-        yield {
-            name: f"{question.part_id}/{socket}" for name, socket in zip(names, chosen, strict=True)
-        }
+        sits = (f"{question.part_id}/{socket}" for socket in chosen)
+        yield {**stay, **dict(zip(names, sits, strict=True))}
 
 
 def other_receptacle(model: LayoutModel, found: Sequence[Verdict]) -> Iterator[Advice]:
@@ -149,7 +156,7 @@ def freed(model: LayoutModel, verdict: Verdict) -> Iterator[tuple[str, str, Verd
     rest = {
         one: receptacle
         for one, receptacle in question.today.items()
-        if one != part and model.problem.receptacle[receptacle].owner != part
+        if one != part and not is_on(model.problem, question.today, receptacle, part)
     }
     then = verdict_on(model.asking(replace(question, today=rest)), verdict.receptacle.id, today)
     if not then.good or then.outcome is None:
@@ -175,10 +182,10 @@ def goes(model: LayoutModel, then: Verdict, part: str, receptacle: str, today: S
         return False
     group = outcome.seat.upstream.group
     fixed = {group: str(outcome.way.id)} if group and outcome.way else {}
-    layout = model.lay(sits, fixed, also=(part,), as_set=False)
-    if layout.broken or layout.unseated:
+    layout = model.lay(sits, fixed, today, also=(part,), as_set=False)
+    if layout.broken or layout.against:
         return False
-    before, after = today.seats.get(part), layout.seats[part]
+    before, after = today.working.get(part), layout.seats[part]
     return before is None or (after.dark <= before.dark and len(after.facts) <= len(before.facts))
 
 
@@ -265,9 +272,12 @@ def wanted_sockets(model: LayoutModel) -> list[str]:
 
 def instead(model: LayoutModel, sockets: Sequence[str], shelf: PartsLike) -> Iterator[OtherPart]:
     """Parts with as many sockets of the form, with the same drives in them."""
-    drives = [model.problem.part[name] for name in model.question.drives]
+    question, owner = model.question, model.problem.receptacle
+    question, owner = model.question, model.problem.receptacle
+    on_it = [one for one, at in question.drives.items() if owner[at].owner == question.part_id]
+    drives = [model.problem.part[name] for name in on_it]
     for spec in shelf(sockets[0], len(sockets)):
-        if spec.id != model.question.part.spec.id and len(set(sockets)) == 1:
+        if spec.id != question.part.spec.id and len(set(sockets)) == 1:
             yield from tried(model, spec, drives, between=False)
 
 
@@ -286,16 +296,18 @@ def between(model: LayoutModel, shelf: PartsLike) -> Iterator[OtherPart]:
 def tried(
     model: LayoutModel, spec: PartSpec, drives: Sequence[Part], *, between: bool
 ) -> Iterator[OtherPart]:
-    """The part held to the same receptacles, with drives in its first sockets that take them."""
+    """
+    The part held to the same receptacles, with drives in its first sockets that take them.
+
+    What sits on those stays on them; what only moves air is left out where it has no mount.
+    """
     question = model.question
-    sockets = [one for one in spec.receptacles if is_lane_socket(spec, one.id)]
-    placed: dict[str, str] = {}
-    for drive in drives:
-        takers = [one for one in sockets if plug_fits(drive.spec.plug.form, one.form)]
-        if not takers:
-            return
-        placed[drive.id] = f"{spec.id}/{takers[0].id}"
-        sockets.remove(takers[0])
+    placed = first_sockets(spec, drives)
+    if placed is None:
+        return
+    moved = {drive.id for drive in drives}
+    deeper = {name: one for name, one in question.drives.items() if name not in moved}
+    drives = [*drives, *(model.problem.part[name] for name in deeper)]
     wish = question.part.wish.model_copy(update={"id": spec.id, "demand": None})
     part = Part(spec.id, spec, wish)
     gone = {question.part_id, *question.drives}
@@ -309,6 +321,20 @@ def tried(
             *(one for one in question.problem.receptacles if one.owner in {d.id for d in drives}),
         ),
     )
-    asked = Question(problem, spec.id, question.receptacles, placed, question.today)
+    asked = Question(problem, spec.id, question.receptacles, placed | deeper, question.today)
     best = verdicts(LayoutModel(asked, model.seat_rules, model.plan_rules))[0]
     yield OtherPart(spec, between, best)
+
+
+def first_sockets(spec: PartSpec, drives: Sequence[Part]) -> dict[str, str] | None:
+    """Each drive's receptacle on the part; None if one that takes lanes finds none."""
+    free = list(spec.receptacles)
+    placed: dict[str, str] = {}
+    for drive in drives:
+        taker = next((one for one in free if plug_fits(drive.spec.plug.form, one.form)), None)
+        if taker:
+            placed[drive.id] = f"{spec.id}/{taker.id}"
+            free.remove(taker)
+        elif drive.spec.plug.form != "cooling-mount":
+            return None
+    return placed

@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import partial
 
 from slotfit.answers.check.answer import CarriersAnswer, CheckAnswer
 from slotfit.answers.check.check import check as check_part
 from slotfit.answers.check.every import carriers as carriers_by_slot
+from slotfit.answers.check.given import every_drive, on_sockets, part_given
 from slotfit.answers.check.machine_asked import (
     MachineOptions,
-    every_drive,
     held_to,
     loaded_with,
     machine_asked,
     names_own,
-    part_given,
     question_of,
     taken_out,
 )
@@ -78,7 +78,9 @@ def question_asked(
         if names_own(build, given):
             out = loaded_with(out, build, given)
         elif given:
-            return question_of(out.machine, out.part.spec, [*every_drive(given, catalog)], slot)
+            taken = {part.id for part in (*out.machine.parts, out.part)}
+            drives = [*every_drive(given, catalog)]
+            out = replace(out, drives=tuple(on_sockets(out.part, drives, taken)))
         return held_to(out.machine, out.part, out.drives, slot, machine.today.get(part))
     drives = [*every_drive(given, catalog)]
     return question_of(machine, part_given(part, catalog, drives), drives, slot)

@@ -188,12 +188,19 @@ def headline(found: Sequence[Verdict]) -> str:
 
 
 def slow(verdicts: list[Verdict]) -> str:
-    """Where its links carry less than it moves; empty if nowhere."""
-    short = [one for one in verdicts if one.outcome and one.outcome.short_mb_s]
-    if not short:
-        return ""
-    where = "there" if len(short) == len(verdicts) else f"in {named(short)}"
-    return f" But {where} it gets less than it moves: see the GB/s."
+    """Where its links carry less than it moves, or less is left to others; empty if nowhere."""
+    short = [one for one in verdicts if one.outcome and one.outcome.slow]
+    said = ""
+    if short:
+        where = "there" if len(short) == len(verdicts) else f"in {named(short)}"
+        said = f" But {where} it gets less than it moves: see the GB/s."
+    costly = [one for one in verdicts if one.outcome and one.outcome.slowed]
+    if costly:
+        where = "there" if len(costly) == len(verdicts) else f"in {named(costly)}"
+        outcomes = (one.outcome for one in costly if one.outcome)
+        parts = dict.fromkeys(part for one in outcomes for part in one.slowed)
+        said += f" But {where} less is left to {joined([*parts])} than is used today: see below."
+    return said
 
 
 def no_headline(found: Sequence[Verdict], by_word: dict[Word, list[Verdict]]) -> str:
@@ -228,7 +235,11 @@ def certain(verdict: Verdict) -> SeatOutcome | None:
 
 def named(verdicts: Sequence[Verdict]) -> str:
     """`SLOT1, SLOT2 and SLOT4`."""
-    names = [short_name(verdict.receptacle) for verdict in verdicts]
+    return joined([short_name(verdict.receptacle) for verdict in verdicts])
+
+
+def joined(names: Sequence[str]) -> str:
+    """Names as a sentence has them; many are not all named."""
     if len(names) > MOST_NAMED:
         return ", ".join(names[:MOST_NAMED]) + f" and {len(names) - MOST_NAMED} more"
     *before, last = names
@@ -265,6 +276,13 @@ def otherwise(verdict: Verdict) -> Iterator[str]:
         facts = " and ".join(fact.statement for fact in verdict.maybe.decides)
         yield f"Perhaps {seen(verdict.maybe)}{by_setting(verdict.maybe)}, if {facts}."
     yield from others(verdict)
+    if verdict.barred is not None:
+        better, against = verdict.barred
+        why = "; and ".join(dict.fromkeys(one.text for one in against))
+        way = f"With {division(better.way)} " if better.way else "Else "
+        yield f"{way}{seen(better)}, but that cannot be: {why}."
+    for part, why in verdict.outcome.below if verdict.outcome else ():
+        yield f"{part} does not work there: {why}."
 
 
 def comes_to(outcome: SeatOutcome) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from slotfit.answers.check.advice import rate
+from slotfit.answers.check.against import Objection
 from slotfit.answers.check.answer import (
     SCHEMA_VERSION,
     CarrierKind,
@@ -15,10 +16,16 @@ from slotfit.answers.check.answer import (
     CarriersVerdict,
     SlotCarriers,
 )
-from slotfit.answers.check.machine_asked import as_today, held_to, taken_out, without_wishes
+from slotfit.answers.check.machine_asked import (
+    as_today,
+    held_to,
+    said_of,
+    taken_out,
+    without_wishes,
+)
 from slotfit.answers.check.outcome import SeatOutcome, setting_text
 from slotfit.answers.check.question import LayoutModel, Question
-from slotfit.answers.check.verdict import Objection, Verdict, Word, order, verdicts
+from slotfit.answers.check.verdict import Verdict, Word, order, verdicts
 from slotfit.answers.names import about, board_of, label, segments_text, socket_name
 from slotfit.listing import natural
 from slotfit.load.build_file import receptacles_on
@@ -243,8 +250,7 @@ def is_like(one: Part, other: Part, apart: Mapping[str, object]) -> bool:
     """Whether two parts differ only in their name, and in wishes that do not count here."""
     if one.spec.id != other.spec.id or one.id in apart:
         return False
-    kept, same = one.wish, other.wish
-    return (one.spec, kept.demand, kept.guest) == (other.spec, same.demand, same.guest)
+    return (one.spec, *said_of(one)) == (other.spec, *said_of(other))
 
 
 def asked(build: Problem, machine: Problem, part: Part, load: Load) -> Question:

@@ -2,107 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
-from slotfit.answers.check.question import Question
+from slotfit.answers.check.given import on_sockets, plain_part
+from slotfit.answers.check.question import Question, is_on
 from slotfit.errors import Mistake
-from slotfit.listing import counted
-from slotfit.load.build_file import load_build, parts_of, receptacles_on
+from slotfit.load.build_file import load_build, receptacles_on
 from slotfit.load.catalog import Catalog, is_path
-from slotfit.load.entities import read_inline
 from slotfit.load.findings import error_of
 from slotfit.load.words import known_names, listed
 from slotfit.load.yaml_file import read_yaml
 from slotfit.model.board import Board
-from slotfit.model.build import BuildPart
 from slotfit.model.machine import BuildMachine, Chassis, PowerSupply
-from slotfit.model.part import PartReceptacle, PartSpec
+from slotfit.model.part import PartSpec
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
-from slotfit.standards.forms import plug_fits
-
-Given = Sequence[tuple[str | None, PartSpec]]
-"""Drives, each with its socket if one is named."""
-
-
-def on_sockets(part: Part, drives: Given, taken: set[str]) -> Iterator[tuple[Part, str]]:
-    """
-    Each drive as a part, and the receptacle it sits in.
-
-    One drive without a socket goes into every free one that takes it; several go one by one.
-    Raises InputError if there is no such socket, or none left.
-    """
-    sockets = [s for s in part.spec.receptacles if s.form not in ("cooling-mount", "opening")]
-    by_name = {name: drive for name, drive in drives if name is not None}
-    loose = [drive for name, drive in drives if name is None]
-    check_names(part, by_name, sockets, drives)
-    free = [socket for socket in sockets if socket.id not in by_name]
-    pairs = [(socket, by_name[socket.id]) for socket in sockets if socket.id in by_name]
-    if len(loose) == 1:
-        takers = [s for s in free if plug_fits(loose[0].plug.form, s.form)] or free
-        pairs += [(socket, loose[0]) for socket in takers]
-    else:
-        pairs += zip(free, loose, strict=False)
-    if len(loose) > len(free):
-        text = f"{part.spec.id} has room for {counted(len(free), 'more part')}, not {len(loose)}"
-        raise error_of([Mistake("--with", "", text)])
-    for socket, drive in sorted(pairs, key=lambda pair: sockets.index(pair[0])):
-        name = drive.id if len(pairs) == 1 else f"{drive.id}.{socket.id}"
-        while name in taken:
-            name += "+"
-        taken.add(name)
-        yield plain_part(drive, name), f"{part.id}/{socket.id}"
-
-
-def check_names(
-    part: Part, by_name: dict[str, PartSpec], sockets: Sequence[PartReceptacle], drives: Given
-) -> None:
-    """Every socket that is named is there, and named once."""
-    known = [socket.id for socket in sockets]
-    mistakes = [
-        Mistake("--with", "", f"{part.spec.id} has no socket {name}{known_names(name, known)}")
-        for name in by_name
-        if name not in known
-    ]
-    if drives and not known:
-        mistakes = [Mistake("--with", "", f"{part.spec.id} has no socket to put anything in")]
-    if len(by_name) < sum(name is not None for name, _ in drives):
-        mistakes.append(Mistake("--with", "", "one socket is named twice"))
-    if mistakes:
-        raise error_of(mistakes)
-
-
-def plain_part(spec: PartSpec, name: str) -> Part:
-    """A part as a part with no wishes; its further plugs are left aside."""
-    wish = BuildPart.model_construct(id=name, part=spec.id, required=False)
-    return next(iter(parts_of(wish, spec)))
-
-
-MODULES = {"m2-bm": "m2-m", "m2-ae": "m2-e"}
-"""Modules with two notches -> the key of the socket that carriers for them have."""
-
-
-def with_sockets_for(spec: PartSpec, drives: Sequence[PartSpec]) -> PartSpec:
-    """A passive carrier that was written without its sockets: one a link, made for the drives."""
-    ends = [link for link in spec.links if not link.to]
-    if spec.receptacles or spec.wiring != "passive" or len(ends) != len(spec.links) or not ends:
-        return spec
-    forms = [drive.plug.form for drive in drives]
-    form = MODULES.get(forms[0], forms[0])
-    names = [f"socket{number}" for number in range(1, len(ends) + 1)]
-    return spec.model_copy(
-        update={
-            "receptacles": tuple(
-                PartReceptacle.model_validate({"id": name, "form": form}) for name in names
-            ),
-            "links": tuple(
-                link.model_copy(update={"to": (name,)})
-                for link, name in zip(ends, names, strict=True)
-            ),
-        }
-    )
-
 
 MACHINE = "machine"
 """What a machine is called that is only a board."""
@@ -221,10 +137,20 @@ def home_of(build: Problem, part: str) -> str | None:
     return None
 
 
+STILL_COUNTS = ("demand", "guest", "min_lanes", "min_generation")
+"""What is said of a part in a build that is no wish about where it goes."""
+
+
+def said_of(part: Part) -> tuple[Any, ...]:
+    """What it moves and needs, and whose it is."""
+    return tuple(getattr(part.wish, name) for name in STILL_COUNTS)
+
+
 def without_wishes(part: Part) -> Part:
-    """It sits where it sits; what it moves, and whose it is, still counts."""
-    kept = {"id": part.id, "part": part.wish.part, "demand": part.wish.demand}
-    wish = type(part.wish).model_construct(**kept, guest=part.wish.guest, required=False)
+    """It sits where it sits; what it moves and needs, and whose it is, still counts."""
+    kept = dict(zip(STILL_COUNTS, said_of(part), strict=True))
+    wish = type(part.wish).model_construct(id=part.id, part=part.wish.part, required=False, **kept)
+    wish.marks.update(part.wish.marks)
     return replace(part, wish=wish)
 
 
@@ -241,7 +167,9 @@ class TakenOut:
 def taken_out(machine: Problem, build: Problem, name: str) -> TakenOut:
     """A part of the build by its id, in hand with what sits on it. KeyError if there is none."""
     gone = {name} | {
-        one for one, receptacle in machine.today.items() if is_on(machine, receptacle, name)
+        one
+        for one, receptacle in machine.today.items()
+        if is_on(machine, machine.today, receptacle, name)
     }
     held = [part for part in machine.parts if part.id in gone - {name}]
     bare = replace(
@@ -252,16 +180,6 @@ def taken_out(machine: Problem, build: Problem, name: str) -> TakenOut:
     )
     drives = tuple((part, machine.today[part.id]) for part in held)
     return TakenOut(bare, without_wishes(build.part[name]), drives)
-
-
-def is_on(machine: Problem, receptacle_id: str, name: str) -> bool:
-    """Whether a receptacle is on a part, or on what is on it."""
-    receptacle = machine.receptacle.get(receptacle_id)
-    while receptacle is not None and not receptacle.on_board:
-        if receptacle.owner == name:
-            return True
-        receptacle = machine.receptacle.get(machine.today.get(receptacle.owner, ""))
-    return False
 
 
 def loaded_with(out: TakenOut, build: Problem, given: Sequence[str]) -> TakenOut:
@@ -292,10 +210,6 @@ def loaded_with(out: TakenOut, build: Problem, given: Sequence[str]) -> TakenOut
 def names_own(build: Problem, given: Sequence[str]) -> bool:
     """Whether parts of the build are named rather than of the catalog."""
     return any(one.partition("=")[2].strip() in build.part for one in given)
-
-
-INLINE = "the part given"
-"""What messages call a part that is written on the command line."""
 
 
 def question_of(
@@ -379,44 +293,3 @@ def named(slot: str, receptacles: Sequence[Receptacle], argument: str = "--slot"
         raise error_of([Mistake(argument, "", f"{slot} is in several places; write {ways}")])
     hint = known_names(slot, [receptacle.id for receptacle in receptacles])
     raise error_of([Mistake(argument, "", f"there is no receptacle {slot}{hint}")])
-
-
-def part_given(
-    argument: str, catalog: Catalog, drives: Sequence[tuple[str | None, PartSpec]] = ()
-) -> PartSpec:
-    """
-    What an argument stands for: a catalog id, a file, or a part written out in YAML.
-
-    `plug: cem x16, links: 4x4` needs neither braces nor an id, nor sockets where `drives` are named
-    that go into them. Raises InputError.
-    """
-    if not is_written_out(argument):
-        return catalog.load(argument, PartSpec)
-    text = argument.strip()
-    if "\n" not in text and not text.startswith("{"):
-        text = "{" + text + "}"
-    spec = read_inline(with_id(text), PartSpec, INLINE)
-    return with_sockets_for(spec, [drive for _, drive in drives]) if drives else spec
-
-
-def is_written_out(argument: str) -> bool:
-    """Ids and paths hold no colon before a space; YAML does."""
-    return ": " in argument or argument.lstrip().startswith("{") or "\n" in argument
-
-
-def with_id(text: str) -> str:
-    """The same YAML with an id, if it has none."""
-    keys = (line.strip().lstrip("{").strip() for line in text.replace(",", "\n").split("\n"))
-    if any(key.startswith("id:") for key in keys):
-        return text
-    return "{id: part, " + text[1:] if text.startswith("{") else f"id: part\n{text}"
-
-
-def every_drive(given: Sequence[str], catalog: Catalog) -> Iterator[tuple[str | None, PartSpec]]:
-    """`socket=DRIVE` names the socket; `DRIVE` alone leaves it open."""
-    for one in given:
-        socket, equals, drive = one.partition("=")
-        if equals and not is_written_out(socket):
-            yield socket.strip(), part_given(drive, catalog)
-        else:
-            yield None, part_given(one, catalog)

@@ -1,24 +1,25 @@
-"""What becomes of a part in one layout: endpoint by endpoint what trains, how fast, or why not."""
+"""What becomes of a part in one layout: how much of it is seen, what it loses, what others lose."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from slotfit.answers.check.answer import Endpoint
-from slotfit.answers.check.question import LayoutModel, Question, SeatedParts, is_lane_socket
-from slotfit.answers.names import gb_s, link_text
+from slotfit.answers.check.endpoints import counted_sockets, endpoints, in_lane_sockets, why_idle
+from slotfit.answers.check.question import LayoutModel, SeatedParts
+from slotfit.answers.names import gb_s
 from slotfit.engine.costs import dark_endpoints
 from slotfit.engine.seats import judge
-from slotfit.engine.upstream import nested_upstream
-from slotfit.hardware.flow import demand_of, rate, short_by_link
+from slotfit.hardware.flow import short_by_link
+from slotfit.hardware.training import way_when_empty
 from slotfit.model.board import Arrangement, LaneGroup
-from slotfit.model.part import PartReceptacle
-from slotfit.model.problem import Part, Problem
+from slotfit.model.keys import LinkKey
+from slotfit.model.problem import Problem
 from slotfit.model.reason import Doubt
-from slotfit.model.seat import Seat, Trained, Upstream, rests_on
+from slotfit.model.seat import Seat, Trained, rests_on
 from slotfit.rule import SeatRule, gets, trial_of
-from slotfit.standards.forms import FORMS, fit_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,10 +44,16 @@ class SeatOutcome:
     """Further facts it rests on: of the part, of its surroundings, of its speed."""
     short_mb_s: int
     """MB/s, in and out together, that links and shared links lose of what is moved."""
-    unseated: int
-    """Drives that find no seat."""
+    idle: int
+    """Drives, or whatever sits on the part, that do not work."""
     dark: int
     """Links of the part and its drives that stay dark."""
+    below: tuple[tuple[str, str], ...] = ()
+    """Those of the idle ones that are no endpoint, and why as a clause."""
+    slow: bool = False
+    """The part, or what is on it, gets less than it moves."""
+    slowed: tuple[str, ...] = ()
+    """Parts that sit there today and lose of what they move, links that go dark among it."""
     changes: tuple[tuple[str, Trained, Trained], ...] = ()
     """Parts that sit there today and train otherwise then: part, link now, link then."""
 
@@ -77,8 +84,8 @@ class SeatOutcome:
 
     @property
     def whole(self) -> bool:
-        """Every endpoint is seen."""
-        return self.alive == self.total
+        """Every endpoint is seen, and all that sits on the part works."""
+        return self.alive == self.total and not self.idle
 
     @property
     def certain(self) -> bool:
@@ -119,160 +126,6 @@ def facts(
     return tuple(deciding.values()), tuple(order.values()), tuple(others.values())
 
 
-def endpoints(model: LayoutModel, layout: SeatedParts) -> tuple[Endpoint, ...]:
-    """
-    The links and sockets of the part asked about, in its order.
-
-    Where drives are named only their sockets count; a controller's ports count only then.
-    """
-    question = model.question
-    seat = layout.seats[question.part_id]
-    by_socket = dict(in_lane_sockets(question))
-    sockets = [*counted_sockets(question.part, by_socket)]
-    shares = question.part.spec.wiring != "passive" and bool(sockets)
-    found = [direct(question.part, seat, link, shares) for link in seat.links if not link.to]
-    for socket in sockets:
-        drive = by_socket.get(f"{question.part_id}/{socket.id}")
-        found.append(at_socket(model, layout, seat, socket, drive))
-    return tuple(found)
-
-
-def in_lane_sockets(question: Question) -> Iterator[tuple[str, str]]:
-    """Sockets and what is in them; an air mover on its mount counts for nothing here."""
-    for drive, receptacle in question.drives.items():
-        owner, _, socket = receptacle.partition("/")
-        if owner != question.part_id or is_lane_socket(question.part.spec, socket):
-            yield receptacle, drive
-
-
-def counted_sockets(part: Part, by_socket: Mapping[str, str]) -> Iterator[PartReceptacle]:
-    """Sockets that are looked at: those with drives, or all if no drive is named."""
-    for socket in part.spec.receptacles:
-        if by_socket:
-            if f"{part.id}/{socket.id}" in by_socket:
-                yield socket
-        elif part.spec.wiring != "controller" and is_lane_socket(part.spec, socket.id):
-            yield socket
-
-
-def direct(part: Part, seat: Seat, link: Trained, shares: bool) -> Endpoint:
-    """A link that ends on the part itself."""
-    number = [one.at for one in seat.links].index(link.at) + 1
-    mb_s = carried(link, seat.upstream)
-    return Endpoint(
-        name="link" if len(seat.links) == 1 else f"link {number}",
-        kind="upwards" if shares else "link",
-        lanes_text=lanes_text(link.at, link.able_lanes),
-        segment=segment_text(link.at, seat.upstream),
-        text=trained_text(link, mb_s) if link.lanes else "dark",
-        lanes=link.lanes,
-        generation=link.generation if link.lanes else None,
-        able_text=able_text(link) if link.lanes else None,
-        mb_s=mb_s,
-        moves_mb_s=None if shares else moved(part, seat, link),
-        drive=None,
-        drive_class=None,
-        dark=str(link.dark or ""),
-    )
-
-
-def lanes_text(at: int, lanes: int) -> str:
-    """`4-7`, `0`."""
-    return f"{at}-{at + lanes - 1}" if lanes > 1 else str(at)
-
-
-def segment_text(lane: int, upstream: Upstream) -> str | None:
-    """The segment a lane lies in: `x8 from lane 0`."""
-    around = next((one for one in upstream.segments if one.start <= lane < one.end), None)
-    return f"x{around.lanes} from lane {around.start}" if around else None
-
-
-def trained_text(link: Trained, mb_s: int | None) -> str:
-    """`8 GT/s x4`, or the most it can be where nobody has said how fast the lanes are."""
-    text = link_text(link.bus, link.generation, link.lanes)
-    return text if mb_s is not None or link.generation is None else f"{text} at most"
-
-
-def able_text(link: Trained) -> str:
-    """What the part's end of it could do."""
-    return link_text(link.bus, link.able_generation, link.able_lanes)
-
-
-def moved(part: Part, seat: Seat, link: Trained) -> int | None:
-    """What the card moves over this link: its demand, or what the link could do at its best."""
-    said = part.wish.demand or part.spec.demand
-    if said is not None and len(seat.links) == 1:
-        return max(demand_of(part, seat, serves=False)) or None
-    if link.able_generation is None:
-        return None
-    return rate(link.bus, link.able_generation, link.able_lanes)
-
-
-def carried(link: Trained, upstream: Upstream) -> int | None:
-    """MB/s each way; None if nobody has said how fast the lanes or the part are."""
-    if not link.lanes:
-        return 0
-    if link.generation is None or upstream.generation is None or link.able_generation is None:
-        return None
-    return rate(link.bus, link.generation, link.lanes)
-
-
-def at_socket(
-    model: LayoutModel, layout: SeatedParts, seat: Seat, socket: PartReceptacle, drive: str | None
-) -> Endpoint:
-    """One socket: what its drive trains at, or what a drive in it could."""
-    part = model.question.part
-    upstream = nested_upstream(part, socket, seat)
-    wires = [link for link in part.spec.links if socket.id in link.to]
-    lanes = sum(wire.lanes for wire in wires) or socket.lanes or FORMS[socket.form].max_lanes
-    inner = model.problem.part[drive] if drive else None
-    told = layout.seats.get(drive) if drive else None
-    link, dark = in_socket(layout, upstream, socket, inner, lanes)
-    mb_s: int | None = 0
-    if link and told:
-        mb_s = carried(link, told.upstream)
-    elif link:
-        mb_s = rate(link.bus, upstream.generation, link.lanes) if upstream.generation else None
-    at = wires[0].at if wires else None
-    return Endpoint(
-        name=socket.id,
-        kind="socket",
-        lanes_text="" if at is None else lanes_text(at, lanes),
-        segment=None if at is None else segment_text(at, seat.upstream),
-        text=trained_text(link, mb_s) if link else "dark",
-        lanes=link.lanes if link else 0,
-        generation=link.generation if link else None,
-        able_text=able_text(link) if link and inner else None,
-        mb_s=mb_s,
-        moves_mb_s=max(demand_of(inner, told, serves=False)) if inner and told else None,
-        drive=inner.spec.id if inner else None,
-        drive_class=inner.spec.part_class if inner else None,
-        dark=dark,
-    )
-
-
-def in_socket(
-    layout: SeatedParts, upstream: Upstream, socket: PartReceptacle, drive: Part | None, lanes: int
-) -> tuple[Trained | None, str]:
-    """The socket's link and, if there is none, why."""
-    if drive is None:
-        if not upstream.segments:
-            return None, str(upstream.dark or "")
-        first = upstream.segments[0]
-        most = min(first.lanes, FORMS[socket.form].max_lanes or first.lanes)
-        return Trained(0, most, upstream.generation, lanes, socket.generation, first.bus), ""
-    told = layout.seats.get(drive.id)
-    if told and told.links and told.alive:
-        return next(link for link in told.links if link.lanes), ""
-    fit = fit_of(drive.spec.plug.form, socket.form)
-    if not fit.fits:
-        return None, fit.reason
-    if not upstream.segments:
-        return None, str(upstream.dark or "")
-    against = layout.unseated.get(drive.id, ())
-    return None, "; ".join(objection.text for objection in against) or "no link of it trains"
-
-
 def outcome_of(model: LayoutModel, layout: SeatedParts, today: SeatedParts) -> SeatOutcome:
     """
     What the layout makes of the part; it has a seat there.
@@ -281,12 +134,14 @@ def outcome_of(model: LayoutModel, layout: SeatedParts, today: SeatedParts) -> S
     """
     seat = layout.seats[model.question.part_id]
     group, way = way_of(model, layout, seat)
-    mine = [layout.seats[name] for name in model.asked() if name in layout.seats]
+    mine = [layout.seats[name] for name in model.asked() if layout.works(name)]
     decides, order, provided = facts(
         model.problem, model.question.part_id, mine, layout.seats.values(), model.seat_rules
     )
     name = seat.upstream.group
     own = today.ways.get(name) if name else None
+    now, was = short(model, layout), short(model, today)
+    more = [link for link, missing in now.items() if missing > was.get(link, 0)]
     return SeatOutcome(
         seats=tuple(mine),
         group=group,
@@ -296,11 +151,35 @@ def outcome_of(model: LayoutModel, layout: SeatedParts, today: SeatedParts) -> S
         decides=(*decides, *order),
         order=order,
         provided=provided,
-        short_mb_s=short(model, layout) - short(model, today),
-        unseated=sum(name not in layout.seats for name in model.question.drives),
+        short_mb_s=sum(now.values()) - sum(was.values()),
+        idle=sum(not layout.works(name) for name in model.question.drives),
         dark=sum(dark_endpoints(model.problem.part[one.part], one) for one in mine),
+        below=tuple(idle_below(model, layout)),
+        slow=any(map(partial(is_held_back, now), mine)),
+        slowed=tuple(
+            part
+            for part, before in today.working.items()
+            if (after := layout.working.get(part))
+            and (is_held_back(more, after) or after.alive < before.alive)
+        ),
         changes=tuple(changes(today, layout)),
     )
+
+
+def idle_below(model: LayoutModel, layout: SeatedParts) -> Iterator[tuple[str, str]]:
+    """What does not work and is in no socket that is counted: it moves air, or sits deeper."""
+    question = model.question
+    counted = counted_sockets(question, dict(in_lane_sockets(question)))
+    told = {f"{question.part_id}/{socket.id}" for socket in counted}
+    for name, receptacle in question.drives.items():
+        if receptacle not in told and not layout.works(name):
+            yield name, why_idle(layout, name)
+
+
+def is_held_back(links: Collection[LinkKey], seat: Seat) -> bool:
+    """Whether what a seat moves goes over one of these links, its own or a shared one."""
+    above = (LinkKey(node, shared=True) for node in seat.upstream.hops)
+    return LinkKey(seat.part) in links or any(link in links for link in above)
 
 
 def way_of(
@@ -319,22 +198,25 @@ def needs_change(group: LaneGroup, own: str, way: Arrangement) -> bool:
     today = group.arrangement(own)
     if way.id == today.id:
         return False
+    steered = [one for one in group.arrangements if one.chosen_by == "presence"]
+    if way in steered and today == way_when_empty(group, steered):
+        return False
     return any(one.chosen_by in ("setting", "jumper") for one in (way, today))
 
 
-def short(model: LayoutModel, layout: SeatedParts) -> int:
-    """MB/s short, in and out together, as `place` counts them; today's are asked for each time."""
+def short(model: LayoutModel, layout: SeatedParts) -> Mapping[LinkKey, int]:
+    """MB/s short by link, as `place` counts them; today's are asked for each time."""
     known = model.short.get(id(layout))
     if known is None or known[0] is not layout:
-        known = (layout, sum(short_by_link(model.problem, layout.seats.values()).values()))
+        known = (layout, short_by_link(model.problem, layout.working.values()))
         model.short[id(layout)] = known
     return known[1]
 
 
 def changes(today: SeatedParts, then: SeatedParts) -> Iterator[tuple[str, Trained, Trained]]:
     """Links of what sits there today that train otherwise."""
-    for part, before in today.seats.items():
-        after = then.seats.get(part)
+    for part, before in today.working.items():
+        after = then.working.get(part)
         for old, new in zip(before.links, after.links if after else (), strict=bool(after)):
             if (old.lanes, old.generation) != (new.lanes, new.generation):
                 yield part, old, new

@@ -9,14 +9,16 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Self
 
-from slotfit.engine.seats import seat_all
+from slotfit.engine.seats import Held, hold, judge, seat_by
+from slotfit.engine.upstream import Opening
 from slotfit.model.clause import Clause, arrangement, atoms_of, holds
-from slotfit.model.keys import GroupKey
+from slotfit.model.keys import GroupKey, LinkKey
 from slotfit.model.part import PartSpec
-from slotfit.model.problem import Part, Problem
+from slotfit.model.problem import Part, Problem, Receptacle
 from slotfit.model.reason import No
 from slotfit.model.seat import Refusal, Seat
-from slotfit.rule import PlanRule, SeatRule
+from slotfit.rule import PlanRule, SeatRule, trial_of
+from slotfit.rulebook import keeps_out
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,23 +62,44 @@ Ways = Mapping[GroupKey, str]
 """Lane group -> arrangement id."""
 
 
+def is_on(problem: Problem, sits: Sits, receptacle_id: str, name: str) -> bool:
+    """Whether a receptacle is on a part, or on what is on it."""
+    receptacle = problem.receptacle.get(receptacle_id)
+    while receptacle is not None and not receptacle.on_board:
+        if receptacle.owner == name:
+            return True
+        receptacle = problem.receptacle.get(sits.get(receptacle.owner, ""))
+    return False
+
+
 @dataclass(frozen=True, slots=True)
 class SeatedParts:
     """Every part in its receptacle under one arrangement of each lane group."""
 
     seats: Mapping[str, Seat]
+    """What is there, at work or not: it has its body, its plugs and its watts."""
     ways: Ways
-    unseated: Mapping[str, tuple[No, ...]]
-    """Parts that cannot be where they were put, each with every reason."""
+    against: Mapping[str, tuple[No, ...]]
+    """Parts that do not work where they were put, each with every reason."""
     broken: tuple[Clause, ...]
-    """Clauses about the part asked about, its drives or its lane group that do not hold."""
+    """Clauses that do not hold, of those that the part asked about has to do with."""
+
+    def works(self, part: str) -> bool:
+        """Whether a part is there and at work."""
+        return part in self.seats and part not in self.against
+
+    @property
+    def working(self) -> dict[str, Seat]:
+        """The seats of what is at work."""
+        return {part: seat for part, seat in self.seats.items() if part not in self.against}
 
 
 class LayoutModel:
     """
     Tries layouts on what the rules say.
 
-    The seats and clauses are those that `place` solves, so the two cannot disagree.
+    The rules are those by which `place` solves, so the two cannot disagree. But a part that is not
+    seen is seated here too, and so is whatever a file or the question says is there.
     """
 
     def __init__(
@@ -86,15 +109,17 @@ class LayoutModel:
         self.problem = question.problem
         self.seat_rules = seat_rules
         self.plan_rules = plan_rules
-        self.seating = seat_all(self.problem, seat_rules)
+        self.seating = seat_by(self.held, self.problem)
         self.clauses = [c for rule in plan_rules for c in rule.state(self.problem, self.seating)]
         self.groups = self.problem.lane_groups
         self.set_today = dict(settings_said(self.problem))
         """Lane group -> the arrangement that the build file says is chosen now."""
         self.suited: dict[tuple[GroupKey, tuple[tuple[str, str], ...]], str] = {}
         """Lane group and what sits there -> its best arrangement; the same is asked often."""
-        self.short: dict[int, tuple[SeatedParts, int]] = {}
-        """A layout's identity -> the layout, and the MB/s it falls short."""
+        self.short: dict[int, tuple[SeatedParts, Mapping[LinkKey, int]]] = {}
+        """A layout's identity -> the layout, and the MB/s it falls short, by link."""
+        self.objections: dict[str, tuple[No, ...]] = {}
+        """A seat's key -> all that its rules have against it."""
         self.about: defaultdict[str, list[Clause]] = defaultdict(list)
         for clause in self.clauses:
             for atom in dict.fromkeys(atoms_of(clause)):
@@ -105,6 +130,20 @@ class LayoutModel:
         self.refusals_at: defaultdict[tuple[str, str], list[Refusal]] = defaultdict(list)
         for refusal in self.seating.refusals:
             self.refusals_at[refusal.seat.part, refusal.seat.receptacle].append(refusal)
+
+    def held(self, problem: Problem, receptacle: Receptacle, part: Part, way: Opening) -> Held:
+        """The seat, and every objection where these keep the part out and it is not there."""
+        seat, objections = hold(self.seat_rules, problem, receptacle, part, way)
+        there = self.is_there(part.id, receptacle) or not any(map(keeps_out, objections))
+        return seat, () if there else objections
+
+    def is_there(self, part: str, receptacle: Receptacle) -> bool:
+        """Whether it sits there today, or is to be on the part asked about, whatever rules say."""
+        question = self.question
+        if part in question.drives and receptacle.owner in self.asked():
+            return True
+        today = question.today.get(part, self.problem.today.get(part))
+        return today == receptacle.id
 
     def group_at(self, receptacle_id: str, sits: Sits) -> GroupKey | None:
         """The lane group that feeds a receptacle, through whatever it is on."""
@@ -123,13 +162,20 @@ class LayoutModel:
         return other
 
     def lay(
-        self, sits: Sits, fixed: Ways, also: Sequence[str] = (), *, as_set: bool = True
+        self,
+        sits: Sits,
+        fixed: Ways,
+        before: SeatedParts | None = None,
+        also: Sequence[str] = (),
+        *,
+        as_set: bool = True,
     ) -> SeatedParts:
         """
         Everything where `sits` says; lane groups that are not fixed are chosen to suit it.
 
-        `also` names parts whose clauses are looked at beside those of the part asked about.
-        `as_set`: what is said to be set today stays so in groups that are not fixed.
+        `also` names parts whose clauses are looked at beside those of the part asked about, and of
+        what is otherwise than `before`. `as_set`: what is said to be set today stays so in groups
+        that are not fixed.
         """
         said = {**(self.set_today if as_set else {}), **fixed}
         suited = {
@@ -138,13 +184,20 @@ class LayoutModel:
             if name is not None and name not in said
         }
         ways = {**self.of_empty, **suited, **said}
-        seats, unseated = self.seated(sits, ways)
+        seats, against = self.seated(sits, ways)
         chosen = self.atoms(seats.values(), ways)
         mine = [seats[part].key for part in (*self.asked(), *also) if part in seats]
         mine += [arrangement(name, way) for name, way in fixed.items()]
-        touched = dict.fromkeys(clause for atom in mine for clause in self.about[atom])
-        broken = tuple(clause for clause in touched if not holds(clause, chosen))
-        return SeatedParts(seats, ways, unseated, broken)
+        broken = dict.fromkeys(self.broken_by(mine, chosen))
+        if before is not None:
+            was = self.atoms(before.seats.values(), before.ways)
+            now = self.broken_by(sorted(chosen - was), chosen)
+            broken |= dict.fromkeys(clause for clause in now if holds(clause, was))
+        return SeatedParts(seats, ways, against, tuple(broken))
+
+    def broken_by(self, atoms: Iterable[str], chosen: set[str]) -> Iterator[Clause]:
+        """Clauses about any of these that do not hold."""
+        return (one for atom in atoms for one in self.about[atom] if not holds(one, chosen))
 
     def asked(self) -> tuple[str, ...]:
         """The part asked about and what sits on it."""
@@ -173,34 +226,41 @@ class LayoutModel:
         return self.suited[key]
 
     def misfit(self, group: GroupKey, way: str, here: Sits) -> tuple[int, int, int]:
-        """How badly an arrangement suits: parts without a seat, clauses broken, links dark."""
-        seats, unseated = self.seated(here, {group: way})
+        """How badly an arrangement suits: parts that do not work, clauses broken, links dark."""
+        seats, against = self.seated(here, {group: way})
         chosen = self.atoms(seats.values(), {group: way})
         broken = sum(not holds(clause, chosen) for clause in self.about[arrangement(group, way)])
-        return len(unseated), broken, sum(seat.dark for seat in seats.values())
+        dark = sum(seat.dark for part, seat in seats.items() if part not in against)
+        return len(against), broken, dark
 
     def seated(self, sits: Sits, ways: Ways) -> tuple[dict[str, Seat], dict[str, tuple[No, ...]]]:
-        """Each part's seat, and the objections where it has none."""
+        """Each part's seat where it can have one, and the objections where it does not work."""
         seats: dict[str, Seat] = {}
-        unseated: dict[str, tuple[No, ...]] = {}
+        against: dict[str, tuple[No, ...]] = {}
         for part in self.owners_first(sits):
             receptacle = sits[part]
             owners = {seat.key for seat in seats.values()}
             found = next(fitting(self.seats_at[part, receptacle], owners, ways), None)
-            if found:
-                seats[part] = found
+            if found is None:
+                refused = [refusal.seat for refusal in self.refusals_at[part, receptacle]]
+                tried = tuple(fitting(refused, owners, ways))
+                against[part] = tuple(dict.fromkeys(no for one in tried for no in self.judged(one)))
                 continue
-            refused = [refusal.seat for refusal in self.refusals_at[part, receptacle]]
-            keys = {seat.key for seat in fitting(refused, owners, ways)}
-            unseated[part] = tuple(
-                dict.fromkeys(
-                    objection
-                    for refusal in self.refusals_at[part, receptacle]
-                    if refusal.seat.key in keys
-                    for objection in refusal.objections
-                )
-            )
-        return seats, unseated
+            objections = self.judged(found)
+            if objections:
+                against[part] = objections
+            if part != self.question.part_id or not any(map(keeps_out, objections)):
+                seats[part] = found
+        return seats, against
+
+    def judged(self, seat: Seat) -> tuple[No, ...]:
+        """Every objection to a seat."""
+        known = self.objections.get(seat.key)
+        if known is None:
+            verdicts = judge(trial_of(self.problem, seat), self.seat_rules)
+            known = tuple(one for one in verdicts if isinstance(one, No))
+            self.objections[seat.key] = known
+        return known
 
     def owners_first(self, sits: Sits) -> list[str]:
         """Parts so that what carries another comes before it."""
@@ -230,8 +290,25 @@ def settings_said(problem: Problem) -> Iterator[tuple[GroupKey, str]]:
 
 
 def ousted(layout: SeatedParts, today: SeatedParts) -> tuple[str, ...]:
-    """Parts with a seat today that have none in a layout."""
-    return tuple(part for part in layout.unseated if part in today.seats)
+    """Parts that work today and do not in a layout."""
+    return tuple(part for part in layout.against if today.works(part))
+
+
+def stands(layout: SeatedParts, today: SeatedParts) -> bool:
+    """Whether nothing forbids a layout: no clause, and whatever works today still does."""
+    return not layout.broken and not ousted(layout, today)
+
+
+def layouts(model: LayoutModel, receptacle: str, today: SeatedParts) -> Iterator[SeatedParts]:
+    """The part in one receptacle, once for each arrangement of the lanes below it."""
+    question = model.question
+    sits = {**question.today, question.part_id: receptacle, **question.drives}
+    group = model.group_at(receptacle, sits)
+    if group is None:
+        yield model.lay(sits, {}, today)
+        return
+    for way in model.groups[group].arrangements:
+        yield model.lay(sits, {group: str(way.id)}, today)
 
 
 def fitting(seats: Iterable[Seat], owners: set[str], ways: Ways) -> Iterator[Seat]:

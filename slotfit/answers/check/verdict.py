@@ -2,24 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
-from itertools import islice
 
+from slotfit.answers.check.against import Objection, against_layout, reasons
 from slotfit.answers.check.outcome import SeatOutcome, outcome_of, seen
-from slotfit.answers.check.question import LayoutModel, SeatedParts, ousted
-from slotfit.engine.seats import in_one_receptacle
+from slotfit.answers.check.question import LayoutModel, SeatedParts, layouts, stands
 from slotfit.hardware.room import positions
 from slotfit.hardware.training import drawing, served
 from slotfit.listing import natural
 from slotfit.model.board import Arrangement, BoardReceptacle, Width
-from slotfit.model.clause import AtMost, Clause, atoms_of
 from slotfit.model.problem import Receptacle
-from slotfit.model.reason import No
-from slotfit.model.seat import Seating
-from slotfit.rule import Unheld
-from slotfit.rulebook import against_unheld
 
 
 class Word(Enum):
@@ -40,26 +34,6 @@ class Word(Enum):
     def rank(self) -> int:
         """0 for the best."""
         return list(Word).index(self)
-
-
-@dataclass(frozen=True, slots=True)
-class Objection:
-    """Why it does not work."""
-
-    no: No
-    blockers: tuple[str, ...] = ()
-    """Parts that sit there today and take the room or the power."""
-    here: str = ""
-    """What it comes to in the layout at hand, where that says more."""
-    one_receptacle: bool = False
-    """It binds what could be in one receptacle."""
-    bodies: bool = False
-    """It binds bodies in one place of a row."""
-
-    @property
-    def text(self) -> str:
-        """A clause that fits after "because"."""
-        return self.here or self.no.text
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +67,8 @@ class Verdict:
     """The best that is certain, where the best hangs on unproven facts."""
     twin: SeatOutcome | None = None
     """What the same setting gives if the lanes come in the other order."""
+    barred: tuple[SeatOutcome, tuple[Objection, ...]] | None = None
+    """A better one that something else forbids, and what."""
     maybe: SeatOutcome | None = None
     """A better one that hangs on unproven facts."""
     others: tuple[SeatOutcome, ...] = ()
@@ -124,98 +100,6 @@ class Verdict:
     def good(self) -> bool:
         """It works, as it is or once something is set."""
         return self.word in (Word.WORKS, Word.ONCE_SET)
-
-
-def reasons(
-    model: LayoutModel, receptacle: Receptacle, tried: Sequence[SeatedParts], today: SeatedParts
-) -> list[Objection]:
-    """
-    What the seat rules object; where they do not, what the clauses forbid.
-
-    Of several arrangements those that come nearest to working: that another one gives the
-    receptacle no lanes at all is no further reason.
-    """
-    part = model.question.part_id
-    tried = with_lanes(model, receptacle, tried)
-    standing = [layout for layout in tried if part in layout.seats]
-    against = [
-        [Objection(one) for one in layout.unseated[part]]
-        for layout in tried
-        if layout not in standing
-    ]
-    if standing:
-        against = [[*against_layout(model, layout, today)] for layout in standing]
-    fewest = min(len(found) for found in against)
-    told: dict[Hashable, Objection] = {}
-    for found in against:
-        for reason in found if len(found) == fewest else ():
-            told.setdefault((reason.no, reason.here), reason)
-    if not told:
-        unheld = Unheld(model.problem, model.question.part, receptacle, frozenset(today.seats))
-        return [Objection(no) for no in islice(against_unheld(unheld), 1)]
-    forms = [reason for reason in told.values() if reason.no.is_about_forms]
-    return forms or told_once(told.values())
-
-
-def told_once(reasons: Iterable[Objection]) -> list[Objection]:
-    """Who sits in a receptacle covers it too: that is one reason."""
-    found = list(reasons)
-    taken = {reason.blockers for reason in found if reason.one_receptacle}
-    return [one for one in found if not one.bodies or one.blockers not in taken]
-
-
-def with_lanes(
-    model: LayoutModel, receptacle: Receptacle, tried: Sequence[SeatedParts]
-) -> Sequence[SeatedParts]:
-    """The layouts in which a receptacle of a board gets lanes; all of them if it never does."""
-    group = model.group_at(receptacle.id, {})
-    if group is None:
-        return tried
-    gives = {
-        way.id for way in model.groups[group].arrangements if way.gives.get(receptacle.spec.id)
-    }
-    return [layout for layout in tried if layout.ways.get(group) in gives] or tried
-
-
-def against_layout(
-    model: LayoutModel, layout: SeatedParts, today: SeatedParts
-) -> Iterator[Objection]:
-    """What the clauses forbid, and who loses the seat they have today."""
-    for clause in layout.broken:
-        yield forbidden(model, clause, layout)
-    for part in ousted(layout, today):
-        for one in layout.unseated[part]:
-            yield Objection(one, (part,))
-
-
-def forbidden(model: LayoutModel, clause: Clause, layout: SeatedParts) -> Objection:
-    """
-    A clause that does not hold, and what sits there today that it speaks of.
-
-    With how much it would be, where the clause counts watts, plugs or bays.
-    """
-    spoken, mine = set(atoms_of(clause)), model.asked()
-    blockers = tuple(
-        part for part, seat in layout.seats.items() if seat.key in spoken and part not in mine
-    )
-    here = ""
-    if isinstance(clause, AtMost) and clause.unit == "bodies" and blockers:
-        # the clause speaks of all that could be there
-        here = f"its body and that of {' and '.join(blockers)} would overlap"
-    elif isinstance(clause, AtMost) and clause.unit not in ("", "parts", "bodies"):
-        chosen = model.atoms(layout.seats.values(), layout.ways)
-        total = sum(weight for atom, weight in clause.terms if atom in chosen)
-        amount = f"{total / 1000:g} W" if clause.unit == "mW" else total
-        here = f"{clause.reason.text}, and this comes to {amount}"
-    return reason_of(model.seating, clause, blockers, here)
-
-
-def reason_of(
-    seating: Seating, clause: Clause, blockers: tuple[str, ...], here: str = ""
-) -> Objection:
-    """A clause that does not hold, and who is in the way."""
-    bodies = isinstance(clause, AtMost) and clause.unit == "bodies"
-    return Objection(clause.reason, blockers, here, in_one_receptacle(seating, clause), bodies)
 
 
 def kept_empty(outcome: SeatOutcome) -> tuple[str, ...]:
@@ -286,21 +170,9 @@ def refuted(model: LayoutModel, receptacle: Receptacle) -> tuple[Arrangement, ..
     )
 
 
-def layouts(model: LayoutModel, receptacle: str) -> Iterator[SeatedParts]:
-    """The part in one receptacle, once for each arrangement of the lanes below it."""
-    question = model.question
-    sits = {**question.today, question.part_id: receptacle, **question.drives}
-    group = model.group_at(receptacle, sits)
-    if group is None:
-        yield model.lay(sits, {})
-        return
-    for way in model.groups[group].arrangements:
-        yield model.lay(sits, {group: str(way.id)})
-
-
 def verdict_on(model: LayoutModel, receptacle_id: str, today: SeatedParts) -> Verdict:
     """The word for one receptacle, and what belongs to it."""
-    tried = [*layouts(model, receptacle_id)]
+    tried = [*layouts(model, receptacle_id, today)]
     found = settled(outcomes(model, tried, today))
     possible = [outcome for layout, outcome in found if stands(layout, today)]
     receptacle = model.problem.receptacle[receptacle_id]
@@ -325,6 +197,7 @@ def verdict_on(model: LayoutModel, receptacle_id: str, today: SeatedParts) -> Ve
         unset=min(unset, key=order) if best.change and unset else None,
         certain=min(sure, key=order) if sure and not best.certain else None,
         twin=next((one for one in possible if is_twin(best, one)), None),
+        barred=barred(model, found, best, today),
         maybe=min(perhaps, key=order) if perhaps else None,
         refuted=refuted(model, receptacle),
         others=tuple(others(possible, best)),
@@ -335,14 +208,29 @@ def verdict_on(model: LayoutModel, receptacle_id: str, today: SeatedParts) -> Ve
     )
 
 
+def barred(
+    model: LayoutModel,
+    found: Sequence[tuple[SeatedParts, SeatOutcome]],
+    best: SeatOutcome,
+    today: SeatedParts,
+) -> tuple[SeatOutcome, tuple[Objection, ...]] | None:
+    """The best of those that show more and that something forbids."""
+    more = [
+        (outcome, tuple(against_layout(model, layout, today)))
+        for layout, outcome in found
+        if outcome.alive > best.alive and not stands(layout, today)
+    ]
+    return min(more, key=lambda one: order(one[0]), default=None)
+
+
 def outcomes(
     model: LayoutModel, tried: Sequence[SeatedParts], today: SeatedParts
 ) -> list[tuple[SeatedParts, SeatOutcome]]:
-    """What becomes of the part in each layout in which it has a seat."""
+    """What becomes of the part in each layout in which it works."""
     return [
         (layout, outcome_of(model, layout, today))
         for layout in tried
-        if model.question.part_id in layout.seats
+        if layout.works(model.question.part_id)
     ]
 
 
@@ -360,11 +248,6 @@ def settled(found: list[tuple[SeatedParts, SeatOutcome]]) -> list[tuple[SeatedPa
         else:
             told.append((layout, one))
     return told
-
-
-def stands(layout: SeatedParts, today: SeatedParts) -> bool:
-    """Whether nothing forbids a layout: no clause, and nobody loses the seat they have today."""
-    return not layout.broken and not ousted(layout, today)
 
 
 def word_for(outcome: SeatOutcome) -> Word:
@@ -411,10 +294,11 @@ def choose(possible: Sequence[SeatOutcome]) -> SeatOutcome:
     raise ValueError("nothing to choose from")
 
 
-def order(outcome: SeatOutcome) -> tuple[int, int, int, int, int]:
+def order(outcome: SeatOutcome) -> tuple[int, int, int, int, int, int]:
     """Best first: as `place` prefers, then what takes the least doing."""
     return (
         -outcome.alive,
+        outcome.idle,
         outcome.short_mb_s,
         len(outcome.decides),
         int(outcome.change),

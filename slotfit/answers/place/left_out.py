@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 
-from slotfit.answers.check.verdict import Objection, reason_of, told_once
+from slotfit.answers.check.against import Objection, reason_of, told_once
 from slotfit.answers.place.plan import best_plan, refereed, seats, state_all
 from slotfit.engine.seats import in_one_receptacle
 from slotfit.listing import listed, natural

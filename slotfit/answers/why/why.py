@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
+from slotfit.answers.check.against import Objection, told_once
 from slotfit.answers.check.answer import RuleReason
 from slotfit.answers.check.check import rule_reason
 from slotfit.answers.check.machine_asked import named, part_named
-from slotfit.answers.check.verdict import Objection, told_once
 from slotfit.answers.names import gb_s, short_name, trained_text
 from slotfit.answers.no_plan.case import TooManySeatsError, canonical, case_of
 from slotfit.answers.no_plan.changed import with_wish
