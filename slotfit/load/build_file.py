@@ -10,6 +10,7 @@ from slotfit.errors import InternalError, Mistake
 from slotfit.load.catalog import Catalog, standard_catalog
 from slotfit.load.checks import Complaints
 from slotfit.load.entities import Described, Outcome, describe, read_whole
+from slotfit.load.figures import check_figures
 from slotfit.load.findings import error_of
 from slotfit.load.names import Names
 from slotfit.load.wishes import Wishes, check_wishes
@@ -242,6 +243,7 @@ class Assembly:
         self.check_ids()
         for machine in build.machines:
             self.check_processors(machine)
+            check_figures(machine, self.found)
         wishes = Wishes(build, self.names, self.found)
         wanted = [wishes.wish(wish) for wish in build.parts]
         check_wishes(build, [outcome.entity for outcome in self.specs], self.found)

@@ -11,6 +11,7 @@ from pydantic import ValidationError
 from slotfit.errors import InputError, Mistake
 from slotfit.load.checks import board_mistakes, part_mistakes
 from slotfit.load.expand import complete, expand
+from slotfit.load.figures import figure_mistakes
 from slotfit.load.findings import Finding, error_of, is_miscounted, mistakes_of
 from slotfit.load.words import quote
 from slotfit.load.yaml_file import (
@@ -26,6 +27,7 @@ from slotfit.load.yaml_file import (
 )
 from slotfit.model.board import Board
 from slotfit.model.entity import Entity, Span
+from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.part import PartSpec
 
 Described = TypeVar("Described", bound=Entity)
@@ -147,11 +149,15 @@ def read_whole(model: type[Described], written: Written, at: Loc = ()) -> Outcom
     outcome: Outcome[Any] = describe(model, written, at)
     match outcome.entity:
         case PartSpec() as part:
+            outcome.mistakes += figure_mistakes(part, written, outcome.lost)
             outcome.entity = finished = complete(part)
             outcome.mistakes += part_mistakes(finished, written, outcome.lost)
         case Board() as board:
+            outcome.mistakes += figure_mistakes(board, written, outcome.lost)
             outcome.mistakes += board_mistakes(board, written, outcome.lost)
             outcome.entity = board if outcome.mistakes else expand(board)
+        case Chassis() | PowerSupply() as other:
+            outcome.mistakes += figure_mistakes(other, written, outcome.lost)
         case _:
             pass
     return outcome

@@ -159,5 +159,8 @@ class Board(Entity):
     """Everything that takes a part; `[]` where nothing is known of any."""
     price: Annotated[float, Interval(ge=0)] | None = None
     """In one currency of your own; for comparing ways out."""
+    meant: tuple[str, ...] = ()
+    """Names of its fields whose figures are right though unlikely: `length_mm`, or
+    `slot3.length_mm` for one of several; left out, a figure out of range is a mistake."""
     sources: dict[str, str] = {}
     """Field or receptacle id -> document and section, or a mark."""

@@ -42,6 +42,9 @@ class Chassis(Entity):
     """Height in rack units."""
     price: Annotated[float, Interval(ge=0)] | None = None
     """In one currency of your own; for comparing ways out."""
+    meant: tuple[str, ...] = ()
+    """Names of its fields whose figures are right though unlikely: `length_mm`, or
+    `slot3.length_mm` for one of several; left out, a figure out of range is a mistake."""
     sources: dict[str, str] = {}
     """Field -> document and section, or a mark."""
 
@@ -65,6 +68,9 @@ class PowerSupply(Entity):
     Nothing written: not known."""
     price: Annotated[float, Interval(ge=0)] | None = None
     """In one currency of your own; for comparing ways out."""
+    meant: tuple[str, ...] = ()
+    """Names of its fields whose figures are right though unlikely: `length_mm`, or
+    `slot3.length_mm` for one of several; left out, a figure out of range is a mistake."""
     sources: dict[str, str] = {}
     """Field -> document and section, or a mark."""
 
@@ -89,3 +95,6 @@ class BuildMachine(Entity):
     """Share of the supply's continuous watts to plan with."""
     airflow_lfm: Airflow | None = None
     """Air over the slots; overrides the chassis."""
+    meant: tuple[str, ...] = ()
+    """Names of its fields whose figures are right though unlikely: `length_mm`, or
+    `slot3.length_mm` for one of several; left out, a figure out of range is a mistake."""

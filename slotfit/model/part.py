@@ -252,6 +252,9 @@ class PartSpec(Entity):
     """In one currency of your own; for comparing ways out."""
     assumed: tuple[str, ...] = ()
     """Fields filled in from the class, not measured or read."""
+    meant: tuple[str, ...] = ()
+    """Names of its fields whose figures are right though unlikely: `length_mm`, or
+    `slot3.length_mm` for one of several; left out, a figure out of range is a mistake."""
     sources: dict[str, str] = {}
     """Field -> document and section, or "common practice, no source", or "from memory"."""
 

@@ -2,11 +2,14 @@
 
 import pytest
 
+from slotfit import api
+from slotfit.answers.place.answer import PlaceAnswer
 from slotfit.engine.seats import seat_all
 from slotfit.load.build_file import load_build_text
 from slotfit.model.seat import Seating
 from slotfit.rulebook import SEAT_RULES
 from tests.catalog.entries import CATALOG, PART_IDS, parts
+from tests.limits import SECONDS
 
 MACHINES = """\
 kind: build
@@ -22,6 +25,13 @@ machines:
   - {id: edge, board: embedded-edge, chassis: box-fanless}
 parts:
 """
+
+WINDY = """\
+  - {id: windy, board: server-2p-eleven, chassis: rack-4u-eleven,
+     power_supply: supply-server-2400w-pair}
+parts:
+"""
+"""One machine more, with air for passive cards and plugs for all of them."""
 
 HOLDER_OF = {
     # plugs that no board has a receptacle for, or not one wired for them -> what goes between
@@ -39,9 +49,13 @@ HOLDER_OF = {
 }
 
 
-def seated(*names: str) -> Seating:
+def build_of(*names: str) -> str:
     listed = [f"  - {{id: part{number}, part: {name}}}\n" for number, name in enumerate(names)]
-    return seat_all(load_build_text(MACHINES + "".join(listed), CATALOG), SEAT_RULES)
+    return MACHINES + "".join(listed)
+
+
+def seated(*names: str) -> Seating:
+    return seat_all(load_build_text(build_of(*names), CATALOG), SEAT_RULES)
 
 
 @pytest.mark.parametrize("name", PART_IDS)
@@ -57,6 +71,28 @@ def test_the_part_has_a_seat_where_all_its_links_train(name: str) -> None:
         for objection in refusal.objections
     ]
     assert max(seat.alive for seat in seats) == len(part.links)
+
+
+LEADS_TO = {
+    # a further plug that is a socket -> the adapter's side of it
+    "sff-8643": ["hba-8i-sas3", "cable-8643-8643-800"],
+    "sff-8087": ["hba-8i-sas3", "cable-8643-8087-800"],
+}
+LONG_DUCTS = ("duct-120", "duct-80")
+"""On a card of 267 mm they are longer than any chassis here: they go on a short one."""
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("name", PART_IDS)
+def test_the_part_is_placed_in_some_machine(name: str) -> None:
+    """With what goes between it and a board, and what its further plugs lead to, all at once."""
+    part = parts()[name]
+    between = ["hba-8i-sas3"] if name in LONG_DUCTS else HOLDER_OF.get(part.plug.form, [])
+    ends = [one for extra in part.extra_plugs for one in LEADS_TO.get(extra.plug.form, [])]
+    text = build_of(name, *between, *ends).replace("parts:\n", WINDY)
+    answer = api.place(load_build_text(text, CATALOG), SECONDS)
+    assert isinstance(answer, PlaceAnswer)
+    assert answer.verdict.status == "proven"
 
 
 def test_the_check_above_can_fail() -> None:

@@ -9,13 +9,16 @@ from typing import Any
 import pytest
 import yaml
 
+from slotfit import api
+from slotfit.answers.place.answer import PlaceAnswer
 from slotfit.files import catalog_root
-from slotfit.load.build_file import load_build
+from slotfit.load.build_file import load_build, load_build_text
 from slotfit.load.catalog import described_in, standard_catalog
 from slotfit.load.entities import read_inline
 from slotfit.model.board import Board
 from tests.catalog.entries import BOARD_IDS, PART_IDS
 from tests.catalog_command.typed import typed
+from tests.limits import SECONDS
 
 KINDS = ("board", "build", "part", "chassis", "power-supply")
 
@@ -121,6 +124,31 @@ def test_a_build_begins_from_a_board_of_the_catalog_or_a_file() -> None:
     machine = yaml.safe_load(Path("two.yaml").read_text("utf-8"))["machines"][0]
     assert machine["board"] == "./boards/my board.yaml"
     assert load_build(Path("two.yaml"), standard_catalog()).machines[0].board.id == "my-board"
+
+
+PLACE_ALL = [
+    pytest.param(board, marks=[] if number % 4 == 0 else pytest.mark.long)
+    for number, board in enumerate(BOARD_IDS)
+]
+"""Every fourth in the default run: each takes a third of a second."""
+
+
+@pytest.mark.parametrize("board", PLACE_ALL)
+def test_a_fresh_build_from_any_board_of_the_catalog_places(board: str) -> None:
+    text = api.new("build", standard_catalog(), board)
+    problem = load_build_text(text, standard_catalog())
+    assert [machine.board.id for machine in problem.machines] == [board]
+    answer = api.place(problem, SECONDS)
+    assert isinstance(answer, PlaceAnswer)
+    assert answer.verdict.status == "proven", text
+    assert answer.plan.seats, text
+    assert text == api.new("build", standard_catalog(), board)
+
+
+def test_a_fresh_build_keeps_the_example_where_it_fits() -> None:
+    assert api.new("build", standard_catalog(), "desktop-steered") == api.new(
+        "build", standard_catalog()
+    )
 
 
 @pytest.mark.parametrize(("kind", "origin"), [("board", "tower-mid"), ("part", "server-1p")])

@@ -176,3 +176,51 @@ def test_a_place_that_does_as_well_as_any_leaves_nothing_to_pull() -> None:
     wide = CRAMPED.replace("width: 1", "width: 8").replace("lanes: 1,", "lanes: 8,")
     answer = asked("new", wide)
     assert (answer.watch.short_mb_s, answer.plan.pulls) == (0, ())
+
+
+LEAVES = """id: leaves
+machines: [{id: tower, board: ./lamp.yaml, base_w: 100}]
+parts:
+  - {id: hba, part: hba-8i-sas3}
+  - {id: accelerator, part: accel-fan-250w}
+  - {id: nic-25, part: nic-25g-2p}
+  - {id: sound, part: nic-10g-2p}
+  - {id: spare, part: nic-10g-2p}
+  - {id: new, part: nic-25g-2p}
+today: {hba: slot5, accelerator: slot1, nic-25: slot3, spare: slot4}
+"""
+
+
+def test_what_leaves_anyway_is_pulled_before_what_stays() -> None:
+    full = (
+        LEAVES.replace("spare: slot4", "spare: slot4, sound: slot2")
+        .replace("accelerator: slot1", "accelerator: slot3")
+        .replace("nic-25: slot3", "nic-25: slot1")
+    )
+    for gone in ("hba", "sound", "spare"):
+        answer = asked("new", full + f"retire: [{gone}]\n")
+        best = answer.plan.pulls[0]
+        assert (best.items, best.leaves) == ((gone,), (gone,))
+        assert f"to leave anyway: {gone}" in api.text(answer)
+
+
+def test_a_part_that_leaves_is_not_put_in() -> None:
+    with pytest.raises(InputError, match="new is to leave, says `retire`"):
+        asked("new", LEAVES + "retire: [new]\n")
+
+
+def test_a_copy_that_can_be_made_today_comes_first_and_holds_nothing_up() -> None:
+    full = (
+        CRAMPED.replace("new, part: nic-25g-2p", "new, part: nic-25g-2p, min_lanes: 8")
+        .replace("parts:\n", "parts:\n  - {id: other, part: nic-10g-2p}\n")
+        .replace("width: 1,", "width: 8,")
+        .replace("lanes: 1,", "lanes: 8,")
+    )
+    full = full.replace("old: slot1", "old: slot1, other: slot2") + "retire: [old]\n"
+    copied = full + "sequence: {copies: [{from: old, to: other}]}\n"
+    assert pulls(asked("new", copied))["old"].risks == (
+        "copy old to other before anything comes out",
+    )
+    waits = full + "sequence: {copies: [{from: old, to: new}]}\n"
+    best, then, *_ = asked("new", waits).plan.pulls
+    assert (best.items, then.items) == (("other",), ("old",))

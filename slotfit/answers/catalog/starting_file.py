@@ -5,10 +5,12 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+from slotfit.answers.catalog.fitting import fitted
 from slotfit.errors import InputError, Mistake
 from slotfit.files import catalog_root
 from slotfit.load.catalog import Catalog, described_in
 from slotfit.load.edit import Put, edited
+from slotfit.load.yaml_file import parse_yaml
 from slotfit.load.yaml_text import read_text
 
 HERE = Path(__file__).parent / "templates"
@@ -47,8 +49,10 @@ def starting_text(
         return copied(path, kind, name)
     if (kind, found) == ("build", "board"):
         used = origin if path.stem == origin else relative(path, folder)
-        board = Put(("machines", 0, "board"), used)
-        return headed(edited(template(kind), [board], f"{kind}.yaml"), kind, name)
+        text = edited(template(kind), [Put(("machines", 0, "board"), used)], f"{kind}.yaml")
+        build = parse_yaml(text, f"{kind}.yaml").root
+        changes = fitted(build, catalog, folder)
+        return headed(edited(text, changes, f"{kind}.yaml"), kind, name)
     text = f"describes a {found}; a {kind} begins from a {kind}"
     raise InputError([Mistake(origin, "", text + (" or a board" if kind == "build" else ""))])
 

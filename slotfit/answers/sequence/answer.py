@@ -379,6 +379,8 @@ class Pull:
     """Ids of the parts."""
     riders: tuple[str, ...]
     """What comes out with them."""
+    leaves: tuple[str, ...]
+    """Those of the parts that are to leave anyway."""
     frees: tuple[str, ...]
     """`SLOT 3`, `75 W`, `1 pcie-8 from the supply`."""
     goes: PartRoom | None

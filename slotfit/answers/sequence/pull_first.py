@@ -27,6 +27,7 @@ from slotfit.answers.sequence.names import link_name, place_name, setting_step, 
 from slotfit.answers.sequence.referee import layout_faults
 from slotfit.answers.sequence.stretches import Stretch
 from slotfit.answers.sequence.task import (
+    TODAY,
     hardware,
     hardware_clauses,
     in_machines,
@@ -40,9 +41,10 @@ from slotfit.answers.sequence.task import (
 from slotfit.engine.seats import seat_all
 from slotfit.errors import InputError, InternalError, Mistake
 from slotfit.listing import natural
+from slotfit.model.clause import AtMost, Clause
 from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
-from slotfit.model.windows import Layout, Task, changes_between, moves_between
+from slotfit.model.windows import CopyJob, Layout, Task, changes_between, moves_between
 from slotfit.model.words import Stage
 from slotfit.rulebook import SEAT_RULES
 from slotfit.solve.engine import Clock
@@ -114,6 +116,9 @@ def check_part(problem: Problem, part: str) -> None:
     if part in in_machines(problem):
         text = f"{part} is in {problem.today[part]} already; name a part that is to go in"
         raise InputError([Mistake("--pull-first", "", text)])
+    if part in problem.retire:
+        text = f"{part} is to leave, says `retire`; name a part that is to go in"
+        raise InputError([Mistake("--pull-first", "", text)])
 
 
 def verdict_of(plan: PullPlan, part: str, *, moved: bool, complete: bool) -> SequenceVerdict:
@@ -144,6 +149,8 @@ class RoomSearch:
     along: tuple[str, ...]
     inside: tuple[str, ...]
     """What is in a machine today."""
+    retired: frozenset[str]
+    """Machines and parts that are to leave."""
     clock: Clock
 
     def layout(self, stay: Iterable[str], move: Iterable[str] = ()) -> Layout | None:
@@ -153,11 +160,24 @@ class RoomSearch:
         said = seated_clauses(
             task.problem, task.seating, here, frozenset({*move, self.part, *self.along})
         )
-        plan = place(task.problem, task.seating, [*task.clauses, *said], self.clock.left).plan
+        clauses = [*task.clauses, *said, *self.closed()]
+        plan = place(task.problem, task.seating, clauses, self.clock.left).plan
         layout = layout_of(plan) if plan else None
         if layout and (wrong := list(layout_faults(task, layout))):
             raise InternalError("solver and referee disagree: " + "; ".join(wrong))
         return layout
+
+    def closed(self) -> Iterator[Clause]:
+        """Nothing comes into a machine that is to leave."""
+        places = self.task.today.places
+        for part, seats in self.task.seating.by_part.items():
+            coming = [one for one in seats if one.receptacle != places.get(part)]
+            if gone := [one for one in coming if one.upstream.machine in self.retired]:
+                yield AtMost(TODAY, tuple((seat.key, 1) for seat in gone), 0)
+
+    def leaves(self, part: str) -> bool:
+        """Whether it is to leave anyway, by itself or as a further plug."""
+        return self.task.problem.part[part].body in self.retired
 
     def room(self, layout: Layout, part: str) -> PartRoom:
         """The place that a part has in a layout."""
@@ -165,9 +185,14 @@ class RoomSearch:
         return PartRoom(part, place_, link_name(layout, part))
 
     def shortfall(self, layout: Layout) -> tuple[int, int]:
-        """How the part fares: MB/s that do not get through its link, facts its seat rests on."""
-        seat = layout.seat_of[self.part]
-        return no_copies(self.task, layout).short(seat), len(seat.facts)
+        """
+        How the part fares: MB/s that do not get through, facts that its seat rests on.
+
+        Through its link, and through shared links beyond what they lose today.
+        """
+        seat, stretch = layout.seat_of[self.part], copied_before(self.task, layout)
+        shared = max(0, stretch.lost_mb_s - self.task.usual_loss_mb_s)
+        return stretch.short(seat) + shared, len(seat.facts)
 
     def facts(self, layout: Layout | None) -> tuple[UnprovenFact, ...]:
         """What the part's seat rests on."""
@@ -186,7 +211,8 @@ def search_for(problem: Problem, part: str, clock: Clock) -> RoomSearch | None:
     asked = replace(plain, parts=parts, preferences=AIMS)
     seating = seat_all(asked, SEAT_RULES)  # only what goes in has wishes left
     task = task_of(asked, seating, hardware_clauses(asked, seating), today, today)
-    return RoomSearch(task, part, along, tuple(in_machines(problem)), clock)
+    inside, retired = tuple(in_machines(problem)), frozenset(problem.retire)
+    return RoomSearch(task, part, along, inside, retired, clock)
 
 
 def parts_along(problem: Problem, part_id: str) -> Iterator[str]:
@@ -213,7 +239,7 @@ class PullTried:
 
 
 def every_pull(search: RoomSearch, progress: Progress) -> Iterator[PullTried]:
-    """Each part by itself; pairs of board parts where no single one makes room; as time goes."""
+    """Each part by itself; sets of them where none by itself makes room; as time goes."""
     part_of, today, receptacles = (
         search.task.problem.part,
         search.task.today,
@@ -221,62 +247,101 @@ def every_pull(search: RoomSearch, progress: Progress) -> Iterator[PullTried]:
     )
     bodies = [i for i in sorted(search.inside, key=natural) if part_of[i].companion_of is None]
     on_boards = [part for part in bodies if receptacles[today.places[part]].on_board]
-    makes_room = False
-    for size, chosen in ((1, bodies), (2, on_boards)):
-        sets = [] if makes_room else list(combinations(chosen, size))
-        for number, parts in enumerate(sets):
-            progress(f"without {' and '.join(parts)}", number, len(sets))
-            if not search.clock.left:
-                return
-            found = pulled(search, parts)
-            makes_room = makes_room or found.shortfall is not None
-            if size == 1 or found.shortfall is not None:
-                yield found
+    leaving = [part for part in on_boards if search.leaves(part)]
+    makes_room: set[str] = set()
+    for number, part in enumerate(bodies):
+        progress(f"without {part}", number, len(bodies))
+        if not search.clock.left:
+            return
+        found = pulled(search, (part,))
+        makes_room |= {part} if found.shortfall is not None else set()
+        yield found
+    if makes_room.isdisjoint(leaving) and (fewest := fewest_leaving(search, leaving)):
+        makes_room |= {*fewest}
+        yield pulled(search, fewest)
+    pairs = [] if makes_room else list(combinations(on_boards, 2))
+    for number, parts in enumerate(pairs):
+        progress(f"without {' and '.join(parts)}", number, len(pairs))
+        if not search.clock.left:
+            return
+        if (found := pulled(search, parts)).shortfall is not None:
+            yield found
+
+
+def fewest_leaving(search: RoomSearch, leaving: Sequence[str]) -> tuple[str, ...]:
+    """Of the parts that leave anyway so many that there is room, none too many; else none."""
+
+    def makes_room(parts: Sequence[str]) -> bool:
+        out = {*parts, *(one for part in parts for one in riders_of(search.task, part))}
+        return search.layout(part for part in search.inside if part not in out) is not None
+
+    if not makes_room(leaving):
+        return ()
+    needed = [*leaving]
+    for part in leaving:
+        left = [one for one in needed if one != part]
+        needed = left if makes_room(left) else needed
+    return tuple(needed)
+
+
+def riders_of(task: Task, part: str) -> list[str]:
+    """What comes out with a part."""
+    return parts_on(task.problem, part, task.today.places)
 
 
 def pulled(search: RoomSearch, parts: tuple[str, ...]) -> PullTried:
     """What it means to pull these."""
     task, problem = search.task, search.task.problem
-    below_them = [one for part in parts for one in parts_on(problem, part, task.today.places)]
+    below_them = [one for part in parts for one in riders_of(task, part)]
     riders = [one for one in dict.fromkeys(below_them) if problem.part[one].companion_of is None]
     out = {*parts, *riders}
     rest = [part for part in search.inside if part not in out]
     layout = search.layout(rest)
-    later = search.layout(rest, out) if layout else None
-    if later and all(later.places[one] == task.today.places[one] for one in parts):
+    back = {part for part in out if not search.leaves(part)}
+    later = search.layout(rest, back) if layout and back else None
+    if later and all(later.places[one] == task.today.places[one] for one in parts if one in back):
         later = None  # they are back, and the part is where it goes without any pull
     now = losses_in(task, layout or without(task.today, out))
     then = losses_in(task, later) if later else now
-    uncopied = [copy.name for copy in task.copies if not out.isdisjoint(copy.sources)]
+    anyway = losses_in(task, without(task.today, {*filter(search.leaves, search.inside)}))
+    waiting = [copy for copy in task.copies if is_held_up(task, copy, out)]
     until = "until it is in its other place, " if later else ""
     shortfall = search.shortfall(layout) if layout else None
     pull = Pull(
         items=parts,
         riders=tuple(one for one in riders if one not in parts),
+        leaves=tuple(one for one in parts if one not in back),
         frees=tuple(freed(task, parts, riders)),
         goes=search.room(layout, search.part) if layout else None,
         facts=search.facts(layout),
         changes=tuple(settings_needed(task, layout)) if layout else (),
         stops=now.stops,
-        risks=tuple(risks(now, then, uncopied, until)),
-        elsewhere=tuple(search.room(later, part) for part in parts) if later else (),
+        risks=(*risks(now, then, waiting, until, out), *copied_first(task, out)),
+        elsewhere=tuple(search.room(later, one) for one in parts if one in back) if later else (),
         stops_then=then.stops if layout else (),
     )
-    order = (*ranked_by(now, then, uncopied, later), len(out), shortfall) if layout else ()
-    return PullTried(pull, shortfall, (not layout, *order, [natural(part) for part in parts]))
+    homeless = bool(back) and later is None
+    order = ranked_by(now - anyway, then - anyway, 0 if later else len(waiting), homeless=homeless)
+    place_ = (*order, len(back), len(out), shortfall) if layout else ()
+    return PullTried(pull, shortfall, (not layout, *place_, [natural(part) for part in parts]))
 
 
-def ranked_by(
-    now: Losses, then: Losses, uncopied: Sequence[str], later: Layout | None
-) -> tuple[int, ...]:
+def is_held_up(task: Task, copy: CopyJob, out: set[str]) -> bool:
+    """Whether a copy that cannot be made today waits for what is out."""
+    ends = {*copy.sources, *copy.targets, *copy.through}
+    return task.copies.index(copy) not in made_today(task) and not out.isdisjoint(ends)
+
+
+def ranked_by(now: Losses, then: Losses, out_of_reach: int, *, homeless: bool) -> tuple[int, ...]:
     """
     What makes one set of parts better to pull than another, the smallest first.
 
     No mirror is left with too few, fewest services stop for good, and no data is out of reach of a
-    copy that waits. Then: what came out can live elsewhere, and fewest services stop meanwhile.
+    copy that waits. Then: what came out can live elsewhere or leaves anyway, and fewest services
+    stop meanwhile. What stops or is left with too few anyway, once all that leaves is out, does not
+    count.
     """
-    out_of_reach = 0 if later else len(uncopied)
-    for_good = (len(then.unsafe), len(then.stops), out_of_reach, int(later is None))
+    for_good = (len(then.unsafe), len(then.stops), out_of_reach, int(homeless))
     return (*for_good, len(now.stops), len(now.weakened))
 
 
@@ -291,32 +356,67 @@ class Losses:
     weakened: tuple[str, ...]
     """Mirrors that lack a member and have enough."""
 
+    def __sub__(self, other: Losses) -> Losses:
+        """Those that are not the other's too."""
+        return Losses(
+            tuple(one for one in self.stops if one not in other.stops),
+            tuple(one for one in self.unsafe if one not in other.unsafe),
+            tuple(one for one in self.weakened if one not in other.weakened),
+        )
+
 
 def losses_in(task: Task, layout: Layout) -> Losses:
     """Of what runs today."""
-    state = no_copies(task, layout)
+    state = copied_before(task, layout)
     machines = [machine.id for machine in task.problem.machines]
-    has = {one: max(len(state.members_in(one, name)) for name in machines) for one in task.mirrors}
+    kept = [one for one in task.mirrors if not state.is_released(one)]
+    has = {one: max(len(state.members_in(one, name)) for name in machines) for one in kept}
     return Losses(
         tuple(one.name for one in task.services if not one.new and not state.homes(one)),
-        tuple(one.name for one in task.mirrors if has[one] < one.keep),
-        tuple(one.name for one in task.mirrors if one.keep <= has[one] < len(one.members)),
+        tuple(one.name for one in kept if has[one] < one.keep),
+        tuple(one.name for one in kept if one.keep <= has[one] < len(one.members)),
     )
 
 
-def risks(now: Losses, then: Losses, uncopied: Sequence[str], until: str) -> Iterator[str]:
+def risks(
+    now: Losses, then: Losses, waiting: Sequence[CopyJob], until: str, out: set[str]
+) -> Iterator[str]:
     """What is at stake, for good or `until` what came out is in its other place."""
     for name in now.unsafe:
         when = until if name not in then.unsafe else ""
         yield f"{when}{name} has too few members left to be in service"
     yield from (f"{until}{name} lacks a member" for name in now.weakened)
-    for name in uncopied:
-        yield f"{until}the data of {name} is out of reach, and it is not copied yet"
+    for copy in waiting:
+        if out.isdisjoint(copy.sources):
+            yield f"{until}{copy.name} cannot be copied"
+        else:
+            yield f"{until}the data of {copy.name} is out of reach, and it is not copied yet"
 
 
-def no_copies(task: Task, layout: Layout) -> Stretch:
-    """A layout with no copy made."""
-    return Stretch(task, layout, frozenset(), frozenset())
+def copied_first(task: Task, out: set[str]) -> Iterator[str]:
+    """Copies that can be made today, and that what is out would take the data from."""
+    for number in sorted(made_today(task)):
+        if not out.isdisjoint(task.copies[number].sources):
+            yield f"copy {task.copies[number].name} before anything comes out"
+
+
+def made_today(task: Task) -> frozenset[int]:
+    """Copies that can be made before anything is touched, those before them included."""
+    stretch = Stretch(task, task.today, frozenset(), frozenset())
+    made: frozenset[int] = frozenset()
+    for _ in task.copies:
+        made |= {
+            number
+            for number, copy in enumerate(task.copies)
+            if made.issuperset(copy.after) and stretch.can_copy(copy)
+        }
+    return made
+
+
+def copied_before(task: Task, layout: Layout) -> Stretch:
+    """A layout after the copies that can be made today."""
+    made = made_today(task)
+    return Stretch(task, layout, made, made)
 
 
 def without(layout: Layout, out: set[str]) -> Layout:

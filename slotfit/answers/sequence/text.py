@@ -335,6 +335,8 @@ def pull_words(pull: Pull) -> Iterator[str]:
     yield from (f"SET {change.after}  (now {change.before})" for change in pull.changes)
     yield f"stops meanwhile: {', '.join(pull.stops) or 'nothing'}"
     yield from (f"AT RISK: {risk}" for risk in pull.risks)
+    if pull.leaves:
+        yield f"to leave anyway: {in_short(pull.leaves)}"
     if pull.elsewhere:
         rooms = "; ".join(
             f"{one.part} in {one.place}" + (f", {one.trains_at}" if one.trains_at else "")
@@ -342,5 +344,5 @@ def pull_words(pull: Pull) -> Iterator[str]:
         )
         then = f"; {', '.join(pull.stops_then)} stays down even so" if pull.stops_then else ""
         yield f"could live elsewhere: {rooms}{then}"
-    else:
+    elif len(pull.leaves) < len(pull.items):
         yield "could live elsewhere: no, not with all else where it is"
