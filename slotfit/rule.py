@@ -253,6 +253,8 @@ class Rule:
     severity: Severity = "forbids"
     unheld: Callable[[Unheld], Iterator[No]] | None = None
     """Why a part is not even held to a receptacle, as far as it is this rule's to say."""
+    machine: Callable[[Machine], Iterator[No]] | None = None
+    """Why a machine cannot be put together, whatever goes into it."""
 
     def no(
         self,

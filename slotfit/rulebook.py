@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from slotfit.model.problem import Machine
 from slotfit.model.reason import No
 from slotfit.rule import PlanRule, SeatRule, Unheld
 from slotfit.rules import (
@@ -160,6 +161,11 @@ HARDWARE_PLAN_RULES: tuple[PlanRule, ...] = tuple(
 def against_unheld(unheld: Unheld) -> Iterator[No]:
     """What rules say against a part in a receptacle that it was not even held to."""
     return (no for rule in RULES if rule.unheld for no in rule.unheld(unheld))
+
+
+def against_machine(machine: Machine) -> Iterator[No]:
+    """What rules say against a machine, whatever goes into it."""
+    return (no for rule in RULES if rule.machine for no in rule.machine(machine))
 
 
 BY_ID: dict[str, SeatRule | PlanRule] = {rule.id: rule for rule in RULES}

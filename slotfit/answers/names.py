@@ -6,11 +6,18 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Literal
 
 from slotfit.model.plan import Plan, Status
+from slotfit.rule import gets
 from slotfit.standards import pcie
 from slotfit.standards.forms import FORMS
 
 if TYPE_CHECKING:
-    from slotfit.answers.place.answer import Division, PlannedCable, PlannedLink, PlannedSeat
+    from slotfit.answers.place.answer import (
+        Division,
+        PlannedCable,
+        PlannedLink,
+        PlannedSeat,
+        SharedLink,
+    )
     from slotfit.model.board import Arrangement, LaneGroup
     from slotfit.model.part import ReceptacleSpec
     from slotfit.model.problem import Machine, Problem, Receptacle
@@ -44,6 +51,46 @@ def segments_text(widths: Iterable[int | str]) -> str:
     """`x8+x8`, `SATA`, `nothing`."""
     texts = [f"x{width}" if isinstance(width, int) else width.upper() for width in widths]
     return "+".join(texts) or "nothing"
+
+
+SHORT = "GB/s short (both ways added)"
+"""What is missed, in and out together."""
+
+MARKS = (
+    ("!", "more is needed than its link carries"),
+    ("@", "on another processor than it should be"),
+    ("?", "rests on something unproven"),
+)
+
+
+def needs_text(seat: PlannedSeat) -> str:
+    """What the part needs, in GB/s one way: `6.2`, `-` where it needs nothing of its own."""
+    return gb_s(seat.needs_mb_s) if seat.needs_mb_s else "-"
+
+
+def carries_text(mb_s: int | None) -> str:
+    """What its links carry, in GB/s one way: `6.6`, `-` where none ends in it or comes alive."""
+    return gb_s(mb_s) if mb_s else "-"
+
+
+def flow_text(shared: SharedLink) -> str:
+    """What a shared link is to carry, and what it can: `7.2 of 6.6 GB/s one way`."""
+    busier = max(shared.in_mb_s, shared.out_mb_s)
+    return f"{gb_s(busier)} of {gb_s(shared.capacity_mb_s)} GB/s one way"
+
+
+def marks_of(seat: PlannedSeat) -> str:
+    """`!`, `@`, `?`: see MARKS."""
+    short = "!" if seat.short_mb_s or seat.shared_short_mb_s else ""
+    return short + ("@" if seat.far else "") + ("?" if seat.facts else "")
+
+
+def live_text(seat: PlannedSeat) -> str:
+    """Its links in short: `8 GT/s x8`, `4 of 4 live`; empty where it has none."""
+    if len(seat.links) < 2:
+        return seat.links[0].text if seat.links else ""
+    alive = sum(link.trains.lanes > 0 for link in seat.links)
+    return f"{alive} of {len(seat.links)} live"
 
 
 Health = Literal["full", "below", "dark", "power", "held"]
@@ -86,16 +133,8 @@ def links_words(links: Sequence[PlannedLink]) -> str:
 
 
 def trained_text(seat: PlannedSeat) -> str:
-    """Its links in short: `8 GT/s x8`, `4 of 4 sockets live`, `power only`."""
-    if not seat.links:
-        return "power only" if seat.part_class != "air-mover" else "on the card"
-    if len(seat.links) == 1:
-        return seat.links[0].text
-    alive = sum(link.trains.lanes > 0 for link in seat.links)
-    if all(link.to for link in seat.links):
-        return f"{alive} of {len(seat.links)} sockets live"
-    texts = dict.fromkeys(link.text for link in seat.links)
-    return f"{alive} of {len(seat.links)} links: {', '.join(texts)}"
+    """Its links in short: `8 GT/s x8`, `4 of 4 live`, `power only`."""
+    return live_text(seat) or ("power only" if seat.part_class != "air-mover" else "on the card")
 
 
 def able_words(seat: PlannedSeat) -> str:
@@ -143,8 +182,17 @@ def headline(status: Status, plan: Plan | None) -> str:
 
 
 def setting_text(way: Arrangement) -> str:
-    """What the menu calls a division of a lane group, or its id."""
-    return way.setting or str(way.id)
+    """What the menu calls a division of a lane group, or who gets what."""
+    return way.setting or gets(way)
+
+
+STEPS = {"set": "SET", "stays": "stays", "must be": "must be"}
+"""What is to be done about a setting -> the word for it."""
+
+
+def now_words(now: str, *, known: bool = True) -> str:
+    """`now x16` of a setting; `taken to be x16 now` where the build file does not say."""
+    return f"now {now}" if known else f"taken to be {now} now"
 
 
 def gives_words(division: Division, labels: Mapping[str, str] | None = None) -> str:

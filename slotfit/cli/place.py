@@ -110,4 +110,4 @@ def place(
     print(as_json(answer, **beside) if json else text, end="")
     for file in draw or []:
         write_topology(answer, file)
-    raise typer.Exit(EXIT[placed.status])
+    raise typer.Exit(EXIT[Status(answer.verdict.status)])

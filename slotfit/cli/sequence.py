@@ -46,7 +46,7 @@ def sequence(
     json: AsJson = False,
 ) -> None:
     """
-    Say what comes out and goes in, power-down by power-down, while services stay up.
+    Say what comes out and goes in, power-down by power-down, services running between them.
 
     Example: slotfit sequence examples/sequence-lighthouse/build.yaml --draw windows.svg
     """

@@ -11,12 +11,13 @@ from dataclasses import replace
 from pathlib import Path
 
 from slotfit.answers.place.answer import PlaceAnswer
-from slotfit.answers.place.of_plan import answer_of
+from slotfit.answers.place.layout import layout_of
+from slotfit.answers.place.of_plan import answer_of, nothing_placed
 from slotfit.draw.svg import FONT, dark_rules, markup
 from slotfit.draw.topology import TopologyDrawing, topology
 from slotfit.errors import InputError, InternalError, Mistake
 from slotfit.files import write_file
-from slotfit.model.plan import Placed, Plan, Status
+from slotfit.model.plan import Placed, Status
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating
 
@@ -92,7 +93,8 @@ def topology_svg(made: TopologyDrawing, prefix: str = "") -> str:
     text = re.sub(r' (id|class)="\w*"', "", text)
     text = text.replace('font-family="Helvetica,sans-Serif"', f'font-family="{FONT}"')
     answer = made.answer
-    seats = [f"{seat.item} in {seat.label}" for seat in answer.plan.seats if not seat.depth]
+    called = layout_of(answer.plan).called
+    seats = [f"{seat.item} in {called(seat)}" for seat in answer.plan.seats if not seat.depth]
     says = f"{answer.verdict.headline}. {'; '.join(seats)}"
     head = f'<svg role="img" aria-labelledby="{prefix}name {prefix}says" '
     body = (
@@ -130,7 +132,8 @@ def layout_program() -> str:
 
 def bare(problem: Problem) -> PlaceAnswer:
     """The machines as they come: no part, and what the boards do if nothing is set."""
-    answer = answer_of(Placed(problem, Seating((), ()), (), Status.PROVEN, Plan()))
+    nothing = replace(nothing_placed(problem), left_out=())
+    answer = answer_of(Placed(problem, Seating((), ()), (), Status.PROVEN, nothing))
     named = tuple(replace(machine, name=machine.board) for machine in answer.plan.machines)
     return replace(
         answer,

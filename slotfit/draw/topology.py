@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from slotfit.answers import names
 from slotfit.answers.place.answer import (
+    Division,
     PlaceAnswer,
     PlannedCable,
     PlannedGroup,
@@ -298,9 +299,7 @@ def hub_label(id_: str, shared: SharedLink | None) -> str:
     """A hub with what flows through its uplink."""
     rows = [bold(cut(id_, 24)), small("shared uplink")]
     if shared:
-        most = names.gb_s(max(shared.in_mb_s, shared.out_mb_s))
-        flow = f"{most} of {names.gb_s(shared.capacity_mb_s)} GB/s"
-        rows.append(small(flow, WARN if shared.lost_mb_s else SOFT))
+        rows.append(small(names.flow_text(shared), WARN if shared.lost_mb_s else SOFT))
     return table(rows, **ROUNDED, cellspacing="1")
 
 
@@ -317,12 +316,19 @@ def group_label(group: PlannedGroup, tones: tuple[Tone, Tone]) -> str:
         case _:
             words = wrap(text or "nothing to choose", 24, 2)
     rows = [small(f"lane group {cut(group.id, 22)}", line), *map(bold, words)]
-    if division.changes and division.how != "presence":
-        rows.append(small("CHANGE THIS", WARN))
+    if division.step:
+        tone = SOFT if division.step == "stays" else WARN
+        rows += [small(one, tone) for one in wrap(step_words(division), 40, 2)]
     if division.proof in (None, "menu-only"):
         rows.append(small("not proven", WARN))
     box = {"border": "1", "color": line.light, "bgcolor": fill.light, "cellspacing": "0"}
     return table(rows, AT_LEFT, **box)
+
+
+def step_words(division: Division) -> str:
+    """`SET, now x16`, `stays`, `must be`: what to do about the choice above."""
+    now = f", {names.now_words(division.now)}" if division.step == "set" and division.now else ""
+    return names.STEPS[division.step] + now
 
 
 def receptacle_label(
@@ -359,7 +365,7 @@ def part_rows(seat: PlannedSeat) -> Iterator[str]:
     """The part in a board's receptacle."""
     yield f"{bold(cut(seat.item, NAME_CHARACTERS))}  {small(names.class_words(seat.part_class))}"
     if seat.shared_short_mb_s:
-        yield small(f"its link up is {names.gb_s(seat.shared_short_mb_s)} GB/s short", WARN)
+        yield small(f"its link up: {names.gb_s(seat.shared_short_mb_s)} {names.SHORT}", WARN)
     if seat.far:
         yield small(f"far from {cut(seat.near or '', 24)}, which it should be near", WARN)
     if seat.facts:

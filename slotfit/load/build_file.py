@@ -287,13 +287,13 @@ class Assembly:
                 yield Machine(machine, board, chassis.entity, supply.entity)
 
     def parts(self, wanted: Sequence[BuildPart], retired: Sequence[str]) -> Iterator[Part]:
-        """The parts of all parts; one that is retired need not be placed."""
+        """The parts of all parts; that one that is retired has no place counts nothing."""
         for wish, outcome in zip(wanted, self.specs, strict=True):
             if outcome.entity is None:
                 continue
             for part in parts_of(wish, outcome.entity):
                 leaves = part.id in retired or part.companion_of in retired
-                free = part.wish.model_copy(update={"required": False})
+                free = part.wish.model_copy(update={"required": False, "weight": 0})
                 yield replace(part, wish=free) if leaves else part
 
     def check_ids(self) -> None:

@@ -95,6 +95,11 @@ class LaneGroup(Entity):
         """The arrangement of that id; what the board does by itself if there is none."""
         return next((way for way in self.arrangements if way.id == id_), self.arrangements[0])
 
+    def by_hand(self, way: Arrangement) -> bool:
+        """Whether somebody has to choose it: no label and first is what the board does anyway."""
+        menu = way.setting is not None or way.id != self.arrangements[0].id
+        return way.chosen_by == "jumper" or (way.chosen_by == "setting" and menu)
+
 
 class Split(Entity):
     """Short form of an arrangement of one receptacle."""

@@ -165,6 +165,11 @@ class Problem:
         said = self.sequence.settings_today
         return {key: said[str(key)] for key in self.lane_groups if str(key) in said}
 
+    def arrangement_today(self, group: GroupKey) -> Arrangement | None:
+        """What the file says is chosen there today; None if it does not say."""
+        said = self.settings_today
+        return self.arrangement(group, said) if group in said else None
+
     @cached_property
     def part(self) -> Mapping[str, Part]:
         """Part id -> part."""

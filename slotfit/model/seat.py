@@ -191,6 +191,14 @@ class Seating:
         return found
 
     @cached_property
+    def by_place(self) -> Mapping[tuple[str, str], list[Seat]]:
+        """Part and receptacle -> the seats of the one in the other."""
+        found: defaultdict[tuple[str, str], list[Seat]] = defaultdict(list)
+        for seat in self.seats:
+            found[seat.part, seat.receptacle].append(seat)
+        return found
+
+    @cached_property
     def by_receptacle(self) -> Mapping[str, list[Seat]]:
         """Receptacle id -> the seats in it."""
         found: defaultdict[str, list[Seat]] = defaultdict(list)

@@ -2,7 +2,8 @@
 
 from collections.abc import Iterator
 
-from slotfit.model.reason import Look, Verdict, Wording
+from slotfit.model.problem import Machine
+from slotfit.model.reason import Cited, Look, No, Verdict, Wording
 from slotfit.rule import Gap, SeatRule, Trial
 
 
@@ -11,20 +12,32 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     board, chassis = trial.machine.board, trial.machine.chassis
     if chassis is None or not trial.receptacle.on_board:
         return
-    if board.size and chassis.sizes is not None and board.size not in chassis.sizes:
+    yield from refused(trial.machine)
+    if chassis.sizes is None or board.size in (None, "proprietary"):
+        facts = trial.said("board.size", "chassis.sizes")
+        names = trial.named("machine", "board")
+        yield RULE.doubt("stand-offs", names, facts, {"chassis": chassis.id})
+
+
+def refused(machine: Machine) -> Iterator[No]:
+    """The chassis has no stand-offs where the board has its holes."""
+    board, chassis = machine.board, machine.chassis
+    if board.size in (None, "proprietary") or chassis is None or chassis.sizes is None:
+        return
+    if board.size not in chassis.sizes:
+        facts = (
+            Cited("board", board.id, board, "size"),
+            Cited("chassis", chassis.id, chassis, "sizes"),
+        )
         yield RULE.no(
             "size",
             {},
-            trial.said("board.size", "chassis.sizes"),
+            facts,
             board=board.id,
             size=board.size,
             chassis=chassis.id,
             sizes=chassis.sizes,
         )
-    elif chassis.sizes is None or board.size in (None, "proprietary"):
-        facts = trial.said("board.size", "chassis.sizes")
-        names = trial.named("machine", "board")
-        yield RULE.doubt("stand-offs", names, facts, {"chassis": chassis.id})
 
 
 RULE = SeatRule(
@@ -68,4 +81,5 @@ RULE = SeatRule(
         ),
     ),
     judge=judge,
+    machine=refused,
 )

@@ -9,12 +9,9 @@ from markupsafe import Markup
 
 from slotfit.answers.compare.answer import CompareAnswer, RankedBoard
 from slotfit.answers.compare.text import (
-    MARKS,
     demand,
     hangs_on,
     legend,
-    link,
-    marks,
     place,
     remarks,
     seat_in,
@@ -22,6 +19,7 @@ from slotfit.answers.compare.text import (
     to_mind,
     with_plan,
 )
+from slotfit.answers.names import MARKS, live_text, marks_of
 from slotfit.draw.boards import boards_svg
 from slotfit.sheet.html_page import html_page
 
@@ -89,5 +87,5 @@ def cell_of(board: RankedBoard, part: str) -> BoardCell:
     seat = seat_in(board, part)
     if seat is None:
         return BoardCell()
-    lines = tuple(text for text in (link(seat), demand(seat), hangs_on(seat)) if text)
-    return BoardCell(place(board, seat), marks(seat), lines)
+    lines = tuple(text for text in (live_text(seat), demand(seat), hangs_on(seat)) if text)
+    return BoardCell(place(board, seat), marks_of(seat), lines)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from markupsafe import Markup
@@ -19,11 +19,12 @@ from slotfit.answers.check.every import BuildVerdicts, PartVerdicts, everything
 from slotfit.answers.check.text import sentences
 from slotfit.answers.check.verdict import Word
 from slotfit.answers.compare.answer import CompareAnswer
-from slotfit.answers.names import bearer, gb_s, printed, watts
+from slotfit.answers.names import bearer, printed, watts
 from slotfit.answers.no_plan.shop import Shop
-from slotfit.answers.place.answer import PlaceAnswer, PlaceVerdict
+from slotfit.answers.place.answer import PlaceAnswer, PlaceVerdict, Step
 from slotfit.answers.place.of_plan import place
 from slotfit.answers.place.plan import Progress, best_plan
+from slotfit.answers.place.text import shared_short
 from slotfit.answers.sequence.answer import SequenceAnswer, SequenceVerdict
 from slotfit.answers.sequence.plan import goal_of, sequence
 from slotfit.answers.why.why import refused
@@ -39,7 +40,7 @@ from slotfit.model.seat import Seating
 from slotfit.rulebook import is_wish
 from slotfit.sheet.boards import boards_values
 from slotfit.sheet.html_page import html_page
-from slotfit.sheet.steps import first_start, leftovers, steps_of
+from slotfit.sheet.steps import first_start, leftovers, settings_by, steps_of
 from slotfit.sheet.windows import ticks_key, windows_values
 from slotfit.solve.place import silent
 
@@ -233,7 +234,7 @@ def as_sheet(sheet: SheetAnswer) -> str:
 
 ALL_AT_ONCE = (
     "What stands against it is told by slotfit sequence. The steps below do everything at once: "
-    "what was to stay up goes down."
+    "what was to run between windows goes down."
 )
 """What to mind where there is no sequence of windows."""
 
@@ -266,9 +267,9 @@ def summary(answer: PlaceAnswer) -> Iterator[tuple[str, str]]:
     out = len(more.left_out) - gone
     said = (str(placed), f"{out} left out" if out else "", f"{gone} retired" if gone else "")
     yield "Parts placed", ", ".join(filter(None, said))
-    every = [one.division for one in answer.do.settings]
-    changes = sum(one.changes and one.how == "setting" for one in every)
-    yield "Firmware settings to change", str(changes)
+    steps = [one.division.step for one in settings_by(answer, "setting")]
+    told = ((steps.count(step), words) for step, words in SETTINGS_COUNTED.items())
+    yield "Firmware settings", ", ".join(f"{n} {words}" for n, words in told if n) or "none"
     yield "Rests on", f"{rests_on} unproven" if rests_on else "nothing unproven"
     for budget in more.power:
         total = f"{budget.total_w:g} W"
@@ -278,15 +279,19 @@ def summary(answer: PlaceAnswer) -> Iterator[tuple[str, str]]:
         yield f"Power of {budget.machine}", total
 
 
+SETTINGS_COUNTED: Mapping[Step, str] = {
+    "set": "to set",
+    "must be": "to see to",
+    "stays": "as today",
+}
+"""What is to be done about settings -> what so many of them are."""
+
+
 def below(answer: PlaceAnswer) -> Iterator[str]:
     """Links and shared links that do less than the parts could."""
     for seat, link in answer.plan.slower:
         yield f"{seat.item}: {link.text}, could do {link.able_text} ({link.why})"
-    for one in answer.watch.short:
-        yield (
-            f"{one.name}: its link upwards carries {gb_s(one.capacity_mb_s)} GB/s each way, "
-            f"{gb_s(max(one.in_mb_s, one.out_mb_s))} GB/s would flow through it"
-        )
+    yield from shared_short(answer)
 
 
 def embedded(explorer: Explorer) -> Markup:

@@ -5,7 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from slotfit.answers.names import able_words, cable_words, gives_words, link_words, speed_text
+from slotfit.answers.names import (
+    STEPS,
+    able_words,
+    cable_words,
+    gives_words,
+    link_words,
+    now_words,
+    speed_text,
+)
 from slotfit.answers.place.answer import (
     PlaceAnswer,
     PlannedLink,
@@ -89,7 +97,7 @@ def steps_of(answer: PlaceAnswer) -> tuple[SheetSection, ...]:
 
 
 def settings_before(answer: PlaceAnswer, layout: PlanLayout) -> SheetSection:
-    """What to choose in firmware, the changes first; what the board does by itself as a remark."""
+    """What to choose in firmware; what the board does by itself as a remark."""
     steps = tuple(setting_steps(answer, layout, "setting"))
     remarks = tuple(
         f"{layout.in_machine(one.machine)}{one.lane_group} divides by what is plugged in: "
@@ -103,22 +111,38 @@ def settings_before(answer: PlaceAnswer, layout: PlanLayout) -> SheetSection:
 
 def setting_steps(answer: PlaceAnswer, layout: PlanLayout, how: str) -> Iterator[SheetStep]:
     """What has to be set in one way, and whether anybody has seen it work; changes come first."""
-    chosen = [one for one in answer.do.settings if one.division.how == how]
-    if how == "setting":
-        chosen.sort(key=lambda one: not one.division.changes)
-    for one in chosen:
+    for one in sorted(settings_by(answer, how), key=lambda one: [*STEPS].index(one.division.step)):
         division = one.division
-        text = f"Set the jumper: {division.text}"
-        if how == "setting":
-            verb = "Choose" if division.changes else "Leave as it is:"
-            text = f"{verb} “{division.text}”"
+        text = f"{VERBS[how, division.step]} “{division.text}”"
+        if division.step == "set" and division.now:
+            text += f" ({now_words(division.now)})"
         details = [gives_at(layout, one)]
+        if division.step == "must be":
+            details.append("What is chosen there today is not in the build file: look.")
         if division.proof == "menu-only":
             details.append("Listed in the menu only: nobody has said that it works.")
         elif division.proof is None:
             details.append("Nobody has said that this setting exists.")
         id_ = f"{how}/{one.machine}/{one.lane_group}"
         yield SheetStep(id_, layout.in_machine(one.machine) + text, tuple(details))
+
+
+VERBS = {
+    ("setting", "set"): "Choose",
+    ("setting", "stays"): "It stays:",
+    ("setting", "must be"): "See that it is",
+    ("jumper", "set"): "Set the jumper:",
+    ("jumper", "stays"): "The jumper stays:",
+    ("jumper", "must be"): "See that the jumper is",
+}
+"""How a division is chosen and what is to be done about it -> how that is said."""
+
+
+def settings_by(answer: PlaceAnswer, how: str) -> list[SettingToChoose]:
+    """What somebody has to see to with a jumper, or in firmware: there is no third way."""
+    jumper = how == "jumper"
+    every = (one for one in answer.do.settings if one.division.step)
+    return [one for one in every if (one.division.how == "jumper") == jumper]
 
 
 def gives_at(layout: PlanLayout, setting: SettingToChoose) -> str:
@@ -199,14 +223,16 @@ def first_start(answer: PlaceAnswer) -> SheetSection:
     )
     lid = "Blanking plates, ducts and lid on, before any card has to work."
     steps = [SheetStep("start/look", look), SheetStep("start/air", lid)]
-    every = [one.division for one in answer.do.settings]
-    changed = [f"“{one.text}”" for one in every if one.changes and one.how == "setting"]
-    if changed:
+    chosen = [
+        f"{layout_of(answer.plan).in_machine(one.machine)}“{one.division.text}”"
+        for one in settings_by(answer, "setting")
+    ]
+    if chosen:
         again = (
             "In firmware setup, see that every choice is still there: some firmware falls back "
             "when it finds other cards."
         )
-        steps.append(SheetStep("start/settings", again, tuple(changed)))
+        steps.append(SheetStep("start/settings", again, tuple(chosen)))
     steps += link_steps(answer)
     if any(seat.body.cooling == "passive" for seat in answer.plan.seats):
         text = "Put the cards under load and watch their temperatures for half an hour."
@@ -233,14 +259,16 @@ def link_steps(answer: PlaceAnswer) -> Iterator[SheetStep]:
     text = "Compare each link with what the plan expects (next steps)."
     lspci = "sudo lspci -vv | grep -E '^[0-9a-f]|LnkSta:'"
     yield SheetStep("start/links", text, code=(lspci,))
-    yield from expected_lines(rows)
+    yield from expected_lines(layout_of(answer.plan), rows)
     slow = [seat.item for seat, link in rows if link.why]
     said = f"lines for {in_short(slow)} at most" if slow else "no line"
     text = f"Ask the kernel which links it finds slow: {said}."
     yield SheetStep("start/kernel", text, code=("sudo dmesg | grep 'available PCIe bandwidth'",))
 
 
-def expected_lines(rows: list[tuple[PlannedSeat, PlannedLink]]) -> Iterator[SheetStep]:
+def expected_lines(
+    layout: PlanLayout, rows: list[tuple[PlannedSeat, PlannedLink]]
+) -> Iterator[SheetStep]:
     """The line to look for, part by part; parts that sit alike on one carrier share a step."""
     groups: dict[tuple[str, str, bool], list[PlannedSeat]] = {}
     for seat, link in rows:
@@ -248,7 +276,7 @@ def expected_lines(rows: list[tuple[PlannedSeat, PlannedLink]]) -> Iterator[Shee
         groups.setdefault((holder or seat.item, line_of(link), bool(link.why)), []).append(seat)
     for (holder, line, slow), seats in groups.items():
         names = in_short(dict.fromkeys(seat.item for seat in seats))
-        where = f"on {holder}" if seats[0].depth else f"in {seats[0].label}"
+        where = f"on {holder}" if seats[0].depth else f"in {layout.called(seats[0])}"
         count = f", {len(seats)} times" if len(seats) > 1 else ""
         details = ("(downgraded) is expected.",) if slow else ()
         # An id holds no white space (HTML standard 3.2.6).

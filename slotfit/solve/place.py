@@ -23,8 +23,9 @@ def tie_break(frame: Frame) -> list[Objective]:
     """
     What makes one plan of many equal ones, most important first.
 
-    Fewest arrangements other than the board's own first one, later ones dearer; parts in the order
-    of their names, each to the first receptacle it can have; lane groups in the order of theirs.
+    Fewest arrangements other than today's, or where nobody said than the board's own first one,
+    later ones dearer; parts in the order of their names, each to the first receptacle it can have;
+    lane groups in the order of theirs.
     """
     ways = [*arrangement_ranks(frame)]
     sums = [[term for terms in ways for term in terms], *receptacle_ranks(frame), *ways]
@@ -32,10 +33,11 @@ def tie_break(frame: Frame) -> list[Objective]:
 
 
 def arrangement_ranks(frame: Frame) -> Iterator[list[Term]]:
-    """Of each lane group its arrangements, as far down its list as they stand."""
-    groups = frame.problem.lane_groups
+    """Of each lane group its arrangements, as far down its list as they stand; today's first."""
+    groups, today = frame.problem.lane_groups, frame.problem.settings_today
     for key in sorted(groups, key=lambda key: by_name(str(key))):
-        atoms = (frame.x[arrangement(key, str(way.id))] for way in groups[key].arrangements)
+        ways = sorted(groups[key].arrangements, key=lambda way: way.id != today.get(key))
+        atoms = (frame.x[arrangement(key, str(way.id))] for way in ways)
         yield [(atom, rank) for rank, atom in enumerate(atoms) if rank and atom]
 
 

@@ -69,7 +69,7 @@ def test_the_price_is_the_bandwidth_that_is_lost() -> None:
     (change,) = answer.plan.parts
     assert (change.mb_s_before, change.mb_s_after) == (6625, 3312)
     assert stage.after.value.value == 2 * (6000 - change.mb_s_after)
-    assert "one would drop from 6.6 to 3.3 GB/s" in answer.verdict.headline
+    assert "one's link would carry 3.3 GB/s one way, not 6.6" in answer.verdict.headline
 
 
 def test_an_equal_place_costs_nothing() -> None:

@@ -154,7 +154,8 @@ def test_each_claim_is_proven_again_by_place(probe: Probe) -> None:
 def test_as_many_as_fit_are_counted_and_the_next_has_a_reason() -> None:
     room = room_in(there(build(cards("nic"), ROOMY)), X8)
     assert (room.fits, room.counted) == (2, True)
-    assert room.why_no_more == "slot1 and slot2, all that it could have, are taken or covered"
+    held = "slot1 (new-x8-card-1) and slot2 (new-x8-card-2)"
+    assert room.why_no_more == f"{held}, all that it could have, are taken or covered"
 
 
 def test_what_would_have_to_move_is_told() -> None:

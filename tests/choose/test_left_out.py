@@ -62,7 +62,7 @@ BIG = """  - id: accel
         (
             cards("a", "b", "c"),
             TWO_SLOTS,
-            {"c": "slot1 and slot2, all that it could have, are taken or covered"},
+            {"c": "slot1 (a) and slot2 (b), all that it could have, are taken or covered"},
         ),
         (
             BIG,

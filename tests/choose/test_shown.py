@@ -79,7 +79,8 @@ def test_the_table_has_a_row_a_board_and_part() -> None:
     nic = next(row for row in found if (row["board"], row["part"]) == ("second", "nic"))
     assert nic["why_left_out"] == "slot1 is taken"
     disk = next(row for row in found if (row["board"], row["part"]) == ("second", "disk-1"))
-    assert (disk["wanted_mb_s"], disk["short_mb_s"]) == ("6400", "1200")
+    needs = (disk["needs_in_mb_s"], disk["needs_out_mb_s"], disk["short_mb_s"])
+    assert needs == ("3200", "3200", "1200")
     assert found[-1]["why_left_out"].startswith("third.yaml:3:1")
 
 

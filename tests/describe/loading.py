@@ -25,11 +25,7 @@ def loaded(made: Description, folder: Path) -> Problem:
 
 
 def refused_today(problem: Problem) -> dict[str, list[str]]:
-    """
-    Parts that no rule lets sit where they sit today, with the objections.
-
-    Of what sits on a part whose own place nobody knows there is no seat to ask about.
-    """
+    """Parts that no rule lets sit where they sit today, with the objections."""
     seating = seat_all(problem, SEAT_RULES)
     allowed = {(seat.part, seat.receptacle) for seat in seating.seats}
     return {
@@ -40,13 +36,5 @@ def refused_today(problem: Problem) -> dict[str, list[str]]:
             for objection in refusal.objections
         ]
         for part, receptacle in problem.today.items()
-        if (part, receptacle) not in allowed and has_place(problem, receptacle)
+        if (part, receptacle) not in allowed
     }
-
-
-def has_place(problem: Problem, receptacle: str) -> bool:
-    """Whether all that carries a receptacle has a place today."""
-    here = problem.receptacle[receptacle]
-    return here.on_board or (
-        here.owner in problem.today and has_place(problem, problem.today[here.owner])
-    )

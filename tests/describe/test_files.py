@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 import yaml
 
+from slotfit.answers.place.of_plan import place
 from slotfit.answers.place.plan import best_plan
 from slotfit.model.part import PartSpec
 from slotfit.model.plan import Status
@@ -220,3 +221,14 @@ def test_a_slot_of_which_only_the_name_was_kept_is_listed_as_left_out() -> None:
     reading = parse_table("\tDesignation: GPU1\n\tCurrent Usage: Available\n", "t")
     (left_out,) = described(join([reading])).omitted
     assert "neither its type nor its width is said" in left_out.why
+
+
+def test_what_a_machine_has_set_is_no_change_to_make(tmp_path: Path) -> None:
+    """Four ports under one slot show how it is divided today."""
+    seen = machine(CARRIER, Slot("SLOT7 x16", width=0x0D, usage=4, **at("41:00.0")).pack(1))
+    problem = loaded(described(seen), tmp_path / "made")
+    assert dict(problem.sequence.settings_today) == {"marsh/slot7": "slot7.x4x4x4x4"}
+    answer = place(problem, SECONDS)
+    assert [(one.lane_group, one.division.step) for one in answer.do.settings] == [
+        ("slot7", "stays")
+    ]

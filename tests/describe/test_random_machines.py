@@ -26,6 +26,8 @@ def test_the_files_load_and_today_is_possible(seen: MachineSeen) -> None:
     with tempfile.TemporaryDirectory() as folder:
         problem = loaded(made, Path(folder) / "made")
     assert refused_today(problem) == {}
+    for receptacle in problem.today.values():  # on a part of no place it would lie beside all
+        assert problem.receptacle[receptacle].owner in {*problem.machine, *problem.today}
 
 
 @settings(OFTEN, max_examples=40)
@@ -37,5 +39,6 @@ def test_a_machine_runs_as_it_stands(seen: MachineSeen) -> None:
     placed = best_plan(problem, SECONDS)
     assert placed.plan is not None
     view = answer_of(placed)
+    assert "set" not in {one.division.step for one in view.do.settings}
     found = verify(planned_machine(view, "plan"), seen).do.faults
     assert [one.text for one in found] == []

@@ -33,6 +33,7 @@ from slotfit.answers.place.answer import (
     PowerBudget,
     SettingToChoose,
     SharedLink,
+    Step,
     UnprovenFact,
 )
 from slotfit.answers.place.layout import cables_of, layout_of
@@ -240,22 +241,22 @@ def seats(hand: Hand) -> tuple[PlannedSeat, ...]:
 
 
 def settings(hand: Hand) -> tuple[SettingToChoose, ...]:
-    """A change, a jumper, and one that presence decides."""
-    rows = (
-        ("pe1", "PE1: x4x4x4", "setting", True, (("slot1", "x4+x4+x4"),), "menu-only"),
-        ("pe2", "PE2: x4", "setting", False, (("slot2", "x4"),), "documented"),
-        ("pe3", "pe3.2", "presence", True, (("slot3", "x8"),), "documented"),
-        ("jp", "J1: 2-3", "jumper", True, (("m2_1", "x4"),), None),
+    """One to set, one that stays, one that presence decides, a jumper nobody knows of."""
+    rows: tuple[tuple[str, str, str, Step, str, tuple[tuple[str, str], ...], str | None], ...] = (
+        ("pe1", "PE1: x4x4x4", "setting", "set", "PE1: x16", (("slot1", "x4+x4+x4"),), "menu-only"),
+        ("pe2", "PE2: x4", "setting", "stays", "PE2: x4", (("slot2", "x4"),), "documented"),
+        ("pe3", "slot3 x8", "presence", "", "", (("slot3", "x8"),), "documented"),
+        ("jp", "J1: 2-3", "jumper", "must be", "", (("m2_1", "x4"),), None),
     )
     return tuple(
         SettingToChoose(
             hand.n("box"), hand.n(group),
             Division(
-                hand.t(text), how, changes,
+                hand.t(text), how, step, hand.t(now) if now else None,
                 tuple((hand.n(name), given) for name, given in gives), proof,
             ),
         )
-        for group, text, how, changes, gives, proof in rows
+        for group, text, how, step, now, gives, proof in rows
     )  # fmt: skip
 
 
@@ -268,7 +269,7 @@ def groups(hand: Hand) -> tuple[PlannedGroup, ...]:
         )
         for s in settings(hand)
     ]
-    fixed = Division("fixed.1", "fixed", False, ((hand.n("slot5"), "x4"),), "documented")
+    fixed = Division("slot5 x4", "fixed", "", None, ((hand.n("slot5"), "x4"),), "documented")
     plain = PlannedGroup(
         box, hand.n("fixed"), hand.n("hub"), hand.n("cpu0"), True, 3, "pcie", False, fixed
     )

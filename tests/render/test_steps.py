@@ -36,19 +36,19 @@ def test_who_has_no_setting_to_choose_switches_off_all_the_same() -> None:
 
 def test_settings_to_change_come_first_and_say_what_is_unproven() -> None:
     change, keep = sections()["settings"].steps
-    assert change.text == "Choose “PE1: x4x4x4”"
+    assert change.text == "Choose “PE1: x4x4x4” (now PE1: x16)"
     assert change.details == (
         "SLOT1 gets x4+x4+x4",
         "Listed in the menu only: nobody has said that it works.",
     )
-    assert keep.text == "Leave as it is: “PE2: x4”"
+    assert keep.text == "It stays: “PE2: x4”"
     assert keep.details == ("SLOT2 gets x4",)
 
 
 def test_what_presence_decides_is_told_and_not_ticked() -> None:
     (remark,) = sections()["settings"].remarks
     assert remark == "pe3 divides by what is plugged in: SLOT3 gets x8"
-    assert texts("jumpers") == ["Set the jumper: J1: 2-3"]
+    assert texts("jumpers") == ["See that the jumper is “J1: 2-3”"]
 
 
 def test_drives_go_into_their_carrier_before_the_carrier_goes_in() -> None:

@@ -68,7 +68,7 @@ def test_a_choice_is_undone_by_hand_not_by_itself() -> None:
     where = GroupKey("tower", "graphics")
     way = problem.lane_groups[where].arrangement
     told = {
-        (before, after): setting_step(SettingChange(where, way(before), way(after)))
+        (before, after): setting_step(SettingChange(where, way(before), way(after)), known=True)
         for before, after in [("split", "whole"), ("pins", "whole"), ("whole", "split")]
     }
     back = "back to what the board does by itself: slot1 x16"

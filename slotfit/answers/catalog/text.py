@@ -17,7 +17,7 @@ GROUPS = ("board", *get_args(PartClass), "chassis", "power-supply")
 
 def list_text(answer: ListAnswer) -> str:
     """Ids and names below the kind or class they belong to."""
-    return "\n".join(line.rstrip() for line in list_lines(answer.entries)) + "\n"
+    return "\n".join(line.rstrip() for line in list_lines(answer.entries)).lstrip("\n") + "\n"
 
 
 def list_lines(entries: Sequence[CatalogEntry]) -> Iterator[str]:

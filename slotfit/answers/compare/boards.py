@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator
+from collections.abc import Sequence as Row
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from slotfit.listing import counted, listed
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog, kind_of
 from slotfit.model.board import Board
+from slotfit.model.build import Sequence
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from slotfit.model.words import Stage
 
@@ -61,7 +63,7 @@ def named(argument: str, catalog: Catalog) -> Iterator[Candidate]:
 
 
 def gathered(
-    arguments: Sequence[str], catalog: Catalog, *, every: bool = False
+    arguments: Row[str], catalog: Catalog, *, every: bool = False
 ) -> tuple[list[Candidate], list[tuple[str, str]]]:
     """
     Every board named, and with `every` those of the catalog in the order of their ids.
@@ -78,7 +80,7 @@ def gathered(
     return good, broken
 
 
-def with_processors(candidates: Sequence[Candidate], counts: Sequence[int]) -> list[Candidate]:
+def with_processors(candidates: Row[Candidate], counts: Row[int]) -> list[Candidate]:
     """Each board with each number of processors, as far as it has sockets for them."""
     if not counts:
         return list(candidates)
@@ -97,7 +99,7 @@ def without_chassis(problem: Problem, machine_id: str) -> Problem:
     return replace(problem, machines=tuple(machines))
 
 
-def in_any_chassis(candidates: Sequence[Candidate]) -> list[Candidate]:
+def in_any_chassis(candidates: Row[Candidate]) -> list[Candidate]:
     """Each board without the chassis that it came with."""
     return [
         replace(one, machine=one.machine and replace(one.machine, chassis=None))
@@ -105,7 +107,7 @@ def in_any_chassis(candidates: Sequence[Candidate]) -> list[Candidate]:
     ]
 
 
-def unlike(problem: Problem, machine_id: str, candidates: Sequence[Candidate]) -> list[Candidate]:
+def unlike(problem: Problem, machine_id: str, candidates: Row[Candidate]) -> list[Candidate]:
     """Each machine once, however often it was named; different ones of one name get a number."""
     old = problem.machine[machine_id]
     seen: set[tuple[object, ...]] = set()
@@ -138,8 +140,8 @@ def on_board(
     The build with the candidate's board in `machine`, and what of the wishes was not carried over.
 
     Wishes that name a receptacle of `dropped` are not asked for; processors to be near to are
-    carried over by their number. Today's layout counts for nothing: no board is to have the
-    advantage of it.
+    carried over by their number. Today's layout and settings count for nothing: no board is to have
+    the advantage of them.
     """
     old = problem.machine[machine]
     new = machine_of(old, candidate)
@@ -155,9 +157,17 @@ def on_board(
         ),
         receptacles=tuple(receptacles(problem, machine, candidate.board)),
         today={},
+        on_the_way=without_settings(problem.sequence, machine),
         preferences=(*compared, *last),  # the reserve only decides between ties
     )
     return swapped, tuple(dict.fromkeys(notes))
+
+
+def without_settings(asked: Sequence, machine: str) -> Sequence:
+    """Nothing said of what is set in the machine today: lane groups of a name are other ones."""
+    said = asked.settings_today.items()
+    kept = {group: way for group, way in said if not group.startswith(f"{machine}/")}
+    return asked.model_copy(update={"settings_today": kept})
 
 
 def machine_of(old: Machine, candidate: Candidate) -> Machine:
@@ -197,7 +207,7 @@ def wishing(part: Part, dropped: Collection[str], near: str | None) -> Part:
 def near_there(
     problem: Problem, part: Part, old: Machine, new: Machine, notes: list[str]
 ) -> str | None:
-    """The processor of the same number on the new board; with fewer fitted, the last one."""
+    """The processor of the same number on another board; with fewer fitted, the last one."""
     near = part.wish.near
     if near is None:
         return None
@@ -210,7 +220,10 @@ def near_there(
     if name in old.fitted and new.board is old.board and name in fitted:
         return near
     there = fitted[min(number, len(fitted) - 1)]
-    if number >= len(fitted):
+    every = [processor.id for processor in new.board.processors]
+    if name not in old.fitted and number < len(every):
+        there = every[number]  # nothing is near to it in the build either
+    elif number >= len(fitted):
         notes.append(f"{new.board.id} has no fitted processor like {name}: {there} stands for it")
     elsewhere = [one for one in problem.machines if one is not old and part.wish.machine != old.id]
     if there != name and not slash and elsewhere:
@@ -221,9 +234,7 @@ def near_there(
     return f"{owner}/{there}" if slash else there
 
 
-def names_dropped(
-    problem: Problem, machine: str, candidates: Sequence[Candidate]
-) -> frozenset[str]:
+def names_dropped(problem: Problem, machine: str, candidates: Row[Candidate]) -> frozenset[str]:
     """
     The board's receptacles whose names not every candidate shares.
 

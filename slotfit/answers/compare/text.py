@@ -13,7 +13,15 @@ from slotfit.answers.compare.answer import (
     CompareAnswer,
     RankedBoard,
 )
-from slotfit.answers.names import gb_s
+from slotfit.answers.names import (
+    MARKS,
+    SHORT,
+    carries_text,
+    gb_s,
+    live_text,
+    marks_of,
+    needs_text,
+)
 from slotfit.answers.place.additions import FuturesTaken
 from slotfit.answers.place.answer import PlannedSeat
 from slotfit.answers.place.causes import FreeGroup
@@ -110,12 +118,6 @@ EXTRAS = {"price": price, "processors": processors, "futures": futures_share}
 
 LEFT_OUT = "left out"
 
-MARKS = (
-    ("!", "short of demand"),
-    ("@", "on another processor than it should be"),
-    ("?", "rests on something unproven"),
-)
-
 
 def seat_in(board: RankedBoard, part: str) -> PlannedSeat | None:
     """Where the board has the part."""
@@ -136,23 +138,12 @@ def place(board: RankedBoard, seat: PlannedSeat) -> str:
     return f"{machine}{seat.label}" + (f" of {seat.owner}" if seat.depth else "")
 
 
-def link(seat: PlannedSeat) -> str:
-    """`16 GT/s x8`, `4 of 4 live`, nothing for power only."""
-    if not seat.links:
-        return ""
-    alive = [one for one in seat.links if one.trains.lanes]
-    if len(seat.links) > 1:
-        return f"{len(alive)} of {len(seat.links)} live"
-    return seat.links[0].text
-
-
 def demand(seat: PlannedSeat) -> str:
-    """What of its demand is met: `6.2 of 12.8 GB/s`, `3.2 GB/s`, nothing where it has none."""
-    wanted = seat.wanted_in_mb_s + seat.wanted_out_mb_s
-    if not wanted:
+    """What it needs and what its links carry: `needs 6.2, carries 6.6 GB/s one way`."""
+    if not seat.needs_mb_s:
         return ""
-    met = f"{gb_s(wanted - seat.short_mb_s)} of " if seat.short_mb_s else ""
-    return f"{met}{gb_s(wanted)} GB/s"
+    text = f"needs {needs_text(seat)}, carries {carries_text(seat.carries_mb_s)} GB/s one way"
+    return text + (f"; {gb_s(seat.short_mb_s)} {SHORT}" if seat.short_mb_s else "")
 
 
 def hangs_on(seat: PlannedSeat) -> str:
@@ -162,20 +153,14 @@ def hangs_on(seat: PlannedSeat) -> str:
     return seat.processor + (f" via {seat.hub}" if seat.hub else "")
 
 
-def marks(seat: PlannedSeat) -> str:
-    """`!`, `@`, `?`: see MARKS."""
-    short = "!" if seat.short_mb_s or seat.shared_short_mb_s else ""
-    return short + ("@" if seat.far else "") + ("?" if seat.facts else "")
-
-
 def cell(board: RankedBoard, part: str) -> str:
     """The part there in one line: `SLOT 2 8GT x8 cpu0 !`, `cache/m2a 16GT x4`, `4/4 live`."""
     seat = seat_in(board, part)
     if seat is None:
         return LEFT_OUT
     owner = f"{seat.owner}/" if seat.depth or several_machines(board) else ""
-    short_link = link(seat).replace(" GT/s", "GT").replace(" of ", "/")
-    words = (owner + seat.label, short_link, hangs_on(seat).partition(" ")[0], marks(seat))
+    short_link = live_text(seat).replace(" GT/s", "GT").replace(" of ", "/")
+    words = (owner + seat.label, short_link, hangs_on(seat).partition(" ")[0], marks_of(seat))
     return " ".join(word for word in words if word)
 
 
@@ -237,8 +222,9 @@ def to_mind(answer: CompareAnswer) -> tuple[str, ...]:
 
 
 HEAD = (
-    *("board", "place", "part", "what", "receptacle", "link", "wanted_mb_s", "short_mb_s"),
-    *("shared_short_mb_s", "processor", "hub", "far", "unproven_facts", "why_left_out"),
+    *("board", "place", "part", "what", "receptacle", "link"),
+    *("needs_in_mb_s", "needs_out_mb_s", "carries_mb_s", "short_mb_s", "shared_short_mb_s"),
+    *("processor", "hub", "far", "unproven_facts", "why_left_out"),
 )
 
 FORMULA = ("=", "+", "-", "@", "\t", "\r")
@@ -249,7 +235,8 @@ def as_csv(answer: CompareAnswer) -> str:
     """
     Every board with every part; a board that could not be tried has one row.
 
-    RFC 4180, with a header; megabytes per second, in and out added.
+    RFC 4180, with a header. Megabytes per second: what is needed and carried one way, what is short
+    both ways added.
     """
     out = io.StringIO()
     writer = csv.writer(out)
@@ -276,8 +263,9 @@ def table_rows(answer: CompareAnswer, board: RankedBoard) -> Iterator[tuple[str 
             continue
         yield (
             *start,
-            *(part, what, place(board, seat), link(seat)),
-            *(seat.wanted_in_mb_s + seat.wanted_out_mb_s, seat.short_mb_s, seat.shared_short_mb_s),
+            *(part, what, place(board, seat), live_text(seat)),
+            *(seat.wanted_in_mb_s, seat.wanted_out_mb_s, seat.carries_mb_s or 0),
+            *(seat.short_mb_s, seat.shared_short_mb_s),
             *(seat.processor or "", seat.hub or "", int(seat.far), len(seat.facts), ""),
         )
 

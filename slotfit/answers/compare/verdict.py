@@ -18,7 +18,7 @@ from slotfit.answers.compare.answer import (
     Difference,
     RankedBoard,
 )
-from slotfit.answers.names import gb_s
+from slotfit.answers.names import SHORT, gb_s
 from slotfit.answers.place.causes import Contribution
 from slotfit.listing import listed
 from slotfit.model.problem import Problem
@@ -112,7 +112,7 @@ AMOUNTS = {
     REQUIRED: ("required part without a place", "required parts without a place"),
     "optional-parts": ("worth of optional parts left out", "worth of optional parts left out"),
     "dark-endpoints": ("endpoint dark", "endpoints dark"),
-    "bandwidth": ("GB/s short of demand", "GB/s short of demand"),
+    "bandwidth": (SHORT, SHORT),
     "unproven-facts": ("fact nobody has proven", "facts nobody has proven"),
     "locality": ("part on another processor", "parts on another processor"),
     "cooling": ("gap without air", "gaps without air"),
@@ -307,7 +307,7 @@ def notes(tried: Sequence[BoardTried]) -> Iterator[str]:
     missing = (part for one in tried if one.plan for part in one.plan.missing)
     if any("chassis.sizes" in part.cites for part in missing):
         yield "a board is too big for its chassis: --no-chassis leaves that aside"
-    yield "today's layout counts for nothing here, on no board"
+    yield "today's layout and settings count for nothing here, on no board"
     yield "the base load is taken to be the same on every board"
     yield (
         "compared are slots, lanes, room and power; whether your processors, memory and coolers "

@@ -18,7 +18,14 @@ from slotfit.answers.headroom.answer import (
     NewSeat,
 )
 from slotfit.answers.headroom.usual import probes_asked
-from slotfit.answers.names import gb_s, headline, link_text, printed
+from slotfit.answers.names import (
+    SHORT,
+    gb_s,
+    link_text,
+    now_words,
+    printed,
+    setting_text,
+)
 from slotfit.answers.place.additions import (
     FuturesTaken,
     Probe,
@@ -29,11 +36,11 @@ from slotfit.answers.place.additions import (
 )
 from slotfit.answers.place.causes import elsewhere, link_name, worst_first
 from slotfit.answers.place.left_out import missing_beside, time_left
-from slotfit.answers.place.of_plan import settings
+from slotfit.answers.place.of_plan import chosen_ways, told
 from slotfit.answers.place.plan import best_plan, state_all
 from slotfit.hardware.flow import short_by_link
 from slotfit.load.catalog import Catalog
-from slotfit.model.keys import GroupKey, short_name
+from slotfit.model.keys import short_name
 from slotfit.model.plan import Placed, Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat
@@ -172,21 +179,13 @@ def links_text(seat: Seat) -> str:
 
 def settings_changed(baseline: Baseline, placed: Placed, plan: Plan) -> Iterator[str]:
     """Lane groups in use that would be divided otherwise than now."""
-    before = {
-        (one.machine, one.lane_group): one.division.text
-        for one in settings(baseline.problem, baseline.plan)
-    }
+    before = dict(chosen_ways(baseline.problem, baseline.plan))
     used = {seat.upstream.group for seat in plan.seats}
-    for one in settings(placed.problem, plan):
-        new = one.division
-        old = before.get((one.machine, one.lane_group), new.text)
-        if (
-            old != new.text
-            and GroupKey(one.machine, one.lane_group) in used
-            and new.how != "presence"
-        ):
-            machine = f"{one.machine}: " if len(placed.problem.machines) > 1 else ""
-            yield f"{machine}{new.text} (now {old})"
+    for key, new in chosen_ways(placed.problem, plan):
+        old = before.get(key, new)
+        if old.id != new.id and key in used and new.chosen_by != "presence":
+            machine = f"{key.machine}: " if len(placed.problem.machines) > 1 else ""
+            yield f"{machine}{setting_text(new)} ({now_words(setting_text(old))})"
 
 
 def losses(baseline: Baseline, placed: Placed, plan: Plan) -> Iterator[str]:
@@ -196,7 +195,8 @@ def losses(baseline: Baseline, placed: Placed, plan: Plan) -> Iterator[str]:
         more = missing - before.get(link, 0)
         if more > 0:
             beyond = " beyond what it is now" if link in before else ""
-            yield f"{link_name(link)}: {gb_s(more)} GB/s short{beyond}"
+            name = link_name(link, several=len(placed.problem.machines) > 1)
+            yield f"{name}: {gb_s(more)} {SHORT}{beyond}"
     near = {who for who, _, _ in elsewhere(baseline.placed, baseline.plan)}
     yield from (text for who, _, text in elsewhere(placed, plan) if who not in near)
 
@@ -266,12 +266,13 @@ def headroom_answer(
             rooms.append(room_for(baseline, probe, seconds)[0])
     except KeyboardInterrupt:
         stop.asked = True
+    status, said = told(problem, status, plan)
     taken = futures_found(futures, rooms[len(probes) :]) if futures and plan else None
     return HeadroomAnswer(
         schema_version=SCHEMA_VERSION,
         build=problem.id,
         title=problem.name or problem.id,
-        verdict=HeadroomVerdict(status.value, headline(status, plan)),
+        verdict=HeadroomVerdict(status.value, said),
         plan=HeadroomPlan(tuple(rooms)),
         do=HeadroomDo(tuple(probe.name for probe in every[len(rooms) :]) if plan else ()),
         watch=HeadroomWatch((NOTE,)),

@@ -8,10 +8,11 @@ sentences. None is not known, never zero.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from slotfit.model.plan import StageValue
 
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2
 """Raised when a field changes its meaning or goes away; new fields do not raise it."""
 
 
@@ -34,7 +35,7 @@ class PlannedLink:
     trains: LinkRate
     able: LinkRate
     mb_s: int
-    """Usable, each way."""
+    """What it carries, one way."""
     text: str
     """`8 GT/s x8`, `dark`."""
     able_text: str
@@ -92,11 +93,13 @@ class PlannedSeat:
     """What the lane group has to be set to; None if there is nothing to choose."""
     links: tuple[PlannedLink, ...]
     wanted_in_mb_s: int
+    """What it needs towards it."""
     wanted_out_mb_s: int
+    """What it needs from it."""
     short_mb_s: int
-    """In and out together, at its own link."""
+    """What its own link lacks, both ways added."""
     shared_short_mb_s: int
-    """What its own link up loses for the parts on it (switches, controllers)."""
+    """What its own link up loses for the parts on it (switches, controllers), both ways added."""
     slot_w: float | None
     aux_w: float | None
     positions: tuple[int, ...]
@@ -113,6 +116,17 @@ class PlannedSeat:
     """Virtual machine it is handed to."""
     recognise: tuple[str, ...] = ()
     """PCI numbers by which it can be told from other parts, if its description has any."""
+
+    @property
+    def needs_mb_s(self) -> int:
+        """What it needs, one way: the busier one."""
+        return max(self.wanted_in_mb_s, self.wanted_out_mb_s)
+
+    @property
+    def carries_mb_s(self) -> int | None:
+        """What the links that end in it carry, one way; None where each leads on to another."""
+        ends = [link.mb_s for link in self.links if not link.to]
+        return sum(ends) if ends else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,16 +162,26 @@ class PlannedRow:
     """Room for a card's length in the chassis."""
 
 
+Step = Literal["set", "stays", "must be", ""]
+"""
+What to do about a division: choose it, for it is another today; leave it, for it is chosen already;
+see that it is chosen, where the build file does not say what is today; nothing.
+"""
+
+
 @dataclass(frozen=True, slots=True)
 class Division:
-    """One way of dividing a lane group."""
+    """How a lane group is divided, and what has to be done for it."""
 
     text: str
-    """What the menu or the manual calls it, or its id."""
+    """What the menu or the manual calls it, or who gets what."""
     how: str
     """setting, presence, jumper or fixed."""
-    changes: bool
-    """Other than what the board does if nothing is set."""
+    step: Step
+    """`must be`: what is chosen today is not in the build file. Empty: there is nothing to choose,
+    or nothing hangs on it."""
+    now: str | None
+    """What is chosen today; None: not known."""
     gives: tuple[tuple[str, str], ...]
     """Receptacle id -> its segments (`x4+x4`)."""
     proof: str | None
@@ -283,11 +307,11 @@ class SharedLink:
     name: str
     machine: str
     capacity_mb_s: int
-    """Each way."""
+    """What it carries, one way."""
     in_mb_s: int
     out_mb_s: int
     lost_mb_s: int
-    """In and out together."""
+    """Both ways added."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from slotfit.answers.names import gb_s
 from slotfit.answers.place.answer import PlaceAnswer, PlannedReceptacle
+from slotfit.answers.place.layout import layout_of
 from slotfit.engine.costs import dark_endpoints, far, weight
 from slotfit.engine.referee import crowded
 from slotfit.hardware.flow import short_by_link
@@ -70,7 +71,8 @@ def dark(placed: Placed, plan: Plan) -> Causes:
 def short(placed: Placed, plan: Plan) -> Causes:
     """Links that carry less than is asked of them, the worst first."""
     for link, missing in worst_first(short_by_link(placed.problem, plan.seats)):
-        yield str(link), missing, f"{link_name(link)} {gb_s(missing)}"
+        name = link_name(link, several=len(placed.problem.machines) > 1)
+        yield str(link), missing, f"{name} {gb_s(missing)}"
 
 
 def worst_first(short: Mapping[LinkKey, int]) -> list[tuple[LinkKey, int]]:
@@ -78,9 +80,14 @@ def worst_first(short: Mapping[LinkKey, int]) -> list[tuple[LinkKey, int]]:
     return sorted(short.items(), key=lambda pair: (-pair[1], str(pair[0])))
 
 
-def link_name(link: LinkKey) -> str:
-    """`nic-25` for a part's own link, `chipset's shared link` for one that several share."""
-    return f"{short_name(link.node)}'s shared link" if link.shared else str(link)
+def link_name(link: LinkKey, *, several: bool) -> str:
+    """
+    `nic-25` for a part's own link, `chipset's shared link` for one that several parts share.
+
+    `several`: there are several machines, and a hub is named with its own.
+    """
+    node = str(link.node) if several else short_name(link.node)
+    return f"{node}'s shared link" if link.shared else str(link)
 
 
 def unproven(_: Placed, plan: Plan) -> Causes:
@@ -134,8 +141,9 @@ def free_groups(answer: PlaceAnswer) -> tuple[FreeGroup, ...]:
     for one in free_with_lanes(answer):
         connector = f"{one.form} x{one.width}" if one.width else one.form
         alike.setdefault((connector, one.gets), []).append(one)
+    called = layout_of(answer.plan).called
     found = [
-        FreeGroup(connector, gets, sum(map(pcie_lanes, ones)), tuple(one.label for one in ones))
+        FreeGroup(connector, gets, sum(map(pcie_lanes, ones)), tuple(map(called, ones)))
         for (connector, gets), ones in alike.items()
     ]
     return tuple(

@@ -41,6 +41,12 @@ class PlanLayout:
         """Names the machine where there are several: `tower: `."""
         return f"{machine}: " if len(self.plan.machines) > 1 else ""
 
+    def called(self, place: PlannedReceptacle | PlannedSeat) -> str:
+        """A receptacle in a sentence: `SLOT 1`, with several machines `SLOT 1 of lamp`."""
+        on_board = place.owner == place.machine
+        several = on_board and len(self.plan.machines) > 1
+        return f"{place.label} of {place.machine}" if several else place.label
+
     def processor(self, machine: str, processor: str | None) -> tuple[int | None, str]:
         """A processor's number, and the name printed beside it, or its id; empty for none."""
         return self.processors.get((machine, processor or ""), (None, processor or ""))

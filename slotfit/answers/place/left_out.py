@@ -8,6 +8,7 @@ from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 
 from slotfit.answers.check.against import Objection, reason_of, told_once
+from slotfit.answers.place.decided import Beside
 from slotfit.answers.place.plan import best_plan, refereed, seats, state_all
 from slotfit.engine.seats import in_one_receptacle
 from slotfit.listing import listed, natural
@@ -89,7 +90,7 @@ def missing_part(
         stated = (clause for seat in alike for clause in about[seat.key])
         shared = next((one.reason for one in stated if in_one_receptacle(seating, one)), None)
         homes = {seat.receptacle for seat in alike}
-        return missing(part, shared, "", all_taken(sorted(homes, key=natural)))
+        return missing(part, shared, "", all_taken(dict.fromkeys(sorted(homes, key=natural), ())))
     if not seats:
         return refused_part(placed.problem, seating, part)
     best: dict[str, list[Objection]] = {}
@@ -101,7 +102,7 @@ def missing_part(
     if not best:
         owners = {placed.problem.receptacle[seat.receptacle].owner for seat in seats}
         return without_carrier(placed.problem, part, owners)
-    return nearest(part, best)
+    return nearest(placed, plan, part, {one: best[one] for one in sorted(best, key=natural)})
 
 
 def reasons_against(
@@ -121,19 +122,56 @@ def reasons_against(
     return found
 
 
-def nearest(part: str, best: Mapping[str, list[Objection]]) -> MissingPart:
-    """The receptacle with the fewest reasons; that all of them are taken is told as one thing."""
-    free = {one: found for one, found in best.items() if not any(map(is_taken, found))}
+def nearest(
+    placed: Placed, plan: Plan, part: str, best: Mapping[str, list[Objection]]
+) -> MissingPart:
+    """
+    The receptacle with the fewest reasons; that all of them are taken is told as one thing.
+
+    What speaks against a receptacle whatever else sits where goes before who has it: were it free,
+    nothing would be gained.
+    """
+    alone = refused_alone(placed, part)
+    hard = {one: [no for no in found if no.no in alone] for one, found in best.items()}
+    could = {one: found for one, found in best.items() if not hard[one]}
+    if not could:
+        return first_of(part, hard)
+    free = {one: found for one, found in could.items() if not any(map(is_taken, found))}
     if not free:
-        holds_it = [one for found in best.values() for one in found if is_taken(one)]
+        holds_it = [one for found in could.values() for one in found if is_taken(one)]
         first = next((one for one in holds_it if one.one_receptacle), holds_it[0])
-        return missing(part, first.no, "", all_taken(sorted(best, key=natural)))
-    receptacle = min(free, key=lambda name: (len(free[name]), natural(name)))
-    if not free[receptacle]:
-        return missing(part, None, receptacle, "nothing forbids it there; time ran out")
-    first = free[receptacle][0]
+        return missing(part, first.no, "", all_taken(could))
+    for receptacle in (one for one in free if not free[one]):
+        return missing(part, None, receptacle, undecided(placed, plan, part, receptacle))
+    return first_of(part, free)
+
+
+def first_of(part: str, best: Mapping[str, Sequence[Objection]]) -> MissingPart:
+    """The first reason in the receptacle with the fewest."""
+    receptacle = min(best, key=lambda name: (len(best[name]), natural(name)))
+    first = best[receptacle][0]
     roles = {role for role, _ in first.no.names}
     return missing(part, first.no, receptacle, first.text, of_a_plug={"body", "plug"} <= roles)
+
+
+def undecided(placed: Placed, plan: Plan, part: str, receptacle: str) -> str:
+    """No rule forbids it there: what the plan would lose, or that time ran out."""
+    if placed.status is not Status.PROVEN:
+        return "nothing forbids it there; time ran out"
+    seats = [one for one in placed.seating.by_part[part] if one.receptacle == receptacle]
+    return f"nothing forbids it there; {Beside(placed, plan).decides(seats)}"
+
+
+def refused_alone(placed: Placed, part: str) -> set[No]:
+    """What speaks against some seat of the part with nothing else in the machine."""
+    keys = {seat.key for seat in placed.seating.by_part.get(part, ())}
+    return {
+        clause.reason
+        for clause in placed.clauses
+        if isinstance(clause, AtMost)
+        for atom, count in clause.terms
+        if atom in keys and count > clause.limit
+    }
 
 
 def is_taken(reason: Objection) -> bool:
@@ -141,12 +179,21 @@ def is_taken(reason: Objection) -> bool:
     return reason.one_receptacle or reason.bodies
 
 
-def all_taken(receptacles: Sequence[str]) -> str:
-    """`slot1 and slot3 are taken`; many are not named."""
-    if len(receptacles) > FEW:
-        return f"all {len(receptacles)} receptacles that it could have are taken or covered"
-    verb = "are" if len(receptacles) > 1 else "is"
-    return f"{listed(receptacles)}, all that it could have, {verb} taken or covered"
+def all_taken(best: Mapping[str, Sequence[Objection]]) -> str:
+    """`slot1 (nic) and slot3 (hba) are taken`; many are not named; what stands there besides."""
+    if len(best) > FEW:
+        text = f"all {len(best)} receptacles that it could have are taken or covered"
+    else:
+        held = {
+            name: dict.fromkeys(who for one in found if is_taken(one) for who in one.blockers)
+            for name, found in best.items()
+        }
+        named = [f"{one} ({', '.join(who)})" if who else one for one, who in held.items()]
+        verb = "are" if len(best) > 1 else "is"
+        text = f"{listed(named)}, all that it could have, {verb} taken or covered"
+    besides = [{one.text for one in found if not is_taken(one)} for found in best.values()]
+    common = sorted(set.intersection(*besides))
+    return text + (f", and besides, {common[0]}" if common else "")
 
 
 def refused_part(problem: Problem, seating: Seating, part: str) -> MissingPart:
@@ -226,8 +273,9 @@ def place_most(problem: Problem, seconds: float) -> MostPlaced:
         plan = crowded.plan
         if plan:
             out = [name for name in plan.left_out if rest.part[name].wish.required]
-            missing |= missing_beside(crowded, plan, out)
             placed = best_without(rest, seating, out, crowded, time_left(clock))
+            # Who stands in the way is told of the plan that is shown.
+            missing |= missing_beside(crowded, placed.plan or plan, out)
     return MostPlaced(placed, tuple(missing_bodies(problem, missing)), clock.spent)
 
 

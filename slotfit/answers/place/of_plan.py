@@ -29,7 +29,9 @@ from slotfit.answers.place.answer import (
     UnprovenFact,
 )
 from slotfit.answers.place.cautions import cautions_for
+from slotfit.answers.place.decided import Beside
 from slotfit.answers.place.layout import cables_of, layout_of
+from slotfit.answers.place.left_out import missing_beside
 from slotfit.answers.place.plan import Progress, best_plan
 from slotfit.answers.place.receptacles import (
     division,
@@ -48,11 +50,12 @@ from slotfit.model.keys import GroupKey, HubKey, LinkKey, short_name
 from slotfit.model.plan import Placed, Plan, StageValue, Status
 from slotfit.model.problem import Machine, Problem
 from slotfit.model.seat import Refusal, Seat, Seating, Trained
+from slotfit.rulebook import against_machine
 
 SAYS = {
     "optional-parts": "every optional part is placed; optional parts of weight {} are left out",
     "dark-endpoints": "every endpoint comes alive; 1 endpoint stays dark; {} endpoints stay dark",
-    "bandwidth": "every demand is met; {} GB/s short of demand",
+    "bandwidth": "every demand is met; {} " + names.SHORT,
     "unproven-facts": "rests on nothing unproven; rests on 1 fact nobody has proven; "
     "rests on {} facts nobody has proven",
     "locality": "every part is near the processor it should be near; "
@@ -85,19 +88,19 @@ def place(
 def answer_of(placed: Placed) -> PlaceAnswer:
     """The whole answer. Without a plan only the machines and the verdict are filled."""
     problem = placed.problem
-    plan = placed.plan or Plan(left_out=tuple(part.id for part in problem.parts))
+    plan = placed.plan or nothing_placed(problem)
     shown = plan_shown(problem, plan)
     impossible = placed.status is Status.IMPOSSIBLE
     left = (one for one in shown.receptacles if one.item is None and one.form != "cooling-mount")
-    headline = names.headline(placed.status, plan)
+    status, headline = told(problem, placed.status, placed.plan)
     return PlaceAnswer(
         schema_version=SCHEMA_VERSION,
         build=problem.id,
         title=problem.name or problem.id,
-        verdict=PlaceVerdict(placed.status.value, headline, round(placed.seconds, 3)),
+        verdict=PlaceVerdict(status.value, headline, round(placed.seconds, 3)),
         plan=shown,
         do=PlaceToDo(
-            settings=tuple(settings(problem, plan)),
+            settings=tuple(settings(problem, plan)) if placed.plan else (),
             cables=tuple(cables_of(layout_of(shown))),
             plugs=tuple(
                 PlugsToConnect(seat.item, power.aux)
@@ -114,7 +117,7 @@ def answer_of(placed: Placed) -> PlaceAnswer:
         more=PlaceMore(
             reasons=tuple(reasons(placed, shown)),
             stages=tuple(StageOutcome(stage, stage_says(problem, stage)) for stage in plan.stages),
-            left_out=tuple(left_out(problem, placed.seating, plan)),
+            left_out=tuple(left_out(placed)),
             left_over=tuple(
                 LeftOver(one.site, one.gets if one.on_board or one.state == "dark" else "")
                 for one in (left if placed.plan else ())
@@ -122,6 +125,26 @@ def answer_of(placed: Placed) -> PlaceAnswer:
             power=tuple(power_budget(problem, plan, machine) for machine in problem.machines),
         ),
     )
+
+
+def told(problem: Problem, status: Status, plan: Plan | None) -> tuple[Status, str]:
+    """How a plan comes out, and the sentence; a board that cannot be mounted makes it none."""
+    if plan and (against := unmounted(problem)):
+        return Status.IMPOSSIBLE, f"No plan exists: {'; '.join(against)}"
+    if plan and not problem.parts:
+        return status, "Nothing was asked: the build names no part"
+    return status, names.headline(status, plan)
+
+
+def unmounted(problem: Problem) -> list[str]:
+    """Why machines that stay cannot be put together, whatever goes into them."""
+    stay = (machine for machine in problem.machines if machine.id not in problem.retire)
+    return [no.text for machine in stay for no in against_machine(machine)]
+
+
+def nothing_placed(problem: Problem) -> Plan:
+    """The machines as they come, set as they are today where that is known."""
+    return Plan((), dict(problem.settings_today), tuple(part.id for part in problem.parts))
 
 
 def plan_shown(problem: Problem, plan: Plan) -> PlacePlan:
@@ -133,7 +156,7 @@ def plan_shown(problem: Problem, plan: Plan) -> PlacePlan:
     homes = {seat.part: seat.receptacle for seat in plan.seats}
     short = flow.short_by_link(problem, plan.seats)
     chosen = {
-        key: way.setting or f"{key.group}: {way.id}"
+        key: names.setting_text(way)
         for key, way in chosen_ways(problem, plan)
         if way.chosen_by != "presence"
     }
@@ -258,12 +281,12 @@ def chosen_ways(problem: Problem, plan: Plan) -> Iterator[tuple[GroupKey, Arrang
             yield key, problem.arrangement(key, plan.arrangements)
 
 
-def settings(problem: Problem, plan: Plan) -> list[SettingToChoose]:
-    """Each lane group that has a choice, and what it has to be."""
-    return [
-        SettingToChoose(key.machine, key.group, division(problem.lane_groups[key], way))
-        for key, way in chosen_ways(problem, plan)
-    ]
+def settings(problem: Problem, plan: Plan) -> Iterator[SettingToChoose]:
+    """Each lane group on whose division something hangs, and those that the board steers."""
+    for key, way in chosen_ways(problem, plan):
+        found = division(problem, plan, key)
+        if found.step or way.chosen_by == "presence":
+            yield SettingToChoose(key.machine, key.group, found)
 
 
 def stage_says(problem: Problem, stage: StageValue) -> str:
@@ -284,22 +307,25 @@ def unproven_facts(plan: Plan) -> Iterator[UnprovenFact]:
         yield UnprovenFact(fact.label, fact.statement, fact.find_out, where, tuple(users))
 
 
-def left_out(problem: Problem, seating: Seating, plan: Plan) -> Iterator[LeftOutPart]:
-    """Each part without a seat, and the nearest reason."""
-    for name in plan.left_out if plan.seats else ():
-        part = problem.part[name]
-        retired = part.body in problem.retire
-        near = refusals_of(seating, name)
-        told = dict.fromkeys(
-            f"{r.seat.receptacle}: {one.text}" for r in near for one in r.objections
-        )
-        if seating.every(name):
-            why = "every receptacle that takes it is better used by another part"
-        elif retired:
+def left_out(placed: Placed) -> Iterator[LeftOutPart]:
+    """Each part without a seat, and why."""
+    problem, plan = placed.problem, placed.plan
+    if plan is None:
+        return
+    out = [problem.part[name] for name in plan.left_out]
+    gone = {part.id for part in out if {part.id, part.body} & {*problem.retire}}
+    unused = [part.id for part in out if part.id not in gone and placed.seating.every(part.id)]
+    beside = missing_beside(placed, plan, unused) if unused else {}
+    for part in out:
+        if part.id in gone:
             why = "it is being retired"
+        elif part.id in beside:
+            why = beside[part.id].why
         else:
-            why = "; ".join(told) or "no receptacle has its form"
-        yield LeftOutPart(name, part.spec.id, why, retired)
+            near = refusals_of(placed.seating, part.id)
+            told = (f"{r.seat.receptacle}: {one.text}" for r in near for one in r.objections)
+            why = "; ".join(dict.fromkeys(told)) or "no receptacle has its form"
+        yield LeftOutPart(part.id, part.spec.id, why, part.id in gone)
 
 
 # --- power and shared links -----------------------------------------------------------------------
@@ -370,14 +396,16 @@ MOST_NAMED = 3
 
 def reasons(placed: Placed, shown: PlacePlan) -> Iterator[SeatReason]:
     """Why each part in a board's receptacle is there rather than elsewhere."""
-    seat_of = {seat.part: seat for seat in placed.plan.seats} if placed.plan else {}
+    beside = Beside(placed, placed.plan or Plan())
+    seat_of = {seat.part: seat for seat in beside.plan.seats}
     for one in shown.seats:
         if not one.depth and placed.problem.part[one.item].spec.links:
-            yield SeatReason(one.item, reason_of(placed, seat_of[one.item]))
+            yield SeatReason(one.item, reason_of(beside, seat_of[one.item]))
 
 
-def reason_of(placed: Placed, seat: Seat) -> str:
+def reason_of(beside: Beside, seat: Seat) -> str:
     """One or two sentences without the last full stop."""
+    placed = beside.placed
 
     def worth(one: Seat) -> tuple[int, int, int]:
         """To its part: links alive, MB/s, and nothing unproven."""
@@ -389,19 +417,28 @@ def reason_of(placed: Placed, seat: Seat) -> str:
             best[other.receptacle] = max(best.get(other.receptacle, (0, 0, 0)), worth(other))
     if not best:
         return nowhere_else(placed.seating, seat)
-    holders = {one.receptacle: one.part for one in placed.plan.seats} if placed.plan else {}
+    holders = {one.receptacle: one.part for one in beside.plan.seats}
     here = worth(seat)
     better = [receptacle for receptacle, value in best.items() if value > here]
     equal = [receptacle for receptacle, value in best.items() if value == here]
     words = "on its own it would do better in" if better else "on its own it would do as well in"
     if not better and not equal:
         words = "does best here; less in"
+    named = sorted(better or equal or best, key=natural)
     texts = [
-        f"{one} (holds {holders[one]})" if one in holders else f"{one} (stays empty)"
-        for one in sorted(better or equal or best, key=natural)
+        f"{one} (holds {holders[one]})"
+        if one in holders
+        else f"{one} (stays empty{why_empty(beside, seat.part, one) if better or equal else ''})"
+        for one in named[:MOST_NAMED]
     ]
-    more = f" and {len(texts) - MOST_NAMED} more" if len(texts) > MOST_NAMED else ""
-    return f"{words} {', '.join(texts[:MOST_NAMED])}{more}"
+    more = f" and {len(named) - MOST_NAMED} more" if len(named) > MOST_NAMED else ""
+    return f"{words} {', '.join(texts)}{more}"
+
+
+def why_empty(beside: Beside, part: str, receptacle: str) -> str:
+    """What the plan would lose with the part there; nothing where nobody looked at that seat."""
+    seats = beside.placed.seating.by_place.get((part, receptacle), ())
+    return f": {beside.decides(seats)}" if seats else ""
 
 
 def nowhere_else(seating: Seating, seat: Seat) -> str:

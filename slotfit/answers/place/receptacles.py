@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from slotfit.answers.names import (
@@ -19,6 +19,7 @@ from slotfit.answers.place.answer import (
     PlannedGroup,
     PlannedReceptacle,
     PlannedRow,
+    Step,
 )
 from slotfit.engine.upstream import board_upstream, nested_openings
 from slotfit.hardware.room import positions
@@ -61,19 +62,50 @@ def groups_of(problem: Problem, plan: Plan) -> Iterator[PlannedGroup]:
             generation=group.generation,
             bus=group.bus,
             choice=len(group.arrangements) > 1 and way.chosen_by != "fixed",
-            division=division(group, way),
+            division=division(problem, plan, key),
         )
 
 
-def division(group: LaneGroup, way: Arrangement) -> Division:
-    """One arrangement of a lane group."""
+def division(problem: Problem, plan: Plan, key: GroupKey) -> Division:
+    """How the plan divides a lane group, and what has to be done for it."""
+    group, way = problem.lane_groups[key], problem.arrangement(key, plan.arrangements)
+    now, step = problem.arrangement_today(key), step_for(problem, plan, key)
+    by_itself = "what the board does by itself: " if step and not group.by_hand(way) else ""
     return Division(
-        text=setting_text(way),
+        text=by_itself + setting_text(way),
         how=way.chosen_by,
-        changes=way is not group.arrangements[0],
+        step=step,
+        now=setting_text(now) if now else None,
         gives=tuple((name, segments_text(given)) for name, given in way.gives.items()),
         proof=way.proof,
     )
+
+
+def step_for(problem: Problem, plan: Plan, key: GroupKey) -> Step:
+    """What to do about a lane group, by what is chosen there today."""
+    group, way = problem.lane_groups[key], problem.arrangement(key, plan.arrangements)
+    now = problem.arrangement_today(key)
+    hand = any(map(group.by_hand, group.arrangements if now is None else (way, now)))
+    if not hand or len(group.arrangements) == 1:
+        return ""
+    hangs_on_it = any(
+        seat.upstream.group == key and not leaves_open(group, seat.arrangements)
+        for seat in plan.seats
+    )
+    if now is not None and not alike(way, now):
+        return "set"
+    return "" if not hangs_on_it else "must be" if now is None else "stays"
+
+
+def alike(way: Arrangement, now: Arrangement) -> bool:
+    """Whether they are chosen alike: of one label in two lane orders nobody chooses the order."""
+    return way.id == now.id or (way.setting is not None and way.setting == now.setting)
+
+
+def leaves_open(group: LaneGroup, arrangements: Sequence[str]) -> bool:
+    """Whether a seat under these arrangements is there however the group is divided."""
+    ways = {way.id for way in group.arrangements if way.proof != "refuted"}
+    return not arrangements or ways <= set(arrangements)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,8 +5,22 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator
 
-from slotfit.answers.names import gb_s, gives_words, trained_text, watts
+from slotfit.answers.names import (
+    MARKS,
+    SHORT,
+    STEPS,
+    carries_text,
+    flow_text,
+    gb_s,
+    gives_words,
+    marks_of,
+    needs_text,
+    now_words,
+    trained_text,
+    watts,
+)
 from slotfit.answers.place.answer import (
+    Division,
     PlaceAnswer,
     PlacePlan,
     PlannedMachine,
@@ -14,6 +28,7 @@ from slotfit.answers.place.answer import (
     PowerBudget,
     UnprovenFact,
 )
+from slotfit.answers.place.layout import layout_of
 from slotfit.answers.text_layout import bullet, bulleted, columns, fill, heading
 
 
@@ -28,7 +43,8 @@ def lines(answer: PlaceAnswer) -> Iterator[str]:
     yield from fill(answer.verdict.headline + ".")
     for machine in answer.plan.machines:
         yield from machine_lines(answer.plan, machine)
-    label = {seat.item: seat.label for seat in answer.plan.seats}
+    layout = layout_of(answer.plan)
+    label = {seat.item: layout.called(seat) for seat in answer.plan.seats}
     yield from bulleted(
         "Why there (`slotfit why` tells what another place would cost)",
         (f"{one.item} in {label[one.item]}: {one.reason}" for one in answer.more.reasons),
@@ -57,47 +73,63 @@ def machine_lines(plan: PlacePlan, machine: PlannedMachine) -> Iterator[str]:
         yield "  Nothing is placed here."
         return
     rows = [seat_row(seat) for seat in seats]
-    yield from columns(("goes in", "part", "trains at", "GB/s", "hangs on", "draws"), rows)
+    yield from columns(HEAD, rows)
+    used = {mark for seat in seats for mark in marks_of(seat)}
+    said = "".join(f"; {mark} {text}" for mark, text in MARKS if mark in used)
+    yield from fill(f"needs, carries: GB/s one way{said}.", "  ")
+
+
+HEAD = ("goes in", "part", "trains at", "needs", "carries", "draws", "hangs on")
 
 
 def seat_row(seat: PlannedSeat) -> tuple[str, ...]:
-    """
-    One part, one row: place, part, links in short, demand, processor, watts.
-
-    `!` where some of the demand does not get through, or where it should be near another processor.
-    """
-    wanted = max(seat.wanted_in_mb_s, seat.wanted_out_mb_s)
+    """One part, one row: place, part with its marks, links in short, rates, watts, processor."""
     hangs_on = draws = "-"
     if seat.processor is not None:
-        via = f" via {seat.hub}" if seat.hub else ""
-        hangs_on = seat.processor + via + (" !" if seat.far else "")
+        hangs_on = seat.processor + (f" via {seat.hub}" if seat.hub else "")
     if seat.slot_w is not None or seat.aux_w is not None:
         draws = f"{seat.slot_w or 0:g}" + (f"+{seat.aux_w:g}" if seat.aux_w else "") + " W"
     elif seat.links and seat.part_class != "cable":
         draws = "? W"
     return (
         "  " * seat.depth + ("- " if seat.depth else "") + seat.label,
-        seat.item,
+        " ".join(filter(None, (seat.item, marks_of(seat)))),
         trained_text(seat),
-        gb_s(wanted) + (" !" if seat.short_mb_s else "") if wanted else "-",
-        hangs_on,
+        needs_text(seat),
+        carries_text(seat.carries_mb_s),
         draws,
+        hangs_on,
     )
 
 
 def settings(answer: PlaceAnswer) -> Iterator[str]:
     """What to choose in firmware, what presence decides, what a jumper does."""
-    every = [(one.lane_group, one.division) for one in answer.do.settings]
+    layout = layout_of(answer.plan)
+    every = [(layout.in_machine(one.machine), one) for one in answer.do.settings]
     chosen = (
-        f"{'CHANGE ' if one.changes else 'as is  '} {one.text}  ({gives_words(one)})"
-        for _, one in every
-        if one.how != "presence"
+        f"{STEPS[one.division.step]:<9}{machine}{setting_words(one.division)}"
+        for machine, one in every
+        if one.division.step
     )
-    yield from bulleted("Firmware settings (choose them before the cards go in)", chosen, hang=9)
+    yield from bulleted("Settings (choose them before the cards go in)", chosen, hang=13)
+    if any(one.division.step == "must be" for _, one in every):
+        unknown = "must be: today's is not in the build file (`settings_today`), so look."
+        yield from fill(unknown, "  ")
     yield from bulleted(
         "Lanes the board steers by what is plugged in",
-        (f"{group}: {gives_words(one)}" for group, one in every if one.how == "presence"),
+        (
+            f"{machine}{one.lane_group}: {gives_words(one.division)}"
+            for machine, one in every
+            if one.division.how == "presence"
+        ),
     )
+
+
+def setting_words(division: Division) -> str:
+    """`x4x4x4x4  (now x16; slot1 gets x4+x4+x4+x4)`; a jumper is called one."""
+    now = [now_words(division.now)] if division.step == "set" and division.now else []
+    by = ["jumper"] if division.how == "jumper" else []
+    return f"{division.text}  ({'; '.join([*by, *now, gives_words(division)])})"
 
 
 def cables(answer: PlaceAnswer) -> Iterator[str]:
@@ -132,22 +164,27 @@ def below_ability(answer: PlaceAnswer) -> Iterator[str]:
     """Where links run below what the part could, and where bandwidth is lost."""
     for seat, link in answer.plan.slower:
         yield f"{seat.item}: {link.text}, could do {link.able_text}: {link.why}"
+    yield from shared_short(answer)
+
+
+def shared_short(answer: PlaceAnswer) -> Iterator[str]:
+    """Shared links through which more would flow than they carry."""
+    layout = layout_of(answer.plan)
     for one in answer.watch.short:
         yield (
-            f"{one.name}'s link upwards carries {gb_s(one.capacity_mb_s)} GB/s each way and "
-            f"{gb_s(max(one.in_mb_s, one.out_mb_s))} would flow through it: "
-            f"{gb_s(one.lost_mb_s)} GB/s short (both ways added)"
+            f"{layout.in_machine(one.machine)}{one.name}'s link upwards would carry "
+            f"{flow_text(one)}: {gb_s(one.lost_mb_s)} {SHORT}"
         )
 
 
 def left_over(answer: PlaceAnswer) -> Iterator[str]:
     """What is left over: board receptacles one by one, free sockets on parts counted."""
-    place = {one.site: one for one in answer.plan.receptacles}
+    place, layout = {one.site: one for one in answer.plan.receptacles}, layout_of(answer.plan)
     every = [(place[one.site], one.gets or "-") for one in answer.more.left_over]
     if every:
         yield from heading("Left over")
     rows = [
-        (one.label, one.form, gets, one.state + (f": {one.why}" if one.why else ""))
+        (layout.called(one), one.form, gets, one.state + (f": {one.why}" if one.why else ""))
         for one, gets in every
         if one.on_board
     ]

@@ -324,6 +324,16 @@ def _splits(seen: tuple[int, ...], lanes: int) -> Flow:
     ]
 
 
+def division_of(slot: BoardSlot) -> str:
+    """
+    The id of the arrangement in force, where its ports show it; else empty.
+
+    Of unlike widths nobody sees which lanes are the wide ones.
+    """
+    even = not slot.aside and slot.lanes and len(set(slot.split)) == 1
+    return f"{slot.id}.{label_of(slot.split)}" if even else ""
+
+
 def _gaps(slot: BoardSlot) -> Iterator[str]:
     """The keys that are missing here and would say something."""
     told = (

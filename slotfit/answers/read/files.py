@@ -14,6 +14,7 @@ from slotfit.answers.read.board import (
     ProcessorSocket,
     board_block,
     board_id,
+    division_of,
     fitted_of,
     origins_of,
     processors_of,
@@ -44,9 +45,10 @@ def build_block(
     seen: MachineSeen,
     fitted: tuple[str, ...] | None,
     parts: Sequence[PartEntry],
+    slots: Sequence[BoardSlot],
     places: Places,
 ) -> YamlBlock:
-    """The build file of the machine `name`, with today's layout."""
+    """The build file of the machine `name`, with today's layout and settings."""
     entries: list[YamlField | YamlComment] = [
         YamlComment(
             "The machine as it is today, read from itself. Add what is to come, then: slotfit place"
@@ -65,6 +67,9 @@ def build_block(
                 "today", YamlBlock(tuple(YamlField(one.id, str(one.receptacle)) for one in today))
             )
         )
+    if settings := {f"{name}/{slot.id}": way for slot in slots if (way := division_of(slot))}:
+        chosen = YamlBlock(tuple(YamlField(*one, "as its ports show") for one in settings.items()))
+        entries.append(YamlField("sequence", YamlBlock((YamlField("settings_today", chosen),))))
     return YamlBlock(tuple(entries))
 
 
@@ -165,7 +170,7 @@ def describe(
         for file, (piece, title) in layout.files.items()
     }
     files[BOARD_FILE] = yaml_text(board_block(seen, sockets, slots, omitted, origins, places))
-    files[BUILD_FILE] = yaml_text(build_block(name, seen, fitted, layout.parts, places))
+    files[BUILD_FILE] = yaml_text(build_block(name, seen, fitted, layout.parts, slots, places))
     return Description(
         name,
         board_id(seen)[1],

@@ -208,7 +208,11 @@ def _may_be(one: ReceptacleSeen, untied: Sequence[ReceptacleSeen]) -> list[str]:
 
 @dataclass(frozen=True, slots=True)
 class PartEntry:
-    """One part of the build; `receptacle` None: where it sits is not known."""
+    """
+    One part of the build; `receptacle` None: where it sits is not known.
+
+    Nor is it for what sits on such a part: it is in the machine, and not on a part beside it.
+    """
 
     id: str
     file: str
@@ -276,7 +280,7 @@ class PartFiles:
         self.parts.append(PartEntry(name, file, title, receptacle, stays, required, remark))
         for socket in piece.sockets:
             if socket.holds:
-                inner = f"{name}/{socket.id}"
+                inner = f"{name}/{socket.id}" if receptacle else None
                 self._add(socket.holds, inner, stays=stays, remark=remark, required=required)
 
     def _file(self, piece: Piece) -> tuple[str, str]:

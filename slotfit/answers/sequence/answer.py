@@ -60,6 +60,8 @@ class SettingStep:
     """The lane group's id in that machine."""
     before: str
     """What the menu says, or who gets what."""
+    known: bool
+    """That it is so before: the build file says so, or an earlier window set it."""
     after: str
     """The same of what it is to be."""
     chosen_by: str

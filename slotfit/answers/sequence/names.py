@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from slotfit.answers.names import links_words, printed
+from slotfit.answers.names import links_words, printed, setting_text
 from slotfit.answers.place.answer import UnprovenFact
 from slotfit.answers.place.of_plan import planned_link
 from slotfit.answers.sequence.answer import SettingStep
@@ -48,17 +48,22 @@ def link_name(layout: Layout, part: str) -> str:
     return links_words([*map(planned_link, seat.links)])
 
 
-def setting_step(change: SettingChange) -> SettingStep:
-    """One lane group to be arranged otherwise; a choice that was made has to be taken back."""
+def setting_step(change: SettingChange, *, known: bool) -> SettingStep:
+    """
+    One lane group to be arranged otherwise; a choice that was made has to be taken back.
+
+    `known`: somebody said, or has just chosen, what it is before.
+    """
     before, after = change.before, change.after
     undo = before.chosen_by in CHOSEN and after.chosen_by not in CHOSEN
     return SettingStep(
         machine=change.where.machine,
         group=change.where.group,
-        before=before.setting or gets(before),
+        before=setting_text(before),
+        known=known,
         after=f"back to what the board does by itself: {gets(after)}"
         if undo
-        else after.setting or gets(after),
+        else setting_text(after),
         chosen_by=before.chosen_by if undo else after.chosen_by,
     )
 

@@ -10,9 +10,10 @@ from itertools import chain, combinations, count
 from slotfit.answers.names import printed
 from slotfit.answers.no_plan.case import TooManySeatsError, canonical, case_of
 from slotfit.answers.no_plan.clash import clash_of
+from slotfit.answers.place.decided import reseated
 from slotfit.answers.place.plan import Progress
 from slotfit.answers.sequence.answer import EndsApart, NoWay, Relief
-from slotfit.answers.sequence.task import hardware, reseated
+from slotfit.answers.sequence.task import hardware
 from slotfit.listing import counted, natural
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.build import BuildPart

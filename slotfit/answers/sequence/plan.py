@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
+from slotfit.answers.names import setting_text
 from slotfit.answers.no_plan.case import canonical
 from slotfit.answers.no_plan.shop import Shop
+from slotfit.answers.place.of_plan import unmounted
 from slotfit.answers.place.plan import Progress
 from slotfit.answers.sequence.answer import (
     SCHEMA_VERSION,
@@ -27,8 +30,7 @@ from slotfit.errors import InternalError
 from slotfit.listing import counted
 from slotfit.model.plan import Placed, Status
 from slotfit.model.problem import Problem
-from slotfit.model.windows import Schedule, Scheduled, Task
-from slotfit.rule import gets
+from slotfit.model.windows import Layout, Schedule, Scheduled, Task
 from slotfit.solve.engine import Clock
 from slotfit.solve.place import silent
 from slotfit.solve.windows import schedule
@@ -52,6 +54,8 @@ def sequence(
     clock = Clock(seconds)
     progress("today and the goal", 0, 1)
     ready = ends_of(problem, clock, goal)
+    if ready.goal and unmounted(problem):
+        ready = Ends(ready.problem, replace(ready.goal, status=Status.IMPOSSIBLE), None)
     if ready.task is None:
         return answer_of(ready, None, None)
     made = schedule(ready.task, clock, progress)
@@ -68,7 +72,9 @@ def sequence(
 
 def goal_of(problem: Problem) -> Problem:
     """The problem whose plan a sequence leads to; the same one where none is asked for."""
-    if not (problem.retire or problem.sequence.model_dump(exclude_defaults=True)):
+    facts = {"settings_today"}  # says how things are, and asks for nothing
+    asked = problem.sequence.model_dump(exclude_defaults=True, exclude=facts)
+    if not (problem.retire or asked):
         return problem
     return with_goal(canonical(problem))
 
@@ -93,7 +99,7 @@ def answer_of(ready: Ends, scheduled: Scheduled | None, why: NoWay | None) -> Se
         watch=SequenceWatch(
             facts=tuple(unproven(fact, made.layouts) for fact in made.facts) if made else (),
             risks=risks,
-            taken_for_granted=tuple(notes(ready, task)) if task else (),
+            taken_for_granted=tuple(notes(ready, task, made)) if task else (),
         ),
         more=SequenceMore(tuple(figures(made)) if made else (), why),
     )
@@ -158,11 +164,12 @@ def figures(made: Schedule) -> Iterator[Figure]:
         yield Figure(name, value, bound, says)
 
 
-def notes(ready: Ends, task: Task) -> Iterator[str]:
+def notes(ready: Ends, task: Task, made: Schedule | None) -> Iterator[str]:
     """What was taken for granted."""
     if ready.goal and ready.goal.status is Status.UNPROVEN:
         yield "the layout at the end is the best found in time; a better one may exist"
-    if taken := "; ".join(settings_taken(task)):
+    layouts = made.layouts if made else (task.today, task.goal)
+    if taken := "; ".join(settings_taken(task, layouts)):
         yield (
             "today's settings are not in the file and are taken to be those under which most "
             f"works: {taken} (write `settings_today` if they are others)"
@@ -178,11 +185,11 @@ def notes(ready: Ends, task: Task) -> Iterator[str]:
             )
 
 
-def settings_taken(task: Task) -> Iterator[str]:
-    """Settings that today's layout needs and nobody wrote down."""
+def settings_taken(task: Task, layouts: Sequence[Layout]) -> Iterator[str]:
+    """Settings of today on which some layout hangs and that nobody wrote down."""
     problem, today = task.problem, task.today
-    groups = [seat.upstream.group for seat in today.seats if seat.arrangements]
-    for group in dict.fromkeys(one for one in groups if one and one not in problem.settings_today):
+    groups = [group for layout in layouts for group in layout.needed]
+    for group in dict.fromkeys(one for one in groups if one not in problem.settings_today):
         if len(problem.lane_groups[group].arrangements) > 1:
             way = problem.arrangement(group, today.arrangements)
-            yield f"{group}: {way.setting or gets(way)}"
+            yield f"{group}: {setting_text(way)}"

@@ -442,7 +442,7 @@ def settings_needed(task: Task, layout: Layout) -> Iterator[SettingStep]:
     """Settings that seats of the new layout need, and that are others today."""
     needed = replace(layout, arrangements=layout.needed)
     for change in changes_between(task.problem, task.today, needed):
-        yield setting_step(change)
+        yield setting_step(change, known=change.where in task.problem.settings_today)
 
 
 def parts_moved(task: Task, moved: Layout) -> Iterator[tuple[str, str, str]]:

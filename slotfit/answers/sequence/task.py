@@ -6,17 +6,17 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from slotfit.answers.no_plan.case import canonical
+from slotfit.answers.place.decided import reseated
 from slotfit.answers.place.plan import best_plan
 from slotfit.answers.sequence.stretches import Stretch, lost_mb_s
 from slotfit.engine.seats import seat_all
 from slotfit.errors import InputError, InternalError, Mistake
 from slotfit.model.build import BuildPart, Copy, Mirror, Service
 from slotfit.model.clause import AtMost, Clause, ExactlyOne, arrangement
-from slotfit.model.keys import GroupKey
 from slotfit.model.plan import Placed, Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.reason import stated
-from slotfit.model.seat import Seat, Seating
+from slotfit.model.seat import Seating
 from slotfit.model.windows import CopyJob, Layout, MirrorJob, NeedMet, ServiceJob, Task
 from slotfit.rulebook import HARDWARE_PLAN_RULES, HARDWARE_SEAT_RULES
 from slotfit.solve.clash import Stated, minimal_core
@@ -320,20 +320,6 @@ def layout_goal(seating: Seating, plan: Plan) -> Layout:
     seats = reseated(seating, places, plan.arrangements)
     layout = Layout(places, plan.arrangements, seats)
     return replace(layout, arrangements=layout.needed)
-
-
-def reseated(
-    seating: Seating, places: Places, arrangements: Mapping[GroupKey, str]
-) -> tuple[Seat, ...]:
-    """The seats that parts have in these places under these arrangements."""
-    chosen: dict[str, Seat] = {}
-    for seat in sorted(seating.seats, key=lambda seat: seat.upstream.depth):
-        way = arrangements.get(seat.upstream.group) if seat.upstream.group else None
-        fits = places.get(seat.part) == seat.receptacle
-        stands = not seat.parents or not chosen.keys().isdisjoint(seat.parents)
-        if fits and stands and (not seat.arrangements or way in seat.arrangements):
-            chosen[seat.key] = seat
-    return tuple(chosen.values())
 
 
 @dataclass(frozen=True, slots=True)

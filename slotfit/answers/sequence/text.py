@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
 
-from slotfit.answers.names import gb_s
+from slotfit.answers.names import SHORT, gb_s, now_words
 from slotfit.answers.sequence.answer import (
     MachineWork,
     NoWay,
@@ -15,6 +15,7 @@ from slotfit.answers.sequence.answer import (
     Pull,
     PullFirstAnswer,
     SequenceAnswer,
+    SettingStep,
     StretchState,
 )
 from slotfit.answers.text_layout import WIDTH, bullet, fill, heading
@@ -34,7 +35,7 @@ def points(title: str, texts: Iterable[str], hang: int = 4) -> Iterator[str]:
 
 
 def before_work(window: PowerDown, names: Mapping[str, str]) -> Iterator[str]:
-    """What arrives, runs on, goes down and stays up."""
+    """What arrives, runs on, goes down and serves through the window."""
     if window.waits_for:
         yield f"now there: {', '.join(window.waits_for)}"
     if window.on and window.off:
@@ -54,7 +55,7 @@ def listed(ids: Iterable[str], names: Mapping[str, str]) -> str:
 def steps(work: MachineWork) -> Iterator[tuple[str, str]]:
     """Each step in one machine, in the order in which it is done: what kind, and the words."""
     for change in work.changes:
-        yield "SET", f"({HOW[change.chosen_by]}) {change.after}  (now {change.before})"
+        yield "SET", f"({HOW[change.chosen_by]}) {set_words(change)}"
     for move in work.out:
         to = f", to {move.to_label}" if move.to else ""
         yield "OUT", f"{move.item} from {move.from_label}{to}{along(move)}"
@@ -62,6 +63,11 @@ def steps(work: MachineWork) -> Iterator[tuple[str, str]]:
         yield "MOVE", f"{move.item} from {move.from_label} to {move.to_label}{along(move)}"
     for _, same in groupby(work.in_, same_line):
         yield "IN", in_words([*same])
+
+
+def set_words(change: SettingStep) -> str:
+    """`x4x4x4x4  (now x16)`."""
+    return f"{change.after}  ({now_words(change.before, known=change.known)})"
 
 
 def same_line(move: PartMove) -> tuple[object, ...]:
@@ -128,7 +134,8 @@ def leftovers(stretch: StretchState) -> Iterator[str]:
     if stretch.slow:
         yield f"slower than today and at the end: {', '.join(stretch.slow)}"
     if stretch.shared_loss_mb_s:
-        yield f"shared links lose {stretch.shared_loss_mb_s} MB/s more than usual"
+        lost = gb_s(stretch.shared_loss_mb_s)
+        yield f"shared links are {lost} {SHORT}, beyond what is usual"
     for machine in stretch.done:
         yield f"{machine} has given what was wanted of it, and may stay off"
 
@@ -252,7 +259,7 @@ def no_way(why: NoWay) -> Iterator[str]:
         yield "  (time ran out: perhaps not all of these are to blame)"
     for apart in why.apart:
         beside = f" beside {', '.join(apart.beside)}" if apart.beside else ""
-        title = f"Why {apart.copy} are never both in {apart.machine}{beside}"
+        title = f"Why both ends of the copy {apart.copy} never run in {apart.machine}{beside}"
         yield from points(title, (f"{text} [{rule}]" for text, rule in apart.reasons))
     yield from help_lines(why)
 
@@ -295,7 +302,7 @@ def costs_now(answer: PullFirstAnswer) -> Iterator[str]:
     watch = answer.watch
     if watch.short_mb_s:
         lost = gb_s(watch.short_mb_s)
-        yield from fill(f"But there it gets {lost} GB/s less than it moves, in and out together.")
+        yield from fill(f"But there its link is {lost} {SHORT}.")
     if watch.facts:
         yield from heading("That rests on (nobody has proven it; find out first)")
     for fact in watch.facts:
@@ -332,7 +339,7 @@ def pull_words(pull: Pull) -> Iterator[str]:
         link = f", {pull.goes.trains_at}" if pull.goes.trains_at else ""
         yield f"{pull.goes.part} goes into {pull.goes.place}{link}"
     yield from (f"rests on: {fact.statement}" for fact in pull.facts)
-    yield from (f"SET {change.after}  (now {change.before})" for change in pull.changes)
+    yield from (f"SET {one.machine}: {set_words(one)}" for one in pull.changes)
     yield f"stops meanwhile: {', '.join(pull.stops) or 'nothing'}"
     yield from (f"AT RISK: {risk}" for risk in pull.risks)
     if pull.leaves:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import chain
 
 from slotfit.answers.names import printed
 from slotfit.answers.place.cautions import cautions_for
@@ -33,6 +34,7 @@ from slotfit.answers.sequence.names import (
 from slotfit.answers.sequence.stretches import Stretch, homes_of_mirror, stretches_of
 from slotfit.answers.sequence.task import carrier_of, is_drive, parts_on
 from slotfit.listing import in_short, natural
+from slotfit.model.keys import GroupKey
 from slotfit.model.problem import Problem
 from slotfit.model.windows import Layout, MirrorJob, Move, Schedule, Task, Window
 
@@ -265,6 +267,8 @@ class WindowWork:
     task: Task
     before: Layout
     window: Window
+    settled: Collection[GroupKey] = ()
+    """Lane groups that an earlier window set."""
 
     @cached_property
     def riders(self) -> Mapping[str, list[str]]:
@@ -300,7 +304,7 @@ class WindowWork:
                 moved=self.part_moves([m for m, a, b in sides if a == b == machine]),
                 in_=self.part_moves([m for m, a, b in sides if a != machine == b]),
                 changes=tuple(
-                    setting_step(change)
+                    setting_step(change, known=self.knows(change.where))
                     for change in self.window.changes
                     if change.where.machine == machine
                 ),
@@ -308,6 +312,10 @@ class WindowWork:
         bench = [move for move, a, b in sides if a is None and b is None]
         if bench:
             yield MachineWork(number, "", BESIDE, (), self.part_moves(bench), (), ())
+
+    def knows(self, group: GroupKey) -> bool:
+        """Whether it is known how the group is set before this window."""
+        return group in self.task.problem.settings_today or group in self.settled
 
     def part_moves(self, moves: Sequence[Move]) -> tuple[PartMove, ...]:
         """Moves, carriers before what goes on them."""
@@ -380,9 +388,10 @@ def do_and_risks(
     task: Task, made: Schedule, plan: SequencePlan
 ) -> tuple[SequenceDo, tuple[WindowNote, ...]]:
     """What is done in the windows, and what is at stake after each."""
+    changed = [[change.where for change in window.changes] for window in made.windows]
     opened = [
-        WindowWork(task, before, window)
-        for before, window in zip(made.layouts, made.windows, strict=False)
+        WindowWork(task, before, window, frozenset(chain.from_iterable(changed[:number])))
+        for number, (before, window) in enumerate(zip(made.layouts, made.windows, strict=False))
     ]
     every = [part for one in opened for part in one.touched]
     cautions: dict[str, list[int]] = {text: [] for text in cautions_for(task.problem, every)}

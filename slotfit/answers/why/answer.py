@@ -39,7 +39,7 @@ class PartChange:
     link_after: str
     """The same with the part there."""
     mb_s_before: int
-    """What its links carry, each way."""
+    """What the links that end in it carry, one way."""
     mb_s_after: int
     """The same with the part there."""
 

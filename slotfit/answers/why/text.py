@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from slotfit.answers.check.answer import RuleReason
-from slotfit.answers.names import gb_s
+from slotfit.answers.names import carries_text
 from slotfit.answers.place.text import rests_on
 from slotfit.answers.text_layout import bullet, columns, fill, heading
 from slotfit.answers.why.answer import PartChange, StageChange, WhyAnswer
@@ -33,7 +33,9 @@ def lines(answer: WhyAnswer) -> Iterator[str]:
         yield from columns(head, stage_rows(more.stages))
     if parts:
         yield from heading("Part by part: as the plan has it, and with this part there")
-        yield from columns(("part", "goes in", "trains at", "GB/s"), [*map(part_row, parts)])
+        yield from columns(
+            ("part", "goes in", "trains at", "carries, GB/s one way"), [*map(part_row, parts)]
+        )
     rows = [(one.lane_group, both(one.before, one.after)) for one in answer.plan.settings]
     if rows:
         yield from heading("What has to be set otherwise")
@@ -66,7 +68,7 @@ def part_row(one: PartChange) -> tuple[str, ...]:
         one.item,
         both(one.goes_from or "nowhere", one.goes_to or "nowhere"),
         both(one.link_before, one.link_after),
-        both(gb_s(one.mb_s_before), gb_s(one.mb_s_after)),
+        both(carries_text(one.mb_s_before), carries_text(one.mb_s_after)),
     )
 
 

@@ -9,7 +9,7 @@ from slotfit.answers.check.against import Objection, told_once
 from slotfit.answers.check.answer import RuleReason
 from slotfit.answers.check.check import rule_reason
 from slotfit.answers.check.machine_asked import named, part_named
-from slotfit.answers.names import gb_s, short_name, trained_text
+from slotfit.answers.names import gb_s, setting_text, short_name, trained_text
 from slotfit.answers.no_plan.case import TooManySeatsError, canonical, case_of
 from slotfit.answers.no_plan.changed import with_wish
 from slotfit.answers.place.answer import PlannedSeat, StageOutcome
@@ -22,7 +22,7 @@ from slotfit.answers.place.left_out import (
     missing_beside,
     reasons_against,
 )
-from slotfit.answers.place.of_plan import plan_shown, settings, stage_says, unproven_facts
+from slotfit.answers.place.of_plan import chosen_ways, plan_shown, stage_says, unproven_facts
 from slotfit.answers.place.plan import Progress
 from slotfit.answers.place.plan import best_plan as place
 from slotfit.answers.why.answer import (
@@ -36,7 +36,6 @@ from slotfit.answers.why.answer import (
     WhyPlan,
     WhyVerdict,
 )
-from slotfit.hardware.flow import capacity
 from slotfit.model.plan import Placed, Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.reason import No
@@ -154,7 +153,8 @@ def headline(
     if status == "costs":
         first = next(one for one in more.stages if one.decides)
         slower = "; ".join(
-            f"{one.item} would drop from {gb_s(one.mb_s_before)} to {gb_s(one.mb_s_after)} GB/s"
+            f"{one.item}'s link would carry {gb_s(one.mb_s_after)} GB/s one way, not "
+            f"{gb_s(one.mb_s_before)}"
             for one in parts
             if one.goes_to and one.mb_s_after < one.mb_s_before
         )
@@ -212,44 +212,36 @@ def plan_changes(asked: Asked, placed: Placed, other: Placed) -> WhyPlan:
     return WhyPlan(tuple(filter(None, found)), settings_then, tuple(new))
 
 
-Shown = tuple[PlannedSeat, int]
-"""A seat as `place` shows it, and the MB/s that its links carry each way."""
-
-
-def shown(placed: Placed) -> dict[str, Shown]:
-    """Part -> its seat."""
-    plan = plan_of(placed)
-    carries = {seat.part: capacity(seat) for seat in plan.seats}
-    seats = plan_shown(placed.problem, plan).seats
-    return {seat.item: (seat, carries[seat.item]) for seat in seats}
+def shown(placed: Placed) -> dict[str, PlannedSeat]:
+    """Part -> its seat as `place` shows it."""
+    return {seat.item: seat for seat in plan_shown(placed.problem, plan_of(placed)).seats}
 
 
 def part_change(
-    problem: Problem, part: str, old: Shown | None, new: Shown | None
+    problem: Problem, part: str, old: PlannedSeat | None, new: PlannedSeat | None
 ) -> PartChange | None:
     """A part before and after; None if it sits and trains as before."""
-    if (old and (old[0].site, old[0].links)) == (new and (new[0].site, new[0].links)):
+    if (old and (old.site, old.links)) == (new and (new.site, new.links)):
         return None
     return PartChange(
         part,
-        short_name(problem.receptacle[old[0].site]) if old else None,
-        short_name(problem.receptacle[new[0].site]) if new else None,
-        trained_text(old[0]) if old else "no place",
-        trained_text(new[0]) if new else "no place",
-        old[1] if old else 0,
-        new[1] if new else 0,
+        short_name(problem.receptacle[old.site]) if old else None,
+        short_name(problem.receptacle[new.site]) if new else None,
+        trained_text(old) if old else "no place",
+        trained_text(new) if new else "no place",
+        (old.carries_mb_s or 0) if old else 0,
+        (new.carries_mb_s or 0) if new else 0,
     )
 
 
 def setting_changes(placed: Placed, other: Placed) -> Iterator[SettingChange]:
     """Lane groups that somebody has to set otherwise."""
-    now = settings(placed.problem, plan_of(placed))
-    then = settings(other.problem, plan_of(other))
-    for was, becomes in zip(now, then, strict=True):
-        someone = {was.division.how, becomes.division.how} - {"presence", "fixed"}
-        if was.division != becomes.division and someone:
-            group = f"{was.machine}/{was.lane_group}"
-            yield SettingChange(group, was.division.text, becomes.division.text)
+    now, then = (dict(chosen_ways(one.problem, plan_of(one))) for one in (placed, other))
+    for key, was in now.items():
+        becomes = then[key]
+        someone = {was.chosen_by, becomes.chosen_by} - {"presence", "fixed"}
+        if was.id != becomes.id and someone:
+            yield SettingChange(str(key), setting_text(was), setting_text(becomes))
 
 
 def refused(seating: Seating, part: str, receptacle: str) -> tuple[Objection, ...]:
