@@ -23,7 +23,7 @@ from tests.limits import SECONDS, mostly_long
 from tests.oracle.judge import Judge
 from tests.oracle.told import Telling
 
-OF_A_THEME = 40
+OF_A_THEME = 20
 
 Told = list[tuple[Clash, list[tuple[str, list[No]]]]]
 """Each clash with its reasons: the words of each, and each time that a rule says it."""
@@ -43,7 +43,7 @@ def clashes(theme: str, number: int) -> tuple[Problem, Told]:
 BUILDS = [
     pytest.param(theme, *number.values, marks=number.marks)
     for theme in THEMES
-    for number in mostly_long(range(OF_A_THEME), 20)
+    for number in mostly_long(range(OF_A_THEME), 10)
 ]
 
 

@@ -22,7 +22,7 @@ from tests.yardstick.drawn import drawn
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("infeasible-*/build.yaml"))
 
-LONG = 255
+LONG = 120
 """So many random builds are looked at in the long run."""
 
 
