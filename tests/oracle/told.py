@@ -234,9 +234,10 @@ def steered(plan: Placed, no: No) -> bool:
     """Whether a division is at odds with what is plugged in, or is known not to work."""
     if not any(plan.ways[group] == way for group, way in ways_told(plan.problem, no)):
         return False
-    if "receptacle" not in no.told:
-        return True
-    return filled(plan, no.told["receptacle"]) == (no.case == "empty")
+    told = no.told
+    if no.case == "filled":
+        return not any(filled(plan, name) for name in told["receptacles"])
+    return "receptacle" not in told or filled(plan, told["receptacle"])
 
 
 def ways_told(problem: Problem, no: No) -> Iterator[tuple[str, str]]:
