@@ -109,7 +109,9 @@ def key_of(
 def things(problem: Problem) -> Iterator[tuple[str, Hashable]]:
     """Each name, and what is equal if it is the name of the same part and receptacle."""
     for name in problem.part.keys() | problem.receptacle.keys():
-        yield name, (id(problem.part.get(name)), same_receptacle(problem.receptacle.get(name)))
+        part = problem.part.get(name)
+        leaves = part is not None and part.body in problem.retire
+        yield name, (id(part), leaves, same_receptacle(problem.receptacle.get(name)))
 
 
 def same_receptacle(receptacle: Receptacle | None) -> Hashable:
@@ -133,7 +135,7 @@ def for_every_seat(problem: Problem) -> Problem:
         receptacles=(),
         together=problem.together,
         apart=problem.apart,
-        retire=problem.retire,
+        retire=tuple(name for name in problem.retire if name in problem.machine),
     )
 
 
@@ -149,4 +151,10 @@ def in_view(around: Around, named: Sequence[str]) -> Problem:
     near = (whole.part[name] for name in named if name in whole.part)
     parts = {part.id: part for part in (*common.parts, *near)}
     receptacles = {name: whole.receptacle[name] for name in named if name in whole.receptacle}
-    return replace(common, parts=tuple(parts.values()), receptacles=tuple(receptacles.values()))
+    leave = (name for name in whole.retire if any(name == part.body for part in parts.values()))
+    return replace(
+        common,
+        parts=tuple(parts.values()),
+        receptacles=tuple(receptacles.values()),
+        retire=tuple(dict.fromkeys((*common.retire, *leave))),
+    )

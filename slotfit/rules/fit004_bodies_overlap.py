@@ -40,12 +40,13 @@ def reach(bodies: Sequence[tuple[str, int | None]]) -> str:
 
 
 def together(reasons: Sequence[No], required: Mapping[str, Part]) -> list[Told]:
-    """The places with room for one body each, and which required parts are thick."""
+    """The places with room for one body each, and which required parts reach there."""
     text = f"{listed(map(place, reasons))} "
     text += "has room for one body" if len(reasons) == 1 else "have room for one body each"
+    reaching = {part for reason in reasons for part, _ in reason.told["bodies"]}
     thick: dict[int, list[Part]] = {}
     for part in required.values():
-        if (part.spec.thickness or 1) > 1:
+        if part.id in reaching and (part.spec.thickness or 1) > 1:
             thick.setdefault(part.spec.thickness or 1, []).append(part)
     for thickness, parts in sorted(thick.items()):
         verb = "is" if len(parts) == 1 else "are"

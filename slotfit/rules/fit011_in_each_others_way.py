@@ -13,15 +13,24 @@ from slotfit.rule import PlanRule
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """At most one of two receptacles that block each other."""
     for receptacle, rival in rivals(problem):
-        seats = [
-            *seating.by_receptacle.get(receptacle.id, []),
-            *seating.by_receptacle.get(rival.id, []),
-        ]
-        if len({seat.receptacle for seat in seats}) == 2:
-            names = {"receptacle": receptacle.id, "rival": rival.id}
-            facts = (Cited("receptacle", receptacle.id, receptacle.spec, "blocked_by"),)
-            reason = RULE.no("blocked", names, facts)
-            yield AtMost(reason, tuple((seat.key, 1) for seat in seats), 1, "parts")
+        names = {"receptacle": receptacle.id, "rival": rival.id}
+        facts = (Cited("receptacle", receptacle.id, receptacle.spec, "blocked_by"),)
+        reason = RULE.no("blocked", names, facts)
+        here, there = (by_part(seating, one) for one in (receptacle, rival))
+        for part, keys in here.items():
+            others = [key for other, keys in there.items() if other != part for key in keys]
+            # As heavy as all the others: that either takes one part is not said here.
+            terms = (*((key, len(others)) for key in keys), *((key, 1) for key in others))
+            if others:
+                yield AtMost(reason, terms, len(others), "parts")
+
+
+def by_part(seating: Seating, receptacle: Receptacle) -> dict[str, list[str]]:
+    """Keys of the seats in a receptacle, by their parts."""
+    found: dict[str, list[str]] = {}
+    for seat in seating.by_receptacle.get(receptacle.id, []):
+        found.setdefault(seat.part, []).append(seat.key)
+    return found
 
 
 def rivals(problem: Problem) -> Iterator[tuple[Receptacle, Receptacle]]:

@@ -31,7 +31,8 @@ def filled(
     """Something is in one of these, or a smaller row has lanes for all that is plugged in."""
     group, way = chosen
     places = [problem.board_receptacle[group.machine, name].id for name in names]
-    seats = tuple(key for place in places for key in plugged(seating, place))
+    every = (keys for place in places for keys in plugged(seating, place).values())
+    seats = tuple(key for keys in every for key in keys)
     facts = (Cited("arrangement", str(way.id), way, ""),)
     reason = RULE.no("filled", {}, facts, division=division(way), receptacles=tuple(places))
     return Needs(reason, arrangement(group, str(way.id)), seats)
@@ -43,16 +44,21 @@ def empty(
     """Nothing is in a receptacle that this way gives no lanes."""
     group, way = chosen
     place = problem.board_receptacle[group.machine, name].id
-    if seats := plugged(seating, place):
-        facts = (Cited("arrangement", str(way.id), way, ""),)
-        reason = RULE.no("empty", {"receptacle": place}, facts, division=division(way))
-        terms = ((arrangement(group, str(way.id)), 1), *((seat, 1) for seat in seats))
+    facts = (Cited("arrangement", str(way.id), way, ""),)
+    reason = RULE.no("empty", {"receptacle": place}, facts, division=division(way))
+    for seats in plugged(seating, place).values():
+        # Part by part: that a receptacle takes one of them is not said here.
+        terms = tuple((key, 1) for key in (arrangement(group, str(way.id)), *seats))
         yield AtMost(reason, terms, 1)
 
 
-def plugged(seating: Seating, receptacle: str) -> list[str]:
-    """Keys of the seats by which the board sees that something is there."""
-    return [seat.key for seat in seating.by_receptacle.get(receptacle, []) if seat.closes]
+def plugged(seating: Seating, receptacle: str) -> dict[str, list[str]]:
+    """Part -> keys of its seats by which the board sees that something is there."""
+    found: dict[str, list[str]] = {}
+    for seat in seating.by_receptacle.get(receptacle, []):
+        if seat.closes:
+            found.setdefault(seat.part, []).append(seat.key)
+    return found
 
 
 RULE = PlanRule(

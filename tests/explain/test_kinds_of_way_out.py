@@ -300,7 +300,7 @@ def test_without_a_shop_nothing_is_bought() -> None:
     text = f"id: b\nmachines:\n- {{id: box, {case.machine}}}\nparts:\n{parts}\n"
     told = api.explain(load_build_text(text, shop().catalog), ways=40, seconds=SECONDS)
     kinds = {step.kind for way in told.found.ways for step in way.steps}
-    assert kinds == {"endpoints", "leave-out"}
+    assert kinds == {"endpoints"}
 
 
 def test_a_chassis_and_a_supply_are_found_together() -> None:

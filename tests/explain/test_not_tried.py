@@ -121,15 +121,8 @@ def test_boards_without_room_would_not_have_helped() -> None:
     assert sum(check_boards(theme, FEW) for theme in THEMES[1::2])
 
 
-NESTED = pytest.mark.xfail(
-    strict=True, reason="not mended yet: an adapter in a socket of another card is not offered"
-)
-
-
 @pytest.mark.long
-@pytest.mark.parametrize(
-    "theme", [pytest.param(theme, marks=NESTED if theme == "room" else ()) for theme in THEMES]
-)
+@pytest.mark.parametrize("theme", THEMES)
 def test_so_it_is_in_many_builds(theme: str, monkeypatch: pytest.MonkeyPatch) -> None:
     check_takers(theme, MANY, monkeypatch)
     check_boards(theme, MANY)

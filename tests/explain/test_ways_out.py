@@ -88,7 +88,7 @@ def test_no_single_change_that_does_is_missing(theme: str) -> None:
         subjects: set[tuple[str, str]] = set()
         for change in table_of(problem).changes:
             plan = after(problem, change.options[:1])
-            if plan is not None and (change.kind, change.subject) not in subjects:
+            if plan and plan.seats and (change.kind, change.subject) not in subjects:
                 assert explanation.found.size == 1
                 assert change.options[0].words(plan) in listed
                 subjects.add((change.kind, change.subject))
@@ -114,7 +114,7 @@ def test_what_is_not_worked_out_is_named(theme: str) -> None:
         one = api.explain(problem, ways=1, seconds=SECONDS)
         assert len(one.found.ways) == min(1, len(explanation.found.ways))
         assert len(one.found.ways) + len(one.found.more) >= len(explanation.found.ways)
-        assert texts(one.found.ways)[0] in texts(explanation.found.ways)
+        assert all(way in texts(explanation.found.ways) for way in texts(one.found.ways))
 
 
 def test_every_kind_says_why_it_stands_where_it_stands() -> None:

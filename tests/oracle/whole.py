@@ -153,18 +153,27 @@ def in_the_way(plan: Placed) -> Iterator[str]:
                 yield "in each other's way"
 
 
+def mounted_on(plan: Placed, card: str) -> list[PartSpec]:
+    """What sits on a card."""
+    return [plan.parts[i].spec for i, s in plan.spots.items() if s.receptacle.owner == card]
+
+
+def is_still(plan: Placed, card: str) -> bool:
+    """Whether too little air moves over a passive card, and nothing on it makes up for that."""
+    spec, lfm = plan.parts[card].spec, plan.spots[card].air_lfm()
+    needed = spec.airflow_lfm
+    if needed is None:
+        needed = 1 if draw_w(spec) > STILL_AIR_W else 0
+    blown = any((one.gives_airflow_lfm or 0) >= needed for one in mounted_on(plan, card))
+    return spec.cooling == "passive" and lfm is not None and lfm < needed and not blown
+
+
 def moving_air(plan: Placed) -> Iterator[str]:
     """A passive card in air that is too slow needs an air mover, and room for both."""
     for name, spot in plan.spots.items():
-        spec = plan.parts[name].spec
-        on_it = [plan.parts[i].spec for i, s in plan.spots.items() if s.receptacle.owner == name]
-        needed = spec.airflow_lfm
-        if needed is None:
-            needed = 1 if draw_w(spec) > STILL_AIR_W else 0
-        lfm = spot.air_lfm()
-        blown = any((mover.gives_airflow_lfm or 0) >= needed for mover in on_it)
-        if spec.cooling == "passive" and lfm is not None and lfm < needed and not blown:
+        if is_still(plan, name):
             yield "no moving air"
+        spec, on_it = plan.parts[name].spec, mounted_on(plan, name)
         room = known_room(spot, "length_mm")
         for mover in on_it:
             if not mover.adds_length_mm or spec.length_mm is None or room is None:

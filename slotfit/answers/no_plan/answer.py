@@ -126,9 +126,9 @@ class NoPlanAnswer:
     schema_version: int
     """Raised when a field changes its meaning or goes away; new fields do not raise it."""
     clashes: tuple[Clash, ...]
-    """No two of them share a fact; none if time ran out before one was known."""
+    """No two cite the same fact, but for parts that must be placed; none if time ran out first."""
     further: bool | None
-    """Whether there are clashes beside these; none if nobody has looked."""
+    """Whether there are clashes of other facts beside these; none if nobody has looked."""
     do: WaysOut
 
 

@@ -26,6 +26,7 @@ from slotfit.model.seat import Seat, Seating
 from slotfit.rule import trial_of
 from slotfit.rulebook import PLAN_RULES
 from slotfit.solve.clash import Effect
+from slotfit.standards.forms import plug_fits
 
 
 @dataclass(frozen=True)
@@ -104,6 +105,31 @@ class Asking:
         plan_gone, plan_new = self.plan_reasons(changed, rules, seats, lost)
         return Effect(frozenset(gone | plan_gone), (*new, *plan_new))
 
+    def knows(self, changed: Problem) -> bool:
+        """Whether the changed problem has no part and no receptacle that is new."""
+        old = self.case.problem.part
+        return has_same_openings(self.case.problem, changed) and all(
+            one.id in old and one.spec is old[one.id].spec for one in changed.parts
+        )
+
+    def may_hold(self, changed: Problem, effect: Effect) -> bool:
+        """
+        Whether each part that must be placed may still have a seat, and all of them what they take.
+
+        Only what can be counted is looked at.
+        """
+        case = self.case
+        kept = (one for name, one in case.stated.soft.items() if name not in effect.lifts)
+        bounds = [one for clauses in (*kept, effect.states) for one in clauses]
+        limits = [one for one in bounds if isinstance(one, AtMost)]
+        closed = {key for one in limits for key, weight in one.terms if weight > one.limit}
+        must = [part.id for part in changed.parts if part.wish.required]
+        free = {
+            name: [s.key for s in case.seating.by_part.get(name, ()) if s.key not in closed]
+            for name in must
+        }
+        return all(free.values()) and not any(is_overrun(one, free.values()) for one in limits)
+
     def affected(self, changed: Problem) -> list[Seat]:
         """
         Seats of which rules may say something else.
@@ -157,6 +183,12 @@ class Asking:
                 if is_alike(was, seat):
                     gone.update(freed(reasons, [*objections(changed, seat, self.case.rules)]))
         return Effect(frozenset(gone))
+
+
+def is_overrun(bound: AtMost, parts: Iterable[Sequence[str]]) -> bool:
+    """Whether parts, each in one of its seats, take more than that even where they take least."""
+    weights = dict(bound.terms)
+    return sum(min(weights.get(key, 0) for key in seats) for seats in parts) > bound.limit
 
 
 def is_less(old: Problem, new: Problem) -> bool:
@@ -357,6 +389,7 @@ class Against:
         seats = (seat for name in names for seat in case.seating.by_part.get(name, ()))
         kept = {*names, *(carrier for seat in seats for carrier in seat.upstream.carriers)}
         new = changed.part.keys() - case.problem.part.keys()
+        kept |= carrying(case, [changed.part[name].spec.plug.form for name in new])
         few = with_parts(changed, tuple(one for one in changed.parts if one.id in kept | new))
         receptacles = frozenset(
             one.id for one in few.receptacles if only is None or one.owner in only
@@ -383,6 +416,17 @@ class Against:
             for rule in asked:
                 found[seat.key][rule] += min((each[rule] for each in beneath), default=0)
         return found
+
+
+def carrying(case: Case, plugs: Sequence[str]) -> set[str]:
+    """Parts that have a socket for one of these plugs, and what they may sit on themselves."""
+    owners = {
+        one.owner
+        for one in case.problem.receptacles
+        if not one.on_board and any(plug_fits(plug, one.spec.form) for plug in plugs)
+    }
+    seats = (seat for name in owners for seat in case.seating.by_part.get(name, ()))
+    return owners.union(*(seat.upstream.carriers for seat in seats))
 
 
 def bound_less(now: Mapping[str, float], before: Sequence[Mapping[str, float]]) -> bool:

@@ -8,13 +8,19 @@ from functools import partial
 from itertools import islice
 
 from slotfit.answers.no_plan.asked_again import Against, Asking
-from slotfit.answers.no_plan.case import Case, Reason, first_alike
+from slotfit.answers.no_plan.case import (
+    Case,
+    Entry,
+    Reason,
+    entries_of,
+    first_alike,
+)
 from slotfit.answers.no_plan.changed import (
-    at,
     body_and_plugs,
     made_optional,
     with_more,
     with_spec,
+    with_specs,
     without_wishes_for,
 )
 from slotfit.answers.no_plan.give_up import (
@@ -22,6 +28,7 @@ from slotfit.answers.no_plan.give_up import (
     Change,
     Option,
     fixed,
+    named,
     untouched,
 )
 from slotfit.answers.no_plan.sentences import bound_seats
@@ -112,10 +119,10 @@ def left_without(name: str, problem: Problem) -> Problem:
 def instead(problem: Problem, name: str, old: PartSpec, new: PartSpec, asks: Amend) -> Change:
     """Another part in one's stead."""
     wish = problem.part[name].wish
+    entry = entry_of(problem, name)
     option = Option(
-        fixed(f"use {new.id} for {name} ({title(new)})"),
+        fixed(f"use {new.id} for {named(entry)} ({title(new)})"),
         partial(exchanged, name, new),
-        f"write `part: {new.id}`{at(wish.span('part'))}",
         new.about or "",
         new.id,
     )
@@ -133,8 +140,13 @@ def title(spec: PartSpec) -> str:
 
 
 def exchanged(name: str, new: PartSpec, problem: Problem) -> Problem:
-    """The problem with the other part."""
-    return with_spec(problem, name, new)
+    """The problem with the other part, for all of its entry: a file has one `part` for them."""
+    return with_specs(problem, [part.id for part in entry_of(problem, name)], new)
+
+
+def entry_of(problem: Problem, name: str) -> Entry:
+    """The entry of a part."""
+    return next(one for one in entries_of(problem) if name in {part.id for part in one})
 
 
 Finder = Callable[[Part, Shop, Problem], Iterable[PartSpec]]
@@ -190,7 +202,7 @@ def takers(part: Part, shop: Shop, problem: Problem) -> list[PartSpec]:
     """
     if part.wish.pin or part.wish.only:
         return []
-    forms = {receptacle.spec.form for receptacle in problem.receptacles if receptacle.on_board}
+    forms = {receptacle.spec.form for receptacle in problem.receptacles}
     found = [
         new
         for new in shop.parts("adapter", "riser")
@@ -231,7 +243,6 @@ def added(name: str, new: PartSpec) -> Change:
     option = Option(
         partial(taking, called, new),
         partial(extended, called, new),
-        f"add `- {{id: {called}, part: {new.id}}}` to `parts`",
         new.about or "",
         new.id,
     )

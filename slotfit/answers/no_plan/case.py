@@ -103,6 +103,11 @@ class Reason:
         return dict.fromkeys(span for no in self.nos for span in no.spans)
 
     @property
+    def facts(self) -> set[object]:
+        """What it cites: equal for two reasons that cite the same, wherever they do."""
+        return {(fact.span or fact.thing, fact.written[1]) for no in self.nos for fact in no.facts}
+
+    @property
     def rule(self) -> str:
         """The rule's id."""
         return self.no.rule

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection
 from dataclasses import replace
 from typing import Any
 
-from slotfit.answers.no_plan.case import Entry, entries_of
-from slotfit.listing import listed
 from slotfit.load.build_file import parts_of, receptacles_on
 from slotfit.model.board import Board
 from slotfit.model.build import BuildPart, Group
-from slotfit.model.entity import Span
 from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.part import PartSpec
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
@@ -59,7 +56,8 @@ def with_wish(problem: Problem, part: str, **changed: Any) -> Problem:
 def with_spec(problem: Problem, part: str, spec: PartSpec) -> Problem:
     """With another part in one part's stead; wishes stay."""
     old = body_and_plugs(problem, part)
-    made = tuple(parts_of(problem.part[part].wish, spec))
+    wish = problem.part[part].wish.model_copy(update={"part": spec.id})
+    made = tuple(parts_of(wish, spec))
     kept = tuple(one for one in problem.parts if one not in old)
     return with_parts(problem, (*kept, *made))
 
@@ -128,10 +126,25 @@ def with_board(problem: Problem, machine: str, board: Board) -> Problem:
     )
     kept = tuple(receptacle for receptacle in problem.receptacles if receptacle.owner != machine)
     made = replace(with_machine(problem, fitted), receptacles=(*kept, *receptacles))
+    made = replace(made, parts=tuple(known_only(made, part) for part in made.parts))
+    asked = made.sequence
+    set_now = {
+        group: way
+        for group, way in asked.settings_today.items()
+        if group.partition("/")[0] != machine
+    }
+    asked = asked.model_copy(update={"settings_today": set_now})
+    return without_lost_places(problem, replace(made, on_the_way=asked))
+
+
+def without_lost_places(old: Problem, new: Problem) -> Problem:
+    """Without saying of parts that they sit, or are to sit, where there is nothing any more."""
+    lost = old.receptacle.keys() - new.receptacle.keys()
+    goal = {part: place for part, place in new.sequence.goal.items() if place not in lost}
     return replace(
-        made,
-        parts=tuple(known_only(made, part) for part in made.parts),
-        today={part: one for part, one in made.today.items() if one in made.receptacle},
+        new,
+        today={part: place for part, place in new.today.items() if place not in lost},
+        on_the_way=new.sequence.model_copy(update={"goal": goal}),
     )
 
 
@@ -158,61 +171,47 @@ def known_only(problem: Problem, part: Part) -> Part:
     return replace(part, wish=wish.model_copy(update=known))
 
 
-WISHES = ("pin", "only", "ban", "near", "must_be_near")
-"""Wishes that name what another board may not have."""
+def with_specs(problem: Problem, parts: Collection[str], spec: PartSpec) -> Problem:
+    """
+    With another part in the stead of each of these.
+
+    Wishes for receptacles that go with the old ones are mended: of optional parts that may go
+    nowhere else the part leaves as well; a required one has no place then.
+    """
+    made = problem
+    for part in parts:
+        made = with_spec(made, part, spec)
+    lost = problem.receptacle.keys() - made.receptacle.keys()
+    if not lost:
+        return made
+    stranded = [part.id for part in made.parts if lost.issuperset(named_by(part) or {""})]
+    kept = (part if part.id in stranded else known_only(made, part) for part in made.parts)
+    made = replace(made, parts=tuple(kept))
+    optional = [name for name in stranded if not made.part[name].wish.required]
+    return without_lost_places(problem, leaving(made, optional))
 
 
-def at(span: Span | None) -> str:
-    """The place in brackets, if it is known."""
-    return f" ({span})" if span else ""
+def named_by(part: Part) -> set[str]:
+    """The receptacles that are named for a part; none if it may go anywhere."""
+    return {part.wish.pin} if part.wish.pin else set(part.wish.only)
 
 
-def cuts(problem: Problem, names: Collection[str]) -> Iterator[str]:
-    """To leave parts out, wherever they are named."""
-    for entry in entries_of(problem):
-        yield from entry_cuts(entry, names)
-    for field, groups in (("together", problem.together), ("apart", problem.apart)):
-        for group in groups:
-            yield from group_cuts(field, group, names)
-    for name in names:
-        if name in problem.today:
-            yield f"take {name} out of `today`{at(problem.today_spans.get(name))}"
-
-
-def entry_cuts(entry: Entry, names: Collection[str]) -> Iterator[str]:
-    """One entry of the parts: all of it, or some of a count."""
-    gone = [part.id for part in entry if part.id in names]
-    where = at(entry[0].wish.span())
-    if len(gone) == len(entry):
-        yield f"take the entry of {listed(gone)} out{where}"
-    elif gone:
-        yield f"write `count: {len(entry) - len(gone)}`{where}"
-
-
-def group_cuts(field: str, group: Group, names: Collection[str]) -> Iterator[str]:
-    """One group."""
-    if gone := [name for name in group.parts if name in names]:
-        yield f"take {listed(gone)} out of `{field}`{at(group.span())}"
-
-
-def rewritten(old: Problem, new: Problem) -> Iterator[str]:
-    """Where wishes, processors and today's layout differ: of a problem moved to another board."""
-    for was, now in zip(old.machines, new.machines, strict=True):
-        if was.entry.processors is not None and now.entry.processors is None:
-            yield f"take `processors` out{at(was.entry.span('processors'))}"
-    for entry in entries_of(old):
-        yield from wishes_rewritten(entry, new)
-    for name in old.today:
-        if name not in new.today:
-            yield f"take {name} out of `today`{at(old.today_spans.get(name))}"
-
-
-def wishes_rewritten(entry: Entry, new: Problem) -> Iterator[str]:
-    """One entry's wishes."""
-    was, now = entry[0].wish, new.part[entry[0].id].wish
-    for field in WISHES:
-        before, after = getattr(was, field), getattr(now, field)
-        if before != after:
-            where = at(was.span(field))
-            left = ", ".join(after) if isinstance(after, tuple) else ""
-            yield f"write `{field}: [{left}]`{where}" if left else f"take `{field}` out{where}"
+def leaving(problem: Problem, parts: Collection[str]) -> Problem:
+    """With parts that leave: they stay described, so that what is said of them is still sound."""
+    free = (
+        replace(one, wish=one.wish.model_copy(update={"required": False}))
+        if one.body in parts
+        else one
+        for one in problem.parts
+    )
+    goal = {
+        part: place
+        for part, place in problem.sequence.goal.items()
+        if part not in parts and place.rpartition("/")[0] not in parts
+    }
+    return replace(
+        problem,
+        parts=tuple(free),
+        retire=tuple(dict.fromkeys((*problem.retire, *parts))),
+        on_the_way=problem.sequence.model_copy(update={"goal": goal}),
+    )

@@ -113,13 +113,18 @@ def left(
 
 def but_for(case: Case, names: Sequence[str]) -> Case:
     """
-    The case without the facts of a clash, to look for one that has other facts.
+    The case without whatever cites a fact of a clash, to look for one that has other facts.
 
     The parts of the clash are still to be placed, but not what can only sit on them.
     """
     reasons = [case.reasons[name] for name in names]
     riders = only_on(case, required_parts(case, reasons))
-    gone = {reason.name for reason in reasons if not reason.required} or set(names)
+    facts = {fact for reason in reasons if not reason.required for fact in reason.facts}
+    gone = {
+        reason.name
+        for reason in case.reasons.values()
+        if not reason.required and (reason.name in names or not facts.isdisjoint(reason.facts))
+    } or set(names)
     gone |= {
         reason.name
         for reason in case.reasons.values()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Protocol
 
 from slotfit.answers.no_plan.answer import (
@@ -25,7 +25,7 @@ from slotfit.engine.memory import Memory
 from slotfit.engine.seats import MANY_SEATS, seat_by
 from slotfit.hardware.flow import short_by_link
 from slotfit.listing import natural
-from slotfit.model.plan import Placed, Plan
+from slotfit.model.plan import Placed, Plan, StageValue
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating
 from slotfit.rulebook import SEAT_RULES
@@ -74,7 +74,7 @@ def plan_in_short(placed: Placed) -> PlanInShort:
     plan = placed.plan or Plan()
     seats = sorted((natural(s.receptacle), s.part, s.receptacle) for s in plan.seats)
     prices = []
-    for stage in plan.stages:
+    for stage in (given_up(placed.problem, one) for one in plan.stages):
         says = stage_says(placed.problem, stage)
         if stage.stage == "bandwidth" and stage.value:
             links = short_by_link(placed.problem, plan.seats)
@@ -82,6 +82,14 @@ def plan_in_short(placed: Placed) -> PlanInShort:
         prices.append(StageOutcome(stage, says))
     places = tuple((part, receptacle) for _, part, receptacle in seats)
     return PlanInShort(tuple(prices), places, all(stage.proven for stage in plan.stages))
+
+
+def given_up(problem: Problem, stage: StageValue) -> StageValue:
+    """The stage without parts that leave: they count as left out, and nobody asked for them."""
+    if stage.stage != "optional-parts":
+        return stage
+    leave = sum(part.wish.weight for part in problem.parts if part.id in problem.retire)
+    return replace(stage, value=stage.value - leave, bound=stage.bound - leave)
 
 
 def findings_of(

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from functools import cached_property, partial
 from typing import Any
 
-from slotfit.answers.no_plan.answer import WayOutStep
 from slotfit.answers.no_plan.case import (
     Case,
     Entry,
@@ -15,11 +14,10 @@ from slotfit.answers.no_plan.case import (
     entries_of,
     first_alike,
 )
-from slotfit.answers.no_plan.changed import at, cuts, with_wish, without
+from slotfit.answers.no_plan.changed import leaving, with_wish, without
 from slotfit.answers.no_plan.clash import only_on
 from slotfit.listing import listed, natural
 from slotfit.model.build import Group
-from slotfit.model.entity import Entity
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Part, Problem
 from slotfit.model.seat import Seat
@@ -50,9 +48,9 @@ KINDS: tuple[Kind, ...] = (
     Kind("other-part", "another kind of part", "a card to buy, nothing is given up", ("buy",)),
     Kind("supply", "another power supply", "to buy, and every cable with it", ("buy",)),
     Kind("processors", "one processor more", "to buy, with its cooler", ("buy", "processors")),
-    Kind("leave-out", "one part less", "what it did is gone"),
     Kind("chassis", "another chassis", "everything moves into it", ("buy", "machine")),
     Kind("board", "another board", "everything moves onto it", ("buy", "board", "machine")),
+    Kind("leave-out", "one part less", "what it did is gone"),
 )
 
 RANK = {kind.id: number for number, kind in enumerate(KINDS)}
@@ -72,7 +70,6 @@ class Option:
 
     words: Wording
     made: Amend
-    write: str = ""
     mind: str = ""
     called: str = ""
     """The thing to buy, where there are several to choose from."""
@@ -115,16 +112,6 @@ class Change:
     def order(self) -> tuple[object, ...]:
         """What is given up most readily first."""
         return (RANK[self.kind], natural(self.subject), self.nearness, natural(self.label))
-
-    def step(self, option: Option, plan: Plan | None, others: Sequence[str] = ()) -> WayOutStep:
-        """The same, told."""
-        return WayOutStep(self.kind, option.words(plan), option.write, option.mind, tuple(others))
-
-    def unplaced(self) -> WayOutStep:
-        """The same, told before it is tried."""
-        if not self.options:
-            return WayOutStep(self.kind, self.label)
-        return self.step(self.options[0], None)
 
 
 def single(
@@ -173,13 +160,12 @@ def place(problem: Problem, entry: Entry) -> Iterator[Change]:
     del problem
     wish = entry[0].wish
     if wish.pin or wish.only:
-        field = "pin" if wish.pin else "only"
         places = listed((wish.pin,) if wish.pin else wish.only, "or")
         said = partial(elsewhere, entry, f"go elsewhere than into {places}")
-        yield taken_back(entry, "place", said, field, pin=None, only=())
+        yield taken_back(entry, "place", said, pin=None, only=())
     if wish.ban:
         said = partial(elsewhere, entry, f"go into {listed(wish.ban, 'or')} after all")
-        yield taken_back(entry, "place", said, "ban", ban=())
+        yield taken_back(entry, "place", said, ban=())
 
 
 def elsewhere(entry: Entry, text: str, plan: Plan | None) -> str:
@@ -192,7 +178,7 @@ def near(problem: Problem, entry: Entry) -> Iterator[Change]:
     """`must_be_near`; the wish for the processor stays as a preference."""
     del problem
     if entry[0].wish.must_be_near:
-        yield taken_back(entry, "near", partial(hanging, entry), "must_be_near", must_be_near=False)
+        yield taken_back(entry, "near", partial(hanging, entry), must_be_near=False)
 
 
 def hanging(entry: Entry, plan: Plan | None) -> str:
@@ -206,7 +192,7 @@ def machine(problem: Problem, entry: Entry) -> Iterator[Change]:
     """`machine`, where there is another one."""
     if entry[0].wish.machine and len(problem.machines) > 1:
         said = partial(moved, entry)
-        yield taken_back(entry, "machine", said, "machine", machine=None)
+        yield taken_back(entry, "machine", said, machine=None)
 
 
 def moved(entry: Entry, plan: Plan | None) -> str:
@@ -221,10 +207,10 @@ def lanes(problem: Problem, entry: Entry) -> Iterator[Change]:
     wish, spec = entry[0].wish, entry[0].spec
     if (wish.min_lanes or 0) > (spec.min_lanes or 0):
         said = partial(narrower, entry)
-        yield taken_back(entry, "lanes", said, "min_lanes", min_lanes=None)
+        yield taken_back(entry, "lanes", said, min_lanes=None)
     if (wish.min_generation or 0) > (spec.min_generation or 0):
         said = partial(slower, entry)
-        yield taken_back(entry, "lanes", said, "min_generation", min_generation=None)
+        yield taken_back(entry, "lanes", said, min_generation=None)
 
 
 def narrower(entry: Entry, plan: Plan | None) -> str:
@@ -247,7 +233,7 @@ def endpoints(problem: Problem, entry: Entry) -> Iterator[Change]:
     del problem
     if entry[0].wish.endpoints:
         said = partial(fewer, entry)
-        yield taken_back(entry, "endpoints", said, "endpoints", endpoints=None)
+        yield taken_back(entry, "endpoints", said, endpoints=None)
 
 
 def fewer(entry: Entry, plan: Plan | None) -> str:
@@ -270,7 +256,7 @@ def guest(problem: Problem, entry: Entry) -> Iterator[Change]:
             else f"leave {named(entry)} to the host"
         )
         said = fixed(f"{there} instead of {f'guest {now}' if now else 'the host'}")
-        yield taken_back(entry, "guest", said, "guest", guest=owner)
+        yield taken_back(entry, "guest", said, guest=owner)
 
 
 WISHES: dict[str, Callable[[Problem, Entry], Iterator[Change]]] = {
@@ -283,11 +269,10 @@ WISHES: dict[str, Callable[[Problem, Entry], Iterator[Change]]] = {
 }
 
 
-def taken_back(entry: Entry, kind: str, words: Wording, field: str, **changed: Any) -> Change:
+def taken_back(entry: Entry, kind: str, words: Wording, **changed: Any) -> Change:
     """The change that a wish is taken back."""
     made = partial(with_wishes, entry, changed)
-    option = Option(words, made, edit(entry[0].wish, field, changed.get(field)))
-    return single(kind, named(entry), option)
+    return single(kind, named(entry), Option(words, made))
 
 
 def with_wishes(entry: Entry, changed: dict[str, Any], problem: Problem) -> Problem:
@@ -295,12 +280,6 @@ def with_wishes(entry: Entry, changed: dict[str, Any], problem: Problem) -> Prob
     for part in entry:
         problem = with_wish(problem, part.id, **changed)
     return problem
-
-
-def edit(wish: Entity, field: str, value: object) -> str:
-    """``take `pin` out (build.yaml:14:30)``."""
-    told = f"write `{field}: {value}`" if isinstance(value, str) else f"take `{field}` out"
-    return told + at(wish.span(field))
 
 
 FEW = 12
@@ -342,9 +321,9 @@ def left_out(case: Case, like: Sequence[str], number: int, least: int) -> Iterat
     text = "leave out " + which(like, number, least)
     if riders:
         text += f", and with {'it' if number == 1 else 'them'} {listed(riders)}"
-    write = "; ".join(cuts(case.problem, names))
-    option = Option(fixed(text), partial(leave_out, names), write)
-    yield single("leave-out", like[0], option, nearness=(number,))
+    option = Option(fixed(text), partial(left_behind, names))
+    asks = partial(left_without, names)
+    yield replace(single("leave-out", like[0], option, nearness=(number,)), asks=asks)
 
 
 def which(like: Sequence[str], number: int, least: int) -> str:
@@ -355,9 +334,14 @@ def which(like: Sequence[str], number: int, least: int) -> str:
     return f"{'one' if number == 1 else number} of {listed(like)}{fewer}"
 
 
-def leave_out(names: Collection[str], problem: Problem) -> Problem:
+def left_without(names: Collection[str], problem: Problem) -> Problem:
     """The problem without them."""
     return without(problem, names)
+
+
+def left_behind(names: Collection[str], problem: Problem) -> Problem:
+    """The problem in which they leave."""
+    return leaving(problem, names)
 
 
 def groups_dissolved(problem: Problem) -> Iterator[Change]:
@@ -377,13 +361,7 @@ def dissolved(field: str, group: Group) -> Change:
         if field == "together"
         else f"let {names} share a {scope}"
     )
-    where = at(group.span())
-    option = Option(
-        fixed(text),
-        partial(without_group, field, group),
-        f"take the group out of `{field}`{where}",
-    )
-    return single("group", names, option)
+    return single("group", names, Option(fixed(text), partial(without_group, field, group)))
 
 
 def without_group(field: str, group: Group, problem: Problem) -> Problem:

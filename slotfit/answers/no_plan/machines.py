@@ -8,8 +8,6 @@ from dataclasses import replace
 from functools import partial
 
 from slotfit.answers.no_plan.changed import (
-    at,
-    rewritten,
     with_board,
     with_bracket,
     with_chassis,
@@ -65,7 +63,6 @@ def processors(problem: Problem) -> Iterator[Change]:
             option = Option(
                 fixed(f"fit {one.label or one.id} in {machine.id}"),
                 partial(fitted, machine.id, (*sorted(machine.fitted), one.id)),
-                f"add {one.id} to `processors`{at(machine.entry.span('processors'))}",
                 "it needs memory and a cooler of its own; the board's manual says what pairs",
             )
             yield single("processors", machine.id, option)
@@ -83,7 +80,6 @@ def kept_on(problem: Problem) -> Iterator[Change]:
             option = Option(
                 fixed(f"keep {machine.id} in service"),
                 partial(in_service, machine.id),
-                f"take {machine.id} out of `retire`",
             )
             yield single("machine", machine.id, option)
 
@@ -136,7 +132,7 @@ def cases(problem: Problem, shop: Shop) -> Iterator[Change]:
 
 def other_cases(machine: Machine, old: Chassis, shop: Shop) -> tuple[Option, ...]:
     """The most alike first."""
-    others = [new for new in shop.chassis if new.id != old.id]
+    others = [new for new in shop.chassis if new.id != old.id and takes_board(new, machine.board)]
     others.sort(key=lambda new: (far_from(old, new), new.id))
     return tuple(
         bought(machine, "chassis", new, partial(housed, machine.id, new)) for new in others
@@ -165,19 +161,11 @@ def boards(problem: Problem, shop: Shop) -> Iterator[Change]:
 
 def other_boards(problem: Problem, machine: Machine, shop: Shop) -> tuple[Option, ...]:
     """The most alike first, of those that go into the chassis and have receptacles enough."""
-    room = partial(has_room, problem, machine)
-    others = [
-        new for new in shop.boards(room) if new.id != machine.board.id and goes_in(new, machine)
-    ]
+    found = shop.boards(partial(has_room, problem, machine))
+    others = [new for new in found if takes_board(machine.chassis, new)]
+    others = [new for new in others if new.id != machine.board.id]
     others.sort(key=lambda new: (unlike(machine.board, new), new.id))
-    return tuple(another_board(problem, machine, new) for new in others)
-
-
-def another_board(problem: Problem, machine: Machine, new: Board) -> Option:
-    """The option to move a machine onto a board, with all that is then named otherwise."""
-    option = bought(machine, "board", new, partial(mounted, machine.id, new))
-    further = rewritten(problem, with_board(problem, machine.id, new))
-    return replace(option, write="; ".join((option.write, *further)))
+    return tuple(bought(machine, "board", new, partial(mounted, machine.id, new)) for new in others)
 
 
 def has_room(problem: Problem, machine: Machine, board: Mapping[str, int]) -> bool:
@@ -201,10 +189,10 @@ def has_room(problem: Problem, machine: Machine, board: Mapping[str, int]) -> bo
     )
 
 
-def goes_in(new: Board, machine: Machine) -> bool:
+def takes_board(chassis: Chassis | None, board: Board) -> bool:
     """Whether the chassis has stand-offs for it, as far as anyone has said."""
-    sizes = machine.chassis.sizes if machine.chassis else None
-    return sizes is None or new.size is None or new.size in sizes
+    sizes = chassis.sizes if chassis else None
+    return sizes is None or board.size is None or board.size in sizes
 
 
 def unlike(old: Board, new: Board) -> tuple[object, ...]:
@@ -232,7 +220,6 @@ def bought(machine: Machine, field: str, new: PowerSupply | Chassis | Board, mad
     return Option(
         fixed(f"give {machine.id} another {TITLES[field]}: {new.name or new.id}"),
         made,
-        f"write `{field}: {new.id}`{at(machine.entry.span(field))}",
         MINDS[field],
         new.id,
     )

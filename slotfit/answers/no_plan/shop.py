@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
+from slotfit.answers.catalog.plausible import implausible, implausible_board
 from slotfit.load.catalog import Catalog, forms_in, text_in
 from slotfit.model.board import Board
 from slotfit.model.machine import Chassis, PowerSupply
@@ -27,7 +28,23 @@ class Shop:
         """Every part of these classes that can be read, by id; other files are not parsed."""
         names = [name for one in classes for name in self.by_class.get(one, ())]
         found = (self.catalog.look_up(name, PartSpec) for name in sorted(names))
-        return tuple(one.entity for one in found if one.entity)
+        return tuple(one.entity for one in found if one.entity and self.is_likely(one.entity))
+
+    @cached_property
+    def likely(self) -> dict[str, bool]:
+        """Id -> whether its figures can be, as far as anybody asked."""
+        return {}
+
+    def is_likely(self, thing: PartSpec | Board) -> bool:
+        """Whether its figures can be: what lint takes for a slip of the pen is not proposed."""
+        if thing.id not in self.likely:
+            odd = (
+                implausible(thing, "")
+                if isinstance(thing, PartSpec)
+                else implausible_board(thing, "")
+            )
+            self.likely[thing.id] = next(odd, None) is None
+        return self.likely[thing.id]
 
     @cached_property
     def by_class(self) -> dict[str, list[str]]:
@@ -44,7 +61,7 @@ class Shop:
         for name in self.catalog.ids(Board):
             if enough(forms_in(text_in(self.catalog.path(name)))):
                 board = self.catalog.look_up(name, Board).entity
-                if board:
+                if board and self.is_likely(board):
                     yield board
 
     @cached_property

@@ -61,7 +61,8 @@ def no_plan_lines(told: NoPlanAnswer) -> Iterator[str]:
 def clash_lines(clash: Clash, number: int, of: int) -> Iterator[str]:
     """One clash: its sentences, and what they come to."""
     title = "Why" if not number else "And besides"
-    which = f" ({number + 1} of {of}, no two of which share a fact)" if of > 1 else ""
+    which = f" ({number + 1} of {of}, with no fact in common but what must be placed)"
+    which = which if of > 1 else ""
     yield from heading(f"{title}{which}: {claim(clash)}")
     for sentence in clash.sentences:
         yield from sentence_lines(sentence)

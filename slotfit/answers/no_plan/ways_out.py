@@ -43,8 +43,9 @@ from slotfit.answers.no_plan.give_up import (
 )
 from slotfit.answers.no_plan.machines import boards, brackets, cases, kept_on, processors, supplies
 from slotfit.answers.no_plan.shop import Shop
+from slotfit.answers.no_plan.write import rewritten
 from slotfit.model.clause import AtMost, Clause, Needs
-from slotfit.model.plan import Placed, Status
+from slotfit.model.plan import Placed, Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.reason import stated
 from slotfit.solve.clash import Effect, Stated, corrections
@@ -66,6 +67,8 @@ class Table:
     clashes: Sequence[Sequence[Reason]]
     alone: list[Change]
     """Changes that are only tried by themselves: in the model they would take too much room."""
+    asked: dict[tuple[int, ...], Effect] = field(default_factory=dict)
+    """Options, by identity -> what all rules say once they are done."""
     without_stand_ins: bool = False
     """What could be bought was left out: there would be too many seats."""
 
@@ -89,8 +92,28 @@ class Table:
         wanted = self.clashing & self.effects.get(change.name, Effect()).lifts
         if len(change.options) == 1 or not wanted:
             return True
-        made = self.asking.again(option.made(self.asking.case.problem))
-        return not wanted.isdisjoint(made.lifts)
+        return not wanted.isdisjoint(self.again([option], self.done([option])).lifts)
+
+    def has_chance(self, options: Sequence[Option]) -> bool:
+        """Whether nothing that can be counted rules out a plan once these are done."""
+        problem = self.done(options)
+        if not self.asking.knows(problem):
+            return True
+        return self.asking.may_hold(problem, self.again(options, problem))
+
+    def done(self, options: Sequence[Option]) -> Problem:
+        """The problem once these are done."""
+        problem = self.asking.case.problem
+        for option in options:
+            problem = option.made(problem)
+        return problem
+
+    def again(self, options: Sequence[Option], made: Problem) -> Effect:
+        """What all rules say once these are done."""
+        key = tuple(map(id, options))
+        if key not in self.asked:
+            self.asked[key] = self.asking.again(made)
+        return self.asked[key]
 
     def without(self, kind: str) -> Table:
         """The same without changes of a kind."""
@@ -173,6 +196,9 @@ AT_MOST = 60
 TRIES = 5
 """So many things to buy are tried out for one purpose."""
 
+OTHERS = 4
+"""So many more of them are named beside the one that will do, untried."""
+
 OF_A_KIND = 2
 """So many ways of one kind are worked out before other kinds have had their turn."""
 
@@ -212,7 +238,9 @@ class Search:
     doubts: Callable[[Placed], tuple[str, ...]] = lambda placed: ()  # noqa: ARG005
     """What a plan rests on that was not asked before."""
     is_useful: Callable[[Change, Option], bool] = lambda change, option: True  # noqa: ARG005
-    """Whether it is worth a try."""
+    """Whether it does something about the clash."""
+    has_chance: Callable[[Sequence[Option]], bool] = lambda options: True  # noqa: ARG005
+    """Whether the parts that must be placed, counted one by one, may find what they need."""
 
     def told(
         self,
@@ -221,8 +249,9 @@ class Search:
         placed: Placed,
     ) -> WayOut:
         """The way out; what its plan rests on is said with the step that changes most."""
-        steps = [*steps_of(choice, later, placed)]
-        most = max(range(len(steps)), key=lambda number: RANK[steps[number].kind])
+        steps = [*steps_of(self.problem, choice, later, placed)]
+        kept = [n for n, step in enumerate(steps) if step.kind != "leave-out"]
+        most = max(kept or range(len(steps)), key=lambda number: RANK[steps[number].kind])
         steps[most] = replace(steps[most], doubts=self.doubts(placed))
         return WayOut(tuple(steps), placed)
 
@@ -246,7 +275,12 @@ def ways_out(
     """
     table = tabled(case, clashes, shop, search.surplus)
     found.complete = not table.without_stand_ins
-    search = replace(search, is_useful=table.is_useful, doubts=partial(new_doubts, case))
+    search = replace(
+        search,
+        is_useful=table.is_useful,
+        has_chance=table.has_chance,
+        doubts=partial(new_doubts, case),
+    )
     if not search.clock.left:
         return
     waiting = smallest(search, table, found, 1)
@@ -255,8 +289,27 @@ def ways_out(
     waiting = work_out(search, waiting, found, search.limit)
     if shop is not None:
         work_out(search, other_boards(search, shop), found, search.limit)
-    found.ways.sort(key=way_order)
-    found.more += [tuple(change.unplaced() for change in group[0]) for group in waiting]
+    found.ways.sort(key=partial(way_order, search.problem))
+    found.more += [tuple(unplaced(search.problem, one) for one in group[0]) for group in waiting]
+
+
+def unplaced(problem: Problem, change: Change) -> WayOutStep:
+    """A change that was not tried; where there is a choice of what to buy, nothing is named."""
+    if len(change.options) != 1:
+        return WayOutStep(change.kind, change.label)
+    return step_of(problem, change, change.options[0], None)
+
+
+def step_of(
+    problem: Problem,
+    change: Change,
+    option: Option,
+    plan: Plan | None,
+    others: Sequence[str] = (),
+) -> WayOutStep:
+    """A change of the problem, told."""
+    write = "; ".join(map(str, rewritten(problem, option.made(problem))))
+    return WayOutStep(change.kind, option.words(plan), write, option.mind, tuple(others))
 
 
 def leaves_out(steps: Sequence[WayOutStep]) -> bool:
@@ -264,9 +317,11 @@ def leaves_out(steps: Sequence[WayOutStep]) -> bool:
     return any(step.kind == "leave-out" for step in steps)
 
 
-def way_order(way: WayOut) -> list[int]:
-    """What asks for the least first."""
-    return sorted((RANK[step.kind] for step in way.steps), reverse=True)
+def way_order(problem: Problem, way: WayOut) -> tuple[int, list[int]]:
+    """What leaves out the fewest parts first; of these what asks for the least."""
+    stays = set(problem.retire)
+    gone = sum(name in problem.part and name not in stays for name in way.placed.problem.retire)
+    return gone, sorted((RANK[step.kind] for step in way.steps), reverse=True)
 
 
 def smallest(search: Search, table: Table, found: Found, least: int) -> list[Group]:
@@ -346,16 +401,16 @@ def best_of(search: Search, group: Group) -> WayOut | None:
         for changes in group
         for options in product(*(change.options for change in changes))
     ]
-    useful = (
-        (number, choice)
-        for number, choice in enumerate(choices)
+    promising = (
+        choice
+        for choice in choices
         if all(search.is_useful(change, option) for change, option in choice)
+        and (len(choices) == 1 or search.has_chance([option for _, option in choice]))
     )
-    for number, choice in islice(useful, TRIES):
+    for choice in islice(promising, TRIES):
         placed = tried(search, [option for _, option in choice])
         if placed is not None:
-            later = choices[number + 1 :]
-            return search.told(choice, later, placed)
+            return search.told(choice, [*islice(promising, OTHERS)], placed)
     return supply_last(search, group[0]) if len(choices) > TRIES else None
 
 
@@ -391,10 +446,12 @@ def tried(search: Search, options: Sequence[Option]) -> Placed | None:
     placed = search.place(canonical(problem), left)
     if placed.status in (Status.UNPROVEN, Status.UNKNOWN):
         search.clock.stopped = True
-    return placed if placed.plan else None
+    # A plan in which nothing is left is no way out.
+    return placed if placed.plan and placed.plan.seats else None
 
 
 def steps_of(
+    problem: Problem,
     choice: Sequence[tuple[Change, Option]],
     later: Sequence[Sequence[tuple[Change, Option]]],
     placed: Placed,
@@ -403,4 +460,5 @@ def steps_of(
     for place, (change, option) in enumerate(choice):
         others = [other[place][1].called for other in later]
         others = [name for name in dict.fromkeys(others) if name and name != option.called]
-        yield change.step(option, placed.plan, others)
+        yield step_of(problem, change, option, placed.plan, others)
+        problem = option.made(problem)
