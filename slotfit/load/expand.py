@@ -204,7 +204,7 @@ def undivided(receptacle: BoardReceptacle, bus: str, name: str) -> Iterator[Arra
 
 
 def pcie(receptacle: BoardReceptacle, name: str) -> Iterator[Arrangement]:
-    """Undivided first, then what is listed, or what may exist if nobody has said."""
+    """What is listed, in its order; undivided, and what may exist, if nobody has said."""
     wired: Proof | None = "documented" if receptacle.lanes else None
     lanes = receptacle.lanes or most_lanes(receptacle)
     whole: Segments = (lanes,)
@@ -219,10 +219,7 @@ def pcie(receptacle: BoardReceptacle, name: str) -> Iterator[Arrangement]:
             split = Split.model_construct(split=label_of(segments), proof=None)
             yield arrangement(receptacle, name, split, segments)
         return
-    same = [split for split in splits if named(split.split) == whole]
-    rest = [split for split in splits if named(split.split) != whole]
-    first = same[0] if same else plain(whole, wired, alone=not rest)
-    for split in (first, *rest):
+    for split in splits or (plain(whole, wired, alone=True),):
         orders = lane_orders(named(split.split), receptacle.label_order, receptacle.reversed)
         order: Order = "known" if len(orders) == 1 else "unknown"
         yield arrangement(receptacle, name, split, orders[0], order)

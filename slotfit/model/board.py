@@ -120,7 +120,8 @@ class BoardReceptacle(ReceptacleSpec):
     lanes: Annotated[int, Interval(ge=0, le=32)] | None = None
     """Wired lanes, 0 for none; not the connector's size."""
     splits: tuple[Annotated[Split, BeforeValidator(read_split)], ...] | None = None
-    """Divisions that exist; `[]` for none; left out: not known."""
+    """Every way its lanes can be divided, undivided included; the first is what the board does if
+    nothing is set. `[]`: undivided and nothing else; left out: not known."""
     label_order: LabelOrder | None = None
     """Whether split labels name the low or the high lanes first; left out: not known."""
     reversed: bool | None = None

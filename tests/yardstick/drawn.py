@@ -136,7 +136,7 @@ def splits(table: Table, lanes: int) -> list[Any] | None:
         if table.gentle or table.chance(20, "lanes", "nesting"):
             known = table.pick("documented", "documented", "seen", "menu-only", "refuted")
             found.append(way if known == "documented" else {"split": way, "proof": known})
-    return found
+    return [f"x{lanes}", *found] if found else []
 
 
 def pair(table: Table, number: int, source: str) -> tuple[list[Said], Said]:
@@ -181,7 +181,7 @@ def sockets(table: Table, source: str) -> Iterator[Said]:
             from_=source,
             lanes=8,
             generation=table.pick(3, 4),
-            splits=table.pick(["x4x4"], ["x4x4"], []),
+            splits=table.pick(["x8", "x4x4"], ["x8", "x4x4"], []),
         )
         if table.chance(50):
             yield {"id": "sata1", "form": "sata", "from": source, "power_w": 10}

@@ -202,7 +202,7 @@ MOST_W = max(row.power_w for row in cem.SLOT_POWER)
 def implausible_board(board: Board, file: str) -> Iterator[Remark]:
     """What no receptacle of that form can be."""
     for one in board.receptacles:
-        for field, text in (*slot(one), *m2(one), *rate(one), *short_splits(one)):
+        for field, text in (*slot(one), *m2(one), *rate(one), *short_splits(one), *undivided(one)):
             where = one.span(field) or file
             yield Remark("implausible", where, f"{one.id}: {field}", text)
 
@@ -248,3 +248,11 @@ def short_splits(one: BoardReceptacle) -> Iterator[tuple[str, str]]:
         if one.lanes is not None and total < one.lanes:
             text = f"{split.split} uses {total} of the {one.lanes} lanes that are wired"
             yield f"splits[{number}]", f"{text}; is one of the two a slip?"
+
+
+def undivided(one: BoardReceptacle) -> Iterator[tuple[str, str]]:
+    """A menu without the entry that divides nothing is usually a list without it."""
+    whole = [split for split in one.splits or () if len(named(split.split)) == 1]
+    if one.splits and not whole and any(split.chosen_by == "setting" for split in one.splits):
+        text = f"no entry leaves the lanes whole; if the menu has one, add it: x{one.lanes}"
+        yield "splits", f"{text}. The first that is listed is what the board does by itself"
