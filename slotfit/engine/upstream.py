@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from slotfit.hardware.training import lowest, passed_on
+from slotfit.hardware.training import lowest, passed_on, unheard
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.dark import Dark, dark
 from slotfit.model.keys import GroupKey, HubKey
@@ -206,11 +206,7 @@ def no_wire(wires: list[Link], below: Upstream) -> Dark | None:
         return below.dark
     if not wires:
         return dark("unwired")
-    lane = wires[0].at
-    for segment in below.segments:
-        if segment.start < lane < segment.end:
-            return dark("wire inside", lane=lane, lanes=segment.lanes, start=segment.start)
-    return dark("wire beyond", lane=lane, arrive=max(s.end for s in below.segments))
+    return unheard(wires[0], below, "wire")
 
 
 def behind_controller(

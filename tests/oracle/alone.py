@@ -249,7 +249,9 @@ def has_empty_socket(machine: Machine) -> bool:
 def unsure_widths(part: Part, spot: Spot, widths: list[int]) -> Iterator[Word]:
     """Links that the standard lets fall back to one lane."""
     for link, width in zip(part.spec.links, widths, strict=True):
-        if width > 1 and not is_sure(link, piece_at(link, spot.contacts, spot.form)):
+        if width > 1 and not is_sure(
+            link, piece_at(link, spot.contacts, spot.form), part.spec.plug.form
+        ):
             yield ("width", part.spec.id, spot.receptacle.id, width)
 
 

@@ -21,6 +21,7 @@ from slotfit.standards.forms import (
     FORMS,
     LENGTHS_MM,
     PLUG_FORMS,
+    POWER_CONTACTS,
     POWER_CONTACTS_SOURCE,
     SIZE_TABLE,
     power_contacts_limit_w,
@@ -138,9 +139,9 @@ def receptacle_draw(part: PartSpec) -> Iterator[Unlikely]:
     draw, form = part.power.slot_w if part.power else None, part.plug.form
     if draw is None:
         return
-    if form == "m2-m" and draw > power_contacts_limit_w():
-        most = power_contacts_limit_w()
-        text = f"{draw:g} W; the contacts of a key M socket carry {most:.1f} W"
+    if form in POWER_CONTACTS and draw > power_contacts_limit_w(form):
+        key, most = form.removeprefix("m2-").upper(), power_contacts_limit_w(form)
+        text = f"{draw:g} W; the contacts of a key {key} socket carry {most:g} W"
         yield Unlikely("power", text, POWER_CONTACTS_SOURCE)
     if form in ("u2", "u3") and draw > PROMISES[form].power_w:
         text = f"{draw:g} W; a bay of that form gives {PROMISES[form].power_w:g} W"
