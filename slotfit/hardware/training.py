@@ -97,7 +97,7 @@ def offered_to(link: Link, segment: Segment, upstream: Upstream) -> int | None:
 
     An offer names one generation. Where PCIe lanes lie beside SATA or SAS ones it is theirs.
     """
-    arrives = upstream.at_most if upstream.generation is None else upstream.generation
+    arrives = upstream.passes if upstream.generation is None else upstream.arrives
     if link.bus != "pcie" and any(s.bus == "pcie" for s in upstream.segments):
         return None
     if (link.bus, segment.bus) == ("sata", "sas") and arrives is not None:

@@ -126,6 +126,9 @@ class BoardReceptacle(ReceptacleSpec):
     """Whether split labels name the low or the high lanes first; left out: not known."""
     reversed: bool | None = None
     """Lane 0 of the slot is the port's highest lane; left out: not known."""
+    speed_setting: Line | Literal[False] | None = None
+    """Menu entry that holds its lanes to a lower generation, in the menu's words; `false`: there is
+    none; left out: not known."""
     isolation: Id | None = None
     """Receptacles with the same word here cannot be given to different guests."""
     powered_without_processor: bool | None = None

@@ -208,6 +208,8 @@ class PartSpec(Entity):
     ports: Annotated[int, Interval(ge=0, le=64)] | None = None
     """Sockets for what is no part: network, video, serial or USB cables."""
     wiring: Wiring = "passive"
+    retimer: bool = False
+    """Freshens the signal on the way, so that the wires before it and behind it count apart."""
     receptacles: tuple[PartReceptacle, ...] = ()
     """What other parts can be plugged into it."""
     row_positions: Annotated[int, Interval(ge=1, le=64)] | None = None

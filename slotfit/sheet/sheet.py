@@ -254,6 +254,7 @@ def plan_hash(answer: PlaceAnswer) -> str:
     chosen = (
         [(seat.item, seat.site) for seat in answer.plan.seats],
         [(one.machine, one.lane_group, one.division.text) for one in answer.do.settings],
+        *([(one.site, one.generation)] for one in answer.do.speeds),
     )
     return hashlib.sha256(json.dumps(chosen).encode()).hexdigest()[:16]
 
@@ -268,7 +269,7 @@ def summary(answer: PlaceAnswer) -> Iterator[tuple[str, str]]:
     yield "Parts placed", ", ".join(filter(None, said))
     every = [one.division for one in answer.do.settings]
     changes = sum(one.changes and one.how == "setting" for one in every)
-    yield "Firmware settings to change", str(changes)
+    yield "Firmware settings to change", str(changes + len(answer.do.speeds))
     yield "Rests on", f"{rests_on} unproven" if rests_on else "nothing unproven"
     for budget in more.power:
         total = f"{budget.total_w:g} W"

@@ -40,16 +40,17 @@ BOARD: dict[str, Any] = {
     "receptacles": [
         {"id": "slot1", "form": "cem", "width": 16, "row": "rear", "position": 0, "from": "cpu0",
          "generation": 4, "lanes": 16, "splits": ["x16", "x8x8", "x8x4x4"], "power_w": 75,
-         "label_order": "low-first", "reversed": False, "isolation": "a"},
+         "label_order": "low-first", "reversed": False, "isolation": "a",
+         "speed_setting": "Slot 1 speed"},
         {"id": "slot2", "form": "cem", "width": 4, "row": "rear", "position": 2, "from": "cpu1",
-         "generation": 4, "lanes": 4, "splits": [], "power_w": 75, "isolation": "b",
+         "generation": 4, "lanes": 4, "splits": [], "power_w": 75, "isolation": "b", "speed_setting": False,
          "open_end": True, "behind_mm": 60, "powered_without_processor": True},
         {"id": "slot3", "form": "cem", "width": 8, "row": "rear", "position": 4, "power_w": 75,
-         "open_end": False, "isolation": "c"},
+         "open_end": False, "isolation": "c", "speed_setting": False},
         {"id": "m2", "form": "m2-m", "from": "cpu0", "generation": 4, "lanes": 4, "splits": [],
-         "drive_lengths": [80], "isolation": "d"},
+         "drive_lengths": [80], "isolation": "d", "speed_setting": False},
         {"id": "cable", "form": "mcio-4", "from": "cpu0", "generation": 4, "lanes": 4,
-         "splits": [], "run_mm": 300, "isolation": "e"},
+         "splits": [], "run_mm": 300, "isolation": "e", "speed_setting": False},
         {"id": "disk", "form": "sata", "from": "cpu0", "isolation": "f"},
     ],
 }  # fmt: skip
@@ -169,6 +170,16 @@ def in_group(field: str, value: Any, way: int | None = None) -> Change:
     return change
 
 
+def slow_wires(change: Change) -> Change:
+    """The same, and the other carrier is slower than its slot and what sits in it."""
+
+    def both(world: dict[str, dict[str, Any]]) -> None:
+        change(world)
+        world["carrier"]["generation"] = 3
+
+    return both
+
+
 TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
     # file, what lint names, rule, the fact taken out, the part that then is in doubt
     ("board", "m2: lanes", "LANE006", drop_in("m2", "lanes"), {"part": "module"}),
@@ -186,6 +197,8 @@ TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
     ("board", "cable: run_mm", "CAB001", drop_in("cable", "run_mm"), {"part": "wire"}),
     ("board", "slot1: isolation", "ISO001", drop_in("slot1", "isolation"),
      {"part": "card", "guest": "g"}),
+    ("board", "slot1: speed_setting", "LANE016", slow_wires(drop_in("slot1", "speed_setting")),
+     {"part": "module"}),
     ("board", "slot2: row", "FIT015", drop_in("slot2", "row", "position"), {"part": "thick"}),
     ("board", "slot1: from", "CPU001", drop_in("slot1", "from"), {"part": "card"}),
     ("board", "port: from", "CPU001", in_group("from", None), {"part": "card"}),

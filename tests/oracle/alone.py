@@ -318,20 +318,36 @@ def ends(part: Part, spot: Spot, links: list[Link]) -> Iterator[Word]:
 
 
 def wires(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
-    """From generation 4 on, copper of which nobody has said what it carries is a doubt."""
-    fast = [
-        generation_of(part, link, spot) or 0
+    """
+    What copper on the way does to a link that ends in the part.
+
+    From generation 4 on, copper of unknown quality is a doubt, and so are several pieces in a row.
+    Copper slower than what the two ends settle on makes the link err, unless someone slows it down.
+    """
+    mine = [
+        link
         for link, width in zip(part.spec.links, spot.lanes_of(part), strict=True)
         if width and link.bus == "pcie" and not link.to
     ]
-    if max(fast, default=0) < 4:
+    fast = max((generation_of(part, link, spot) or 0 for link in mine), default=0)
+    if fast >= 4:
+        yield from (("wires", parts[name].spec.id, fast) for name in spot.nobody_rated)
+        if len(spot.copper) > 1:
+            yield ("row of wires", *(parts[name].spec.id for name in spot.copper), fast)
+    ends = [
+        min(known)
+        for link in mine
+        if (known := [g for g in (link.generation or part.spec.generation, spot.generation) if g])
+    ]
+    if spot.at_most is None or max(ends, default=0) <= spot.at_most:
         return
-    for name in spot.owners:
-        spec = parts[name].spec
-        if spec.wiring != "passive":
-            return
-        if spec.generation is None and all(link.generation is None for link in spec.links):
-            yield ("wires", spec.id, max(fast))
+    root = spot.root.spec
+    switched = spot.source != spot.root.id
+    menu = root.speed_setting if isinstance(root, BoardReceptacle) and not switched else None
+    if menu is False:
+        yield "wires too slow"
+    elif menu is None:
+        yield ("held", spot.source, spot.at_most)
 
 
 def guests(part: Part, spot: Spot) -> Iterator[Word]:

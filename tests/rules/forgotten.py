@@ -31,6 +31,7 @@ ON_BOARD: Values = RECEPTACLE | {
     "power_w": (25, 75),
     "powered_without_processor": (True, False),
     "isolation": ("a", "b", "nobody-else"),
+    "speed_setting": ("Slot speed", False),
 }
 ON_PART: Values = RECEPTACLE | {
     "length_mm": (50, 170, 400),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from slotfit.answers import names
 from slotfit.answers.place.answer import (
@@ -25,6 +25,7 @@ from slotfit.answers.place.answer import (
     SeatReason,
     SettingToChoose,
     SharedLink,
+    SpeedToHold,
     StageOutcome,
     UnprovenFact,
 )
@@ -42,6 +43,7 @@ from slotfit.engine.costs import far, watts
 from slotfit.engine.referee import crowded
 from slotfit.hardware import flow
 from slotfit.hardware.room import positions
+from slotfit.hardware.wires import held_ports
 from slotfit.listing import natural
 from slotfit.model.board import Arrangement
 from slotfit.model.keys import GroupKey, HubKey, LinkKey, short_name
@@ -98,6 +100,7 @@ def answer_of(placed: Placed) -> PlaceAnswer:
         plan=shown,
         do=PlaceToDo(
             settings=tuple(settings(problem, plan)),
+            speeds=tuple(speeds(problem, plan.seats)),
             cables=tuple(cables_of(layout_of(shown))),
             plugs=tuple(
                 PlugsToConnect(seat.item, power.aux)
@@ -264,6 +267,13 @@ def settings(problem: Problem, plan: Plan) -> list[SettingToChoose]:
         SettingToChoose(key.machine, key.group, division(problem.lane_groups[key], way))
         for key, way in chosen_ways(problem, plan)
     ]
+
+
+def speeds(problem: Problem, seats: Iterable[Seat]) -> Iterator[SpeedToHold]:
+    """Ports to be held to what the wires below them carry."""
+    for one in held_ports(problem, seats):
+        label = names.printed(problem.receptacle[one.receptacle].spec)
+        yield SpeedToHold(one.machine, one.receptacle, label, one.menu, one.generation, one.parts)
 
 
 def stage_says(problem: Problem, stage: StageValue) -> str:

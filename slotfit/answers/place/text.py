@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
-from slotfit.answers.names import gb_s, gives_words, watts
+from slotfit.answers.names import gb_s, gives_words, speed_words, watts
 from slotfit.answers.place.answer import (
     PlaceAnswer,
     PlacePlan,
@@ -105,7 +105,9 @@ def settings(answer: PlaceAnswer) -> Iterator[str]:
         for _, one in every
         if one.how != "presence"
     )
-    yield from bulleted("Firmware settings (choose them before the cards go in)", chosen, hang=9)
+    held = (f"SET     {speed_words(one)}" for one in answer.do.speeds)
+    title = "Firmware settings (choose them before the cards go in)"
+    yield from bulleted(title, (*chosen, *held), hang=9)
     yield from bulleted(
         "Lanes the board steers by what is plugged in",
         (f"{group}: {gives_words(one)}" for group, one in every if one.how == "presence"),

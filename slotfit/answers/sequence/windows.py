@@ -28,6 +28,7 @@ from slotfit.answers.sequence.names import (
     link_name,
     place_name,
     setting_step,
+    speed_steps,
     socket_of,
 )
 from slotfit.answers.sequence.stretches import Stretch, homes_of_mirror, stretches_of
@@ -299,10 +300,13 @@ class WindowWork:
                 out=self.part_moves([m for m, a, b in sides if a == machine != b]),
                 moved=self.part_moves([m for m, a, b in sides if a == b == machine]),
                 in_=self.part_moves([m for m, a, b in sides if a != machine == b]),
-                changes=tuple(
-                    setting_step(change)
-                    for change in self.window.changes
-                    if change.where.machine == machine
+                changes=(
+                    *(
+                        setting_step(change)
+                        for change in self.window.changes
+                        if change.where.machine == machine
+                    ),
+                    *speed_steps(problem, machine, self.before, after),
                 ),
             )
         bench = [move for move, a, b in sides if a is None and b is None]
