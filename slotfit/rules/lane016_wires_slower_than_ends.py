@@ -26,8 +26,8 @@ def judge(trial: Trial) -> Iterator[Verdict]:
 RULE = SeatRule(
     id="LANE016",
     title="wires slower than both ends of a link",
-    why="Both ends settle on a rate and know nothing of a riser, cable or carrier between them: the "
-    "link comes up faster than its wires carry, and errs, unless the port is held down.",
+    why="Both ends settle on a rate and know nothing of a riser, cable or carrier between them: "
+    "the link comes up faster than its wires carry, and errs, unless the port is held down.",
     source="PCI Express Base: a link trains at the lower of both ends' rates, as quoted; risers: "
     "common practice, no source",
     says={
@@ -51,8 +51,8 @@ RULE = SeatRule(
             "pcie receptacle",
             "speed_setting",
             lambda one: one.speed_setting is None,
-            "which menu entry holds its link to a lower generation is not said; it matters only for "
-            "risers, cables and carriers that are slower than both ends",
+            "which menu entry holds its link to a lower generation is not said; it matters only "
+            "for risers, cables and carriers that are slower than both ends",
             "firmware setup, the menu of link speeds; `speed_setting: false` if there is none",
             changes=("place", "check"),
         ),

@@ -26,7 +26,7 @@ from slotfit.standards.forms import (
     SIZE_TABLE,
     power_contacts_limit_w,
 )
-from slotfit.standards.power import ATX, PLUGS, PROMISES
+from slotfit.standards.power import PROMISES
 from slotfit.standards.source import Source
 
 
@@ -115,18 +115,6 @@ def height(part: PartSpec) -> Iterator[Unlikely]:
         yield Unlikely("height_mm", text, cem.OUTLINE)
 
 
-def plugs(part: PartSpec) -> Iterator[Unlikely]:
-    """More through its plugs than they carry, or watts without a plug."""
-    power = part.power
-    if not power or not power.aux_w:
-        return
-    carried = sum(PLUGS[plug].power_w for plug in power.aux)
-    if power.aux_w > carried:
-        named = listed(power.aux, "and")
-        text = f"{power.aux_w:g} W through plugs that carry {carried:g} W ({named})"
-        yield Unlikely("power", text, ATX)
-
-
 def m2_size(part: PartSpec) -> Iterator[Unlikely]:
     mm = part.length_mm
     if part.plug.form.startswith("m2-") and mm is not None and mm not in LENGTHS_MM:
@@ -188,7 +176,6 @@ CHECKS: tuple[tuple[Check, str], ...] = (
     (slot_power, "above"),
     (length, "longer"),
     (height, "higher"),
-    (plugs, ""),
     (m2_size, ""),
     (receptacle_draw, "above"),
     (generation, "newer"),

@@ -249,8 +249,8 @@ def notes(problem: Problem, verdict: Verdict, sat_in: str | None) -> Iterator[st
     yield from shared(problem, verdict)
     for held in held_ports(problem, verdict.outcome.seats if verdict.outcome else ()):
         yield (
-            f"Set {held.menu!r} to generation {held.generation} before it goes in: the wires on the "
-            "way carry no more, and a faster link errs."
+            f"Set {held.menu!r} to generation {held.generation} before it goes in: the wires on "
+            "the way carry no more, and a faster link errs."
         )
     for way in verdict.refuted if verdict.word.rank > Word.ONCE_SET.rank else ():
         yield f"{division(way)} is listed and known not to work."

@@ -220,7 +220,7 @@ def planned_seat(
         aux_w=power.aux_w if power else None,
         positions=tuple(position for _, _, position in positions(problem, seat)),
         today=problem.today.get(part.id),
-        facts=tuple(fact.label for fact in seat.facts if fact in plan.facts),
+        facts=tuple(fact.label for fact in seat.facts if fact.id in {one.id for one in plan.facts}),
         near=part.wish.near,
         far=bool(far(part, seat)),
         body=part_body(problem, plan, seat),

@@ -28,8 +28,8 @@ from slotfit.answers.sequence.names import (
     link_name,
     place_name,
     setting_step,
-    speed_steps,
     socket_of,
+    speed_steps,
 )
 from slotfit.answers.sequence.stretches import Stretch, homes_of_mirror, stretches_of
 from slotfit.answers.sequence.task import carrier_of, is_drive, parts_on
