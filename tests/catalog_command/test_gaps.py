@@ -68,7 +68,8 @@ HIGH = CARD | {"id": "high", "height_mm": 130}
 
 CARRIER = CARD | {
     "id": "carrier", "class": "carrier", "plug": "cem x16", "links": "x8x4x4",
-    "receptacles": [{"id": name, "form": "m2-m"} for name in ("a", "b", "c")],
+    "receptacles": [{"id": name, "form": "m2-m"} for name in ("a", "b", "c")]
+    + [{"id": "fins", "form": "cooling-mount", "mount": "heat-sink"}],
 }  # fmt: skip
 
 SWITCH = CARD | {
@@ -90,6 +91,11 @@ DISK: dict[str, Any] = {
     "kind": "part", "id": "hard-disk", "invented": True, "class": "drive", "plug": "sata",
     "links": [{"lanes": 1, "bus": "sata"}], "generation": 3, "power": {"slot_w": 8}, "bay": "3.5",
     "demand": 0.2,
+}  # fmt: skip
+
+FAN: dict[str, Any] = {
+    "kind": "part", "id": "fan", "invented": True, "class": "air-mover", "plug": "cooling-mount",
+    "mounts": ["heat-sink"], "gives_airflow_lfm": 200, "power": {"slot_w": 2},
 }  # fmt: skip
 
 BLOWER: dict[str, Any] = {
@@ -128,6 +134,7 @@ WORLD: dict[str, dict[str, Any]] = {
         WIRE,
         DISK,
         BLOWER,
+        FAN,
         HUNGRY,
         CASE,
         SUPPLY,
@@ -169,6 +176,21 @@ def in_group(field: str, value: Any, way: int | None = None) -> Change:
             owner[field] = value
 
     return change
+
+
+def silent_mount(world: dict[str, dict[str, Any]]) -> None:
+    """Take out the shape of the carrier's place for an air mover."""
+    del world["carrier"]["receptacles"][-1]["mount"]
+
+
+def still_air(change: Change) -> Change:
+    """The same, and no air moves in the chassis."""
+
+    def both(world: dict[str, dict[str, Any]]) -> None:
+        change(world)
+        world["case"]["airflow_lfm"] = 0
+
+    return both
 
 
 def slow_wires(change: Change) -> Change:
@@ -218,6 +240,10 @@ TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
     ("card", "power", "POW006", drop("card", "power"), {"part": "card"}),
     ("card", "airflow_lfm", "COOL001", drop("card", "airflow_lfm"), {"part": "card"}),
     ("module", "length_mm", "FIT010", drop("module", "length_mm"), {"part": "module"}),
+    ("fan", "gives_airflow_lfm", "COOL001", still_air(drop("fan", "gives_airflow_lfm")),
+     {"part": "fan"}),
+    ("fan", "mounts", "FIT016", drop("fan", "mounts"), {"part": "fan"}),
+    ("carrier", "receptacles", "FIT016", silent_mount, {"part": "fan"}),
     ("wire", "reach_mm", "CAB001", drop("wire", "reach_mm"), {"part": "wire"}),
     ("hard-disk", "bay", "FIT012", drop("hard-disk", "bay"), {"part": "hard-disk", "count": 3}),
     ("case", "sizes", "FIT013", drop("case", "sizes"), {"part": "card"}),

@@ -108,7 +108,7 @@ def test_nothing_is_told_to_lack_lanes_where_the_lanes_are_of_another_bus(seed: 
     wire = Link(at=dice.choice((0, 4)), lanes=4, bus=dice.choice(("pcie", "sas")), to=("end",))
     end = PartReceptacle(id="end", form="u2", bus=wire.bus)
     cable = PartSpec(id="cable", plug=Plug(form="sff-8643"), links=(wire,), receptacles=(end,))
-    below = Upstream("tower", arriving, 3)
+    below = Upstream("tower", arriving, 3, carriers=("cable",))
     found = wired_through(cable, end, below)
     told = str(found.dark or "")
     is_other_bus = all(one.bus != wire.bus for one in arriving)

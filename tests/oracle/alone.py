@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from slotfit.model.board import BoardReceptacle
-from slotfit.model.part import Link, PartSpec
+from slotfit.model.part import Link, PartReceptacle, PartSpec
 from slotfit.model.problem import Machine, Part
 from slotfit.standards.cem import (
     CONNECTORS,
@@ -39,7 +40,7 @@ def look(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
         yield from aspect(part, spot)
     yield from (*air(part, spot), *wishes(part, spot))
     yield from (*home(part, spot, parts), *wires(part, spot, parts))
-    yield from all_over_one(part, spot, parts)
+    yield from (*all_over_one(part, spot, parts), *mover(part, spot, parts))
 
 
 def generation_of(part: Part, link: Link, spot: Spot) -> int | None:
@@ -178,13 +179,14 @@ def bracket(part: Part, spot: Spot) -> Iterator[Word]:
     spec, receptacle, opening = part.spec, spot.receptacle, opening_at(spot)
     if spec.plug.form not in ("cem", "opening") or spec.bracket in ("both", "none"):
         return
+    have = part.wish.bracket or spec.bracket  # what is on it now is seen by whoever says so
     if opening is None:
         if receptacle.spec.row and (spot.machine.chassis or not receptacle.on_board):
             whose = spot.machine.id if receptacle.on_board else receptacle.id
-            yield ("openings", whose, spec.bracket or spec.id)
-    elif spec.bracket is None and opening != "none":
+            yield ("openings", whose, have or spec.id)
+    elif have is None and opening != "none":
         yield ("bracket", spec.id, opening)
-    elif opening not in ("none", spec.bracket):
+    elif opening not in ("none", have):
         yield "bracket"
 
 
@@ -493,6 +495,24 @@ def air(part: Part, spot: Spot) -> Iterator[Word]:
             yield ("air need", spot.receptacle.id, spec.id)
     elif spec.airflow_lfm > 0 and lfm is None:
         yield ("air", spot.receptacle.id, spec.airflow_lfm)
+
+
+def mover(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
+    """An air mover is made for some mounts, and blows so hard, as far as anyone has said."""
+    here = spot.receptacle.spec
+    if spot.form != "cooling-mount" or not isinstance(here, PartReceptacle):
+        return
+    card, spec = parts[spot.owners[0]].spec, part.spec
+    if None in (here.mount, spec.mounts):
+        yield ("mount", spec.id, card.id)
+    elif here.mount not in (spec.mounts or ()):
+        yield "mount"
+    hot = 1 if draw_w(card) > STILL_AIR_W else 0
+    needed = (hot if card.airflow_lfm is None else card.airflow_lfm) * (card.cooling == "passive")
+    if spec.gives_airflow_lfm is None and needed:
+        lfm = replace(spot, receptacle=spot.root).air_lfm()
+        if len(spot.owners) > 1 or (lfm is not None and lfm < needed):
+            yield ("mover", spec.id, card.id)
 
 
 def home(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:

@@ -162,7 +162,8 @@ def moving_air(plan: Placed) -> Iterator[str]:
         if needed is None:
             needed = 1 if draw_w(spec) > STILL_AIR_W else 0
         lfm = spot.air_lfm()
-        blown = any((mover.gives_airflow_lfm or 0) >= needed for mover in on_it)
+        gusts = [mover.gives_airflow_lfm for mover in on_it if mover.plug.form == "cooling-mount"]
+        blown = any(lfm is None or lfm >= needed for lfm in gusts)
         if spec.cooling == "passive" and lfm is not None and lfm < needed and not blown:
             yield "no moving air"
         room = known_room(spot, "length_mm")

@@ -50,6 +50,7 @@ from slotfit.model.keys import GroupKey, HubKey, LinkKey, short_name
 from slotfit.model.plan import Placed, Plan, StageValue, Status
 from slotfit.model.problem import Machine, Problem
 from slotfit.model.seat import Refusal, Seat, Seating, Trained
+from slotfit.rule import opening_at, trial_of
 
 SAYS = {
     "optional-parts": "every optional part is placed; optional parts of weight {} are left out",
@@ -112,7 +113,10 @@ def answer_of(placed: Placed) -> PlaceAnswer:
         watch=PlaceToWatch(
             rests_on=tuple(unproven_facts(plan)),
             shared=tuple(shared_links(problem, plan)),
-            notes=tuple(dict.fromkeys(text for _, text in crowded(problem, plan))),
+            notes=(
+                *brackets(problem, plan),
+                *dict.fromkeys(text for _, text in crowded(problem, plan)),
+            ),
         ),
         more=PlaceMore(
             reasons=tuple(reasons(placed, shown)),
@@ -274,6 +278,18 @@ def speeds(problem: Problem, seats: Iterable[Seat]) -> Iterator[SpeedToHold]:
     for one in held_ports(problem, seats):
         label = names.printed(problem.receptacle[one.receptacle].spec)
         yield SpeedToHold(one.machine, one.receptacle, label, one.menu, one.generation, one.parts)
+
+
+def brackets(problem: Problem, plan: Plan) -> Iterator[str]:
+    """Cards with both brackets that wear the other one today."""
+    for seat in plan.seats:
+        part, opening = problem.part[seat.part], opening_at(trial_of(problem, seat))
+        fitted = part.wish.bracket
+        if part.spec.bracket == "both" and fitted and opening not in (None, "none", fitted):
+            yield (
+                f"{part.id}: change its {fitted} bracket for the {opening} one before it goes into "
+                f"{seat.receptacle}"
+            )
 
 
 def stage_says(problem: Problem, stage: StageValue) -> str:
