@@ -113,7 +113,7 @@ def test_plan_sheet_and_sequence_say_to_hold_the_slot_down() -> None:
     steps = [step.text for section in steps_of(answer) for step in section.steps]
     assert "Set “Slot 1 link speed” to generation 3" in steps
     assert not any("held" in one.fact for one in answer.watch.rests_on)
-    windows = api.text(api.sequence(problem))
+    windows = api.text(api.sequence(problem, seconds=SECONDS))
     assert f"(firmware) {said}" in " ".join(windows.split())
 
 

@@ -287,7 +287,10 @@ def draw(table: Table, width: int) -> Said:
     if not table.chance(16, "plugs", "supply"):
         return {"slot_w": slot_w}
     aux = table.pick(["pcie-8"], ["pcie-8"], ["pcie-6"], ["pcie-8", "pcie-6"], ["12v-2x6"])
-    return said(slot_w=slot_w, aux=aux, aux_w=table.pick(50, 120, 120, None))
+    aux_w = table.pick(50, 120, 120, None)
+    if aux == ["pcie-6"] and aux_w:
+        aux_w = min(aux_w, 75)  # ATX 336521 Table 3-5, as quoted: more is no part
+    return said(slot_w=slot_w, aux=aux, aux_w=aux_w)
 
 
 def two_endpoints(table: Table) -> Said:

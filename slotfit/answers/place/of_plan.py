@@ -113,10 +113,7 @@ def answer_of(placed: Placed) -> PlaceAnswer:
         watch=PlaceToWatch(
             rests_on=tuple(unproven_facts(plan)),
             shared=tuple(shared_links(problem, plan)),
-            notes=(
-                *brackets(problem, plan),
-                *dict.fromkeys(text for _, text in crowded(problem, plan)),
-            ),
+            notes=tuple(notes(problem, plan)),
         ),
         more=PlaceMore(
             reasons=tuple(reasons(placed, shown)),
@@ -278,6 +275,12 @@ def speeds(problem: Problem, seats: Iterable[Seat]) -> Iterator[SpeedToHold]:
     for one in held_ports(problem, seats):
         label = names.printed(problem.receptacle[one.receptacle].spec)
         yield SpeedToHold(one.machine, one.receptacle, label, one.menu, one.generation, one.parts)
+
+
+def notes(problem: Problem, plan: Plan) -> Iterator[str]:
+    """What to mind: brackets to change, neighbours that take each other's air."""
+    yield from brackets(problem, plan)
+    yield from dict.fromkeys(text for _, text in crowded(problem, plan))
 
 
 def brackets(problem: Problem, plan: Plan) -> Iterator[str]:
