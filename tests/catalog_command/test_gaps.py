@@ -220,7 +220,7 @@ TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
     ("board", "cable: run_mm", "CAB001", drop_in("cable", "run_mm"), {"part": "wire"}),
     ("board", "slot1: isolation", "ISO001", drop_in("slot1", "isolation"),
      {"part": "card", "guest": "g"}),
-    ("board", "slot1: speed_setting", "LANE016", slow_wires(drop_in("slot1", "speed_setting")),
+    ("board", "slot1: speed_setting", "LANE018", slow_wires(drop_in("slot1", "speed_setting")),
      {"part": "module"}),
     ("board", "slot2: row", "FIT015", drop_in("slot2", "row", "position"), {"part": "thick"}),
     ("board", "slot1: from", "CPU001", drop_in("slot1", "from"), {"part": "card"}),

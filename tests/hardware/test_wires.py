@@ -67,13 +67,13 @@ def test_no_link_outruns_its_wires_without_a_word(theme: str, number: int) -> No
         doubted = {fact.rule for fact in seat.facts}
         if known and max(speeds, default=0) > min(known):
             held = held_ports(problem, [seat])
-            assert held or "LANE016" in doubted
+            assert held or "LANE018" in doubted
             assert all(one.generation <= min(known) for one in held)
             assert not (held and switched), "no setting of the board slows a switch's port"
             assert all((link.generation or 0) <= min(known) for link in ends)
         else:
             assert not held_ports(problem, [seat])
-            assert "LANE016" not in doubted
+            assert "LANE018" not in doubted
         fastest = max((link.generation or 0 for link in ends), default=0)
         assert ("LANE012" in doubted) == (fastest > 3 and None in rated)
         assert ("LANE017" in doubted) == (fastest > 3 and len(rated) > 1)

@@ -1,4 +1,4 @@
-"""LANE016: wires slower than both ends of a link."""
+"""LANE018: wires slower than both ends of a link."""
 
 from collections.abc import Iterator
 
@@ -24,7 +24,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
 
 
 RULE = SeatRule(
-    id="LANE016",
+    id="LANE018",
     title="wires slower than both ends of a link",
     why="Both ends settle on a rate and know nothing of a riser, cable or carrier between them: "
     "the link comes up faster than its wires carry, and errs, unless the port is held down.",
