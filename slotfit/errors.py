@@ -3,7 +3,7 @@ Errors a user may see. Each carries data and words itself; none is shown as a tr
 
 SlotfitError
 ├── InputError      mistakes in files or arguments (exit 2)
-└── InternalError   slotfit contradicts itself (exit 70): a bug, said as such
+└── InternalError   slotfit contradicts itself (exit 70, as whatever else is caught nowhere)
 """
 
 from collections.abc import Iterable
@@ -11,8 +11,14 @@ from dataclasses import dataclass
 
 from slotfit.model.entity import Span
 
-UNSEEN = (*range(0x20), *range(0x7F, 0xA0), *range(0x202A, 0x202F), *range(0x2066, 0x206A))
-"""Characters that a terminal obeys in place of showing them: controls, marks that turn a line."""
+UNSEEN = (
+    *range(0x20), *range(0x7F, 0xA0), 0x061C, 0x200E, 0x200F, *range(0x2028, 0x202F),
+    *range(0x2066, 0x206A), 0xFEFF,
+)  # fmt: skip
+"""
+Characters that a terminal obeys in place of showing them: controls (ECMA-48), marks that turn or
+end a line (Unicode annex 9, Bidi_Control), the byte order mark.
+"""
 
 SHOWN = {code: f"\\u{code:04x}" for code in UNSEEN}
 """How a name or an argument with such characters is shown."""

@@ -271,13 +271,14 @@ class Rule:
         facts: tuple[Cited, ...],
         detail: Mapping[str, Any] | None = None,
         settled_by: tuple[str, ...] = (),
+        settled_in: str | None = None,
         **values: Any,
     ) -> Doubt:
         """A doubt about facts: what it asks of what, told with what is in `detail` besides."""
         paths = (f"{fact.role}.{fact.path}" for fact in facts)
         key = (case, *paths, *names.values(), *map(plain, values.values()))
         told = (*names.items(), *values.items(), *(detail or {}).items())
-        return Doubt(key, self.id, told, facts, self.looks[case], settled_by)
+        return Doubt(key, self.id, told, facts, self.looks[case], settled_by, settled_in)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

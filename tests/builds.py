@@ -49,6 +49,7 @@ THEMES = (
     "loop",
     "doubt",
     "wide",
+    "nested",
 )
 
 Facts = dict[str, Any]
@@ -188,6 +189,27 @@ def slot_pair(table: Table, number: int, source: str) -> None:
     add_group(table, f"g{number}", ways, source)
 
 
+def slot_row(table: Table, number: int, source: str) -> None:
+    """Three slots that share sixteen lanes by presence; of some ways to fill them nobody speaks."""
+    names = [f"slot{number + step}" for step in range(3)]
+    table.receptacles += [slot(table, number + step, width=16) for step in range(3)]
+    gives = [(16,), (8, 8), (8, 4, 4), (8, 0, 8), (0, 8, 8), (4, 4, 8)]
+    ways = [
+        Arrangement.model_validate(
+            {
+                "id": "-".join(map(str, lanes)),
+                "gives": {name: (n,) for name, n in zip(names, lanes, strict=False) if n},
+                "chosen_by": "presence",
+                "proof": "documented",
+            }
+        )
+        for lanes in (gives[0], *table.dice.sample(gives[1:], table.pick(2, 3)))
+    ]
+    if table.chance(20):
+        ways.append(split(names[0], 8, 8))
+    add_group(table, f"g{number}", ways, source)
+
+
 def socket(table: Table, number: int, source: str) -> None:
     """An M.2 socket; sometimes it takes its lanes from a SATA connector."""
     lengths = table.pick((80,), (80, 110), None) if table.is_about("unknown") else (80, 110)
@@ -251,6 +273,10 @@ def board(table: Table, name: str) -> Board:
     number = 1
     while number <= table.slots:
         source = table.pick(*sources)
+        if table.is_about("nested") and number + 2 <= table.slots:
+            slot_row(table, number, source)
+            number += 3
+            continue
         pair = number < table.slots and table.chance(25, "presence")
         (slot_pair if pair else lone_slot)(table, number, source)
         number += 2 if pair else 1
@@ -677,6 +703,7 @@ PARTS: dict[str, tuple[Maker, ...]] = {
     "air": (card, air_mover, card, card),
     "guests": (card, carrier, nvme, nvme, switch_carrier),
     "presence": (wide_card, power_only, card, nvme, disk),
+    "nested": (wide_card, card, power_only, bracket_only),
     "power": (riser, carrier, nvme, nvme, card),
     "unknown": (riser, card, carrier, nvme, two_endpoints),
     "adapter": (slot_adapter, card, nvme, riser),

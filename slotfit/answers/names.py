@@ -92,6 +92,19 @@ def links_words(links: Sequence[PlannedLink]) -> str:
     return together + (f", {lost} of {len(links)} dark" if lost else "")
 
 
+def trained_text(seat: PlannedSeat) -> str:
+    """Its links in short: `8 GT/s x8`, `4 of 4 sockets live`, `power only`."""
+    if not seat.links:
+        return "power only" if seat.part_class != "air-mover" else "on the card"
+    if len(seat.links) == 1:
+        return seat.links[0].text
+    alive = sum(link.trains.lanes > 0 for link in seat.links)
+    if all(link.to for link in seat.links):
+        return f"{alive} of {len(seat.links)} sockets live"
+    texts = dict.fromkeys(link.text for link in seat.links)
+    return f"{alive} of {len(seat.links)} links: {', '.join(texts)}"
+
+
 def able_words(seat: PlannedSeat) -> str:
     """What the part could do, where it does less: `could do 16 GT/s x16`, or `could do x16`."""
     if any(not link.trains.lanes for link in seat.links) and len(seat.links) > 1:

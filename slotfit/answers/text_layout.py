@@ -10,6 +10,9 @@ from typing import Any
 
 WIDTH = 80
 
+ONE_LINE = dict.fromkeys(map(ord, "\n\t"), " ")
+"""For cells of a table: a name that a file gives may break a line."""
+
 
 def heading(text: str) -> Iterator[str]:
     """A title with a blank line above it."""
@@ -41,7 +44,8 @@ def columns(head: Sequence[str], rows: Sequence[Sequence[str]]) -> Iterator[str]
     widths = [max(len(row[i]) for row in (head, *rows)) for i in range(len(head) - 1)]
     last = max(WIDTH - 2 - sum(widths) - 2 * len(widths), 12)
     for row in (head, *rows):
-        front = "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=False))
+        cells = (cell.translate(ONE_LINE) for cell in row)
+        front = "  ".join(cell.ljust(width) for cell, width in zip(cells, widths, strict=False))
         wrapped = textwrap.wrap(row[-1], last) or [""]
         yield f"  {front}  {wrapped[0]}"
         for more in wrapped[1:]:

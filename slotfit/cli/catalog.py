@@ -119,13 +119,15 @@ def show(name: Name, draw: Draw = None, catalog: CatalogDirs = None, json: AsJso
     Example: slotfit catalog show hba-8i-sas3
     """
     known = catalog_of(catalog)
-    path, entity = description(known, name)
-    if draw:
-        drawn(name, vars(entity)["kind"], known, draw)
     if json:
-        print(as_json(catalog_shown(known, name)), end="")
+        answer = catalog_shown(known, name)
+        text, kind = as_json(answer), answer.described["kind"]
     else:
-        print(show_text(entity, told(path), name), end="")
+        path, entity = description(known, name)
+        text, kind = show_text(entity, told(path), name), vars(entity)["kind"]
+    if draw:
+        drawn(name, str(kind), known, draw)
+    print(text, end="")
 
 
 def drawn(name: str, kind: str, catalog: Catalog, file: Path) -> None:

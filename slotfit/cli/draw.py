@@ -20,6 +20,7 @@ from slotfit.draw.picture import topology_svg, write_svg, write_topology
 from slotfit.draw.slot_row import slot_row_svg
 from slotfit.draw.topology import topology
 from slotfit.draw.windows import windows_svg
+from slotfit.errors import InputError
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog
 from slotfit.model.plan import Status
@@ -108,8 +109,10 @@ def windows(problem: Problem, catalog: Catalog, seconds: float, output: Path | N
     """The windows from today's layout to the plan, as `slotfit sequence` finds them."""
     with shown_progress() as progress:
         answer = sequence(problem, Shop(catalog), seconds, progress)
-    if not answer.plan.stretches:
-        print("There are no windows to draw; `slotfit sequence` says why.", file=sys.stderr)
+    try:
+        drawing = windows_svg(answer)
+    except InputError as error:  # there are none; the exit code says why
+        print(error, file=sys.stderr)
     else:
-        write_or_print(windows_svg(answer), output)
+        write_or_print(drawing, output)
     raise typer.Exit(EXIT[Status(answer.verdict.status)])

@@ -10,8 +10,8 @@ from typing import Annotated
 import typer
 
 from slotfit import __version__
-from slotfit.cli.output import BAD_INPUT, BUG, told_output
-from slotfit.errors import InputError, SlotfitError
+from slotfit.cli.output import BAD_INPUT, told_output
+from slotfit.errors import InputError
 
 VERBS = {
     "place": "place",
@@ -83,7 +83,7 @@ def app_with(verbs: Iterable[str], *, first: bool = True) -> typer.Typer:
 
 
 def run() -> None:
-    """Start the command line; the console script's entry. What goes wrong is told in words."""
+    """Run what was typed; what is wrong with it is told in words."""
     asked = [verb for verb in VERBS if verb in sys.argv[1:2]]
     try:
         with told_output():
@@ -91,9 +91,6 @@ def run() -> None:
     except InputError as error:
         print(error, file=sys.stderr)
         sys.exit(BAD_INPUT)
-    except SlotfitError as error:
-        print(f"slotfit contradicts itself; please report this: {error}", file=sys.stderr)
-        sys.exit(BUG)
 
 
 def begin(app: typer.Typer) -> None:

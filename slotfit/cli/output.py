@@ -1,4 +1,4 @@
-"""Standard output that takes any text, and says in words what became of it."""
+"""Output that takes any text, shows what a terminal would obey, and says what became of it."""
 
 from __future__ import annotations
 
@@ -9,14 +9,13 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from json import dumps
+from typing import TextIO
 
-from slotfit.errors import InputError, Mistake
+from slotfit.errors import SHOWN, InputError, Mistake
 
 NO = 1
 BAD_INPUT = 2
 OUT_OF_TIME = 3
-BUG = 70
-"""EX_SOFTWARE of sysexits.h."""
 UNREAD = 141
 """128 and the number of SIGPIPE, which ends most programs there: no answer, as it was not read."""
 
@@ -31,6 +30,21 @@ def escaped(error: UnicodeError) -> tuple[str, int]:
     return dumps(error.object[error.start : error.end])[1:-1], error.end
 
 
+OBEYED = {code: text for code, text in SHOWN.items() if chr(code) not in "\n\t"}
+"""What may come from a file or a machine; in JSON, as it is written here, it means the same."""
+
+
+@contextmanager
+def shown_controls(stream: TextIO) -> Iterator[None]:
+    """Whatever is written to it inside, no terminal obeys it."""
+    write = stream.write
+    vars(stream).update(write=lambda text: write(text.translate(OBEYED)))
+    try:
+        yield
+    finally:
+        vars(stream).update(write=write)
+
+
 @contextmanager
 def told_output() -> Iterator[None]:
     """
@@ -43,10 +57,10 @@ def told_output() -> Iterator[None]:
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors=ESCAPES)
     try:
-        try:
-            yield
-        finally:
-            if sys.stdout is not None:
+        with shown_controls(sys.stdout), shown_controls(sys.stderr):
+            try:
+                yield
+            finally:
                 sys.stdout.flush()
     except BrokenPipeError:
         drop_output()
@@ -59,5 +73,4 @@ def told_output() -> Iterator[None]:
 
 def drop_output() -> None:
     """What is still to be written goes nowhere, so that Python does not complain at its end."""
-    if sys.stdout is not None:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

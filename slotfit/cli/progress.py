@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import os
 import sys
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 
 QUIET_SECONDS = 0.5
 """Shorter work shows nothing."""
@@ -20,11 +21,19 @@ def shown_progress() -> Iterator[Callable[[str, int, int], None]]:
     def show(stage: str, number: int, stages: int) -> None:
         nonlocal written
         if sys.stderr.isatty() and time.monotonic() - began > QUIET_SECONDS:
-            print(f"\r\033[K  {number + 1} of {stages}: {stage}", end="", file=sys.stderr)
+            erase()
+            print(f"  {number + 1} of {stages}: {stage}", end="", flush=True, file=sys.stderr)
             written = True
 
     try:
         yield show
     finally:
         if written:
-            print("\r\033[K", end="", file=sys.stderr)
+            erase()
+
+
+def erase() -> None:
+    """The line that is shown goes: the one thing that a terminal is told to do."""
+    sys.stderr.flush()
+    with suppress(OSError):
+        os.write(sys.stderr.fileno(), b"\r\033[K")

@@ -22,7 +22,7 @@ from slotfit.read.sources import collecting_script, machine_seen
 
 Keep = Annotated[
     bool,
-    typer.Option("--keep", help="A script that keeps serial numbers, MAC addresses and UUIDs."),
+    typer.Option("--keep", help="A script that masks nothing: serial numbers stay in."),
 ]
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import multiprocessing
+import os
 import signal
 import sys
 import threading
@@ -37,9 +38,18 @@ def told_of_ctrl_c(stop: Stop) -> Iterator[None]:
         signal.signal(signal.SIGINT, before)
 
 
-def deaf() -> None:
-    """For worker processes: Ctrl-C is the main process' to answer."""
+def serve() -> None:
+    """A worker process begins: Ctrl-C is its parent's to answer, and it does not outlive that."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=end_with_parent, daemon=True).start()
+
+
+def end_with_parent() -> None:
+    """Waits for the parent's end, however that comes, and then ends this process at once."""
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)
 
 
 LAST_S = 2.0
@@ -58,7 +68,7 @@ def workers(count: int) -> Iterator[Executor | None]:
         return
     context = multiprocessing.get_context("fork" if forks_safely() else "spawn")
     before = set(threading.enumerate())
-    pool = ProcessPoolExecutor(count, mp_context=context, initializer=deaf)
+    pool = ProcessPoolExecutor(count, mp_context=context, initializer=serve)
     try:
         yield pool
     finally:

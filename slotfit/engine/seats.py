@@ -202,6 +202,7 @@ def hold(
         parents=way.parents,
         links=links,
         facts=tuple(facts.values()),
+        closes=part.spec.plug.form != "opening",  # a bracket alone presses no contact
     )
     return seat, tuple(v for v in verdicts if isinstance(v, No))
 

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from slotfit.hardware.training import lowest, passed_on, unheard
+from slotfit.hardware.training import lowest, may_be_empty, passed_on, unheard
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.dark import Dark, dark
 from slotfit.model.keys import GroupKey, HubKey
@@ -36,6 +36,7 @@ def board_openings(problem: Problem, receptacle: Receptacle) -> tuple[Opening, .
         # Only arrangements that are alike in what they offer and in how well they are proven are
         # one seat; a doubtful one stands alone, because its doubt names it.
         doubtful = way.proof in (None, "menu-only", "refuted") or way.order == "unknown"
+        doubtful = doubtful or bool(may_be_empty(group, way))
         key = (upstream, way.id if doubtful else None)
         known = merged.get(key)
         ids = (*known.arrangements, str(way.id)) if known else (str(way.id),)

@@ -154,6 +154,30 @@ def drawing(group: LaneGroup) -> dict[str | None, list[str]]:
     return {way.id: gained(empty, way) for way in steered}
 
 
+def calls_for(group: LaneGroup) -> dict[str | None, list[list[str]]]:
+    """
+    Arrangement chosen by presence -> lists of receptacles: something has to be in one of each.
+
+    Each arrangement is a row of the manual: it names the receptacles that draw its lanes, and holds
+    while something is in just these. What is filled may be in no row; then it is not known what
+    arrives, and the smallest row that has lanes for all of it may be taken for it.
+    """
+    drawn = drawing(group)
+    rows = {frozenset[str](), *map(frozenset, drawn.values())}
+    found: dict[str | None, list[list[str]]] = {}
+    for way, names in drawn.items():
+        smaller = [row for row in rows if row < set(names)]
+        largest = [row for row in smaller if not any(row < other for other in smaller)]
+        found[way] = sorted([name for name in names if name not in row] for row in largest)
+    return found
+
+
+def may_be_empty(group: LaneGroup, way: Arrangement) -> list[str]:
+    """Receptacles that a row names, and with one of them empty there is no row at all."""
+    calls = calls_for(group).get(way.id, [])
+    return [name for name in drawing(group).get(way.id, []) if [name] not in calls]
+
+
 def served(way: Arrangement) -> frozenset[str]:
     """Receptacles that get lanes."""
     return frozenset(name for name, widths in way.gives.items() if widths)

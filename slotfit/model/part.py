@@ -26,8 +26,8 @@ from slotfit.model.words import (
 )
 from slotfit.standards.power import STILL_AIR_W
 
-PLUG = re.compile(r"^([a-z0-9-]+?)(?:\s+x(\d+))?$")
-LINKS = re.compile(r"^(?:(\d{1,2})x(\d+)|x(\d+(?:x\d+)*))$")
+PLUG = re.compile(r"^([a-z0-9-]+?)(?:\s+x(\d{1,9}))?$")
+LINKS = re.compile(r"^(?:(\d{1,2})x(\d{1,9})|x(\d{1,9}(?:x\d{1,9})*))$")
 
 
 def read_plug(written: Any) -> Any:

@@ -178,6 +178,13 @@ class Doubt:
     look: Look = field(compare=False, repr=False)
     settled_by: tuple[str, ...] = ()
     """Parts of which any one, sitting on the part, makes it hold."""
+    settled_in: str | None = None
+    """A receptacle: that something is plugged into it makes it hold."""
+
+    @property
+    def can_be_settled(self) -> bool:
+        """Whether another seat may make it hold."""
+        return bool(self.settled_by or self.settled_in)
 
     @property
     def label(self) -> str:

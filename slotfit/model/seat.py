@@ -111,6 +111,8 @@ class Seat:
     """Keys of the owner's seats that make this offer; empty on a board."""
     links: tuple[Trained, ...] = ()
     facts: tuple[Doubt, ...] = ()
+    closes: bool = True
+    """It closes the contacts by which a board sees that something is plugged in."""
 
     @property
     def alive(self) -> int:
@@ -123,15 +125,29 @@ class Seat:
         return len(self.links) - self.alive
 
 
-def rests_on(seats: Iterable[Seat]) -> dict[tuple[str, ...], Doubt]:
-    """What seats of one plan rest on together, by id; what a part on the part settles is out."""
-    every = tuple(seats)
+def settles(seat: Seat, part: str, fact: Doubt) -> bool:
+    """Whether a seat makes hold what a part rests on."""
+    if seat.part in fact.settled_by and seat.upstream.carriers[:1] == (part,):
+        return True
+    return seat.closes and seat.receptacle == fact.settled_in
+
+
+def rests_on(seats: Iterable[Seat], beside: Iterable[Seat] = ()) -> dict[tuple[str, ...], Doubt]:
+    """
+    What seats of one plan rest on together, by id; what others of the plan settle is out.
+
+    `beside`: further seats of the plan, of which only this is asked.
+    """
+    asked = tuple(seats)
+    every = (*asked, *beside)
     sits_on = {(seat.upstream.carriers[0], seat.part) for seat in every if seat.upstream.carriers}
+    filled = {seat.receptacle for seat in every if seat.closes}
     return {
         fact.id: fact
-        for seat in every
+        for seat in asked
         for fact in seat.facts
-        if not any((seat.part, other) in sits_on for other in fact.settled_by)
+        if fact.settled_in not in filled
+        and not any((seat.part, other) in sits_on for other in fact.settled_by)
     }
 
 

@@ -104,7 +104,7 @@ def _opened(text: str, number: int, current: Record | None, after_blank: bool) -
     if text.startswith("DMI type") and current and not current.fields:
         found = _HANDLE_TYPE.match(text)
         if found:
-            current.kind = int(found.group(1))
+            current.kind = kind_of(found.group(1))
         return None
     if ":" in text:
         return _filtered(text, number, current)
@@ -133,14 +133,18 @@ def _filtered(text: str, number: int, current: Record | None) -> Record | None:
     return Record(9, None, number, {"Designation": value}, titled=True)
 
 
+def kind_of(digits: str | None) -> int:
+    """A structure's type; what is no number that a type has is another type's."""
+    number = whole_number(digits)
+    return OTHER if number is None else number
+
+
 def _from_handle(text: str, number: int) -> Record | None:
     found = _HANDLE.match(text)
     if not found:
         return None
     handle, kind, _, title = found.groups()
-    return Record(
-        int(kind) if kind else OTHER, int(handle, 16), number, titled=bool(title and title.strip())
-    )
+    return Record(kind_of(kind), int(handle, 16), number, titled=bool(title and title.strip()))
 
 
 _TITLE_ENDS = tuple(
@@ -219,8 +223,8 @@ def _type(text: str, notes: Notes, where: Where) -> TypeSeen:
     return TypeSeen(
         row,
         None if name in ("", _OUT_OF_SPEC) else name,
-        int(lanes) if lanes else None,
-        int(bits) if bits else None,
+        whole_number(lanes),
+        whole_number(bits),
     )
 
 
@@ -239,13 +243,13 @@ def _width(block: Record, kind: TypeSeen) -> tuple[int | None, int | None, int |
     """Lanes and bits of the wired width, and the base byte."""
     lanes, bits, base = kind.lanes, kind.bits, whole_number(block.get("Data Bus Width (Base)"))
     written = block.get("Data Bus Width") or ""
-    if written.isdigit():
-        return lanes, bits, int(written)
+    if written.isdecimal():
+        return lanes, bits, whole_number(written)
     lane_match, bit_match = _LANES.fullmatch(written), _BITS.fullmatch(written)
     if lane_match:
-        lanes = int(lane_match.group(1))
+        lanes = whole_number(lane_match.group(1))
     if bit_match:
-        bits = int(bit_match.group(1))
+        bits = whole_number(bit_match.group(1))
     return lanes, bits, base
 
 
@@ -269,16 +273,21 @@ def _traits(block: Record) -> tuple[str, ...] | None:
     return (*known, written) if written in codes.SLOT_TRAITS else known
 
 
+MOST_PEERS = 255
+"""DSP0134 7.10.9: the count is a byte."""
+
+
 def _peers(block: Record, notes: Notes, where: Where) -> tuple[PeerSeen, ...] | None:
     count = whole_number(block.get("Peer Devices"))
-    if count is None:
+    if count is None or count > MOST_PEERS:
         return None
     found = []
     for number in range(1, count + 1):
         match = _PEER.fullmatch(block.fields.get(f"Peer Device {number}", ""))
         address = PciAddress.read(match.group(1)) if match else None
-        if match and address:
-            found.append(PeerSeen(address, int(match.group(2))))
+        width = whole_number(match.group(2)) if match else None
+        if address and width is not None:
+            found.append(PeerSeen(address, width))
     if len(found) != count:
         notes.add("odd", f"{count} peers are claimed and {len(found)} listed", where)
         return tuple(found) or None
@@ -301,7 +310,7 @@ def _with_extension(seen: SlotSeen, block: Record, notes: Notes) -> SlotSeen:
         return seen
     return replace(
         seen,
-        physical_lanes=int(lanes.group(1)) if lanes else None,
+        physical_lanes=whole_number(lanes.group(1)) if lanes else None,
         pitch_mm=pitch_mm,
         height=_word(block.get("Height")),
     )
@@ -402,7 +411,7 @@ def _board(block: Record, file: str) -> BoardSeen:
 def _chassis(block: Record, file: str) -> ChassisSeen:
     """A height of 255 U is the tool's misreading of "see the rack height field"."""
     height = _UNITS.match(block.get("Height") or "")
-    units = int(height.group(1)) if height else None
+    units = whole_number(height.group(1)) if height else None
     kind = block.get("Type")
     return ChassisSeen(
         _where(block, file),
@@ -445,6 +454,6 @@ def _supply(block: Record, file: str) -> PowerSupplySeen:
         _where(block, file),
         block.get("Name"),
         block.get("Model Part Number"),
-        int(power.group(1)) if power else None,
+        whole_number(power.group(1)) if power else None,
         None if plugged is None else plugged == "Yes",
     )

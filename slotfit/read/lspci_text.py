@@ -14,6 +14,7 @@ from dataclasses import replace
 
 from slotfit.read.pasted import Line, lines_of
 from slotfit.read.seen import (
+    MOST_DIGITS,
     FunctionSeen,
     LinkSeen,
     Notes,
@@ -157,7 +158,7 @@ def _generation(text: str) -> int | None:
 
 def _lanes(text: str) -> int | None:
     found = _WIDTH.search(text)
-    return int(found.group(1)) if found else None
+    return whole_number(found.group(1)) if found else None
 
 
 def _link_able(seen: FunctionSeen, text: str) -> FunctionSeen:
@@ -217,7 +218,7 @@ def _slot(seen: FunctionSeen, text: str) -> FunctionSeen:
     A limit of 0 is not said; `>600` (some versions print that) neither.
     """
     found = _SLOT.search(text)
-    if not found:
+    if not found or max(map(len, found.groups(""))) > MOST_DIGITS:
         return seen
     padding, number, power = found.groups()
     is_hexadecimal = padding != "" or not number.isdecimal()  # before 2008 there was no `#`

@@ -15,7 +15,14 @@ from typing import TypeVar
 
 from slotfit.read.machine import Claim, Fact
 from slotfit.read.pci_tree import Topology
-from slotfit.read.seen import FunctionSeen, NodeSeen, ProcessorSeen, SlotSeen, Where
+from slotfit.read.seen import (
+    FunctionSeen,
+    NodeSeen,
+    ProcessorSeen,
+    SlotSeen,
+    Where,
+    whole_number,
+)
 
 _IN = re.compile(r"\(?\bIN ?X(\d+)|\(IN ?X(\d+)")
 _X = re.compile(r"(?<![A-Z0-9/._])X(\d{1,2})(?![\d/])")
@@ -106,7 +113,8 @@ def hints_of(designation: str | None) -> Hints:
 
 
 def _number(found: re.Match[str] | None) -> int | None:
-    return next((int(group) for group in found.groups() if group), None) if found else None
+    groups = found.groups() if found else ()
+    return next((whole_number(group) for group in groups if group), None)
 
 
 def _lanes(found: re.Match[str] | None) -> int | None:
@@ -328,7 +336,7 @@ def _said(numbers: Iterable[int | None]) -> set[int]:
 def _socket_number(designation: str | None) -> int | None:
     """The number in `CPU 1`, `SOCKET 0`, `P0`; None if there is none, or it is a socket's type."""
     found = _NUMBER.search(designation or "")
-    number = next((int(group) for group in found.groups() if group), None) if found else None
+    number = _number(found)
     return number if number is not None and number < 16 else None
 
 

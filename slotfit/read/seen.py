@@ -46,9 +46,12 @@ class PciAddress:
         return f"{self.domain:04x}:{self.bus:02x}:{self.device:02x}.{self.function}"
 
 
+MOST_DIGITS = 9
+
+
 def whole_number(text: str | None) -> int | None:
-    """The number that a text is, of at most nine digits; None for any other text."""
-    return int(text) if text and text.isdecimal() and len(text) < 10 else None
+    """The number that a text is, of at most `MOST_DIGITS`; None for any other text."""
+    return int(text) if text and text.isdecimal() and len(text) <= MOST_DIGITS else None
 
 
 @dataclass(frozen=True, slots=True, order=True)

@@ -27,7 +27,7 @@ MASKING = "\nkeep=0\n"
 
 
 def collecting_script(*, keep: bool = False) -> str:
-    """The shell script that collects; `keep`: with serial numbers, MAC addresses and UUIDs."""
+    """The shell script that collects; `keep`: it masks nothing."""
     text = (files("slotfit.read") / "collect.sh").read_text(encoding="ascii")
     return text.replace(MASKING, "\nkeep=1\n", 1) if keep else text
 

@@ -13,7 +13,14 @@ from dataclasses import dataclass, field
 
 from slotfit.read.pci_tree import Topology
 from slotfit.read.receptacles import hints_of
-from slotfit.read.seen import FunctionSeen, Note, PciAddress, SlotDirSeen, SlotSeen
+from slotfit.read.seen import (
+    FunctionSeen,
+    Note,
+    PciAddress,
+    SlotDirSeen,
+    SlotSeen,
+    whole_number,
+)
 from slotfit.standards import pci_regs as regs
 
 _EMPTY_BUS = 0xFF
@@ -151,14 +158,15 @@ def _ports_by_number(topology: Topology, folders: Sequence[SlotDirSeen]) -> Numb
     for seen in topology.functions.values():
         if seen.slot_implemented and seen.slot_number:
             found[seen.slot_number][seen.address] = (seen, "slot number")
-        elif seen.physical_slot and seen.physical_slot.isdecimal():
+        elif (number := whole_number(seen.physical_slot)) is not None:
             port = seen if topology.leads_down(seen) else topology.above(seen.address)
             if port:
-                found[int(seen.physical_slot)].setdefault(port.address, (port, "slot folder"))
+                found[number].setdefault(port.address, (port, "slot folder"))
     for folder in folders:
         port = topology.by_secondary.get(folder.bus)
-        if port and folder.name.isdecimal():
-            found[int(folder.name)].setdefault(port.address, (port, "slot folder"))
+        number = whole_number(folder.name)
+        if port and number is not None:
+            found[number].setdefault(port.address, (port, "slot folder"))
     return {
         number: next(iter(ports.values()))
         for number, ports in found.items()

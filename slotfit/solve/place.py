@@ -83,11 +83,13 @@ def place(
     began = time.monotonic()
     frame = build_frame(problem, seating, stated := tuple(clauses), in_order=True)
     model = frame.model
-    # Of small models the best comes as soon as any, and none is looked for.
-    found = solve(model, seconds) if len(model.domains) > LARGE else Solution(Result.OPTIMAL)
-    values: Sequence[int] | None = found.values or None
+    # Of small models the best comes as soon as any, and none is looked for; unless none is best.
+    any_first = len(model.domains) > LARGE or not problem.preferences
+    found = solve(model, seconds) if any_first else Solution(Result.OPTIMAL)
+    is_plan = any_first and found.result in (Result.OPTIMAL, Result.FEASIBLE)
+    values: Sequence[int] | None = found.values if is_plan else None
     steps = preferred(frame, wider=any_of_the_best)
-    if values:  # it knows nothing yet of the helpers that the preferences made
+    if values is not None:  # it knows nothing yet of the helpers that the preferences made
         values = model.settled([*values, *[0] * (len(model.domains) - len(values))])
     bounds: list[list[int]] = []  # of each step that was begun, the proven one of each stage
     try:

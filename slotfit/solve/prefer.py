@@ -11,7 +11,7 @@ from slotfit.hardware.room import Position, positions
 from slotfit.model.keys import HubKey
 from slotfit.model.plan import StageValue
 from slotfit.model.reason import Doubt
-from slotfit.model.seat import Seat
+from slotfit.model.seat import Seat, settles
 from slotfit.model.words import Stage
 from slotfit.solve.engine import Model, Term
 from slotfit.solve.frame import Frame
@@ -67,7 +67,7 @@ def room_of(frame: Frame, path: Path) -> tuple[list[Term], int]:
 
 
 def unproven(frame: Frame) -> list[Term]:
-    """Facts rested on, each once; not where a part on the part settles it."""
+    """Facts rested on, each once; not where another seat settles it."""
     users: dict[tuple[str, ...], dict[tuple[str, str], list[Term]]] = {}
     for seat in frame.seats:
         for fact in seat.facts:
@@ -76,7 +76,7 @@ def unproven(frame: Frame) -> list[Term]:
             sums.setdefault(("item", seat.part), gone).append((frame.var(seat), 1))
             # A part has one seat and a receptacle one part, so those that rest on a fact add up to
             # one at most. Either sum alone leaves the solver with much weaker fractions.
-            if not fact.settled_by:
+            if not fact.can_be_settled:
                 sums.setdefault(("site", seat.receptacle), []).append((frame.var(seat), 1))
     return [
         (frame.model.rise(1, [(list(terms), 0) for terms in distinct(sums.values())]), 1)
@@ -92,12 +92,9 @@ def distinct(sums: Iterable[list[Term]]) -> list[tuple[Term, ...]]:
 
 
 def settling(frame: Frame, seat: Seat, fact: Doubt) -> list[Term]:
-    """What takes a fact away again: the parts that settle it, where they sit on that part."""
-    return [
-        (frame.var(other), -1)
-        for other in (frame.seats if fact.settled_by else ())
-        if other.part in fact.settled_by and other.upstream.carriers[:1] == (seat.part,)
-    ]
+    """What takes a fact away again: seats that settle it for that part."""
+    others = frame.seats if fact.can_be_settled else ()
+    return [(frame.var(other), -1) for other in others if settles(other, seat.part, fact)]
 
 
 def locality(frame: Frame) -> list[Term]:

@@ -13,7 +13,7 @@ from itertools import pairwise
 from slotfit.errors import InternalError
 from slotfit.listing import counted, natural
 from slotfit.model.reason import Doubt
-from slotfit.model.seat import Seat
+from slotfit.model.seat import Seat, settles
 from slotfit.model.windows import (
     Layout,
     Schedule,
@@ -227,12 +227,9 @@ def moved_by(base: int, terms: Iterable[Term]) -> list[Term]:
 
 
 def settling(layer: Layer, part: str, fact: Doubt) -> list[Term]:
-    """What takes a fact away again: the parts that settle it, where they sit on that part."""
-    return [
-        (variable, -1)
-        for variable, same in enumerate(layer.seats if fact.settled_by else ())
-        if same[0].part in fact.settled_by and same[0].upstream.carriers[:1] == (part,)
-    ]
+    """What takes a fact away again: seats that settle it for that part."""
+    others = enumerate(layer.seats if fact.can_be_settled else ())
+    return [(variable, -1) for variable, same in others if settles(same[0], part, fact)]
 
 
 def tie_break(demands: Demands) -> list[tuple[str, list[Term]]]:

@@ -203,6 +203,25 @@ def slow_wires(change: Change) -> Change:
     return both
 
 
+def short_of_a_row(world: dict[str, dict[str, Any]]) -> None:
+    """A board that divides by what is plugged in, and says nothing of m2c filled without m2b."""
+    rows = [{"slot3": [8]}, {"slot3": [4], "m2b": [4]}, {"slot3": [4], "m2b": [2], "m2c": [2]}]
+    world["board"]["lane_groups"][0]["arrangements"] = [
+        {"id": f"row{n}", "gives": row, "chosen_by": "presence", "proof": "seen"}
+        for n, row in enumerate(rows)
+    ]
+    world["board"]["receptacles"] += [
+        {
+            "id": name,
+            "form": "m2-m",
+            "drive_lengths": [80],
+            "isolation": name,
+            "speed_setting": False,
+        }
+        for name in ("m2b", "m2c")
+    ]
+
+
 TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
     # file, what lint names, rule, the fact taken out, the part that then is in doubt
     ("board", "m2: lanes", "LANE006", drop_in("m2", "lanes"), {"part": "module"}),
@@ -254,6 +273,7 @@ TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
     ("case", "airflow_lfm", "COOL001", drop("case", "airflow_lfm"), {"part": "card"}),
     ("case", "bays", "FIT014", drop("case", "bays"), {"part": "hard-disk"}),
     ("supply", "plugs", "POW008", drop("supply", "plugs"), {"part": "hungry"}),
+    ("board", "port: arrangements", "LANE016", short_of_a_row, {"part": "card"}),
 ]  # fmt: skip
 
 ONE_PROCESSOR = {"CPU001", "POW005"}

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from slotfit.answers.no_plan.changed import with_wish
+from slotfit.answers.place.of_plan import place
 from slotfit.answers.why.answer import WhyAnswer
 from slotfit.answers.why.text import why_text
 from slotfit.answers.why.why import why
@@ -38,8 +40,8 @@ HOT = (
 )
 
 
-def asked(parts: str, part: str, receptacle: str) -> WhyAnswer:
-    problem = load_build_text(MACHINE + parts, Catalog(()))
+def asked(parts: str, part: str, receptacle: str, further: str = "") -> WhyAnswer:
+    problem = load_build_text(MACHINE + parts + further, Catalog(()))
     answer = why(problem, part, receptacle, SECONDS)
     assert why_text(answer)
     return answer
@@ -120,3 +122,100 @@ def test_every_seat_that_a_plan_can_have_has_an_answer(receptacle: str) -> None:
     answer = asked(cards, "one", receptacle)
     assert answer.verdict.status in ("there", "as-good", "costs")
     assert (answer.verdict.status == "there") == (not answer.plan.parts)
+
+
+TWO_WIDE = CARD.replace("thickness: 1", "thickness: 2")
+CAPTURE = f"{{id: capture, plug: cem x16, links: x4, generation: 3, {TWO_WIDE}}}"
+SOUND = (
+    f"  - {{id: sound, part: {SMALL}}}\n"
+    f"  - {{id: gpu, part: {X16}, only: [wide]}}\n"
+    f"  - {{id: nic, part: {X16}, only: [twin, narrow]}}\n"
+    f"  - {{id: capture, part: {CAPTURE}, only: [twin], required: false, weight: 2}}\n"
+)
+
+
+@pytest.mark.parametrize(
+    "preferences", ["", "preferences: [bandwidth, reserve]\n", "preferences: [optional-parts]\n"]
+)
+def test_a_required_part_is_never_dropped_for_an_optional_one(preferences: str) -> None:
+    """Gpu alone has to go: nic has narrow, once capture, which weighs as much as both, is out."""
+    answer = asked(SOUND, "sound", "wide", preferences)
+    assert answer.verdict.headline == "With sound in wide there is no place for gpu."
+    (left,) = answer.more.left
+    assert [reason.rule for reason in left.reasons] == ["FIT003"]
+    assert left.reasons[0].text.endswith("(taken by sound)")
+
+
+ROWS = """
+      lane_groups:
+        - id: pe
+          from: cpu0
+          generation: 4
+          arrangements:
+            - {id: one, gives: {s1: [16]}, chosen_by: presence, proof: documented}
+            - {id: two, gives: {s1: [8], s2: [8]}, chosen_by: presence, proof: documented}
+            - id: three
+              gives: {s1: [8], s2: [4], s3: [4]}
+              chosen_by: presence
+              proof: documented
+      receptacles:
+        - {id: s1, form: cem, width: 16, open_end: false, row: r, position: 0, power_w: 75}
+        - {id: s2, form: cem, width: 16, open_end: false, row: r, position: 1, power_w: 75}
+        - {id: s3, form: cem, width: 16, open_end: false, row: r, position: 2, power_w: 75}
+"""
+
+
+def test_a_filling_that_no_row_of_the_table_names_is_a_doubt_and_no_refusal() -> None:
+    """The table has rows for s1, s1 with s2, and all three: of s3 without s2 it says nothing."""
+    machine = MACHINE.split("      receptacles:\n", maxsplit=1)[0] + ROWS.lstrip("\n") + "parts:\n"
+    card = f"{{id: n, plug: cem x4, links: x4, generation: 3, demand: 1, {CARD}}}"
+    problem = load_build_text(machine + f"  - {{id: n, part: {card}}}\n", Catalog(()))
+    answer = why(problem, "n", "s3", SECONDS)
+    assert answer.verdict.status == "costs"
+    (stage,) = [one for one in answer.more.stages if one.decides]
+    assert (stage.stage, stage.after.value.value) == ("unproven-facts", 1)
+    found = place(with_wish(problem, "n", pin="s3"), SECONDS).watch.rests_on
+    assert answer.plan.rests_on == found
+    assert "Find out: the board manual's slot table" in " ".join(why_text(answer).split())
+    assert [fact.statement for fact in found] == [
+        "lanes are divided as 's1 x8, s2 x4, s3 x4' with s2 empty as well"
+    ]
+    assert "s3" not in place(problem, SECONDS).more.reasons[0].reason
+
+
+DRIVE = "{id: d, class: drive, plug: m2-m, links: x4, generation: 3, length_mm: 80}"
+HOLDER = (
+    "{id: holder, class: carrier, plug: cem x16, links: x4, generation: 3, wiring: switch, "
+    "receptacles: [{id: a, form: m2-m, drive_lengths: [80], power_w: 15, lanes: 4}, "
+    "{id: b, form: m2-m, drive_lengths: [80], power_w: 15, lanes: 4}], " + CARD + "}"
+)
+
+
+def test_a_part_on_a_carrier_is_asked_about_like_any_other() -> None:
+    cards = f"  - {{id: holder, part: {HOLDER}}}\n  - {{id: drive, part: {DRIVE}}}\n"
+    found = {one: asked(cards, "drive", f"holder/{one}").verdict.status for one in ("a", "b")}
+    assert found == {"a": "there", "b": "as-good"}
+
+
+def test_a_socket_of_a_part_that_can_be_nowhere_says_so() -> None:
+    cards = (
+        f"  - {{id: holder, part: {HOLDER}, only: [short], required: false}}\n"
+        f"  - {{id: drive, part: {DRIVE}, required: false}}\n"
+    )
+    answer = asked(cards, "drive", "holder/a")
+    assert answer.verdict.status == "forbidden"
+    assert "FIT002" in [reason.rule for reason in answer.more.reasons]
+
+
+def test_a_retired_part_and_one_that_is_left_out_are_told_apart() -> None:
+    cards = (
+        f"  - {{id: old, part: {BIG}, required: false}}\n"
+        f"  - {{id: spare, part: {X16}, required: false, only: [wide]}}\n"
+        f"  - {{id: gpu, part: {X16}, only: [wide]}}\n"
+    )
+    retired = asked(cards, "old", "twin", "retire: [old]\n")
+    assert [reason.rule for reason in retired.more.reasons] == ["WISH009"]
+    crowds = asked(cards, "spare", "wide", "retire: [old]\n")
+    assert crowds.verdict.headline == "With spare in wide there is no place for gpu."
+    assert [one.item for one in crowds.plan.parts] == ["spare", "gpu"]
+    assert [one.goes_from for one in crowds.plan.parts] == [None, "wide"]

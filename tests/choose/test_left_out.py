@@ -121,3 +121,23 @@ def test_a_matching_is_found_exactly_if_some_order_gives_each_its_own(
         all(w in receptacles[p] for p, w in zip(receptacles, way, strict=True)) for way in ways
     )
     assert all_seated(receptacles) is dealt
+
+
+def test_a_guest_without_a_seat_casts_no_doubt_on_the_host() -> None:
+    """Of slot1 it is not said which group it is in: beside a guest's part that would be a doubt."""
+    known = TWO_SLOTS.replace("id: slot2,", "id: slot2, isolation: two,")
+    guest = "  - {id: guest, part: nvme-u2-gen4, guest: red}"
+    most = place_most(build(f"{cards('host')}\n{guest}", known), SECONDS)
+    assert [one.item for one in most.missing] == ["guest"]
+    assert most.placed.plan
+    assert [seat.receptacle for seat in most.placed.plan.seats] == ["slot1"]
+    assert not any("isolation" in fact.label for fact in most.placed.plan.facts)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("number", range(10))
+def test_guests_without_a_seat_cast_none_on_random_builds(number: int) -> None:
+    """The referee looks at the build without them: it raises if it sees other facts."""
+    for seed in range(30 * number, 30 * number + 30):
+        problem = small_build(Random(f"left out guests {seed}"), "guests")
+        assert place_most(problem, SECONDS).placed.status is Status.PROVEN

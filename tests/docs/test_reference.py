@@ -26,7 +26,7 @@ def test_exit_codes_are_those_of_the_command_line() -> None:
     text = (REFERENCE / "exit-codes.md").read_text("utf-8")
     listed = {int(code) for code in re.findall(r"^\| (\d+) \|", text, re.MULTILINE)}
     signals = {start.STOPPED, output.UNREAD}
-    assert listed == {0, output.NO, output.BAD_INPUT, output.OUT_OF_TIME, output.BUG} | signals
+    assert listed == {0, output.NO, output.BAD_INPUT, output.OUT_OF_TIME, start.FAULT} | signals
     assert set(place.EXIT.values()) <= listed
 
 

@@ -7,7 +7,7 @@ quoted); which division a board has while nothing is plugged in is the one that 
 
 from __future__ import annotations
 
-from slotfit.hardware.training import drawing
+from slotfit.hardware.training import calls_for, drawing, may_be_empty
 from slotfit.model.board import Arrangement, LaneGroup
 
 
@@ -47,3 +47,24 @@ def test_three_slots_fill_one_after_the_other() -> None:
 def test_a_setting_draws_nothing() -> None:
     whole, halves = way("whole", "setting", slot1=(16,)), way("halves", "setting", slot1=(8, 8))
     assert drawing(group(whole, halves)) == {}
+
+
+def test_what_is_filled_is_the_row_that_names_it_or_nobody_knows() -> None:
+    """Three slots: {2} and {2, 3} have a row each; {3} has none, so slot 2 may be empty there."""
+    one = way("one", slot1=(16,))
+    two = way("two", slot1=(8,), slot2=(8,))
+    three = way("three", slot1=(8,), slot2=(4,), slot3=(4,))
+    nested = group(one, two, three)
+    assert calls_for(nested) == {"one": [], "two": [["slot2"]], "three": [["slot3"]]}
+    assert [may_be_empty(nested, one) for one in (one, two, three)] == [[], [], ["slot2"]]
+
+
+def test_with_a_row_for_each_filling_nothing_may_be_empty() -> None:
+    ways = (
+        way("one", slot1=(16,)),
+        way("two", slot1=(8,), slot2=(8,)),
+        way("last", slot1=(8,), slot3=(8,)),
+        way("three", slot1=(8,), slot2=(4,), slot3=(4,)),
+    )
+    assert calls_for(group(*ways))["three"] == [["slot2"], ["slot3"]]
+    assert not any(may_be_empty(group(*ways), one) for one in ways)

@@ -64,7 +64,7 @@ def in_company(plan: Placed, facts: set[object]) -> set[object]:
                 kept.add(("isolation", *fact[1:]))
         else:
             kept.add(fact)
-    return kept | set(places_unknown(plan))
+    return kept | set(places_unknown(plan)) | set(empty_though_named(plan))
 
 
 def blown_enough(plan: Placed) -> Iterator[object]:
@@ -186,27 +186,54 @@ def divisions(plan: Placed) -> Iterator[str]:
     for machine, group, way in groups_of(plan):
         if way.proof == "refuted" and any(w.proof != "refuted" for w in group.arrangements):
             yield "refuted"
-        plugged = {
-            spot.receptacle.spec.id
-            for part, spot in plan.spots.items()
-            if spot.receptacle.owner == machine.id and plan.parts[part].spec.plug.form != "opening"
-        }
-        if not agrees(group, way, plugged):
+        if not agrees(group, way, plugged_in(plan, machine)):
             yield "presence"
 
 
 def agrees(group: LaneGroup, way: Arrangement, plugged: set[str]) -> bool:
     """
-    Whether a board that looks at what is plugged in would divide the group so.
+    Whether a board that looks at what is plugged in may divide the group so.
 
-    Some receptacles get lanes only once something is in them, whatever it is. They have them in a
-    division chosen by presence exactly if they are filled; no other division serves them filled
-    without giving them lanes.
+    Some receptacles get lanes only once something is in them, whatever it is, and no division
+    serves them filled without giving them lanes. Chosen by presence is the division that names
+    exactly those of them that are filled; if none does, nobody knows, and any may be that names
+    them all and has no division between.
     """
     draws = drawing(group)
-    empty_handed = (draws & plugged) - serves(way)
-    unfilled = (draws & serves(way)) - plugged
-    return not empty_handed and (way.chosen_by != "presence" or not unfilled)
+    filled = draws & plugged
+    if way.chosen_by != "presence":
+        return filled <= serves(way)
+    listed = [set(), *(serves(w) & draws for w in group.arrangements if w.chosen_by == "presence")]
+    own = serves(way) & draws
+    between = [row for row in listed if filled <= row < own]
+    return filled <= own and not between
+
+
+def empty_though_named(plan: Placed) -> Iterator[object]:
+    """Receptacles that a division chosen by presence names, and nothing is in them."""
+    for machine, group, way in groups_of(plan):
+        if way.chosen_by != "presence" or not any(feeds(plan, machine, group)):
+            continue
+        for name in (serves(way) & drawing(group)) - plugged_in(plan, machine):
+            yield ("row", machine.id, group.id, way.id, name)
+
+
+def feeds(plan: Placed, machine: Machine, group: LaneGroup) -> Iterator[str]:
+    """Parts on the board that take lanes of the group."""
+    names = {name for way in group.arrangements for name in way.gives}
+    for part, spot in plan.spots.items():
+        on_it = spot.receptacle.owner == machine.id and spot.receptacle.spec.id in names
+        if on_it and plan.parts[part].spec.links:
+            yield part
+
+
+def plugged_in(plan: Placed, machine: Machine) -> set[str]:
+    """Receptacles of a board in which something closes the contacts: no bracket alone does."""
+    return {
+        spot.receptacle.spec.id
+        for part, spot in plan.spots.items()
+        if spot.receptacle.owner == machine.id and plan.parts[part].spec.plug.form != "opening"
+    }
 
 
 def serves(way: Arrangement) -> set[str]:

@@ -9,6 +9,8 @@ from random import Random
 import pytest
 
 from slotfit.answers.place.plan import best_plan, state_all
+from slotfit.load.build_file import load_build_text
+from slotfit.load.catalog import Catalog
 from slotfit.model.plan import Placed, Status
 from slotfit.solve import place as placing
 from slotfit.solve.engine import Model, Result, Solution, solve
@@ -152,3 +154,12 @@ def test_ctrl_c_ends_the_search_with_the_best_so_far() -> None:
     )
     assert (done.returncode, done.stderr) == (0, "")
     assert done.stdout == "unproven True 1\n"
+
+
+def test_nothing_to_choose_and_nothing_preferred_is_a_plan_and_no_lack_of_time() -> None:
+    board = "{id: b, processors: [{id: cpu0}], receptacles: [{id: bay, form: sata}]}"
+    text = f"id: a\nmachines: [{{id: m, board: {board}}}]\nparts: []\npreferences: []\n"
+    answer = best_plan(load_build_text(text, Catalog(())), SECONDS)
+    assert answer.status is Status.PROVEN
+    assert answer.plan
+    assert answer.plan.seats == ()

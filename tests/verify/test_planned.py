@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import json
 from collections.abc import Iterator
 from typing import Any
 
@@ -52,6 +53,23 @@ def test_every_mistake_is_told_at_once_and_where_it_is() -> None:
         "plan.json: plan.seats[0].links[0].trains.lanes: expected a whole number",
         "plan.json: plan.seats[1].site: missing",
     ]
+
+
+@pytest.mark.parametrize(
+    ("number", "words"),
+    [
+        ("1e999", "plan.seats[0].links[0].trains.generation: expected a number from -1000000000"),
+        ("NaN", "expected a number from"),
+        ("1000000001", "expected a number from"),
+        ("99", "trains.generation: expected a generation from 1 to 7"),
+    ],
+)
+def test_a_number_that_no_plan_has_is_told_where_it_is(number: str, words: str) -> None:
+    plan = document()
+    plan["plan"]["seats"][0]["links"][0]["trains"]["generation"] = "number"
+    with pytest.raises(InputError) as raised:
+        plan_in(json.dumps(plan).replace('"number"', number), "plan.json")
+    assert words in str(raised.value)
 
 
 def paths(value: Any, here: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:

@@ -92,19 +92,22 @@ class SeatOutcome:
 
 
 def facts(
-    problem: Problem, part: str, seats: Iterable[Seat], rules: Sequence[SeatRule]
+    problem: Problem,
+    part: str,
+    seats: Sequence[Seat],
+    beside: Iterable[Seat],
+    rules: Sequence[SeatRule],
 ) -> tuple[tuple[Doubt, ...], tuple[Doubt, ...], tuple[Doubt, ...]]:
     """
     Unproven facts under a part and what is on it: what decides, lane order, the others.
 
     What does not decide are conditions that are told beside the verdict, and so are all doubts
-    about what sits on the part: they ask about the part itself.
+    about what sits on the part: they ask about the part itself. `beside`: what else is there.
     """
     deciding: dict[tuple[str, ...], Doubt] = {}
     order: dict[tuple[str, ...], Doubt] = {}
     others: dict[tuple[str, ...], Doubt] = {}
-    seats = tuple(seats)
-    resting = rests_on(seats)
+    resting = rests_on(seats, beside)
     for seat in seats:
         if not seat.facts:
             continue
@@ -279,7 +282,9 @@ def outcome_of(model: LayoutModel, layout: SeatedParts, today: SeatedParts) -> S
     seat = layout.seats[model.question.part_id]
     group, way = way_of(model, layout, seat)
     mine = [layout.seats[name] for name in model.asked() if name in layout.seats]
-    decides, order, provided = facts(model.problem, model.question.part_id, mine, model.seat_rules)
+    decides, order, provided = facts(
+        model.problem, model.question.part_id, mine, layout.seats.values(), model.seat_rules
+    )
     name = seat.upstream.group
     own = today.ways.get(name) if name else None
     return SeatOutcome(

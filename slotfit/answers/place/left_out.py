@@ -60,13 +60,23 @@ def missing(
 
 def missing_beside(placed: Placed, plan: Plan, parts: Iterable[str]) -> dict[str, MissingPart]:
     """Why each of these parts has no seat beside a plan."""
-    chosen = {seat.key for seat in plan.seats}
-    chosen |= {arrangement(group, way) for group, way in plan.arrangements.items()}
+    chosen, about = atoms_chosen(plan), by_atom(placed.clauses)
+    return {part: missing_part(placed, plan, chosen, about, part) for part in parts}
+
+
+def atoms_chosen(plan: Plan) -> set[str]:
+    """What the plan chooses, as clauses speak of it."""
+    ways = (arrangement(group, way) for group, way in plan.arrangements.items())
+    return {*(seat.key for seat in plan.seats), *ways}
+
+
+def by_atom(clauses: Iterable[Clause]) -> Clauses:
+    """The clauses by what they speak of."""
     about: Clauses = defaultdict(list)
-    for clause in placed.clauses:
+    for clause in clauses:
         for atom in dict.fromkeys(atoms_of(clause)):
             about[atom].append(clause)
-    return {part: missing_part(placed, plan, chosen, about, part) for part in parts}
+    return about
 
 
 def missing_part(
@@ -207,7 +217,9 @@ def place_most(problem: Problem, seconds: float) -> MostPlaced:
     clock = Clock(seconds)
     seating = seats(problem)
     missing = never_seated(problem, seating)
-    rest, seating = without(problem, missing), without_seats(seating, missing)
+    rest = without(problem, missing)
+    if missing:  # what rules doubt beside a part they need not doubt without it
+        seating = seats(rest)
     placed = place_whole(rest, seating, time_left(clock))
     if placed.status is Status.IMPOSSIBLE:
         crowded = fewest_left_out(rest, seating, time_left(clock))
@@ -240,14 +252,16 @@ def place_whole(problem: Problem, seating: Seating, seconds: float) -> Placed:
     return Placed(problem, seating, (), Status.IMPOSSIBLE)
 
 
-def fewest_left_out(problem: Problem, seating: Seating, seconds: float) -> Placed:
+def fewest_left_out(
+    problem: Problem, seating: Seating, seconds: float, but: Collection[str] = ()
+) -> Placed:
     """
-    A best plan that leaves out as few required parts as can be.
+    A best plan that leaves out as few required parts as can be, and none of `but`.
 
     Where leaving out others would be as good, it is the solver's choice which go: the same each
     time with the same solver. Telling them apart by name would take as long again.
     """
-    loose = all_optional(problem)
+    loose = all_optional(problem, but)
     seating, clauses = state_all(loose, unless_in_order(seating))
     return place(loose, seating, clauses, seconds, any_of_the_best=True)
 
@@ -356,9 +370,9 @@ def heaviest(problem: Problem) -> int:
     return 1 + sum(part.wish.weight for part in problem.parts if not part.wish.required)
 
 
-def all_optional(problem: Problem) -> Problem:
-    """The same build where every part may be left out, required ones last of all."""
-    required = [part.id for part in problem.parts if part.wish.required]
+def all_optional(problem: Problem, but: Collection[str] = ()) -> Problem:
+    """The same build where every part `but` these may be left out, required ones last of all."""
+    required = [part.id for part in problem.parts if part.wish.required and part.id not in but]
     rest = tuple(s for s in problem.preferences if s not in ("optional-parts", "reserve"))
     loose = optional(problem, required, heaviest(problem))
     return replace(loose, preferences=("optional-parts", *rest))

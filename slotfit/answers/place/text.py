@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
-from slotfit.answers.names import gb_s, gives_words, speed_words, watts
+from slotfit.answers.names import gb_s, gives_words, speed_words, trained_text, watts
 from slotfit.answers.place.answer import (
     PlaceAnswer,
     PlacePlan,
     PlannedMachine,
     PlannedSeat,
     PowerBudget,
+    UnprovenFact,
 )
 from slotfit.answers.text_layout import bullet, bulleted, columns, fill, heading
 
@@ -39,7 +40,7 @@ def lines(answer: PlaceAnswer) -> Iterator[str]:
     yield from bulleted("Below their ability", below_ability(answer))
     yield from bulleted("Left out", (f"{one.item}: {one.why}" for one in answer.more.left_out))
     yield from left_over(answer)
-    yield from rests_on(answer)
+    yield from rests_on(answer.watch.rests_on)
     yield from stages(answer)
     yield from bulleted("Before you open the case", answer.do.cautions)
 
@@ -77,24 +78,11 @@ def seat_row(seat: PlannedSeat) -> tuple[str, ...]:
     return (
         "  " * seat.depth + ("- " if seat.depth else "") + seat.label,
         seat.item,
-        trained(seat),
+        trained_text(seat),
         gb_s(wanted) + (" !" if seat.short_mb_s else "") if wanted else "-",
         hangs_on,
         draws,
     )
-
-
-def trained(seat: PlannedSeat) -> str:
-    """Its links in short: `8 GT/s x8`, `4 of 4 sockets live`, `power only`."""
-    if not seat.links:
-        return "power only" if seat.part_class != "air-mover" else "on the card"
-    if len(seat.links) == 1:
-        return seat.links[0].text
-    alive = sum(link.trains.lanes > 0 for link in seat.links)
-    if all(link.to for link in seat.links):
-        return f"{alive} of {len(seat.links)} sockets live"
-    texts = dict.fromkeys(link.text for link in seat.links)
-    return f"{alive} of {len(seat.links)} links: {', '.join(texts)}"
 
 
 def settings(answer: PlaceAnswer) -> Iterator[str]:
@@ -172,11 +160,11 @@ def left_over(answer: PlaceAnswer) -> Iterator[str]:
         yield from bullet(f"{owner}: {count} free {form} {'socket' if count == 1 else 'sockets'}")
 
 
-def rests_on(answer: PlaceAnswer) -> Iterator[str]:
+def rests_on(facts: Iterable[UnprovenFact], title: str = "Rests on") -> Iterator[str]:
     """Unproven facts, and how to prove them."""
-    if answer.watch.rests_on:
-        yield from heading("Rests on (nobody has proven it; find out before you buy or cut)")
-    for number, fact in enumerate(answer.watch.rests_on, 1):
+    for number, fact in enumerate(facts, 1):
+        if number == 1:
+            yield from heading(f"{title} (nobody has proven it; find out before you buy or cut)")
         yield from bullet(f"({number}) {fact.statement} [for {', '.join(fact.items)}]", hang=6)
         yield from fill(f"Find out: {fact.find_out}.", "      ")
 

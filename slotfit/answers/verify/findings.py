@@ -193,7 +193,7 @@ def _by_lane(scene: Scene, holder: PlannedSeat) -> list[Pair]:
     own_name = {one.site: one.id for one in scene.planned.answer.plan.receptacles}
     found: list[tuple[int, Pair]] = []
     for seat in scene.planned.children(holder.item):
-        start = starts.get(own_name[seat.site])
+        start = starts.get(own_name.get(seat.site, ""))
         for link in own_links(seat):
             pair = scene.pair_of.get((seat.item, link.at))
             if pair and pair.sure and pair.in_place and start is not None:

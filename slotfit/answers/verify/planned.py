@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -24,7 +25,9 @@ from slotfit.load.findings import error_of
 from slotfit.load.yaml_file import path_text
 from slotfit.load.yaml_text import read_text
 from slotfit.model.entity import Span
+from slotfit.model.plan import Status
 from slotfit.model.problem import Part, Problem
+from slotfit.standards.pcie import GENERATIONS
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,8 +105,25 @@ def planned(
 
 def plan_in(text: str, file: str) -> PlaceAnswer:
     """A plan as `slotfit place --json` printed it. Raises InputError with every mistake in it."""
+    wrong = wrong_numbers(text, file)
+    answer: PlaceAnswer | None = None
+    try:
+        answer = TypeAdapter(PlaceAnswer).validate_json(text, strict=True)
+    except ValidationError as error:
+        for one in error.errors(include_url=False, include_input=False):
+            wrong.setdefault(path_text(one["loc"]), WRONG.get(one["type"], "cannot stand here"))
+    if answer and answer.verdict.status not in STATUSES:
+        wrong["verdict.status"] = f"expected one of {', '.join(STATUSES)}"
+    if wrong or answer is None:
+        raise error_of(Mistake(file, path, why) for path, why in wrong.items())
+    return answer
+
+
+def wrong_numbers(text: str, file: str) -> dict[str, str]:
+    """Path -> what is wrong there. Raises InputError for what is no JSON, or of another version."""
     try:
         found = json.loads(text)
+        wrong = {path_text(way): why for way, why in impossible(found)}
     except (ValueError, RecursionError) as error:
         where: Span | str = file
         if isinstance(error, json.JSONDecodeError):
@@ -113,16 +133,31 @@ def plan_in(text: str, file: str) -> PlaceAnswer:
         raise InputError([Mistake(file, "", EXPECTED)])
     said = found.get("schema_version")
     if said != SCHEMA_VERSION:
-        wrong = f"{EXPECTED}, schema_version {SCHEMA_VERSION}, not {json.dumps(said)[:40]}"
-        raise InputError([Mistake(file, "schema_version", wrong)])
-    try:
-        return TypeAdapter(PlaceAnswer).validate_json(text, strict=True)
-    except ValidationError as error:
-        findings = error.errors(include_url=False, include_input=False)
-        raise error_of(
-            Mistake(file, path_text(one["loc"]), WRONG.get(one["type"], "cannot stand here"))
-            for one in findings
-        ) from error
+        other = f"{EXPECTED}, schema_version {SCHEMA_VERSION}, not {json.dumps(said)[:40]}"
+        raise InputError([Mistake(file, "schema_version", other)])
+    return wrong
+
+
+STATUSES = [one.value for one in Status]
+
+MOST = 1_000_000_000
+"""More than any figure of a plan in its unit."""
+
+Way = tuple[str | int, ...]
+
+
+def impossible(value: object, way: Way = ()) -> Iterator[tuple[Way, str]]:
+    """Numbers that no plan has, and where they stand."""
+    if isinstance(value, dict):
+        for key, one in value.items():
+            yield from impossible(one, (*way, key))
+    elif isinstance(value, list):
+        for number, one in enumerate(value):
+            yield from impossible(one, (*way, number))
+    elif isinstance(value, int | float) and not abs(value) <= MOST:  # nor what is no number
+        yield way, f"expected a number from -{MOST} to {MOST}"
+    elif way[-1:] == ("generation",) and isinstance(value, int) and value not in GENERATIONS:
+        yield way, f"expected a generation from {min(GENERATIONS)} to {max(GENERATIONS)}"
 
 
 def planned_machine(

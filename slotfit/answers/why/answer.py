@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from slotfit.answers.check.answer import RuleReason
-from slotfit.answers.place.answer import StageOutcome
+from slotfit.answers.place.answer import StageOutcome, UnprovenFact
 
 SCHEMA_VERSION = 2
 """Raised when a field changes its meaning or goes away; new fields do not raise it."""
@@ -35,7 +35,7 @@ class PartChange:
     goes_to: str | None
     """Where it would sit."""
     link_before: str
-    """`8 GT/s x8`, `2 of 4 links: 16 GT/s x4`, `no place`."""
+    """As `place` tells it: `8 GT/s x8`, `2 of 4 links: 16 GT/s x4`; or `no place`."""
     link_after: str
     """The same with the part there."""
     mb_s_before: int
@@ -45,11 +45,27 @@ class PartChange:
 
 
 @dataclass(frozen=True, slots=True)
+class SettingChange:
+    """A lane group that has to be divided otherwise, by a setting or a jumper."""
+
+    lane_group: str
+    """`machine/group`."""
+    before: str
+    """What the menu or the manual calls it, or its id."""
+    after: str
+    """The same with the part there."""
+
+
+@dataclass(frozen=True, slots=True)
 class WhyPlan:
     """The best plan with the part there, against the best of all."""
 
     parts: tuple[PartChange, ...]
     """Parts that sit or train otherwise, the one asked about first."""
+    settings: tuple[SettingChange, ...]
+    """What somebody has to set otherwise."""
+    rests_on: tuple[UnprovenFact, ...]
+    """What nobody has proven and only the plan with the part there rests on."""
 
 
 @dataclass(frozen=True, slots=True)

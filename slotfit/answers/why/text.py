@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from slotfit.answers.check.answer import RuleReason
 from slotfit.answers.names import gb_s
+from slotfit.answers.place.text import rests_on
 from slotfit.answers.text_layout import bullet, columns, fill, heading
 from slotfit.answers.why.answer import PartChange, StageChange, WhyAnswer
 
@@ -33,12 +34,17 @@ def lines(answer: WhyAnswer) -> Iterator[str]:
     if parts:
         yield from heading("Part by part: as the plan has it, and with this part there")
         yield from columns(("part", "goes in", "trains at", "GB/s"), [*map(part_row, parts)])
+    rows = [(one.lane_group, both(one.before, one.after)) for one in answer.plan.settings]
+    if rows:
+        yield from heading("What has to be set otherwise")
+        yield from columns(("lanes of", "set to"), rows)
+    yield from rests_on(answer.plan.rests_on, "With it there the plan also rests on")
 
 
 def because(reason: RuleReason) -> Iterator[str]:
     """One reason, with its rule and where its facts are written."""
-    where = f" [{reason.rule}; {', '.join(reason.where)}]" if reason.where else f" [{reason.rule}]"
-    yield from bullet(f"because {reason.text}{where}")
+    where = "; ".join(filter(None, (reason.rule, ", ".join(reason.where))))
+    yield from bullet(f"because {reason.text}" + (f" [{where}]" if where else ""))
 
 
 def stage_rows(stages: Sequence[StageChange]) -> list[tuple[str, ...]]:

@@ -2,51 +2,68 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import replace
-from typing import Protocol
+from collections.abc import Collection, Iterable, Iterator
+from dataclasses import dataclass
 
 from slotfit.answers.check.answer import RuleReason
 from slotfit.answers.check.check import rule_reason
 from slotfit.answers.check.machine_asked import named, part_named
-from slotfit.answers.check.verdict import Objection
-from slotfit.answers.names import gb_s, link_text, short_name
-from slotfit.answers.place.answer import StageOutcome
-from slotfit.answers.place.of_plan import stage_says
+from slotfit.answers.check.verdict import Objection, told_once
+from slotfit.answers.names import gb_s, short_name, trained_text
+from slotfit.answers.no_plan.case import TooManySeatsError, canonical, case_of
+from slotfit.answers.no_plan.changed import with_wish
+from slotfit.answers.place.answer import PlannedSeat, StageOutcome
+from slotfit.answers.place.left_out import (
+    all_optional,
+    atoms_chosen,
+    best_without,
+    by_atom,
+    fewest_left_out,
+    missing_beside,
+    reasons_against,
+)
+from slotfit.answers.place.of_plan import plan_shown, settings, stage_says, unproven_facts
 from slotfit.answers.place.plan import Progress
 from slotfit.answers.place.plan import best_plan as place
 from slotfit.answers.why.answer import (
     SCHEMA_VERSION,
     CrowdedOut,
     PartChange,
+    SettingChange,
     StageChange,
     WhyAnswer,
     WhyMore,
     WhyPlan,
     WhyVerdict,
 )
-from slotfit.engine.seats import is_structure
 from slotfit.hardware.flow import capacity
-from slotfit.model.clause import Clause, arrangement, atoms_of, holds
-from slotfit.model.plan import Plan, Status
-from slotfit.model.problem import Part, Problem
-from slotfit.model.seat import Seat, Seating
+from slotfit.model.plan import Placed, Plan, Status
+from slotfit.model.problem import Problem
+from slotfit.model.reason import No
+from slotfit.model.seat import Seating
 from slotfit.rule import Unheld
 from slotfit.rulebook import against_unheld
-
-
-class SeatedProblem(Protocol):
-    """A problem with its seats and clauses."""
-
-    @property
-    def problem(self) -> Problem: ...
-    @property
-    def seating(self) -> Seating: ...
-    @property
-    def clauses(self) -> tuple[Clause, ...]: ...
-
+from slotfit.solve.clash import Stated, minimal_core
+from slotfit.solve.engine import Clock
 
 NOTHING_MORE = WhyMore((), (), ())
+NO_CHANGE = WhyPlan((), (), ())
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """The part and the receptacle, and the build with the part pinned there."""
+
+    problem: Problem
+    part: str
+    receptacle: str
+    seconds: float
+    """Each plan has so long to be found."""
+
+    @property
+    def pinned(self) -> Problem:
+        """The build with the part required, and required there."""
+        return with_wish(self.problem, self.part, pin=self.receptacle, required=True)
 
 
 def why(
@@ -63,46 +80,71 @@ def why(
     """
     part = part_named(part, problem)
     receptacle = named(receptacle, problem.receptacles, "RECEPTACLE").id
+    asked = Asked(problem, part, receptacle, seconds)
     placed = place(problem, seconds, progress)
     plan = placed.plan
     if plan and any((seat.part, seat.receptacle) == (part, receptacle) for seat in plan.seats):
-        return answered(problem, part, receptacle, "there")
+        return answered(asked, "there")
     if wished := refused(placed.seating, part, receptacle):
-        return answered(
-            problem, part, receptacle, "forbidden", WhyMore(rule_reasons(wished), (), ())
-        )
+        return answered(asked, "forbidden", WhyMore(rule_reasons(wished), (), ()))
     if plan is None:
         unknown = placed.status is Status.UNKNOWN
-        return answered(problem, part, receptacle, "out-of-time" if unknown else "no-plan")
-    forced = place(pinned(problem, part, receptacle), seconds, progress)
+        return answered(asked, "out-of-time" if unknown else "no-plan")
+    forced = place(asked.pinned, seconds, progress)
     if forced.plan:
-        stages = stage_changes(problem, plan, forced.plan)
-        status = "costs" if any(one.decides for one in stages) else "as-good"
-        parts = part_changes(problem, plan, forced.plan, part)
-        return answered(problem, part, receptacle, status, WhyMore((), (), stages), parts)
+        return priced(asked, placed, forced)
     if forced.status is Status.UNKNOWN:
-        return answered(problem, part, receptacle, "out-of-time")
-    eased = place(pinned(problem, part, receptacle, others_must=False), seconds, progress)
-    if eased.plan is None:
-        against = rule_reasons(stands_against(eased, part, receptacle))
-        return answered(problem, part, receptacle, "forbidden", WhyMore(against, (), ()))
-    left = tuple(crowded_out(eased, eased.plan, plan))
-    parts = part_changes(problem, plan, eased.plan, part)
-    return answered(problem, part, receptacle, "crowds-out", WhyMore((), left, ()), parts)
+        return answered(asked, "out-of-time")
+    return crowding(asked, placed, forced)
+
+
+def priced(asked: Asked, placed: Placed, forced: Placed) -> WhyAnswer:
+    """What it costs to have the part there; a better plan comes only of a search cut short."""
+    stages = stage_changes(asked.problem, plan_of(placed), plan_of(forced))
+    first = next((one for one in stages if one.decides), None)
+    if first and first.after.value.value < first.before.value.value:
+        return answered(asked, "out-of-time")
+    changes = plan_changes(asked, placed, forced)
+    return answered(asked, "costs" if first else "as-good", WhyMore((), (), stages), changes)
+
+
+def crowding(asked: Asked, placed: Placed, forced: Placed) -> WhyAnswer:
+    """
+    Who has no place beside the part: as few required parts as can be.
+
+    Optional ones are left out before any of them, whatever the build prefers.
+    """
+    problem, seating = forced.problem, forced.seating
+    eased = fewest_left_out(problem, seating, asked.seconds, but=(asked.part,))
+    if eased.status is Status.IMPOSSIBLE:
+        against = forbidding(asked)
+        status = "forbidden" if against else "out-of-time"
+        return answered(asked, status, WhyMore(against, (), ()))
+    if eased.status is not Status.PROVEN:
+        return answered(asked, "out-of-time")
+    out = [one for one in plan_of(eased).left_out if problem.part[one].wish.required]
+    best = best_without(problem, seating, out, eased, asked.seconds)
+    if best.plan is None:
+        return answered(asked, "out-of-time")
+    left = tuple(crowded_out(best, plan_of(placed), out))
+    return answered(asked, "crowds-out", WhyMore((), left, ()), plan_changes(asked, placed, best))
+
+
+def plan_of(placed: Placed) -> Plan:
+    """The plan, or one of nothing."""
+    return placed.plan or Plan()
 
 
 def answered(
-    problem: Problem,
-    part: str,
-    receptacle: str,
+    asked: Asked,
     status: str,
     more: WhyMore = NOTHING_MORE,
-    parts: tuple[PartChange, ...] = (),
+    plan: WhyPlan = NO_CHANGE,
 ) -> WhyAnswer:
     """The answer, with its headline."""
-    where = short_name(problem.receptacle[receptacle])
-    verdict = WhyVerdict(status, headline(part, where, status, more, parts))
-    return WhyAnswer(SCHEMA_VERSION, problem.id, part, where, verdict, WhyPlan(parts), more)
+    where = short_name(asked.problem.receptacle[asked.receptacle])
+    verdict = WhyVerdict(status, headline(asked.part, where, status, more, plan.parts))
+    return WhyAnswer(SCHEMA_VERSION, asked.problem.id, asked.part, where, verdict, plan, more)
 
 
 def headline(
@@ -159,44 +201,55 @@ def stage_changes(problem: Problem, plan: Plan, other: Plan) -> tuple[StageChang
     return tuple(found)
 
 
-def part_changes(problem: Problem, plan: Plan, forced: Plan, first: str) -> tuple[PartChange, ...]:
-    """Parts whose seat or links differ, the first one first."""
-    before = {seat.part: seat for seat in plan.seats}
-    after = {seat.part: seat for seat in forced.seats}
-    found = []
-    for part in sorted((one.id for one in problem.parts), key=lambda name: name != first):
-        old, new = before.get(part), after.get(part)
-        if (old and (old.receptacle, old.links)) != (new and (new.receptacle, new.links)):
-            found.append(
-                PartChange(
-                    part,
-                    short_name(problem.receptacle[old.receptacle]) if old else None,
-                    short_name(problem.receptacle[new.receptacle]) if new else None,
-                    links_text(old),
-                    links_text(new),
-                    capacity(old) if old else 0,
-                    capacity(new) if new else 0,
-                )
-            )
-    return tuple(found)
+def plan_changes(asked: Asked, placed: Placed, other: Placed) -> WhyPlan:
+    """What differs from what `place` says, the part asked about first."""
+    before, after = shown(placed), shown(other)
+    parts = sorted((one.id for one in asked.problem.parts), key=lambda name: name != asked.part)
+    found = (part_change(asked.problem, name, before.get(name), after.get(name)) for name in parts)
+    known = {one.statement for one in unproven_facts(plan_of(placed))}
+    new = (one for one in unproven_facts(plan_of(other)) if one.statement not in known)
+    settings_then = tuple(setting_changes(placed, other))
+    return WhyPlan(tuple(filter(None, found)), settings_then, tuple(new))
 
 
-def links_text(seat: Seat | None) -> str:
-    """`8 GT/s x8`, `2 of 4 links: 16 GT/s x4`, `no place`."""
-    if seat is None:
-        return "no place"
-    alive = [link for link in seat.links if link.lanes]
-    if not seat.links:
-        return "no lanes"
-    wired = all(link.to for link in seat.links)
-    texts = dict.fromkeys(
-        f"x{link.lanes}" if link.to else link_text(link.bus, link.generation, link.lanes)
-        for link in alive
+Shown = tuple[PlannedSeat, int]
+"""A seat as `place` shows it, and the MB/s that its links carry each way."""
+
+
+def shown(placed: Placed) -> dict[str, Shown]:
+    """Part -> its seat."""
+    plan = plan_of(placed)
+    carries = {seat.part: capacity(seat) for seat in plan.seats}
+    seats = plan_shown(placed.problem, plan).seats
+    return {seat.item: (seat, carries[seat.item]) for seat in seats}
+
+
+def part_change(
+    problem: Problem, part: str, old: Shown | None, new: Shown | None
+) -> PartChange | None:
+    """A part before and after; None if it sits and trains as before."""
+    if (old and (old[0].site, old[0].links)) == (new and (new[0].site, new[0].links)):
+        return None
+    return PartChange(
+        part,
+        short_name(problem.receptacle[old[0].site]) if old else None,
+        short_name(problem.receptacle[new[0].site]) if new else None,
+        trained_text(old[0]) if old else "no place",
+        trained_text(new[0]) if new else "no place",
+        old[1] if old else 0,
+        new[1] if new else 0,
     )
-    said = ", ".join(texts) or "dark"
-    if len(seat.links) == 1:
-        return said
-    return f"{len(alive)} of {len(seat.links)} {'sockets' if wired else 'links'}: {said}"
+
+
+def setting_changes(placed: Placed, other: Placed) -> Iterator[SettingChange]:
+    """Lane groups that somebody has to set otherwise."""
+    now = settings(placed.problem, plan_of(placed))
+    then = settings(other.problem, plan_of(other))
+    for was, becomes in zip(now, then, strict=True):
+        someone = {was.division.how, becomes.division.how} - {"presence", "fixed"}
+        if was.division != becomes.division and someone:
+            group = f"{was.machine}/{was.lane_group}"
+            yield SettingChange(group, was.division.text, becomes.division.text)
 
 
 def refused(seating: Seating, part: str, receptacle: str) -> tuple[Objection, ...]:
@@ -214,92 +267,75 @@ def refused(seating: Seating, part: str, receptacle: str) -> tuple[Objection, ..
     return tuple(told.values())
 
 
-def crowded_out(placed: SeatedProblem, plan: Plan, as_it_is: Plan) -> Iterator[CrowdedOut]:
+def crowded_out(best: Placed, as_it_is: Plan, out: Collection[str]) -> Iterator[CrowdedOut]:
     """
-    Parts that `plan` leaves out and `as_it_is` does not, and what is against the nearest seat.
+    The parts `out`, and what is against the nearest seat of each.
 
-    What sits on such a part goes out with it.
+    What sits on such a part, through whatever it sits on, goes out with it; its plugs are it.
     """
-    out = [name for name in plan.left_out if name not in as_it_is.left_out]
-    on = {
-        seat.part: placed.problem.receptacle[seat.receptacle].owner
-        for seat in as_it_is.seats
-        if placed.problem.receptacle[seat.receptacle].owner in out
+    problem = best.problem
+    under = {seat.part: seat.upstream.carriers for seat in as_it_is.seats}
+    base = {
+        name: next((one for one in reversed(under.get(name, ())) if one in out), name)
+        for name in out
     }
-    chosen = {seat.key for seat in plan.seats}
-    chosen |= {arrangement(group, way) for group, way in plan.arrangements.items()}
-    for part in out:
-        if part in on:
-            continue
-        against = [
-            tuple(against_seat(placed, seat, plan, chosen))
-            for seat in placed.seating.by_part.get(part, [])
-        ]
-        with_it = tuple(name for name, owner in on.items() if owner == part)
-        nearest = min(against, key=len) if against else ()
-        yield CrowdedOut(part, rule_reasons(nearest), with_it)
+    alone = [name for name in out if base[name] == name and problem.part[name].body == name]
+    for part in alone:
+        on_it = (name for name in out if problem.part[base[name]].body == part != name)
+        with_it = tuple(name for name in on_it if problem.part[name].body == name)
+        yield CrowdedOut(part, nearest(best, part), with_it)
 
 
-def stands_against(placed: SeatedProblem, part: str, receptacle: str) -> tuple[Objection, ...]:
-    """What forbids a part in a receptacle even with nothing in the machine but what carries it."""
-    nothing = Plan()
-    seats = [seat for seat in placed.seating.by_part.get(part, []) if seat.receptacle == receptacle]
-    if not seats and not placed.problem.receptacle[receptacle].on_board:
-        unheld = Unheld(
-            placed.problem, placed.problem.part[part], placed.problem.receptacle[receptacle]
-        )
-        return tuple(Objection(no) for no in against_unheld(unheld))
-    stacks = [(seat, below) for seat in seats for below in chains(placed.seating, seat)]
-    against = [tuple(against_seat(placed, seat, nothing, below)) for seat, below in stacks]
-    if against and all(against):
-        return min(against, key=len)
-    # Where nothing is against the part itself, something is against what carries it.
-    beneath = [
-        tuple(
-            reason
-            for key in sorted(below)
-            for reason in against_seat(placed, placed.seating.by_key[key], nothing, below)
-        )
-        for _, below in stacks
+def nearest(best: Placed, part: str) -> tuple[RuleReason, ...]:
+    """What rules have against the seat that they have the least against, beside the best plan."""
+    plan, about = plan_of(best), by_atom(one for one in best.clauses if one.reason.rule)
+    chosen = atoms_chosen(plan)
+    against = [
+        told_once(reasons_against(best.seating, one, plan, {*chosen, one.key}, about[one.key]))
+        for one in best.seating.by_part.get(part, [])
     ]
-    return min(beneath, key=len) if beneath else ()
+    if least := min(against, key=len, default=[]):
+        return rule_reasons(least)
+    told = missing_beside(best, plan, [part])[part]
+    return (RuleReason(told.rule, told.why, ()),)
 
 
-def chains(seating: Seating, seat: Seat) -> Iterator[set[str]]:
-    """What a seat rests on, down to the board: the keys of one seat a carrier."""
-    for key in seat.parents:
-        for below in chains(seating, seating.by_key[key]):
-            yield {key, *below}
-    if not seat.parents:
-        yield set()
-
-
-def against_seat(
-    placed: SeatedProblem, seat: Seat, plan: Plan, chosen: set[str]
-) -> Iterator[Objection]:
+def forbidding(asked: Asked) -> tuple[RuleReason, ...]:
     """
-    Clauses that would not hold if a seat were taken as well.
+    What forbids it even with nothing in the machine but what carries it.
 
-    An arrangement chosen and a carrier placed follow from other choices: they are no reason.
+    A set of reasons that cannot hold together, none of them idle; that the part is to be there is
+    what was asked. None if time ran out.
     """
-    with_it = chosen | {seat.key}
-    for clause in placed.clauses:
-        atoms = atoms_of(clause)
-        follows = seat.key not in atoms or is_structure(placed.seating, clause)
-        if not follows and not holds(clause, with_it):
-            others = tuple(s.part for s in plan.seats if s.key in atoms and s.part != seat.part)
-            yield Objection(clause.reason, others)
+    alone = all_optional(asked.pinned, but=(asked.part,))
+    try:
+        case = case_of(canonical(alone))
+    except TooManySeatsError:
+        return (TOO_LARGE,)
+    given = [n for n, one in case.reasons.items() if one.required or is_the_pin(one.no, asked)]
+    core = minimal_core(taken_as_given(case.stated, given), (), Clock(asked.seconds))
+    told = [case.reasons[name].no for name in (core.names if core else ())]
+    if core and not told:  # it is not even held to the receptacle
+        receptacle = asked.problem.receptacle[asked.receptacle]
+        told = [*against_unheld(Unheld(alone, alone.part[asked.part], receptacle))]
+    return tuple(rule_reason(no, no.text) for no in told)
 
 
-def pinned(problem: Problem, part: str, receptacle: str, *, others_must: bool = True) -> Problem:
-    """The same problem with the part in the receptacle and, if so asked, no other part required."""
+TOO_LARGE = RuleReason(
+    "",
+    "no plan has it there, whatever else is left out; the build is too large to say which rules "
+    "stand against it",
+    (),
+)
 
-    def wished(one: Part) -> Part:
-        changed: dict[str, object] = {"required": False, "weight": 1}
-        if one.id == part:
-            changed = {"pin": receptacle, "required": True}
-        elif others_must:
-            return one
-        return replace(one, wish=one.wish.model_copy(update=changed))
 
-    return replace(problem, parts=tuple(map(wished, problem.parts)))
+def taken_as_given(stated: Stated, names: Collection[str]) -> Stated:
+    """The same with these reasons beyond question."""
+    hard = [clause for name in names for clause in stated.soft[name]]
+    soft = {name: clauses for name, clauses in stated.soft.items() if name not in names}
+    return Stated(stated.atoms, (*stated.hard, *hard), soft)
+
+
+def is_the_pin(no: No, asked: Asked) -> bool:
+    """Whether it only says that the part is to be where it was asked about."""
+    return no.cites("wish", "pin") and ("part", asked.part) in no.names
