@@ -106,6 +106,7 @@ def slot(table: Table, number: int, **said: Any) -> BoardReceptacle:
         else None,
         "airflow_lfm": table.pick(0, 200) if table.chance(5, "air") else None,
         "powered_without_processor": table.pick(True, False, None),
+        "speed_setting": {1: "Slot 1 speed", 3: False}.get(number),
     }
     if unknown and table.chance(30):
         facts["power_w"] = None
@@ -365,7 +366,8 @@ def card(table: Table, name: str, **said: Any) -> PartSpec:
     }
     if facts["cooling"] == "passive":
         facts["airflow_lfm"] = table.pick(80, 200, 400, None)
-        facts["receptacles"] = ({"id": "mount", "form": "cooling-mount"},)
+        shape = ("wide", "wide", "narrow", None)[len(table.groups) % 4]
+        facts["receptacles"] = ({"id": "mount", "form": "cooling-mount", "mount": shape},)
     if table.is_about("unknown"):
         for key in ("thickness", "length_mm", "height_mm", "bracket", "generation", "power"):
             if table.chance(8):
@@ -680,7 +682,8 @@ def air_mover(table: Table, name: str) -> PartSpec:
         id=name,
         part_class="air-mover",
         plug={"form": "cooling-mount"},
-        gives_airflow_lfm=table.pick(150, 400),
+        gives_airflow_lfm=table.pick(150, 400, None),
+        mounts=table.pick(("wide",), ("wide",), ("wide", "narrow"), None),
         adds_length_mm=table.pick(60, 200),
         power={"slot_w": 0, "aux": ("molex-4",), "aux_w": 5} if table.chance(20) else {"slot_w": 0},
     )
@@ -729,7 +732,8 @@ def wish(
     table: Table, name: str, spec: PartSpec, receptacles: Sequence[str], machines: Sequence[str]
 ) -> BuildPart:
     """What the build file asks for one part."""
-    facts: Facts = {"id": name, "part": spec.id}
+    worn = (None, None, "full", "low")[len(name + spec.id) % 4 * table.is_about("room")]
+    facts: Facts = {"id": name, "part": spec.id, "bracket": worn}
     if table.mild or table.chance(25, "optional"):
         facts |= {"required": False, "weight": table.pick(1, 1, 2, 5)}
     if table.chance(20, "processors"):

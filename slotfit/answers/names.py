@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Literal
 
+from slotfit.listing import listed
 from slotfit.model.plan import Plan, Status
 from slotfit.rule import gets
 from slotfit.standards import pcie
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
         PlannedLink,
         PlannedSeat,
         SharedLink,
+        SpeedToHold,
     )
     from slotfit.model.board import Arrangement, LaneGroup
     from slotfit.model.part import ReceptacleSpec
@@ -199,6 +201,14 @@ def gives_words(division: Division, labels: Mapping[str, str] | None = None) -> 
     """`slot3 gets x4+x4, m2_1 gets x4`; `labels`: what receptacles are called other than by id."""
     called = labels or {}
     return ", ".join(f"{called.get(name, name)} gets {given}" for name, given in division.gives)
+
+
+def speed_words(speed: SpeedToHold) -> str:
+    """`Slot 1 link speed: generation 3  (SLOT1: the wires to nic carry no more)`."""
+    return (
+        f"{speed.menu}: generation {speed.generation}  ({speed.label}: the wires to "
+        f"{listed(speed.items)} carry no more, and a faster link errs)"
+    )
 
 
 # --- receptacles and boards -----------------------------------------------------------------------

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from slotfit.hardware.training import lowest, may_be_empty, passed_on
+from slotfit.hardware.training import lowest, may_be_empty, passed_on, unheard
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.dark import Dark, dark
 from slotfit.model.keys import GroupKey, HubKey
@@ -159,16 +159,22 @@ def wired_through(spec: PartSpec, receptacle: PartReceptacle, shared: Upstream) 
     """Lanes that pass straight through a passive part."""
     wires = [link for link in spec.links if receptacle.id in link.to]
     segments = tuple(join(wires, receptacle, shared))
-    passed = lowest(spec.generation, *(wire.generation for wire in wires))
-    is_known = shared.generation is not None
+    rated = [rating(spec, receptacle, wire) for wire in wires]
+    owner = shared.carriers[0]
     made = replace(
         shared,
         segments=segments,
-        generation=lowest(shared.generation, passed) if is_known else None,
-        at_most=None if is_known else lowest(shared.at_most, passed),
+        passes=lowest(shared.passes, *rated),
+        pieces=(owner,) if spec.retimer else (owner, *shared.pieces),
+        unrated=(owner, *shared.unrated) if None in rated else shared.unrated,
         dark=None if segments else no_wire(wires, shared),
     )
     return on_its_own_port(made, wires, shared)
+
+
+def rating(spec: PartSpec, receptacle: PartReceptacle, wire: Link) -> int | None:
+    """What a wire from plug to receptacle is good for; None if nobody has said."""
+    return lowest(wire.generation or spec.generation, receptacle.generation)
 
 
 def on_its_own_port(made: Upstream, wires: list[Link], below: Upstream) -> Upstream:
@@ -207,11 +213,7 @@ def no_wire(wires: list[Link], below: Upstream) -> Dark | None:
         return below.dark
     if not wires:
         return dark("unwired")
-    lane = wires[0].at
-    for segment in below.segments:
-        if segment.start < lane < segment.end:
-            return dark("wire inside", lane=lane, lanes=segment.lanes, start=segment.start)
-    return dark("wire beyond", lane=lane, arrive=max(s.end for s in below.segments))
+    return unheard(wires[0], below, "wire")
 
 
 def behind_controller(
@@ -226,7 +228,9 @@ def behind_controller(
         shared,
         segments=(Segment(0, lanes, receptacle.bus),),
         generation=receptacle.generation or (owner.spec.generation if same_bus else None),
-        at_most=None,
+        passes=None,
+        pieces=(),
+        unrated=(),
         hops=(owner.id, *shared.hops),
         dark=None,
     )

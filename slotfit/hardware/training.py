@@ -9,6 +9,8 @@ any of them, and neighbouring SAS lanes to one partner join to a wide port.
 
 from __future__ import annotations
 
+from typing import Literal
+
 from slotfit.model.board import Arrangement, LaneGroup
 from slotfit.model.dark import Dark, dark
 from slotfit.model.part import Link, PartSpec
@@ -43,7 +45,7 @@ def train_link(spec: PartSpec, link: Link, upstream: Upstream) -> Trained:
         bus=link.bus,
         to=link.to,
         dark=None if segment else why_dark(link, upstream),
-        certain=segment is None or sure(link, segment),
+        certain=segment is None or sure(spec, link, segment),
     )
 
 
@@ -82,9 +84,11 @@ def width(link: Link, segment: Segment) -> int:
     return negotiated_width(link.lanes, segment.lanes)
 
 
-def sure(link: Link, segment: Segment) -> bool:
-    """Whether the standard settles the width; wires through a passive part settle nothing yet."""
-    return bool(link.to) or segment.bus != "pcie" or width_is_certain(link.lanes, segment.lanes)
+def sure(spec: PartSpec, link: Link, segment: Segment) -> bool:
+    """Whether the width is settled; wires through a passive part settle nothing yet."""
+    if link.to or segment.bus != "pcie":
+        return True
+    return width_is_certain(link.lanes, segment.lanes, module=spec.plug.form.startswith("m2-"))
 
 
 def offered_to(link: Link, segment: Segment, upstream: Upstream) -> int | None:
@@ -93,7 +97,7 @@ def offered_to(link: Link, segment: Segment, upstream: Upstream) -> int | None:
 
     An offer names one generation. Where PCIe lanes lie beside SATA or SAS ones it is theirs.
     """
-    arrives = upstream.at_most if upstream.generation is None else upstream.generation
+    arrives = upstream.passes if upstream.generation is None else upstream.arrives
     if link.bus != "pcie" and any(s.bus == "pcie" for s in upstream.segments):
         return None
     if (link.bus, segment.bus) == ("sata", "sas") and arrives is not None:
@@ -106,6 +110,11 @@ def why_dark(link: Link, upstream: Upstream) -> Dark:
     """The reason."""
     if not upstream.segments:
         return upstream.dark or dark("nothing")
+    return unheard(link, upstream, "link")
+
+
+def unheard(link: Link, upstream: Upstream, kind: Literal["link", "wire"]) -> Dark:
+    """Lanes arrive, and none of them begins where a link, or a passive wire, hears it."""
     heard = [segment for segment in upstream.segments if speaks(link, segment)]
     if not heard:
         buses = dict.fromkeys(BUS_NAMES[segment.bus] for segment in upstream.segments)
@@ -113,13 +122,13 @@ def why_dark(link: Link, upstream: Upstream) -> Dark:
         return dark(case, buses=" and ".join(buses), bus=BUS_NAMES[link.bus])
     for segment in heard:
         if segment.start < link.at < segment.end:
-            return dark("link inside", lane=link.at, lanes=segment.lanes, start=segment.start)
+            return dark(f"{kind} inside", lane=link.at, lanes=segment.lanes, start=segment.start)
     wired = max(segment.end for segment in heard)
     if link.at < wired:
         return dark("gap", lane=link.at)
-    if wired == 1:
+    if wired == 1 and kind == "link":
         return dark("one lane", lane=link.at)
-    return dark("link beyond", last=wired - 1, lane=link.at)
+    return dark(f"{kind} beyond", lane=link.at, last=wired - 1, arrive=wired)
 
 
 def passed_on(link: Link, upstream: Upstream) -> tuple[Segment, ...]:

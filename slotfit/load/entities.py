@@ -13,6 +13,7 @@ from slotfit.load.checks import board_mistakes, part_mistakes
 from slotfit.load.expand import complete, expand
 from slotfit.load.figures import figure_mistakes
 from slotfit.load.findings import Finding, error_of, is_miscounted, mistakes_of
+from slotfit.load.impossible import impossible_menu, impossible_power
 from slotfit.load.words import quote
 from slotfit.load.yaml_file import (
     Loc,
@@ -152,9 +153,11 @@ def read_whole(model: type[Described], written: Written, at: Loc = ()) -> Outcom
             outcome.mistakes += figure_mistakes(part, written, outcome.lost)
             outcome.entity = finished = complete(part)
             outcome.mistakes += part_mistakes(finished, written, outcome.lost)
+            outcome.mistakes += impossible_power(finished, written)
         case Board() as board:
             outcome.mistakes += figure_mistakes(board, written, outcome.lost)
             outcome.mistakes += board_mistakes(board, written, outcome.lost)
+            outcome.mistakes += impossible_menu(board, written)
             outcome.entity = board if outcome.mistakes else expand(board)
         case Chassis() | PowerSupply() as other:
             outcome.mistakes += figure_mistakes(other, written, outcome.lost)

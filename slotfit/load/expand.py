@@ -8,8 +8,10 @@ and its names, put together here, may be longer than a file may write one.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import permutations
 from typing import TypeVar
 
+from slotfit.hardware.order import telling_lane
 from slotfit.model.board import (
     Arrangement,
     Board,
@@ -94,6 +96,7 @@ def lane_orders(
 Made = TypeVar("Made", bound=Entity)
 
 TURNED = ".turned"
+EITHER = ".either"
 
 
 def expand(board: Board) -> Board:
@@ -130,6 +133,7 @@ def spelled_out(group: LaneGroup, otherwise: str | None) -> LaneGroup:
         made.append(arrangement.model_copy(update={"id": name}))
         if arrangement.order == "unknown" and turned_id(name) not in written:
             made += turned(arrangement, name)
+    made += [one for one in either_way(made) if one.id not in written]
     return group.model_copy(update={"arrangements": tuple(made), "from_": group.from_ or otherwise})
 
 
@@ -160,6 +164,39 @@ def turned(arrangement: Arrangement, name: str) -> Iterator[Arrangement]:
     gives = {receptacle: given[::-1] for receptacle, given in arrangement.gives.items()}
     if gives != arrangement.gives:
         yield arrangement.model_copy(update={"id": turned_id(name), "gives": gives})
+
+
+def either_way(ways: Sequence[Arrangement]) -> Iterator[Arrangement]:
+    """
+    What one of two menu entries gives that mirror one another, in whichever order labels are.
+
+    Nobody knows which of the two does it; but one of them does, and a look tells which.
+    """
+    open_ = [way for way in ways if way.order == "unknown" and not str(way.id).endswith(TURNED)]
+    for one, other in permutations(open_, 2):
+        mirrored = {name: given[::-1] for name, given in one.gives.items()} == other.gives
+        alike = one.chosen_by == other.chosen_by and one.setting and other.setting
+        proofs = [way.proof for way in (one, other)]
+        if mirrored and alike and one.gives != other.gives and "refuted" not in proofs:
+            weakest = max(proofs, key=PROOFS.index)
+            named = {"id": f"{one.id}{EITHER}", "setting": tried(one, other), "proof": weakest}
+            yield one.model_copy(update={**named, "order": "known"})
+
+
+PROOFS: tuple[Proof | None, ...] = ("seen", "documented", "menu-only", None)
+"""The surest first."""
+
+
+def tried(one: Arrangement, other: Arrangement) -> str:
+    """Which of two entries to try first, what to see, and the other one."""
+    for name, given in one.gives.items():
+        lane = telling_lane([width for width in given if isinstance(width, int)])
+        if lane is not None:
+            return (
+                f"{one.setting}, or {other.setting} if what starts at lane {lane} of {name} is "
+                "not seen"
+            )
+    return f"{one.setting}, or {other.setting} if less is seen"
 
 
 def only_origin(board: Board) -> str | None:
@@ -204,7 +241,7 @@ def undivided(receptacle: BoardReceptacle, bus: str, name: str) -> Iterator[Arra
 
 
 def pcie(receptacle: BoardReceptacle, name: str) -> Iterator[Arrangement]:
-    """Undivided first, then what is listed, or what may exist if nobody has said."""
+    """What is listed, in its order; undivided, and what may exist, if nobody has said."""
     wired: Proof | None = "documented" if receptacle.lanes else None
     lanes = receptacle.lanes or most_lanes(receptacle)
     whole: Segments = (lanes,)
@@ -219,15 +256,15 @@ def pcie(receptacle: BoardReceptacle, name: str) -> Iterator[Arrangement]:
             split = Split.model_construct(split=label_of(segments), proof=None)
             yield arrangement(receptacle, name, split, segments)
         return
-    same = [split for split in splits if named(split.split) == whole]
-    rest = [split for split in splits if named(split.split) != whole]
-    first = same[0] if same else plain(whole, wired, alone=not rest)
-    for split in (first, *rest):
+    made: list[Arrangement] = []
+    for split in splits or (plain(whole, wired, alone=True),):
         orders = lane_orders(named(split.split), receptacle.label_order, receptacle.reversed)
         order: Order = "known" if len(orders) == 1 else "unknown"
-        yield arrangement(receptacle, name, split, orders[0], order)
-        for segments in orders[1:]:
-            yield arrangement(receptacle, name, split, segments, order, TURNED)
+        made.append(arrangement(receptacle, name, split, orders[0], order))
+        made += [
+            arrangement(receptacle, name, split, segments, order, TURNED) for segments in orders[1:]
+        ]
+    yield from (*made, *either_way(made))
 
 
 def plain(whole: Segments, proof: Proof | None, *, alone: bool) -> Split:

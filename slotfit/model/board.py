@@ -125,11 +125,15 @@ class BoardReceptacle(ReceptacleSpec):
     lanes: Annotated[int, Interval(ge=0, le=32)] | None = None
     """Wired lanes, 0 for none; not the connector's size."""
     splits: tuple[Annotated[Split, BeforeValidator(read_split)], ...] | None = None
-    """Divisions that exist; `[]` for none; left out: not known."""
+    """Every way its lanes can be divided, undivided included; the first is what the board does if
+    nothing is set. `[]`: undivided and nothing else; left out: not known."""
     label_order: LabelOrder | None = None
     """Whether split labels name the low or the high lanes first; left out: not known."""
     reversed: bool | None = None
     """Lane 0 of the slot is the port's highest lane; left out: not known."""
+    speed_setting: Line | Literal[False] | None = None
+    """Menu entry that holds its lanes to a lower generation, in the menu's words; `false`: there is
+    none; left out: not known."""
     isolation: Id | None = None
     """Receptacles with the same word here cannot be given to different guests."""
     powered_without_processor: bool | None = None

@@ -48,7 +48,7 @@ class BuildPart(Entity):
     demand: Annotated[Demand, BeforeValidator(read_demand)] | None = None
     """Overrides the part's own demand."""
     bracket: Literal["full", "low"] | None = None
-    """Bracket that is fitted now, where the part has both."""
+    """Bracket that is on it now; where it has both, the plan says when to change it."""
 
 
 Number = Annotated[int, Interval(ge=1, le=30)]

@@ -153,6 +153,9 @@ class PartReceptacle(ReceptacleSpec):
     generation: Generation | None = None
     """Highest generation its lanes are good for; left out, the part's own."""
     bus: Bus = "pcie"
+    mount: Id | None = None
+    """Shape of a place for an air mover: a word of your own, the same for all that take the same
+    (the catalog has `end-2-slot`, `end-1-slot`, `heat-sink`); left out: not known."""
 
 
 class Power(Entity):
@@ -208,6 +211,8 @@ class PartSpec(Entity):
     ports: Annotated[int, Interval(ge=0, le=64)] | None = None
     """Sockets for what is no part: network, video, serial or USB cables."""
     wiring: Wiring = "passive"
+    retimer: bool = False
+    """Freshens the signal on the way, so that the wires before it and behind it count apart."""
     receptacles: tuple[PartReceptacle, ...] = ()
     """What other parts can be plugged into it."""
     row_positions: Annotated[int, Interval(ge=1, le=64)] | None = None
@@ -234,6 +239,8 @@ class PartSpec(Entity):
     """Air a passive part needs."""
     gives_airflow_lfm: Annotated[float, Interval(ge=0, le=5000)] | None = None
     """Air an air mover brings to the part that it is mounted on."""
+    mounts: tuple[Id, ...] | None = None
+    """Mounts that an air mover is made for; left out: not known."""
     adds_length_mm: Millimetres = 0
     """Length an air mover adds to the part that it is mounted on."""
     demand: Annotated[Demand, BeforeValidator(read_demand)] | None = None

@@ -32,9 +32,14 @@ class Upstream:
     segments: tuple[Segment, ...] = ()
     """In the receptacle's own lane order; none if it gets no lanes here."""
     generation: int | None = None
-    """Highest generation that reaches it; None if nobody has said."""
-    at_most: int | None = None
-    """What the wires below pass, where nobody has said what they are fed with."""
+    """Generation of the port that makes the lanes; None if nobody has said."""
+    passes: int | None = None
+    """What the slowest of the passive pieces on the way is good for; None if none is rated."""
+    pieces: tuple[str, ...] = ()
+    """Passive pieces in a row that the lanes come through, the nearest first; a retimer, a switch
+    and a controller begin anew."""
+    unrated: tuple[str, ...] = ()
+    """Passive parts on the way of which nobody has said what the wires in use carry."""
     processor: str | None = None
     """Processor the lanes hang on; None if nobody has said."""
     group: GroupKey | None = None
@@ -58,6 +63,12 @@ class Upstream:
     absent: str | None = None
     """The processor whose absence leaves it without lanes."""
     on_cable: bool = False
+
+    @property
+    def arrives(self) -> int | None:
+        """The generation that the port and the way let through; None if the port's is not known."""
+        known = self.generation, self.passes
+        return None if known[0] is None else min(one for one in known if one is not None)
 
     @property
     def hub(self) -> HubKey | None:

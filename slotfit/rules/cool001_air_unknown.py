@@ -4,13 +4,17 @@ from collections.abc import Iterator
 
 from slotfit.model.part import PartSpec
 from slotfit.model.reason import Look, Verdict
-from slotfit.rule import Gap, SeatRule, Trial
+from slotfit.rule import Gap, SeatRule, Trial, air_over
 from slotfit.standards.power import STILL_AIR_W
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A passive card where nobody has said how much air moves, or how much it needs."""
     spec = trial.part.spec
+    if may_be_too_weak(trial):
+        card = trial.problem.part[trial.receptacle.owner].spec.id
+        facts = trial.said("kind.gives_airflow_lfm")
+        yield RULE.doubt("mover", {**trial.named("kind"), "card": card}, facts)
     names, hot = trial.named("receptacle", "kind"), spec.draw_w > STILL_AIR_W
     if spec.cooling is None and spec.plug.form == "cem" and (hot or spec.airflow_lfm):
         yield RULE.doubt("cooling", names, trial.said("kind.cooling"))
@@ -28,6 +32,18 @@ def judge(trial: Trial) -> Iterator[Verdict]:
             settled_by=movers(trial, needed),
             needed=needed,
         )
+
+
+def may_be_too_weak(trial: Trial) -> bool:
+    """Whether a card needs the air of a mover of which nobody has said how much it gives."""
+    spec, owner = trial.part.spec, trial.problem.part.get(trial.receptacle.owner)
+    if trial.receptacle.spec.form != "cooling-mount" or owner is None:
+        return False
+    needed, root = owner.spec.needs_lfm, trial.problem.receptacle[trial.upstream.root]
+    if spec.gives_airflow_lfm is not None or not needed:
+        return False
+    air = air_over(trial.problem, root, trial.machine.id)
+    return trial.upstream.depth > 1 or (air is not None and air < needed)
 
 
 def movers(trial: Trial, needed: float) -> tuple[str, ...]:
@@ -65,6 +81,11 @@ RULE = SeatRule(
             "the air over {receptacle} is enough for {kind}",
             "the card's data sheet gives linear feet a minute for an inlet temperature",
         ),
+        "mover": Look(
+            "{kind}: air enough for {card}",
+            "{kind} gives {card} air enough",
+            "its data sheet, or a hand-held anemometer at the card's fins while it blows",
+        ),
         "cooling": Look(
             "{receptacle}: {kind} stays cool",
             "{kind} has a fan of its own, or the air over {receptacle} is enough for it",
@@ -86,6 +107,13 @@ RULE = SeatRule(
             is_cooling_unknown,
             "how it is cooled is not said, so nobody asks whether it has air enough",
             "look at it: a heat sink without a fan is `passive`",
+        ),
+        Gap(
+            "part",
+            "gives_airflow_lfm",
+            lambda part: part.plug.form == "cooling-mount" and part.gives_airflow_lfm is None,
+            "how much air it gives is not said, so whether a card under it stays cool is in doubt",
+            "its data sheet, or a hand-held anemometer at the card's fins while it blows",
         ),
         Gap(
             "chassis",

@@ -23,12 +23,13 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
 
 
 def movers_on(problem: Problem, seating: Seating, part: Part, needed: float) -> tuple[str, ...]:
-    """Seats of air movers on this card that blow hard enough."""
+    """Seats of air movers on this card that blow hard enough, or may: that is a seat's doubt."""
     return tuple(
         seat.key
         for seat in seating.seats
         if problem.receptacle[seat.receptacle].owner == part.id
-        and (problem.part[seat.part].spec.gives_airflow_lfm or 0) >= needed
+        and problem.part[seat.part].spec.plug.form == "cooling-mount"
+        and ((gives := problem.part[seat.part].spec.gives_airflow_lfm) is None or gives >= needed)
     )
 
 

@@ -9,7 +9,9 @@ from slotfit.rule import Gap, SeatRule, Trial, opening_at
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A card whose bracket the opening does not take."""
     part, opening = trial.part.spec, opening_at(trial)
-    have = part.bracket
+    fitted = trial.part.wish.bracket
+    said = "part" if fitted is None or part.bracket in ("both", "none") else "wish"
+    have = fitted if said == "wish" else part.bracket
     if part.plug.form not in ("cem", "opening") or have in ("both", "none") or opening == "none":
         return
     if opening is None:
@@ -19,7 +21,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
         facts = trial.said("kind.bracket")
         yield RULE.doubt("bracket", trial.named("kind"), facts, opening=opening)
     elif have != opening:
-        facts = trial.said("part.bracket", "receptacle.bracket", "chassis.bracket")
+        facts = trial.said(f"{said}.bracket", "receptacle.bracket", "chassis.bracket")
         names = trial.named("part", "receptacle")
         yield RULE.no("height", names, facts, have=have, opening=opening)
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from slotfit.hardware.wires import maker_of_lanes
 from slotfit.model.part import PartSpec
 from slotfit.model.reason import Cited, Look, Verdict
 from slotfit.model.seat import Trained
@@ -17,26 +18,18 @@ def judge(trial: Trial) -> Iterator[Verdict]:
         yield lanes_unknown(trial, ends)
     elif any(link.able_generation is None for link in ends):
         names, facts = trial.named("kind"), trial.said("kind.generation")
-        yield RULE.doubt("part's generation", names, facts, least=trial.upstream.generation)
+        yield RULE.doubt("part's generation", names, facts, least=trial.upstream.arrives)
 
 
 def lanes_unknown(trial: Trial, ends: list[Trained]) -> Verdict:
     """The fact that the lanes are as fast as the part, and as the wires to it, could be."""
     fastest = max((link.generation or 0 for link in ends), default=0)
-    source = maker_of_lanes(trial)
+    source = maker_of_lanes(trial.problem, trial.upstream)
     names = {"receptacle": source}
     facts = (Cited("receptacle", source, trial.receptacle.spec, "generation"),)
     if fastest:
         return RULE.doubt("lanes' generation", names, facts, least=fastest)
     return RULE.doubt("both generations", names, facts, {"part": trial.part.spec.id})
-
-
-def maker_of_lanes(trial: Trial) -> str:
-    """The switch that makes the lanes, or else the board receptacle that they come through."""
-    for carrier in trial.upstream.carriers:
-        if trial.problem.part[carrier].spec.wiring != "passive":
-            return carrier
-    return trial.upstream.root
 
 
 def is_unknown(part: PartSpec) -> bool:

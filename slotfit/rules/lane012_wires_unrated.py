@@ -2,34 +2,20 @@
 
 from collections.abc import Iterator
 
-from slotfit.model.part import PartSpec
+from slotfit.hardware.wires import EASY_GENERATION, ends_here
 from slotfit.model.reason import Cited, Look, Verdict
 from slotfit.rule import SeatRule, Trial
 
-EASY_GENERATION = 3
-"""Up to here ordinary risers, cables and carriers carry a link; common practice, no source."""
-
 
 def judge(trial: Trial) -> Iterator[Verdict]:
-    """A fast link through a passive part of which nobody has said what it carries."""
-    fastest = max(
-        (link.generation or 0 for link in trial.links if link.bus == "pcie" and not link.to),
-        default=0,
-    )
+    """A fast link through wires of which nobody has said what they carry."""
+    fastest = max((link.generation or 0 for link in ends_here(trial.links)), default=0)
     if fastest <= EASY_GENERATION:
         return
-    for name in trial.upstream.carriers:
+    for name in trial.upstream.unrated:
         part = trial.problem.part[name].spec
-        if part.wiring != "passive":  # below it the lanes begin anew
-            return
-        if unrated(part):
-            facts = (Cited("carrier", part.id, part, "generation"),)
-            yield RULE.doubt("wires", {"carrier": part.id}, facts, fastest=fastest)
-
-
-def unrated(part: PartSpec) -> bool:
-    """Neither the part nor any of its links names a generation."""
-    return part.generation is None and all(link.generation is None for link in part.links)
+        facts = (Cited("carrier", part.id, part, "generation"),)
+        yield RULE.doubt("wires", {"carrier": part.id}, facts, fastest=fastest)
 
 
 RULE = SeatRule(

@@ -255,6 +255,7 @@ def plan_hash(answer: PlaceAnswer) -> str:
     chosen = (
         [(seat.item, seat.site) for seat in answer.plan.seats],
         [(one.machine, one.lane_group, one.division.text) for one in answer.do.settings],
+        *([(one.site, one.generation)] for one in answer.do.speeds),
     )
     return hashlib.sha256(json.dumps(chosen).encode()).hexdigest()[:16]
 
@@ -268,6 +269,7 @@ def summary(answer: PlaceAnswer) -> Iterator[tuple[str, str]]:
     said = (str(placed), f"{out} left out" if out else "", f"{gone} retired" if gone else "")
     yield "Parts placed", ", ".join(filter(None, said))
     steps = [one.division.step for one in settings_by(answer, "setting")]
+    steps += ["set"] * len(answer.do.speeds)
     told = ((steps.count(step), words) for step, words in SETTINGS_COUNTED.items())
     yield "Firmware settings", ", ".join(f"{n} {words}" for n, words in told if n) or "none"
     yield "Rests on", f"{rests_on} unproven" if rests_on else "nothing unproven"

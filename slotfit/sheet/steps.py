@@ -98,7 +98,7 @@ def steps_of(answer: PlaceAnswer) -> tuple[SheetSection, ...]:
 
 def settings_before(answer: PlaceAnswer, layout: PlanLayout) -> SheetSection:
     """What to choose in firmware; what the board does by itself as a remark."""
-    steps = tuple(setting_steps(answer, layout, "setting"))
+    steps = (*setting_steps(answer, layout, "setting"), *speed_steps(answer, layout))
     remarks = tuple(
         f"{layout.in_machine(one.machine)}{one.lane_group} divides by what is plugged in: "
         f"{gives_at(layout, one)}"
@@ -125,6 +125,17 @@ def setting_steps(answer: PlaceAnswer, layout: PlanLayout, how: str) -> Iterator
             details.append("Nobody has said that this setting exists.")
         id_ = f"{how}/{one.machine}/{one.lane_group}"
         yield SheetStep(id_, layout.in_machine(one.machine) + text, tuple(details))
+
+
+def speed_steps(answer: PlaceAnswer, layout: PlanLayout) -> Iterator[SheetStep]:
+    """Ports to be held to what the wires below them carry."""
+    for one in answer.do.speeds:
+        text = f"Set “{one.menu}” to generation {one.generation}"
+        why = (
+            f"{one.label}: the wires to {in_short(one.items)} carry no more, and a faster link errs"
+        )
+        id_ = f"speed/{one.machine}/{one.site}"
+        yield SheetStep(id_, layout.in_machine(one.machine) + text, (why,))
 
 
 VERBS = {
@@ -227,6 +238,7 @@ def first_start(answer: PlaceAnswer) -> SheetSection:
         f"{layout_of(answer.plan).in_machine(one.machine)}“{one.division.text}”"
         for one in settings_by(answer, "setting")
     ]
+    chosen += [f"“{one.menu}”" for one in answer.do.speeds]
     if chosen:
         again = (
             "In firmware setup, see that every choice is still there: some firmware falls back "

@@ -134,9 +134,9 @@ _ROWS = (
         "2.5-inch bay SFF-TA-1001",
         (4,),
         _ALL,
-        4,
-        Source("SFF-TA-1001", "", AS_QUOTED),
-        "one set of lanes for PCIe, SAS and SATA; generation 5 is also claimed",
+        5,
+        Source("SFF-TA-1001", "the connector of SFF-8639; drives of generation 5", FROM_MEMORY),
+        "one set of lanes for PCIe, SAS and SATA",
     ),
     Form("e1s", "E1.S bay", (4, 8), _PCIE, None, Source("SFF-TA-1006", "1C, 2C", FROM_MEMORY)),
     Form("e1l", "E1.L bay", (4, 8), _PCIE, None, Source("SFF-TA-1007", "1C, 2C", FROM_MEMORY)),
@@ -273,19 +273,16 @@ LENGTHS_MM = (16, 26, 30, 38, 42, 60, 80, 110)
 
 SUPPLY_V = 3.3
 CONTACT_CURRENT_A = 0.5
-POWER_CONTACTS_M = 9
-POWER_CONTACTS_SOURCE = Source("PCI Express M.2", "socket 3 pinout", FROM_MEMORY)
-
-DRIVE_POWER_W = 8.25
-"""What a drive of the usual size (2280) may draw at 3.3 V; generation 5 drives take 11 to 14."""
-DRIVE_POWER_SOURCE = Source("PCI Express M.2", "usual drive envelope", FROM_MEMORY)
+POWER_CONTACTS: dict[str, int] = {"m2-m": 9, "m2-b": 5, "m2-e": 4}
+"""Contacts at 3.3 V of each key; of key A nobody has told."""
+POWER_CONTACTS_SOURCE = Source("PCI Express M.2", "pinouts of keys M, B and E", FROM_MEMORY)
 
 
-def power_contacts_limit_w() -> float:
+def power_contacts_limit_w(form: str) -> float:
     """
-    What an M socket's power contacts may carry, in watts: contacts x current x volts.
+    What a socket's power contacts may carry, in watts: contacts x current x volts.
 
-    >>> power_contacts_limit_w()
-    14.85
+    >>> power_contacts_limit_w("m2-m"), power_contacts_limit_w("m2-b")
+    (14.85, 8.25)
     """
-    return POWER_CONTACTS_M * CONTACT_CURRENT_A * SUPPLY_V
+    return round(POWER_CONTACTS[form] * CONTACT_CURRENT_A * SUPPLY_V, 2)

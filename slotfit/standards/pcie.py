@@ -109,6 +109,10 @@ FEWER_LANES lists x2 partners of x4, x8 and x16 ports. That processors' and chip
 down to x2 is from memory. A wider *card* in x2 wiring is another matter: its maker chose.
 """
 
+OF_MODULES = Source(
+    "", "an M.2 module of four lanes trains in a socket wired for two", COMMON_PRACTICE
+)
+
 WidthPromise = Literal["required", "usual", "optional"]
 
 
@@ -126,29 +130,30 @@ def negotiated_width(part_lanes: int, wired_lanes: int) -> int:
     return max((width for width in LEGAL_WIDTHS if width <= widest), default=0)
 
 
-def width_promise(part_lanes: int, wired_lanes: int) -> WidthPromise:
+def width_promise(part_lanes: int, wired_lanes: int, *, module: bool = False) -> WidthPromise:
     """
     How sure it is that the smaller of both widths trains.
 
     "required": x1, or the own maximum of both ends (OWN_MAXIMUM_AND_ONE).
     "usual": the standard lets the wider end leave it out, but nobody does (USUAL, FEWER_LANES).
     "optional": the wider end may fall back to a narrower width, down to x1.
+    `module`: the part is an M.2 module, whose makers reckon with sockets of two lanes (OF_MODULES).
 
-    >>> width_promise(2, 16), width_promise(4, 2)
-    ('usual', 'optional')
+    >>> width_promise(2, 16), width_promise(4, 2), width_promise(4, 2, module=True)
+    ('usual', 'optional', 'usual')
     """
     smaller = min(part_lanes, wired_lanes)
     if smaller <= 1 or part_lanes == wired_lanes:
         return "required"
-    usual = USUAL_OF_PORTS if part_lanes < wired_lanes else USUAL_WIDTHS
+    usual = USUAL_OF_PORTS if module or part_lanes < wired_lanes else USUAL_WIDTHS
     return "usual" if smaller in usual else "optional"
 
 
-def width_is_certain(part_lanes: int, wired_lanes: int) -> bool:
+def width_is_certain(part_lanes: int, wired_lanes: int, *, module: bool = False) -> bool:
     """
-    False where the link may train narrower than the smaller end, as for x4 wired x2.
+    False where the link may train narrower than the smaller end, as for an x4 card wired x2.
 
     >>> width_is_certain(4, 2), width_is_certain(8, 16), width_is_certain(4, 1)
     (False, True, True)
     """
-    return width_promise(part_lanes, wired_lanes) != "optional"
+    return width_promise(part_lanes, wired_lanes, module=module) != "optional"

@@ -2,7 +2,11 @@
 
 from typing import NamedTuple
 
-from slotfit.standards.forms import DRIVE_POWER_SOURCE, DRIVE_POWER_W
+from slotfit.standards.forms import (
+    POWER_CONTACTS,
+    POWER_CONTACTS_SOURCE,
+    power_contacts_limit_w,
+)
 from slotfit.standards.source import AS_QUOTED, COMMON_PRACTICE, FROM_MEMORY, Source
 
 ATX = Source("ATX version 3 design guide 336521", "Table 3-5", AS_QUOTED)
@@ -85,7 +89,10 @@ _OCP = Source("OCP NIC 3.0", "3.9, smallest power envelope", FROM_MEMORY)
 PROMISES: dict[str, Promise] = {
     row.form: row
     for row in (
-        Promise("m2-m", DRIVE_POWER_W, DRIVE_POWER_SOURCE),
+        *(
+            Promise(form, power_contacts_limit_w(form), POWER_CONTACTS_SOURCE)
+            for form in POWER_CONTACTS
+        ),
         Promise("u2", 25, Source("drive maker's page on E1", "25 W reliable limit", AS_QUOTED)),
         Promise("u3", 25, Source("SFF-TA-1001", "the connector of SFF-8639", FROM_MEMORY)),
         Promise("e1s", 12, Source("SFF-TA-1006", "thinnest module, 5.9 mm", AS_QUOTED)),

@@ -40,16 +40,18 @@ BOARD: dict[str, Any] = {
     "receptacles": [
         {"id": "slot1", "form": "cem", "width": 16, "row": "rear", "position": 0, "from": "cpu0",
          "generation": 4, "lanes": 16, "splits": ["x16", "x8x8", "x8x4x4"], "power_w": 75,
-         "label_order": "low-first", "reversed": False, "isolation": "a"},
+         "label_order": "low-first", "reversed": False, "isolation": "a",
+         "speed_setting": "Slot 1 speed"},
         {"id": "slot2", "form": "cem", "width": 4, "row": "rear", "position": 2, "from": "cpu1",
          "generation": 4, "lanes": 4, "splits": [], "power_w": 75, "isolation": "b",
+         "speed_setting": False,
          "open_end": True, "behind_mm": 60, "powered_without_processor": True},
         {"id": "slot3", "form": "cem", "width": 8, "row": "rear", "position": 4, "power_w": 75,
-         "open_end": False, "isolation": "c"},
+         "open_end": False, "isolation": "c", "speed_setting": False},
         {"id": "m2", "form": "m2-m", "from": "cpu0", "generation": 4, "lanes": 4, "splits": [],
-         "drive_lengths": [80], "isolation": "d"},
+         "drive_lengths": [80], "isolation": "d", "speed_setting": False},
         {"id": "cable", "form": "mcio-4", "from": "cpu0", "generation": 4, "lanes": 4,
-         "splits": [], "run_mm": 300, "isolation": "e"},
+         "splits": [], "run_mm": 300, "isolation": "e", "speed_setting": False},
         {"id": "disk", "form": "sata", "from": "cpu0", "isolation": "f"},
     ],
 }  # fmt: skip
@@ -66,7 +68,8 @@ HIGH = CARD | {"id": "high", "height_mm": 130}
 
 CARRIER = CARD | {
     "id": "carrier", "class": "carrier", "plug": "cem x16", "links": "x8x4x4",
-    "receptacles": [{"id": name, "form": "m2-m"} for name in ("a", "b", "c")],
+    "receptacles": [{"id": name, "form": "m2-m"} for name in ("a", "b", "c")]
+    + [{"id": "fins", "form": "cooling-mount", "mount": "heat-sink"}],
 }  # fmt: skip
 
 SWITCH = CARD | {
@@ -88,6 +91,11 @@ DISK: dict[str, Any] = {
     "kind": "part", "id": "hard-disk", "invented": True, "class": "drive", "plug": "sata",
     "links": [{"lanes": 1, "bus": "sata"}], "generation": 3, "power": {"slot_w": 8}, "bay": "3.5",
     "demand": 0.2,
+}  # fmt: skip
+
+FAN: dict[str, Any] = {
+    "kind": "part", "id": "fan", "invented": True, "class": "air-mover", "plug": "cooling-mount",
+    "mounts": ["heat-sink"], "gives_airflow_lfm": 200, "power": {"slot_w": 2},
 }  # fmt: skip
 
 BLOWER: dict[str, Any] = {
@@ -126,6 +134,7 @@ WORLD: dict[str, dict[str, Any]] = {
         WIRE,
         DISK,
         BLOWER,
+        FAN,
         HUNGRY,
         CASE,
         SUPPLY,
@@ -169,6 +178,31 @@ def in_group(field: str, value: Any, way: int | None = None) -> Change:
     return change
 
 
+def silent_mount(world: dict[str, dict[str, Any]]) -> None:
+    """Take out the shape of the carrier's place for an air mover."""
+    del world["carrier"]["receptacles"][-1]["mount"]
+
+
+def still_air(change: Change) -> Change:
+    """The same, and no air moves in the chassis."""
+
+    def both(world: dict[str, dict[str, Any]]) -> None:
+        change(world)
+        world["case"]["airflow_lfm"] = 0
+
+    return both
+
+
+def slow_wires(change: Change) -> Change:
+    """The same, and the other carrier is slower than its slot and what sits in it."""
+
+    def both(world: dict[str, dict[str, Any]]) -> None:
+        change(world)
+        world["carrier"]["generation"] = 3
+
+    return both
+
+
 def short_of_a_row(world: dict[str, dict[str, Any]]) -> None:
     """A board that divides by what is plugged in, and says nothing of m2c filled without m2b."""
     rows = [{"slot3": [8]}, {"slot3": [4], "m2b": [4]}, {"slot3": [4], "m2b": [2], "m2c": [2]}]
@@ -177,7 +211,13 @@ def short_of_a_row(world: dict[str, dict[str, Any]]) -> None:
         for n, row in enumerate(rows)
     ]
     world["board"]["receptacles"] += [
-        {"id": name, "form": "m2-m", "drive_lengths": [80], "isolation": name}
+        {
+            "id": name,
+            "form": "m2-m",
+            "drive_lengths": [80],
+            "isolation": name,
+            "speed_setting": False,
+        }
         for name in ("m2b", "m2c")
     ]
 
@@ -199,6 +239,8 @@ TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
     ("board", "cable: run_mm", "CAB001", drop_in("cable", "run_mm"), {"part": "wire"}),
     ("board", "slot1: isolation", "ISO001", drop_in("slot1", "isolation"),
      {"part": "card", "guest": "g"}),
+    ("board", "slot1: speed_setting", "LANE018", slow_wires(drop_in("slot1", "speed_setting")),
+     {"part": "module"}),
     ("board", "slot2: row", "FIT015", drop_in("slot2", "row", "position"), {"part": "thick"}),
     ("board", "slot1: from", "CPU001", drop_in("slot1", "from"), {"part": "card"}),
     ("board", "port: from", "CPU001", in_group("from", None), {"part": "card"}),
@@ -217,6 +259,10 @@ TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
     ("card", "power", "POW006", drop("card", "power"), {"part": "card"}),
     ("card", "airflow_lfm", "COOL001", drop("card", "airflow_lfm"), {"part": "card"}),
     ("module", "length_mm", "FIT010", drop("module", "length_mm"), {"part": "module"}),
+    ("fan", "gives_airflow_lfm", "COOL001", still_air(drop("fan", "gives_airflow_lfm")),
+     {"part": "fan"}),
+    ("fan", "mounts", "FIT016", drop("fan", "mounts"), {"part": "fan"}),
+    ("carrier", "receptacles", "FIT016", silent_mount, {"part": "fan"}),
     ("wire", "reach_mm", "CAB001", drop("wire", "reach_mm"), {"part": "wire"}),
     ("hard-disk", "bay", "FIT012", drop("hard-disk", "bay"), {"part": "hard-disk", "count": 3}),
     ("case", "sizes", "FIT013", drop("case", "sizes"), {"part": "card"}),

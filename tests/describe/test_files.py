@@ -46,6 +46,7 @@ def test_a_passive_carrier_is_a_part_and_its_split_was_seen(tmp_path: Path) -> N
     (slot,) = board_of(tmp_path / "made").values()
     assert slot["splits"] == [
         {"split": "x4x4x4x4", "proof": "seen"},
+        {"split": "x16", "proof": None},
         {"split": "x8x8", "proof": None},
     ]
     assert refused_today(problem) == {}

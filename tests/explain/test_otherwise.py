@@ -24,9 +24,9 @@ BOARD = """
     rows: [{id: row, positions: 2}]
     receptacles:
       - {id: slot1, form: cem, width: 16, row: row, position: 0, from: cpu0, generation: 4,
-         lanes: 16, power_w: 75, splits: [{split: x4x4x4x4, proof: menu-only}]}
+         lanes: 16, power_w: 75, splits: [x16, {split: x4x4x4x4, proof: menu-only}]}
       - {id: slot2, form: cem, width: 16, row: row, position: 1, from: cpu0, generation: 4,
-         lanes: 8, power_w: 75, splits: [x4x4]}
+         lanes: 8, power_w: 75, splits: [x8, x4x4]}
 """
 CARRIER = """{id: carrier, class: carrier, plug: cem x16, links: 4x4, generation: 4, thickness: 1,
     length_mm: 200, height_mm: 111.15, bracket: full, power: {slot_w: 2},

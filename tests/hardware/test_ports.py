@@ -8,10 +8,13 @@ PCI Express Base (as quoted): a link trains at the widest legal width that both 
 
 from __future__ import annotations
 
+from random import Random
+
 import pytest
 
-from slotfit.hardware.training import passed_on, train_link, why_dark
-from slotfit.model.part import Link, PartSpec, Plug
+from slotfit.engine.upstream import wired_through
+from slotfit.hardware.training import BUS_NAMES, passed_on, train_link, why_dark
+from slotfit.model.part import Link, PartReceptacle, PartSpec, Plug
 from slotfit.model.seat import Segment, Upstream
 
 PART = PartSpec(id="part", plug=Plug(form="sas"))
@@ -94,3 +97,20 @@ def test_why_nothing_is_heard_counts_every_segment() -> None:
         "only lanes 0 to 11 arrive here, and it starts at lane 12"
     )
     assert str(why_dark(Link(at=4, lanes=4), upstream)) == "nothing arrives at lane 4"
+
+
+@pytest.mark.parametrize("seed", range(100))
+def test_nothing_is_told_to_lack_lanes_where_the_lanes_are_of_another_bus(seed: int) -> None:
+    """SAS and SATA lanes carry no PCIe link, however many of them arrive (SFF-8643, as quoted)."""
+    dice = Random(seed)
+    buses = dice.sample(("pcie", "sata", "sas"), dice.randint(1, 2))
+    arriving = tuple(Segment(4 * place, 4, bus) for place, bus in enumerate(buses))
+    wire = Link(at=dice.choice((0, 4)), lanes=4, bus=dice.choice(("pcie", "sas")), to=("end",))
+    end = PartReceptacle(id="end", form="u2", bus=wire.bus)
+    cable = PartSpec(id="cable", plug=Plug(form="sff-8643"), links=(wire,), receptacles=(end,))
+    below = Upstream("tower", arriving, 3, carriers=("cable",))
+    found = wired_through(cable, end, below)
+    told = str(found.dark or "")
+    is_other_bus = all(one.bus != wire.bus for one in arriving)
+    assert (f"not {BUS_NAMES[wire.bus]}" in told) == is_other_bus
+    assert not (is_other_bus and "only" in told)

@@ -1,11 +1,12 @@
 """Short forms of a board stand for the arrangements a manual would spell out."""
 
+from random import Random
 from typing import Any
 
 import pytest
 
 from slotfit.load.entities import read_inline
-from slotfit.load.expand import expand, lane_orders
+from slotfit.load.expand import EITHER, expand, lane_orders
 from slotfit.model.board import Arrangement, Board
 
 HEAD = "id: b\nprocessors: [{id: cpu0}]\nreceptacles:\n  - "
@@ -56,22 +57,19 @@ SHORT_FORMS: dict[str, tuple[str, list[tuple[Any, ...]]]] = {
         "{id: s, form: cem, lanes: 16, splits: []}",
         [((16,), None, LISTED, "fixed", "known")],
     ),
-    "the undivided one comes first though it is not listed": (
-        "{id: s, form: cem, lanes: 8, splits: [x4x4]}",
-        [
-            ((8,), "x8", LISTED, "setting", "known"),
-            ((4, 4), "x4x4", LISTED, "setting", "known"),
-        ],
-    ),
-    "the undivided one comes first though it is listed last": (
+    "the first that is listed is what the board does by itself": (
         "{id: s, form: cem, lanes: 8, splits: [x4x4, {split: x8, setting: Auto, proof: seen}]}",
         [
-            ((8,), "Auto", "seen", "setting", "known"),
             ((4, 4), "x4x4", LISTED, "setting", "known"),
+            ((8,), "Auto", "seen", "setting", "known"),
         ],
     ),
+    "what is not listed does not exist": (
+        "{id: s, form: cem, lanes: 16, splits: [{split: x4x4x4x4, chosen_by: fixed}]}",
+        [((4, 4, 4, 4), None, LISTED, "fixed", "known")],
+    ),
     "the menu names the port's width": (
-        """{id: s, form: cem, lanes: 8, splits: [
+        """{id: s, form: cem, lanes: 8, splits: [x8,
         {split: x4x4, setting: x4x4x4x4, proof: menu-only}]}""",
         [
             ((8,), "x8", LISTED, "setting", "known"),
@@ -79,14 +77,15 @@ SHORT_FORMS: dict[str, tuple[str, list[tuple[Any, ...]]]] = {
         ],
     ),
     "lane order known": (
-        "{id: s, form: cem, lanes: 16, splits: [x8x4x4], label_order: high-first, reversed: false}",
+        """{id: s, form: cem, lanes: 16, splits: [x16, x8x4x4], label_order: high-first,
+        reversed: false}""",
         [
             ((16,), "x16", LISTED, "setting", "known"),
             ((4, 4, 8), "x8x4x4", LISTED, "setting", "known"),
         ],
     ),
     "lane order not known": (
-        "{id: s, form: cem, lanes: 16, splits: [x8x4x4], label_order: high-first}",
+        "{id: s, form: cem, lanes: 16, splits: [x16, x8x4x4], label_order: high-first}",
         [
             ((16,), "x16", LISTED, "setting", "known"),
             ((8, 4, 4), "x8x4x4", LISTED, "setting", "unknown"),
@@ -94,10 +93,10 @@ SHORT_FORMS: dict[str, tuple[str, list[tuple[Any, ...]]]] = {
         ],
     ),
     "chosen by a jumper": (
-        "{id: s, form: cem, lanes: 8, splits: [{split: x4x4, chosen_by: jumper}]}",
+        "{id: s, form: cem, lanes: 8, splits: [{split: x4x4, chosen_by: jumper}, x8]}",
         [
-            ((8,), "x8", LISTED, "setting", "known"),
             ((4, 4), "x4x4", LISTED, "jumper", "known"),
+            ((8,), "x8", LISTED, "setting", "known"),
         ],
     ),
     "nobody has said which divisions exist, sixteen lanes": (
@@ -146,6 +145,22 @@ SHORT_FORMS: dict[str, tuple[str, list[tuple[Any, ...]]]] = {
 def test_short_form(name: str) -> None:
     receptacle, expected = SHORT_FORMS[name]
     assert [row(one) for one in arrangements(receptacle)] == expected
+
+
+MENU = ("x16", "x8x8", "x4x4x4x4", "x8x4x4", "x4x4x8", "x8x4", "x4")
+
+
+@pytest.mark.parametrize("seed", range(50))
+def test_a_list_of_splits_is_all_there_is_and_its_first_is_the_default(seed: int) -> None:
+    dice = Random(seed)
+    listed = dice.sample(MENU, dice.randint(1, 5))
+    made = arrangements(f"{{id: s, form: cem, lanes: 16, splits: [{', '.join(listed)}]}}")
+    made = [one for one in made if not str(one.id).endswith(EITHER)]  # made of two of them
+    labels = ["".join(f"x{width}" for width in one.gives["s"]) for one in made]
+    either = {label: ("x" + "x".join(label[1:].split("x")[::-1])) for label in listed}
+    assert set(labels) == {*either, *either.values()}
+    assert labels[0] == listed[0]
+    assert list(dict.fromkeys(one.setting for one in made)) == listed
 
 
 @pytest.mark.parametrize(
@@ -201,7 +216,6 @@ def test_what_is_made_points_at_what_was_written() -> None:
     text = HEAD + "id: s\n    form: cem\n    lanes: 16\n    splits: [x8x8,\n      x8x4x4]\n"
     group = read_inline(text, Board, "b.yaml").lane_groups[0]
     assert [str(one.span()) for one in group.arrangements] == [
-        "b.yaml:7:5",
         "b.yaml:7:14",
         "b.yaml:8:7",
         "b.yaml:8:7",

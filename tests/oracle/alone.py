@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from slotfit.model.board import BoardReceptacle
-from slotfit.model.part import Link, PartSpec
+from slotfit.model.part import Link, PartReceptacle, PartSpec
 from slotfit.model.problem import Machine, Part
 from slotfit.standards.cem import (
     CONNECTORS,
@@ -39,7 +40,7 @@ def look(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
         yield from aspect(part, spot)
     yield from (*air(part, spot), *wishes(part, spot))
     yield from (*home(part, spot, parts), *wires(part, spot, parts))
-    yield from all_over_one(part, spot, parts)
+    yield from (*all_over_one(part, spot, parts), *mover(part, spot, parts))
 
 
 def generation_of(part: Part, link: Link, spot: Spot) -> int | None:
@@ -178,13 +179,14 @@ def bracket(part: Part, spot: Spot) -> Iterator[Word]:
     spec, receptacle, opening = part.spec, spot.receptacle, opening_at(spot)
     if spec.plug.form not in ("cem", "opening") or spec.bracket in ("both", "none"):
         return
+    have = part.wish.bracket or spec.bracket  # what is on it now is seen by whoever says so
     if opening is None:
         if receptacle.spec.row and (spot.machine.chassis or not receptacle.on_board):
             whose = spot.machine.id if receptacle.on_board else receptacle.id
-            yield ("openings", whose, spec.bracket or spec.id)
-    elif spec.bracket is None and opening != "none":
+            yield ("openings", whose, have or spec.id)
+    elif have is None and opening != "none":
         yield ("bracket", spec.id, opening)
-    elif opening not in ("none", spec.bracket):
+    elif opening not in ("none", have):
         yield "bracket"
 
 
@@ -249,7 +251,9 @@ def has_empty_socket(machine: Machine) -> bool:
 def unsure_widths(part: Part, spot: Spot, widths: list[int]) -> Iterator[Word]:
     """Links that the standard lets fall back to one lane."""
     for link, width in zip(part.spec.links, widths, strict=True):
-        if width > 1 and not is_sure(link, piece_at(link, spot.contacts, spot.form)):
+        if width > 1 and not is_sure(
+            link, piece_at(link, spot.contacts, spot.form), part.spec.plug.form
+        ):
             yield ("width", part.spec.id, spot.receptacle.id, width)
 
 
@@ -316,20 +320,36 @@ def ends(part: Part, spot: Spot, links: list[Link]) -> Iterator[Word]:
 
 
 def wires(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
-    """From generation 4 on, copper of which nobody has said what it carries is a doubt."""
-    fast = [
-        generation_of(part, link, spot) or 0
+    """
+    What copper on the way does to a link that ends in the part.
+
+    From generation 4 on, copper of unknown quality is a doubt, and so are several pieces in a row.
+    Copper slower than what the two ends settle on makes the link err, unless someone slows it down.
+    """
+    mine = [
+        link
         for link, width in zip(part.spec.links, spot.lanes_of(part), strict=True)
         if width and link.bus == "pcie" and not link.to
     ]
-    if max(fast, default=0) < 4:
+    fast = max((generation_of(part, link, spot) or 0 for link in mine), default=0)
+    if fast >= 4:
+        yield from (("wires", parts[name].spec.id, fast) for name in spot.nobody_rated)
+        if len(spot.copper) > 1:
+            yield ("row of wires", *(parts[name].spec.id for name in spot.copper), fast)
+    ends = [
+        min(known)
+        for link in mine
+        if (known := [g for g in (link.generation or part.spec.generation, spot.generation) if g])
+    ]
+    if spot.at_most is None or max(ends, default=0) <= spot.at_most:
         return
-    for name in spot.owners:
-        spec = parts[name].spec
-        if spec.wiring != "passive":
-            return
-        if spec.generation is None and all(link.generation is None for link in spec.links):
-            yield ("wires", spec.id, max(fast))
+    root = spot.root.spec
+    switched = spot.source != spot.root.id
+    menu = root.speed_setting if isinstance(root, BoardReceptacle) and not switched else None
+    if menu is False:
+        yield "wires too slow"
+    elif menu is None:
+        yield ("held", spot.source, spot.at_most)
 
 
 def guests(part: Part, spot: Spot) -> Iterator[Word]:
@@ -475,6 +495,24 @@ def air(part: Part, spot: Spot) -> Iterator[Word]:
             yield ("air need", spot.receptacle.id, spec.id)
     elif spec.airflow_lfm > 0 and lfm is None:
         yield ("air", spot.receptacle.id, spec.airflow_lfm)
+
+
+def mover(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
+    """An air mover is made for some mounts, and blows so hard, as far as anyone has said."""
+    here = spot.receptacle.spec
+    if spot.form != "cooling-mount" or not isinstance(here, PartReceptacle):
+        return
+    card, spec = parts[spot.owners[0]].spec, part.spec
+    if None in (here.mount, spec.mounts):
+        yield ("mount", spec.id, card.id)
+    elif here.mount not in (spec.mounts or ()):
+        yield "mount"
+    hot = 1 if draw_w(card) > STILL_AIR_W else 0
+    needed = (hot if card.airflow_lfm is None else card.airflow_lfm) * (card.cooling == "passive")
+    if spec.gives_airflow_lfm is None and needed:
+        lfm = replace(spot, receptacle=spot.root).air_lfm()
+        if len(spot.owners) > 1 or (lfm is not None and lfm < needed):
+            yield ("mover", spec.id, card.id)
 
 
 def home(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:

@@ -87,12 +87,16 @@ def width_of(link: Link, piece: list[Lane]) -> int:
     return max((width for width in LEGAL_WIDTHS if width <= most), default=0)
 
 
-def is_sure(link: Link, piece: list[Lane]) -> bool:
-    """Both ends must know x1 and their own full width; x4 and x8 are usual, and ports know x2."""
+def is_sure(link: Link, piece: list[Lane], plug: str) -> bool:
+    """
+    Both ends must know x1 and their own full width; x4 and x8 are usual, and ports know x2.
+
+    So does every M.2 module (common practice, no source).
+    """
     if not piece or link.bus != "pcie" or link.to or len(piece) == link.lanes:
         return True
     smaller = min(link.lanes, len(piece))
-    return smaller in (1, 4, 8) or (smaller == 2 and link.lanes == 2)
+    return smaller in (1, 4, 8) or (smaller == 2 and (link.lanes == 2 or plug.startswith("m2-")))
 
 
 def shape(link: Link, contacts: Contacts, form: str) -> object:

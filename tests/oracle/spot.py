@@ -23,6 +23,10 @@ class Spot:
     """Of the port; None if nobody has said."""
     at_most: int | None = None
     """What the copper below passes; None if nothing limits it."""
+    copper: tuple[str, ...] = ()
+    """Passive parts below that make one channel, innermost first."""
+    nobody_rated: tuple[str, ...] = ()
+    """Of the parts that lanes pass since a port made them, those of unknown quality."""
     processor: str | None = None
     group: LaneGroup | None = None
     way: Arrangement | None = None
@@ -163,6 +167,8 @@ def on_part(part: Part, receptacle: Receptacle, below: Spot) -> Spot:
         contacts={(row, n): Lane(port, n, spec.bus) for n in range(lanes)},
         generation=own,
         at_most=None,
+        copper=(),
+        nobody_rated=(),
         shared=(part.id, *below.shared),
         source=part.id,
     )
@@ -172,10 +178,16 @@ def on_part(part: Part, receptacle: Receptacle, below: Spot) -> Spot:
 def copper(part: Part, receptacle: PartReceptacle, spot: Spot, below: Spot) -> Spot:
     """A receptacle that the lanes below reach through a passive part."""
     wires = [link for link in part.spec.links if receptacle.id in link.to]
-    limits = [below.at_most, part.spec.generation, *(wire.generation for wire in wires)]
-    at_most = min((limit for limit in limits if limit is not None), default=None)
+    ratings = [wire.generation or part.spec.generation or receptacle.generation for wire in wires]
+    limits = [below.at_most, receptacle.generation if wires else None, *ratings]
     contacts = through(wires, below.contacts, below.form, receptacle.form)
-    spot = replace(spot, contacts=contacts, at_most=at_most)
+    spot = replace(
+        spot,
+        contacts=contacts,
+        at_most=min((limit for limit in limits if limit is not None), default=None),
+        copper=(part.id, *(() if part.spec.retimer else below.copper)),
+        nobody_rated=(*([part.id] if None in ratings else []), *below.nobody_rated),
+    )
     ports = {lane.port for lane in below.contacts.values()}
     if below.alone and len(ports) > 1 and wires:
         # Each port of a divided slot may keep its guests apart from those of the others.

@@ -164,7 +164,9 @@ def is_still(plan: Placed, card: str) -> bool:
     needed = spec.airflow_lfm
     if needed is None:
         needed = 1 if draw_w(spec) > STILL_AIR_W else 0
-    blown = any((one.gives_airflow_lfm or 0) >= needed for one in mounted_on(plan, card))
+    movers = [one for one in mounted_on(plan, card) if one.plug.form == "cooling-mount"]
+    gusts = [one.gives_airflow_lfm for one in movers]
+    blown = any(gust is None or gust >= needed for gust in gusts)
     return spec.cooling == "passive" and lfm is not None and lfm < needed and not blown
 
 

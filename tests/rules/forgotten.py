@@ -31,11 +31,13 @@ ON_BOARD: Values = RECEPTACLE | {
     "power_w": (25, 75),
     "powered_without_processor": (True, False),
     "isolation": ("a", "b", "nobody-else"),
+    "speed_setting": ("Slot speed", False),
 }
 ON_PART: Values = RECEPTACLE | {
     "length_mm": (50, 170, 400),
     "height_mm": (115, 200),  # an opening of a height class takes every card of that class
     "bracket": ("full", "low", "none"),
+    "mount": ("wide", "narrow"),
 }
 PART: Values = {
     "generation": (1, 3, 5),
@@ -47,6 +49,7 @@ PART: Values = {
     "cooling": ("none", "passive", "fan"),
     "airflow_lfm": (0, 100, 500),
     "gives_airflow_lfm": (0, 100, 500),
+    "mounts": ((), ("wide",), ("wide", "narrow")),
     "isolates_guests": (True, False),
     "reach_mm": (100, 450, 2000),
     "power": ({"slot_w": 0}, {"slot_w": 9}, {"slot_w": 25}),

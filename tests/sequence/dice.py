@@ -69,6 +69,11 @@ def rebuild(dice: Random, size: Size | None = None) -> Problem:
     return load_build_text(json.dumps(content), Catalog(()), "drawn.yaml")
 
 
+def undivided_first(lanes: int, divided: list[str]) -> list[str]:
+    """What a menu lists."""
+    return [f"x{lanes}", *divided] if divided else []
+
+
 def machine(made: Rebuild, name: str, machines: int) -> Described:
     """A board with a few slots and sockets."""
     receptacles: list[Described] = []
@@ -86,7 +91,7 @@ def machine(made: Rebuild, name: str, machines: int) -> Described:
                 "behind_mm": 100,
                 "lanes": lanes,
                 "generation": made.dice.choice((3, 4)),
-                "splits": [one for one in splits if made.chance(70)],
+                "splits": undivided_first(lanes, [one for one in splits if made.chance(70)]),
                 "row": "rear",
                 "position": number,
                 "power_w": 75,

@@ -3,6 +3,7 @@
 import pytest
 
 from slotfit.standards import forms
+from slotfit.standards.power import promised_w
 
 
 def test_lengths_are_the_standards() -> None:
@@ -11,10 +12,12 @@ def test_lengths_are_the_standards() -> None:
 
 
 def test_contacts_carry_a_generation_5_drive() -> None:
-    """Nine contacts of 0.5 A at 3.3 V, against 11 to 14 W (both from memory)."""
-    assert forms.power_contacts_limit_w() == pytest.approx(14.85)
+    """Nine contacts of key M at 0.5 A and 3.3 V, five of key B, four of key E (all from memory)."""
+    found = {form: forms.power_contacts_limit_w(form) for form in forms.POWER_CONTACTS}
+    assert found == pytest.approx({"m2-m": 14.85, "m2-b": 8.25, "m2-e": 6.6})
 
 
-def test_a_drive_of_the_usual_size() -> None:
-    """8.25 W at 3.3 V for a 2280: from memory."""
-    assert forms.DRIVE_POWER_W == 8.25
+def test_a_socket_promises_what_its_contacts_carry() -> None:
+    """A drive of 11 to 14 W (from memory) is as sure of its key M socket as one of 8.25 W."""
+    for form in forms.POWER_CONTACTS:
+        assert promised_w(form) == forms.power_contacts_limit_w(form)

@@ -136,7 +136,7 @@ def splits(table: Table, lanes: int) -> list[Any] | None:
         if table.gentle or table.chance(20, "lanes", "nesting"):
             known = table.pick("documented", "documented", "seen", "menu-only", "refuted")
             found.append(way if known == "documented" else {"split": way, "proof": known})
-    return found
+    return [f"x{lanes}", *found] if found else []
 
 
 def pair(table: Table, number: int, source: str) -> tuple[list[Said], Said]:
@@ -181,7 +181,7 @@ def sockets(table: Table, source: str) -> Iterator[Said]:
             from_=source,
             lanes=8,
             generation=table.pick(3, 4),
-            splits=table.pick(["x4x4"], ["x4x4"], []),
+            splits=table.pick(["x8", "x4x4"], ["x8", "x4x4"], []),
         )
         if table.chance(50):
             yield {"id": "sata1", "form": "sata", "from": source, "power_w": 10}
@@ -287,7 +287,10 @@ def draw(table: Table, width: int) -> Said:
     if not table.chance(16, "plugs", "supply"):
         return {"slot_w": slot_w}
     aux = table.pick(["pcie-8"], ["pcie-8"], ["pcie-6"], ["pcie-8", "pcie-6"], ["12v-2x6"])
-    return said(slot_w=slot_w, aux=aux, aux_w=table.pick(50, 120, 120, None))
+    aux_w = table.pick(50, 120, 120, None)
+    if aux == ["pcie-6"] and aux_w:
+        aux_w = min(aux_w, 75)  # ATX 336521 Table 3-5, as quoted: more is no part
+    return said(slot_w=slot_w, aux=aux, aux_w=aux_w)
 
 
 def two_endpoints(table: Table) -> Said:

@@ -21,11 +21,12 @@ from slotfit.standards.forms import (
     FORMS,
     LENGTHS_MM,
     PLUG_FORMS,
+    POWER_CONTACTS,
     POWER_CONTACTS_SOURCE,
     SIZE_TABLE,
     power_contacts_limit_w,
 )
-from slotfit.standards.power import ATX, PLUGS, PROMISES
+from slotfit.standards.power import PROMISES
 from slotfit.standards.source import Source
 
 
@@ -114,18 +115,6 @@ def height(part: PartSpec) -> Iterator[Unlikely]:
         yield Unlikely("height_mm", text, cem.OUTLINE)
 
 
-def plugs(part: PartSpec) -> Iterator[Unlikely]:
-    """More through its plugs than they carry, or watts without a plug."""
-    power = part.power
-    if not power or not power.aux_w:
-        return
-    carried = sum(PLUGS[plug].power_w for plug in power.aux)
-    if power.aux_w > carried:
-        named = listed(power.aux, "and")
-        text = f"{power.aux_w:g} W through plugs that carry {carried:g} W ({named})"
-        yield Unlikely("power", text, ATX)
-
-
 def m2_size(part: PartSpec) -> Iterator[Unlikely]:
     mm = part.length_mm
     if part.plug.form.startswith("m2-") and mm is not None and mm not in LENGTHS_MM:
@@ -138,9 +127,9 @@ def receptacle_draw(part: PartSpec) -> Iterator[Unlikely]:
     draw, form = part.power.slot_w if part.power else None, part.plug.form
     if draw is None:
         return
-    if form == "m2-m" and draw > power_contacts_limit_w():
-        most = power_contacts_limit_w()
-        text = f"{draw:g} W; the contacts of a key M socket carry {most:.1f} W"
+    if form in POWER_CONTACTS and draw > power_contacts_limit_w(form):
+        key, most = form.removeprefix("m2-").upper(), power_contacts_limit_w(form)
+        text = f"{draw:g} W; the contacts of a key {key} socket carry {most:g} W"
         yield Unlikely("power", text, POWER_CONTACTS_SOURCE)
     if form in ("u2", "u3") and draw > PROMISES[form].power_w:
         text = f"{draw:g} W; a bay of that form gives {PROMISES[form].power_w:g} W"
@@ -187,7 +176,6 @@ CHECKS: tuple[tuple[Check, str], ...] = (
     (slot_power, "above"),
     (length, "longer"),
     (height, "higher"),
-    (plugs, ""),
     (m2_size, ""),
     (receptacle_draw, "above"),
     (generation, "newer"),
@@ -202,7 +190,7 @@ MOST_W = max(row.power_w for row in cem.SLOT_POWER)
 def implausible_board(board: Board, file: str) -> Iterator[Remark]:
     """What no receptacle of that form can be."""
     for one in board.receptacles:
-        for field, text in (*slot(one), *m2(one), *rate(one), *short_splits(one)):
+        for field, text in (*slot(one), *m2(one), *rate(one), *short_splits(one), *undivided(one)):
             where = one.span(field) or file
             yield Remark("implausible", where, f"{one.id}: {field}", text)
 
@@ -248,3 +236,11 @@ def short_splits(one: BoardReceptacle) -> Iterator[tuple[str, str]]:
         if one.lanes is not None and total < one.lanes:
             text = f"{split.split} uses {total} of the {one.lanes} lanes that are wired"
             yield f"splits[{number}]", f"{text}; is one of the two a slip?"
+
+
+def undivided(one: BoardReceptacle) -> Iterator[tuple[str, str]]:
+    """A menu without the entry that divides nothing is usually a list without it."""
+    whole = [split for split in one.splits or () if len(named(split.split)) == 1]
+    if one.splits and not whole and any(split.chosen_by == "setting" for split in one.splits):
+        text = f"no entry leaves the lanes whole; if the menu has one, add it: x{one.lanes}"
+        yield "splits", f"{text}. The first that is listed is what the board does by itself"

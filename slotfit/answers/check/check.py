@@ -31,6 +31,7 @@ from slotfit.answers.names import (
 )
 from slotfit.answers.place.answer import UnprovenFact
 from slotfit.answers.place.cautions import cautions_for
+from slotfit.hardware.wires import held_ports
 from slotfit.model.keys import HubKey
 from slotfit.model.problem import Problem
 from slotfit.model.reason import Doubt, No
@@ -257,6 +258,11 @@ def notes(problem: Problem, verdict: Verdict, sat_in: str | None) -> Iterator[st
     yield from steered(problem, verdict)
     yield from at_others_cost(problem, verdict)
     yield from shared(problem, verdict)
+    for held in held_ports(problem, verdict.outcome.seats if verdict.outcome else ()):
+        yield (
+            f"Set {held.menu!r} to generation {held.generation} before it goes in: the wires on "
+            "the way carry no more, and a faster link errs."
+        )
     for way in verdict.refuted if verdict.word.rank > Word.ONCE_SET.rank else ():
         yield f"{division(way)} is listed and known not to work."
 

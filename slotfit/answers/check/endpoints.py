@@ -134,7 +134,7 @@ def at_socket(
     if link and told:
         mb_s = carried(link, told.upstream)
     elif link:
-        mb_s = rate(link.bus, upstream.generation, link.lanes) if upstream.generation else None
+        mb_s = rate(link.bus, upstream.arrives, link.lanes) if upstream.arrives else None
     at = wires[0].at if wires else None
     return Endpoint(
         name=socket.id,
@@ -162,7 +162,7 @@ def in_socket(
             return None, str(upstream.dark or "")
         first = upstream.segments[0]
         most = min(first.lanes, FORMS[socket.form].max_lanes or first.lanes)
-        return Trained(0, most, upstream.generation, lanes, socket.generation, first.bus), ""
+        return Trained(0, most, upstream.arrives, lanes, socket.generation, first.bus), ""
     told = layout.seats.get(drive.id)
     if told and layout.works(drive.id) and told.alive:
         return next(link for link in told.links if link.lanes), ""

@@ -173,7 +173,7 @@ def refuted(model: LayoutModel, receptacle: Receptacle) -> tuple[Arrangement, ..
 def verdict_on(model: LayoutModel, receptacle_id: str, today: SeatedParts) -> Verdict:
     """The word for one receptacle, and what belongs to it."""
     tried = [*layouts(model, receptacle_id, today)]
-    found = settled(outcomes(model, tried, today))
+    found = settled(outcomes(model, tried, today), denied_ways(model, tried))
     possible = [outcome for layout, outcome in found if stands(layout, today)]
     receptacle = model.problem.receptacle[receptacle_id]
     if not possible:
@@ -234,15 +234,30 @@ def outcomes(
     ]
 
 
-def settled(found: list[tuple[SeatedParts, SeatOutcome]]) -> list[tuple[SeatedParts, SeatOutcome]]:
+def denied_ways(model: LayoutModel, tried: Sequence[SeatedParts]) -> list[Arrangement]:
+    """Arrangements under which the part has no seat, because nothing of it would be seen."""
+    part = model.question.part_id
+    return [
+        model.problem.arrangement(group, layout.ways)
+        for layout in tried
+        if not layout.works(part)
+        for group in layout.ways
+    ]
+
+
+def settled(
+    found: list[tuple[SeatedParts, SeatOutcome]], denied: Sequence[Arrangement]
+) -> list[tuple[SeatedParts, SeatOutcome]]:
     """
-    The order of the lanes decides nothing where as many endpoints are seen either way.
+    The order of the lanes decides nothing where no fewer endpoints are seen in the other one.
 
     Which of them stay dark is then a further fact.
     """
     told = []
     for layout, one in found:
-        if all(other.alive == one.alive for _, other in found if is_twin(one, other)):
+        way = one.way
+        no_fewer = all(other.alive >= one.alive for _, other in found if is_twin(one, other))
+        if no_fewer and not any(way and is_one_label(way, other) for other in denied):
             decides = tuple(fact for fact in one.decides if fact not in one.order)
             told.append((layout, replace(one, decides=decides)))
         else:
@@ -262,7 +277,10 @@ def word_for(outcome: SeatOutcome) -> Word:
 def others(possible: Sequence[SeatOutcome], best: SeatOutcome) -> Iterator[SeatOutcome]:
     """The other settings of the lane group, each once."""
     told = {best.way.setting} if best.way else set()
+    sure = max((one.alive for one in possible if one.certain), default=-1)
     for one in possible:
+        if one.way and one.way.order == "unknown" and one.alive <= sure:
+            continue  # what its label may mean is certain otherwise
         if one.change and one.way and one.way.setting not in told:
             told.add(one.way.setting)
             yield one
@@ -270,10 +288,15 @@ def others(possible: Sequence[SeatOutcome], best: SeatOutcome) -> Iterator[SeatO
 
 def is_twin(best: SeatOutcome, other: SeatOutcome) -> bool:
     """Whether both are what one setting may mean: its lane order is not known."""
-    if best.way is None or other.way is None or best.way.order == "known":
+    if best.way is None or other.way is None or best.group != other.group:
         return False
-    one_label = (best.group, best.way.setting) == (other.group, other.way.setting)
-    return one_label and other.way is not best.way and other.way.order == "unknown"
+    return is_one_label(best.way, other.way)
+
+
+def is_one_label(one: Arrangement, other: Arrangement) -> bool:
+    """Whether they are what one label means in either order, of which nobody knows which."""
+    unknown = one.order == other.order == "unknown"
+    return unknown and one.setting == other.setting and one is not other
 
 
 def choose(possible: Sequence[SeatOutcome]) -> SeatOutcome:

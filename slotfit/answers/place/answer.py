@@ -279,6 +279,23 @@ class SettingToChoose:
 
 
 @dataclass(frozen=True, slots=True)
+class SpeedToHold:
+    """A receptacle whose lanes have to be held to a lower generation."""
+
+    machine: str
+    site: str
+    """Receptacle id."""
+    label: str
+    """What is printed beside it, or its id."""
+    menu: str
+    """The menu entry."""
+    generation: int
+    """What to set it to: what the slowest wires on the way carry."""
+    items: tuple[str, ...]
+    """Parts whose links would come up faster and err."""
+
+
+@dataclass(frozen=True, slots=True)
 class PlugsToConnect:
     """Plugs from the supply to one part."""
 
@@ -404,6 +421,7 @@ class PlaceToDo:
     """What has to be done."""
 
     settings: tuple[SettingToChoose, ...] = ()
+    speeds: tuple[SpeedToHold, ...] = ()
     cables: tuple[PlannedCable, ...] = ()
     plugs: tuple[PlugsToConnect, ...] = ()
     cautions: tuple[str, ...] = ()

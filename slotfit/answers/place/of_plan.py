@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from slotfit.answers import names
 from slotfit.answers.place.answer import (
@@ -25,6 +25,7 @@ from slotfit.answers.place.answer import (
     SeatReason,
     SettingToChoose,
     SharedLink,
+    SpeedToHold,
     StageOutcome,
     UnprovenFact,
 )
@@ -44,12 +45,14 @@ from slotfit.engine.costs import far, watts
 from slotfit.engine.referee import crowded
 from slotfit.hardware import flow
 from slotfit.hardware.room import positions
+from slotfit.hardware.wires import held_ports
 from slotfit.listing import natural
 from slotfit.model.board import Arrangement
 from slotfit.model.keys import GroupKey, HubKey, LinkKey, short_name
 from slotfit.model.plan import Placed, Plan, StageValue, Status
 from slotfit.model.problem import Machine, Problem
 from slotfit.model.seat import Refusal, Seat, Seating, Trained
+from slotfit.rule import opening_at, trial_of
 from slotfit.rulebook import against_machine
 
 SAYS = {
@@ -101,6 +104,7 @@ def answer_of(placed: Placed) -> PlaceAnswer:
         plan=shown,
         do=PlaceToDo(
             settings=tuple(settings(problem, plan)) if placed.plan else (),
+            speeds=tuple(speeds(problem, plan.seats)),
             cables=tuple(cables_of(layout_of(shown))),
             plugs=tuple(
                 PlugsToConnect(seat.item, power.aux)
@@ -112,7 +116,7 @@ def answer_of(placed: Placed) -> PlaceAnswer:
         watch=PlaceToWatch(
             rests_on=tuple(unproven_facts(plan)),
             shared=tuple(shared_links(problem, plan)),
-            notes=tuple(dict.fromkeys(text for _, text in crowded(problem, plan))),
+            notes=tuple(notes(problem, plan)),
         ),
         more=PlaceMore(
             reasons=tuple(reasons(placed, shown)),
@@ -240,7 +244,7 @@ def planned_seat(
         aux_w=power.aux_w if power else None,
         positions=tuple(position for _, _, position in positions(problem, seat)),
         today=problem.today.get(part.id),
-        facts=tuple(fact.label for fact in seat.facts if fact in plan.facts),
+        facts=tuple(fact.label for fact in seat.facts if fact.id in {one.id for one in plan.facts}),
         near=part.wish.near,
         far=bool(far(part, seat)),
         body=part_body(problem, plan, seat),
@@ -287,6 +291,31 @@ def settings(problem: Problem, plan: Plan) -> Iterator[SettingToChoose]:
         found = division(problem, plan, key)
         if found.step or way.chosen_by == "presence":
             yield SettingToChoose(key.machine, key.group, found)
+
+
+def speeds(problem: Problem, seats: Iterable[Seat]) -> Iterator[SpeedToHold]:
+    """Ports to be held to what the wires below them carry."""
+    for one in held_ports(problem, seats):
+        label = names.printed(problem.receptacle[one.receptacle].spec)
+        yield SpeedToHold(one.machine, one.receptacle, label, one.menu, one.generation, one.parts)
+
+
+def notes(problem: Problem, plan: Plan) -> Iterator[str]:
+    """What to mind: brackets to change, neighbours that take each other's air."""
+    yield from brackets(problem, plan)
+    yield from dict.fromkeys(text for _, text in crowded(problem, plan))
+
+
+def brackets(problem: Problem, plan: Plan) -> Iterator[str]:
+    """Cards with both brackets that wear the other one today."""
+    for seat in plan.seats:
+        part, opening = problem.part[seat.part], opening_at(trial_of(problem, seat))
+        fitted = part.wish.bracket
+        if part.spec.bracket == "both" and fitted and opening not in (None, "none", fitted):
+            yield (
+                f"{part.id}: change its {fitted} bracket for the {opening} one before it goes into "
+                f"{seat.receptacle}"
+            )
 
 
 def stage_says(problem: Problem, stage: StageValue) -> str:

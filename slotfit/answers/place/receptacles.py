@@ -153,7 +153,7 @@ def planned_receptacle(
         group=upstream.group.group if upstream.group else None,
         from_=group.from_ if group else None,
         processor=upstream.processor,
-        generation=upstream.generation,
+        generation=upstream.arrives,
         wired=most_lanes(group, spec.id) if group else sum(s.lanes for s in upstream.segments),
         segments=tuple((s.start, s.lanes, s.bus) for s in upstream.segments),
         lanes_known=way is None or way.proof is not None,
@@ -201,9 +201,9 @@ def lanes_text(upstream: Upstream) -> str:
     if bus == "usb":
         return "USB"
     if bus != "pcie":
-        return link_text(bus, upstream.generation, sum(s.lanes for s in upstream.segments))
+        return link_text(bus, upstream.arrives, sum(s.lanes for s in upstream.segments))
     widths = [s.lanes if s.bus == "pcie" else s.bus for s in upstream.segments]
-    return f"{speed_text(upstream.generation)} {segments_text(widths)}"
+    return f"{speed_text(upstream.arrives)} {segments_text(widths)}"
 
 
 def state_of(

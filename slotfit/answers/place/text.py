@@ -16,6 +16,7 @@ from slotfit.answers.names import (
     marks_of,
     needs_text,
     now_words,
+    speed_words,
     trained_text,
     watts,
 )
@@ -111,7 +112,9 @@ def settings(answer: PlaceAnswer) -> Iterator[str]:
         for machine, one in every
         if one.division.step
     )
-    yield from bulleted("Settings (choose them before the cards go in)", chosen, hang=13)
+    held = (f"{'SET':<9}{speed_words(one)}" for one in answer.do.speeds)
+    title = "Settings (choose them before the cards go in)"
+    yield from bulleted(title, (*chosen, *held), hang=13)
     if any(one.division.step == "must be" for _, one in every):
         unknown = "must be: today's is not in the build file (`settings_today`), so look."
         yield from fill(unknown, "  ")

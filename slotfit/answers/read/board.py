@@ -317,10 +317,10 @@ _SPLIT_BASIS = (
 
 def _splits(seen: tuple[int, ...], lanes: int) -> Flow:
     """The division that was seen, and those that nobody has said anything about."""
-    others = (half for half in EVEN.get(lanes, ()) if half != seen)
+    others = (ways for ways in ((lanes,), *EVEN.get(lanes, ())) if ways != seen)
     return [
         {"split": label_of(seen), "proof": "seen"},
-        *({"split": label_of(half), "proof": None} for half in others),
+        *({"split": label_of(ways), "proof": None} for ways in others),
     ]
 
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from slotfit.answers.names import links_words, printed, setting_text
 from slotfit.answers.place.answer import UnprovenFact
 from slotfit.answers.place.of_plan import planned_link
 from slotfit.answers.sequence.answer import SettingStep
+from slotfit.hardware.wires import held_ports
 from slotfit.model.problem import Problem
 from slotfit.model.reason import Doubt
 from slotfit.model.windows import Layout, SettingChange
@@ -66,6 +67,29 @@ def setting_step(change: SettingChange, *, known: bool) -> SettingStep:
         else setting_text(after),
         chosen_by=before.chosen_by if undo else after.chosen_by,
     )
+
+
+def speed_steps(
+    problem: Problem, machine: str, before: Layout, after: Layout
+) -> Iterator[SettingStep]:
+    """Ports to be held to what the wires below them carry, and those to be let go again."""
+    now, then = (
+        {one.receptacle: one for one in held_ports(problem, layout.seats)}
+        for layout in (before, after)
+    )
+    for name, one in (now | then).items():
+        was, will = now.get(name), then.get(name)
+        if one.machine != machine or (was and will and was.generation == will.generation):
+            continue
+        yield SettingStep(
+            machine=machine,
+            group=name.rpartition("/")[2],
+            before=f"generation {was.generation}" if was else "as the board has it",
+            known=True,
+            after=f"{one.menu}: "
+            + (f"generation {will.generation}" if will else "back to what it was"),
+            chosen_by="setting",
+        )
 
 
 def unproven(fact: Doubt, layouts: Iterable[Layout]) -> UnprovenFact:

@@ -9,8 +9,9 @@ from slotfit.answers.no_plan.case import canonical
 from slotfit.answers.place.decided import reseated
 from slotfit.answers.place.plan import best_plan
 from slotfit.answers.sequence.stretches import Stretch, lost_mb_s
-from slotfit.engine.seats import seat_all
+from slotfit.engine.seats import is_structure, seat_all
 from slotfit.errors import InputError, InternalError, Mistake
+from slotfit.listing import counted
 from slotfit.model.build import BuildPart, Copy, Mirror, Service
 from slotfit.model.clause import AtMost, Clause, ExactlyOne, arrangement
 from slotfit.model.plan import Placed, Plan, Status
@@ -18,7 +19,8 @@ from slotfit.model.problem import Problem
 from slotfit.model.reason import stated
 from slotfit.model.seat import Seating
 from slotfit.model.windows import CopyJob, Layout, MirrorJob, NeedMet, ServiceJob, Task
-from slotfit.rulebook import HARDWARE_PLAN_RULES, HARDWARE_SEAT_RULES
+from slotfit.rule import Unheld
+from slotfit.rulebook import HARDWARE_PLAN_RULES, HARDWARE_SEAT_RULES, against_unheld
 from slotfit.solve.clash import Stated, minimal_core
 from slotfit.solve.engine import Clock
 from slotfit.solve.frame import atoms_in
@@ -281,10 +283,33 @@ def todays_mistakes(
     by_reason = {reason: tuple(found) for reason, found in soft.items()}
     asked = Stated(tuple(atoms_in(problem, seating)), tuple(said), by_reason)
     core = minimal_core(asked, [], clock)
-    reasons = core.names if core else ("the rules together",)
-    where = next(iter(problem.today_spans.values()), "today")
-    text = f"today's layout cannot be, by what is described here: {'; '.join(reasons)}"
-    return [Mistake(where, "today", text)]
+    return [broken_today(problem, seating, core.names if core else (), by_reason)]
+
+
+def broken_today(
+    problem: Problem,
+    seating: Seating,
+    reasons: Sequence[str],
+    by_reason: Mapping[str, Sequence[Clause]],
+) -> Mistake:
+    """The rule that today's layout breaks, before what only says how lanes and seats hang on it."""
+    kinds = (
+        lambda clause: not is_structure(seating, clause),
+        lambda clause: not isinstance(clause, ExactlyOne),
+        lambda _: True,
+    )
+    told = ([one for one in reasons if any(map(kind, by_reason[one]))] for kind in kinds)
+    rules = next(filter(None, told), [])
+    if not rules:
+        where = next(iter(problem.today_spans.values()), "today")
+        return Mistake(where, "today", "the rules together forbid today's layout")
+    named = [name for clause in by_reason[rules[0]] for _, name in clause.reason.names]
+    part = next((name for name in named if name in problem.today_spans), None)
+    where = problem.today_spans[part] if part else next(iter(problem.today_spans.values()), "today")
+    others = len(rules) - 1
+    more = f" (together with {counted(others, 'other rule')})" if others else ""
+    text = f"{rules[0]}; today's layout breaks this{more}: it, or a description, is wrong"
+    return Mistake(where, f"today.{part}" if part else "today", text)
 
 
 def refused_today(problem: Problem, seating: Seating) -> Iterable[Mistake]:
@@ -292,13 +317,18 @@ def refused_today(problem: Problem, seating: Seating) -> Iterable[Mistake]:
     for part, receptacle in in_machines(problem).items():
         if any(seat.receptacle == receptacle for seat in seating.by_part.get(part, [])):
             continue
-        reasons = dict.fromkeys(
-            f"{objection.text} [{objection.rule}]"
+        refusals = [
+            refusal
             for refusal in seating.refusals
             if (refusal.seat.part, refusal.seat.receptacle) == (part, receptacle)
-            for objection in refusal.objections
-        )
-        text = f"{part} cannot sit in {receptacle}, by what is described here: {'; '.join(reasons)}"
+        ]
+        unheld = Unheld(problem, problem.part[part], problem.receptacle[receptacle])
+        nearest = min((one.objections for one in refusals), key=len, default=())
+        nearest = nearest or tuple(against_unheld(unheld))
+        if not nearest:  # what it sits on is refused, and that is told
+            continue
+        more = f" (and {len(nearest) - 1} more)" if len(nearest) > 1 else ""
+        text = f"{nearest[0].text} [{nearest[0].rule}]{more}; so {part} cannot be in {receptacle}"
         yield Mistake(problem.today_spans.get(part, "today"), f"today.{part}", text)
 
 

@@ -30,6 +30,7 @@ from slotfit.answers.sequence.names import (
     place_name,
     setting_step,
     socket_of,
+    speed_steps,
 )
 from slotfit.answers.sequence.stretches import Stretch, homes_of_mirror, stretches_of
 from slotfit.answers.sequence.task import carrier_of, is_drive, parts_on
@@ -303,10 +304,13 @@ class WindowWork:
                 out=self.part_moves([m for m, a, b in sides if a == machine != b]),
                 moved=self.part_moves([m for m, a, b in sides if a == b == machine]),
                 in_=self.part_moves([m for m, a, b in sides if a != machine == b]),
-                changes=tuple(
-                    setting_step(change, known=self.knows(change.where))
-                    for change in self.window.changes
-                    if change.where.machine == machine
+                changes=(
+                    *(
+                        setting_step(change, known=self.knows(change.where))
+                        for change in self.window.changes
+                        if change.where.machine == machine
+                    ),
+                    *speed_steps(problem, machine, self.before, after),
                 ),
             )
         bench = [move for move, a, b in sides if a is None and b is None]

@@ -1,0 +1,65 @@
+"""What cannot be, however unlikely things are allowed to be: no plan and no verdict rests on it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from slotfit.errors import Mistake
+from slotfit.listing import listed
+from slotfit.load.checks import Complaints
+from slotfit.load.yaml_file import Written
+from slotfit.model.board import Board
+from slotfit.model.entity import Entity
+from slotfit.model.part import PartSpec
+from slotfit.standards.power import ATX, PLUGS
+
+CHOSEN = ("setting", "jumper")
+"""Ways to pick a division that somebody has to do, and that do one thing."""
+
+
+def impossible_power(part: PartSpec, written: Written) -> list[Mistake]:
+    """Watts through plugs that a part does not have, or that they do not carry."""
+    found, power = Complaints(written), part.power
+    if power is None or not power.aux_w:
+        return []
+    carried = sum(PLUGS[plug].power_w for plug in power.aux)
+    if not power.aux:
+        text = f"{power.aux_w:g} W come through plugs, and none is listed; add `aux`, such as "
+        found.add(power, "aux_w", text + "[pcie-8], or write them in `slot_w`")
+    elif power.aux_w > carried:
+        plugs = listed(f"{power.aux.count(one)} x {one}" for one in power.aux)
+        text = f"{power.aux_w:g} W through plugs that carry {carried:g} W ({plugs}, {ATX}); "
+        found.add(power, "aux_w", text + "write all plugs in `aux`, or the watts of these")
+    return found.mistakes
+
+
+def impossible_menu(board: Board, written: Written) -> list[Mistake]:
+    """One menu entry that does two things; `board` as it is written."""
+    found = Complaints(written)
+    for entries in menus(board):
+        first: dict[str, object] = {}
+        for entity, setting, does in entries:
+            if first.setdefault(setting, does) != does:
+                text = f"{setting!r} divides the same lanes otherwise above: one entry does one "
+                found.add(entity, "setting", f"{text}thing; write the menu's words for each")
+    return found.mistakes
+
+
+Entry = tuple[Entity, str, object]
+"""Where an entry is written, its words, what it does."""
+
+
+def menus(board: Board) -> Iterator[list[Entry]]:
+    """The entries of each lane group, spelled out or in short form."""
+    for group in board.lane_groups:
+        yield [
+            (way, way.setting, way.gives)
+            for way in group.arrangements
+            if way.setting and way.chosen_by in CHOSEN and way.order == "known"
+        ]
+    for one in board.receptacles:
+        yield [
+            (split, split.setting, split.split)
+            for split in one.splits or ()
+            if split.setting and split.chosen_by in CHOSEN
+        ]
