@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Literal
 
+from slotfit.hardware.flow import FLOWS
 from slotfit.model.plan import Plan, Status
 from slotfit.standards import pcie
 from slotfit.standards.forms import FORMS
@@ -16,6 +17,15 @@ if TYPE_CHECKING:
     from slotfit.model.problem import Machine, Problem, Receptacle
 
 # --- figures and links ----------------------------------------------------------------------------
+
+
+IN_MB_S = (*FLOWS, "spare-lanes")
+"""Preferences that are counted in megabytes per second, and shown in gigabytes."""
+
+
+def stage_amount(stage: str, value: int) -> str:
+    """A preference's value as it is shown."""
+    return gb_s(value) if stage in IN_MB_S else str(value)
 
 
 def gb_s(mb_s: int) -> str:

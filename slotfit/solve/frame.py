@@ -9,14 +9,14 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
 from typing import assert_never
 
 from slotfit.engine.alike import carries_itself, kinds
-from slotfit.engine.costs import capability, dark_endpoints, far, moved
-from slotfit.hardware.flow import Path, Ways, capacity, demand_of, met, serving
+from slotfit.engine.costs import abilities, dark_endpoints, far, moved, spare_mb_s, taken
+from slotfit.hardware.flow import FLOWS, Flow, Path, Ways, capacity, demand_of, met, serving
 from slotfit.listing import by_name
 from slotfit.model.clause import AtMost, Clause, ExactlyOne, Needs, arrangement
 from slotfit.model.keys import GroupKey
@@ -53,42 +53,60 @@ def left_out(problem: Problem, seating: Seating, kinds: list[Alike]) -> set[str]
 
 
 @dataclass(frozen=True, slots=True)
+class Through:
+    """What becomes of what a part moves at its own links."""
+
+    short: int
+    """MB/s that do not get through, in and out together."""
+    passes: Ways
+    """MB/s that do."""
+
+
+@dataclass(frozen=True, slots=True)
 class Worth:
     """A seat's costs, the facts it rests on, and what it moves where."""
 
     dark: int
     far: int
     moved: int
-    capability: int
+    """How much more moves than if the part were left out."""
+    taken: int
     facts: tuple[tuple[str, ...], ...]
-    short: int
-    """MB/s of its demand that do not get through its own links, in and out together."""
-    passes: Ways
-    """MB/s that do."""
+    flows: tuple[Through, ...]
+    """In the order of `FLOWS`."""
+    spare: int
+    """MB/s that its own links could carry beyond what they do."""
     carries: int
     """MB/s that its own links could carry for what sits on it."""
     hops: Path
 
+    def of(self, flow: Flow) -> Through:
+        """What gets through of one flow."""
+        return self.flows[FLOWS.index(flow)]
+
 
 def worths(problem: Problem, seating: Seating) -> dict[str, Worth]:
     """Seat key -> worth."""
-    serves = serving(problem)
-    return {seat.key: worth_of(problem, serves, seat) for seat in seating.seats}
+    serves, able = serving(problem), abilities(problem)
+    return {seat.key: worth_of(problem, serves, able, seat) for seat in seating.seats}
 
 
-def worth_of(problem: Problem, serves: frozenset[str], seat: Seat) -> Worth:
+def worth_of(
+    problem: Problem, serves: frozenset[str], able: Mapping[str, int], seat: Seat
+) -> Worth:
     """The worth of one seat."""
     part = problem.part[seat.part]
-    wanted = demand_of(part, seat, part.id in serves)
-    passes = met(wanted, seat)
     return Worth(
         dark=dark_endpoints(part, seat),
         far=far(part, seat),
-        moved=moved(problem, seat),
-        capability=capability(problem, problem.receptacle[seat.receptacle]),
+        moved=moved(problem, part.id, seat.receptacle) - moved(problem, part.id, None),
+        taken=taken(problem, able, seat),
         facts=tuple(sorted(fact.id for fact in seat.facts)),
-        short=sum(wanted) - sum(passes),
-        passes=passes,
+        flows=tuple(
+            Through(sum(wanted) - sum(passes := met(wanted, seat)), passes)
+            for wanted in (demand_of(part, seat, part.id in serves, flow) for flow in FLOWS)
+        ),
+        spare=spare_mb_s(seat),
         carries=capacity(seat),
         hops=seat.upstream.hops,
     )
@@ -258,6 +276,8 @@ class Frame:
     x: Variables
     worth: dict[str, Worth]
     """Seat key -> what the preferences look at."""
+    short: dict[tuple[Through, ...], list[Term]] = field(default_factory=dict)
+    """What gets through of a flow, seat by seat -> what does not, as a sum."""
 
     @cached_property
     def seats(self) -> tuple[Seat, ...]:

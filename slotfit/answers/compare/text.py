@@ -13,17 +13,19 @@ from slotfit.answers.compare.answer import (
     CompareAnswer,
     RankedBoard,
 )
-from slotfit.answers.names import gb_s
+from slotfit.answers.names import gb_s, stage_amount
 from slotfit.answers.place.additions import FuturesTaken
 from slotfit.answers.place.answer import PlannedSeat
 from slotfit.answers.place.causes import FreeGroup
 from slotfit.answers.text_layout import WIDTH, bullet, columns, fill, heading
 
 COLUMNS = {
+    "demand": ("asked", "asked: GB/s that required parts are said to move and cannot"),
     "optional-parts": ("optional", "optional: weight of optional parts left out"),
+    "optional-demand": ("stated", "stated: GB/s that parts are said to move and cannot"),
     "dark-endpoints": ("dark", "dark: endpoints"),
-    "bandwidth": ("short", "short: GB/s of demand, both ways added"),
     "unproven-facts": ("facts", "facts: unproven"),
+    "bandwidth": ("short", "short: GB/s that do not get through at full rate, both ways added"),
     "locality": ("far", "far: parts on another processor"),
     "cooling": ("airless", "airless: gaps"),
 }
@@ -75,12 +77,11 @@ def values(plan: BoardPlan, stages: Iterable[str]) -> Iterator[str]:
     known = {one.stage: one for one in plan.stages}
     for stage in stages:
         one = known.get(stage)
-        amount = gb_s if stage == "bandwidth" else str
         if one is None:
             yield "-"
         else:
-            perhaps = "" if one.proven else f" (or {amount(one.bound)})"
-            yield amount(one.value) + perhaps
+            perhaps = "" if one.proven else f" (or {stage_amount(stage, one.bound)})"
+            yield stage_amount(stage, one.value) + perhaps
 
 
 def watts_left(plan: BoardPlan) -> str:
@@ -147,7 +148,7 @@ def link(seat: PlannedSeat) -> str:
 
 
 def demand(seat: PlannedSeat) -> str:
-    """What of its demand is met: `6.2 of 12.8 GB/s`, `3.2 GB/s`, nothing where it has none."""
+    """What of its demand is met: `6.2 of 12.8 GB/s`, `3.2 GB/s`, nothing where none is stated."""
     wanted = seat.wanted_in_mb_s + seat.wanted_out_mb_s
     if not wanted:
         return ""

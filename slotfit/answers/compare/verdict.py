@@ -18,7 +18,7 @@ from slotfit.answers.compare.answer import (
     Difference,
     RankedBoard,
 )
-from slotfit.answers.names import gb_s
+from slotfit.answers.names import stage_amount
 from slotfit.answers.place.causes import Contribution
 from slotfit.listing import listed
 from slotfit.model.problem import Problem
@@ -100,19 +100,23 @@ def has_more_to_offer(board: BoardTried, other: BoardTried) -> bool:
 
 STAGE_NAMES = {
     REQUIRED: "what has to fit",
+    "demand": "demand",
     "optional-parts": "optional parts",
+    "optional-demand": "demand of optional parts",
     "dark-endpoints": "dark endpoints",
-    "bandwidth": "bandwidth",
     "unproven-facts": "unproven facts",
+    "bandwidth": "bandwidth",
     "locality": "locality",
     "cooling": "cooling",
 }
 
 AMOUNTS = {
     REQUIRED: ("required part without a place", "required parts without a place"),
+    "demand": ("GB/s short of demand", "GB/s short of demand"),
+    "optional-demand": ("GB/s short of demand", "GB/s short of demand"),
     "optional-parts": ("worth of optional parts left out", "worth of optional parts left out"),
     "dark-endpoints": ("endpoint dark", "endpoints dark"),
-    "bandwidth": ("GB/s short of demand", "GB/s short of demand"),
+    "bandwidth": ("GB/s short at full rate", "GB/s short at full rate"),
     "unproven-facts": ("fact nobody has proven", "facts nobody has proven"),
     "locality": ("part on another processor", "parts on another processor"),
     "cooling": ("gap without air", "gaps without air"),
@@ -143,7 +147,7 @@ def amount(stage: str, value: int) -> str:
     """`none`, `2`, `15.9`."""
     if not value:
         return "none"
-    return gb_s(value) if stage == "bandwidth" else str(value)
+    return stage_amount(stage, value)
 
 
 def causes_told(stage: str, worse: BoardPlan | None, better: BoardPlan | None) -> Iterator[str]:

@@ -34,7 +34,7 @@ class PlannedLink:
     trains: LinkRate
     able: LinkRate
     mb_s: int
-    """Usable, each way."""
+    """Usable with PCIe packets of 256 bytes of data, each way."""
     text: str
     """`8 GT/s x8`, `dark`."""
     able_text: str
@@ -91,6 +91,8 @@ class PlannedSeat:
     setting: str | None
     """What the lane group has to be set to; None if there is nothing to choose."""
     links: tuple[PlannedLink, ...]
+    wanted_stated: bool
+    """What it moves was stated; if not, it is taken to move all that its own links could carry."""
     wanted_in_mb_s: int
     wanted_out_mb_s: int
     short_mb_s: int

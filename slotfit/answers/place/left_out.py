@@ -359,7 +359,8 @@ def heaviest(problem: Problem) -> int:
 def all_optional(problem: Problem) -> Problem:
     """The same build where every part may be left out, required ones last of all."""
     required = [part.id for part in problem.parts if part.wish.required]
-    rest = tuple(s for s in problem.preferences if s not in ("optional-parts", "reserve"))
+    dropped = ("optional-parts", "reserve", "spare-lanes")
+    rest = tuple(stage for stage in problem.preferences if stage not in dropped)
     loose = optional(problem, required, heaviest(problem))
     return replace(loose, preferences=("optional-parts", *rest))
 

@@ -50,18 +50,27 @@ from slotfit.model.problem import Machine, Problem
 from slotfit.model.seat import Refusal, Seat, Seating, Trained
 
 SAYS = {
+    "demand": "all that required parts are said to move gets through; "
+    "{} GB/s short of what required parts are said to move",
     "optional-parts": "every optional part is placed; optional parts of weight {} are left out",
     "dark-endpoints": "every endpoint comes alive; 1 endpoint stays dark; {} endpoints stay dark",
-    "bandwidth": "every demand is met; {} GB/s short of demand",
+    "optional-demand": "all that is said to move gets through; "
+    "{} GB/s short of what is said to move, optional parts included",
     "unproven-facts": "rests on nothing unproven; rests on 1 fact nobody has proven; "
     "rests on {} facts nobody has proven",
+    "bandwidth": "nothing is short, even where nobody stated a rate; "
+    "{} GB/s short in all, parts of no stated rate moving all they can",
     "locality": "every part is near the processor it should be near; "
     "1 part hangs on another processor than it should; "
     "{} parts hang on another processor than they should",
     "cooling": "no card takes another's air; 1 gap where a neighbour takes the air; "
     "{} gaps where a neighbour takes the air",
-    "moves": "nothing moves from where it is today; 1 part moves; {} parts move",
-    "reserve": "no lanes of the board are taken; receptacles that could carry {} GB/s are taken",
+    "moves": "nothing moves from where it is today; 1 part moves or comes out; "
+    "{} parts move or come out",
+    "reserve": "no receptacle that could carry anything is taken; "
+    "receptacles that could carry {} GB/s are taken or covered",
+    "spare-lanes": "every link does all that its part can; "
+    "links could carry {} GB/s more than they do",
 }
 """What a value of 0, of 1 (where that is called otherwise), and of more is called."""
 
@@ -193,7 +202,8 @@ def planned_seat(
         seat.upstream,
     )
     spec, power = part.spec, part.spec.power
-    wanted = flow.demand_of(part, seat, part.id in flow.serving(problem))
+    serves = part.id in flow.serving(problem)
+    wanted = flow.demand_of(part, seat, serves)
     return PlannedSeat(
         item=part.id,
         part=spec.id,
@@ -209,6 +219,7 @@ def planned_seat(
         group=str(upstream.group) if upstream.group and spec.links else None,
         setting=chosen.get(upstream.group) if upstream.group and seat.links else None,
         links=tuple(map(planned_link, seat.links)),
+        wanted_stated=flow.stated(part, serves) is not None,
         wanted_in_mb_s=wanted[0],
         wanted_out_mb_s=wanted[1],
         short_mb_s=sum(wanted) - sum(flow.met(wanted, seat)),
@@ -268,7 +279,7 @@ def settings(problem: Problem, plan: Plan) -> list[SettingToChoose]:
 
 def stage_says(problem: Problem, stage: StageValue) -> str:
     """One preference in words."""
-    amount = names.gb_s(stage.value) if stage.stage == "bandwidth" else str(stage.value)
+    amount = names.stage_amount(stage.stage, stage.value)
     none, *some = SAYS[stage.stage].split("; ")
     text = some[0 if stage.value == 1 else -1].format(amount) if stage.value else none
     if stage.stage == "moves" and not problem.today:

@@ -13,7 +13,7 @@ from slotfit.answers.place.answer import (
     PlannedSeat,
     PowerBudget,
 )
-from slotfit.answers.text_layout import bullet, bulleted, columns, fill, heading
+from slotfit.answers.text_layout import bullet, bulleted, columns, fill, heading, hung
 
 
 def as_text(answer: PlaceAnswer) -> str:
@@ -27,6 +27,8 @@ def lines(answer: PlaceAnswer) -> Iterator[str]:
     yield from fill(answer.verdict.headline + ".")
     for machine in answer.plan.machines:
         yield from machine_lines(answer.plan, machine)
+    if answer.plan.seats:
+        yield from rates_meant(answer.plan)
     label = {seat.item: seat.label for seat in answer.plan.seats}
     yield from bulleted(
         "Why there (`slotfit why` tells what another place would cost)",
@@ -65,7 +67,6 @@ def seat_row(seat: PlannedSeat) -> tuple[str, ...]:
 
     `!` where some of the demand does not get through, or where it should be near another processor.
     """
-    wanted = max(seat.wanted_in_mb_s, seat.wanted_out_mb_s)
     hangs_on = draws = "-"
     if seat.processor is not None:
         via = f" via {seat.hub}" if seat.hub else ""
@@ -78,10 +79,33 @@ def seat_row(seat: PlannedSeat) -> tuple[str, ...]:
         "  " * seat.depth + ("- " if seat.depth else "") + seat.label,
         seat.item,
         trained(seat),
-        gb_s(wanted) + (" !" if seat.short_mb_s else "") if wanted else "-",
+        rate(seat),
         hangs_on,
         draws,
     )
+
+
+def rate(seat: PlannedSeat) -> str:
+    """What it moves, in GB/s: `3.0`, `~7.1 !`, `-`."""
+    wanted = max(seat.wanted_in_mb_s, seat.wanted_out_mb_s)
+    if not wanted:
+        return "-"
+    mark = "" if seat.wanted_stated else ASSUMED
+    return mark + gb_s(wanted) + (" !" if seat.short_mb_s else "")
+
+
+ASSUMED = "~"
+"""Before a rate that nobody stated."""
+
+
+def rates_meant(plan: PlacePlan) -> Iterator[str]:
+    """What the column of rates means."""
+    texts = ["GB/s: what a part moves, each way; links are reckoned with 256 bytes a packet."]
+    if any(ASSUMED in rate(seat) for seat in plan.seats):
+        texts.append("~: not stated (`demand`); all that the part's links can do.")
+    if any(seat.short_mb_s for seat in plan.seats):
+        texts.append("!: not all of it gets through.")
+    yield from fill(" ".join(texts), "  ")
 
 
 def trained(seat: PlannedSeat) -> str:
@@ -185,6 +209,6 @@ def stages(answer: PlaceAnswer) -> Iterator[str]:
         return
     yield from heading("What was preferred, in this order")
     for number, stage in enumerate(answer.more.stages, 1):
-        yield f"  {number}. {stage.value.stage}: {stage.says}"
+        yield from hung(f"  {number}. ", f"{stage.value.stage}: {stage.says}")
     for note in answer.watch.notes:
         yield from bullet(note)
