@@ -39,3 +39,15 @@ def test_each_stage_of_the_example_is_what_the_page_works_out(tmp_path: Path) ->
         assert (how == "said") == seats[part].wanted_stated
     for part, receptacle in re.findall(r"`(\w+)` in\s+`(slot\d)`", parts):
         assert seats[part].site == receptacle
+
+
+def test_each_link_of_the_example_trains_as_the_page_works_out(tmp_path: Path) -> None:
+    answer, below = answered("lanes.md", tmp_path)
+    assert len(answer.plan.seats) == 5
+    rows = re.findall(r"^\| `(\w+)`.*? \| `(\S+)` \|.*\| (\S.*?) \| (\d+) \|$", below, re.MULTILINE)
+    links = [
+        (seat.item, seat.site, f"wires: {link.text}" if link.to else link.text, str(link.mb_s))
+        for seat in answer.plan.seats
+        for link in seat.links
+    ]
+    assert sorted(rows) == sorted(links)
