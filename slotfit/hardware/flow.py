@@ -107,9 +107,8 @@ def capacity(seat: Seat) -> int:
     return sum(carries(link) for link in seat.links)
 
 
-def met(demand: Ways, seat: Seat) -> Ways:
-    """What of the demand gets through the part's own link."""
-    room = capacity(seat)
+def met(demand: Ways, room: int) -> Ways:
+    """What of the demand gets through the part's own links, which carry so much each way."""
     return (min(demand[0], room), min(demand[1], room))
 
 
@@ -178,7 +177,7 @@ def short_by_link(
     for seat in seats:
         part = problem.part[seat.part]
         wanted[part.id] = demand_of(part, seat, part.id in serves, flow)
-        missing = sum(wanted[part.id]) - sum(met(wanted[part.id], seat))
+        missing = sum(wanted[part.id]) - sum(met(wanted[part.id], capacity(seat)))
         if missing:
             short[LinkKey(seat.part)] = missing
     for way in (0, 1):
@@ -194,7 +193,7 @@ def held_back(
     """Shared links that carry less than arrives at them, from the lowest up."""
     arriving: dict[Path, int] = {}
     for seat in seats:
-        flow = met(wanted[seat.part], seat)[way]
+        flow = met(wanted[seat.part], capacity(seat))[way]
         arriving[seat.upstream.hops] = arriving.get(seat.upstream.hops, 0) + flow
     by_part = {seat.part: seat for seat in seats}
     for path in paths(list(seats)):

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 from typing import assert_never
@@ -95,7 +95,7 @@ def worth_of(
     problem: Problem, serves: frozenset[str], able: Mapping[str, int], seat: Seat
 ) -> Worth:
     """The worth of one seat."""
-    part = problem.part[seat.part]
+    part, room = problem.part[seat.part], capacity(seat)
     return Worth(
         dark=dark_endpoints(part, seat),
         far=far(part, seat),
@@ -103,11 +103,11 @@ def worth_of(
         taken=taken(problem, able, seat),
         facts=tuple(sorted(fact.id for fact in seat.facts)),
         flows=tuple(
-            Through(sum(wanted) - sum(passes := met(wanted, seat)), passes)
+            Through(sum(wanted) - sum(passes := met(wanted, room)), passes)
             for wanted in (demand_of(part, seat, part.id in serves, flow) for flow in FLOWS)
         ),
         spare=spare_mb_s(seat),
-        carries=capacity(seat),
+        carries=room,
         hops=seat.upstream.hops,
     )
 
@@ -276,8 +276,6 @@ class Frame:
     x: Variables
     worth: dict[str, Worth]
     """Seat key -> what the preferences look at."""
-    short: dict[tuple[Through, ...], list[Term]] = field(default_factory=dict)
-    """What gets through of a flow, seat by seat -> what does not, as a sum."""
 
     @cached_property
     def seats(self) -> tuple[Seat, ...]:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from slotfit.engine.costs import breathes, is_hot, moved, weight
-from slotfit.hardware.flow import Flow, Path, hub_capacity, paths, ports_of
+from slotfit.hardware.flow import FLOWS, Flow, Path, hub_capacity, paths, ports_of
 from slotfit.hardware.room import Position, positions
 from slotfit.model.keys import HubKey
 from slotfit.model.plan import StageValue
@@ -32,11 +32,8 @@ def short(flow: Flow) -> Callable[[Frame], list[Term]]:
     """MB/s of a flow that do not get through, at each part's own link and at each shared link."""
 
     def terms(frame: Frame) -> list[Term]:
-        known = tuple(frame.worth[seat.key].of(flow) for seat in frame.seats)
-        if known not in frame.short:  # two flows may be the same
-            own = frame.total(lambda seat: frame.worth[seat.key].of(flow).short)
-            frame.short[known] = [*own, *shared(frame, flow, 0), *shared(frame, flow, 1)]
-        return frame.short[known]
+        own = frame.total(lambda seat: frame.worth[seat.key].of(flow).short)
+        return [*own, *shared(frame, flow, 0), *shared(frame, flow, 1)]
 
     return terms
 
@@ -273,9 +270,21 @@ def pack(model: Model, sums: Iterable[tuple[str, list[Term]]], most: int) -> lis
 
 
 def preferred(frame: Frame, *, wider: bool = False) -> list[Objective]:
-    """The build's preferences, in as few steps as the range allows."""
-    sums = ((stage, STAGES[stage](frame)) for stage in frame.problem.preferences)
+    """The build's preferences, each that counts something new, in as few steps as ranges allow."""
+    stages = dict.fromkeys(counted_by(frame).values())
+    sums = ((stage, STAGES[stage](frame)) for stage in stages)
     return pack(frame.model, sums, WIDER_RANGE if wider else PACKED_RANGE)
+
+
+def counted_by(frame: Frame) -> dict[Stage, Stage]:
+    """Each preference with the first one that counts the same: two flows may be one."""
+    first: dict[object, Stage] = {}
+    found: dict[Stage, Stage] = {}
+    for stage in frame.problem.preferences:
+        flow = next((one for one in FLOWS if one == stage), None)
+        moved = flow and tuple(frame.worth[seat.key].of(flow) for seat in frame.seats)
+        found[stage] = first.setdefault(moved or stage, stage)
+    return found
 
 
 def constant(problem: Problem, stage: str) -> int:

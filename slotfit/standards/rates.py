@@ -13,6 +13,7 @@ The rates of drives on sale lie between the two (tests/standards/test_rates.py).
 256.
 """
 
+from functools import cache
 from typing import NamedTuple
 
 from slotfit.standards import pcie, storage
@@ -63,6 +64,7 @@ def encoded_mb_s(bus: str, generation: int, lanes: int) -> int:
     return storage.lane_mb_s(f"{bus}-{generation}", lanes)
 
 
+@cache
 def usable_mb_s(bus: str, generation: int, lanes: int, payload_bytes: int | None = None) -> int:
     """
     What is left for data, rounded down; `payload_bytes`: other than the usual payload.

@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 
 from slotfit.answers.place.plan import best_plan
-from slotfit.hardware.flow import carries, could_carry, demand_of, makes_lanes, met, rate
+from slotfit.hardware.flow import capacity, carries, could_carry, demand_of, makes_lanes, met, rate
 from slotfit.model.build import BuildPart
 from slotfit.model.part import Demand, Link, PartReceptacle, PartSpec, Plug
 from slotfit.model.problem import Part
@@ -67,7 +67,7 @@ def test_what_nobody_said_is_all_that_the_links_could_carry() -> None:
     narrow = Seat("item@slot", "item", "slot", Upstream("tower"), links=(trained(4),))
     full = rate("pcie", 3, 8)
     assert demand_of(part(card()), narrow, serves=False) == (full, full)
-    assert met((full, full), narrow) == (rate("pcie", 3, 4), rate("pcie", 3, 4))
+    assert met((full, full), capacity(narrow)) == (rate("pcie", 3, 4), rate("pcie", 3, 4))
 
 
 def test_the_build_files_word_on_demand_goes_first() -> None:

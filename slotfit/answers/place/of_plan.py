@@ -222,7 +222,7 @@ def planned_seat(
         wanted_stated=flow.stated(part, serves) is not None,
         wanted_in_mb_s=wanted[0],
         wanted_out_mb_s=wanted[1],
-        short_mb_s=sum(wanted) - sum(flow.met(wanted, seat)),
+        short_mb_s=sum(wanted) - sum(flow.met(wanted, flow.capacity(seat))),
         shared_short_mb_s=short.get(LinkKey(part.id, shared=True), 0),
         slot_w=power.slot_w if power else None,
         aux_w=power.aux_w if power else None,
@@ -352,7 +352,7 @@ def shared_links(problem: Problem, plan: Plan) -> Iterator[SharedLink]:
     seats = {seat.part: seat for seat in plan.seats}
     for seat in plan.seats:
         part = problem.part[seat.part]
-        met = flow.met(flow.demand_of(part, seat, part.id in serves), seat)
+        met = flow.met(flow.demand_of(part, seat, part.id in serves), flow.capacity(seat))
         flows[seat.upstream.hops].update({"in": met[0], "out": met[1]})
     for path in flow.paths(list(plan.seats)):
         node, arriving = path[0], flows[path]
