@@ -148,12 +148,12 @@ def link(seat: PlannedSeat) -> str:
 
 
 def demand(seat: PlannedSeat) -> str:
-    """What of its demand is met: `6.2 of 12.8 GB/s`, `3.2 GB/s`, nothing where none is stated."""
+    """What of its rate gets through: `6.2 of 12.8 GB/s`, `3.2 GB/s, not stated`; or nothing."""
     wanted = seat.wanted_in_mb_s + seat.wanted_out_mb_s
     if not wanted:
         return ""
     met = f"{gb_s(wanted - seat.short_mb_s)} of " if seat.short_mb_s else ""
-    return f"{met}{gb_s(wanted)} GB/s"
+    return f"{met}{gb_s(wanted)} GB/s" + ("" if seat.wanted_stated else ", not stated")
 
 
 def hangs_on(seat: PlannedSeat) -> str:
