@@ -13,6 +13,7 @@ from slotfit.answers.compare.answer import (
     CompareAnswer,
     RankedBoard,
 )
+from slotfit.answers.compare.verdict import said_before, score
 from slotfit.answers.names import gb_s, stage_amount
 from slotfit.answers.place.additions import FuturesTaken
 from slotfit.answers.place.answer import PlannedSeat
@@ -41,7 +42,9 @@ def stages_shown(boards: Sequence[RankedBoard], *, zeros: bool) -> list[str]:
     """The preferences, in order; without `zeros` none that all boards meet in full."""
     every = [one for board in boards if board.tried.plan for one in board.tried.plan.stages]
     shown = {one.stage for one in every if zeros or one.value}
-    return [stage for stage in dict.fromkeys(one.stage for one in every) if stage in shown]
+    stages = [stage for stage in dict.fromkeys(one.stage for one in every) if stage in shown]
+    again = said_before(stages, [score(one.tried.plan) for one in boards if one.tried.plan])
+    return [stage for stage in stages if stage not in again]
 
 
 def legend(boards: Sequence[RankedBoard], *, zeros: bool = True) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from slotfit.answers.compare.answer import (
     SCHEMA_VERSION,
@@ -20,6 +20,7 @@ from slotfit.answers.compare.answer import (
 )
 from slotfit.answers.names import stage_amount
 from slotfit.answers.place.causes import Contribution
+from slotfit.hardware.flow import FLOWS
 from slotfit.listing import listed
 from slotfit.model.problem import Problem
 
@@ -57,6 +58,7 @@ def difference(board: BoardTried, other: BoardTried) -> Difference | None:
         return None
     mine, theirs = score(board.plan), score(other.plan)
     apart = [stage for stage in mine if mine[stage] != theirs.get(stage)]
+    apart = [stage for stage in apart if stage not in said_before(apart, [mine, theirs])]
     if not apart:
         return None
     stage, *later = apart
@@ -70,6 +72,18 @@ def difference(board: BoardTried, other: BoardTried) -> Difference | None:
         better=tuple(name for name in later if mine[name] < theirs[name]),
         proven=board.plan.proven and other.plan.proven,
     )
+
+
+def said_before(stages: Sequence[str], boards: Sequence[Mapping[str, int]]) -> set[str]:
+    """Flows that come to the same on every board as an earlier one."""
+    known: set[tuple[int, ...]] = set()
+    found: set[str] = set()
+    for stage in stages:
+        values = tuple(board.get(stage, 0) for board in boards)
+        if stage in FLOWS:
+            found |= {stage} if values in known else set()
+            known.add(values)
+    return found
 
 
 def dominated_by(board: BoardTried, boards: Sequence[BoardTried]) -> str | None:
