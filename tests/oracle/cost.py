@@ -21,20 +21,20 @@ HOT_W = 50
 def costs(plan: Placed, facts: set[object], serving: set[str]) -> dict[str, int]:
     """Every preference's value; `serving` are parts that another part of the build can sit on."""
     placed = [(plan.parts[name], spot) for name, spot in plan.spots.items()]
-    says = {part.id: said(part, serving) for part in plan.problem.parts}
+    says = {one: ways for one, part in plan.parts.items() if (ways := said(part, serving))}
     must = {one: ways for one, ways in says.items() if plan.parts[one].wish.required}
-    able = {part.id: flat_out(part) for part in plan.problem.parts}
+    able = {one: moves(part, serving) for one, part in plan.parts.items()}
     return {
-        "demand": short(plan, must, {}),
+        "demand": short(plan, must),
         "optional-parts": sum(
             part.wish.weight
             for part in plan.problem.parts
             if part.id not in plan.spots and part.companion_of is None
         ),
-        "optional-demand": short(plan, says, {}),
+        "optional-demand": short(plan, says),
         "dark-endpoints": sum(dark(part, spot) for part, spot in placed),
         "unproven-facts": len(facts),
-        "bandwidth": short(plan, says, able),
+        "bandwidth": short(plan, able),
         "locality": sum(
             bool(part.wish.near and part.spec.links) and not is_near(part, spot)
             for part, spot in placed
@@ -100,6 +100,11 @@ def flat_out(part: Part) -> Ways:
     return every, every
 
 
+def moves(part: Part, serving: set[str]) -> Ways:
+    """What the part may move: what is said of it, else all that it could."""
+    return said(part, serving) or flat_out(part)
+
+
 def unused(part: Part, spot: Spot) -> int:
     """MB/s, one way, by which the part's own links train below what the part is made for."""
     lost = 0
@@ -110,11 +115,11 @@ def unused(part: Part, spot: Spot) -> int:
     return lost
 
 
-def short(plan: Placed, says: Mapping[str, Ways | None], able: Mapping[str, Ways]) -> int:
-    """MB/s, both ways, that never get to a processor, or never leave one; `able` if none says."""
+def short(plan: Placed, moving: Mapping[str, Ways]) -> int:
+    """MB/s, both ways, that never get to a processor, or never leave one."""
     missing = 0
     for way in (0, 1):
-        wanted = {one: (says.get(one) or able.get(one, (0, 0)))[way] for one in plan.spots}
+        wanted = {one: moving.get(one, (0, 0))[way] for one in plan.spots}
         missing += sum(wanted.values()) - arrives(plan, wanted, ())
     return missing
 
