@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Literal
 
+from slotfit.hardware.flow import FLOWS
 from slotfit.listing import listed
 from slotfit.model.plan import Plan, Status
 from slotfit.rule import gets
@@ -25,6 +26,15 @@ if TYPE_CHECKING:
     from slotfit.model.problem import Machine, Problem, Receptacle
 
 # --- figures and links ----------------------------------------------------------------------------
+
+
+IN_MB_S = (*FLOWS, "spare-lanes")
+"""Preferences that are counted in megabytes per second, and shown in gigabytes."""
+
+
+def stage_amount(stage: str, value: int) -> str:
+    """A preference's value as it is shown."""
+    return gb_s(value) if stage in IN_MB_S else str(value)
 
 
 def gb_s(mb_s: int) -> str:
@@ -66,8 +76,14 @@ MARKS = (
 
 
 def needs_text(seat: PlannedSeat) -> str:
-    """What the part needs, in GB/s one way: `6.2`, `-` where it needs nothing of its own."""
-    return gb_s(seat.needs_mb_s) if seat.needs_mb_s else "-"
+    """In GB/s one way: `6.2`, `~7.1` of a rate that nobody stated, `-` where it needs nothing."""
+    if not seat.needs_mb_s:
+        return "-"
+    return ("" if seat.wanted_stated else ASSUMED) + gb_s(seat.needs_mb_s)
+
+
+ASSUMED = "~"
+"""Before a rate that nobody stated."""
 
 
 def carries_text(mb_s: int | None) -> str:

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from slotfit.model.board import BoardReceptacle
+from collections.abc import Mapping
+from math import ceil
+
+from slotfit.hardware.flow import rate, spare
+from slotfit.hardware.room import positions
+from slotfit.model.board import Arrangement, LaneGroup
 from slotfit.model.problem import Part, Problem, Receptacle
 from slotfit.model.seat import Seat
 from slotfit.rule import hangs_on
-from slotfit.standards import pcie
 
 HOT_W = 50.0
 """A card of this many watts warms its neighbour; common practice, no source."""
@@ -30,24 +34,78 @@ def far(part: Part, seat: Seat) -> int:
     return int(hangs_on(seat.upstream, part.wish.near) is False)
 
 
-def moved(problem: Problem, seat: Seat) -> int:
-    """1 where the part sits elsewhere today."""
-    today = problem.today.get(seat.part)
-    return int(today is not None and today != seat.receptacle)
+def installed(problem: Problem, part: str) -> bool:
+    """
+    Whether the part is in one of the build's machines today, and that machine stays.
+
+    Then it must come out where the plan leaves it out.
+    """
+    seen: set[str] = set()
+    while part in problem.today and part not in seen:
+        seen.add(part)
+        receptacle = problem.receptacle.get(problem.today[part])
+        if receptacle is None:
+            return False
+        if receptacle.on_board:
+            return receptacle.owner not in problem.retire
+        part = receptacle.owner
+    return False
 
 
-def capability(problem: Problem, receptacle: Receptacle) -> int:
-    """How much a board receptacle could do, in GB/s at its best arrangement; 0 on a part."""
-    if not receptacle.on_board or not isinstance(receptacle.spec, BoardReceptacle):
-        return 0
-    group = problem.machine[receptacle.owner].group_of.get(receptacle.spec.id)
+def moved(problem: Problem, part: str, receptacle: str | None) -> int:
+    """1 where the part is elsewhere today; `receptacle` None: the plan leaves it out."""
+    if receptacle is None:
+        return int(installed(problem, part))
+    return int(problem.today.get(part, receptacle) != receptacle)
+
+
+def abilities(problem: Problem) -> dict[str, int]:
+    """Board receptacles that can carry something -> whole GB/s at their best arrangement."""
+    found = {one.id: ability(problem, one) for one in problem.receptacles if one.on_board}
+    return {receptacle: gb_s for receptacle, gb_s in found.items() if gb_s}
+
+
+def taken(problem: Problem, able: Mapping[str, int], seat: Seat) -> int:
+    """GB/s of the board receptacles that the part sits in or covers."""
+    covered = positions(problem, seat)[1:]
+    beside = (problem.receptacle[one] for one in able) if covered else ()
+    return able.get(seat.receptacle, 0) + sum(
+        able[one.id] for one in beside if one.row and (*one.row, one.spec.position) in covered
+    )
+
+
+def ability(problem: Problem, receptacle: Receptacle) -> int:
+    """
+    What a board receptacle could carry, in whole GB/s at its best arrangement, rounded up.
+
+    It carries nothing on lanes of a processor that is not fitted, and in a refuted arrangement.
+    """
+    machine = problem.machine[receptacle.owner]
+    group = machine.group_of.get(receptacle.spec.id)
     if group is None:
         return 0
-    widths = (
-        sum(width for width in way.gives.get(receptacle.spec.id, ()) if isinstance(width, int))
-        for way in group.arrangements
+    processor = machine.processor_of(group.from_)
+    if processor is not None and processor not in machine.fitted:
+        return 0
+    ways = (way for way in group.arrangements if way.proof != "refuted")
+    return ceil(max((given(group, way, receptacle.spec.id) for way in ways), default=0) / 1000)
+
+
+def given(group: LaneGroup, way: Arrangement, receptacle: str) -> int:
+    """MB/s that an arrangement brings to a receptacle; of an unknown generation, the slowest."""
+    lanes: dict[str, int] = {}
+    for width in way.gives.get(receptacle, ()):
+        bus, count = (group.bus, width) if isinstance(width, int) else (width, 1)
+        lanes[bus] = lanes.get(bus, 0) + count
+    return sum(
+        rate(bus, (group.generation or 1) if bus == group.bus else 1, count)
+        for bus, count in lanes.items()
     )
-    return pcie.lane_mb_s(group.generation or 1, 1) * max(widths, default=0) // 1000
+
+
+def spare_mb_s(seat: Seat) -> int:
+    """MB/s each way that the part's own links could carry beyond what they do."""
+    return sum(map(spare, seat.links))
 
 
 def watts(part: Part) -> float:

@@ -10,10 +10,20 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from slotfit.engine.costs import breathes, capability, dark_endpoints, far, is_hot, moved, weight
+from slotfit.engine.costs import (
+    abilities,
+    breathes,
+    dark_endpoints,
+    far,
+    is_hot,
+    moved,
+    spare_mb_s,
+    taken,
+    weight,
+)
 from slotfit.engine.seats import judge
 from slotfit.engine.upstream import bare, board_upstream, nested_upstream
-from slotfit.hardware.flow import short_by_link
+from slotfit.hardware.flow import FLOWS, short_by_link
 from slotfit.hardware.room import Position, positions
 from slotfit.hardware.training import train
 from slotfit.model.clause import Clause, arrangement, holds
@@ -112,17 +122,21 @@ def told_faults(problem: Problem, plan: Plan) -> Iterator[str]:
 
 def stage_values(problem: Problem, plan: Plan) -> dict[str, int]:
     """What the plan costs in every stage, by plain arithmetic."""
-    parts = problem.part
-    seated = {seat.part for seat in plan.seats}
+    parts, seats, able = problem.part, plan.seats, abilities(problem)
+    homes = {seat.part: seat.receptacle for seat in seats}
+    short: dict[str, int] = {
+        flow: sum(short_by_link(problem, seats, flow).values()) for flow in FLOWS
+    }
     return {
-        "optional-parts": sum(weight(part) for part in problem.parts if part.id not in seated),
-        "dark-endpoints": sum(dark_endpoints(parts[s.part], s) for s in plan.seats),
-        "bandwidth": sum(short_by_link(problem, plan.seats).values()),
-        "unproven-facts": len(rests_on(plan.seats)),
-        "locality": sum(far(parts[s.part], s) for s in plan.seats),
+        **short,
+        "optional-parts": sum(weight(part) for part in problem.parts if part.id not in homes),
+        "dark-endpoints": sum(dark_endpoints(parts[s.part], s) for s in seats),
+        "unproven-facts": len(rests_on(seats)),
+        "locality": sum(far(parts[s.part], s) for s in seats),
         "cooling": len(list(crowded(problem, plan))),
-        "moves": sum(moved(problem, s) for s in plan.seats),
-        "reserve": sum(capability(problem, problem.receptacle[s.receptacle]) for s in plan.seats),
+        "moves": sum(moved(problem, part.id, homes.get(part.id)) for part in problem.parts),
+        "reserve": sum(taken(problem, able, s) for s in seats),
+        "spare-lanes": sum(map(spare_mb_s, seats)),
     }
 
 

@@ -1,19 +1,20 @@
 """
-What flows: demands, what a link can carry, and where it runs short.
+What flows: what parts move, what a link can carry, and where it runs short.
 
 Unit: whole megabytes per second, each way apart; `in` is towards the part.
-Source of the usable rate: standards/pcie.py (payload model) and standards/storage.py.
+Source of the usable rate: standards/rates.py.
 """
 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
+from typing import Literal, get_args
 
 from slotfit.model.keys import HubKey, LinkKey, Node
 from slotfit.model.problem import Part, Problem
 from slotfit.model.seat import Seat, Trained
 from slotfit.model.units import mb_s
-from slotfit.standards import pcie, storage
+from slotfit.standards import rates
 from slotfit.standards.forms import plug_fits
 
 Ways = tuple[int, int]
@@ -21,6 +22,14 @@ Ways = tuple[int, int]
 
 Path = tuple[Node, ...]
 """Shared links from one up to the processor, nearest first."""
+
+Flow = Literal["demand", "optional-demand", "bandwidth"]
+"""
+What is taken to move at once, by the stage that counts what of it does not get through: what is
+stated of required parts; what is stated of any part; the same, and what other parts could move.
+"""
+
+FLOWS: tuple[Flow, ...] = get_args(Flow)
 
 
 def carries(link: Trained) -> int:
@@ -37,11 +46,17 @@ def could_carry(link: Trained) -> int:
     return rate(link.bus, link.able_generation, link.able_lanes)
 
 
+def spare(link: Trained) -> int:
+    """MB/s each way that the part's end could carry beyond what the link does; 0 of a wire."""
+    if link.to:
+        return 0
+    generation = link.able_generation or link.generation or 1
+    return max(rate(link.bus, generation, link.able_lanes) - carries(link), 0)
+
+
 def rate(bus: str, generation: int, lanes: int) -> int:
-    """Usable MB/s each way."""
-    if bus == "pcie":
-        return pcie.usable_mb_s(generation, lanes)
-    return storage.usable_mb_s(f"{bus}-{generation}", lanes) if bus in ("sata", "sas") else 0
+    """Usable MB/s each way; 0 on a bus of which nothing is known."""
+    return rates.usable_mb_s(bus, generation, lanes) if bus in rates.PACKETS else 0
 
 
 def makes_lanes(part: Part) -> bool:
@@ -54,20 +69,37 @@ def has_lanes_to_give(part: Part) -> bool:
     return any(receptacle.form != "cooling-mount" for receptacle in part.spec.receptacles)
 
 
-def demand_of(part: Part, seat: Seat, serves: bool) -> Ways:
+def stated(part: Part, serves: bool) -> Ways | None:
     """
-    What the part moves.
+    What somebody said that the part moves; None: nobody said.
 
-    Nobody said: all that its own link could carry. A switch or controller that `serves` other
-    parts of the build moves what they move, and nothing of its own.
+    A switch or controller that `serves` other parts of the build moves what they move, and nothing
+    of its own, whatever is said of it.
     """
     if serves and makes_lanes(part):
         return (0, 0)
     said = part.wish.demand or part.spec.demand
-    if said is not None:
-        return (mb_s(said.in_gb_s), mb_s(said.out_gb_s))
-    able = sum(could_carry(link) for link in seat.links)
+    return None if said is None else (mb_s(said.in_gb_s), mb_s(said.out_gb_s))
+
+
+def assumed(part: Part, seat: Seat) -> Ways:
+    """
+    What the part moves if nobody said: all that its own links could carry, either way.
+
+    A switch or controller asks for nothing by itself.
+    """
+    able = 0 if makes_lanes(part) else sum(could_carry(link) for link in seat.links)
     return (able, able)
+
+
+def demand_of(part: Part, seat: Seat, serves: bool, flow: Flow = "bandwidth") -> Ways:
+    """What the part is taken to move."""
+    said = stated(part, serves)
+    if flow == "demand" and not part.wish.required:
+        return (0, 0)
+    if said is None:
+        return assumed(part, seat) if flow == "bandwidth" else (0, 0)
+    return said
 
 
 def capacity(seat: Seat) -> int:
@@ -75,9 +107,8 @@ def capacity(seat: Seat) -> int:
     return sum(carries(link) for link in seat.links)
 
 
-def met(demand: Ways, seat: Seat) -> Ways:
-    """What of the demand gets through the part's own link."""
-    room = capacity(seat)
+def met(demand: Ways, room: int) -> Ways:
+    """What of the demand gets through the part's own links, which carry so much each way."""
     return (min(demand[0], room), min(demand[1], room))
 
 
@@ -119,7 +150,7 @@ def is_passage(part: Part) -> bool:
 def hub_capacity(problem: Problem, key: HubKey) -> int:
     """What a hub's link upwards has left after its on-board devices, in MB/s each way."""
     hub = problem.machine[key.machine].hubs[key.hub]
-    return max(pcie.usable_mb_s(hub.generation, hub.lanes) - mb_s(hub.background_gb_s), 0)
+    return max(rate("pcie", hub.generation, hub.lanes) - mb_s(hub.background_gb_s), 0)
 
 
 def ports_of(problem: Problem, part: str) -> tuple[str, ...]:
@@ -136,31 +167,33 @@ def paths(seats: Mapping[str, Seat] | list[Seat]) -> list[Path]:
     return sorted(found, key=lambda path: (-len(path), [*map(str, path)]))
 
 
-def short_by_link(problem: Problem, seats: Collection[Seat]) -> dict[LinkKey, int]:
+def short_by_link(
+    problem: Problem, seats: Collection[Seat], flow: Flow = "bandwidth"
+) -> dict[LinkKey, int]:
     """MB/s short, in and out together, by the link that binds: a part's own, or a shared one."""
     serves = serving(problem)
     short: dict[LinkKey, int] = {}
+    wanted: dict[str, Ways] = {}
     for seat in seats:
         part = problem.part[seat.part]
-        wanted = demand_of(part, seat, part.id in serves)
-        missing = sum(wanted) - sum(met(wanted, seat))
+        wanted[part.id] = demand_of(part, seat, part.id in serves, flow)
+        missing = sum(wanted[part.id]) - sum(met(wanted[part.id], capacity(seat)))
         if missing:
             short[LinkKey(seat.part)] = missing
     for way in (0, 1):
-        for path, missing in held_back(problem, serves, seats, way):
+        for path, missing in held_back(problem, wanted, seats, way):
             link = LinkKey(path[0], shared=True)
             short[link] = short.get(link, 0) + missing
     return short
 
 
 def held_back(
-    problem: Problem, serves: frozenset[str], seats: Collection[Seat], way: int
+    problem: Problem, wanted: Mapping[str, Ways], seats: Collection[Seat], way: int
 ) -> Iterator[tuple[Path, int]]:
     """Shared links that carry less than arrives at them, from the lowest up."""
     arriving: dict[Path, int] = {}
     for seat in seats:
-        part = problem.part[seat.part]
-        flow = met(demand_of(part, seat, part.id in serves), seat)[way]
+        flow = met(wanted[seat.part], capacity(seat))[way]
         arriving[seat.upstream.hops] = arriving.get(seat.upstream.hops, 0) + flow
     by_part = {seat.part: seat for seat in seats}
     for path in paths(list(seats)):

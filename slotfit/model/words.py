@@ -101,13 +101,16 @@ PartClass = Literal[
 BoardSize = Literal["mini-itx", "micro-atx", "atx", "eatx", "ssi-eeb", "proprietary"]
 
 Stage = Literal[
+    "demand",
     "optional-parts",
+    "optional-demand",
     "dark-endpoints",
-    "bandwidth",
     "unproven-facts",
+    "bandwidth",
     "locality",
     "cooling",
     "moves",
     "reserve",
+    "spare-lanes",
 ]
 """A preference. The order of the list is the order of importance."""

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import chain as joined
 
+from slotfit.model.seat import Seat
 from slotfit.model.windows import CopyJob, MirrorJob, NeedMet, ServiceJob, Task
 from slotfit.solve.chain import Chain, Layer, bound_home, negative, staying_values, stays_up
 from slotfit.solve.engine import FAR, Clock, Manner, Result, Term
@@ -215,15 +216,20 @@ def miss_steady(demands: Demands, stretch: int) -> None:
     layer, task = chain.layer, chain.task
     for part in task.steady:
         ends = [task.today.seat_of[part], task.goal.seat_of[part]]
-        worst = max(layer.worth[seat.key].short for seat in ends)
+        worst = max(short_at(layer, seat) for seat in ends)
         good = [
             variable
             for found in layer.in_machine[part].values()
             for variable in found
-            if layer.worth[layer.seats[variable][0].key].short <= worst
+            if short_at(layer, layer.seats[variable][0]) <= worst
         ]
         demands.missed += negative(chain.terms_in(stretch, good))
         demands.always_missed += 1
+
+
+def short_at(layer: Layer, seat: Seat) -> int:
+    """MB/s that the part's own links lack, where it moves all that it may."""
+    return layer.worth[seat.key].of("bandwidth").short
 
 
 def miss_shared(demands: Demands, stretch: int) -> None:
@@ -233,7 +239,7 @@ def miss_shared(demands: Demands, stretch: int) -> None:
     base = chain.base[stretch]
     x = {key: None if v is None else v + base for key, v in layer.number.items()}
     frame = Frame(task.problem, task.seating, model, x, dict(layer.worth))
-    lost = [*shared(frame, 0), *shared(frame, 1)]
+    lost = [term for way in (0, 1) for term in shared(frame, "bandwidth", way)]
     if not lost:
         return
     most = model.range_of(lost)[1]

@@ -15,8 +15,8 @@ from itertools import pairwise
 from typing import assert_never
 
 from slotfit.engine.alike import carries_itself, kinds
-from slotfit.engine.costs import capability, dark_endpoints, far, moved
-from slotfit.hardware.flow import Path, Ways, capacity, demand_of, met, serving
+from slotfit.engine.costs import abilities, dark_endpoints, far, moved, spare_mb_s, taken
+from slotfit.hardware.flow import FLOWS, Flow, Path, Ways, capacity, demand_of, met, serving
 from slotfit.listing import by_name
 from slotfit.model.clause import AtMost, Clause, ExactlyOne, Needs, arrangement
 from slotfit.model.keys import GroupKey
@@ -53,43 +53,61 @@ def left_out(problem: Problem, seating: Seating, kinds: list[Alike]) -> set[str]
 
 
 @dataclass(frozen=True, slots=True)
+class Through:
+    """What becomes of what a part moves at its own links."""
+
+    short: int
+    """MB/s that do not get through, in and out together."""
+    passes: Ways
+    """MB/s that do."""
+
+
+@dataclass(frozen=True, slots=True)
 class Worth:
     """A seat's costs, the facts it rests on, and what it moves where."""
 
     dark: int
     far: int
     moved: int
-    capability: int
+    """How much more moves than if the part were left out."""
+    taken: int
     facts: tuple[tuple[str, ...], ...]
-    short: int
-    """MB/s of its demand that do not get through its own links, in and out together."""
-    passes: Ways
-    """MB/s that do."""
+    flows: tuple[Through, ...]
+    """In the order of `FLOWS`."""
+    spare: int
+    """MB/s that its own links could carry beyond what they do."""
     carries: int
     """MB/s that its own links could carry for what sits on it."""
     hops: Path
 
+    def of(self, flow: Flow) -> Through:
+        """What gets through of one flow."""
+        return self.flows[FLOWS.index(flow)]
+
 
 def worths(problem: Problem, seating: Seating) -> dict[str, Worth]:
     """Seat key -> worth."""
-    serves = serving(problem)
-    return {seat.key: worth_of(problem, serves, seat) for seat in seating.seats}
+    serves, able = serving(problem), abilities(problem)
+    return {seat.key: worth_of(problem, serves, able, seat) for seat in seating.seats}
 
 
-def worth_of(problem: Problem, serves: frozenset[str], seat: Seat) -> Worth:
+def worth_of(
+    problem: Problem, serves: frozenset[str], able: Mapping[str, int], seat: Seat
+) -> Worth:
     """The worth of one seat."""
-    part = problem.part[seat.part]
-    wanted = demand_of(part, seat, part.id in serves)
-    passes = met(wanted, seat)
+    part, room = problem.part[seat.part], capacity(seat)
     return Worth(
         dark=dark_endpoints(part, seat),
         far=far(part, seat),
-        moved=moved(problem, seat),
-        capability=capability(problem, problem.receptacle[seat.receptacle]),
+        moved=moved(problem, part.id, seat.receptacle) - moved(problem, part.id, None),
+        taken=taken(problem, able, seat),
         facts=tuple(sorted(fact.id for fact in seat.facts)),
-        short=sum(wanted) - sum(passes),
-        passes=passes,
-        carries=capacity(seat),
+        flows=tuple(
+            Through(sum(wanted) - sum(passes := met(wanted, room)), passes)
+            for wanted in (demand_of(part, seat, part.id in serves, flow) for flow in FLOWS)
+        ),
+        spare=spare_mb_s(seat),
+        carries=room,
         hops=seat.upstream.hops,
     )
 

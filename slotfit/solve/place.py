@@ -13,7 +13,7 @@ from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating, rests_on
 from slotfit.solve.engine import Result, Solution, Term, solve
 from slotfit.solve.frame import Frame, build_frame, ways_in
-from slotfit.solve.prefer import Objective, pack, preferred, stage_value, worth
+from slotfit.solve.prefer import Objective, counted_by, pack, preferred, stage_value, worth
 
 COUNTS_TO = 10**8
 """How far one objective counts at most; a larger one has the solver compare too finely."""
@@ -163,6 +163,11 @@ def plan_of(
     seated = {seat.part for seat in seats}
     not_begun = [[low for low, _ in step.ranges] for step in steps[len(begun) :]]
     bounds = [*begun, *not_begun][: len(steps)]
+    known = {
+        name: (value, bound)
+        for step, its_bounds in zip(steps, bounds, strict=True)
+        for name, value, bound in zip(step.names, step.reached(values), its_bounds, strict=True)
+    }
     return Plan(
         seats=seats,
         arrangements={
@@ -172,9 +177,8 @@ def plan_of(
         },
         left_out=tuple(part.id for part in frame.problem.parts if part.id not in seated),
         stages=tuple(
-            stage_value(name, value, bound, frame)
-            for step, its_bounds in zip(steps, bounds, strict=True)
-            for name, value, bound in zip(step.names, step.reached(values), its_bounds, strict=True)
+            stage_value(stage, *known[counted], frame)
+            for stage, counted in counted_by(frame).items()
         ),
         facts=tuple(rests_on(seats).values()),
     )

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
-from slotfit.engine.costs import breathes, is_hot, weight
-from slotfit.hardware.flow import Path, hub_capacity, paths, ports_of
+from slotfit.engine.costs import breathes, is_hot, moved, weight
+from slotfit.hardware.flow import FLOWS, Flow, Path, hub_capacity, paths, ports_of
 from slotfit.hardware.room import Position, positions
 from slotfit.model.keys import HubKey
 from slotfit.model.plan import StageValue
+from slotfit.model.problem import Problem
 from slotfit.model.reason import Doubt
 from slotfit.model.seat import Seat, settles
 from slotfit.model.words import Stage
@@ -27,13 +28,17 @@ def dark(frame: Frame) -> list[Term]:
     return frame.total(lambda seat: frame.worth[seat.key].dark)
 
 
-def bandwidth(frame: Frame) -> list[Term]:
-    """MB/s short of demand, at each part's own link and at each shared link."""
-    own = frame.total(lambda seat: frame.worth[seat.key].short)
-    return [*own, *shared(frame, 0), *shared(frame, 1)]
+def short(flow: Flow) -> Callable[[Frame], list[Term]]:
+    """MB/s of a flow that do not get through, at each part's own link and at each shared link."""
+
+    def terms(frame: Frame) -> list[Term]:
+        own = frame.total(lambda seat: frame.worth[seat.key].of(flow).short)
+        return [*own, *shared(frame, flow, 0), *shared(frame, flow, 1)]
+
+    return terms
 
 
-def shared(frame: Frame, way: int) -> list[Term]:
+def shared(frame: Frame, flow: Flow, way: int) -> list[Term]:
     """
     One variable a shared link: the MB/s that do not get through, `way` 0 in, 1 out.
 
@@ -42,8 +47,9 @@ def shared(frame: Frame, way: int) -> list[Term]:
     arriving: dict[Path, list[Term]] = {}
     for seat in frame.seats:
         worth = frame.worth[seat.key]
-        if worth.hops and worth.passes[way]:
-            arriving.setdefault(worth.hops, []).append((frame.var(seat), worth.passes[way]))
+        passes = worth.of(flow).passes[way]
+        if worth.hops and passes:
+            arriving.setdefault(worth.hops, []).append((frame.var(seat), passes))
     excess: list[Term] = []
     for path in paths(list(frame.seats)):
         inflow = arriving.get(path, [])
@@ -132,24 +138,32 @@ def both(frame: Frame, here: list[Seat], there: list[Seat]) -> list[Term]:
 
 
 def moves(frame: Frame) -> list[Term]:
-    """Parts that sit elsewhere today."""
+    """Parts that sit elsewhere today, up to a constant: those that come out if left out."""
     return frame.total(lambda seat: frame.worth[seat.key].moved)
 
 
 def reserve(frame: Frame) -> list[Term]:
-    """GB/s of receptacles taken, each counted at its best arrangement."""
-    return frame.total(lambda seat: frame.worth[seat.key].capability)
+    """GB/s of receptacles taken or covered, each counted at its best arrangement."""
+    return frame.total(lambda seat: frame.worth[seat.key].taken)
+
+
+def spare_lanes(frame: Frame) -> list[Term]:
+    """MB/s that the links of placed parts could carry beyond what they do."""
+    return frame.total(lambda seat: frame.worth[seat.key].spare)
 
 
 STAGES: dict[Stage, Callable[[Frame], list[Term]]] = {
+    "demand": short("demand"),
     "optional-parts": optional_parts,
+    "optional-demand": short("optional-demand"),
     "dark-endpoints": dark,
-    "bandwidth": bandwidth,
     "unproven-facts": unproven,
+    "bandwidth": short("bandwidth"),
     "locality": locality,
     "cooling": cooling,
     "moves": moves,
     "reserve": reserve,
+    "spare-lanes": spare_lanes,
 }
 
 
@@ -161,14 +175,17 @@ WIDER_RANGE = 1 << 40
 """The same where no tie is broken afterwards: a quarter faster where any part may be left out."""
 
 UNITS = {
+    "demand": "MB/s short",
     "optional-parts": "weight left out",
+    "optional-demand": "MB/s short",
     "dark-endpoints": "endpoints",
-    "bandwidth": "MB/s short",
     "unproven-facts": "facts",
+    "bandwidth": "MB/s short",
     "locality": "parts",
     "cooling": "gaps",
     "moves": "parts",
     "reserve": "GB/s taken",
+    "spare-lanes": "MB/s not had",
 }
 
 
@@ -250,14 +267,35 @@ def pack(model: Model, sums: Iterable[tuple[str, list[Term]]], most: int) -> lis
 
 
 def preferred(frame: Frame, *, wider: bool = False) -> list[Objective]:
-    """The build's preferences, in as few steps as the range allows."""
-    sums = ((stage, STAGES[stage](frame)) for stage in frame.problem.preferences)
+    """The build's preferences, each that counts something new, in as few steps as ranges allow."""
+    stages = dict.fromkeys(counted_by(frame).values())
+    sums = ((stage, STAGES[stage](frame)) for stage in stages)
     return pack(frame.model, sums, WIDER_RANGE if wider else PACKED_RANGE)
 
 
+def counted_by(frame: Frame) -> dict[Stage, Stage]:
+    """Each preference with the first one that counts the same: two flows may be one."""
+    first: dict[object, Stage] = {}
+    found: dict[Stage, Stage] = {}
+    for stage in frame.problem.preferences:
+        flow = next((one for one in FLOWS if one == stage), None)
+        moved = flow and tuple(frame.worth[seat.key].of(flow) for seat in frame.seats)
+        found[stage] = first.setdefault(moved or stage, stage)
+    return found
+
+
+def constant(problem: Problem, stage: str) -> int:
+    """What a stage comes to with no part placed: its terms count what each seat changes."""
+    match stage:
+        case "optional-parts":
+            return sum(weight(part) for part in problem.parts)
+        case "moves":
+            return sum(moved(problem, part.id, None) for part in problem.parts)
+        case _:
+            return 0
+
+
 def stage_value(name: str, value: int, bound: int, frame: Frame) -> StageValue:
-    """Optional parts were counted as weight earned; shown is weight left out."""
-    if name == "optional-parts":
-        total = sum(weight(part) for part in frame.problem.parts)
-        value, bound = value + total, bound + total
-    return StageValue(name, value, bound, UNITS[name])
+    """What the plan comes to in a stage, parts that are left out included."""
+    left = constant(frame.problem, name)
+    return StageValue(name, value + left, bound + left, UNITS[name])

@@ -5,7 +5,7 @@ Every figure is for one direction. Three numbers are easily mixed up, so each ha
 
 - `gt_s`: the raw rate of a lane (generation 3: 8 GT/s);
 - `lane_mb_s`: the rate after line encoding (generation 3 x4: 3938 MB/s);
-- `usable_mb_s`: what is left after packet headers and link upkeep (about 3312 MB/s).
+- `rates.usable_mb_s`: what is left after packet headers and link upkeep (3546 MB/s).
 
 Generations 6 and 7 follow the kernel's convention, which deducts nothing (64 and 128 Gb/s a lane).
 """
@@ -15,9 +15,6 @@ from typing import Literal, NamedTuple
 from slotfit.standards.source import AS_QUOTED, COMMON_PRACTICE, FROM_MEMORY, READ, Source
 
 LINUX_PCI_H = Source("Linux 6.12 drivers/pci/pci.h", "PCIE_SPEED2MBS_ENC", READ)
-MODEL = Source(
-    "Understanding PCIe Performance for End Host Networking (SIGCOMM 2018)", "model/pcie.py", READ
-)
 GENERATION_7 = Source("Linux patch series of 2026", "PCIE_SPEED_128_0GT", AS_QUOTED)
 
 
@@ -44,15 +41,6 @@ GENERATIONS: dict[int, Generation] = {
     )
 }
 
-TYPICAL_PAYLOAD_BYTES = 256
-"""Maximum payload most servers and desktops settle on; common practice, no source."""
-
-PACKET_OVERHEAD_BYTES = 24
-"""Framing, sequence number and checksum (8) plus a four-word header (16): MODEL's write."""
-
-LINK_UPKEEP_PERCENT = 92
-"""What acknowledgements, flow control and skip symbols leave; fits MODEL's figures to 3 %."""
-
 
 def gt_s(generation: int) -> float:
     """Raw rate of one lane in GT/s. KeyError for a generation outside 1 to 7."""
@@ -68,26 +56,6 @@ def lane_mb_s(generation: int, lanes: int) -> int:
     """
     row = GENERATIONS[generation]
     return row.mt_s * row.payload_bits * lanes // (row.line_bits * 8)
-
-
-def usable_mb_s(generation: int, lanes: int) -> int:
-    """
-    MB/s left for data, one direction, at the typical payload, rounded down; good to 3 %.
-
-    For generations 6 and 7 the model's own authors call their figures guesses. A long read or
-    a larger payload does up to 6 % better.
-
-    >>> usable_mb_s(3, 8)
-    6625
-    """
-    return usable_mb_s_at(generation, lanes, TYPICAL_PAYLOAD_BYTES)
-
-
-def usable_mb_s_at(generation: int, lanes: int, payload_bytes: int) -> int:
-    """As `usable_mb_s`, for another maximum payload: 128, 256, 512, 1024, 2048 or 4096 bytes."""
-    row = GENERATIONS[generation]
-    bits = row.mt_s * row.payload_bits * lanes * payload_bytes * LINK_UPKEEP_PERCENT
-    return bits // (row.line_bits * 8 * (payload_bytes + PACKET_OVERHEAD_BYTES) * 100)
 
 
 LEGAL_WIDTHS = (1, 2, 4, 8, 12, 16, 32)

@@ -1,4 +1,4 @@
-"""SATA and SAS rates, in MB/s (10^6 bytes) one direction."""
+"""SATA and SAS links: rates after line encoding, in MB/s (10^6 bytes) one direction."""
 
 from typing import NamedTuple
 
@@ -10,36 +10,36 @@ LINUX_SAS = Source("Linux 6.12 drivers/scsi/scsi_transport_sas.c", "sas_linkspee
 
 
 class Rate(NamedTuple):
-    """One interface: line rate in Mb/s, payload bits out of line bits, usable MB/s a lane."""
+    """One interface: line rate in Mb/s, and payload bits out of line bits."""
 
     name: str
     line_mb: int
     payload_bits: int
     line_bits: int
-    usable_mb_s: int
     source: Source
 
 
 RATES: dict[str, Rate] = {
     row.name: row
     for row in (
-        Rate("sata-1", 1_500, 8, 10, 150, TECHNOLOGY_BRIEF),
-        Rate("sata-2", 3_000, 8, 10, 300, TECHNOLOGY_BRIEF),
-        Rate("sata-3", 6_000, 8, 10, 600, TECHNOLOGY_BRIEF),
-        Rate("sas-1", 3_000, 8, 10, 300, TECHNOLOGY_BRIEF),
-        Rate("sas-2", 6_000, 8, 10, 600, SAS_TABLE),
-        Rate("sas-3", 12_000, 8, 10, 1_200, SAS_TABLE),
-        Rate("sas-4", 22_500, 128, 150, 2_400, LINUX_SAS),
+        Rate("sata-1", 1_500, 8, 10, TECHNOLOGY_BRIEF),
+        Rate("sata-2", 3_000, 8, 10, TECHNOLOGY_BRIEF),
+        Rate("sata-3", 6_000, 8, 10, TECHNOLOGY_BRIEF),
+        Rate("sas-1", 3_000, 8, 10, TECHNOLOGY_BRIEF),
+        Rate("sas-2", 6_000, 8, 10, SAS_TABLE),
+        Rate("sas-3", 12_000, 8, 10, SAS_TABLE),
+        Rate("sas-4", 22_500, 128, 150, LINUX_SAS),
     )
 }
 """SAS-4 is sold as 24G and runs at 22.5 Gb/s; 128 of its 150 line bits are data."""
 
 
-def usable_mb_s(interface: str, lanes: int = 1) -> int:
+def lane_mb_s(interface: str, lanes: int = 1) -> int:
     """
-    MB/s a port of that many lanes carries. KeyError for an interface not in RATES.
+    Encoded rate of a port of that many lanes. KeyError for an interface not in RATES.
 
-    >>> usable_mb_s("sas-3", 8)
+    >>> lane_mb_s("sas-3", 8)
     9600
     """
-    return RATES[interface].usable_mb_s * lanes
+    row = RATES[interface]
+    return row.line_mb * row.payload_bits * lanes // (row.line_bits * 8)

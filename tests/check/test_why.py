@@ -61,15 +61,15 @@ def test_a_seat_rule_forbids_it_and_every_reason_is_told() -> None:
 
 
 def test_the_price_is_the_bandwidth_that_is_lost() -> None:
-    """x8 and x4 at 8 GT/s carry 6.6 and 3.3 GB/s: 2 x 2.7 GB/s of 6 each way are lost."""
+    """x8 and x4 at 8 GT/s carry 7.1 and 3.5 GB/s: 2 x 2.5 GB/s of 6 each way are lost."""
     answer = asked(f"  - {{id: one, part: {BIG}}}\n", "one", "narrow")
     assert answer.verdict.status == "costs"
     (stage,) = [one for one in answer.more.stages if one.decides]
-    assert (stage.stage, stage.before.value.value) == ("bandwidth", 0)
+    assert (stage.stage, stage.before.value.value) == ("demand", 0)
     (change,) = answer.plan.parts
-    assert (change.mb_s_before, change.mb_s_after) == (6625, 3312)
+    assert (change.mb_s_before, change.mb_s_after) == (7092, 3546)
     assert stage.after.value.value == 2 * (6000 - change.mb_s_after)
-    assert "one's link would carry 3.3 GB/s one way, not 6.6" in answer.verdict.headline
+    assert "one's link would carry 3.5 GB/s one way, not 7.1" in answer.verdict.headline
 
 
 def test_an_equal_place_costs_nothing() -> None:

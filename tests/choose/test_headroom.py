@@ -192,7 +192,7 @@ def test_a_full_carrier_has_its_drives_inside() -> None:
 
 
 def test_a_share_of_a_link_that_is_lost_is_told() -> None:
-    """The hub's 8 GT/s x4 carries 3.3 GB/s: a drive of 3.2 beside a card of 5 is too much."""
+    """The hub's 8 GT/s x4 carries 3.5 GB/s: a drive of 3.2 beside a card of 5 is too much."""
     start = there(build(cards("nic", nic=", pin: slot3"), ROOMY))
     room = room_in(start, Probe("m2", ((drive("m2-m", 80), 1),)))
     assert room.fits == 1

@@ -133,7 +133,7 @@ def test_today_counts_on_no_board() -> None:
     found = swapped(problem, board())
     assert found.today == {}
     assert "moves" not in found.preferences
-    assert found.preferences[-1] == "reserve"
+    assert found.preferences[-2:] == ("reserve", "spare-lanes")
 
 
 def test_as_many_processors_as_before_as_far_as_there_are_sockets() -> None:

@@ -141,7 +141,7 @@ SAYS = {
     "better later": (
         [BEST, result("x", 0, 2500, 0, 0)],
         (
-            "loses to best on bandwidth: 2.5 GB/s short (both ways added) against 1.0 "
+            "loses to best on bandwidth: 2.5 GB/s short at full rate against 1.0 "
             "(because of bandwidth); better in cooling, which counts less"
         ),
     ),

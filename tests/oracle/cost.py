@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterator, Mapping
+
 from slotfit.model.board import Hub
 from slotfit.model.part import Link
-from slotfit.model.problem import Part
-from slotfit.standards import pcie, storage
+from slotfit.model.problem import Machine, Part, Receptacle
+from slotfit.standards import rates
 from tests.oracle.alone import draw_w, generation_of, is_near
 from tests.oracle.lanes import piece_at, width_of
-from tests.oracle.spot import Spot, group_at
+from tests.oracle.spot import Spot, climb, fitted, group_at
 from tests.oracle.whole import Placed, covers
 
 HOT_W = 50
@@ -18,25 +21,28 @@ HOT_W = 50
 def costs(plan: Placed, facts: set[object], serving: set[str]) -> dict[str, int]:
     """Every preference's value; `serving` are parts that another part of the build can sit on."""
     placed = [(plan.parts[name], spot) for name, spot in plan.spots.items()]
+    says = {one: ways for one, part in plan.parts.items() if (ways := said(part, serving))}
+    must = {one: ways for one, ways in says.items() if plan.parts[one].wish.required}
+    able = {one: moves(part, serving) for one, part in plan.parts.items()}
     return {
+        "demand": short(plan, must),
         "optional-parts": sum(
             part.wish.weight
             for part in plan.problem.parts
             if part.id not in plan.spots and part.companion_of is None
         ),
+        "optional-demand": short(plan, says),
         "dark-endpoints": sum(dark(part, spot) for part, spot in placed),
-        "bandwidth": sum(short(plan, serving, way) for way in ("in", "out")),
         "unproven-facts": len(facts),
+        "bandwidth": short(plan, able),
         "locality": sum(
             bool(part.wish.near and part.spec.links) and not is_near(part, spot)
             for part, spot in placed
         ),
         "cooling": cooling(plan),
-        "moves": sum(
-            plan.problem.today.get(part.id, spot.receptacle.id) != spot.receptacle.id
-            for part, spot in placed
-        ),
-        "reserve": sum(ability(spot) for _, spot in placed),
+        "moves": sum(touched(plan, name) for name in plan.parts),
+        "reserve": sum(able_gb_s(plan, one) for one in out_of_reach(plan)),
+        "spare-lanes": sum(unused(part, spot) for part, spot in placed),
     }
 
 
@@ -50,11 +56,7 @@ def dark(part: Part, spot: Spot) -> int:
 
 def rate(bus: str, generation: int, lanes: int) -> int:
     """Usable MB/s each way."""
-    if not lanes or bus == "usb":
-        return 0
-    if bus == "pcie":
-        return pcie.usable_mb_s(generation, lanes)
-    return storage.usable_mb_s(f"{bus}-{generation}", lanes)
+    return rates.usable_mb_s(bus, generation, lanes) if lanes and bus != "usb" else 0
 
 
 def own_link(part: Part, spot: Spot) -> int:
@@ -68,25 +70,58 @@ def trained_rate(part: Part, link: Link, spot: Spot) -> int:
     return rate(link.bus, generation_of(part, link, spot) or 1, width)
 
 
-def demand(part: Part, way: str, serving: set[str]) -> int:
-    """MB/s that the part wants to move of its own."""
+def has_sockets(part: Part) -> bool:
+    """Whether other parts can be plugged into it and get lanes that it makes."""
     sockets = [one for one in part.spec.receptacles if one.form != "cooling-mount"]
-    if part.id in serving and part.spec.wiring != "passive" and sockets:
-        return 0  # it moves what the parts on it move
-    said = part.wish.demand or part.spec.demand
-    if said is not None:
-        return round(1000 * (said.in_gb_s if way == "in" else said.out_gb_s))
-    return sum(
+    return part.spec.wiring != "passive" and bool(sockets)
+
+
+Ways = tuple[int, int]
+"""MB/s in and out."""
+
+
+def said(part: Part, serving: set[str]) -> Ways | None:
+    """What anyone has said that the part moves; None if nobody has."""
+    if part.id in serving and has_sockets(part):
+        return 0, 0  # it moves what the parts on it move
+    words = part.wish.demand or part.spec.demand
+    return (round(1000 * words.in_gb_s), round(1000 * words.out_gb_s)) if words else None
+
+
+def flat_out(part: Part) -> Ways:
+    """What the part could move by its own links; one that only serves others asks for nothing."""
+    if has_sockets(part):
+        return 0, 0
+    every = sum(
         rate(link.bus, generation, link.lanes)
         for link in part.spec.links
         if not link.to and (generation := link.generation or part.spec.generation) is not None
     )
+    return every, every
 
 
-def short(plan: Placed, serving: set[str], way: str) -> int:
-    """MB/s of all demand that never gets to a processor, or never leaves one."""
-    wanted = {name: demand(plan.parts[name], way, serving) for name in plan.spots}
-    return sum(wanted.values()) - arrives(plan, wanted, ())
+def moves(part: Part, serving: set[str]) -> Ways:
+    """What the part may move: what is said of it, else all that it could."""
+    return said(part, serving) or flat_out(part)
+
+
+def unused(part: Part, spot: Spot) -> int:
+    """MB/s, one way, by which the part's own links train below what the part is made for."""
+    lost = 0
+    for link in part.spec.links:
+        if not link.to:
+            best = link.generation or part.spec.generation or generation_of(part, link, spot) or 1
+            lost += max(0, rate(link.bus, best, link.lanes) - trained_rate(part, link, spot))
+    return lost
+
+
+def short(plan: Placed, moving: Mapping[str, Ways]) -> int:
+    """MB/s, both ways, that never get to a processor, or never leave one."""
+    missing = 0
+    for way in (0, 1):
+        wanted = {one: moving.get(one, (0, 0))[way] for one in plan.spots}
+        missing += sum(wanted.values()) - arrives(plan, wanted, ())
+    return missing
 
 
 def arrives(plan: Placed, wanted: dict[str, int], here: tuple[str, ...]) -> int:
@@ -113,7 +148,7 @@ def room(plan: Placed, node: str) -> int:
     machine_id, hub_id = node.split("/")
     machine = next(machine for machine in plan.problem.machines if machine.id == machine_id)
     hub: Hub = next(hub for hub in machine.board.hubs if hub.id == hub_id)
-    return max(0, pcie.usable_mb_s(hub.generation, hub.lanes) - round(hub.background_gb_s * 1000))
+    return max(0, rate("pcie", hub.generation, hub.lanes) - round(hub.background_gb_s * 1000))
 
 
 def cooling(plan: Placed) -> int:
@@ -133,11 +168,62 @@ def cooling(plan: Placed) -> int:
     return found
 
 
-def ability(spot: Spot) -> int:
-    """GB/s that a board's receptacle could give at its best; 0 on a part."""
-    receptacle = spot.receptacle
-    if not receptacle.on_board or (group := group_at(spot.machine, receptacle.spec.id)) is None:
+def touched(plan: Placed, part: str) -> bool:
+    """Whether somebody has to take hold of the part: it goes elsewhere, or it comes out."""
+    today = plan.problem.today
+    if part not in today:
+        return False
+    if part in plan.spots:
+        return plan.spots[part].receptacle.id != today[part]
+    below = part
+    for _ in plan.parts:  # down to the machine that it is in today
+        here = next((r for r in plan.problem.receptacles if r.id == today.get(below)), None)
+        if here is None:
+            return False
+        if here.on_board:
+            return here.owner not in plan.problem.retire
+        below = here.owner
+    return False
+
+
+def out_of_reach(plan: Placed) -> Iterator[Receptacle]:
+    """A board's receptacles as often as something is in them or over them."""
+    for name, spot in plan.spots.items():
+        under = covers(plan, name)[1:]
+        for other in plan.problem.receptacles:
+            spec = other.spec
+            if other.on_board and (
+                other.id == spot.receptacle.id
+                or (spec.row and (other.owner, spec.row, spec.position) in under)
+            ):
+                yield other
+
+
+def able_gb_s(plan: Placed, receptacle: Receptacle) -> int:
+    """GB/s that a board's receptacle could give at its best: not without its processor."""
+    machine = next(one for one in plan.problem.machines if one.id == receptacle.owner)
+    group = group_at(machine, receptacle.spec.id)
+    if group is None or climb(machine, group.from_)[1] in absent(machine):
         return 0
-    given = [way.gives.get(receptacle.spec.id, ()) for way in group.arrangements]
-    widest = max(sum(w for w in widths if isinstance(w, int)) for widths in given)
-    return pcie.lane_mb_s(group.generation or 1, 1) * widest // 1000
+    best = 0
+    for way in group.arrangements:
+        ways = Counter[str]()
+        for width in way.gives.get(receptacle.spec.id, ()):
+            ways[group.bus if isinstance(width, int) else width] += (
+                width if isinstance(width, int) else 1
+            )
+        if way.proof != "refuted":
+            # A generation counts within its bus; of an unknown one the slowest is sure.
+            best = max(
+                best,
+                sum(
+                    rate(bus, (group.generation or 1) if bus == group.bus else 1, lanes)
+                    for bus, lanes in ways.items()
+                ),
+            )
+    return (best + 999) // 1000
+
+
+def absent(machine: Machine) -> set[str]:
+    """Processors of the board that are not fitted."""
+    return {one.id for one in machine.board.processors} - fitted(machine)

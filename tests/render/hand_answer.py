@@ -136,6 +136,7 @@ class Hand:
             machine=self.n("box"),
             owner=self.n(owner or "box"),
             links=links,
+            wanted_stated=True,
             wanted_in_mb_s=0,
             wanted_out_mb_s=0,
             short_mb_s=0,
@@ -167,7 +168,7 @@ def link(lanes: int, able: int | None = None, **more: Any) -> PlannedLink:
     given: dict[str, Any] = {
         "at": 0,
         "bus": "pcie",
-        "mb_s": 1656 * lanes,
+        "mb_s": 1773 * lanes,
         "text": f"16 GT/s x{lanes}" if lanes else "dark",
         "able_text": f"16 GT/s x{able}",
         "to": (),

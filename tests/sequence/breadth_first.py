@@ -15,7 +15,7 @@ from itertools import combinations, islice, product
 from slotfit.model.build import Copy, Mirror, Service
 from slotfit.model.problem import Problem
 from slotfit.standards.forms import plug_fits
-from tests.oracle.cost import demand, own_link
+from tests.oracle.cost import moves, own_link
 from tests.oracle.cost import short as short_in_all
 from tests.oracle.judge import Choice, Judge
 from tests.oracle.whole import Placed
@@ -122,12 +122,12 @@ class Search:
             assert chain is not None
             spots[part] = self.judge.sit(chain, choice.ways)[0]
         short = {}
+        moving = {part: moves(self.parts[part], self.judge.serving) for part in spots}
         for part, spot in spots.items():
             carried = own_link(self.parts[part], spot)
-            wanted = [demand(self.parts[part], way, self.judge.serving) for way in ("in", "out")]
-            short[part] = sum(max(0, one - carried) for one in wanted)
+            short[part] = sum(max(0, one - carried) for one in moving[part])
         plan = Placed(self.problem, self.parts, spots, choice.ways)
-        whole = sum(short_in_all(plan, self.judge.serving, way) for way in ("in", "out"))
+        whole = short_in_all(plan, moving)
         machine = {part: spot.machine.id for part, spot in spots.items()}
         return Layout(places, choice.ways, machine, short, whole - sum(short.values()))
 

@@ -18,7 +18,7 @@ from slotfit.model.machine import BuildMachine
 from slotfit.model.part import PartSpec
 from slotfit.model.plan import Status
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
-from slotfit.standards.pcie import usable_mb_s
+from slotfit.standards.rates import usable_mb_s
 from tests.limits import SECONDS
 
 WIDTHS = (1, 4, 8, 16)
@@ -42,7 +42,7 @@ def build(dice: Random, slots: int, cards: int) -> tuple[Problem, list[int], lis
     parts = [
         PartSpec.model_validate(
             {"id": f"card{n}", "plug": f"cem x{lanes}", "links": f"x{lanes}", "generation": 3,
-             "thickness": 1, "power": {"slot_w": 5}, "demand": usable_mb_s(3, lanes) / 1000}
+             "thickness": 1, "power": {"slot_w": 5}, "demand": usable_mb_s("pcie", 3, lanes) / 1000}
         )
         for n, lanes in enumerate(edges)
     ]  # fmt: skip

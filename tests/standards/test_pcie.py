@@ -30,24 +30,6 @@ ENCODED_GB_S = {
     7: (16.0, 64.0, 128.0, 256.0),
 }
 
-# The model of "Understanding PCIe Performance for End Host Networking" (SIGCOMM 2018), run with
-# 64-bit addresses: generation, lanes, payload bytes, write Gb/s. Its authors trust it to 3 %.
-MODEL_WRITES_GB = [
-    (3, 8, 256, 52.92),
-    (3, 4, 128, 23.95),
-    (3, 4, 256, 26.58),
-    (3, 4, 512, 28.09),
-    (4, 4, 128, 47.90),
-    (4, 4, 256, 53.16),
-    (4, 4, 512, 56.18),
-    (4, 16, 256, 207.91),
-    (5, 16, 256, 415.82),
-]
-
-# The same model's reads at 256 bytes.
-MODEL_READS_GB = [(3, 8, 53.69), (4, 16, 210.92), (5, 16, 421.84)]
-
-generations = st.integers(1, 7)
 widths = st.sampled_from(WIDTHS)
 
 
@@ -77,35 +59,6 @@ def test_whole_megabytes_are_rounded_down_after_the_lanes() -> None:
     assert pcie.lane_mb_s(3, 4) == 3938
     assert pcie.lane_mb_s(1, 1) == 250
     assert pcie.lane_mb_s(5, 16) == 63015
-
-
-@given(generations, widths)
-def test_usable_lies_below_encoded_and_grows_with_it(generation: int, lanes: int) -> None:
-    assert 0 < pcie.usable_mb_s(generation, lanes) < pcie.lane_mb_s(generation, lanes)
-    assert pcie.usable_mb_s(generation, lanes) <= pcie.usable_mb_s(generation, 2 * lanes)
-
-
-@pytest.mark.parametrize(("generation", "lanes", "payload", "gb"), MODEL_WRITES_GB)
-def test_usable_writes_match_the_model_to_3_percent(
-    generation: int, lanes: int, payload: int, gb: float
-) -> None:
-    usable = pcie.usable_mb_s_at(generation, lanes, payload)
-    assert usable == pytest.approx(gb * 125, rel=0.03)
-
-
-@pytest.mark.parametrize(("generation", "lanes", "gb"), MODEL_READS_GB)
-def test_usable_reads_match_the_model_to_3_percent(generation: int, lanes: int, gb: float) -> None:
-    assert pcie.usable_mb_s(generation, lanes) == pytest.approx(gb * 125, rel=0.03)
-
-
-def test_packet_efficiency_is_the_application_notes() -> None:
-    """Payload / (payload + 24) in percent, worked out in application note AN 855 1.1.2's way."""
-    share = {
-        payload: pcie.usable_mb_s_at(1, 32, payload) / (pcie.lane_mb_s(1, 32) * 0.92) * 100
-        for payload in (128, 256, 512, 1024, 4096)
-    }
-    expected = {128: 84.21, 256: 91.43, 512: 95.52, 1024: 97.71, 4096: 99.42}
-    assert share == pytest.approx(expected, abs=0.02)
 
 
 def test_a_generation_nobody_published_is_refused() -> None:

@@ -81,7 +81,7 @@ OF_STAGES: tuple[tuple[str, Gap], ...] = (
             "part",
             "demand",
             lambda part: part.demand is None and part.has_endpoint and part.wiring != "switch",
-            "what it moves when it works is not said, so nobody weighs whether its link suffices",
+            "what it moves when it works is not said, so its rate counts only after unproven facts",
             "what you expect of it, in gigabytes per second; a network port of 10 Gb/s moves 1.25",
             changes=("place", "compare"),
         ),

@@ -31,14 +31,13 @@ from slotfit.answers.names import (
 )
 from slotfit.answers.place.answer import UnprovenFact
 from slotfit.answers.place.cautions import cautions_for
+from slotfit.hardware.flow import hub_capacity
 from slotfit.hardware.wires import held_ports
 from slotfit.model.keys import HubKey
 from slotfit.model.problem import Problem
 from slotfit.model.reason import Doubt, No
 from slotfit.model.seat import Seat
-from slotfit.model.units import mb_s
 from slotfit.rulebook import HARDWARE_PLAN_RULES, HARDWARE_SEAT_RULES
-from slotfit.standards import pcie
 
 
 def check(question: Question, shelf: PartsLike | None = None) -> CheckAnswer:
@@ -380,9 +379,9 @@ def shared(problem: Problem, verdict: Verdict) -> Iterator[str]:
     for node in outcome.seat.upstream.hops if outcome and outcome.seat.links else ():
         if isinstance(node, HubKey):
             hub = problem.machine[node.machine].hubs[node.hub]
-            room = pcie.usable_mb_s(hub.generation, hub.lanes) - mb_s(hub.background_gb_s)
             text = link_text("pcie", hub.generation, hub.lanes)
+            left = gb_s(hub_capacity(problem, node))
             yield (
-                f"It hangs on {hub.label or hub.id}, whose link upwards ({text}, "
-                f"{gb_s(max(room, 0))} GB/s left) it shares with all that hangs there."
+                f"It hangs on {hub.label or hub.id}, whose link upwards ({text}, {left} GB/s left) "
+                "it shares with all that hangs there."
             )

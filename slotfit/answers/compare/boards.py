@@ -16,8 +16,8 @@ from slotfit.model.build import Sequence
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from slotfit.model.words import Stage
 
-ON_ONE_BOARD: tuple[Stage, ...] = ("moves", "reserve")
-"""Preferences that mean something on one board only: today's layout, and its best receptacles."""
+ONLY_TIES: tuple[Stage, ...] = ("reserve", "spare-lanes")
+"""Preferences by which no board is ranked: they decide between equal plans of one board."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,8 +146,8 @@ def on_board(
     old = problem.machine[machine]
     new = machine_of(old, candidate)
     notes: list[str] = []
-    compared = [stage for stage in problem.preferences if stage not in ON_ONE_BOARD]
-    last = [stage for stage in problem.preferences if stage == "reserve"]
+    compared = [one for one in problem.preferences if one not in ("moves", *ONLY_TIES)]
+    last = [stage for stage in problem.preferences if stage in ONLY_TIES]
     swapped = replace(
         problem,
         machines=tuple(new if machine is old else machine for machine in problem.machines),
@@ -158,7 +158,7 @@ def on_board(
         receptacles=tuple(receptacles(problem, machine, candidate.board)),
         today={},
         on_the_way=without_settings(problem.sequence, machine),
-        preferences=(*compared, *last),  # the reserve only decides between ties
+        preferences=(*compared, *last),
     )
     return swapped, tuple(dict.fromkeys(notes))
 

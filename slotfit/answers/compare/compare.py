@@ -10,7 +10,7 @@ from pathlib import Path
 
 from slotfit.answers.compare import boards as which
 from slotfit.answers.compare.answer import UNTRIED, BoardPlan, BoardTried, CompareAnswer
-from slotfit.answers.compare.boards import Candidate, on_board
+from slotfit.answers.compare.boards import ONLY_TIES, Candidate, on_board
 from slotfit.answers.compare.verdict import compare_answer
 from slotfit.answers.place.additions import (
     FuturesTaken,
@@ -104,7 +104,7 @@ def board_plan(most: MostPlaced, question: BoardQuestion) -> BoardPlan | None:
     return BoardPlan(
         proven=placed.status is Status.PROVEN,
         placed=sum(parts[seat.part].companion_of is None for seat in plan.seats),
-        stages=tuple(stage for stage in plan.stages if stage.stage != "reserve"),
+        stages=tuple(stage for stage in plan.stages if stage.stage not in ONLY_TIES),
         missing=most.missing,
         contributions=tuple(contributions(placed, plan)),
         free=free_groups(answer),

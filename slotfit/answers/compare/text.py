@@ -13,6 +13,7 @@ from slotfit.answers.compare.answer import (
     CompareAnswer,
     RankedBoard,
 )
+from slotfit.answers.compare.verdict import said_before, score
 from slotfit.answers.names import (
     MARKS,
     SHORT,
@@ -21,6 +22,7 @@ from slotfit.answers.names import (
     live_text,
     marks_of,
     needs_text,
+    stage_amount,
 )
 from slotfit.answers.place.additions import FuturesTaken
 from slotfit.answers.place.answer import PlannedSeat
@@ -28,10 +30,12 @@ from slotfit.answers.place.causes import FreeGroup
 from slotfit.answers.text_layout import WIDTH, bullet, columns, fill, heading
 
 COLUMNS = {
+    "demand": ("asked", "asked: GB/s that required parts are said to move and cannot"),
     "optional-parts": ("optional", "optional: weight of optional parts left out"),
+    "optional-demand": ("stated", "stated: GB/s that parts are said to move and cannot"),
     "dark-endpoints": ("dark", "dark: endpoints"),
-    "bandwidth": ("short", "short: GB/s of demand, both ways added"),
     "unproven-facts": ("facts", "facts: unproven"),
+    "bandwidth": ("short", "short: GB/s that do not get through at full rate, both ways added"),
     "locality": ("far", "far: parts on another processor"),
     "cooling": ("airless", "airless: gaps"),
 }
@@ -47,7 +51,9 @@ def stages_shown(boards: Sequence[RankedBoard], *, zeros: bool) -> list[str]:
     """The preferences, in order; without `zeros` none that all boards meet in full."""
     every = [one for board in boards if board.tried.plan for one in board.tried.plan.stages]
     shown = {one.stage for one in every if zeros or one.value}
-    return [stage for stage in dict.fromkeys(one.stage for one in every) if stage in shown]
+    stages = [stage for stage in dict.fromkeys(one.stage for one in every) if stage in shown]
+    again = said_before(stages, [score(one.tried.plan) for one in boards if one.tried.plan])
+    return [stage for stage in stages if stage not in again]
 
 
 def legend(boards: Sequence[RankedBoard], *, zeros: bool = True) -> str:
@@ -83,12 +89,11 @@ def values(plan: BoardPlan, stages: Iterable[str]) -> Iterator[str]:
     known = {one.stage: one for one in plan.stages}
     for stage in stages:
         one = known.get(stage)
-        amount = gb_s if stage == "bandwidth" else str
         if one is None:
             yield "-"
         else:
-            perhaps = "" if one.proven else f" (or {amount(one.bound)})"
-            yield amount(one.value) + perhaps
+            perhaps = "" if one.proven else f" (or {stage_amount(stage, one.bound)})"
+            yield stage_amount(stage, one.value) + perhaps
 
 
 def watts_left(plan: BoardPlan) -> str:

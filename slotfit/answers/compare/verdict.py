@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from slotfit.answers.compare.answer import (
     SCHEMA_VERSION,
@@ -18,8 +18,9 @@ from slotfit.answers.compare.answer import (
     Difference,
     RankedBoard,
 )
-from slotfit.answers.names import SHORT, gb_s
+from slotfit.answers.names import stage_amount
 from slotfit.answers.place.causes import Contribution
+from slotfit.hardware.flow import FLOWS
 from slotfit.listing import listed
 from slotfit.model.problem import Problem
 
@@ -57,6 +58,7 @@ def difference(board: BoardTried, other: BoardTried) -> Difference | None:
         return None
     mine, theirs = score(board.plan), score(other.plan)
     apart = [stage for stage in mine if mine[stage] != theirs.get(stage)]
+    apart = [stage for stage in apart if stage not in said_before(apart, [mine, theirs])]
     if not apart:
         return None
     stage, *later = apart
@@ -70,6 +72,18 @@ def difference(board: BoardTried, other: BoardTried) -> Difference | None:
         better=tuple(name for name in later if mine[name] < theirs[name]),
         proven=board.plan.proven and other.plan.proven,
     )
+
+
+def said_before(stages: Sequence[str], boards: Sequence[Mapping[str, int]]) -> set[str]:
+    """Flows that come to the same on every board as an earlier one."""
+    known: set[tuple[int, ...]] = set()
+    found: set[str] = set()
+    for stage in stages:
+        values = tuple(board.get(stage, 0) for board in boards)
+        if stage in FLOWS:
+            found |= {stage} if values in known else set()
+            known.add(values)
+    return found
 
 
 def dominated_by(board: BoardTried, boards: Sequence[BoardTried]) -> str | None:
@@ -100,19 +114,23 @@ def has_more_to_offer(board: BoardTried, other: BoardTried) -> bool:
 
 STAGE_NAMES = {
     REQUIRED: "what has to fit",
+    "demand": "demand",
     "optional-parts": "optional parts",
+    "optional-demand": "demand of optional parts",
     "dark-endpoints": "dark endpoints",
-    "bandwidth": "bandwidth",
     "unproven-facts": "unproven facts",
+    "bandwidth": "bandwidth",
     "locality": "locality",
     "cooling": "cooling",
 }
 
 AMOUNTS = {
     REQUIRED: ("required part without a place", "required parts without a place"),
+    "demand": ("GB/s short of demand", "GB/s short of demand"),
+    "optional-demand": ("GB/s short of demand", "GB/s short of demand"),
     "optional-parts": ("worth of optional parts left out", "worth of optional parts left out"),
     "dark-endpoints": ("endpoint dark", "endpoints dark"),
-    "bandwidth": (SHORT, SHORT),
+    "bandwidth": ("GB/s short at full rate", "GB/s short at full rate"),
     "unproven-facts": ("fact nobody has proven", "facts nobody has proven"),
     "locality": ("part on another processor", "parts on another processor"),
     "cooling": ("gap without air", "gaps without air"),
@@ -143,7 +161,7 @@ def amount(stage: str, value: int) -> str:
     """`none`, `2`, `15.9`."""
     if not value:
         return "none"
-    return gb_s(value) if stage == "bandwidth" else str(value)
+    return stage_amount(stage, value)
 
 
 def causes_told(stage: str, worse: BoardPlan | None, better: BoardPlan | None) -> Iterator[str]:

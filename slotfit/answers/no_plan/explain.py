@@ -23,7 +23,7 @@ from slotfit.answers.place.of_plan import stage_says
 from slotfit.answers.place.plan import best_plan as place
 from slotfit.engine.memory import Memory
 from slotfit.engine.seats import MANY_SEATS, seat_by
-from slotfit.hardware.flow import short_by_link
+from slotfit.hardware.flow import FLOWS, short_by_link
 from slotfit.listing import natural
 from slotfit.model.plan import Placed, Plan, StageValue
 from slotfit.model.problem import Problem
@@ -76,8 +76,9 @@ def plan_in_short(placed: Placed) -> PlanInShort:
     prices = []
     for stage in (given_up(placed.problem, one) for one in plan.stages):
         says = stage_says(placed.problem, stage)
-        if stage.stage == "bandwidth" and stage.value:
-            links = short_by_link(placed.problem, plan.seats)
+        flow = next((one for one in FLOWS if one == stage.stage), None)
+        if flow and stage.value:
+            links = short_by_link(placed.problem, plan.seats, flow)
             says += f" at {', '.join(sorted(map(str, links), key=natural))}"
         prices.append(StageOutcome(stage, says))
     places = tuple((part, receptacle) for _, part, receptacle in seats)

@@ -23,6 +23,7 @@ from slotfit.answers.no_plan.answer import (
 )
 from slotfit.answers.place.answer import PlaceAnswer
 from slotfit.answers.text_layout import fill, heading, hung
+from slotfit.hardware.flow import FLOWS
 from slotfit.listing import listed
 
 PLACES = 3
@@ -165,9 +166,13 @@ def step_lines(step: WayOutStep) -> Iterator[str]:
 
 def plan_lines(plan: PlanInShort) -> Iterator[str]:
     """What the plan gives up, and where things go."""
-    costs = [
-        price.says for price in plan.prices if price.value.value and price.value.stage != "reserve"
-    ]
+    costs: list[str] = []
+    short: set[int] = set()
+    for price in plan.prices:
+        stage, value = price.value.stage, price.value.value
+        if value and value not in short and stage not in ("reserve", "spare-lanes"):
+            costs.append(price.says)
+            short |= {value} if stage in FLOWS else set()  # the same again is said once
     yield from hung("        Price: ", ("; ".join(costs) or "nothing else is given up") + ".")
     if not plan.proven:
         yield from hung("        ", "A better plan may exist: time ran out.")

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from slotfit.answers.place.left_out import without
+from slotfit.hardware.flow import FLOWS
 from slotfit.load.build_file import References, parts_of, receptacles_on
 from slotfit.load.catalog import Catalog
 from slotfit.load.checks import Complaints
@@ -59,7 +60,7 @@ def together(
     return Probe(name, parts, most=1, weight=weight)
 
 
-STILL_COUNT: tuple[Stage, ...] = ("bandwidth", "unproven-facts", "locality")
+STILL_COUNT: tuple[Stage, ...] = (*FLOWS, "unproven-facts", "locality")
 """Preferences that an addition should harm no more than it must, once it moves the fewest parts."""
 
 Entry = tuple[BuildPart, PartSpec]

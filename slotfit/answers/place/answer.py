@@ -35,7 +35,7 @@ class PlannedLink:
     trains: LinkRate
     able: LinkRate
     mb_s: int
-    """What it carries, one way."""
+    """What it carries, one way; PCIe with packets of 256 bytes of data."""
     text: str
     """`8 GT/s x8`, `dark`."""
     able_text: str
@@ -92,6 +92,8 @@ class PlannedSeat:
     setting: str | None
     """What the lane group has to be set to; None if there is nothing to choose."""
     links: tuple[PlannedLink, ...]
+    wanted_stated: bool
+    """What it moves was stated; if not, it is taken to move all that its own links could carry."""
     wanted_in_mb_s: int
     """What it needs towards it."""
     wanted_out_mb_s: int

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import partial
 
 from slotfit.answers.names import gb_s
 from slotfit.answers.place.answer import PlaceAnswer, PlannedReceptacle
 from slotfit.answers.place.layout import layout_of
 from slotfit.engine.costs import dark_endpoints, far, weight
 from slotfit.engine.referee import crowded
-from slotfit.hardware.flow import short_by_link
+from slotfit.hardware.flow import FLOWS, Flow, short_by_link
 from slotfit.model.keys import LinkKey, short_name
 from slotfit.model.plan import Placed, Plan
 
@@ -68,9 +69,9 @@ def dark(placed: Placed, plan: Plan) -> Causes:
             yield seat.part, count, f"{count} of {seat.part}"
 
 
-def short(placed: Placed, plan: Plan) -> Causes:
-    """Links that carry less than is asked of them, the worst first."""
-    for link, missing in worst_first(short_by_link(placed.problem, plan.seats)):
+def short(flow: Flow, placed: Placed, plan: Plan) -> Causes:
+    """Links that carry less of a flow than arrives at them, the worst first."""
+    for link, missing in worst_first(short_by_link(placed.problem, plan.seats, flow)):
         name = link_name(link, several=len(placed.problem.machines) > 1)
         yield str(link), missing, f"{name} {gb_s(missing)}"
 
@@ -112,9 +113,9 @@ def airless(placed: Placed, plan: Plan) -> Causes:
 
 
 CAUSES: dict[str, Callable[[Placed, Plan], Causes]] = {
+    **{flow: partial(short, flow) for flow in FLOWS},
     "optional-parts": left_out,
     "dark-endpoints": dark,
-    "bandwidth": short,
     "unproven-facts": unproven,
     "locality": elsewhere,
     "cooling": airless,

@@ -421,7 +421,8 @@ def heaviest(problem: Problem) -> int:
 def all_optional(problem: Problem, but: Collection[str] = ()) -> Problem:
     """The same build where every part `but` these may be left out, required ones last of all."""
     required = [part.id for part in problem.parts if part.wish.required and part.id not in but]
-    rest = tuple(s for s in problem.preferences if s not in ("optional-parts", "reserve"))
+    dropped = ("optional-parts", "reserve", "spare-lanes")
+    rest = tuple(stage for stage in problem.preferences if stage not in dropped)
     loose = optional(problem, required, heaviest(problem))
     return replace(loose, preferences=("optional-parts", *rest))
 

@@ -56,18 +56,27 @@ from slotfit.rule import opening_at, trial_of
 from slotfit.rulebook import against_machine
 
 SAYS = {
+    "demand": "all that required parts are said to move gets through; "
+    "{} GB/s short of what required parts are said to move",
     "optional-parts": "every optional part is placed; optional parts of weight {} are left out",
     "dark-endpoints": "every endpoint comes alive; 1 endpoint stays dark; {} endpoints stay dark",
-    "bandwidth": "every demand is met; {} " + names.SHORT,
+    "optional-demand": "all that is said to move gets through; "
+    "{} GB/s short of what is said to move, optional parts included",
     "unproven-facts": "rests on nothing unproven; rests on 1 fact nobody has proven; "
     "rests on {} facts nobody has proven",
+    "bandwidth": "nothing is short, even where nobody stated a rate; "
+    "{} GB/s short in all, parts of no stated rate moving all they can",
     "locality": "every part is near the processor it should be near; "
     "1 part hangs on another processor than it should; "
     "{} parts hang on another processor than they should",
     "cooling": "no card takes another's air; 1 gap where a neighbour takes the air; "
     "{} gaps where a neighbour takes the air",
-    "moves": "nothing moves from where it is today; 1 part moves; {} parts move",
-    "reserve": "no lanes of the board are taken; receptacles that could carry {} GB/s are taken",
+    "moves": "nothing moves from where it is today; 1 part moves or comes out; "
+    "{} parts move or come out",
+    "reserve": "no receptacle that could carry anything is taken; "
+    "receptacles that could carry {} GB/s are taken or covered",
+    "spare-lanes": "every link does all that its part can; "
+    "links could carry {} GB/s more than they do",
 }
 """What a value of 0, of 1 (where that is called otherwise), and of more is called."""
 
@@ -220,7 +229,8 @@ def planned_seat(
         seat.upstream,
     )
     spec, power = part.spec, part.spec.power
-    wanted = flow.demand_of(part, seat, part.id in flow.serving(problem))
+    serves = part.id in flow.serving(problem)
+    wanted = flow.demand_of(part, seat, serves)
     return PlannedSeat(
         item=part.id,
         part=spec.id,
@@ -236,9 +246,10 @@ def planned_seat(
         group=str(upstream.group) if upstream.group and spec.links else None,
         setting=chosen.get(upstream.group) if upstream.group and seat.links else None,
         links=tuple(map(planned_link, seat.links)),
+        wanted_stated=flow.stated(part, serves) is not None,
         wanted_in_mb_s=wanted[0],
         wanted_out_mb_s=wanted[1],
-        short_mb_s=sum(wanted) - sum(flow.met(wanted, seat)),
+        short_mb_s=sum(wanted) - sum(flow.met(wanted, flow.capacity(seat))),
         shared_short_mb_s=short.get(LinkKey(part.id, shared=True), 0),
         slot_w=power.slot_w if power else None,
         aux_w=power.aux_w if power else None,
@@ -320,7 +331,7 @@ def brackets(problem: Problem, plan: Plan) -> Iterator[str]:
 
 def stage_says(problem: Problem, stage: StageValue) -> str:
     """One preference in words."""
-    amount = names.gb_s(stage.value) if stage.stage == "bandwidth" else str(stage.value)
+    amount = names.stage_amount(stage.stage, stage.value)
     none, *some = SAYS[stage.stage].split("; ")
     text = some[0 if stage.value == 1 else -1].format(amount) if stage.value else none
     if stage.stage == "moves" and not problem.today:
@@ -396,7 +407,7 @@ def shared_links(problem: Problem, plan: Plan) -> Iterator[SharedLink]:
     seats = {seat.part: seat for seat in plan.seats}
     for seat in plan.seats:
         part = problem.part[seat.part]
-        met = flow.met(flow.demand_of(part, seat, part.id in serves), seat)
+        met = flow.met(flow.demand_of(part, seat, part.id in serves), flow.capacity(seat))
         flows[seat.upstream.hops].update({"in": met[0], "out": met[1]})
     for path in flow.paths(list(plan.seats)):
         node, arriving = path[0], flows[path]

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 
 from slotfit.answers.names import (
+    ASSUMED,
     MARKS,
     SHORT,
     STEPS,
@@ -30,7 +31,7 @@ from slotfit.answers.place.answer import (
     UnprovenFact,
 )
 from slotfit.answers.place.layout import layout_of
-from slotfit.answers.text_layout import bullet, bulleted, columns, fill, heading
+from slotfit.answers.text_layout import bullet, bulleted, columns, fill, heading, hung
 
 
 def as_text(answer: PlaceAnswer) -> str:
@@ -77,7 +78,9 @@ def machine_lines(plan: PlacePlan, machine: PlannedMachine) -> Iterator[str]:
     yield from columns(HEAD, rows)
     used = {mark for seat in seats for mark in marks_of(seat)}
     said = "".join(f"; {mark} {text}" for mark, text in MARKS if mark in used)
-    yield from fill(f"needs, carries: GB/s one way{said}.", "  ")
+    if any(ASSUMED in needs_text(seat) for seat in seats):
+        said = f"; {ASSUMED} not stated (`demand`): all that its links can do{said}"
+    yield from fill(f"needs, carries: GB/s one way, 256 bytes a packet{said}.", "  ")
 
 
 HEAD = ("goes in", "part", "trains at", "needs", "carries", "draws", "hangs on")
@@ -213,6 +216,6 @@ def stages(answer: PlaceAnswer) -> Iterator[str]:
         return
     yield from heading("What was preferred, in this order")
     for number, stage in enumerate(answer.more.stages, 1):
-        yield f"  {number}. {stage.value.stage}: {stage.says}"
+        yield from hung(f"  {number}. ", f"{stage.value.stage}: {stage.says}")
     for note in answer.watch.notes:
         yield from bullet(note)

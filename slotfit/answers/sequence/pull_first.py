@@ -50,7 +50,9 @@ from slotfit.rulebook import SEAT_RULES
 from slotfit.solve.engine import Clock
 from slotfit.solve.place import place, silent
 
-AIMS: tuple[Stage, ...] = ("dark-endpoints", "bandwidth", "unproven-facts", "moves")
+AIMS: tuple[Stage, ...] = (
+    *("optional-demand", "dark-endpoints", "unproven-facts", "bandwidth", "moves"),
+)
 
 
 def pull_first(

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from slotfit.hardware.flow import demand_of, met, serving, short_by_link
+from slotfit.hardware.flow import capacity, demand_of, met, serving, short_by_link
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat
 from slotfit.model.windows import CopyJob, Layout, MirrorJob, NeedMet, ServiceJob, Task
@@ -79,7 +79,7 @@ class Stretch:
         problem = self.task.problem
         serves = seat.part in serving(problem)
         wanted = demand_of(problem.part[seat.part], seat, serves)
-        return sum(wanted) - sum(met(wanted, seat))
+        return sum(wanted) - sum(met(wanted, capacity(seat)))
 
 
 def lost_mb_s(problem: Problem, layout: Layout) -> int:
