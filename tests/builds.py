@@ -379,11 +379,17 @@ def card(table: Table, name: str, **said: Any) -> PartSpec:
     return PartSpec.model_validate(facts | said)
 
 
+def in_turn(table: Table, *things: Thing) -> Thing:
+    """One of them, by how the board came out: the dice go on as they would without it."""
+    return things[(len(table.groups) + table.choices_left) % len(things)]
+
+
 def card_power(table: Table, width: int) -> Facts:
     """What a card draws; hungry ones need plugs."""
     slot_w: float = table.pick(9, 9, 20, 25, 66 if width == 16 else 24)
     if not table.chance(20, "plugs", "supply"):
-        return {"slot_w": slot_w}
+        rails = (("3.3v", "12v"), ("3.3v",), ("12v",), None)[len(table.receptacles) % 4]
+        return {"slot_w": slot_w, "rails": rails if table.is_about("adapter") else None}
     aux = table.pick(("pcie-8",), ("pcie-6",), ("pcie-8", "pcie-6"), ("eps-8",))
     return {"slot_w": slot_w, "aux": aux, "aux_w": table.pick(50, 120)}
 
@@ -427,6 +433,7 @@ def carrier(table: Table, name: str) -> PartSpec:
         generation=table.pick(3, 4, 4, None) if table.is_about("unknown") else table.pick(3, 4),
         receptacles=sockets(count),
         power={"slot_w": 1},
+        makes_rails=in_turn(table, ("3.3v",), (), ("3.3v",), None),
         demand=None,
         min_lanes=None,
     )
@@ -453,6 +460,7 @@ def switch_carrier(table: Table, name: str) -> PartSpec:
         demand=None,
         generation=3,
         isolates_guests=table.pick(True, False, None),
+        makes_rails=("3.3v",),
     )
 
 
@@ -606,6 +614,7 @@ def slot_adapter(table: Table, name: str) -> PartSpec:
         generation=table.pick(3, 4, None),
         length_mm=80,
         power=table.pick(None, {"slot_w": 0}, {"slot_w": 0, "aux": ("sata-power",), "aux_w": 25}),
+        makes_rails=in_turn(table, ("12v",), (), None),
     )
 
 

@@ -21,6 +21,7 @@ from slotfit.model.words import (
     Line,
     Millimetres,
     PartClass,
+    Rail,
     Watts,
     Wiring,
 )
@@ -163,6 +164,8 @@ class Power(Entity):
 
     slot_w: Watts | None = None
     """From the receptacle, at most."""
+    rails: tuple[Rail, ...] | None = None
+    """Voltages that it takes from the receptacle; left out: not known."""
     aux: tuple[AuxPlug, ...] = ()
     """Plugs it needs from the power supply."""
     aux_w: Watts | None = None
@@ -233,6 +236,9 @@ class PartSpec(Entity):
     """`both`: comes with a full and a low bracket."""
     power: Power | None = None
     """What it draws. Left out: not known, never zero."""
+    makes_rails: tuple[Rail, ...] | None = None
+    """Voltages that it makes out of others for what sits on it: `[3.3v]` a carrier with a converter,
+    `[12v]` an M.2 adapter that steps up; `[]`: none; left out: not known."""
     cooling: Cooling | None = None
     """How it gets rid of heat: `passive` needs air that something else moves."""
     airflow_lfm: Annotated[float, Interval(ge=0, le=5000)] | None = None
@@ -283,7 +289,13 @@ class PartSpec(Entity):
     @property
     def only_wires(self) -> bool:
         """Whether it is a cable, riser or passive carrier, which draws nothing worth counting."""
-        return self.wiring == "passive" and bool(self.receptacles or self.part_class == "cable")
+        passes_on = any(one.form != "cooling-mount" for one in self.receptacles)
+        return self.wiring == "passive" and (passes_on or self.part_class == "cable")
+
+    @property
+    def has_power_plugs(self) -> bool:
+        """Whether it has plugs of its own, which feed what sits on it."""
+        return bool(self.power and self.power.aux)
 
     @property
     def is_draw_said(self) -> bool:

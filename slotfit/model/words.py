@@ -77,6 +77,9 @@ controller (a host bus adapter's SAS ports)."""
 Bracket = Literal["full", "low", "both", "none"]
 Cooling = Literal["none", "passive", "fan", "blower"]
 AuxPlug = Literal["pcie-6", "pcie-8", "12v-2x6", "eps-8", "molex-4", "sata-power"]
+Rail = Literal["3.3v", "12v"]
+"""A voltage that a receptacle gives; written as a word."""
+
 Bay = Literal["2.5", "3.5"]
 Scope = Literal["machine", "processor", "lane-group", "hub", "carrier"]
 

@@ -117,6 +117,31 @@ def promised_w(form: str) -> float:
     return row.power_w if row else 0.0
 
 
+class Rails(NamedTuple):
+    """Voltages by which a form feeds what is plugged in."""
+
+    form: str
+    rails: tuple[str, ...]
+    source: Source
+
+
+_M2 = Source("PCI Express M.2", "3.3 V is the only supply, whatever the key", FROM_MEMORY)
+_BAYS = Source("SFF-8639, SFF-TA-1006 to -1009", "12 V feeds the drive", FROM_MEMORY)
+
+RAILS: dict[str, Rails] = {
+    row.form: row
+    for row in (
+        Rails("cem", ("3.3v", "12v"), Source("CEM 1.1", "pp. 35-36", AS_QUOTED)),
+        *(Rails(f"m2-{key}", ("3.3v",), _M2) for key in ("a", "b", "e", "m", "bm", "ae")),
+        *(Rails(bay, ("12v",), _BAYS) for bay in ("u2", "u3", "e1s", "e1l", "e3s", "e3l")),
+    )
+}
+"""Forms that have them; of others nothing is said."""
+
+SLOT_3V3_W = 9.9
+"""What the contacts of a card slot carry at 3.3 V, x1 to x16."""
+SLOT_3V3_SOURCE = Source("CEM 1.1", "pp. 35-36: 3 A at 3.3 V", AS_QUOTED)
+
 STILL_AIR_W = 25
 """
 A passive part that draws more needs moving air, even where nobody has said how much.

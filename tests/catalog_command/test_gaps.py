@@ -68,12 +68,14 @@ HIGH = CARD | {"id": "high", "height_mm": 130}
 
 CARRIER = CARD | {
     "id": "carrier", "class": "carrier", "plug": "cem x16", "links": "x8x4x4",
+    "makes_rails": ["3.3v"],
     "receptacles": [{"id": name, "form": "m2-m"} for name in ("a", "b", "c")]
     + [{"id": "fins", "form": "cooling-mount", "mount": "heat-sink"}],
 }  # fmt: skip
 
 SWITCH = CARD | {
     "id": "switch", "class": "carrier", "wiring": "switch", "isolates_guests": True,
+    "makes_rails": ["3.3v"],
     "receptacles": [{"id": "a", "form": "m2-m", "lanes": 4, "drive_lengths": [80]}],
 }  # fmt: skip
 
@@ -85,6 +87,13 @@ MODULE: dict[str, Any] = {
 WIRE: dict[str, Any] = {
     "kind": "part", "id": "wire", "invented": True, "class": "cable", "plug": "mcio-4",
     "links": "x4", "generation": 4, "reach_mm": 500, "receptacles": [{"id": "end", "form": "u2"}],
+}  # fmt: skip
+
+LIFT: dict[str, Any] = {
+    "kind": "part", "id": "lift", "invented": True, "class": "adapter", "plug": "m2-m",
+    "links": [{"lanes": 4, "to": ["top"]}], "generation": 4, "length_mm": 80,
+    "receptacles": [{"id": "top", "form": "cem", "width": 8, "power_w": 75}],
+    "makes_rails": ["12v"],
 }  # fmt: skip
 
 DISK: dict[str, Any] = {
@@ -132,6 +141,7 @@ WORLD: dict[str, dict[str, Any]] = {
         SWITCH,
         MODULE,
         WIRE,
+        LIFT,
         DISK,
         BLOWER,
         FAN,
@@ -264,6 +274,9 @@ TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
     ("fan", "mounts", "FIT016", drop("fan", "mounts"), {"part": "fan"}),
     ("carrier", "receptacles", "FIT016", silent_mount, {"part": "fan"}),
     ("wire", "reach_mm", "CAB001", drop("wire", "reach_mm"), {"part": "wire"}),
+    ("carrier", "makes_rails", "POW013", drop("carrier", "makes_rails"),
+     {"part": "module", "count": 2}),
+    ("lift", "makes_rails", "POW011", drop("lift", "makes_rails"), {"part": "card"}),
     ("hard-disk", "bay", "FIT012", drop("hard-disk", "bay"), {"part": "hard-disk", "count": 3}),
     ("case", "sizes", "FIT013", drop("case", "sizes"), {"part": "card"}),
     ("case", "openings", "FIT005", drop("case", "openings"), {"part": "card"}),
@@ -288,8 +301,8 @@ def write(world: dict[str, dict[str, Any]], folder: Path) -> Catalog:
 
 def problem_with(catalog: Catalog, wish: dict[str, Any], rule: str) -> Problem:
     fitted = {"processors": ["cpu0"]} if rule in ONE_PROCESSOR else {}
-    other = {"id": "other", "part": "carrier"}
-    build = {"id": "b", "machines": [MACHINE | fitted], "parts": [{"id": "probe", **wish}, other]}
+    others = [{"id": "other", "part": "carrier"}, {"id": "lift", "part": "lift"}]
+    build = {"id": "b", "machines": [MACHINE | fitted], "parts": [{"id": "probe", **wish}, *others]}
     return load_build_text(json.dumps(build), catalog)
 
 

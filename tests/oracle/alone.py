@@ -41,6 +41,7 @@ def look(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
     yield from (*air(part, spot), *wishes(part, spot))
     yield from (*home(part, spot, parts), *wires(part, spot, parts))
     yield from (*all_over_one(part, spot, parts), *mover(part, spot, parts))
+    yield from (*twelve_volts(part, spot, parts), *three_volts(part, spot, parts))
 
 
 def generation_of(part: Part, link: Link, spot: Spot) -> int | None:
@@ -432,10 +433,87 @@ def all_over_one(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[
         yield ("power for all", spot.root.id)
 
 
+def passes_on(spec: PartSpec) -> bool:
+    """A riser or carrier: power only goes through it. A card with a place for a fan is none."""
+    return spec.wiring == "passive" and any(o.form != "cooling-mount" for o in spec.receptacles)
+
+
+def is_plugged(spec: PartSpec) -> bool:
+    """Whether the supply feeds it, or (a cable's end) somebody else, rather than what is below."""
+    return bool(spec.power and spec.power.aux) or spec.part_class == "cable"
+
+
+def twelve_volts(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
+    """M.2 sockets have no 12 V: what needs it must get it from a plug or a converter on the way."""
+    takes = part.spec.power.rails if part.spec.power else None
+    if takes is None:
+        idle = part.spec.power is not None and part.spec.power.slot_w == 0
+        form = part.spec.plug.form
+        if idle or passes_on(part.spec) or form not in ("cem", "u2", "u3", "e1s", "e1l", "e3s", "e3l"):
+            return
+        takes = None if form == "cem" else ("12v",)
+    if takes is not None and "12v" not in takes:
+        return
+    way: list[PartSpec] = []
+    for name in spot.owners:
+        way.append(parts[name].spec)
+        if is_plugged(way[-1]) or "12v" in (way[-1].makes_rails or ()):
+            return
+        if way[-1].plug.form.startswith("m2-"):
+            break
+    else:
+        return  # down to a card slot, which has 12 V
+    silent = [spec.id for spec in way if spec.makes_rails is None]
+    if silent:
+        yield ("makes 12 V", silent[-1])
+    elif takes is None:
+        yield ("needs no 12 V", part.spec.id)
+    else:
+        yield "no 12 V"
+
+
+def three_volts(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
+    """A carrier that may lack a converter has the slot's 3 A at 3.3 V for all of its M.2 drives."""
+    own = part.spec.power.slot_w if part.spec.power else None
+    for carrier, silent in carriers_at_3v3(part, spot, parts):
+        if own and silent and own + beside(part, carrier, parts) > 9.9:
+            yield ("makes 3.3 V", carrier.spec.id)
+
+
+def carriers_at_3v3(
+    part: Part, spot: Spot, parts: Mapping[str, Part]
+) -> Iterator[tuple[Part, bool]]:
+    """Cards below whose M.2 sockets feed the part, and whether nobody has said how."""
+    above = part
+    for name in spot.owners:
+        below = parts[name]
+        if is_plugged(below.spec):
+            return
+        if above.spec.plug.form.startswith("m2-") and below.spec.plug.form == "cem":
+            if "3.3v" not in (below.spec.makes_rails or ()):
+                yield below, below.spec.makes_rails is None
+        above = below
+
+
+def beside(part: Part, carrier: Part, parts: Mapping[str, Part]) -> float:
+    """What others may draw over the same carrier at the same time, in watts."""
+    sockets = [one for one in carrier.spec.receptacles if one.form.startswith("m2-")]
+    rest = [one for one in parts.values() if one is not part and one is not carrier]
+    fitting = [
+        one
+        for one in (*rest, part)
+        if any(plug_fits(one.spec.plug.form, socket.form) for socket in sockets)
+    ]
+    flat = part in fitting and not any(one.spec.receptacles for one in fitting)
+    wanted = [one for one in rest if not flat or one in fitting]
+    draws = sorted((one.spec.power.slot_w or 0 for one in wanted if one.spec.power), reverse=True)
+    return sum(draws[: len(sockets) - 1] if flat else draws)
+
+
 def supply_unknown(part: Part, spot: Spot) -> Iterator[Word]:
     """A supply, but no figure to hold against it."""
     spec, machine, supply = part.spec, spot.machine.entry, spot.machine.power_supply
-    wires_only = spec.wiring == "passive" and (spec.receptacles or spec.part_class == "cable")
+    wires_only = passes_on(spec) or (spec.wiring == "passive" and spec.part_class == "cable")
     slot_said = spec.power is not None and spec.power.slot_w is not None
     plugs_said = not (spec.power and spec.power.aux and spec.power.aux_w is None)
     limits = (

@@ -29,6 +29,7 @@ from tests.oracle.whole import (
     draws_through,
     is_still,
     is_unknown,
+    over_3v3_mw,
     place_of,
     slot_mw,
 )
@@ -52,6 +53,7 @@ ALONE: Mapping[str, str] = {
     "LANE005": "refuted",
     "POW001": "slot power",
     "POW005": "slot unpowered",
+    "POW011": "no 12 V",
     "WISH001": "not among the named",
     "WISH002": "banned",
     "WISH003": "other machine",
@@ -213,6 +215,7 @@ GROWING: Mapping[str, Breaks] = {
     "POW002": slot_overdrawn,
     "POW003": supply_overdrawn,
     "POW004": plugs_short,
+    "POW012": lambda plan, told: over_3v3_mw(plan, told["part"]) > round(told["limit"] * 1000),
     "WISH005": apart,
     "WISH006": together,
     "WISH008": retired,

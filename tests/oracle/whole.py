@@ -12,7 +12,13 @@ from slotfit.model.part import PartSpec
 from slotfit.model.problem import Machine, Part, Problem
 from slotfit.model.words import Scope
 from slotfit.standards.power import STILL_AIR_W
-from tests.oracle.alone import answers_on_the_bus, draw_w, fits_socket, known_room
+from tests.oracle.alone import (
+    answers_on_the_bus,
+    carriers_at_3v3,
+    draw_w,
+    fits_socket,
+    known_room,
+)
 from tests.oracle.spot import Spot
 
 
@@ -48,6 +54,7 @@ def look_at_all(plan: Placed) -> Iterator[str]:
     yield from divisions(plan)
     yield from isolation(plan)
     yield from through_receptacles(plan)
+    yield from at_3v3(plan)
     yield from company(plan)
     for machine in plan.problem.machines:
         yield from supply(plan, machine)
@@ -282,6 +289,23 @@ def through_receptacles(plan: Placed) -> Iterator[str]:
         nested_draw = any(slot_mw(plan, part) for part in nested)
         if limit is not None and nested_draw and drawn > round(limit * 1000):
             yield "slot power shared"
+
+
+def at_3v3(plan: Placed) -> Iterator[str]:
+    """M.2 drives over a card that makes no 3.3 V have 3 A of it, the slot's own."""
+    for name in plan.parts:
+        if over_3v3_mw(plan, name) > 9900:
+            yield "slot's 3.3 V"
+
+
+def over_3v3_mw(plan: Placed, carrier: str) -> int:
+    """What is drawn at the 3.3 V of a card's slot, if the card is said to make none."""
+    return sum(
+        slot_mw(plan, part)
+        for part, spot in plan.spots.items()
+        for below, silent in carriers_at_3v3(plan.parts[part], spot, plan.parts)
+        if below.id == carrier and not silent
+    )
 
 
 def slot_mw(plan: Placed, part: str) -> int:

@@ -52,7 +52,12 @@ PART: Values = {
     "mounts": ((), ("wide",), ("wide", "narrow")),
     "isolates_guests": (True, False),
     "reach_mm": (100, 450, 2000),
-    "power": ({"slot_w": 0}, {"slot_w": 9}, {"slot_w": 25}),
+    "power": (
+        *({"slot_w": 0}, {"slot_w": 9}, {"slot_w": 25}),
+        *({"slot_w": 1, "rails": ["12v"]}, {"slot_w": 1, "rails": ["3.3v"]}),
+    ),
+    "power.rails": (("3.3v",), ("12v",), ("3.3v", "12v")),
+    "makes_rails": ((), ("3.3v",), ("12v",)),
 }
 GROUP: Values = {
     "generation": (1, 3, 5),
@@ -114,6 +119,8 @@ def moot(spec: PartSpec) -> Iterator[str]:
         yield "generation"  # and all of them carry a link that no one doubts
     if spec.draw_w <= STILL_AIR_W:
         yield "airflow_lfm"  # so little needs no moving air
+    if spec.power is None:
+        yield "power.rails"
     if spec.part_class != "cable":
         yield "reach_mm"
     if any(link.bus != "pcie" for link in spec.links):
@@ -175,7 +182,10 @@ def each(
 
 
 def changed(thing: Entity, field: str, value: object) -> Entity:
-    """The same thing with one field changed, and read as from a file."""
+    """The same thing with one field changed, or one of a thing in it, and read as from a file."""
+    field, _, inner = field.partition(".")
+    if inner:
+        value = changed(getattr(thing, field), inner, value)
     said = {name: getattr(thing, name) for name in type(thing).model_fields}
     return type(thing).model_validate({**said, field: value})
 
