@@ -61,6 +61,22 @@ def on_slots_3v3(below: Sequence[Part], form: str) -> Iterator[Part]:
         form = spec.plug.form
 
 
+def fed_by_plugs(form: str, below: Sequence[Part]) -> Part | None:
+    """
+    The part below whose plugs feed what sits in a receptacle of this form; None if none does.
+
+    An air mover hangs on its card's own headers.
+    """
+    if form == "cooling-mount":
+        return None
+    for part in below:
+        if part.spec.has_power_plugs:
+            return part
+        if part.spec.part_class == "cable":
+            return None
+    return None
+
+
 def most_w(problem: Problem, carrier: Part, part: Part) -> float:
     """
     What this part and others of the build may draw over a carrier together, at most.

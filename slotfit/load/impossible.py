@@ -11,7 +11,7 @@ from slotfit.load.yaml_file import Written
 from slotfit.model.board import Board
 from slotfit.model.entity import Entity
 from slotfit.model.part import PartSpec
-from slotfit.standards.power import ATX, PLUGS
+from slotfit.standards.power import ATX, PLUGS, plugs_w
 
 CHOSEN = ("setting", "jumper")
 """Ways to pick a division that somebody has to do, and that do one thing."""
@@ -22,7 +22,7 @@ def impossible_power(part: PartSpec, written: Written) -> list[Mistake]:
     found, power = Complaints(written), part.power
     if power is None or not power.aux_w:
         return []
-    carried = sum(PLUGS[plug].power_w for plug in power.aux)
+    carried = plugs_w(power.aux)
     if not power.aux:
         text = f"{power.aux_w:g} W come through plugs, and none is listed; add `aux`, such as "
         found.add(power, "aux_w", text + "[pcie-8], or write them in `slot_w`")

@@ -237,8 +237,8 @@ class PartSpec(Entity):
     power: Power | None = None
     """What it draws. Left out: not known, never zero."""
     makes_rails: tuple[Rail, ...] | None = None
-    """Voltages that it makes out of others for what sits on it: `[3.3v]` a carrier with a converter,
-    `[12v]` an M.2 adapter that steps up; `[]`: none; left out: not known."""
+    """Voltages that it makes out of others for what sits on it: `[3.3v]` a carrier with a
+    converter, `[12v]` an M.2 adapter that steps up; `[]`: none; left out: not known."""
     cooling: Cooling | None = None
     """How it gets rid of heat: `passive` needs air that something else moves."""
     airflow_lfm: Annotated[float, Interval(ge=0, le=5000)] | None = None

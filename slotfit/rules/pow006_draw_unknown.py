@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from math import inf
 
+from slotfit.hardware.rails import fed_by_plugs, parts_below
 from slotfit.model.part import PartSpec
 from slotfit.model.reason import Look, Verdict
 from slotfit.rule import Gap, SeatRule, Trial
@@ -14,7 +15,8 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     if not is_unknown(trial.part.spec):
         return
     supplied = ((trial.machine.id, "supply"),) if trial.machine.power_supply else ()
-    limits = (*supplied, *((receptacle, "slot") for receptacle in tight(trial)))
+    plugged = ((part, "plugs") for part in through_plugs(trial))
+    limits = (*supplied, *((receptacle, "slot") for receptacle in tight(trial)), *plugged)
     if limits:
         facts, all_limits = trial.said("kind.power"), {"all_limits": limits}
         yield RULE.doubt("draw", trial.named("kind"), facts, all_limits, limits=limits)
@@ -39,6 +41,14 @@ def tight(trial: Trial) -> tuple[str, ...]:
     )
 
 
+def through_plugs(trial: Trial) -> tuple[str, ...]:
+    """The part below whose plugs feed it, if nobody has said what it draws from there."""
+    power = trial.part.spec.power
+    below = parts_below(trial.problem, trial.upstream.carriers)
+    feeder = fed_by_plugs(trial.receptacle.spec.form, below)
+    return () if feeder is None or (power and power.slot_w is not None) else (feeder.id,)
+
+
 def most_w(spec: PartSpec) -> float:
     """What a card may draw from a slot at most; of other forms no such limit is known."""
     if spec.plug.form != "cem":
@@ -52,10 +62,8 @@ Limits = tuple[tuple[str, str], ...]
 
 def in_words(limits: Limits) -> list[str]:
     """What bounds the draw."""
-    return [
-        f"the supply of {name} has left" if kind == "supply" else f"{name} supplies"
-        for name, kind in limits
-    ]
+    says = {"supply": "the supply of {} has left", "slot": "{} supplies"}
+    return [says.get(kind, "the plugs of {} carry").format(name) for name, kind in limits]
 
 
 RULE = SeatRule(

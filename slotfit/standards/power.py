@@ -1,5 +1,6 @@
 """Power plugs on cables, the sockets they go into, and the watts that follow."""
 
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from slotfit.standards.forms import (
@@ -52,6 +53,16 @@ PLUGS: dict[str, PowerPlug] = {
         ),
     )
 }
+
+
+def plugs_w(plugs: Iterable[str]) -> float:
+    """
+    What plugs carry together at most, each in its own socket.
+
+    >>> plugs_w(("pcie-8", "pcie-6")), plugs_w(("sata-power",))
+    (225, 54)
+    """
+    return sum(PLUGS[plug].power_w for plug in plugs)
 
 
 class Mating(NamedTuple):

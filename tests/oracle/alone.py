@@ -443,16 +443,23 @@ def is_plugged(spec: PartSpec) -> bool:
     return bool(spec.power and spec.power.aux) or spec.part_class == "cable"
 
 
+TWELVE = ("u2", "u3", "e1s", "e1l", "e3s", "e3l")
+"""Drives that run on 12 V; a card may run on 3.3 V alone."""
+
+
+def takes_12v(spec: PartSpec) -> bool | None:
+    """Whether a part needs 12 V from where it sits; None if nobody has said."""
+    if spec.power and spec.power.rails is not None:
+        return "12v" in spec.power.rails
+    if (spec.power and spec.power.slot_w == 0) or passes_on(spec):
+        return False
+    return None if spec.plug.form == "cem" else spec.plug.form in TWELVE
+
+
 def twelve_volts(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
-    """M.2 sockets have no 12 V: what needs it must get it from a plug or a converter on the way."""
-    takes = part.spec.power.rails if part.spec.power else None
-    if takes is None:
-        idle = part.spec.power is not None and part.spec.power.slot_w == 0
-        form = part.spec.plug.form
-        if idle or passes_on(part.spec) or form not in ("cem", "u2", "u3", "e1s", "e1l", "e3s", "e3l"):
-            return
-        takes = None if form == "cem" else ("12v",)
-    if takes is not None and "12v" not in takes:
+    """M.2 sockets have no 12 V: it must come from a plug or a converter on the way."""
+    takes = takes_12v(part.spec)
+    if takes is False:
         return
     way: list[PartSpec] = []
     for name in spot.owners:
@@ -489,9 +496,10 @@ def carriers_at_3v3(
         below = parts[name]
         if is_plugged(below.spec):
             return
-        if above.spec.plug.form.startswith("m2-") and below.spec.plug.form == "cem":
-            if "3.3v" not in (below.spec.makes_rails or ()):
-                yield below, below.spec.makes_rails is None
+        makes_it = "3.3v" in (below.spec.makes_rails or ())
+        on_m2 = above.spec.plug.form.startswith("m2-")
+        if on_m2 and below.spec.plug.form == "cem" and not makes_it:
+            yield below, below.spec.makes_rails is None
         above = below
 
 
@@ -521,6 +529,8 @@ def supply_unknown(part: Part, spot: Spot) -> Iterator[Word]:
         if slot_said or spot.form == "cooling-mount"
         else [one for one in spot.limits if may_outdraw(spec, one, spot)]
     )
+    if spot.plugged_at and not slot_said and spot.form != "cooling-mount":
+        limits.append(f"plugs of {spot.plugged_at}")
     if not wires_only and not (slot_said and plugs_said) and (supply or limits):
         yield ("draw", spec.id, machine.id if supply else "", *limits)
     if supply and machine.base_w is None and draw_w(spec):
@@ -540,7 +550,15 @@ def may_outdraw(spec: PartSpec, limit: str, spot: Spot) -> bool:
 def plugs(part: Part, spot: Spot) -> Iterator[Word]:
     """Plugs of the supply that nobody has counted or rated."""
     need, supply = part.spec.power, spot.machine.power_supply
-    if need is None or supply is None:
+    if need is None:
+        return
+    if (
+        need.aux
+        and need.aux_w is not None
+        and need.aux_w > sum(PLUGS[plug].power_w for plug in need.aux)
+    ):
+        yield "plugs too weak"
+    if supply is None:
         return
     if supply.plugs is None:
         yield from (("plugs", spot.machine.id, plug) for plug in need.aux)

@@ -46,6 +46,8 @@ class Spot:
     """Class of the part that the receptacle is on."""
     limits: tuple[str, ...] = ()
     """Receptacles of stated power that what sits here draws through."""
+    plugged_at: str = ""
+    """Part below whose own plugs feed what sits here."""
     riser_positions: int | None = None
     """Length of the slot row of the part that the receptacle is on."""
 
@@ -143,9 +145,11 @@ def on_part(part: Part, receptacle: Receptacle, below: Spot) -> Spot:
     assert isinstance(spec, PartReceptacle)
     by_cable = below.on_cable or part_spec.part_class == "cable"
     has_plugs = part_spec.power is not None and bool(part_spec.power.aux)
+    plain = "" if part_spec.part_class == "cable" else below.plugged_at
     spot = replace(
         below,
         receptacle=receptacle,
+        plugged_at=part.id if has_plugs else plain,
         limits=(*stated(receptacle), *(() if by_cable or has_plugs else below.limits)),
         owners=(part.id, *below.owners),
         on_cable=by_cable,

@@ -30,6 +30,7 @@ from tests.oracle.whole import (
     is_still,
     is_unknown,
     over_3v3_mw,
+    over_plugs_mw,
     place_of,
     slot_mw,
 )
@@ -215,6 +216,7 @@ GROWING: Mapping[str, Breaks] = {
     "POW002": slot_overdrawn,
     "POW003": supply_overdrawn,
     "POW004": plugs_short,
+    "POW014": lambda plan, told: over_plugs_mw(plan, told["part"]) > round(told["left"] * 1000),
     "POW012": lambda plan, told: over_3v3_mw(plan, told["part"]) > round(told["limit"] * 1000),
     "WISH005": apart,
     "WISH006": together,

@@ -11,7 +11,7 @@ from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.part import PartSpec
 from slotfit.model.problem import Machine, Part, Problem
 from slotfit.model.words import Scope
-from slotfit.standards.power import STILL_AIR_W
+from slotfit.standards.power import PLUGS, STILL_AIR_W
 from tests.oracle.alone import (
     answers_on_the_bus,
     carriers_at_3v3,
@@ -55,6 +55,8 @@ def look_at_all(plan: Placed) -> Iterator[str]:
     yield from isolation(plan)
     yield from through_receptacles(plan)
     yield from at_3v3(plan)
+    if any(over_plugs_mw(plan, name) > plugs_left_mw(plan, name) for name in plan.spots):
+        yield "plugs shared"
     yield from company(plan)
     for machine in plan.problem.machines:
         yield from supply(plan, machine)
@@ -306,6 +308,22 @@ def over_3v3_mw(plan: Placed, carrier: str) -> int:
         for below, silent in carriers_at_3v3(plan.parts[part], spot, plan.parts)
         if below.id == carrier and not silent
     )
+
+
+def over_plugs_mw(plan: Placed, feeder: str) -> int:
+    """What hangs on the plugs of a carrier, cable or riser."""
+    return sum(
+        slot_mw(plan, part)
+        for part, spot in plan.spots.items()
+        if spot.plugged_at == feeder and spot.form != "cooling-mount"
+    )
+
+
+def plugs_left_mw(plan: Placed, feeder: str) -> int:
+    """What its plugs carry beside what it draws through them itself."""
+    power = plan.parts[feeder].spec.power
+    carried = sum(PLUGS[plug].power_w for plug in power.aux) if power else 0
+    return round(max(carried - ((power.aux_w or 0) if power else 0), 0) * 1000)
 
 
 def slot_mw(plan: Placed, part: str) -> int:
