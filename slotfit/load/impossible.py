@@ -11,7 +11,7 @@ from slotfit.load.yaml_file import Written
 from slotfit.model.board import Board
 from slotfit.model.entity import Entity
 from slotfit.model.part import PartSpec
-from slotfit.standards.power import ATX, PLUGS, plugs_w
+from slotfit.standards.power import ATX, plugs_w
 
 CHOSEN = ("setting", "jumper")
 """Ways to pick a division that somebody has to do, and that do one thing."""

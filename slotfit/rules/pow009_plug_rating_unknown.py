@@ -2,10 +2,9 @@
 
 from collections.abc import Iterator
 
-from slotfit.model.part import Power
+from slotfit.hardware.leads import rating_w
 from slotfit.model.reason import Look, Verdict
 from slotfit.rule import SeatRule, Trial
-from slotfit.standards.power import PLUGS, SENSE_RATINGS_W
 
 PLUG = "12v-2x6"
 
@@ -15,17 +14,10 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     power, supply = trial.part.spec.power, trial.machine.power_supply
     if power is None or supply is None or PLUG not in power.aux:
         return
+    if supply.plugs is not None and not supply.plugs.get(PLUG):
+        return  # an adapter's rating is another rule's word
     names, facts = trial.named("machine"), trial.said("supply.plugs")
-    yield RULE.doubt("rating", names, facts, {"supply": supply.id}, rating=needed_w(power))
-
-
-def needed_w(power: Power) -> int:
-    """The smallest rating that carries the card's draw; the largest if that is not known."""
-    others = sum(PLUGS[plug].power_w for plug in power.aux if plug != PLUG)
-    if power.aux_w is None:
-        return max(SENSE_RATINGS_W)
-    each = max(power.aux_w - others, 0) / power.aux.count(PLUG)
-    return next((rating for rating in SENSE_RATINGS_W if rating >= each), max(SENSE_RATINGS_W))
+    yield RULE.doubt("rating", names, facts, {"supply": supply.id}, rating=rating_w(power, PLUG))
 
 
 RULE = SeatRule(

@@ -80,6 +80,27 @@ MATINGS: tuple[Mating, ...] = (
     Mating("pcie-8", "pcie-6", 75, Source("", "6+2 plug with the 2 left off", COMMON_PRACTICE)),
 )
 
+
+class Adapter(NamedTuple):
+    """A lead that makes a plug out of several others, and the watts its sense contacts permit."""
+
+    socket: str
+    plug: str
+    tails: int
+    power_w: int
+    source: Source
+
+
+_TAILS = Source("", "leads from two, three and four eight-contact plugs", COMMON_PRACTICE)
+
+ADAPTERS: tuple[Adapter, ...] = (
+    Adapter("12v-2x6", "pcie-8", 2, 300, _TAILS),
+    Adapter("12v-2x6", "pcie-8", 3, 450, _TAILS),
+    Adapter("12v-2x6", "pcie-8", 4, 600, _TAILS),
+    Adapter("eps-8", "pcie-8", 2, 300, Source("", "supplied with passive cards", COMMON_PRACTICE)),
+)
+"""Leads that are made; the weakest of a socket first. Each is one part from one maker."""
+
 SENSE_RATINGS_W = (150, 300, 450, 600)
 """Watts that the sense contacts of a 12v-2x6 plug can permit; its shape alone promises none."""
 SENSE_RATINGS_SOURCE = Source(

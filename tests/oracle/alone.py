@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from slotfit.model.board import BoardReceptacle
-from slotfit.model.part import Link, PartReceptacle, PartSpec
+from slotfit.model.part import Link, PartReceptacle, PartSpec, Power
 from slotfit.model.problem import Machine, Part
 from slotfit.standards.cem import (
     CONNECTORS,
@@ -36,11 +36,12 @@ def look(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
     if not plug_fits(part.spec.plug.form, spot.form):
         yield "form"
         return
-    for aspect in (connector, room, bracket, m2_length, cable, lanes, speeds, guests, power, plugs):
+    for aspect in (connector, room, bracket, m2_length, cable, lanes, speeds, guests, power):
         yield from aspect(part, spot)
     yield from (*air(part, spot), *wishes(part, spot))
     yield from (*home(part, spot, parts), *wires(part, spot, parts))
     yield from (*all_over_one(part, spot, parts), *mover(part, spot, parts))
+    yield from plugs(part, spot, parts)
     yield from (*twelve_volts(part, spot, parts), *three_volts(part, spot, parts))
 
 
@@ -547,7 +548,7 @@ def may_outdraw(spec: PartSpec, limit: str, spot: Spot) -> bool:
     )
 
 
-def plugs(part: Part, spot: Spot) -> Iterator[Word]:
+def plugs(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
     """Plugs of the supply that nobody has counted or rated."""
     need, supply = part.spec.power, spot.machine.power_supply
     if need is None:
@@ -562,12 +563,44 @@ def plugs(part: Part, spot: Spot) -> Iterator[Word]:
         return
     if supply.plugs is None:
         yield from (("plugs", spot.machine.id, plug) for plug in need.aux)
-    if "12v-2x6" in need.aux:
-        others = sum(PLUGS[plug].power_w for plug in need.aux if plug != "12v-2x6")
+    if "12v-2x6" in need.aux and (supply.plugs is None or supply.plugs.get("12v-2x6")):
         most = max(SENSE_RATINGS_W)
-        each = most if need.aux_w is None else (need.aux_w - others) / need.aux.count("12v-2x6")
+        each = through_each(need, "12v-2x6")
         rating = min((r for r in SENSE_RATINGS_W if r >= each), default=most)
         yield ("rating", spot.machine.id, rating)
+    yield from leads(part, spot, parts)
+
+
+def through_each(need: Power, socket: str) -> float:
+    """Watts through one socket of a kind; all it can have where nobody has said."""
+    if need.aux_w is None:
+        return 600 if socket == "12v-2x6" else 300
+    others = sum(PLUGS[plug].power_w for plug in need.aux if plug != socket)
+    return max(need.aux_w - others, 0) / sum(plug == socket for plug in need.aux)
+
+
+def tails(need: Power, socket: str) -> int | None:
+    """8-contact plugs that a lead to a socket takes; None if no lead is made that carries so much.
+
+    One tail more for each 150 W, two at least; 12v-2x6 up to four, EPS two.
+    """
+    if socket not in ("12v-2x6", "eps-8"):
+        return None
+    count = max(2, -int(-through_each(need, socket) // 150))
+    return count if count <= (4 if socket == "12v-2x6" else 2) else None
+
+
+def leads(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
+    """A lead that has to be there if the supply's own plugs do not do for the whole build."""
+    need, supply = part.spec.power, spot.machine.power_supply
+    if need is None or supply is None or supply.plugs is None:
+        return
+    for socket in dict.fromkeys(need.aux):
+        powers = [one.spec.power for one in parts.values() if one.spec.power]
+        wanted = sum(one == socket for power in powers for one in power.aux)
+        count = tails(need, socket)
+        if count and wanted > supply.plugs.get(socket, 0):
+            yield ("lead", part.id, spot.machine.id, socket, count)
 
 
 def fits_socket(plug: str, socket: str) -> bool:

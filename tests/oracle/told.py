@@ -20,7 +20,7 @@ from slotfit.model.problem import Part, Problem
 from slotfit.model.reason import No
 from slotfit.standards.forms import plug_fits
 from slotfit.standards.power import PLUGS
-from tests.oracle.alone import body, draw_w, fits_socket, known_room
+from tests.oracle.alone import body, draw_w, fits_socket, known_room, tails
 from tests.oracle.judge import Judge
 from tests.oracle.spot import Spot
 from tests.oracle.whole import (
@@ -130,16 +130,23 @@ def supply_overdrawn(plan: Placed, told: Told) -> bool:
 
 
 def plugs_short(plan: Placed, told: Told) -> bool:
-    """More sockets that only these plugs serve than there are such plugs."""
+    """
+    More sockets that only these plugs serve than there are such plugs.
+
+    With leads: that many tails at most are reckoned for each, and so many are spared by each plug
+    of the supply's own.
+    """
     total, plugs = told["have"]
-    sockets = [
-        socket
-        for part in in_machine(plan, told["machine"])
-        if part.spec.power
-        for socket in part.spec.power.aux
-        if {plug for plug in PLUGS if fits_socket(plug, socket)} <= set(plugs)
-    ]
-    return len(sockets) > total
+    most = {socket: (count, own) for socket, count, own in told.get("adapted", ())}
+    wanted = -sum(count * own for count, own in most.values())
+    for part in in_machine(plan, told["machine"]):
+        power = part.spec.power
+        for socket in power.aux if power else ():
+            lead = tails(power, socket) if power else None
+            fitting = {plug for plug in PLUGS if fits_socket(plug, socket)}
+            wanted += lead is None and fitting <= set(plugs)
+            wanted += min(lead or 99, most[socket][0]) if socket in most else 0
+    return wanted > total
 
 
 def apart(plan: Placed, told: Told) -> bool:

@@ -18,6 +18,7 @@ from tests.oracle.alone import (
     draw_w,
     fits_socket,
     known_room,
+    tails,
 )
 from tests.oracle.spot import Spot
 
@@ -357,19 +358,28 @@ def supply(plan: Placed, machine: Machine) -> Iterator[str]:
         yield "supply watts"
     if power_supply.plugs is not None:
         have: list[str] = [plug for plug, count in power_supply.plugs.items() for _ in range(count)]
-        sockets: list[str] = [socket for spec in parts if spec.power for socket in spec.power.aux]
+        sockets: list[tuple[str, int | None]] = [
+            (one, tails(p, one)) for spec in parts if (p := spec.power) for one in p.aux
+        ]
         if not all_plugged(sockets, have):
             yield "supply plugs"
 
 
-def all_plugged(sockets: list[str], plugs: list[str]) -> bool:
-    """Whether every socket gets a plug of its own that serves it."""
+def all_plugged(sockets: list[tuple[str, int | None]], plugs: list[str]) -> bool:
+    """Whether every socket gets a plug of its own that serves it, or a lead from several."""
     if not sockets:
         return True
+    socket, tails_needed = sockets[0]
+    if tails_needed and plugs.count("pcie-8") >= tails_needed:
+        rest = list(plugs)
+        for _ in range(tails_needed):
+            rest.remove("pcie-8")
+        if all_plugged(sockets[1:], rest):
+            return True
     return any(
         all_plugged(sockets[1:], [*plugs[:n], *plugs[n + 1 :]])
         for n, plug in enumerate(plugs)
-        if plug not in plugs[:n] and fits_socket(plug, sockets[0])
+        if plug not in plugs[:n] and fits_socket(plug, socket)
     )
 
 
