@@ -391,7 +391,10 @@ def card_power(table: Table, width: int) -> Facts:
         rails = (("3.3v", "12v"), ("3.3v",), ("12v",), None)[len(table.receptacles) % 4]
         return {"slot_w": slot_w, "rails": rails if table.is_about("adapter") else None}
     aux = table.pick(("pcie-8",), ("pcie-6",), ("pcie-8", "pcie-6"), ("eps-8",))
-    return {"slot_w": slot_w, "aux": aux, "aux_w": table.pick(50, 120)}
+    facts = {"slot_w": slot_w, "aux": aux, "aux_w": table.pick(50, 120), "plug_at": "end"}
+    if table.is_about("plugs"):
+        facts["plug_at"] = in_turn(table, "end", "top", None)
+    return facts
 
 
 def two_endpoints(table: Table, name: str) -> PartSpec:

@@ -170,6 +170,11 @@ class Power(Entity):
     """Plugs it needs from the power supply."""
     aux_w: Watts | None = None
     """Through those plugs, at most."""
+    plug_at: Literal["end", "top"] | None = None
+    """Edge of the card at which they go in: the end away from the bracket, or the top; left out:
+    not known."""
+    plug_mm: Millimetres | None = None
+    """Room that plugs and their cables need beyond that edge; left out: 35."""
     graphics: bool = False
     """May draw 75 W from an x16 slot after configuration (CEM power classes)."""
 

@@ -25,7 +25,7 @@ RULE = SeatRule(
     says={"large": no_room("long")},
     looks=looks_for_room(
         "long",
-        "measure the card from the bracket to its far end, plugs and bends of cables included",
+        "measure the card from the bracket to its far end, without plugs",
         "measure from the rear wall to whatever stands in line with the slot: a fan, a drive cage",
     ),
     gaps=(

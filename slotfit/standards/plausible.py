@@ -90,6 +90,7 @@ FIELDS: dict[str, Range] = {
     "PartSpec.ports": Range("a part", 1, 32, _SEEN, zero=True),
     "PartSpec.row_positions": Range("a riser", 1, 24, _SEEN),
     "Power.aux_w": Range("a part through its plugs", 0.5, 1500, _SEEN, zero=True),
+    "Power.plug_mm": Range("room for a plug", 5, 100, _SEEN, zero=True),
     "ReceptacleSpec.behind_mm": Range("room behind a slot", 4, 400, _SEEN, zero=True),
     "ReceptacleSpec.run_mm": Range("a cable's run", 30, 5000, _SEEN, zero=True),
     "ReceptacleSpec.drive_lengths": _M2,

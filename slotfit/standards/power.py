@@ -101,6 +101,9 @@ ADAPTERS: tuple[Adapter, ...] = (
 )
 """Leads that are made; the weakest of a socket first. Each is one part from one maker."""
 
+PLUG_ROOM_MM = 35
+"""What a plug and its cable's bend need beyond a card's edge: common practice, no source."""
+
 SENSE_RATINGS_W = (150, 300, 450, 600)
 """Watts that the sense contacts of a 12v-2x6 plug can permit; its shape alone promises none."""
 SENSE_RATINGS_SOURCE = Source(

@@ -41,7 +41,7 @@ def look(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
     yield from (*air(part, spot), *wishes(part, spot))
     yield from (*home(part, spot, parts), *wires(part, spot, parts))
     yield from (*all_over_one(part, spot, parts), *mover(part, spot, parts))
-    yield from plugs(part, spot, parts)
+    yield from (*plugs(part, spot, parts), *plug_room(part, spot))
     yield from (*twelve_volts(part, spot, parts), *three_volts(part, spot, parts))
 
 
@@ -569,6 +569,24 @@ def plugs(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
         rating = min((r for r in SENSE_RATINGS_W if r >= each), default=most)
         yield ("rating", spot.machine.id, rating)
     yield from leads(part, spot, parts)
+
+
+def plug_room(part: Part, spot: Spot) -> Iterator[Word]:
+    """A plug stands 35 mm out of a card's end or top, unless somebody has said otherwise."""
+    spec, need = part.spec, part.spec.power
+    card = spec.plug.form == "cem" and spec.part_class not in ("riser", "cable")
+    if not card or need is None or not need.aux:
+        return
+    out = 35 if need.plug_mm is None else need.plug_mm
+    short = []
+    for edge, size in (("end", "length_mm"), ("top", "height_mm")):
+        room, have = known_room(spot, size), getattr(spec, size)
+        here = need.plug_at in (edge, None)
+        if here and None not in (room, have) and have <= room < have + out:
+            short.append(edge)
+    if short:
+        asked = "length" if need.plug_at else "edge"
+        yield ("plug room", spot.receptacle.id, spec.id, asked, *short, out)
 
 
 def through_each(need: Power, socket: str) -> float:

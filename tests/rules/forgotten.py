@@ -57,6 +57,8 @@ PART: Values = {
         *({"slot_w": 1, "rails": ["12v"]}, {"slot_w": 1, "rails": ["3.3v"]}),
     ),
     "power.rails": (("3.3v",), ("12v",), ("3.3v", "12v")),
+    "power.plug_at": ("end", "top"),
+    "power.plug_mm": (0, 35),
     "makes_rails": ((), ("3.3v",), ("12v",)),
 }
 GROUP: Values = {
@@ -120,7 +122,7 @@ def moot(spec: PartSpec) -> Iterator[str]:
     if spec.draw_w <= STILL_AIR_W:
         yield "airflow_lfm"  # so little needs no moving air
     if spec.power is None:
-        yield "power.rails"
+        yield from (name for name in PART if name.startswith("power."))
     if spec.part_class != "cable":
         yield "reach_mm"
     if any(link.bus != "pcie" for link in spec.links):
