@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Mapping
+from typing import Any
+
 from slotfit.model.part import Power
 from slotfit.standards.power import ADAPTERS, PLUGS, SENSE_RATINGS_W, Adapter
 
@@ -30,3 +34,34 @@ def adapter_for(power: Power, socket: str) -> Adapter | None:
     if need is None:
         return rows[-1] if rows else None
     return next((row for row in rows if row.power_w >= need), None)
+
+
+def led(powers: Mapping[str, Power], own: Mapping[Any, int] | None) -> list[tuple[str, Adapter]]:
+    """
+    Parts with the adapters that they need in a supply of these plugs; none if nobody knows them.
+
+    The supply's own plugs go to those that would take the largest adapters.
+    """
+    found: list[tuple[str, Adapter]] = []
+    for socket in ADAPTED if own is not None else ():
+        takers = [
+            (name, adapter_for(power, socket))
+            for name, power in powers.items()
+            for plug in power.aux
+            if plug == socket
+        ]
+        takers.sort(key=lambda taker: taker[1].tails if taker[1] else 99, reverse=True)
+        left = takers[own.get(socket, 0) :] if own is not None else []
+        found += [(name, row) for name, row in left if row is not None]
+    return found
+
+
+def plugs_taken(
+    powers: Mapping[str, Power], own: Mapping[Any, int] | None
+) -> dict[str, Counter[str]]:
+    """What each part takes of a supply's plugs, adapters reckoned by their tails."""
+    taken = {name: Counter[str](power.aux) for name, power in powers.items()}
+    for name, row in led(powers, own):
+        taken[name] = +(taken[name] - Counter([row.socket]))
+        taken[name][row.plug] += row.tails
+    return taken

@@ -50,6 +50,18 @@ CAUTIONS: tuple[Caution, ...] = (
         lambda part: bool(part.power and part.power.aux),
     ),
     Caution(
+        "Push a 12V-2x6 plug home until it clicks, and bend its cable no closer than 35 mm from "
+        "the plug: one that is not home, or is bent closer, gets hot and melts.",
+        "common practice, no source",
+        lambda part: bool(part.power and "12v-2x6" in part.power.aux),
+    ),
+    Caution(
+        "Take no moulded SATA splitters: they are known to burn. Hang nothing above 54 W on a SATA "
+        "plug, and no more than 50 to 60 W on one chain of Molex plugs.",
+        "common practice, no source; SATA plug from memory",
+        lambda part: bool(part.power and {"sata-power", "molex-4"} & set(part.power.aux)),
+    ),
+    Caution(
         "Passive cards need the air they were made for: fit blanking plates, ducts and baffles "
         "before you put the card under load, and watch its temperature.",
         "card data sheets, as quoted",

@@ -44,11 +44,13 @@ from slotfit.answers.place.receptacles import (
 from slotfit.engine.costs import far, watts
 from slotfit.engine.referee import crowded
 from slotfit.hardware import flow
+from slotfit.hardware.leads import led, plugs_taken
 from slotfit.hardware.room import positions
 from slotfit.hardware.wires import held_ports
 from slotfit.listing import natural
 from slotfit.model.board import Arrangement
 from slotfit.model.keys import GroupKey, HubKey, LinkKey, short_name
+from slotfit.model.part import Power
 from slotfit.model.plan import Placed, Plan, StageValue, Status
 from slotfit.model.problem import Machine, Problem
 from slotfit.model.seat import Refusal, Seat, Seating, Trained
@@ -115,11 +117,7 @@ def answer_of(placed: Placed) -> PlaceAnswer:
             settings=tuple(settings(problem, plan)) if placed.plan else (),
             speeds=tuple(speeds(problem, plan.seats)),
             cables=tuple(cables_of(layout_of(shown))),
-            plugs=tuple(
-                PlugsToConnect(seat.item, power.aux)
-                for seat in shown.seats
-                if (power := problem.part[seat.item].spec.power) and power.aux
-            ),
+            plugs=tuple(plugs_of(problem, plan, [seat.item for seat in shown.seats])),
             cautions=() if impossible else cautions_for(problem, [s.part for s in plan.seats]),
         ),
         watch=PlaceToWatch(
@@ -370,6 +368,30 @@ def left_out(placed: Placed) -> Iterator[LeftOutPart]:
 
 # --- power and shared links -----------------------------------------------------------------------
 
+
+def powers_in(problem: Problem, plan: Plan, machine: Machine) -> dict[str, Power]:
+    """What the parts of one machine draw, as far as anyone has said."""
+    parts = (problem.part[s.part] for s in plan.seats if s.upstream.machine == machine.id)
+    return {part.id: part.spec.power for part in parts if part.spec.power}
+
+
+def plugs_of(problem: Problem, plan: Plan, items: Iterable[str]) -> Iterator[PlugsToConnect]:
+    """What each part with sockets gets from its supply, straight or by an adapter."""
+    adapters: defaultdict[str, list[str]] = defaultdict(list)
+    sockets: dict[str, Counter[str]] = {}
+    for machine in problem.machines:
+        powers = powers_in(problem, plan, machine)
+        sockets |= {name: Counter(power.aux) for name, power in powers.items()}
+        supply = machine.power_supply
+        for name, row in led(powers, supply.plugs if supply else None):
+            sockets[name][row.socket] -= 1
+            adapters[name].append(f"{row.socket} by an adapter from {row.tails} {row.plug}")
+    for item in items:
+        straight = tuple(sockets.get(item, Counter()).elements())
+        if plugs := (*straight, *adapters[item]):
+            yield PlugsToConnect(item, plugs)
+
+
 POWERED_BY_OTHERS = ("cable", "air-mover", "adapter", "riser")
 """Classes whose draw nobody need say."""
 
@@ -379,7 +401,9 @@ def power_budget(problem: Problem, plan: Plan, machine: Machine) -> PowerBudget:
     parts = [problem.part[s.part] for s in plan.seats if s.upstream.machine == machine.id]
     supply = machine.power_supply
     have = supply.plugs if supply else None
-    used = Counter(plug for part in parts if part.spec.power for plug in part.spec.power.aux)
+    powers = powers_in(problem, plan, machine)
+    Counter({str(plug): count for plug, count in (have or {}).items()})
+    used: Counter[str] = sum(plugs_taken(powers, have).values(), Counter())
     return PowerBudget(
         machine=machine.id,
         supply_w=supply.watts if supply else None,
@@ -394,7 +418,11 @@ def power_budget(problem: Problem, plan: Plan, machine: Machine) -> PowerBudget:
             and (part.spec.power is None or part.spec.power.slot_w is None)
         ),
         plugs=tuple(
-            (plug, used[plug], None if have is None else have.get(plug, 0))
+            (
+                plug,
+                used[plug],
+                None if have is None else sum(n for p, n in have.items() if p == plug),
+            )
             for plug in sorted({*used, *(have or ())})
         ),
     )
