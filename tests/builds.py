@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from random import Random
 from typing import Any, TypeVar, get_args
 
-from slotfit.load.build_file import parts_of, receptacles_on
+from slotfit.load.build_file import parts_of, power_sockets, receptacles_on
 from slotfit.model.board import Arrangement, Board, BoardReceptacle, Hub, LaneGroup, Processor, Row
 from slotfit.model.build import DEFAULT_STAGES, BuildPart, Group
 from slotfit.model.machine import BuildMachine, Chassis, PowerSupply
@@ -50,6 +50,7 @@ THEMES = (
     "doubt",
     "wide",
     "nested",
+    "leads",
 )
 
 Facts = dict[str, Any]
@@ -315,6 +316,9 @@ def machine(table: Table, name: str) -> Machine:
     plugs: dict[str, int] | None = {"pcie-8": 2 * plenty, "pcie-6": plenty, "eps-8": 2 * plenty}
     if table.is_about("plugs"):
         plugs = {"pcie-8": table.pick(0, 1, 2), "pcie-6": table.pick(0, 1)}
+    if table.is_about("leads"):
+        plugs = {"pcie-8": table.pick(1, 2, 4), "12v-2x6": table.pick(0, 0, 1), "eps-8": 0}
+        plugs |= {"molex-4": table.pick(0, 1, 1)}
     if table.is_about("unknown") and table.chance(30):
         plugs = None
     if table.is_about("doubt"):
@@ -701,6 +705,25 @@ def air_mover(table: Table, name: str) -> PartSpec:
     )
 
 
+def lead(table: Table, name: str) -> PartSpec:
+    """An adapter from 8-contact plugs, or a splitter."""
+    form, tails = table.pick(
+        ("12v-2x6", ("pcie-8",) * table.pick(2, 3, 4)),
+        ("eps-8", ("pcie-8", "pcie-8")),
+        ("molex-4", ("molex-4",)),
+    )
+    return part_of(id=name, plug={"form": form}, power={"slot_w": 0, "aux": tails, "aux_w": 0})
+
+
+def plugged_card(table: Table, name: str) -> PartSpec:
+    """A card with sockets for which the supply may have no plugs."""
+    aux, most = table.pick(
+        (("12v-2x6",), 500), (("12v-2x6",), 280), (("eps-8",), 320), (("molex-4",), 90)
+    )
+    power = {"slot_w": 9, "aux": aux, "aux_w": table.pick(60, most, most, None), "plug_at": "end"}
+    return card(table, name, power=power, cooling="fan")
+
+
 Maker = Callable[[Table, str], PartSpec]
 
 PARTS: dict[str, tuple[Maker, ...]] = {
@@ -723,6 +746,7 @@ PARTS: dict[str, tuple[Maker, ...]] = {
     "opening": (bracket_only, card, bracket_only, card),
     "loop": (looped_adapter, straight_cable, breakout, disk),
     "wide": (host_adapter, wide_expander, straight_cable, straight_cable),
+    "leads": (plugged_card, lead, plugged_card, lead),
     "doubt": (host_adapter, breakout, disk, hungry_card),
 }
 """Theme -> what its parts are drawn from, the first ones more surely."""
@@ -803,6 +827,7 @@ def build(table: Table, machine_count: int) -> Problem:
             asked = wish(table, name, spec, names, machine_names)
         parts += parts_of(asked, spec)
     on_parts = [receptacle for part in parts for receptacle in receptacles_on(part)]
+    on_parts += power_sockets(parts)
     return Problem(
         id="drawn",
         machines=machines,

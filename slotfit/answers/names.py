@@ -10,7 +10,7 @@ from slotfit.listing import listed
 from slotfit.model.plan import Plan, Status
 from slotfit.rule import gets
 from slotfit.standards import pcie
-from slotfit.standards.forms import FORMS
+from slotfit.standards.forms import FORMS, NO_LANES
 
 if TYPE_CHECKING:
     from slotfit.answers.place.answer import (
@@ -118,7 +118,7 @@ Health = Literal["full", "below", "dark", "power", "held"]
 def health(seat: PlannedSeat) -> Health:
     """How the seat's links came up."""
     if not seat.links:
-        return "held" if seat.body.plug in ("cooling-mount", "opening") else "power"
+        return "held" if seat.body.plug in NO_LANES else "power"
     if not any(link.trains.lanes for link in seat.links):
         return "dark"
     return "below" if any(link.why for link in seat.links) else "full"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -30,8 +31,9 @@ from slotfit.model.board import Board, LaneGroup
 from slotfit.model.build import Build, BuildPart
 from slotfit.model.entity import Entity, Span
 from slotfit.model.machine import BuildMachine, Chassis, PowerSupply
-from slotfit.model.part import Demand, ExtraPlug, PartSpec, Power
+from slotfit.model.part import Demand, ExtraPlug, PartReceptacle, PartSpec, Power
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
+from slotfit.standards.forms import POWER_SOCKETS
 
 
 def part_ids(wish: BuildPart) -> tuple[str, ...]:
@@ -129,6 +131,20 @@ def receptacles_on(part: Part) -> Iterator[Receptacle]:
     name = part.body
     for receptacle in part.spec.receptacles:
         yield Receptacle(f"{name}/{receptacle.id}", part.id, False, receptacle)
+
+
+def power_sockets(parts: Sequence[Part]) -> Iterator[Receptacle]:
+    """Power sockets of parts, as far as the build has an adapter or splitter for them."""
+    adapters = [part for part in parts if part.spec.plug.form in POWER_SOCKETS]
+    forms = {part.spec.plug.form for part in adapters}
+    for part in parts:
+        if part.companion_of or part in adapters or part.spec.power is None:
+            continue
+        for form, count in Counter(plug for plug in part.spec.power.aux if plug in forms).items():
+            for number in range(count):
+                name = f"{form}-{number + 1}" if count > 1 else form
+                spec = PartReceptacle.model_validate({"id": name, "form": form})
+                yield Receptacle(f"{part.body}/{name}", part.id, False, spec)
 
 
 @dataclass
@@ -268,6 +284,7 @@ class Assembly:
             receptacles=(
                 *board_receptacles,
                 *(one for part in parts for one in receptacles_on(part)),
+                *power_sockets(parts),
             ),
             together=tuple(together),
             apart=tuple(apart),

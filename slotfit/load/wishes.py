@@ -14,7 +14,7 @@ from slotfit.model.build import Build, BuildPart, Copy, Group, Mirror
 from slotfit.model.build import Sequence as Asked
 from slotfit.model.entity import Entity
 from slotfit.model.part import PartSpec
-from slotfit.standards.forms import plug_fits
+from slotfit.standards.forms import NO_LANES, plug_fits
 
 Groups = Mapping[str, Mapping[str, LaneGroup]]
 """Machine id -> its board's lane groups by their ids; a machine whose board is wrong is missing."""
@@ -235,7 +235,7 @@ class Wishes:
         return chosen
 
 
-NOT_SEEN = ("cooling-mount", "opening")
+NOT_SEEN = NO_LANES
 """Receptacles in which nothing comes alive."""
 
 

@@ -303,6 +303,11 @@ class PartSpec(Entity):
         return bool(self.power and self.power.aux)
 
     @property
+    def is_splitter(self) -> bool:
+        """Whether it makes two plugs out of one of the same kind."""
+        return bool(self.power and self.plug.form in self.power.aux)
+
+    @property
     def is_draw_said(self) -> bool:
         """Whether its draw is known, from the receptacle and through every plug."""
         power = self.power

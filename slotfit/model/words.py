@@ -58,6 +58,10 @@ Form = Literal[
     "usb-header",
     "cooling-mount",
     "opening",
+    "12v-2x6",
+    "eps-8",
+    "sata-power",
+    "molex-4",
 ]
 """The shape of a plug or a receptacle."""
 
@@ -98,6 +102,8 @@ PartClass = Literal[
     "usb-card",
     "serial-card",
     "air-mover",
+    "power-adapter",
+    "splitter",
     "other",
 ]
 

@@ -1,6 +1,7 @@
 """POW004: more plugs than the supply has."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from itertools import product
 
 from slotfit.hardware.leads import ADAPTED, adapter_for
@@ -11,6 +12,7 @@ from slotfit.model.problem import Machine, Problem
 from slotfit.model.reason import Cited, Wording
 from slotfit.model.seat import Seating
 from slotfit.rule import PlanRule
+from slotfit.standards.forms import POWER_SOCKETS
 from slotfit.standards.power import MATINGS, PLUGS, Adapter
 
 
@@ -26,10 +28,38 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
             if seat.upstream.machine == machine.id
             and (power := problem.part[seat.part].spec.power)
             and power.aux
+            and problem.part[seat.part].spec.plug.form not in POWER_SOCKETS
         }
         every = sorted({serving(socket) for power in draws.values() for socket in power.aux})
-        yield from (enough(machine, supply, plugs, draws, {}) for plugs in every)
+        split = {
+            seat.key: problem.part[seat.part].spec.plug.form
+            for seat in seating.seats
+            if seat.upstream.machine == machine.id
+            and (spec := problem.part[seat.part].spec).is_splitter
+            and own_plugs(supply, spec.plug.form)  # out of nothing it makes nothing
+        }
+        for plugs in every:
+            clause = enough(machine, supply, plugs, draws, {})
+            more = [(key, -1) for key, socket in split.items() if serving(socket) == plugs]
+            yield replace(clause, terms=(*clause.terms, *more))
+        yield from split_watts(machine, supply, draws, split)
         yield from with_adapters(machine, supply, every, draws)
+
+
+def split_watts(
+    machine: Machine, supply: PowerSupply, draws: Mapping[str, Power], split: Mapping[str, str]
+) -> Iterator[Clause]:
+    """A splitter makes plugs and no watts: all of a kind stay within the supply's own."""
+    for plug in sorted(set(split.values())):
+        carried = own_plugs(supply, plug) * PLUGS[plug].power_w
+        terms = [
+            (key, round((power.aux_w or 0) * 1000))
+            for key, power in draws.items()
+            if set(power.aux) == {plug}
+        ]
+        facts = (Cited("supply", supply.id, supply, "plugs"),)
+        reason = RULE.no("split", {"machine": machine.id}, facts, plug=plug, carried=carried)
+        yield AtMost(reason, tuple(term for term in terms if term[1]), carried * 1000, "mW")
 
 
 def serving(socket: str) -> tuple[str, ...]:
@@ -90,7 +120,7 @@ def enough(
     plugs: tuple[str, ...],
     draws: Mapping[str, Power],
     caps: Mapping[str, int],
-) -> Clause:
+) -> AtMost:
     """
     Sockets that only these plugs serve, all together, and adapters from them.
 
@@ -139,6 +169,9 @@ RULE = PlanRule(
     says={
         "plugs": Wording(
             "the supply of {machine} has {have} left for parts", words={"have": of_kind}
+        ),
+        "split": Wording(
+            "the {plug} plugs of the supply of {machine} carry {carried:g} W, splitters or not"
         ),
         "adapters": Wording(
             "the supply of {machine} has {have} left for parts and for adapters to {adapted}",

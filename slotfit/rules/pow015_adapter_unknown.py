@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from slotfit.hardware.leads import ADAPTED, adapter_for
 from slotfit.model.reason import Look, Verdict
 from slotfit.rule import SeatRule, Trial
+from slotfit.standards.power import Adapter
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -18,7 +19,19 @@ def judge(trial: Trial) -> Iterator[Verdict]:
         if row is not None and wanted(trial, socket) > own:
             names, facts = trial.named("part", "machine"), trial.said("supply.plugs")
             told = {"plug": row.plug, "own": own, "watts": row.power_w}
-            yield RULE.doubt("adapter", names, facts, told, socket=socket, count=row.tails)
+            there = leads_to(trial, row)
+            yield RULE.doubt("adapter", names, facts, told, there, socket=socket, count=row.tails)
+
+
+def leads_to(trial: Trial, row: Adapter) -> tuple[str, ...]:
+    """Adapters among the parts of the build that are as strong."""
+    return tuple(
+        part.id
+        for part in trial.problem.parts
+        if part.spec.plug.form == row.socket
+        and part.spec.power
+        and sum(plug == row.plug for plug in part.spec.power.aux) >= row.tails
+    )
 
 
 def wanted(trial: Trial, socket: str) -> int:

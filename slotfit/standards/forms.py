@@ -205,10 +205,20 @@ _ROWS = (
     Form("usb-header", "USB header", (), ("usb",), None, Source("", "", COMMON_PRACTICE)),
     Form("cooling-mount", "place for an air mover on a part", (), (), None, OURS),
     Form("opening", "bracket opening without a connector", (), (), None, OURS),
+    Form("12v-2x6", "12V-2x6 power socket of a part", (), (), None, OURS),
+    Form("eps-8", "EPS power socket of a part", (), (), None, OURS),
+    Form("sata-power", "SATA power socket of a part", (), (), None, OURS),
+    Form("molex-4", "Molex power socket of a part", (), (), None, OURS),
 )
 
 FORMS: dict[str, Form] = {row.name: row for row in _ROWS}
 """Every receptacle form by name; also the plug forms of the same name."""
+
+POWER_SOCKETS = ("12v-2x6", "eps-8", "sata-power", "molex-4")
+"""Sockets of a part into which a power adapter or splitter of the build may go."""
+
+NO_LANES = ("cooling-mount", "opening", *POWER_SOCKETS)
+"""Receptacles that have no lanes, whatever they are on."""
 
 PLUG_ONLY: dict[str, Form] = {
     row.name: row

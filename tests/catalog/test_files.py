@@ -9,7 +9,7 @@ import yaml
 from slotfit.model.board import Board
 from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.part import PartSpec
-from slotfit.standards.forms import fit_of
+from slotfit.standards.forms import POWER_SOCKETS, fit_of
 from tests.catalog.entries import (
     CATALOG,
     FILES,
@@ -39,6 +39,8 @@ FOLDER_OF = {
     "cable": ("cables",),
     "drive": ("drives",),
     "air-mover": ("air",),
+    "power-adapter": ("leads",),
+    "splitter": ("leads",),
 }
 FOLDER_OF_KIND = {"board": "boards", "chassis": "chassis", "power-supply": "power"}
 
@@ -100,6 +102,8 @@ def test_every_part_has_somewhere_to_go() -> None:
     """Each plug fits a receptacle of some board or of some other part in the catalog."""
     on_boards = {one.form for board in boards().values() for one in board.receptacles}
     on_parts = {one.form for part in parts().values() for one in part.receptacles}
+    powers = [part.power for part in parts().values() if part.power]
+    on_parts |= {one for one in POWER_SOCKETS for power in powers if one in power.aux}
     lost = {
         f"{name}: {plug.form}"
         for name, part in parts().items()

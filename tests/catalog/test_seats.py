@@ -45,6 +45,10 @@ HOLDER_OF = {
     "cooling-mount": ["accel-passive-150w-single", "accel-passive-250w", "hba-8i-sas3"],
     "u3": ["carrier-u3x1-gen4"],
     "sas": ["hba-8i-sas3", "cable-8643-4sas-500"],
+    "12v-2x6": ["accel-fan-575w-gen5"],
+    "eps-8": ["accel-passive-250w"],
+    "sata-power": ["ssd-sata-2.5"],
+    "molex-4": ["accel-passive-150w-single", "duct-40-single"],
     "slimsas-8": ["hba-8i-sas4", "adapter-cem-slimsas8-x8"],
 }
 

@@ -15,7 +15,7 @@ from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.part import PartSpec
 from tests.explain.test_kinds_of_way_out import CASES, shop, text_of
 from tests.limits import SECONDS, mostly_long
-from tests.oracle.alone import draw_w
+from tests.oracle.alone import draw_w, tails
 from tests.oracle.whole import all_plugged
 
 NEEDS_PLUGS = """id: b
@@ -43,7 +43,9 @@ def check_supply(way: WayOut, name: str) -> None:
     assert supply.watts - (machine.entry.base_w or 0) >= sum(map(draw_w, must)), name
     if supply.plugs is not None:
         plugs: list[str] = [plug for plug, count in supply.plugs.items() for _ in range(count)]
-        assert all_plugged([one for spec in must if spec.power for one in spec.power.aux], plugs)
+        powers = [spec.power for spec in must if spec.power]
+        sockets = [(str(one), tails(power, one)) for power in powers for one in power.aux]
+        assert all_plugged(sockets, plugs)
 
 
 def check_chassis(way: WayOut, name: str) -> None:

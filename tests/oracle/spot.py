@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.part import PartReceptacle
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
-from slotfit.standards.forms import FORMS
+from slotfit.standards.forms import FORMS, NO_LANES
 from tests.oracle.lanes import Contacts, Lane, laid_out, piece_at, row_of, through, width_of
 
 
@@ -157,7 +157,7 @@ def on_part(part: Part, receptacle: Receptacle, below: Spot) -> Spot:
         on_part_class=part_spec.part_class,
         riser_positions=part_spec.row_positions,
     )
-    if spec.form in ("cooling-mount", "opening"):
+    if spec.form in NO_LANES:
         return spot
     if part_spec.wiring == "passive":
         return copper(part, spec, spot, below)

@@ -16,9 +16,10 @@ from functools import cached_property
 from itertools import product
 from typing import Any
 
+from slotfit.model.part import PartSpec
 from slotfit.model.problem import Part, Problem
 from slotfit.model.reason import No
-from slotfit.standards.forms import plug_fits
+from slotfit.standards.forms import POWER_SOCKETS, plug_fits
 from slotfit.standards.power import PLUGS
 from tests.oracle.alone import body, draw_w, fits_socket, known_room, tails
 from tests.oracle.judge import Judge
@@ -33,6 +34,7 @@ from tests.oracle.whole import (
     over_plugs_mw,
     place_of,
     slot_mw,
+    watts_of,
 )
 
 ALONE: Mapping[str, str] = {
@@ -129,6 +131,12 @@ def supply_overdrawn(plan: Placed, told: Told) -> bool:
     return sum(drawn) > round(told["left"] * 1000)
 
 
+def is_split(spec: PartSpec, plugs: Sequence[str]) -> bool:
+    """A splitter of just this kind of plug."""
+    form = spec.plug.form
+    return bool(spec.power and form in spec.power.aux) and (form,) == plugs
+
+
 def plugs_short(plan: Placed, told: Told) -> bool:
     """
     More sockets that only these plugs serve than there are such plugs.
@@ -136,10 +144,19 @@ def plugs_short(plan: Placed, told: Told) -> bool:
     With leads: that many tails at most are reckoned for each, and so many are spared by each plug
     of the supply's own.
     """
+    devices = [
+        part
+        for part in in_machine(plan, told["machine"])
+        if part.spec.plug.form not in POWER_SOCKETS
+    ]
+    if "carried" in told:
+        return watts_of([part.spec for part in devices], told["plug"]) > told["carried"]
     total, plugs = told["have"]
     most = {socket: (count, own) for socket, count, own in told.get("adapted", ())}
     wanted = -sum(count * own for count, own in most.values())
-    for part in in_machine(plan, told["machine"]):
+    if total and "adapted" not in told:
+        wanted -= sum(is_split(part.spec, plugs) for part in in_machine(plan, told["machine"]))
+    for part in devices:
         power = part.spec.power
         for socket in power.aux if power else ():
             lead = tails(power, socket) if power else None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -11,6 +11,7 @@ from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.part import PartSpec
 from slotfit.model.problem import Machine, Part, Problem
 from slotfit.model.words import Scope
+from slotfit.standards.forms import POWER_SOCKETS
 from slotfit.standards.power import PLUGS, STILL_AIR_W
 from tests.oracle.alone import (
     answers_on_the_bus,
@@ -68,7 +69,7 @@ def in_company(plan: Placed, facts: set[object]) -> set[object]:
     """The facts that the parts rest on, in the light of what else is placed."""
     beside_guests = any(part.wish.guest and answers_on_the_bus(part) for part in plan.problem.parts)
     kept: set[object] = set()
-    for fact in facts - set(blown_enough(plan)):
+    for fact in facts - set(blown_enough(plan)) - set(led(plan)):
         if isinstance(fact, tuple) and fact[0] == "isolation beside guests":
             if beside_guests:
                 kept.add(("isolation", *fact[1:]))
@@ -84,6 +85,16 @@ def blown_enough(plan: Placed) -> Iterator[object]:
         on_it = [plan.parts[i].spec for i, s in plan.spots.items() if s.receptacle.owner == name]
         if any((mover.gives_airflow_lfm or 0) >= (needed or 0) for mover in on_it):
             yield ("air", spot.receptacle.id, needed)
+
+
+def led(plan: Placed) -> Iterator[object]:
+    """Leads that somebody has named, with tails enough, where they are plugged in."""
+    for name, spot in plan.spots.items():
+        lead = plan.parts[name].spec
+        if lead.plug.form in ("12v-2x6", "eps-8") and lead.power:
+            have = list(lead.power.aux).count("pcie-8")
+            for count in range(have + 1):
+                yield ("lead", spot.receptacle.owner, spot.machine.id, lead.plug.form, count)
 
 
 def places_unknown(plan: Placed) -> Iterator[object]:
@@ -358,11 +369,24 @@ def supply(plan: Placed, machine: Machine) -> Iterator[str]:
         yield "supply watts"
     if power_supply.plugs is not None:
         have: list[str] = [plug for plug, count in power_supply.plugs.items() for _ in range(count)]
+        devices = [spec for spec in parts if spec.plug.form not in POWER_SOCKETS]
+        for spec in parts:
+            if spec.power and spec.plug.form in spec.power.aux and spec.plug.form in have:
+                have.append(spec.plug.form)  # two ends out of one
         sockets: list[tuple[str, int | None]] = [
-            (one, tails(p, one)) for spec in parts if (p := spec.power) for one in p.aux
+            (one, tails(p, one)) for spec in devices if (p := spec.power) for one in p.aux
         ]
-        if not all_plugged(sockets, have):
+        if not all_plugged(sockets, have) or any(
+            watts_of(devices, plug) > power_supply.plugs.get(plug, 0) * PLUGS[plug].power_w
+            for plug in ("sata-power", "molex-4")
+        ):
             yield "supply plugs"
+
+
+def watts_of(devices: Sequence[PartSpec], plug: str) -> float:
+    """What parts that have no other sockets draw through plugs of a kind."""
+    powers = [spec.power for spec in devices if spec.power]
+    return sum(power.aux_w or 0 for power in powers if set(power.aux) == {plug})
 
 
 def all_plugged(sockets: list[tuple[str, int | None]], plugs: list[str]) -> bool:

@@ -56,6 +56,7 @@ from slotfit.model.problem import Machine, Problem
 from slotfit.model.seat import Refusal, Seat, Seating, Trained
 from slotfit.rule import opening_at, trial_of
 from slotfit.rulebook import against_machine
+from slotfit.standards.forms import POWER_SOCKETS
 
 SAYS = {
     "demand": "all that required parts are said to move gets through; "
@@ -105,7 +106,7 @@ def answer_of(placed: Placed) -> PlaceAnswer:
     plan = placed.plan or nothing_placed(problem)
     shown = plan_shown(problem, plan)
     impossible = placed.status is Status.IMPOSSIBLE
-    left = (one for one in shown.receptacles if one.item is None and one.form != "cooling-mount")
+    left = (one for one in shown.receptacles if one.item is None and one.form not in UNSEEN)
     status, headline = told(problem, placed.status, placed.plan)
     return PlaceAnswer(
         schema_version=SCHEMA_VERSION,
@@ -372,7 +373,11 @@ def left_out(placed: Placed) -> Iterator[LeftOutPart]:
 def powers_in(problem: Problem, plan: Plan, machine: Machine) -> dict[str, Power]:
     """What the parts of one machine draw, as far as anyone has said."""
     parts = (problem.part[s.part] for s in plan.seats if s.upstream.machine == machine.id)
-    return {part.id: part.spec.power for part in parts if part.spec.power}
+    return {
+        part.id: part.spec.power
+        for part in parts
+        if part.spec.power and part.spec.plug.form not in POWER_SOCKETS
+    }
 
 
 def plugs_of(problem: Problem, plan: Plan, items: Iterable[str]) -> Iterator[PlugsToConnect]:
@@ -392,6 +397,9 @@ def plugs_of(problem: Problem, plan: Plan, items: Iterable[str]) -> Iterator[Plu
             yield PlugsToConnect(item, plugs)
 
 
+UNSEEN = ("cooling-mount", *POWER_SOCKETS)
+"""Receptacles of which nobody misses one that is left over."""
+
 POWERED_BY_OTHERS = ("cable", "air-mover", "adapter", "riser")
 """Classes whose draw nobody need say."""
 
@@ -404,6 +412,7 @@ def power_budget(problem: Problem, plan: Plan, machine: Machine) -> PowerBudget:
     powers = powers_in(problem, plan, machine)
     Counter({str(plug): count for plug, count in (have or {}).items()})
     used: Counter[str] = sum(plugs_taken(powers, have).values(), Counter())
+    used.subtract(part.spec.plug.form for part in parts if part.spec.is_splitter)
     return PowerBudget(
         machine=machine.id,
         supply_w=supply.watts if supply else None,
