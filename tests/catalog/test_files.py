@@ -103,12 +103,12 @@ def test_every_part_has_somewhere_to_go() -> None:
     on_boards = {one.form for board in boards().values() for one in board.receptacles}
     on_parts = {one.form for part in parts().values() for one in part.receptacles}
     powers = [part.power for part in parts().values() if part.power]
-    on_parts |= {one for one in POWER_SOCKETS for power in powers if one in power.aux}
+    fed = {str(plug) for power in powers for plug in power.aux} & set(POWER_SOCKETS)
     lost = {
         f"{name}: {plug.form}"
         for name, part in parts().items()
         for plug in (part.plug, *(extra.plug for extra in part.extra_plugs))
-        if not any(fit_of(plug.form, form).fits for form in on_boards | on_parts)
+        if not any(fit_of(plug.form, form).fits for form in (*on_boards, *on_parts, *fed))
     }
     assert lost == set()
 
