@@ -17,6 +17,9 @@ from functools import cached_property
 
 from slotfit.engine.seats import Held, hold, judge
 from slotfit.engine.upstream import Opening
+from slotfit.hardware.leads import ADAPTED
+from slotfit.hardware.rails import m2_of
+from slotfit.model.part import PartSpec
 from slotfit.model.problem import Part, Problem, Receptacle
 from slotfit.model.reason import Verdict
 from slotfit.model.seat import Upstream
@@ -128,15 +131,24 @@ def for_every_seat(problem: Problem) -> Problem:
     """The problem with what rules look at for every seat: no receptacles, and few parts."""
     guests = (part for part in problem.parts if part.wish.guest and is_function(part.spec))
     a_guest = next(guests, None)
+    everyone = any(looks_at_all(part.spec) for part in problem.parts)
     return Problem(
         id="",
         machines=problem.machines,
-        parts=tuple(i for i in problem.parts if i is a_guest or i.spec.gives_airflow_lfm),
+        parts=tuple(
+            i for i in problem.parts if everyone or i is a_guest or i.spec.gives_airflow_lfm
+        ),
         receptacles=(),
         together=problem.together,
         apart=problem.apart,
         retire=tuple(name for name in problem.retire if name in problem.machine),
     )
+
+
+def looks_at_all(spec: PartSpec) -> bool:
+    """Whether rules about it count the draws or the sockets of every part of the build."""
+    is_adapted = any(socket in ADAPTED for socket in spec.power.aux) if spec.power else False
+    return is_adapted or (spec.makes_rails is None and bool(m2_of(spec)))
 
 
 def same(common: Problem) -> Hashable:
