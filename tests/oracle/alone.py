@@ -551,15 +551,7 @@ def may_outdraw(spec: PartSpec, limit: str, spot: Spot) -> bool:
 def plugs(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
     """Plugs of the supply that nobody has counted or rated."""
     need, supply = part.spec.power, spot.machine.power_supply
-    if need is None:
-        return
-    if (
-        need.aux
-        and need.aux_w is not None
-        and need.aux_w > sum(PLUGS[plug].power_w for plug in need.aux)
-    ):
-        yield "plugs too weak"
-    if supply is None:
+    if need is None or supply is None:
         return
     if supply.plugs is None:
         yield from (("plugs", spot.machine.id, plug) for plug in need.aux)
