@@ -1,4 +1,4 @@
-"""POW015: adapter for a plug that the supply lacks."""
+"""POW021: adapter for a plug that the supply lacks."""
 
 from collections.abc import Iterator
 
@@ -41,7 +41,7 @@ def wanted(trial: Trial, socket: str) -> int:
 
 
 RULE = SeatRule(
-    id="POW015",
+    id="POW021",
     title="adapter for a plug that the supply lacks",
     why="Two, three or four 8-contact plugs make a 12v-2x6 plug of 300, 450 or 600 W, two make an "
     "EPS plug. It is one part from one maker, never a lead made at home: the EPS plug looks like "

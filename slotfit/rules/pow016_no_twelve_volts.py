@@ -1,4 +1,4 @@
-"""POW011: 12 V that do not get here."""
+"""POW016: 12 V that do not get here."""
 
 from collections.abc import Iterator
 
@@ -35,7 +35,7 @@ def is_silent(spec: PartSpec) -> bool:
 
 
 RULE = SeatRule(
-    id="POW011",
+    id="POW016",
     title="12 V that do not get here",
     why="An M.2 socket has 3.3 V and nothing else. A card that needs 12 V stays dead on it, unless "
     "the adapter has a plug of its own or makes 12 V.",

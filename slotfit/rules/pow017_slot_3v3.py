@@ -1,4 +1,4 @@
-"""POW012: more at 3.3 V than a slot gives."""
+"""POW017: more at 3.3 V than a slot gives."""
 
 from collections import defaultdict
 from collections.abc import Iterator
@@ -31,7 +31,7 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
 
 
 RULE = PlanRule(
-    id="POW012",
+    id="POW017",
     title="more at 3.3 V than a slot gives",
     why="M.2 drives live on 3.3 V. A carrier without a converter hands on the slot's own, which is "
     "little, whatever the slot gives at 12 V.",

@@ -1,4 +1,4 @@
-"""POW014: more than the plugs of a carrier carry."""
+"""POW020: more than the plugs of a carrier carry."""
 
 from collections import defaultdict
 from collections.abc import Iterator
@@ -36,7 +36,7 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
 
 
 RULE = PlanRule(
-    id="POW014",
+    id="POW020",
     title="more than the plugs of a carrier carry",
     why="What sits on a carrier, cable or riser with a plug of its own draws through that plug.",
     source="ATX version 3 design guide 336521 Table 3-5, as quoted; the rows in standards/power.py",

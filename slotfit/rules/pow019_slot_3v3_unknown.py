@@ -1,4 +1,4 @@
-"""POW013: source of a carrier's 3.3 V not known."""
+"""POW019: source of a carrier's 3.3 V not known."""
 
 from collections.abc import Iterator
 
@@ -29,7 +29,7 @@ def is_silent(spec: PartSpec) -> bool:
 
 
 RULE = SeatRule(
-    id="POW013",
+    id="POW019",
     title="source of a carrier's 3.3 V not known",
     why="A slot gives 9.9 W at 3.3 V: one drive or a small pair. More needs a carrier that makes "
     "3.3 V out of the slot's 12 V; the cheapest do not.",
