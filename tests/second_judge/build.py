@@ -249,9 +249,7 @@ def goes(plug: str, forms: set[str]) -> bool:
 def build_of(said: Said) -> Build:
     """A build with boards and parts written out."""
     parts = {
-        part.id: part
-        for wish in said.get("parts", ())
-        for part in parts_of(wish, wish["part"])
+        part.id: part for wish in said.get("parts", ()) for part in parts_of(wish, wish["part"])
     }
     several = len(said["machines"]) > 1
     build = Build(said, parts, {}, {})
@@ -266,7 +264,9 @@ def build_of(said: Said) -> Build:
 
 def add_board(build: Build, machine: Said, *, several: bool) -> None:
     name, board = machine["id"], machine["board"]
-    spelled = {group["id"]: spelled_out(name, board, group) for group in board.get("lane_groups", ())}
+    spelled = {
+        group["id"]: spelled_out(name, board, group) for group in board.get("lane_groups", ())
+    }
     build.groups.update({f"{name}/{id_}": group for id_, group in spelled.items()})
     for one in board["receptacles"]:
         site = f"{name}/{one['id']}" if several else one["id"]

@@ -99,7 +99,7 @@ def upwards(plan: Plan, name: str) -> list[str]:
         bearer = plan.part(site.part)
         plug = plan.feeder(bearer, site)
         if bearer.wiring != "passive":
-            found.append(f"part {leader(plan, plug)}")
+            found.append(f"part {leader(plug)}")
         site = plan.build.sites[plan.seats[plug.id]]
     key = plan.build.group_of.get(site.id)
     source = plan.build.groups[key].source if key else None
@@ -109,7 +109,7 @@ def upwards(plan: Plan, name: str) -> list[str]:
     return found
 
 
-def leader(plan: Plan, plug: Part) -> str:
+def leader(plug: Part) -> str:
     """The plug that another joins, of which the wide port is called."""
     joined = (plug.extra or {}).get("joins")
     return f"{plug.whole}:{joined}" if joined else plug.id
@@ -122,9 +122,7 @@ def shared_links(plan: Plan, moves: Moves) -> dict[str, Shared]:
     for name in plan.seats:
         above = upwards(plan, name)
         nx.add_path(way, above)
-        through = [
-            min(moved, plan.carries(name)) for moved in moves(plan.build, plan.part(name))
-        ]
+        through = [min(moved, plan.carries(name)) for moved in moves(plan.build, plan.part(name))]
         if above:
             for direction in (0, 1):
                 arriving[above[0]][direction] += through[direction]

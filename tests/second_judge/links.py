@@ -156,6 +156,13 @@ class Plan:
             site = self.build.sites[self.seats[plug.id]]
         return site.id
 
+    def below(self, name: str) -> list[str]:
+        """Receptacles that bear a part, its own first."""
+        found = [self.seats[name]]
+        while (bearer := self.build.sites[found[-1]].part) is not None:
+            found.append(self.seats[bearer])
+        return found
+
     def processor(self, name: str) -> tuple[str, str | None]:
         """Machine and processor that a part hangs on."""
         site = self.build.sites[self.root(name)]

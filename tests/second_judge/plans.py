@@ -16,7 +16,7 @@ from itertools import product
 from typing import Any
 
 from tests.second_judge.build import Build, Group, Part, Site, Way, goes
-from tests.second_judge.links import Plan
+from tests.second_judge.links import APART, Plan
 from tests.second_judge.stages import JUDGED, bodies, far
 
 Divided = dict[str, int]
@@ -36,7 +36,7 @@ class Candidate:
     ways: Divided
 
 
-def named(build: Build, site: Site, names: list[str]) -> bool:
+def named(site: Site, names: list[str]) -> bool:
     """Whether a receptacle is among those named; a part's name stands for all that it bears."""
     return site.id in names or site.part in names
 
@@ -73,8 +73,8 @@ class Judge:
             not ({part.id, wish["id"]} & self.build.retired)
             and site.machine not in self.build.retired
             and wish.get("pin", site.id) == site.id
-            and ("only" not in wish or named(self.build, site, wish["only"]))
-            and not named(self.build, site, wish.get("ban", []))
+            and ("only" not in wish or named(site, wish["only"]))
+            and not named(site, wish.get("ban", []))
         )
 
     def room(self, site: Site, part: Part) -> bool:
@@ -94,10 +94,10 @@ class Judge:
 
     def covers(self, site: Site, part: Part, case: Mapping[str, Any]) -> bool:
         """Whether the row and the openings beside it are long enough."""
-        if site.machine is None:
-            return True
-        rows = {row["id"]: row["positions"] for row in self.build.board(site.machine)["rows"]}
         end = site.said["position"] + part.said["thickness"]
+        if site.machine is None:
+            return bool(end <= self.build.parts[site.part or ""].said["row_positions"])
+        rows = {row["id"]: row["positions"] for row in self.build.board(site.machine)["rows"]}
         return bool(end <= min(rows[site.said["row"]], case["openings"]))
 
     def stand_off(self, site: Site, part: Part) -> bool:
@@ -109,9 +109,7 @@ class Judge:
     def seatings(self) -> Iterator[dict[str, str]]:
         """Every way of seating parts without regard to lanes."""
         names = list(self.build.parts)
-        choices = [
-            [*self.places[name], *([] if self.required(name) else [None])] for name in names
-        ]
+        choices = [[*self.places[name], *([] if self.required(name) else [None])] for name in names]
         for chosen in product(*choices):
             seats = {name: site for name, site in zip(names, chosen, strict=True) if site}
             if len(set(seats.values())) == len(seats) and self.stands(seats):
@@ -151,7 +149,7 @@ class Judge:
         plugs: dict[str, Counter[str]] = {name: Counter() for name in self.build.machines}
         for name in plan.seats:
             power = plan.part(name).said.get("power", {})
-            piles[plan.root(name)] += power.get("slot_w", 0)
+            piles.update(dict.fromkeys(plan.below(name), power.get("slot_w", 0)))
             machine = self.machine_of(plan, name)
             drawn[machine] += power.get("slot_w", 0) + power.get("aux_w", 0)
             plugs[machine].update(power.get("aux", ()))
@@ -168,12 +166,18 @@ class Judge:
         return enough and said["base_w"] + drawn <= limit
 
     def bays_do(self, plan: Plan) -> bool:
-        """Drives on cables: a 2.5-inch one also goes into a larger bay."""
+        """
+        Drives on cables: a 2.5-inch one also goes into a larger bay.
+
+        What sits in a receptacle that is a bay itself hangs on no cable.
+        """
         for machine, said in self.build.machines.items():
             wanted = Counter(
                 plan.part(name).said["bay"]
                 for name in plan.seats
-                if "bay" in plan.part(name).said and self.machine_of(plan, name) == machine
+                if "bay" in plan.part(name).said
+                and self.build.sites[plan.seats[name]].said["form"] not in APART
+                and self.machine_of(plan, name) == machine
             )
             small, large = (said["chassis"]["bays"].get(size, 0) for size in ("2.5", "3.5"))
             if wanted["3.5"] > large or wanted.total() > small + large:
@@ -274,9 +278,7 @@ class Judge:
             for name in one.plan.seats
             if one.plan.part(name).links
         }
-        return sum(
-            self.unproven(self.build.groups[key], one.ways[key], filled) for key in used
-        )
+        return sum(self.unproven(self.build.groups[key], one.ways[key], filled) for key in used)
 
     def unproven(self, group: Group, number: int, filled: set[str]) -> int:
         proof = group.ways[number].said.get("proof")

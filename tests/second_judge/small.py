@@ -7,7 +7,7 @@ Each has little enough in it that every plan can be looked at.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from random import Random
 from typing import Any
 
@@ -15,14 +15,14 @@ from tests.second_judge.build import STAGES
 
 Facts = dict[str, Any]
 
-SOURCES = ("cpu0", "cpu0", "cpu1", "hub")
+SOURCES = ("cpu0", "cpu0", "cpu0", "cpu1", "cpu1", "hub", "hub", "low")
 
 
 class Dice:
     """Dice of one number, and how many ways the lanes may still be divided."""
 
     def __init__(self, number: int) -> None:
-        self.random = Random(f"small {number}")  # noqa: S311 - no secret
+        self.random = Random(f"small {number}")
         self.ways_left = 6
 
     def pick(self, *things: Any) -> Any:
@@ -47,6 +47,7 @@ def small_text(number: int) -> str:
     build |= company(dice, parts)
     if dice.chance(40):
         build["today"] = today(dice, parts, machines, several=several)
+        build |= leaving(dice, build)
     if dice.chance(50):
         build["preferences"] = dice.random.sample(STAGES, dice.pick(3, 6, len(STAGES)))
     return json.dumps(build, indent=1)
@@ -69,7 +70,7 @@ def machine(dice: Dice, name: str) -> Facts:
         "bays": {"2.5": dice.pick(0, 1, 1), "3.5": dice.pick(0, 1, 1)},
     }
     supply = {"id": f"supply-{name}", "watts": dice.pick(250, 400, 900, 900), "plugs": plugs}
-    found = {
+    found: Facts = {
         "id": name,
         "board": board(dice, name, slots),
         "chassis": chassis,
@@ -78,6 +79,8 @@ def machine(dice: Dice, name: str) -> Facts:
     }
     if dice.chance(10):
         found["supply_limit_percent"] = 80
+    if dice.chance(8):
+        found["processors"] = ["cpu0"]
     return found
 
 
@@ -86,7 +89,10 @@ def board(dice: Dice, name: str, slots: int) -> Facts:
     groups: list[Facts] = []
     while len(receptacles) < slots:
         number = len(receptacles)
-        if number + 1 < slots and dice.chance(35):
+        if number + 2 < slots and dice.chance(15):
+            receptacles += [bare_slot(dice, number + n) for n in range(3)]
+            groups.append(triple(dice, number))
+        elif number + 1 < slots and dice.chance(35):
             receptacles += [bare_slot(dice, number), bare_slot(dice, number + 1)]
             groups.append(pair(dice, number))
         else:
@@ -96,12 +102,13 @@ def board(dice: Dice, name: str, slots: int) -> Facts:
     groups += group
     hub = {"id": "hub", "from": dice.pick("cpu0", "cpu1"), "generation": dice.pick(2, 3)}
     hub |= {"lanes": dice.pick(1, 2, 4), "background_gb_s": dice.pick(0, 0.3)}
+    below = {"id": "low", "from": "hub", "generation": 3, "lanes": dice.pick(1, 2)}
     return {
         "kind": "board",
         "id": f"board-{name}",
         "size": "atx",
         "processors": [{"id": "cpu0"}, {"id": "cpu1"}],
-        "hubs": [hub],
+        "hubs": [hub, below] if dice.chance(50) else [hub | {"id": "low"}, hub],
         "rows": [{"id": "rear", "positions": slots + dice.pick(0, 1)}],
         "receptacles": receptacles,
         "lane_groups": groups,
@@ -119,6 +126,7 @@ def bare_slot(dice: Dice, number: int) -> Facts:
         "position": number,
         "power_w": dice.pick(75, 75, 75, 25),
         "speed_setting": False,
+        "powered_without_processor": True,
     }
     if dice.chance(5) and number:
         found["blocked_by"] = [f"slot{number}"]
@@ -129,7 +137,7 @@ def slot(dice: Dice, number: int) -> Facts:
     """A slot with lanes of its own."""
     lanes = dice.pick(4, 8, 8, 16)
     width = dice.pick(16, 16, *[one for one in (4, 8) if one >= lanes])
-    found = bare_slot(dice, number) | {
+    return bare_slot(dice, number) | {
         "width": width,
         "open_end": dice.chance(20),
         "behind_mm": dice.pick(0, 100),
@@ -140,7 +148,6 @@ def slot(dice: Dice, number: int) -> Facts:
         "reversed": dice.chance(30),
         "splits": splits(dice, lanes),
     }
-    return found
 
 
 def splits(dice: Dice, lanes: int) -> list[Any]:
@@ -149,7 +156,10 @@ def splits(dice: Dice, lanes: int) -> list[Any]:
         return []
     dice.ways_left //= 2
     proof = dice.pick("documented", "seen", "menu-only", "refuted")
-    return [f"x{lanes}", {"split": dice.pick(*others), "proof": proof}]
+    other = dice.pick(*others)
+    if dice.chance(10):
+        return [{"split": f"x{lanes}", "proof": "refuted"}, other]
+    return [f"x{lanes}", {"split": other, "proof": proof}]
 
 
 def pair(dice: Dice, number: int) -> Facts:
@@ -171,15 +181,44 @@ def pair(dice: Dice, number: int) -> Facts:
     return found | {"arrangements": arrangements}
 
 
+def triple(dice: Dice, number: int) -> Facts:
+    """The manual's table of three slots; of some ways to fill them it may say nothing."""
+    one, two, three = (f"slot{number + n}" for n in (1, 2, 3))
+    rows: list[Facts] = [{one: [16]}, {one: [8], two: [8]}, {one: [8], two: [4], three: [4]}]
+    if dice.chance(50):
+        rows.append({one: [8], three: [4]})
+    arrangements = [
+        {"id": f"row{n}", "gives": gives, "chosen_by": "presence", "proof": "documented"}
+        for n, gives in enumerate(rows)
+    ]
+    found = {"id": f"g{number}", "from": dice.pick(*SOURCES), "generation": dice.pick(3, 4)}
+    return found | {"arrangements": arrangements}
+
+
+def bay(dice: Dice) -> tuple[list[Facts], list[Facts]]:
+    """A 2.5-inch bay with PCIe lanes, SATA and SAS, all or some of them."""
+    here = {"id": "bay", "form": "u2", "power_w": 25, "speed_setting": False}
+    ways = [{"bay": [4]}, {"bay": [4, "sata"]}, {"bay": ["sas", "sas"]}, {"bay": ["sata"]}]
+    arrangements = [
+        {"id": f"bay{n}", "gives": gives, "proof": "documented"}
+        for n, gives in enumerate(dice.random.sample(ways, 2))
+    ]
+    dice.ways_left //= 2
+    group = {"id": "bays", "from": "hub", "generation": 3, "arrangements": arrangements}
+    return [here | {"powered_without_processor": True}], [group]
+
+
 def sockets(dice: Dice) -> tuple[list[Facts], list[Facts]]:
     """An M.2 socket and a SATA one, which may share lanes."""
-    plain = {"speed_setting": False}
+    plain = {"speed_setting": False, "powered_without_processor": True}
     m2 = {"id": "m2", "form": "m2-m", "drive_lengths": dice.pick([80], [80, 110]), "power_w": 9}
     own = {"from": dice.pick(*SOURCES), "lanes": 4, "generation": 3, "splits": []}
     sata: Facts = {"id": "sata", "form": "sata", "power_w": 10} | plain
-    kind = dice.pick("none", "m2", "m2", "shared")
+    kind = dice.pick("none", "m2", "m2", "shared", "bay")
     if kind == "none":
         return [], []
+    if kind == "bay":
+        return bay(dice)
     if kind == "m2":
         return [m2 | own | plain], []
     dice.ways_left //= 2
@@ -198,14 +237,51 @@ def sockets(dice: Dice) -> tuple[list[Facts], list[Facts]]:
 
 def drawn_parts(dice: Dice, places: list[str], machines: list[str]) -> list[Facts]:
     makers = [card, card, card, twin, nvme, nvme, power_only]
-    liked = dice.pick([], [], [passive_carrier, nvme, nvme], [switch_carrier, nvme], [disk, nvme])
+    liked = dice.pick(*LIKED)
     found = []
     for number in range(dice.pick(2, 3, 3, 4)):
         make = liked[number] if number < len(liked) else dice.pick(*makers)
         name = f"{make.__name__.split('_')[0]}{number}"
         part = {"kind": "part", "id": f"a-{name}"} | make(dice)
         found.append(wish(dice, name, part, places, machines) | {"part": part})
+    if {"riser", "carrier"} <= {one["part"].get("class") for one in found}:
+        slow_down(found)
     return found
+
+
+def slow_down(parts: list[Facts]) -> None:
+    """Over two passive pieces generation 4 is a doubt, which no build here is to have."""
+    for one in parts:
+        if one["part"].get("class") == "drive":
+            one["part"]["generation"] = 3
+
+
+def riser(dice: Dice) -> Facts:
+    """A riser with a row of two slots."""
+    slots = [
+        {"id": f"r{n}", "form": "cem", "width": 16, "open_end": False, "row": "in"}
+        | {"position": n, "power_w": dice.pick(25, 75), "length_mm": dice.pick(200, 320)}
+        | {"height_mm": 120, "bracket": "full"}
+        for n in range(2)
+    ]
+    links = [{"at": 8 * n, "lanes": 8, "to": [f"r{n}"]} for n in range(2)]
+    found = borne(dice) | {"class": "riser", "plug": "cem x16", "bracket": "none"}
+    return found | {"links": links, "receptacles": slots, "row_positions": dice.pick(2, 3)}
+
+
+def bay_drive(dice: Dice) -> Facts:
+    """A drive for a 2.5-inch bay of a board."""
+    bus = dice.pick("pcie", "sata", "sas")
+    lanes = dice.pick(2, 4) if bus == "pcie" else dice.pick(1, 2) if bus == "sas" else 1
+    return {
+        "class": "drive",
+        "plug": "u2" if bus == "pcie" else bus,
+        "links": [{"at": 0, "lanes": lanes, "bus": bus}],
+        "generation": 3,
+        "power": {"slot_w": 9},
+        "cooling": "none",
+        "demand": dice.pick(0.25, 1, 3),
+    }
 
 
 def wish(
@@ -218,8 +294,9 @@ def wish(
     if dice.chance(25):
         found["near"] = f"{dice.pick(*machines)}/{dice.pick('cpu0', 'cpu1')}"
         found["must_be_near"] = dice.chance(10)
-    if dice.chance(6):
-        found["ban"] = [dice.pick(*places)]
+    if dice.chance(12):
+        key = dice.pick("ban", "ban", "only")
+        found[key] = sorted({dice.pick(*places) for _ in range(1 if key == "ban" else 4)})
     if len(machines) > 1 and dice.chance(20):
         found["machine"] = dice.pick(*machines)
     if isinstance(part["links"], str) and dice.chance(15):
@@ -281,10 +358,14 @@ def passive_carrier(dice: Dice) -> Facts:
 
 def switch_carrier(dice: Dice) -> Facts:
     sockets = [one | {"lanes": 4} for one in m2_sockets()]
-    return borne(dice) | {"links": dice.pick("x4", "x8"), "wiring": "switch"} | {
-        "receptacles": sockets,
-        "generation": 3,
-    }
+    return (
+        borne(dice)
+        | {"links": dice.pick("x4", "x8"), "wiring": "switch"}
+        | {
+            "receptacles": sockets,
+            "generation": 3,
+        }
+    )
 
 
 def borne(dice: Dice) -> Facts:
@@ -322,6 +403,16 @@ def disk(dice: Dice) -> Facts:
     }
 
 
+LIKED: tuple[list[Callable[[Dice], Facts]], ...] = (
+    [],
+    [passive_carrier, nvme, nvme],
+    [switch_carrier, nvme],
+    [disk, nvme],
+    [riser, card, card],
+    [riser, passive_carrier, nvme],
+    [bay_drive, bay_drive, card],
+)
+
 # --- what else is said -------------------------------------------------------
 
 
@@ -332,6 +423,22 @@ def company(dice: Dice, parts: list[Facts]) -> Facts:
     names = dice.random.sample([part["id"] for part in parts], 2)
     by = dice.pick("machine", "processor", "lane-group")
     return {dice.pick("together", "apart"): [{"parts": names, "by": by}]}
+
+
+def leaving(dice: Dice, build: Facts) -> Facts:
+    """What leaves, and how lanes are divided now."""
+    found: Facts = {}
+    if dice.chance(15):
+        found["retire"] = [dice.pick(*build["parts"])["id"]]
+    elif len(build["machines"]) > 1 and dice.chance(20):
+        found["retire"] = ["m1"]
+    settings = {
+        f"{one['id']}/{group['id']}": dice.pick(*group["arrangements"])["id"]
+        for one in build["machines"]
+        for group in one["board"]["lane_groups"]
+        if "id" in group["arrangements"][0] and dice.chance(50)
+    }
+    return found | ({"sequence": {"settings_today": settings}} if settings else {})
 
 
 def today(

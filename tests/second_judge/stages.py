@@ -78,7 +78,10 @@ def watts(part: Part) -> float:
 def cooling(plan: Plan) -> int:
     every = bodies(plan)
     beside = [
-        (one, next_) for one in every for next_ in every if (one.row, one.end) == (next_.row, next_.start)
+        (one, next_)
+        for one in every
+        for next_ in every
+        if (one.row, one.end) == (next_.row, next_.start)
     ]
     return sum(
         (one.part.said.get("cooling") == "fan") + (min(watts(one.part), watts(next_.part)) >= 50)

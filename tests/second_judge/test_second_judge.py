@@ -17,7 +17,7 @@ from slotfit import api
 from tests.second_judge import flows, stages
 from tests.second_judge.answers import answer_to, figures_in, plan_in
 from tests.second_judge.build import Build, build_of
-from tests.second_judge.links import Plan
+from tests.second_judge.links import Plan, Segment
 from tests.second_judge.plans import Judge
 from tests.second_judge.small import small_text
 from tests.second_judge.written import drawn_text
@@ -32,7 +32,7 @@ Said = Mapping[str, Any]
 
 
 def judged(text: str) -> tuple[Build, Said]:
-    return build_of(yaml.load(text, yaml.CSafeLoader)), answer_to(text)  # noqa: S506 - the safe one
+    return build_of(yaml.load(text, yaml.CSafeLoader)), answer_to(text)
 
 
 def loadable(text_of: Callable[[int], str], first: int) -> Iterator[tuple[Build, Said]]:
@@ -123,14 +123,9 @@ def assert_it_is_the_plan_that_the_pages_name(build: Build, answer: Said) -> Non
     assert given(plan) == given(first.plan)
 
 
-def given(plan: Plan) -> dict[tuple[str, str], list[int | str]]:
-    """Group and receptacle -> segments, where any arrive."""
-    return {
-        (key, name): list(segments)
-        for key, group in plan.division.items()
-        for name, segments in group.items()
-        if segments
-    }
+def given(plan: Plan) -> dict[str, tuple[Segment, ...]]:
+    """What arrives at the boards' receptacles."""
+    return {name: plan.arriving(name) for name, site in plan.build.sites.items() if not site.part}
 
 
 @pytest.mark.parametrize("number", range(SMALL))

@@ -12,7 +12,7 @@ from tests.builds import small_build
 
 def drawn_text(number: int, theme: str | None = None) -> str:
     """The build file of this number."""
-    problem = small_build(Random(f"second judge {number}"), theme)  # noqa: S311 - no secret
+    problem = small_build(Random(f"second judge {number}"), theme)
     content = {
         "kind": "build",
         "id": problem.id,
