@@ -29,8 +29,13 @@ FORM_LANES = {"cem": 16, "m2-m": 4, "m2-b": 2, "u2": 4, "u3": 4, "sata": 1, "sas
 FORM_LANES |= {"sff-8643": 4, "slimsas-4": 4, "slimsas-8": 8, "mcio-4": 4, "mcio-8": 8}
 """Lanes of the widest of a form, from the table of forms; those that these builds have."""
 
-FITS = {"m2-bm": {"m2-m", "m2-b"}, "sata": {"sata", "sas", "u2", "u3"}, "sas": {"sas", "u2", "u3"}}
-FITS |= {"u2": {"u2", "u3"}, "u3": {"u3"}}
+FITS = {
+    "m2-bm": {"m2-m", "m2-b"},
+    "sata": {"sata", "sas", "u2", "u3"},
+    "sas": {"sas", "u2", "u3"},
+    "u3": {"u2", "u3"},
+    "opening": {"opening", "cem"},
+}
 """Plug -> receptacles that it goes into, where those are not of its own form alone."""
 
 

@@ -172,7 +172,7 @@ class Plan:
         return machine, self.build.processor(machine, source)
 
 
-APART = ("u2", "u3")
+APART = ("u2",)
 """Forms in which SATA and SAS have contacts beside the PCIe ones."""
 
 

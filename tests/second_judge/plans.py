@@ -16,8 +16,11 @@ from itertools import product
 from typing import Any
 
 from tests.second_judge.build import Build, Group, Part, Site, Way, goes
-from tests.second_judge.links import APART, Plan
+from tests.second_judge.links import Plan
 from tests.second_judge.stages import JUDGED, bodies, far
+
+BAYS = ("u2", "u3")
+"""Forms that are drive bays themselves."""
 
 Divided = dict[str, int]
 """Lane group -> number of its arrangement."""
@@ -176,7 +179,7 @@ class Judge:
                 plan.part(name).said["bay"]
                 for name in plan.seats
                 if "bay" in plan.part(name).said
-                and self.build.sites[plan.seats[name]].said["form"] not in APART
+                and self.build.sites[plan.seats[name]].said["form"] not in BAYS
                 and self.machine_of(plan, name) == machine
             )
             small, large = (said["chassis"]["bays"].get(size, 0) for size in ("2.5", "3.5"))
@@ -206,7 +209,7 @@ class Judge:
                     key: self.build.groups[key].ways[number].gives for key, number in ways.items()
                 }
                 plan = Plan(self.build, seats, division)
-                if self.runs(plan) and self.in_company(plan):
+                if self.runs(plan) and self.in_company(plan) and self.guests_do(plan):
                     yield Candidate(plan, ways)
 
     def ways_open(self, group: Group, filled: set[str]) -> list[int]:
@@ -221,7 +224,9 @@ class Judge:
             for name in way.gives
             if (f"{group.machine}/{name}" if several else name) in filled
         }
-        always = set(group.ways[0].gives)
+        always = in_no_way(group)
+        if not own - always:
+            return [min(good, key=lambda n: len(group.ways[n].gives))]
         exact = [n for n in good if set(group.ways[n].gives) - always == own - always]
         return exact or smallest(group.ways, good, own)
 
@@ -243,6 +248,20 @@ class Judge:
             and all((one.generation or 1) >= generation for one in alive)
             and (not wish.get("must_be_near") or not far(plan, name))
         )
+
+    def guests_do(self, plan: Plan) -> bool:
+        """
+        Whatever shares an isolation group goes to one guest whole, or stays with the host.
+
+        Only what is on PCIe is in one: a SATA drive is not.
+        """
+        guests: dict[object, set[str | None]] = {}
+        for name in plan.seats:
+            site = self.build.sites[plan.root(name)]
+            if pcie_in(plan.part(name)) and "isolation" in site.said:
+                group = (site.machine, site.said["isolation"])
+                guests.setdefault(group, set()).add(plan.part(name).wish.get("guest"))
+        return all(len(one) == 1 for one in guests.values())
 
     def in_company(self, plan: Plan) -> bool:
         groups = self.build.said
@@ -287,7 +306,7 @@ class Judge:
     def row_holds(self, group: Group, number: int, filled: set[str]) -> bool:
         if group.ways[0].said.get("chosen_by") != "presence":
             return True
-        always, several = set(group.ways[0].gives), len(self.build.machines) > 1
+        always, several = in_no_way(group), len(self.build.machines) > 1
         named_here = set(group.ways[number].gives) - always
         others = {name for way in group.ways for name in way.gives} - always
         own = {n for n in others if (f"{group.machine}/{n}" if several else n) in filled}
@@ -329,6 +348,15 @@ class Judge:
 
 def distinct(things: list[object]) -> bool:
     return len(set(things)) == len(things)
+
+
+def in_no_way(group: Group) -> set[str]:
+    """Receptacles that have lanes whatever is plugged in."""
+    return set.intersection(*(set(way.gives) for way in group.ways))
+
+
+def pcie_in(part: Part) -> bool:
+    return any(link.bus == "pcie" for link in part.links)
 
 
 def smallest(ways: tuple[Way, ...], good: list[int], own: set[str]) -> list[int]:

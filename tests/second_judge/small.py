@@ -43,8 +43,10 @@ def small_text(number: int) -> str:
         for here in one["board"]["receptacles"]
     ]
     parts = drawn_parts(dice, places, [one["id"] for one in machines])
-    build = {"kind": "build", "id": f"small-{number}", "machines": machines, "parts": parts}
+    build: Facts = {"kind": "build", "id": f"small-{number}", "machines": machines, "parts": parts}
     build |= company(dice, parts)
+    if dice.chance(25) and not any("receptacles" in one["part"] for one in parts):
+        hand_to_guests(dice, build)
     if dice.chance(40):
         build["today"] = today(dice, parts, machines, several=several)
         build |= leaving(dice, build)
@@ -333,7 +335,8 @@ def card(dice: Dice) -> Facts:
 def twin(dice: Dice) -> Facts:
     """Two endpoints on one card."""
     plug, links = dice.pick(("cem x8", "x4x4"), ("cem x16", "x8x8"))
-    return card(dice) | {"plug": plug, "links": links, "min_lanes": 1, "min_generation": 1}
+    found = card(dice) | {"plug": plug, "links": links, "min_lanes": 1, "min_generation": 1}
+    return found | dice.pick({}, {}, {}, {"min_lanes": 4}, {"min_lanes": 8}, {"min_generation": 3})
 
 
 def power_only(dice: Dice) -> Facts:
@@ -439,6 +442,16 @@ def leaving(dice: Dice, build: Facts) -> Facts:
         if "id" in group["arrangements"][0] and dice.chance(50)
     }
     return found | ({"sequence": {"settings_today": settings}} if settings else {})
+
+
+def hand_to_guests(dice: Dice, build: Facts) -> None:
+    """Some parts to virtual machines; what shares an isolation group is known of all."""
+    for one in build["machines"]:
+        for here in one["board"]["receptacles"]:
+            here["isolation"] = dice.pick("a", "a", here["id"])
+    for part in build["parts"]:
+        if dice.chance(60):
+            part["guest"] = dice.pick("red", "blue")
 
 
 def today(

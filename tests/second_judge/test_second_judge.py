@@ -120,7 +120,8 @@ def assert_it_is_the_plan_that_the_pages_name(build: Build, answer: Said) -> Non
     assert figures_in(answer) == {name: judge.figure(name, first) for name in build.stages}
     plan = plan_in(build, answer)
     assert plan.seats == first.plan.seats
-    assert given(plan) == given(first.plan)
+    if plan.seats:  # without any, tests/second_judge/test_at_odds.py tells what is amiss
+        assert given(plan) == given(first.plan)
 
 
 def given(plan: Plan) -> dict[str, tuple[Segment, ...]]:
