@@ -285,6 +285,10 @@ class Judge:
             return self.build.group_of[root]
         if by == "carrier":
             return self.build.sites[plan.seats[name]].part or f"alone {name}"
+        if by == "hub":
+            group = self.build.groups[self.build.group_of[root]]
+            on_hub = group.source in self.build.hubs(group.machine)
+            return (group.machine, group.source) if on_hub else f"alone {name}"
         return plan.processor(name)
 
     # --- the best

@@ -246,6 +246,11 @@ def drawn_parts(dice: Dice, places: list[str], machines: list[str]) -> list[Fact
         name = f"{make.__name__.split('_')[0]}{number}"
         part = {"kind": "part", "id": f"a-{name}"} | make(dice)
         found.append(wish(dice, name, part, places, machines) | {"part": part})
+        if make is nvme and len(found) < 3 and dice.chance(30):
+            found[-1]["count"] = 2
+    carriers = [one["id"] for one in found if one["part"].get("class") == "carrier"]
+    if carriers and dice.chance(30) and found[-1]["part"]["plug"] == "m2-m":
+        found[-1]["only"] = carriers[:1]
     if {"riser", "carrier"} <= {one["part"].get("class") for one in found}:
         slow_down(found)
     return found
@@ -421,10 +426,11 @@ LIKED: tuple[list[Callable[[Dice], Facts]], ...] = (
 
 def company(dice: Dice, parts: list[Facts]) -> Facts:
     """Parts that belong together, or apart."""
-    if not dice.chance(15):
+    by = dice.pick("machine", "processor", "lane-group", "hub", "carrier")
+    names = [one["id"] for one in parts if by != "carrier" or "receptacles" not in one["part"]]
+    if len(names) < 2 or not dice.chance(30):
         return {}
-    names = dice.random.sample([part["id"] for part in parts], 2)
-    by = dice.pick("machine", "processor", "lane-group")
+    names = dice.random.sample(names, 2)
     return {dice.pick("together", "apart"): [{"parts": names, "by": by}]}
 
 
@@ -465,6 +471,8 @@ def today(
             free.setdefault(here["form"], []).append(name)
     found = {}
     for part in parts:
+        if "count" in part:
+            continue
         left = free.get(part["part"]["plug"].split()[0], [])
         if left and dice.chance(70):
             found[part["id"]] = left.pop(dice.random.randrange(len(left)))

@@ -100,7 +100,7 @@ def test_each_stage_is_what_the_pages_work_out(number: int) -> None:
 
 @pytest.mark.long
 @pytest.mark.parametrize("text_of", [drawn, drawn_text])
-@pytest.mark.parametrize("block", range(10))
+@pytest.mark.parametrize("block", range(3))
 def test_each_stage_is_what_the_pages_work_out_at_length(
     text_of: Callable[[int], str], block: int
 ) -> None:
@@ -137,7 +137,7 @@ def test_the_plan_is_the_one_that_the_pages_name(number: int) -> None:
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("block", range(10))
+@pytest.mark.parametrize("block", range(6))
 def test_the_plan_is_the_one_that_the_pages_name_at_length(block: int) -> None:
     for build, answer in loadable(small_text, block * BLOCK):
         assert_it_is_the_plan_that_the_pages_name(build, answer)
