@@ -324,6 +324,11 @@ def check_targets(part: PartSpec, found: Complaints) -> None:
                 text = f"a {part.wiring} serves all its receptacles; leave out `to`"
                 found.add(link, "to", text)
                 continue
+            if len(link.to) > 1:
+                text = (
+                    f"one link trains in one place: write a link each for {listed(link.to, 'and')}"
+                )
+                found.add(link, "to", f"{text}, with its own `at` and `lanes`")
             for name in link.to:
                 found.name(link, "to", name, known, "receptacle")
 

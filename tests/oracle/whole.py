@@ -257,7 +257,9 @@ def drawing(group: LaneGroup) -> set[str]:
     first = serves(group.arrangements[0])
     # With nothing plugged in, the board is at its first division, or at one that serves fewer.
     empty = min((s for s in by_presence if s < first), key=len, default=first)
-    return set().union(*by_presence) - empty
+    # Those have no say when they are filled, but where two divisions differ by one of them alone.
+    told = {name for s in by_presence if len(s) > 1 for name in s if s - {name} in by_presence}
+    return set().union(*by_presence) - (empty - told)
 
 
 def isolation(plan: Placed) -> Iterator[str]:

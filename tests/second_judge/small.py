@@ -172,6 +172,8 @@ def pair(dice: Dice, number: int) -> Facts:
     ways: list[Facts] = [{one: [16]}, {one: [8], two: [8]}]
     if by == "setting" and dice.chance(40):
         ways.append({one: [8], two: [4, 4]})
+    if by == "presence" and dice.chance(40):
+        ways.append({two: [16]})
     proofs = ["documented", *(dice.pick("documented", "menu-only", "refuted") for _ in ways[1:])]
     if by == "presence":
         proofs = ["documented" for _ in ways]
