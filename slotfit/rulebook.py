@@ -15,7 +15,7 @@ from slotfit.model.reason import No
 from slotfit.rule import PlanRule, SeatRule, Unheld
 from slotfit.rules import (
     cab001_cable_too_short,
-    cab002_no_cable_between,
+    cab002_ends_alike,
     cool001_air_unknown,
     cool002_no_moving_air,
     cool003_no_room_for_the_air_mover,
@@ -85,7 +85,7 @@ from slotfit.rules import (
 
 RULES: tuple[SeatRule | PlanRule, ...] = (
     cab001_cable_too_short.RULE,
-    cab002_no_cable_between.RULE,
+    cab002_ends_alike.RULE,
     cool001_air_unknown.RULE,
     cool002_no_moving_air.RULE,
     cool003_no_room_for_the_air_mover.RULE,

@@ -520,15 +520,16 @@ def looped_adapter(table: Table, name: str) -> PartSpec:
     )
 
 
-def straight_cable(_: Table, name: str) -> PartSpec:
-    """A cable from one SAS port to another."""
+def straight_cable(table: Table, name: str) -> PartSpec:
+    """A cable from one SAS port to another, or one that makes others longer."""
+    end = {"gender": table.pick(None, None, "socket", "plug")}
     return part_of(
         id=name,
-        part_class="cable",
+        part_class=table.pick("cable", "cable", "cable", "other"),
         plug={"form": "sff-8643"},
         links=({"at": 0, "lanes": 4, "bus": "sas", "to": ("end",)},),
-        receptacles=({"id": "end", "form": "sff-8643", "bus": "sas"},),
-        reach_mm=500,
+        receptacles=({"id": "end", "form": "sff-8643", "bus": "sas", **end},),
+        reach_mm=table.pick(500, 500, 500, None),
     )
 
 

@@ -14,6 +14,7 @@ from slotfit.model.words import (
     Bus,
     Cooling,
     Form,
+    Gender,
     Generation,
     GigabytesPerSecond,
     Id,
@@ -87,6 +88,9 @@ class Plug(Entity):
     form: Form
     width: Lanes | None = None
     """Connector size of the card edge in lanes (x1, x4, x8, x16); for other forms left out."""
+    gender: Gender | None = None
+    """Left out: what is at the end of a cable is a plug, and what is on a card or a backplane a
+    socket. Of SATA it is the other way round."""
 
 
 class Link(Entity):
@@ -119,6 +123,9 @@ class ReceptacleSpec(Entity):
     label: Line | None = None
     """The name printed beside it."""
     form: Form
+    gender: Gender | None = None
+    """Left out: the far end of a cable is a plug, which only a socket takes, and anything else is a
+    socket. Of SATA it is the other way round. An extension cable ends in a `socket`."""
     width: Lanes | None = None
     """Connector size in lanes; for `cem` the physical length of the slot."""
     open_end: bool | None = None

@@ -61,6 +61,9 @@ Form = Literal[
 ]
 """The shape of a plug or a receptacle."""
 
+Gender = Literal["plug", "socket"]
+"""Which half of a connector: what is pushed in, or what takes it."""
+
 Bus = Literal["pcie", "sata", "sas", "usb"]
 """What the lanes carry. `generation` counts within the bus: PCIe 1-7, SATA 1-3, SAS 1-4."""
 
@@ -88,6 +91,7 @@ PartClass = Literal[
     "carrier",
     "riser",
     "adapter",
+    "backplane",
     "cable",
     "drive",
     "capture-card",

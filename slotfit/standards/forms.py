@@ -222,6 +222,26 @@ PLUG_ONLY: dict[str, Form] = {
 PLUG_FORMS: dict[str, Form] = {**FORMS, **PLUG_ONLY}
 
 
+CABLED = (
+    "sff-8643",
+    "sff-8644",
+    "sff-8087",
+    "sff-8088",
+    "slimsas-4",
+    "slimsas-8",
+    "mcio-4",
+    "mcio-8",
+    "mcio-16",
+    "oculink-4",
+)
+"""
+Forms whose plug is the end of a cable; on a card, board or backplane they are sockets.
+
+SFF-8643, -8644, -8086, -8088, -8611, -8654 and SFF-TA-1016 call the one the free and the other the
+fixed connector (from memory). Of SATA the free one is the socket, and hosts, drives and backplanes
+have the plug (Serial ATA 3, from memory).
+"""
+
 LANES_APART = ("m2-a", "m2-e")
 """Forms each of whose lanes is a link of its own (M2); many sockets are wired for the first."""
 

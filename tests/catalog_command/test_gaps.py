@@ -153,6 +153,11 @@ def drop(thing: str, field: str) -> Change:
     return change
 
 
+def drop_cable(world: dict[str, dict[str, Any]]) -> None:
+    """The wire is no longer said to be a cable."""
+    del world["wire"]["class"], world["wire"]["reach_mm"]
+
+
 def drop_in(name: str, *fields: str) -> Change:
     """Take keys out of a receptacle of the board."""
 
@@ -264,6 +269,7 @@ TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
     ("fan", "mounts", "FIT016", drop("fan", "mounts"), {"part": "fan"}),
     ("carrier", "receptacles", "FIT016", silent_mount, {"part": "fan"}),
     ("wire", "reach_mm", "CAB001", drop("wire", "reach_mm"), {"part": "wire"}),
+    ("wire", "plug", "CAB002", drop_cable, {"part": "wire"}),
     ("hard-disk", "bay", "FIT012", drop("hard-disk", "bay"), {"part": "hard-disk", "count": 3}),
     ("case", "sizes", "FIT013", drop("case", "sizes"), {"part": "card"}),
     ("case", "openings", "FIT005", drop("case", "openings"), {"part": "card"}),

@@ -41,6 +41,7 @@ def look(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
     yield from (*air(part, spot), *wishes(part, spot))
     yield from (*home(part, spot, parts), *wires(part, spot, parts))
     yield from (*all_over_one(part, spot, parts), *mover(part, spot, parts))
+    yield from mating(part, spot, parts)
 
 
 def generation_of(part: Part, link: Link, spot: Spot) -> int | None:
@@ -212,11 +213,46 @@ def cable(part: Part, spot: Spot) -> Iterator[Word]:
         yield ("run", spot.receptacle.id, spec.reach_mm)
     elif spec.reach_mm < run:
         yield "cable"
-    if part.companion_of and spec.plug.form in CABLED and spot.on_part_class != "cable":
-        yield "socket to socket"
     chassis = spot.machine.chassis
     if chassis and chassis.bays is None and spec.bay and spot.on_cable:
         yield ("bays", spot.machine.id, spec.bay)
+
+
+def mating(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
+    """A connector has two halves: one dangles from a cable, the other is screwed down."""
+    spec, here = part.spec, spot.receptacle.spec
+    on = parts[spot.owners[0]].spec if spot.owners else None
+    mine: str = spec.plug.gender or "plug"
+    theirs: str = here.gender or "socket"
+    if spot.form in (*CABLED, "sata"):
+        dangling, solid = ("plug", "socket") if spot.form in CABLED else ("socket", "plug")
+        words = {True: dangling, False: solid, None: ""}
+        stuck = part.companion_of is not None or spot.form == "sata"
+        mine = spec.plug.gender or words[dangles(spec, False if stuck else None)]
+        theirs = here.gender or words[ends_dangle(on) if on else False]
+    if spot.form == "sata" and mine == "plug":
+        return  # at worst a plain cable lies between
+    if not mine:
+        yield ("plug or socket", spec.id)
+    elif not theirs:
+        yield ("plug or socket", spot.receptacle.id)
+    elif mine == theirs:
+        yield "ends alike"
+
+
+def dangles(spec: PartSpec, otherwise: bool | None) -> bool | None:
+    """Whether the part goes in by a cable that it has."""
+    if spec.part_class == "cable" or spec.reach_mm is not None:
+        return True
+    has_housing = spec.part_class in ("backplane", "sas-expander") or spec.wiring != "passive"
+    return False if has_housing else otherwise
+
+
+def ends_dangle(spec: PartSpec) -> bool | None:
+    """Whether what a part carries on is at the end of its wires; None where it could be a cable."""
+    if spec.wiring != "passive" or spec.part_class not in ("cable", "other"):
+        return False
+    return True if spec.part_class == "cable" or spec.reach_mm is not None else None
 
 
 def lanes(part: Part, spot: Spot) -> Iterator[Word]:

@@ -35,7 +35,7 @@ from tests.oracle.whole import (
 
 ALONE: Mapping[str, str] = {
     "CAB001": "cable",
-    "CAB002": "socket to socket",
+    "CAB002": "ends alike",
     "CPU001": "processor absent",
     "FIT002": "closed slot",
     "FIT005": "row end",
