@@ -16,6 +16,7 @@ from slotfit.rule import PlanRule, SeatRule, Unheld
 from slotfit.rules import (
     cab001_cable_too_short,
     cab002_ends_alike,
+    cab003_other_pinout,
     cool001_air_unknown,
     cool002_no_moving_air,
     cool003_no_room_for_the_air_mover,
@@ -71,6 +72,7 @@ from slotfit.rules import (
     pow008_plugs_unknown,
     pow009_plug_rating_unknown,
     pow010_slot_power_for_all_unknown,
+    pow018_held_off_by_3v3,
     wish001_not_among_the_named,
     wish002_banned,
     wish003_other_machine,
@@ -86,6 +88,7 @@ from slotfit.rules import (
 RULES: tuple[SeatRule | PlanRule, ...] = (
     cab001_cable_too_short.RULE,
     cab002_ends_alike.RULE,
+    cab003_other_pinout.RULE,
     cool001_air_unknown.RULE,
     cool002_no_moving_air.RULE,
     cool003_no_room_for_the_air_mover.RULE,
@@ -141,6 +144,7 @@ RULES: tuple[SeatRule | PlanRule, ...] = (
     pow008_plugs_unknown.RULE,
     pow009_plug_rating_unknown.RULE,
     pow010_slot_power_for_all_unknown.RULE,
+    pow018_held_off_by_3v3.RULE,
     wish001_not_among_the_named.RULE,
     wish002_banned.RULE,
     wish003_other_machine.RULE,

@@ -13,6 +13,7 @@ from slotfit.model.words import (
     Bracket,
     Bus,
     Cooling,
+    Decibels,
     Form,
     Gender,
     Generation,
@@ -80,6 +81,19 @@ PciNumber = Annotated[
     Field(examples=["1234:5678"]),
 ]
 """Vendor and device number of a PCI function in hexadecimal, the subsystem's after a slash."""
+
+
+class Loss(Entity):
+    """What a signal loses on the way through, in dB."""
+
+    gen4: Decibels | None = None
+    """At 8 GHz, for links of generation 4; left out: not known."""
+    gen5: Decibels | None = None
+    """At 16 GHz, for links of generation 5; left out: not known."""
+
+    def at(self, generation: int) -> float | None:
+        """For links of the generation; None if nobody has said."""
+        return {4: self.gen4, 5: self.gen5}.get(generation)
 
 
 class Plug(Entity):
@@ -150,6 +164,11 @@ class ReceptacleSpec(Entity):
     """M.2 lengths with a stand-off, in mm (80 for a 2280)."""
     run_mm: Millimetres | None = None
     """How far a cable from here must run to where its drives sit."""
+    loss_db: Loss | None = None
+    """What the signal loses from where its lanes are made to here; left out: not known."""
+    carries_3v3: bool | None = None
+    """Whether there are 3.3 V on contact 3 for a SATA or SAS drive, on which some stay off; left
+    out: not known."""
 
 
 class PartReceptacle(ReceptacleSpec):
@@ -220,6 +239,12 @@ class PartSpec(Entity):
     wiring: Wiring = "passive"
     retimer: bool = False
     """Freshens the signal on the way, so that the wires before it and behind it count apart."""
+    loss_db: Loss | None = None
+    """What the signal loses in the part, from its plug to its chip or to its receptacles; left out:
+    not known."""
+    wired_for: tuple[Id, ...] | None = None
+    """Of a cable: ids of boards and cards for whose headers its contacts beside the lanes are
+    wired; left out: not known."""
     receptacles: tuple[PartReceptacle, ...] = ()
     """What other parts can be plugged into it."""
     row_positions: Annotated[int, Interval(ge=1, le=64)] | None = None
@@ -254,6 +279,9 @@ class PartSpec(Entity):
     """What it moves when it works; one number stands for either direction."""
     weight_kg: Annotated[float, Interval(ge=0, le=100)] | None = None
     """Weight."""
+    power_disable: bool | None = None
+    """A drive that stays off while there are 3.3 V on contact 3 of its power connector; left out:
+    not known."""
     bay: Bay | None = None
     """Drive bay it needs where it hangs on a cable."""
     reach_mm: Millimetres | None = None

@@ -22,6 +22,7 @@ ReceptacleName = Annotated[str, StringConstraints(pattern=r"^[^\s/]+(/[^\s/]+)?$
 
 Lanes = Annotated[int, Interval(ge=1, le=32)]
 Generation = Annotated[int, Interval(ge=1, le=7)]
+Decibels = Annotated[float, Interval(ge=0, le=100)]
 Watts = Annotated[float, Interval(ge=0, le=10_000)]
 Millimetres = Annotated[float, Interval(ge=0, le=5_000)]
 GigabytesPerSecond = Annotated[float, Interval(ge=0, le=10_000)]
@@ -37,6 +38,7 @@ Form = Literal[
     "m2-ae",
     "u2",
     "u3",
+    "u2-u3",
     "e1s",
     "e1l",
     "e3s",

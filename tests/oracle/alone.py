@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from slotfit.model.board import BoardReceptacle
-from slotfit.model.part import Link, PartReceptacle, PartSpec
+from slotfit.model.part import Link, PartReceptacle, PartSpec, ReceptacleSpec
 from slotfit.model.problem import Machine, Part
 from slotfit.standards.cem import (
     CONNECTORS,
@@ -41,7 +41,8 @@ def look(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
     yield from (*air(part, spot), *wishes(part, spot))
     yield from (*home(part, spot, parts), *wires(part, spot, parts))
     yield from (*all_over_one(part, spot, parts), *mover(part, spot, parts))
-    yield from mating(part, spot, parts)
+    yield from (*mating(part, spot, parts), *sidebands(part, spot, parts))
+    yield from contact_three(part, spot)
 
 
 def generation_of(part: Part, link: Link, spot: Spot) -> int | None:
@@ -370,8 +371,7 @@ def wires(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
     fast = max((generation_of(part, link, spot) or 0 for link in mine), default=0)
     if fast >= 4:
         yield from (("wires", parts[name].spec.id, fast) for name in spot.nobody_rated)
-        if len(spot.copper) > 1:
-            yield ("row of wires", *(parts[name].spec.id for name in spot.copper), fast)
+    yield from row_of_wires(part, spot, parts)
     ends = [
         min(known)
         for link in mine
@@ -386,6 +386,88 @@ def wires(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
         yield "wires too slow"
     elif menu is None:
         yield ("held", spot.source, spot.at_most)
+
+
+def row_of_wires(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
+    """Copper before the next chip: its losses, or at least that it is more than one piece."""
+    fast = max(
+        (
+            generation_of(part, link, spot) or 0
+            for link, width in zip(part.spec.links, spot.lanes_of(part), strict=True)
+            if width and link.bus == "pcie" and (part.spec.retimer or not link.to)
+        ),
+        default=0,
+    )
+    if fast < 4 or not spot.copper:
+        return
+    losses = losses_on_the_way(part, spot, parts, fast)
+    if fast in MOST_DB and any(loss is not None for _, loss in losses):
+        quiet = tuple(name for name, loss in losses if loss is None)
+        if quiet:
+            said = sum(loss for _, loss in losses if loss is not None)
+            yield ("loss", quiet, round(MOST_DB[fast] - said, 1), fast)
+    elif len(spot.copper) > 1:
+        yield ("row of wires", *(parts[name].spec.id for name in spot.copper), fast)
+
+
+MOST_DB = {4: 28, 5: 36}
+"""Loss budgets from chip to chip, at 8 GHz and at 16 GHz, as quoted."""
+
+
+def losses_on_the_way(
+    part: Part, spot: Spot, parts: Mapping[str, Part], generation: int
+) -> list[tuple[str, float | None]]:
+    """Every piece between the two chips, this part's own wires included: dB, if anyone says."""
+    pieces: list[tuple[str, PartSpec | ReceptacleSpec]] = [(part.spec.id, part.spec)]
+    pieces += [(parts[name].spec.id, parts[name].spec) for name in spot.copper]
+    if not any(parts[name].spec.retimer for name in spot.copper):
+        switch = parts.get(spot.source)
+        pieces.append((spot.source, switch.spec if switch else spot.root.spec))
+    return [
+        (name, getattr(one.loss_db, f"gen{generation}", None) if one.loss_db else None)
+        for name, one in pieces
+    ]
+
+
+def drowned(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Spot:
+    """The place with the rate at which enough of the signal is left, as far as losses are said."""
+    if not part.spec.retimer and all(one.to or one.bus != "pcie" for one in part.spec.links):
+        return spot
+    for generation, most in sorted(MOST_DB.items()):
+        losses = losses_on_the_way(part, spot, parts, generation)
+        if sum(loss for _, loss in losses if loss is not None) > most:
+            limit = generation - 1
+            return replace(spot, at_most=min(limit, spot.at_most or limit))
+    return spot
+
+
+def sidebands(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
+    """Reset and clock of a 2.5-inch drive reach it only by a cable made for the header."""
+    spec = part.spec
+    family = spec.plug.form.partition("-")[0]
+    to_drive = any(one.form in ("u2", "u3", "u2-u3") for one in spec.receptacles)
+    if family not in ("slimsas", "mcio", "oculink") or spec.plug.form == "mcio-16" or not to_drive:
+        return
+    host = parts[spot.owners[0]].spec.id if spot.owners else spot.machine.board.id
+    if spec.wired_for is None or host.split(":")[0] not in spec.wired_for:
+        yield ("sidebands", spec.id, host)
+
+
+def contact_three(part: Part, spot: Spot) -> Iterator[Word]:
+    """3.3 V there tell a drive that knows power disable to stay off."""
+    spec, supply = part.spec, spot.machine.power_supply
+    if spec.part_class != "drive" or spec.plug.form not in ("sata", "sas"):
+        return
+    live, feeder = spot.receptacle.spec.carries_3v3, spot.receptacle.id
+    if live is None and supply is not None:
+        live, feeder = supply.carries_3v3, supply.id
+    match spec.power_disable, live:
+        case True, True:
+            yield "held off"
+        case True, None:
+            yield ("3.3 V", feeder, spec.id)
+        case None, True:
+            yield ("power disable", spec.id, feeder)
 
 
 def guests(part: Part, spot: Spot) -> Iterator[Word]:

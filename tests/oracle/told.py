@@ -52,6 +52,7 @@ ALONE: Mapping[str, str] = {
     "LANE005": "refuted",
     "POW001": "slot power",
     "POW005": "slot unpowered",
+    "POW018": "held off",
     "WISH001": "not among the named",
     "WISH002": "banned",
     "WISH003": "other machine",
