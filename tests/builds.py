@@ -575,6 +575,7 @@ def expander(table: Table, name: str) -> PartSpec:
                 "feeds": ("d0", "d1"),
             },
         ),
+        buffers=table.aside.pick(True, False, None),
         demand=None,
         min_lanes=None,
         min_generation=None,

@@ -16,7 +16,10 @@ def is_free(spec: PartSpec) -> bool | None:
     """Whether its plugs are at the end of a cable that it brings; None if nobody has said."""
     if spec.part_class == "cable" or spec.reach_mm is not None:
         return True
-    if spec.part_class in ("backplane", "sas-expander") or spec.wiring != "passive":
+    if (
+        spec.part_class in ("backplane", "port-multiplier", "sas-expander")
+        or spec.wiring != "passive"
+    ):
         return False
     return None
 

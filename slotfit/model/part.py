@@ -14,6 +14,7 @@ from slotfit.model.words import (
     Bus,
     Cooling,
     Decibels,
+    Direction,
     Form,
     Gender,
     Generation,
@@ -166,6 +167,9 @@ class ReceptacleSpec(Entity):
     """How far a cable from here must run to where its drives sit."""
     loss_db: Loss | None = None
     """What the signal loses from where its lanes are made to here; left out: not known."""
+    port_multiplier: bool | None = None
+    """Of a SATA port: whether its controller finds drives behind a port multiplier; left out: not
+    known."""
     carries_3v3: bool | None = None
     """Whether there are 3.3 V on contact 3 for a SATA or SAS drive, on which some stay off; left
     out: not known."""
@@ -210,8 +214,8 @@ class ExtraPlug(Entity):
     feeds: tuple[Id, ...] = ()
     """Own receptacles of the part that get their lanes through this plug."""
     joins: Id | None = None
-    """Another of these plugs, with whose lanes its own make one wide port: both lead to one
-    controller, and what that other plug feeds shares the lanes of both."""
+    """Another of these plugs, or the id of the part for its own plug, with whose lanes its own make
+    one wide port: both lead to one controller, and what that one feeds shares the lanes of both."""
 
 
 class PartSpec(Entity):
@@ -245,6 +249,12 @@ class PartSpec(Entity):
     wired_for: tuple[Id, ...] | None = None
     """Of a cable: ids of boards and cards for whose headers its contacts beside the lanes are
     wired; left out: not known."""
+    direction: Direction | None = None
+    """Of a cable between a connector of four lanes and SATA ends: `forward` from the adapter to
+    drives, `reverse` from SATA ports to a backplane; left out: not known."""
+    buffers: bool | None = None
+    """Of a SAS expander: it gathers what SATA drives send, so that its way up runs at its own rate;
+    left out: not known."""
     receptacles: tuple[PartReceptacle, ...] = ()
     """What other parts can be plugged into it."""
     row_positions: Annotated[int, Interval(ge=1, le=64)] | None = None

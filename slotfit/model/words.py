@@ -69,6 +69,9 @@ Gender = Literal["plug", "socket"]
 Bus = Literal["pcie", "sata", "sas", "usb"]
 """What the lanes carry. `generation` counts within the bus: PCIe 1-7, SATA 1-3, SAS 1-4."""
 
+Direction = Literal["forward", "reverse"]
+"""From an adapter to drives, or from a board's SATA ports to a backplane."""
+
 Proof = Literal["seen", "documented", "menu-only", "refuted"]
 """seen on this board | in its manual | only listed in a menu | tried and does not work."""
 
@@ -94,6 +97,7 @@ PartClass = Literal[
     "riser",
     "adapter",
     "backplane",
+    "port-multiplier",
     "cable",
     "drive",
     "capture-card",

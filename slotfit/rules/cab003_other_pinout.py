@@ -26,7 +26,8 @@ def judge(trial: Trial) -> Iterator[Verdict]:
 def goes_wrong(part: PartSpec) -> bool:
     """Whether it leads from such a header to a drive's connector."""
     ends = {one.form for one in part.receptacles}
-    return part.plug.form in SEVERAL_PINOUTS and not ends.isdisjoint(WITH_SIDEBANDS)
+    is_cable = part.part_class == "cable" and part.plug.form in SEVERAL_PINOUTS
+    return is_cable and not ends.isdisjoint(WITH_SIDEBANDS)
 
 
 RULE = SeatRule(

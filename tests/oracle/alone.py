@@ -42,7 +42,8 @@ def look(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
     yield from (*home(part, spot, parts), *wires(part, spot, parts))
     yield from (*all_over_one(part, spot, parts), *mover(part, spot, parts))
     yield from (*mating(part, spot, parts), *sidebands(part, spot, parts))
-    yield from contact_three(part, spot)
+    yield from (*contact_three(part, spot), *storage_wires(part, spot))
+    yield from through_expander(part, spot, parts)
 
 
 def generation_of(part: Part, link: Link, spot: Spot) -> int | None:
@@ -245,7 +246,10 @@ def dangles(spec: PartSpec, otherwise: bool | None) -> bool | None:
     """Whether the part goes in by a cable that it has."""
     if spec.part_class == "cable" or spec.reach_mm is not None:
         return True
-    has_housing = spec.part_class in ("backplane", "sas-expander") or spec.wiring != "passive"
+    has_housing = (
+        spec.part_class in ("backplane", "port-multiplier", "sas-expander")
+        or spec.wiring != "passive"
+    )
     return False if has_housing else otherwise
 
 
@@ -445,12 +449,45 @@ def sidebands(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Wor
     """Reset and clock of a 2.5-inch drive reach it only by a cable made for the header."""
     spec = part.spec
     family = spec.plug.form.partition("-")[0]
-    to_drive = any(one.form in ("u2", "u3", "u2-u3") for one in spec.receptacles)
+    is_cable = spec.part_class == "cable"
+    to_drive = is_cable and any(one.form in ("u2", "u3", "u2-u3") for one in spec.receptacles)
     if family not in ("slimsas", "mcio", "oculink") or spec.plug.form == "mcio-16" or not to_drive:
         return
     host = parts[spot.owners[0]].spec.id if spot.owners else spot.machine.board.id
     if spec.wired_for is None or host.split(":")[0] not in spec.wired_for:
         yield ("sidebands", spec.id, host)
+
+
+def storage_wires(part: Part, spot: Spot) -> Iterator[Word]:
+    """Breakouts have a direction; a multiplier needs a port that knows it."""
+    spec = part.spec
+    ends = {one.form for one in spec.receptacles}
+    if spec.part_class == "cable" and (
+        (spec.plug.form in CABLED and "sata" in ends)
+        or (spec.plug.form == "sata" and ends & set(CABLED))
+    ):
+        used = "reverse" if spec.plug.form == "sata" else "forward"
+        if spec.direction is None:
+            yield ("direction", spec.id, used)
+        elif spec.direction != used:
+            yield "turned round"
+    if spec.part_class == "port-multiplier":
+        if spot.receptacle.spec.port_multiplier is None:
+            yield ("multiplier", spot.receptacle.id)
+        elif not spot.receptacle.spec.port_multiplier:
+            yield "multiplier"
+
+
+def through_expander(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
+    """SATA through a SAS-3 expander that does not buffer holds its lanes at 6 Gb/s."""
+    spec = part.spec
+    above = parts.get(spot.shared[0]) if spot.shared else None
+    if above and above.spec.wiring == "switch" and not above.spec.buffers:
+        up = [one.generation or above.spec.generation for one in above.spec.links]
+        has_sata = any(one.bus == "sata" and not one.to for one in spec.links)
+        is_sas = all(one.bus == "sas" for one in above.spec.links)
+        if has_sata and is_sas and max((one or 0 for one in up), default=0) >= 3:
+            yield ("buffers", above.spec.id.split(":")[0])
 
 
 def contact_three(part: Part, spot: Spot) -> Iterator[Word]:

@@ -36,6 +36,8 @@ from tests.oracle.whole import (
 ALONE: Mapping[str, str] = {
     "CAB001": "cable",
     "CAB002": "ends alike",
+    "CAB004": "turned round",
+    "CAB005": "multiplier",
     "CPU001": "processor absent",
     "FIT002": "closed slot",
     "FIT005": "row end",

@@ -27,6 +27,7 @@ RECEPTACLE: Values = {
     "drive_lengths": ((), (80,), (80, 110)),
     "run_mm": (100, 450, 2000),
     "carries_3v3": (True, False),
+    "port_multiplier": (True, False),
 }
 LOSSES = ({"gen4": 2, "gen5": 3}, {"gen4": 6, "gen5": 8})
 ON_BOARD: Values = RECEPTACLE | {
@@ -46,6 +47,8 @@ PART: Values = {
     "loss_db": LOSSES,
     "wired_for": ((), ("board",)),
     "power_disable": (True, False),
+    "direction": ("forward", "reverse"),
+    "buffers": (True, False),
     "generation": (1, 3, 5),
     "row_positions": (1, 2, 5),
     "thickness": (1, 2, 3),
