@@ -72,7 +72,7 @@ class Table:
     """Trouble is rare, so that many parts can be placed together."""
 
     def __post_init__(self) -> None:
-        self.beside = Random(hash(self.dice.getstate()))
+        self.beside = Random(hash(self.dice.getstate()[1]))
 
     @property
     def aside(self) -> Table:
@@ -559,13 +559,16 @@ def straight_cable(table: Table, name: str) -> PartSpec:
 
 def expander(table: Table, name: str) -> PartSpec:
     """A card that takes power from a slot and its lanes over a plug of its own."""
+    first, last = sas_ports(table, "d", 2)
+    if table.aside.chance(90):
+        last = {"id": "d1", "form": "sas", "bus": "sas", "lanes": 1, "generation": 3}
     return card(
         table,
         name,
         links=(),
         plug={"form": "cem", "width": 4},
         wiring="switch",
-        receptacles=sas_ports(table, "d", 2),
+        receptacles=(first, last),
         extra_plugs=(
             {
                 "id": "up",
@@ -599,17 +602,22 @@ def wide_expander(table: Table, name: str) -> PartSpec:
 
 
 def breakout(table: Table, name: str) -> PartSpec:
-    """A cable from a SAS port to two drives."""
+    """A cable from a SAS port to two drives, at times to SATA drives only."""
+    bus = "sata" if table.aside.chance(8) else "sas"
     aside = table.aside
-    live = {"carries_3v3": aside.pick(True, False) if aside.chance(6, "storage") else None}
+    live = {
+        "carries_3v3": aside.pick(True, False) if aside.chance(6, "storage") else None,
+        "port_multiplier": aside.pick(True, False, None),
+    }
     return part_of(
         id=name,
         part_class="cable",
         plug={"form": "sff-8643"},
-        links=tuple({"at": n, "lanes": 1, "bus": "sas", "to": (f"c{n}",)} for n in range(2)),
+        links=tuple({"at": n, "lanes": 1, "bus": bus, "to": (f"c{n}",)} for n in range(2)),
         receptacles=tuple(
-            {"id": f"c{n}", "form": "sas", "bus": "sas", "power_w": 15, **live} for n in range(2)
+            {"id": f"c{n}", "form": bus, "bus": bus, "power_w": 15, **live} for n in range(2)
         ),
+        direction=table.aside.pick("forward", "reverse", None),
         reach_mm=500,
     )
 
@@ -665,6 +673,21 @@ def bay_drive(table: Table, name: str) -> PartSpec:
     )
 
 
+def port_multiplier(name: str) -> PartSpec:
+    """Two SATA drives on one port."""
+    port = {"form": "sata", "bus": "sata", "lanes": 1, "generation": 3}
+    return part_of(
+        id=name,
+        part_class="port-multiplier",
+        plug={"form": "sata"},
+        links=({"at": 0, "lanes": 1, "bus": "sata"},),
+        generation=3,
+        wiring="switch",
+        receptacles=tuple({"id": f"d{n}", **port} for n in range(2)),
+        power={"slot_w": 0},
+    )
+
+
 def bracket_only(table: Table, name: str) -> PartSpec:
     """Sockets on a bracket, or a fan in its place: no card edge."""
     return part_of(
@@ -692,8 +715,11 @@ def nvme(table: Table, name: str) -> PartSpec:
 
 
 def disk(table: Table, name: str) -> PartSpec:
-    """A SATA or SAS disk."""
+    """A SATA or SAS disk, at times a multiplier for two."""
     bus = table.pick("sata", "sas")
+    if table.aside.chance(4):
+        table.pick("3.5", "2.5")
+        return port_multiplier(name)
     return part_of(
         id=name,
         part_class="drive",
@@ -701,7 +727,7 @@ def disk(table: Table, name: str) -> PartSpec:
         links=({"at": 0, "lanes": 1, "bus": bus},),
         generation=3,
         power={"slot_w": 9},
-        power_disable=table.pick(None, None, False, True) if table.chance(10, "storage") else None,
+        power_disable=table.aside.pick(None, None, False, True),
         bay=table.pick("3.5", "2.5"),
         demand={"in_gb_s": 0.25, "out_gb_s": 0.25},
     )
