@@ -572,7 +572,7 @@ def expander(table: Table, name: str) -> PartSpec:
         extra_plugs=(
             {
                 "id": "up",
-                "plug": {"form": "sff-8643"},
+                "plug": {"form": "sff-8643", "gender": table.aside.pick("plug", "plug", None)},
                 "links": ({"lanes": 4, "bus": "sas"},),
                 "generation": 3,
                 "feeds": ("d0", "d1"),
