@@ -9,7 +9,7 @@ hypothesis can play them too.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from random import Random
 from typing import Any, TypeVar, get_args
 
@@ -71,6 +71,14 @@ class Table:
     mild: bool = False
     """Trouble is rare, so that many parts can be placed together."""
 
+    def __post_init__(self) -> None:
+        self.beside = Random(hash(self.dice.getstate()[1]))
+
+    @property
+    def aside(self) -> Table:
+        """The same table with other dice: what they say changes nothing else of the build."""
+        return replace(self, dice=self.beside)
+
     def is_about(self, *themes: str) -> bool:
         """Whether the build is about one of these."""
         return self.theme in themes
@@ -107,6 +115,7 @@ def slot(table: Table, number: int, **said: Any) -> BoardReceptacle:
         "airflow_lfm": table.pick(0, 200) if table.chance(5, "air") else None,
         "powered_without_processor": table.pick(True, False, None),
         "speed_setting": {1: "Slot 1 speed", 3: False}.get(number),
+        **loss(table, 20),
     }
     if unknown and table.chance(30):
         facts["power_w"] = None
@@ -324,7 +333,10 @@ def machine(table: Table, name: str) -> Machine:
         chassis = chassis.model_copy(update=silent)
         absent = table.chance(50)
     watts = (table.pick(100, 120, 160) if scarce else 900) * (3 if table.mild else 1)
-    supply = PowerSupply.model_validate({"id": f"supply-{name}", "watts": watts, "plugs": plugs})
+    live = table.aside.pick(True, False, None) if table.aside.chance(10, "storage") else None
+    supply = PowerSupply.model_validate(
+        {"id": f"supply-{name}", "watts": watts, "plugs": plugs, "carries_3v3": live}
+    )
     return Machine(
         BuildMachine(
             id=name,
@@ -415,6 +427,15 @@ def power_only(table: Table, name: str) -> PartSpec:
     return card(table, name, links=(), plug={"form": "cem", "width": 4}, min_lanes=None)
 
 
+def loss(table: Table, most: int = 16) -> Facts:
+    """What a signal loses in a piece of the way, where somebody says it."""
+    table = table.aside
+    if not table.chance(6, "riser", "adapter", "unknown"):
+        return {}
+    gen4 = table.pick(2, 6, 11, most)
+    return {"loss_db": {"gen4": gen4, "gen5": gen4 + 4} if table.chance(80) else {"gen4": gen4}}
+
+
 def carrier(table: Table, name: str) -> PartSpec:
     """A passive carrier of M.2 drives."""
     count, width = table.pick((2, 8), (2, 16), (4, 16))
@@ -429,6 +450,8 @@ def carrier(table: Table, name: str) -> PartSpec:
         power={"slot_w": 1},
         demand=None,
         min_lanes=None,
+        retimer=table.aside.chance(10, "unknown"),
+        **loss(table),
     )
 
 
@@ -484,6 +507,7 @@ def riser(table: Table, name: str) -> PartSpec:
         links=tuple(links) if two else whole,
         generation=table.pick(2, 3, 4, None) if table.is_about("unknown") else table.pick(3, 4),
         receptacles=tuple(receptacles),
+        **loss(table, 20),
         row_positions=table.pick(1, 2, 3),
         power=None,
         demand=None,
@@ -520,36 +544,41 @@ def looped_adapter(table: Table, name: str) -> PartSpec:
     )
 
 
-def straight_cable(_: Table, name: str) -> PartSpec:
-    """A cable from one SAS port to another."""
+def straight_cable(table: Table, name: str) -> PartSpec:
+    """A cable from one SAS port to another, or one that makes others longer."""
+    end = {"gender": table.aside.pick(None, None, "socket", "plug")}
     return part_of(
         id=name,
-        part_class="cable",
+        part_class=table.aside.pick("cable", "cable", "cable", "other"),
         plug={"form": "sff-8643"},
         links=({"at": 0, "lanes": 4, "bus": "sas", "to": ("end",)},),
-        receptacles=({"id": "end", "form": "sff-8643", "bus": "sas"},),
-        reach_mm=500,
+        receptacles=({"id": "end", "form": "sff-8643", "bus": "sas", **end},),
+        reach_mm=table.aside.pick(500, 500, 500, None),
     )
 
 
 def expander(table: Table, name: str) -> PartSpec:
     """A card that takes power from a slot and its lanes over a plug of its own."""
+    first, last = sas_ports(table, "d", 2)
+    if table.aside.chance(90):
+        last = {"id": "d1", "form": "sas", "bus": "sas", "lanes": 1, "generation": 3}
     return card(
         table,
         name,
         links=(),
         plug={"form": "cem", "width": 4},
         wiring="switch",
-        receptacles=sas_ports(table, "d", 2),
+        receptacles=(first, last),
         extra_plugs=(
             {
                 "id": "up",
-                "plug": {"form": "sff-8643"},
+                "plug": {"form": "sff-8643", "gender": table.aside.pick("plug", "plug", None)},
                 "links": ({"lanes": 4, "bus": "sas"},),
                 "generation": 3,
                 "feeds": ("d0", "d1"),
             },
         ),
+        buffers=table.aside.pick(True, False, None),
         demand=None,
         min_lanes=None,
         min_generation=None,
@@ -572,16 +601,23 @@ def wide_expander(table: Table, name: str) -> PartSpec:
     )
 
 
-def breakout(_: Table, name: str) -> PartSpec:
-    """A cable from a SAS port to two drives."""
+def breakout(table: Table, name: str) -> PartSpec:
+    """A cable from a SAS port to two drives, at times to SATA drives only."""
+    bus = "sata" if table.aside.chance(8) else "sas"
+    aside = table.aside
+    live = {
+        "carries_3v3": aside.pick(True, False) if aside.chance(6, "storage") else None,
+        "port_multiplier": aside.pick(True, False, None),
+    }
     return part_of(
         id=name,
         part_class="cable",
         plug={"form": "sff-8643"},
-        links=tuple({"at": n, "lanes": 1, "bus": "sas", "to": (f"c{n}",)} for n in range(2)),
+        links=tuple({"at": n, "lanes": 1, "bus": bus, "to": (f"c{n}",)} for n in range(2)),
         receptacles=tuple(
-            {"id": f"c{n}", "form": "sas", "bus": "sas", "power_w": 15} for n in range(2)
+            {"id": f"c{n}", "form": bus, "bus": bus, "power_w": 15, **live} for n in range(2)
         ),
+        direction=table.aside.pick("forward", "reverse", None),
         reach_mm=500,
     )
 
@@ -618,6 +654,7 @@ def bay_cable(table: Table, name: str) -> PartSpec:
         links=tuple({"at": 4 * n, "lanes": 4, "to": (f"b{n}",)} for n in range(2)),
         receptacles=tuple({"id": f"b{n}", "form": table.pick("u2", "u3")} for n in range(2)),
         generation=table.pick(3, 4, 5, 5, None),
+        wired_for=table.aside.pick(None, (), ("board-m1",)),
         reach_mm=table.pick(500, 500, None),
     )
 
@@ -633,6 +670,21 @@ def bay_drive(table: Table, name: str) -> PartSpec:
         power={"slot_w": table.pick(9, 25, 30)},
         bay="2.5",
         demand=table.pick(None, {"in_gb_s": 1, "out_gb_s": 3}),
+    )
+
+
+def port_multiplier(name: str) -> PartSpec:
+    """Two SATA drives on one port."""
+    port = {"form": "sata", "bus": "sata", "lanes": 1, "generation": 3}
+    return part_of(
+        id=name,
+        part_class="port-multiplier",
+        plug={"form": "sata"},
+        links=({"at": 0, "lanes": 1, "bus": "sata"},),
+        generation=3,
+        wiring="switch",
+        receptacles=tuple({"id": f"d{n}", **port} for n in range(2)),
+        power={"slot_w": 0},
     )
 
 
@@ -657,13 +709,17 @@ def nvme(table: Table, name: str) -> PartSpec:
         generation=table.pick(3, 4),
         length_mm=table.pick(80, 110) if table.chance(20) else 80,
         power={"slot_w": table.pick(5, 8)},
+        **loss(table, 9),
         demand=table.pick(None, {"in_gb_s": 1, "out_gb_s": 3}),
     )
 
 
 def disk(table: Table, name: str) -> PartSpec:
-    """A SATA or SAS disk."""
+    """A SATA or SAS disk, at times a multiplier for two."""
     bus = table.pick("sata", "sas")
+    if table.aside.chance(4):
+        table.pick("3.5", "2.5")
+        return port_multiplier(name)
     return part_of(
         id=name,
         part_class="drive",
@@ -671,6 +727,7 @@ def disk(table: Table, name: str) -> PartSpec:
         links=({"at": 0, "lanes": 1, "bus": bus},),
         generation=3,
         power={"slot_w": 9},
+        power_disable=table.aside.pick(None, None, False, True),
         bay=table.pick("3.5", "2.5"),
         demand={"in_gb_s": 0.25, "out_gb_s": 0.25},
     )

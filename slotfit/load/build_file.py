@@ -69,7 +69,8 @@ def parts_of(wish: BuildPart, spec: PartSpec) -> Iterator[Part]:
             demanding = not carries and plug is spec.extra_plugs[0]
             companion = companion_part(spec, plug, carries=demanding)
             its_wish = companion_wish(wish, f"{name}:{plug.id}", carries=demanding)
-            joins = f"{name}:{plug.joins}" if plug.joins else None
+            other = name if plug.joins == spec.id else f"{name}:{plug.joins}"
+            joins = other if plug.joins else None
             yield Part(its_wish.id, companion, its_wish, name, joins)
 
 

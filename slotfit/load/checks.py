@@ -384,6 +384,7 @@ def check_joins(part: PartSpec, found: Complaints) -> None:
         if plug.joins is None:
             continue
         known = {name for name, other in others.items() if other is not plug and not other.joins}
+        known |= {part.id} if part.links else set()
         found.name(plug, "joins", plug.joins, known, "other plug that joins none")
         if plug.feeds:
             found.add(plug, "feeds", f"what a wide port feeds is said of {plug.joins}")

@@ -66,6 +66,9 @@ class PowerSupply(Entity):
     plugs: dict[AuxPlug, Count] | None = None
     """Plugs left for parts, without those that the board takes; a type left out: none of it.
     Nothing written: not known."""
+    carries_3v3: bool | None = None
+    """Whether its SATA power plugs have 3.3 V on contact 3, on which some drives stay off; left
+    out: not known."""
     price: Annotated[float, Interval(ge=0)] | None = None
     """In one currency of your own; for comparing ways out."""
     meant: tuple[str, ...] = ()

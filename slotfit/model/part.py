@@ -13,7 +13,10 @@ from slotfit.model.words import (
     Bracket,
     Bus,
     Cooling,
+    Decibels,
+    Direction,
     Form,
+    Gender,
     Generation,
     GigabytesPerSecond,
     Id,
@@ -81,12 +84,28 @@ PciNumber = Annotated[
 """Vendor and device number of a PCI function in hexadecimal, the subsystem's after a slash."""
 
 
+class Loss(Entity):
+    """What a signal loses on the way through, in dB."""
+
+    gen4: Decibels | None = None
+    """At 8 GHz, for links of generation 4; left out: not known."""
+    gen5: Decibels | None = None
+    """At 16 GHz, for links of generation 5; left out: not known."""
+
+    def at(self, generation: int) -> float | None:
+        """For links of the generation; None if nobody has said."""
+        return {4: self.gen4, 5: self.gen5}.get(generation)
+
+
 class Plug(Entity):
     """The part's own connector."""
 
     form: Form
     width: Lanes | None = None
     """Connector size of the card edge in lanes (x1, x4, x8, x16); for other forms left out."""
+    gender: Gender | None = None
+    """Left out: what is at the end of a cable is a plug, and what is on a card or a backplane a
+    socket. Of SATA it is the other way round."""
 
 
 class Link(Entity):
@@ -119,6 +138,9 @@ class ReceptacleSpec(Entity):
     label: Line | None = None
     """The name printed beside it."""
     form: Form
+    gender: Gender | None = None
+    """Left out: the far end of a cable is a plug, which only a socket takes, and anything else is a
+    socket. Of SATA it is the other way round. An extension cable ends in a `socket`."""
     width: Lanes | None = None
     """Connector size in lanes; for `cem` the physical length of the slot."""
     open_end: bool | None = None
@@ -143,6 +165,14 @@ class ReceptacleSpec(Entity):
     """M.2 lengths with a stand-off, in mm (80 for a 2280)."""
     run_mm: Millimetres | None = None
     """How far a cable from here must run to where its drives sit."""
+    loss_db: Loss | None = None
+    """What the signal loses from where its lanes are made to here; left out: not known."""
+    port_multiplier: bool | None = None
+    """Of a SATA port: whether its controller finds drives behind a port multiplier; left out: not
+    known."""
+    carries_3v3: bool | None = None
+    """Whether there are 3.3 V on contact 3 for a SATA or SAS drive, on which some stay off; left
+    out: not known."""
 
 
 class PartReceptacle(ReceptacleSpec):
@@ -184,8 +214,8 @@ class ExtraPlug(Entity):
     feeds: tuple[Id, ...] = ()
     """Own receptacles of the part that get their lanes through this plug."""
     joins: Id | None = None
-    """Another of these plugs, with whose lanes its own make one wide port: both lead to one
-    controller, and what that other plug feeds shares the lanes of both."""
+    """Another of these plugs, or the id of the part for its own plug, with whose lanes its own make
+    one wide port: both lead to one controller, and what that one feeds shares the lanes of both."""
 
 
 class PartSpec(Entity):
@@ -213,6 +243,18 @@ class PartSpec(Entity):
     wiring: Wiring = "passive"
     retimer: bool = False
     """Freshens the signal on the way, so that the wires before it and behind it count apart."""
+    loss_db: Loss | None = None
+    """What the signal loses in the part, from its plug to its chip or to its receptacles; left out:
+    not known."""
+    wired_for: tuple[Id, ...] | None = None
+    """Of a cable: ids of boards and cards for whose headers its contacts beside the lanes are
+    wired; left out: not known."""
+    direction: Direction | None = None
+    """Of a cable between a connector of four lanes and SATA ends: `forward` from the adapter to
+    drives, `reverse` from SATA ports to a backplane; left out: not known."""
+    buffers: bool | None = None
+    """Of a SAS expander: it gathers what SATA drives send, so that its way up runs at its own rate;
+    left out: not known."""
     receptacles: tuple[PartReceptacle, ...] = ()
     """What other parts can be plugged into it."""
     row_positions: Annotated[int, Interval(ge=1, le=64)] | None = None
@@ -247,6 +289,9 @@ class PartSpec(Entity):
     """What it moves when it works; one number stands for either direction."""
     weight_kg: Annotated[float, Interval(ge=0, le=100)] | None = None
     """Weight."""
+    power_disable: bool | None = None
+    """A drive that stays off while there are 3.3 V on contact 3 of its power connector; left out:
+    not known."""
     bay: Bay | None = None
     """Drive bay it needs where it hangs on a cable."""
     reach_mm: Millimetres | None = None

@@ -22,6 +22,7 @@ ReceptacleName = Annotated[str, StringConstraints(pattern=r"^[^\s/]+(/[^\s/]+)?$
 
 Lanes = Annotated[int, Interval(ge=1, le=32)]
 Generation = Annotated[int, Interval(ge=1, le=7)]
+Decibels = Annotated[float, Interval(ge=0, le=100)]
 Watts = Annotated[float, Interval(ge=0, le=10_000)]
 Millimetres = Annotated[float, Interval(ge=0, le=5_000)]
 GigabytesPerSecond = Annotated[float, Interval(ge=0, le=10_000)]
@@ -37,6 +38,7 @@ Form = Literal[
     "m2-ae",
     "u2",
     "u3",
+    "u2-u3",
     "e1s",
     "e1l",
     "e3s",
@@ -61,8 +63,14 @@ Form = Literal[
 ]
 """The shape of a plug or a receptacle."""
 
+Gender = Literal["plug", "socket"]
+"""Which half of a connector: what is pushed in, or what takes it."""
+
 Bus = Literal["pcie", "sata", "sas", "usb"]
 """What the lanes carry. `generation` counts within the bus: PCIe 1-7, SATA 1-3, SAS 1-4."""
+
+Direction = Literal["forward", "reverse"]
+"""From an adapter to drives, or from a board's SATA ports to a backplane."""
 
 Proof = Literal["seen", "documented", "menu-only", "refuted"]
 """seen on this board | in its manual | only listed in a menu | tried and does not work."""
@@ -88,6 +96,8 @@ PartClass = Literal[
     "carrier",
     "riser",
     "adapter",
+    "backplane",
+    "port-multiplier",
     "cable",
     "drive",
     "capture-card",

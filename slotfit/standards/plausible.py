@@ -44,7 +44,7 @@ _OCP_LENGTH = Range("a card of that form", 100, 130, _OCP)
 
 LENGTHS: dict[str, Range] = {
     **dict.fromkeys(("m2-m", "m2-b", "m2-e", "m2-a", "m2-bm", "m2-ae"), _M2),
-    **dict.fromkeys(("u2", "u3", "sata", "sas"), _DRIVE),
+    **dict.fromkeys(("u2", "u3", "u2-u3", "sata", "sas"), _DRIVE),
     **dict.fromkeys(("ocp3-sff", "ocp3-lff"), _OCP_LENGTH),
     "e1s": _EDGE_SHORT,
     "e1l": Range("an E1.L drive", 310, 325, _E1),

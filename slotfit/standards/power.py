@@ -95,6 +95,7 @@ PROMISES: dict[str, Promise] = {
         ),
         Promise("u2", 25, Source("drive maker's page on E1", "25 W reliable limit", AS_QUOTED)),
         Promise("u3", 25, Source("SFF-TA-1001", "the connector of SFF-8639", FROM_MEMORY)),
+        Promise("u2-u3", 25, Source("SFF-TA-1001", "the connector of SFF-8639", FROM_MEMORY)),
         Promise("e1s", 12, Source("SFF-TA-1006", "thinnest module, 5.9 mm", AS_QUOTED)),
         Promise("e1l", 25, Source("SFF-TA-1007", "9.5 mm", AS_QUOTED)),
         Promise("e3s", 25, Source("SFF-TA-1008", "7.5 mm", FROM_MEMORY)),

@@ -36,6 +36,8 @@ FOLDER_OF = {
     "carrier": ("carriers",),
     "riser": ("risers",),
     "adapter": ("adapters",),
+    "backplane": ("backplanes",),
+    "port-multiplier": ("backplanes",),
     "cable": ("cables",),
     "drive": ("drives",),
     "air-mover": ("air",),

@@ -84,7 +84,8 @@ MODULE: dict[str, Any] = {
 
 WIRE: dict[str, Any] = {
     "kind": "part", "id": "wire", "invented": True, "class": "cable", "plug": "mcio-4",
-    "links": "x4", "generation": 4, "reach_mm": 500, "receptacles": [{"id": "end", "form": "u2"}],
+    "links": "x4", "generation": 4, "reach_mm": 500, "wired_for": ["board"],
+    "receptacles": [{"id": "end", "form": "u2"}],
 }  # fmt: skip
 
 DISK: dict[str, Any] = {
@@ -151,6 +152,11 @@ def drop(thing: str, field: str) -> Change:
         del world[thing][field]
 
     return change
+
+
+def drop_cable(world: dict[str, dict[str, Any]]) -> None:
+    """The wire is no longer said to be a cable."""
+    del world["wire"]["class"], world["wire"]["reach_mm"]
 
 
 def drop_in(name: str, *fields: str) -> Change:
@@ -264,6 +270,8 @@ TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
     ("fan", "mounts", "FIT016", drop("fan", "mounts"), {"part": "fan"}),
     ("carrier", "receptacles", "FIT016", silent_mount, {"part": "fan"}),
     ("wire", "reach_mm", "CAB001", drop("wire", "reach_mm"), {"part": "wire"}),
+    ("wire", "wired_for", "CAB003", drop("wire", "wired_for"), {"part": "wire"}),
+    ("wire", "plug", "CAB002", drop_cable, {"part": "wire"}),
     ("hard-disk", "bay", "FIT012", drop("hard-disk", "bay"), {"part": "hard-disk", "count": 3}),
     ("case", "sizes", "FIT013", drop("case", "sizes"), {"part": "card"}),
     ("case", "openings", "FIT005", drop("case", "openings"), {"part": "card"}),

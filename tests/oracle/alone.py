@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from slotfit.model.board import BoardReceptacle
-from slotfit.model.part import Link, PartReceptacle, PartSpec
+from slotfit.model.part import Link, PartReceptacle, PartSpec, ReceptacleSpec
 from slotfit.model.problem import Machine, Part
 from slotfit.standards.cem import (
     CONNECTORS,
@@ -41,6 +41,9 @@ def look(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
     yield from (*air(part, spot), *wishes(part, spot))
     yield from (*home(part, spot, parts), *wires(part, spot, parts))
     yield from (*all_over_one(part, spot, parts), *mover(part, spot, parts))
+    yield from (*mating(part, spot, parts), *sidebands(part, spot, parts))
+    yield from (*contact_three(part, spot), *storage_wires(part, spot))
+    yield from through_expander(part, spot, parts)
 
 
 def generation_of(part: Part, link: Link, spot: Spot) -> int | None:
@@ -212,11 +215,49 @@ def cable(part: Part, spot: Spot) -> Iterator[Word]:
         yield ("run", spot.receptacle.id, spec.reach_mm)
     elif spec.reach_mm < run:
         yield "cable"
-    if part.companion_of and spec.plug.form in CABLED and spot.on_part_class != "cable":
-        yield "socket to socket"
     chassis = spot.machine.chassis
     if chassis and chassis.bays is None and spec.bay and spot.on_cable:
         yield ("bays", spot.machine.id, spec.bay)
+
+
+def mating(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
+    """A connector has two halves: one dangles from a cable, the other is screwed down."""
+    spec, here = part.spec, spot.receptacle.spec
+    on = parts[spot.owners[0]].spec if spot.owners else None
+    mine: str = spec.plug.gender or "plug"
+    theirs: str = here.gender or "socket"
+    if spot.form in (*CABLED, "sata"):
+        dangling, solid = ("plug", "socket") if spot.form in CABLED else ("socket", "plug")
+        words = {True: dangling, False: solid, None: ""}
+        stuck = part.companion_of is not None or spot.form == "sata"
+        mine = spec.plug.gender or words[dangles(spec, False if stuck else None)]
+        theirs = here.gender or words[ends_dangle(on) if on else False]
+    if spot.form == "sata" and mine == "plug":
+        return  # at worst a plain cable lies between
+    if not mine:
+        yield ("plug or socket", spec.id)
+    elif not theirs:
+        yield ("plug or socket", spot.receptacle.id)
+    elif mine == theirs:
+        yield "ends alike"
+
+
+def dangles(spec: PartSpec, otherwise: bool | None) -> bool | None:
+    """Whether the part goes in by a cable that it has."""
+    if spec.part_class == "cable" or spec.reach_mm is not None:
+        return True
+    has_housing = (
+        spec.part_class in ("backplane", "port-multiplier", "sas-expander")
+        or spec.wiring != "passive"
+    )
+    return False if has_housing else otherwise
+
+
+def ends_dangle(spec: PartSpec) -> bool | None:
+    """Whether what a part carries on is at the end of its wires; None where it could be a cable."""
+    if spec.wiring != "passive" or spec.part_class not in ("cable", "other"):
+        return False
+    return True if spec.part_class == "cable" or spec.reach_mm is not None else None
 
 
 def lanes(part: Part, spot: Spot) -> Iterator[Word]:
@@ -334,8 +375,7 @@ def wires(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
     fast = max((generation_of(part, link, spot) or 0 for link in mine), default=0)
     if fast >= 4:
         yield from (("wires", parts[name].spec.id, fast) for name in spot.nobody_rated)
-        if len(spot.copper) > 1:
-            yield ("row of wires", *(parts[name].spec.id for name in spot.copper), fast)
+    yield from row_of_wires(part, spot, parts)
     ends = [
         min(known)
         for link in mine
@@ -350,6 +390,121 @@ def wires(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
         yield "wires too slow"
     elif menu is None:
         yield ("held", spot.source, spot.at_most)
+
+
+def row_of_wires(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
+    """Copper before the next chip: its losses, or at least that it is more than one piece."""
+    fast = max(
+        (
+            generation_of(part, link, spot) or 0
+            for link, width in zip(part.spec.links, spot.lanes_of(part), strict=True)
+            if width and link.bus == "pcie" and (part.spec.retimer or not link.to)
+        ),
+        default=0,
+    )
+    if fast < 4 or not spot.copper:
+        return
+    losses = losses_on_the_way(part, spot, parts, fast)
+    if fast in MOST_DB and any(loss is not None for _, loss in losses):
+        quiet = tuple(name for name, loss in losses if loss is None)
+        if quiet:
+            said = sum(loss for _, loss in losses if loss is not None)
+            yield ("loss", quiet, round(MOST_DB[fast] - said, 1), fast)
+    elif len(spot.copper) > 1:
+        yield ("row of wires", *(parts[name].spec.id for name in spot.copper), fast)
+
+
+MOST_DB = {4: 28, 5: 36}
+"""Loss budgets from chip to chip, at 8 GHz and at 16 GHz, as quoted."""
+
+
+def losses_on_the_way(
+    part: Part, spot: Spot, parts: Mapping[str, Part], generation: int
+) -> list[tuple[str, float | None]]:
+    """Every piece between the two chips, this part's own wires included: dB, if anyone says."""
+    pieces: list[tuple[str, PartSpec | ReceptacleSpec]] = [(part.spec.id, part.spec)]
+    pieces += [(parts[name].spec.id, parts[name].spec) for name in spot.copper]
+    if not any(parts[name].spec.retimer for name in spot.copper):
+        switch = parts.get(spot.source)
+        pieces.append((spot.source, switch.spec if switch else spot.root.spec))
+    return [
+        (name, getattr(one.loss_db, f"gen{generation}", None) if one.loss_db else None)
+        for name, one in pieces
+    ]
+
+
+def drowned(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Spot:
+    """The place with the rate at which enough of the signal is left, as far as losses are said."""
+    if not part.spec.retimer and all(one.to or one.bus != "pcie" for one in part.spec.links):
+        return spot
+    for generation, most in sorted(MOST_DB.items()):
+        losses = losses_on_the_way(part, spot, parts, generation)
+        if sum(loss for _, loss in losses if loss is not None) > most:
+            limit = generation - 1
+            return replace(spot, at_most=min(limit, spot.at_most or limit))
+    return spot
+
+
+def sidebands(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
+    """Reset and clock of a 2.5-inch drive reach it only by a cable made for the header."""
+    spec = part.spec
+    family = spec.plug.form.partition("-")[0]
+    is_cable = spec.part_class == "cable"
+    to_drive = is_cable and any(one.form in ("u2", "u3", "u2-u3") for one in spec.receptacles)
+    if family not in ("slimsas", "mcio", "oculink") or spec.plug.form == "mcio-16" or not to_drive:
+        return
+    host = parts[spot.owners[0]].spec.id if spot.owners else spot.machine.board.id
+    if spec.wired_for is None or host.split(":")[0] not in spec.wired_for:
+        yield ("sidebands", spec.id, host)
+
+
+def storage_wires(part: Part, spot: Spot) -> Iterator[Word]:
+    """Breakouts have a direction; a multiplier needs a port that knows it."""
+    spec = part.spec
+    ends = {one.form for one in spec.receptacles}
+    if spec.part_class == "cable" and (
+        (spec.plug.form in CABLED and "sata" in ends)
+        or (spec.plug.form == "sata" and ends & set(CABLED))
+    ):
+        used = "reverse" if spec.plug.form == "sata" else "forward"
+        if spec.direction is None:
+            yield ("direction", spec.id, used)
+        elif spec.direction != used:
+            yield "turned round"
+    if spec.part_class == "port-multiplier":
+        if spot.receptacle.spec.port_multiplier is None:
+            yield ("multiplier", spot.receptacle.id)
+        elif not spot.receptacle.spec.port_multiplier:
+            yield "multiplier"
+
+
+def through_expander(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
+    """SATA through a SAS-3 expander that does not buffer holds its lanes at 6 Gb/s."""
+    spec = part.spec
+    above = parts.get(spot.shared[0]) if spot.shared else None
+    if above and above.spec.wiring == "switch" and not above.spec.buffers:
+        up = [one.generation or above.spec.generation for one in above.spec.links]
+        has_sata = any(one.bus == "sata" and not one.to for one in spec.links)
+        is_sas = all(one.bus == "sas" for one in above.spec.links)
+        if has_sata and is_sas and max((one or 0 for one in up), default=0) >= 3:
+            yield ("buffers", above.spec.id.split(":")[0])
+
+
+def contact_three(part: Part, spot: Spot) -> Iterator[Word]:
+    """3.3 V there tell a drive that knows power disable to stay off."""
+    spec, supply = part.spec, spot.machine.power_supply
+    if spec.part_class != "drive" or spec.plug.form not in ("sata", "sas"):
+        return
+    live, feeder = spot.receptacle.spec.carries_3v3, spot.receptacle.id
+    if live is None and supply is not None:
+        live, feeder = supply.carries_3v3, supply.id
+    match spec.power_disable, live:
+        case True, True:
+            yield "held off"
+        case True, None:
+            yield ("3.3 V", feeder, spec.id)
+        case None, True:
+            yield ("power disable", spec.id, feeder)
 
 
 def guests(part: Part, spot: Spot) -> Iterator[Word]:

@@ -9,7 +9,7 @@ from itertools import product
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Part, Problem, Receptacle
 from slotfit.standards.forms import plug_fits
-from tests.oracle.alone import Word, look
+from tests.oracle.alone import Word, drowned, look
 from tests.oracle.cost import costs
 from tests.oracle.spot import Spot, group_at, on_board, on_part
 from tests.oracle.whole import Placed, in_company, look_at_all
@@ -87,6 +87,7 @@ class Judge:
             else:
                 below, _ = self.sit(chain[1:], ways)
                 spot = on_part(self.parts[receptacle.owner], receptacle, below)
+            spot = drowned(part, spot, self.parts)
             self.known[chain, way] = spot, tuple(look(part, spot, self.parts))
         return self.known[chain, way]
 

@@ -42,8 +42,6 @@ class Spot:
     on_cable: bool = False
     source: str = ""
     """Who makes the lanes: a switch or controller below, else the board's receptacle."""
-    on_part_class: str = ""
-    """Class of the part that the receptacle is on."""
     limits: tuple[str, ...] = ()
     """Receptacles of stated power that what sits here draws through."""
     riser_positions: int | None = None
@@ -150,7 +148,6 @@ def on_part(part: Part, receptacle: Receptacle, below: Spot) -> Spot:
         owners=(part.id, *below.owners),
         on_cable=by_cable,
         contacts={},
-        on_part_class=part_spec.part_class,
         riser_positions=part_spec.row_positions,
     )
     if spec.form in ("cooling-mount", "opening"):

@@ -35,7 +35,9 @@ from tests.oracle.whole import (
 
 ALONE: Mapping[str, str] = {
     "CAB001": "cable",
-    "CAB002": "socket to socket",
+    "CAB002": "ends alike",
+    "CAB004": "turned round",
+    "CAB005": "multiplier",
     "CPU001": "processor absent",
     "FIT002": "closed slot",
     "FIT005": "row end",
@@ -52,6 +54,7 @@ ALONE: Mapping[str, str] = {
     "LANE005": "refuted",
     "POW001": "slot power",
     "POW005": "slot unpowered",
+    "POW018": "held off",
     "WISH001": "not among the named",
     "WISH002": "banned",
     "WISH003": "other machine",

@@ -26,8 +26,12 @@ RECEPTACLE: Values = {
     "width": (1, 4, 8, 16),
     "drive_lengths": ((), (80,), (80, 110)),
     "run_mm": (100, 450, 2000),
+    "carries_3v3": (True, False),
+    "port_multiplier": (True, False),
 }
+LOSSES = ({"gen4": 2, "gen5": 3}, {"gen4": 6, "gen5": 8})
 ON_BOARD: Values = RECEPTACLE | {
+    "loss_db": LOSSES,
     "power_w": (25, 75),
     "powered_without_processor": (True, False),
     "isolation": ("a", "b", "nobody-else"),
@@ -40,6 +44,11 @@ ON_PART: Values = RECEPTACLE | {
     "mount": ("wide", "narrow"),
 }
 PART: Values = {
+    "loss_db": LOSSES,
+    "wired_for": ((), ("board",)),
+    "power_disable": (True, False),
+    "direction": ("forward", "reverse"),
+    "buffers": (True, False),
     "generation": (1, 3, 5),
     "row_positions": (1, 2, 5),
     "thickness": (1, 2, 3),
@@ -67,7 +76,10 @@ CHASSIS: Values = {
     "airflow_lfm": (0, 100, 1000),
     "bays": ({}, {"3.5": 1}, {"3.5": 9, "2.5": 9}),
 }
-SUPPLY: Values = {"plugs": ({}, {"pcie-8": 1}, {"pcie-8": 9, "pcie-6": 9})}
+SUPPLY: Values = {
+    "plugs": ({}, {"pcie-8": 1}, {"pcie-8": 9, "pcie-6": 9}),
+    "carries_3v3": (True, False),
+}
 MACHINE: Values = {"base_w": (0, 60, 500)}
 BOARD: Values = {"size": ("atx", "eatx")}
 WAY: Values = {"proof": ("seen", "refuted")}

@@ -20,6 +20,7 @@ matters to it; `tests/cases/rules/bases.yaml` has the rest. Keys of a case:
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator, Mapping
 from copy import deepcopy
 from functools import cache
@@ -77,7 +78,8 @@ def merged(base: Mapping[str, Any], case: Mapping[str, Any] | None) -> dict[str,
 
 def problem_of(case: Case) -> Problem:
     """The problem that a case describes, by way of the loader."""
-    text = yaml.safe_dump(build_of(case), sort_keys=False)
+    whole = json.loads(json.dumps(build_of(case)))  # what cases share is written out
+    text = yaml.safe_dump(whole, sort_keys=False)
     return load_build_text(text, Catalog(()), "case.yaml")
 
 

@@ -41,7 +41,7 @@ OFTEN = {
     "retired",
     "row end",
     "slot power",
-    "socket to socket",
+    "ends alike",
     "stand-off",
     "supply plugs",
     "supply watts",

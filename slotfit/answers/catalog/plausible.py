@@ -131,7 +131,7 @@ def receptacle_draw(part: PartSpec) -> Iterator[Unlikely]:
         key, most = form.removeprefix("m2-").upper(), power_contacts_limit_w(form)
         text = f"{draw:g} W; the contacts of a key {key} socket carry {most:g} W"
         yield Unlikely("power", text, POWER_CONTACTS_SOURCE)
-    if form in ("u2", "u3") and draw > PROMISES[form].power_w:
+    if form in ("u2", "u3", "u2-u3") and draw > PROMISES[form].power_w:
         text = f"{draw:g} W; a bay of that form gives {PROMISES[form].power_w:g} W"
         yield Unlikely("power", text, PROMISES[form].source)
 
