@@ -217,7 +217,7 @@ def socket(table: Table, number: int, source: str) -> None:
         id=f"m2-{number}", form="m2-m", drive_lengths=lengths, power_w=table.pick(7, 9)
     )
     table.receptacles.append(here)
-    if table.chance(20, "storage", "presence"):
+    if table.chance(20, "storage", "presence", "air"):
         table.receptacles.append(BoardReceptacle(id=f"sata{number}", form="sata", power_w=10))
         ways = [
             Arrangement(id="sata", gives={f"sata{number}": ("sata",)}, proof="documented"),
@@ -280,7 +280,7 @@ def board(table: Table, name: str) -> Board:
         pair = number < table.slots and table.chance(25, "presence")
         (slot_pair if pair else lone_slot)(table, number, source)
         number += 2 if pair else 1
-    if table.is_about("adapter") or table.chance(25, "storage", "carriers", "presence"):
+    if table.is_about("adapter", "air") or table.chance(25, "storage", "carriers", "presence"):
         socket(table, 1, table.pick(*sources))
     if table.is_about("cabled"):
         header(table, table.pick(*sources))
@@ -323,6 +323,9 @@ def machine(table: Table, name: str) -> Machine:
         silent |= table.pick({}, {}, {"card_length_mm": None})
         chassis = chassis.model_copy(update=silent)
         absent = table.chance(50)
+    if table.is_about("air"):
+        airy = {"bay_airflow_lfm": table.pick(0, 100, None)}
+        chassis = chassis.model_copy(update=airy)
     watts = (table.pick(100, 120, 160) if scarce else 900) * (3 if table.mild else 1)
     supply = PowerSupply.model_validate({"id": f"supply-{name}", "watts": watts, "plugs": plugs})
     return Machine(
@@ -331,6 +334,7 @@ def machine(table: Table, name: str) -> Machine:
             board="board",
             processors=("cpu0",) if absent else None,
             base_w=None if table.is_about("unknown") and table.chance(30) else 60,
+            inlet_c=table.pick(None, 30, 45) if table.is_about("air") else None,
             supply_limit_percent=table.pick(80, 100) if scarce else 100,
         ),
         board(table, f"board-{name}"),
@@ -368,6 +372,7 @@ def card(table: Table, name: str, **said: Any) -> PartSpec:
         facts["airflow_lfm"] = table.pick(80, 200, 400, None)
         shape = ("wide", "wide", "narrow", None)[len(table.groups) % 4]
         facts["receptacles"] = ({"id": "mount", "form": "cooling-mount", "mount": shape},)
+        facts |= warmth(table)
     if table.is_about("unknown"):
         for key in ("thickness", "length_mm", "height_mm", "bracket", "generation", "power"):
             if table.chance(8):
@@ -377,6 +382,13 @@ def card(table: Table, name: str, **said: Any) -> PartSpec:
     if table.chance(6, "lanes"):
         facts["min_generation"] = table.pick(3, 4)
     return PartSpec.model_validate(facts | said)
+
+
+def warmth(table: Table) -> Facts:
+    """For which air a figure holds, and for which modules."""
+    if not table.is_about("air"):
+        return {}
+    return {"airflow_at_c": table.pick(30, 40, None), "modules_w": table.pick(4, None)}
 
 
 def card_power(table: Table, width: int) -> Facts:
@@ -658,7 +670,15 @@ def nvme(table: Table, name: str) -> PartSpec:
         length_mm=table.pick(80, 110) if table.chance(20) else 80,
         power={"slot_w": table.pick(5, 8)},
         demand=table.pick(None, {"in_gb_s": 1, "out_gb_s": 3}),
+        **asking(table),
     )
+
+
+def asking(table: Table) -> Facts:
+    """Drives that ask for air, or would if somebody had said how much."""
+    if not table.is_about("air"):
+        return {}
+    return {"cooling": table.pick(None, "passive"), "airflow_lfm": table.pick(None, None, 50, 150)}
 
 
 def disk(table: Table, name: str) -> PartSpec:
@@ -673,6 +693,7 @@ def disk(table: Table, name: str) -> PartSpec:
         power={"slot_w": 9},
         bay=table.pick("3.5", "2.5"),
         demand={"in_gb_s": 0.25, "out_gb_s": 0.25},
+        **asking(table),
     )
 
 
@@ -689,6 +710,11 @@ def air_mover(table: Table, name: str) -> PartSpec:
     )
 
 
+def warm_drive(table: Table, name: str) -> PartSpec:
+    """A module or a disk."""
+    return table.pick(nvme, nvme, disk)(table, name)
+
+
 Maker = Callable[[Table, str], PartSpec]
 
 PARTS: dict[str, tuple[Maker, ...]] = {
@@ -700,7 +726,7 @@ PARTS: dict[str, tuple[Maker, ...]] = {
     "storage": (host_adapter, breakout, disk, disk, nvme),
     "expander": (host_adapter, expander, straight_cable, disk),
     "processors": (card, power_only, card, card),
-    "air": (card, air_mover, card, card),
+    "air": (card, air_mover, card, warm_drive),
     "guests": (card, carrier, nvme, nvme, switch_carrier),
     "presence": (wide_card, power_only, card, nvme, disk),
     "nested": (wide_card, card, power_only, bracket_only),
@@ -728,13 +754,19 @@ def makers(table: Table) -> Iterator[Maker]:
             yield table.pick(*(liked or ANY), *ANY[:2])
 
 
+def modules(table: Table, spec: PartSpec) -> Facts:
+    """What is plugged into the ports of a card."""
+    airy = table.is_about("air") and spec.part_class == "other"
+    return {"modules_w": table.pick(None, 0, 3, 8)} if airy else {}
+
+
 def wish(
     table: Table, name: str, spec: PartSpec, receptacles: Sequence[str], machines: Sequence[str]
 ) -> BuildPart:
     """What the build file asks for one part."""
     worn = (None, None, "full", "low")[len(name + spec.id) % 4 * table.is_about("room")]
     facts: Facts = {"id": name, "part": spec.id, "bracket": worn}
-    if table.mild or table.chance(25, "optional"):
+    if table.mild or table.chance(25, "optional", *(("air",) if spec.plug.form != "cem" else ())):
         facts |= {"required": False, "weight": table.pick(1, 1, 2, 5)}
     if table.chance(20, "processors"):
         facts["near"] = table.pick("cpu0", "cpu1")
@@ -747,6 +779,7 @@ def wish(
         facts["machine"] = table.pick(*machines)
     if table.is_about("guests"):
         facts["guest"] = table.pick(None, "red", "red", "blue")
+    facts |= modules(table, spec)
     if spec.links and table.chance(8, "carriers", "lanes", "order"):
         facts["endpoints"] = len(spec.links)
     return BuildPart(**facts)

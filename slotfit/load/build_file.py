@@ -61,6 +61,7 @@ def parts_of(wish: BuildPart, spec: PartSpec) -> Iterator[Part]:
         "receptacles": tuple(one for one in spec.receptacles if one.id not in fed),
         "extra_plugs": (),
         "demand": spec.demand if carries else None,
+        "power": with_modules(spec.power, wish.modules_w),
     }
     for name in part_ids(wish):
         asked = {"id": name, "count": 1, "demand": wish.demand if carries else None}
@@ -71,6 +72,13 @@ def parts_of(wish: BuildPart, spec: PartSpec) -> Iterator[Part]:
             its_wish = companion_wish(wish, f"{name}:{plug.id}", carries=demanding)
             joins = f"{name}:{plug.joins}" if plug.joins else None
             yield Part(its_wish.id, companion, its_wish, name, joins)
+
+
+def with_modules(power: Power | None, modules_w: float | None) -> Power | None:
+    """What it draws with the modules in its ports; unknown watts stay unknown."""
+    if power is None or power.slot_w is None or not modules_w:
+        return power
+    return power.model_copy(update={"slot_w": power.slot_w + modules_w})
 
 
 def companion_part(spec: PartSpec, plug: ExtraPlug, *, carries: bool) -> PartSpec:
@@ -100,6 +108,8 @@ NO_BODY = {
     "power": Power.model_construct(slot_w=0, aux_w=0),
     "cooling": "none",
     "airflow_lfm": None,
+    "airflow_at_c": None,
+    "modules_w": None,
     "gives_airflow_lfm": None,
     "weight_kg": None,
     "bay": None,

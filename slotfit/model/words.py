@@ -23,6 +23,7 @@ ReceptacleName = Annotated[str, StringConstraints(pattern=r"^[^\s/]+(/[^\s/]+)?$
 Lanes = Annotated[int, Interval(ge=1, le=32)]
 Generation = Annotated[int, Interval(ge=1, le=7)]
 Watts = Annotated[float, Interval(ge=0, le=10_000)]
+Celsius = Annotated[float, Interval(ge=-40, le=120)]
 Millimetres = Annotated[float, Interval(ge=0, le=5_000)]
 GigabytesPerSecond = Annotated[float, Interval(ge=0, le=10_000)]
 

@@ -60,6 +60,7 @@ CARD: dict[str, Any] = {
     "kind": "part", "id": "card", "invented": True, "class": "network-card", "plug": "cem x8",
     "links": "x8", "generation": 4, "thickness": 2, "length_mm": 200, "height_mm": 111.15,
     "bracket": "full", "power": {"slot_w": 30}, "cooling": "passive", "airflow_lfm": 100,
+    "airflow_at_c": 45,
     "demand": 4, "about": "30 W is above its class, 130 mm higher than full height.",
 }  # fmt: skip
 
@@ -93,6 +94,8 @@ DISK: dict[str, Any] = {
     "demand": 0.2,
 }  # fmt: skip
 
+WARM_DISK = DISK | {"id": "warm-disk", "airflow_lfm": 100, "airflow_at_c": 45}
+
 FAN: dict[str, Any] = {
     "kind": "part", "id": "fan", "invented": True, "class": "air-mover", "plug": "cooling-mount",
     "mounts": ["heat-sink"], "gives_airflow_lfm": 200, "power": {"slot_w": 2},
@@ -109,6 +112,7 @@ HUNGRY = CARD | {"id": "hungry", "power": {"slot_w": 20, "aux": ["pcie-8"], "aux
 CASE: dict[str, Any] = {
     "kind": "chassis", "id": "case", "invented": True, "sizes": ["atx"], "openings": 6,
     "bracket": "full", "card_length_mm": 300, "card_height_mm": 150, "airflow_lfm": 200,
+    "bay_airflow_lfm": 100,
     "bays": {"3.5": 2},
 }  # fmt: skip
 
@@ -119,6 +123,7 @@ SUPPLY: dict[str, Any] = {
 
 MACHINE: dict[str, Any] = {
     "id": "tower", "board": "board", "chassis": "case", "power_supply": "supply", "base_w": 100,
+    "inlet_c": 40,
 }  # fmt: skip
 
 WORLD: dict[str, dict[str, Any]] = {
@@ -133,6 +138,7 @@ WORLD: dict[str, dict[str, Any]] = {
         MODULE,
         WIRE,
         DISK,
+        WARM_DISK,
         BLOWER,
         FAN,
         HUNGRY,
@@ -258,6 +264,8 @@ TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
     ("card", "bracket", "FIT008", drop("card", "bracket"), {"part": "card"}),
     ("card", "power", "POW006", drop("card", "power"), {"part": "card"}),
     ("card", "airflow_lfm", "COOL001", drop("card", "airflow_lfm"), {"part": "card"}),
+    ("card", "airflow_at_c", "COOL004", drop("card", "airflow_at_c"), {"part": "card"}),
+    ("case", "bay_airflow_lfm", "COOL001", drop("case", "bay_airflow_lfm"), {"part": "warm-disk"}),
     ("module", "length_mm", "FIT010", drop("module", "length_mm"), {"part": "module"}),
     ("fan", "gives_airflow_lfm", "COOL001", still_air(drop("fan", "gives_airflow_lfm")),
      {"part": "fan"}),

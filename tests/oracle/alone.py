@@ -15,7 +15,7 @@ from slotfit.standards.cem import (
     slot_power_limit_w,
 )
 from slotfit.standards.forms import FORMS, plug_fits
-from slotfit.standards.power import MATINGS, PLUGS, SENSE_RATINGS_W, STILL_AIR_W, promised_w
+from slotfit.standards.power import MATINGS, PLUGS, SENSE_RATINGS_W, promised_w
 from tests.oracle.lanes import is_sure, laid_out, piece_at, shape
 from tests.oracle.spot import Spot, fitted
 
@@ -27,6 +27,12 @@ CABLED = (
     *("slimsas-4", "slimsas-8", "mcio-4", "mcio-8", "mcio-16"),
 )
 """Plugs at the end of a cable; what a card or a board has of these forms are sockets."""
+
+WARM_W = 5
+"""Above that a passive part is asked how much air it needs (common practice, no source)."""
+
+EXPECTED_C = 35
+"""How warm the air before the cards is to be expected (common practice, no source)."""
 
 OPENING_MM = {"full": FULL_HEIGHT_MM, "low": LOW_PROFILE_HEIGHT_MM}
 
@@ -483,18 +489,41 @@ def fits_socket(plug: str, socket: str) -> bool:
 
 
 def air(part: Part, spot: Spot) -> Iterator[Word]:
-    """Air over a passive card, where it is not known; where it is, see the whole plan."""
-    spec, lfm = part.spec, spot.air_lfm()
-    is_hot = draw_w(spec) > STILL_AIR_W
-    if spec.cooling is None and spec.plug.form == "cem" and (is_hot or spec.airflow_lfm):
+    """Air over a passive part, where it is not known; where it is, see the whole plan."""
+    spec, lfm = part.spec, spot.air_for(part)
+    is_warm, is_drive = draw_w(spec) > WARM_W, spec.part_class == "drive"
+    if spec.cooling is None and spec.plug.form == "cem" and (is_warm or spec.airflow_lfm):
         yield ("cooling", spot.receptacle.id, spec.id)
-    if spec.cooling != "passive":
-        return
-    if spec.airflow_lfm is None:
-        if is_hot:
+    if spec.cooling == "passive" and spec.airflow_lfm is None and is_warm:
+        if lfm == 0:  # nothing carries the heat away
+            yield ("still", spot.receptacle.id, spec.id)
+        if not is_drive:  # of drives, makers speak where it matters
             yield ("air need", spot.receptacle.id, spec.id)
-    elif spec.airflow_lfm > 0 and lfm is None:
-        yield ("air", spot.receptacle.id, spec.airflow_lfm)
+    if needed := asks_lfm(spec):
+        if lfm is None:
+            where = "bays" if spot.in_bay(part) else "air"
+            yield (where, spot.machine.id if where == "bays" else spot.receptacle.id, needed)
+        yield from heat(part, spot, needed)
+
+
+def asks_lfm(spec: PartSpec) -> float:
+    """Air that the maker of a part without a fan asks for; 0: none, or nobody has said."""
+    of_a_drive = spec.cooling is None and spec.part_class == "drive"
+    return (spec.airflow_lfm or 0) * (spec.cooling == "passive" or of_a_drive)
+
+
+def heat(part: Part, spot: Spot, needed: float) -> Iterator[Word]:
+    """What a maker's figure was not taken for: warmer air, and modules beside the card's chips."""
+    spec, warmest = part.spec, spot.machine.entry.inlet_c
+    holds_to = spec.airflow_at_c
+    if warmest is None:
+        if holds_to is not None and holds_to < EXPECTED_C:
+            yield ("inlet", spot.machine.id, holds_to)
+    elif holds_to is None or warmest > holds_to:
+        yield ("warm", spec.id, spot.machine.id, warmest)
+    modules = part.wish.modules_w or 0
+    if modules > (spec.modules_w or 0):
+        yield ("modules", spec.id, needed, modules)
 
 
 def mover(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
@@ -507,8 +536,8 @@ def mover(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
         yield ("mount", spec.id, card.id)
     elif here.mount not in (spec.mounts or ()):
         yield "mount"
-    hot = 1 if draw_w(card) > STILL_AIR_W else 0
-    needed = (hot if card.airflow_lfm is None else card.airflow_lfm) * (card.cooling == "passive")
+    warm = card.cooling == "passive" and card.airflow_lfm is None and draw_w(card) > WARM_W
+    needed = asks_lfm(card) or (1 if warm else 0)
     if spec.gives_airflow_lfm is None and needed:
         lfm = replace(spot, receptacle=spot.root).air_lfm()
         if len(spot.owners) > 1 or (lfm is not None and lfm < needed):

@@ -73,6 +73,16 @@ class Spot:
                 return lfm
         return chassis.airflow_lfm if chassis else None
 
+    def in_bay(self, part: Part) -> bool:
+        """The part is screwed into a bay, to which a cable leads from here."""
+        return self.on_cable and part.spec.bay is not None
+
+    def air_for(self, part: Part) -> float | None:
+        """Air over the part: over the bays if it is in one."""
+        if not self.in_bay(part):
+            return self.air_lfm()
+        return self.machine.chassis.bay_airflow_lfm if self.machine.chassis else None
+
 
 def fitted(machine: Machine) -> set[str]:
     said = machine.entry.processors

@@ -15,7 +15,6 @@ from slotfit.model.board import Board
 from slotfit.model.entity import Entity
 from slotfit.model.part import PartSpec
 from slotfit.model.problem import Machine, Problem
-from slotfit.standards.power import STILL_AIR_W
 
 Values = dict[str, tuple[Any, ...]]
 """Field -> what it could be."""
@@ -48,6 +47,8 @@ PART: Values = {
     "bracket": ("full", "low", "both", "none"),
     "cooling": ("none", "passive", "fan"),
     "airflow_lfm": (0, 100, 500),
+    "airflow_at_c": (20, 60),
+    "modules_w": (0, 9),
     "gives_airflow_lfm": (0, 100, 500),
     "mounts": ((), ("wide",), ("wide", "narrow")),
     "isolates_guests": (True, False),
@@ -65,10 +66,11 @@ CHASSIS: Values = {
     "card_length_mm": (50, 170, 400),
     "card_height_mm": (120, 200),
     "airflow_lfm": (0, 100, 1000),
+    "bay_airflow_lfm": (0, 100, 1000),
     "bays": ({}, {"3.5": 1}, {"3.5": 9, "2.5": 9}),
 }
 SUPPLY: Values = {"plugs": ({}, {"pcie-8": 1}, {"pcie-8": 9, "pcie-6": 9})}
-MACHINE: Values = {"base_w": (0, 60, 500)}
+MACHINE: Values = {"base_w": (0, 60, 500), "inlet_c": (20, 60)}
 BOARD: Values = {"size": ("atx", "eatx")}
 WAY: Values = {"proof": ("seen", "refuted")}
 
@@ -112,8 +114,8 @@ def moot(spec: PartSpec) -> Iterator[str]:
     if spec.wiring == "passive" and spec.receptacles:
         yield "power"  # wires draw nothing worth counting
         yield "generation"  # and all of them carry a link that no one doubts
-    if spec.draw_w <= STILL_AIR_W:
-        yield "airflow_lfm"  # so little needs no moving air
+    if spec.draw_w <= 5 or spec.part_class == "drive":
+        yield "airflow_lfm"  # so little needs no moving air, and a drive says so if it does
     if spec.part_class != "cable":
         yield "reach_mm"
     if any(link.bus != "pcie" for link in spec.links):

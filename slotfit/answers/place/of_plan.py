@@ -340,8 +340,8 @@ def stage_says(problem: Problem, stage: StageValue) -> str:
 
 
 def unproven_facts(plan: Plan) -> Iterator[UnprovenFact]:
-    """Each unproven fact, with the parts that hang on it."""
-    for fact in plan.facts:
+    """Each unproven fact, with the parts that hang on it; what is seldom so comes first."""
+    for fact in sorted(plan.facts, key=lambda fact: not fact.look.likely_false):
         users = (s.part for s in plan.seats if any(one.id == fact.id for one in s.facts))
         where = str(fact.span) if fact.span else ""
         yield UnprovenFact(fact.label, fact.statement, fact.find_out, where, tuple(users))
