@@ -213,8 +213,10 @@ def slot_row(table: Table, number: int, source: str) -> None:
 def socket(table: Table, number: int, source: str) -> None:
     """An M.2 socket; sometimes it takes its lanes from a SATA connector."""
     lengths = table.pick((80,), (80, 110), None) if table.is_about("unknown") else (80, 110)
+    over = (table.pick(*table.receptacles).id,) if table.is_about("air") else ()
+    watts = table.pick(7, 9)
     here = BoardReceptacle(
-        id=f"m2-{number}", form="m2-m", drive_lengths=lengths, power_w=table.pick(7, 9)
+        id=f"m2-{number}", form="m2-m", drive_lengths=lengths, power_w=watts, under=over
     )
     table.receptacles.append(here)
     if table.chance(20, "storage", "presence", "air"):
@@ -365,7 +367,9 @@ def card(table: Table, name: str, **said: Any) -> PartSpec:
         "height_mm": 68.9 if table.chance(30) else 111.15,
         "bracket": table.pick("full", "low", "both") if table.chance(8, "room") else "both",
         "power": card_power(table, width),
-        "cooling": table.pick("none", "passive", "fan") if table.chance(20, "air") else "none",
+        "cooling": table.pick("none", "passive", "passive", "fan")
+        if table.chance(20, "air")
+        else "none",
         "demand": table.pick(None, 1, 3, {"in_gb_s": 0.5, "out_gb_s": 6}),
     }
     if facts["cooling"] == "passive":
@@ -388,7 +392,11 @@ def warmth(table: Table) -> Facts:
     """For which air a figure holds, and for which modules."""
     if not table.is_about("air"):
         return {}
-    return {"airflow_at_c": table.pick(30, 40, None), "modules_w": table.pick(4, None)}
+    return {
+        "airflow_at_c": table.pick(30, 40, None),
+        "modules_w": table.pick(4, None),
+        "component_mm": table.pick(None, 15, 25),
+    }
 
 
 def card_power(table: Table, width: int) -> Facts:
@@ -757,7 +765,7 @@ def makers(table: Table) -> Iterator[Maker]:
 def modules(table: Table, spec: PartSpec) -> Facts:
     """What is plugged into the ports of a card."""
     airy = table.is_about("air") and spec.part_class == "other"
-    return {"modules_w": table.pick(None, 0, 3, 8)} if airy else {}
+    return {"modules_w": table.pick(None, 0, 3, 8, 8)} if airy else {}
 
 
 def wish(

@@ -104,6 +104,7 @@ NO_BODY = {
     "thickness": None,
     "length_mm": None,
     "height_mm": None,
+    "component_mm": None,
     "bracket": "none",
     "power": Power.model_construct(slot_w=0, aux_w=0),
     "cooling": "none",

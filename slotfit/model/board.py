@@ -140,6 +140,8 @@ class BoardReceptacle(ReceptacleSpec):
     """Has power though its processor is absent."""
     blocked_by: tuple[Id, ...] = ()
     """Cannot be used while a part sits in one of these (they are in each other's way)."""
+    under: tuple[Id, ...] = ()
+    """Slots whose card lies right over it: a hot one warms what sits here."""
 
 
 class Board(Entity):

@@ -230,6 +230,9 @@ class PartSpec(Entity):
     """Length of the body, as its maker gives it."""
     height_mm: Millimetres | None = None
     """Height of the body."""
+    component_mm: Millimetres | None = None
+    """How far the highest thing on a card, such as its heat sink, stands above the card's own
+    board; left out: within its `thickness`."""
     bracket: Bracket | None = None
     """`both`: comes with a full and a low bracket."""
     power: Power | None = None

@@ -89,6 +89,7 @@ FIELDS: dict[str, Range] = {
     "PartSpec.airflow_at_c": _INLET,
     "BuildMachine.inlet_c": _INLET,
     "PartSpec.modules_w": Range("modules in ports", 0.1, 200, _SEEN, zero=True),
+    "PartSpec.component_mm": Range("a card's highest thing", 2, 160, _SEEN, zero=True),
     "PartSpec.adds_length_mm": Range("an air mover", 10, 300, _SEEN, zero=True),
     "PartSpec.reach_mm": Range("a cable", 100, 5000, _SEEN),
     "PartSpec.weight_kg": Range("a part", 0.005, 20, _SEEN),

@@ -140,6 +140,23 @@ def bodies(plan: Placed) -> Iterator[str]:
     places = Counter(place for part in plan.spots for place in covers(plan, part))
     if any(count > 1 for count in places.values()):
         yield "bodies overlap"
+    if any(stands_in(plan, one, other) for one in plan.spots for other in plan.spots):
+        yield "heat sink in the way"
+
+
+PITCH_MM, BOARD_MM = 20.32, 1.57
+"""From slot to slot, and how thick a card's own board is (CEM, from memory)."""
+
+
+def stands_in(plan: Placed, part: str, other: str) -> bool:
+    """Whether the highest thing on a card is where the back of another body is."""
+    high, here = plan.parts[part].spec.component_mm, covers(plan, part)
+    if part == other or high is None or not here or plan.parts[part].spec.plug.form != "cem":
+        return False
+    owner, row, first = here[0]
+    top = first * PITCH_MM + BOARD_MM + high
+    backs = [place for their, its, place in covers(plan, other) if (their, its) == (owner, row)]
+    return any(back > here[-1][2] and back * PITCH_MM < top - 1e-9 for back in backs)
 
 
 def in_the_way(plan: Placed) -> Iterator[str]:
