@@ -252,6 +252,15 @@ def header(table: Table, source: str) -> None:
     )
 
 
+def fan_header(table: Table) -> float | None:
+    """A header for a fan; and how slowly the board lets one turn."""
+    power_w, pins = table.pick(12, 12, None), table.pick(4, 4, 3, None)
+    table.receptacles.append(
+        BoardReceptacle(id="fan1", form="fan-header", pins=pins, power_w=power_w)
+    )
+    return table.pick(0, 0, 600, None)
+
+
 def bare_openings(table: Table) -> None:
     """Places for a bracket that takes no slot: beside a slot, or where one could be."""
     for number in range(table.pick(1, 2)):
@@ -290,6 +299,7 @@ def board(table: Table, name: str) -> Board:
         bare_openings(table)
     return Board(
         id=name,
+        lowest_fan_rpm=fan_header(table) if table.is_about("air") else None,
         size=table.pick("atx", "eatx", None) if table.chance(5) else "atx",
         processors=(Processor(id="cpu0"), Processor(id="cpu1")),
         hubs=(hub,),
@@ -719,8 +729,20 @@ def air_mover(table: Table, name: str) -> PartSpec:
 
 
 def warm_drive(table: Table, name: str) -> PartSpec:
-    """A module or a disk."""
-    return table.pick(nvme, nvme, disk)(table, name)
+    """A module or a disk; or a fan for all of them."""
+    return table.pick(nvme, nvme, disk, fan)(table, name)
+
+
+def fan(table: Table, name: str) -> PartSpec:
+    """A fan for the chassis."""
+    return part_of(
+        id=name,
+        part_class="fan",
+        plug={"form": "fan-header"},
+        pins=table.pick(3, 4, 4, 6, None),
+        min_rpm=table.pick(300, 900, None),
+        power={"slot_w": table.pick(4, 20)},
+    )
 
 
 Maker = Callable[[Table, str], PartSpec]

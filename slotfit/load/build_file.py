@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -260,11 +260,12 @@ class Assembly:
         check_wishes(build, [outcome.entity for outcome in self.specs], self.found)
         together = [wishes.group(group) for group in build.together]
         apart = [wishes.group(group) for group in build.apart]
+        air_by = {machine.id: wishes.air_by(machine) for machine in build.machines}
         today, untouchable, retire = wishes.today(), wishes.untouchable(), wishes.retire()
         sequence = wishes.sequence(retire, today, self.groups())
         if self.found.mistakes:
             return None
-        machines = tuple(self.machines())
+        machines = tuple(self.machines(air_by))
         parts = tuple(self.parts(wanted, retire))
         board_receptacles = (
             Receptacle(self.names.receptacle_id(one.id, receptacle.id), one.id, True, receptacle)
@@ -290,12 +291,13 @@ class Assembly:
             today_spans={name: span for name in today if (span := self.span_of_today(name))},
         )
 
-    def machines(self) -> Iterator[Machine]:
+    def machines(self, air_by: Mapping[str, tuple[str, ...]]) -> Iterator[Machine]:
         for machine in self.build.machines:
+            entry = machine.model_copy(update={"air_by": air_by[machine.id]})
             board = self.boards[machine.id].entity
             chassis, supply = self.chassis[machine.id], self.supplies[machine.id]
             if board is not None:
-                yield Machine(machine, board, chassis.entity, supply.entity)
+                yield Machine(entry, board, chassis.entity, supply.entity)
 
     def parts(self, wanted: Sequence[BuildPart], retired: Sequence[str]) -> Iterator[Part]:
         """The parts of all parts; that one that is retired has no place counts nothing."""

@@ -97,6 +97,10 @@ class BuildMachine(Entity):
     """Share of the supply's continuous watts to plan with."""
     airflow_lfm: Airflow | None = None
     """Air over the slots; overrides the chassis."""
+    air_by: tuple[Id, ...] = ()
+    """Fans of this build that make the air over the slots; an answer names them."""
+    airflow_one_failed_lfm: Airflow | None = None
+    """Air over the slots while one of those fans stands still; left out: not known, of one: 0."""
     inlet_c: Celsius | None = None
     """Warmest air that reaches the slots; left out: not known."""
     meant: tuple[str, ...] = ()

@@ -22,6 +22,8 @@ from slotfit.model.words import (
     Line,
     Millimetres,
     PartClass,
+    Pins,
+    Rpm,
     Watts,
     Wiring,
 )
@@ -142,6 +144,8 @@ class ReceptacleSpec(Entity):
     """Air speed here, in linear feet per minute."""
     drive_lengths: tuple[int, ...] | None = None
     """M.2 lengths with a stand-off, in mm (80 for a 2280)."""
+    pins: Pins | None = None
+    """Contacts of a header for fans."""
     run_mm: Millimetres | None = None
     """How far a cable from here must run to where its drives sit."""
 
@@ -247,6 +251,10 @@ class PartSpec(Entity):
     """Watts of modules in its ports, all together, with which `airflow_lfm` is still enough."""
     gives_airflow_lfm: Annotated[float, Interval(ge=0, le=5000)] | None = None
     """Air an air mover brings to the part that it is mounted on."""
+    pins: Pins | None = None
+    """Contacts of a fan's plug: three are governed by volts, four by pulses."""
+    min_rpm: Rpm | None = None
+    """Lowest speed at which a fan still turns."""
     mounts: tuple[Id, ...] | None = None
     """Mounts that an air mover is made for; left out: not known."""
     adds_length_mm: Millimetres = 0

@@ -21,6 +21,8 @@ ReceptacleName = Annotated[str, StringConstraints(pattern=r"^[^\s/]+(/[^\s/]+)?$
 """A receptacle: `slot1`, `machine/slot1`, or `part/socket` for one on another part."""
 
 Lanes = Annotated[int, Interval(ge=1, le=32)]
+Pins = Annotated[int, Interval(ge=2, le=12)]
+Rpm = Annotated[float, Interval(ge=0, le=50_000)]
 Generation = Annotated[int, Interval(ge=1, le=7)]
 Watts = Annotated[float, Interval(ge=0, le=10_000)]
 Celsius = Annotated[float, Interval(ge=-40, le=120)]
@@ -58,6 +60,7 @@ Form = Literal[
     "sas",
     "usb-header",
     "cooling-mount",
+    "fan-header",
     "opening",
 ]
 """The shape of a plug or a receptacle."""
@@ -96,6 +99,8 @@ PartClass = Literal[
     "usb-card",
     "serial-card",
     "air-mover",
+    "fan",
+    "fan-hub",
     "other",
 ]
 

@@ -204,6 +204,7 @@ _ROWS = (
     ),
     Form("usb-header", "USB header", (), ("usb",), None, Source("", "", COMMON_PRACTICE)),
     Form("cooling-mount", "place for an air mover on a part", (), (), None, OURS),
+    Form("fan-header", "header for a fan", (), (), None, Source("", "", COMMON_PRACTICE)),
     Form("opening", "bracket opening without a connector", (), (), None, OURS),
 )
 
@@ -221,6 +222,9 @@ PLUG_ONLY: dict[str, Form] = {
 
 PLUG_FORMS: dict[str, Form] = {**FORMS, **PLUG_ONLY}
 
+
+WITHOUT_LANES = tuple(row.name for row in _ROWS if not row.buses)
+"""Receptacles that hold or feed a part, and have nothing to be seen through."""
 
 LANES_APART = ("m2-a", "m2-e")
 """Forms each of whose lanes is a link of its own (M2); many sockets are wired for the first."""

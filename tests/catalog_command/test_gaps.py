@@ -28,7 +28,7 @@ from slotfit.rulebook import RULES, SEAT_RULES
 BY_ID = {rule.id: rule for rule in RULES}
 
 BOARD: dict[str, Any] = {
-    "kind": "board", "id": "board", "invented": True, "size": "atx",
+    "kind": "board", "id": "board", "invented": True, "size": "atx", "lowest_fan_rpm": 600,
     "processors": [{"id": "cpu0"}, {"id": "cpu1"}],
     "rows": [{"id": "rear", "positions": 6}],
     "lane_groups": [
@@ -53,6 +53,7 @@ BOARD: dict[str, Any] = {
         {"id": "cable", "form": "mcio-4", "from": "cpu0", "generation": 4, "lanes": 4,
          "splits": [], "run_mm": 300, "isolation": "e", "speed_setting": False},
         {"id": "disk", "form": "sata", "from": "cpu0", "isolation": "f"},
+        {"id": "fan1", "form": "fan-header", "pins": 4, "power_w": 12},
     ],
 }  # fmt: skip
 
@@ -101,6 +102,11 @@ FAN: dict[str, Any] = {
     "mounts": ["heat-sink"], "gives_airflow_lfm": 200, "power": {"slot_w": 2},
 }  # fmt: skip
 
+FRONT: dict[str, Any] = {
+    "kind": "part", "id": "front", "invented": True, "class": "fan", "plug": "fan-header",
+    "pins": 4, "min_rpm": 700, "power": {"slot_w": 4},
+}  # fmt: skip
+
 BLOWER: dict[str, Any] = {
     "kind": "part", "id": "blower", "invented": True, "class": "air-mover", "plug": "cem x1",
     "thickness": 1, "length_mm": 100, "height_mm": 68.9, "bracket": "low",
@@ -141,6 +147,7 @@ WORLD: dict[str, dict[str, Any]] = {
         WARM_DISK,
         BLOWER,
         FAN,
+        FRONT,
         HUNGRY,
         CASE,
         SUPPLY,
@@ -271,6 +278,11 @@ TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
      {"part": "fan"}),
     ("fan", "mounts", "FIT016", drop("fan", "mounts"), {"part": "fan"}),
     ("carrier", "receptacles", "FIT016", silent_mount, {"part": "fan"}),
+    ("board", "fan1: pins", "COOL007", drop_in("fan1", "pins"), {"part": "front"}),
+    ("board", "fan1: power_w", "POW001", drop_in("fan1", "power_w"), {"part": "front"}),
+    ("board", "lowest_fan_rpm", "COOL007", drop("board", "lowest_fan_rpm"), {"part": "front"}),
+    ("front", "pins", "COOL007", drop("front", "pins"), {"part": "front"}),
+    ("front", "min_rpm", "COOL007", drop("front", "min_rpm"), {"part": "front"}),
     ("wire", "reach_mm", "CAB001", drop("wire", "reach_mm"), {"part": "wire"}),
     ("hard-disk", "bay", "FIT012", drop("hard-disk", "bay"), {"part": "hard-disk", "count": 3}),
     ("case", "sizes", "FIT013", drop("case", "sizes"), {"part": "card"}),

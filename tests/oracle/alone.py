@@ -44,7 +44,7 @@ def look(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
         return
     for aspect in (connector, room, bracket, m2_length, cable, lanes, speeds, guests, power, plugs):
         yield from aspect(part, spot)
-    yield from (*air(part, spot), *wishes(part, spot))
+    yield from (*air(part, spot), *fan(part, spot), *wishes(part, spot))
     yield from (*home(part, spot, parts), *wires(part, spot, parts))
     yield from (*all_over_one(part, spot, parts), *mover(part, spot, parts))
 
@@ -265,7 +265,9 @@ def unsure_widths(part: Part, spot: Spot, widths: list[int]) -> Iterator[Word]:
 
 def alive(part: Part, widths: list[int]) -> int:
     """Endpoints to be seen: behind a switch or controller, all its sockets."""
-    sockets = [r for r in part.spec.receptacles if r.form not in ("cooling-mount", "opening")]
+    sockets = [
+        r for r in part.spec.receptacles if r.form not in ("cooling-mount", "fan-header", "opening")
+    ]
     if part.spec.wiring != "passive" and sockets:
         return len(sockets)
     return sum(width > 0 for width in widths)
@@ -393,7 +395,7 @@ def power(part: Part, spot: Spot) -> Iterator[Word]:
 def dead_slot(part: Part, spot: Spot) -> Iterator[Word]:
     """A slot of a processor that is absent may have power, for parts that need no lanes."""
     here = spot.receptacle.spec
-    if part.spec.links or part.spec.plug.form == "opening":
+    if part.spec.links or part.spec.plug.form in ("opening", "fan-header"):
         return
     if not isinstance(here, BoardReceptacle):
         return
@@ -542,6 +544,27 @@ def mover(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
         lfm = replace(spot, receptacle=spot.root).air_lfm()
         if len(spot.owners) > 1 or (lfm is not None and lfm < needed):
             yield ("mover", spec.id, card.id)
+
+
+def fan(part: Part, spot: Spot) -> Iterator[Word]:
+    """A fan's plug in its header, and how slowly it may turn there."""
+    if spot.form != "fan-header":
+        return
+    here, there = part.spec.pins, spot.receptacle.spec.pins
+    both = {here, there}
+    if None in both:
+        yield ("fan plug", part.spec.id, spot.receptacle.id)
+    elif both == {3, 4}:
+        yield ("governed", part.spec.id, spot.receptacle.id)
+    elif len(both) == 2:
+        yield "fan plug"
+    floor = spot.machine.board.lowest_fan_rpm
+    if part.spec.part_class != "fan" or floor == 0:
+        return
+    if floor is None:
+        yield ("lowest fan", spot.machine.board.id)
+    elif (part.spec.min_rpm or 0) < floor:
+        yield ("slow fan", part.spec.id, spot.machine.board.id, floor)
 
 
 def home(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:

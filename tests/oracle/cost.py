@@ -72,7 +72,9 @@ def trained_rate(part: Part, link: Link, spot: Spot) -> int:
 
 def has_sockets(part: Part) -> bool:
     """Whether other parts can be plugged into it and get lanes that it makes."""
-    sockets = [one for one in part.spec.receptacles if one.form != "cooling-mount"]
+    sockets = [
+        one for one in part.spec.receptacles if one.form not in ("cooling-mount", "fan-header")
+    ]
     return part.spec.wiring != "passive" and bool(sockets)
 
 

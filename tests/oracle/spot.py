@@ -163,7 +163,7 @@ def on_part(part: Part, receptacle: Receptacle, below: Spot) -> Spot:
         on_part_class=part_spec.part_class,
         riser_positions=part_spec.row_positions,
     )
-    if spec.form in ("cooling-mount", "opening"):
+    if spec.form in ("cooling-mount", "fan-header", "opening"):
         return spot
     if part_spec.wiring == "passive":
         return copper(part, spec, spot, below)

@@ -35,6 +35,7 @@ from tests.oracle.whole import (
 )
 
 ALONE: Mapping[str, str] = {
+    "COOL007": "fan plug",
     "CAB001": "cable",
     "CAB002": "socket to socket",
     "CPU001": "processor absent",
@@ -46,6 +47,7 @@ ALONE: Mapping[str, str] = {
     "FIT009": "behind the slot",
     "FIT010": "stand-off",
     "FIT013": "board size",
+    "FIT016": "mount",
     "LANE001": "no lanes",
     "LANE002": "too few endpoints",
     "LANE003": "too narrow",

@@ -25,6 +25,7 @@ RECEPTACLE: Values = {
     "width": (1, 4, 8, 16),
     "drive_lengths": ((), (80,), (80, 110)),
     "run_mm": (100, 450, 2000),
+    "pins": (3, 4, 6),
 }
 ON_BOARD: Values = RECEPTACLE | {
     "power_w": (25, 75),
@@ -50,6 +51,8 @@ PART: Values = {
     "airflow_at_c": (20, 60),
     "modules_w": (0, 9),
     "gives_airflow_lfm": (0, 100, 500),
+    "pins": (3, 4, 6),
+    "min_rpm": (0, 5000),
     "mounts": ((), ("wide",), ("wide", "narrow")),
     "isolates_guests": (True, False),
     "reach_mm": (100, 450, 2000),
@@ -71,7 +74,7 @@ CHASSIS: Values = {
 }
 SUPPLY: Values = {"plugs": ({}, {"pcie-8": 1}, {"pcie-8": 9, "pcie-6": 9})}
 MACHINE: Values = {"base_w": (0, 60, 500), "inlet_c": (20, 60)}
-BOARD: Values = {"size": ("atx", "eatx")}
+BOARD: Values = {"size": ("atx", "eatx"), "lowest_fan_rpm": (0, 600)}
 WAY: Values = {"proof": ("seen", "refuted")}
 
 
