@@ -43,9 +43,7 @@ LOOK_IT_UP = (
     "means not programmed"
 )
 
-HEADER = (
-    "the manual names amperes for each header: 1 A at 12 V is 12 W, for all on a splitter"
-)
+HEADER = "the manual names amperes for each header: 1 A at 12 V is 12 W, for all on a splitter"
 
 RULE = SeatRule(
     id="POW001",
