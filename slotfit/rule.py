@@ -39,7 +39,13 @@ class Trial:
     @property
     def air_lfm(self) -> float | None:
         """Air that moves here, in LFM; None if nobody has said."""
-        return air_over(self.problem, self.receptacle, self.upstream.machine)
+        machine = self.upstream.machine
+        return air_over(self.problem, self.receptacle, machine, in_bay=self.in_bay)
+
+    @property
+    def in_bay(self) -> bool:
+        """Whether the part sits in a drive bay, at the end of a cable."""
+        return self.upstream.on_cable and self.part.spec.bay is not None
 
     def named(self, *roles: str) -> Names:
         """The things in these roles, by their ids."""
@@ -129,9 +135,17 @@ def opening_at(trial: Trial) -> str | None:
     return chassis.bracket if chassis and trial.receptacle.on_board else None
 
 
-def air_over(problem: Problem, receptacle: Receptacle, machine_id: str) -> float | None:
-    """Air over a receptacle, in LFM: its own figure, else the machine's, else the chassis'."""
+def air_over(
+    problem: Problem, receptacle: Receptacle, machine_id: str, *, in_bay: bool = False
+) -> float | None:
+    """
+    Air over a receptacle, in LFM: its own figure, else the machine's, else the chassis'.
+
+    `in_bay`: a cable leads from there to a drive bay, over which the chassis has another figure.
+    """
     machine = problem.machine[machine_id]
+    if in_bay:
+        return machine.chassis.bay_airflow_lfm if machine.chassis else None
     said = (
         receptacle.spec.airflow_lfm,
         machine.entry.airflow_lfm,

@@ -222,11 +222,13 @@ def slot_row(table: Table, number: int, source: str) -> None:
 def socket(table: Table, number: int, source: str) -> None:
     """An M.2 socket; sometimes it takes its lanes from a SATA connector."""
     lengths = table.pick((80,), (80, 110), None) if table.is_about("unknown") else (80, 110)
+    over = (table.pick(*table.receptacles).id,) if table.is_about("air") else ()
+    watts = table.pick(7, 9)
     here = BoardReceptacle(
-        id=f"m2-{number}", form="m2-m", drive_lengths=lengths, power_w=table.pick(7, 9)
+        id=f"m2-{number}", form="m2-m", drive_lengths=lengths, power_w=watts, under=over
     )
     table.receptacles.append(here)
-    if table.chance(20, "storage", "presence"):
+    if table.chance(20, "storage", "presence", "air"):
         table.receptacles.append(BoardReceptacle(id=f"sata{number}", form="sata", power_w=10))
         ways = [
             Arrangement(id="sata", gives={f"sata{number}": ("sata",)}, proof="documented"),
@@ -259,6 +261,15 @@ def header(table: Table, source: str) -> None:
     )
 
 
+def fan_header(table: Table) -> float | None:
+    """A header for a fan; and how slowly the board lets one turn."""
+    power_w, pins = table.pick(12, 12, None), table.pick(4, 4, 3, None)
+    table.receptacles.append(
+        BoardReceptacle(id="fan1", form="fan-header", pins=pins, power_w=power_w)
+    )
+    return table.pick(0, 0, 600, None)
+
+
 def bare_openings(table: Table) -> None:
     """Places for a bracket that takes no slot: beside a slot, or where one could be."""
     for number in range(table.pick(1, 2)):
@@ -289,7 +300,7 @@ def board(table: Table, name: str) -> Board:
         pair = number < table.slots and table.chance(25, "presence")
         (slot_pair if pair else lone_slot)(table, number, source)
         number += 2 if pair else 1
-    if table.is_about("adapter") or table.chance(25, "storage", "carriers", "presence"):
+    if table.is_about("adapter", "air") or table.chance(25, "storage", "carriers", "presence"):
         socket(table, 1, table.pick(*sources))
     if table.is_about("cabled"):
         header(table, table.pick(*sources))
@@ -297,6 +308,7 @@ def board(table: Table, name: str) -> Board:
         bare_openings(table)
     return Board(
         id=name,
+        lowest_fan_rpm=fan_header(table) if table.is_about("air") else None,
         size=table.pick("atx", "eatx", None) if table.chance(5) else "atx",
         processors=(Processor(id="cpu0"), Processor(id="cpu1")),
         hubs=(hub,),
@@ -332,6 +344,9 @@ def machine(table: Table, name: str) -> Machine:
         silent |= table.pick({}, {}, {"card_length_mm": None})
         chassis = chassis.model_copy(update=silent)
         absent = table.chance(50)
+    if table.is_about("air"):
+        airy = {"bay_airflow_lfm": table.pick(0, 100, None)}
+        chassis = chassis.model_copy(update=airy)
     watts = (table.pick(100, 120, 160) if scarce else 900) * (3 if table.mild else 1)
     live = table.aside.pick(True, False, None) if table.aside.chance(10, "storage") else None
     supply = PowerSupply.model_validate(
@@ -343,6 +358,7 @@ def machine(table: Table, name: str) -> Machine:
             board="board",
             processors=("cpu0",) if absent else None,
             base_w=None if table.is_about("unknown") and table.chance(30) else 60,
+            inlet_c=table.pick(None, 30, 45) if table.is_about("air") else None,
             supply_limit_percent=table.pick(80, 100) if scarce else 100,
         ),
         board(table, f"board-{name}"),
@@ -373,13 +389,16 @@ def card(table: Table, name: str, **said: Any) -> PartSpec:
         "height_mm": 68.9 if table.chance(30) else 111.15,
         "bracket": table.pick("full", "low", "both") if table.chance(8, "room") else "both",
         "power": card_power(table, width),
-        "cooling": table.pick("none", "passive", "fan") if table.chance(20, "air") else "none",
+        "cooling": table.pick("none", "passive", "passive", "fan")
+        if table.chance(20, "air")
+        else "none",
         "demand": table.pick(None, 1, 3, {"in_gb_s": 0.5, "out_gb_s": 6}),
     }
     if facts["cooling"] == "passive":
         facts["airflow_lfm"] = table.pick(80, 200, 400, None)
         shape = ("wide", "wide", "narrow", None)[len(table.groups) % 4]
         facts["receptacles"] = ({"id": "mount", "form": "cooling-mount", "mount": shape},)
+        facts |= warmth(table)
     if table.is_about("unknown"):
         for key in ("thickness", "length_mm", "height_mm", "bracket", "generation", "power"):
             if table.chance(8):
@@ -389,6 +408,17 @@ def card(table: Table, name: str, **said: Any) -> PartSpec:
     if table.chance(6, "lanes"):
         facts["min_generation"] = table.pick(3, 4)
     return PartSpec.model_validate(facts | said)
+
+
+def warmth(table: Table) -> Facts:
+    """For which air a figure holds, and for which modules."""
+    if not table.is_about("air"):
+        return {}
+    return {
+        "airflow_at_c": table.pick(30, 40, None),
+        "modules_w": table.pick(4, None),
+        "component_mm": table.pick(None, 15, 25),
+    }
 
 
 def card_power(table: Table, width: int) -> Facts:
@@ -711,7 +741,15 @@ def nvme(table: Table, name: str) -> PartSpec:
         power={"slot_w": table.pick(5, 8)},
         **loss(table, 9),
         demand=table.pick(None, {"in_gb_s": 1, "out_gb_s": 3}),
+        **asking(table),
     )
+
+
+def asking(table: Table) -> Facts:
+    """Drives that ask for air, or would if somebody had said how much."""
+    if not table.is_about("air"):
+        return {}
+    return {"cooling": table.pick(None, "passive"), "airflow_lfm": table.pick(None, None, 50, 150)}
 
 
 def disk(table: Table, name: str) -> PartSpec:
@@ -730,6 +768,7 @@ def disk(table: Table, name: str) -> PartSpec:
         power_disable=table.aside.pick(None, None, False, True),
         bay=table.pick("3.5", "2.5"),
         demand={"in_gb_s": 0.25, "out_gb_s": 0.25},
+        **asking(table),
     )
 
 
@@ -746,6 +785,23 @@ def air_mover(table: Table, name: str) -> PartSpec:
     )
 
 
+def warm_drive(table: Table, name: str) -> PartSpec:
+    """A module or a disk; or a fan for all of them."""
+    return table.pick(nvme, nvme, disk, fan)(table, name)
+
+
+def fan(table: Table, name: str) -> PartSpec:
+    """A fan for the chassis."""
+    return part_of(
+        id=name,
+        part_class="fan",
+        plug={"form": "fan-header"},
+        pins=table.pick(3, 4, 4, 6, None),
+        min_rpm=table.pick(300, 900, None),
+        power={"slot_w": table.pick(4, 20)},
+    )
+
+
 Maker = Callable[[Table, str], PartSpec]
 
 PARTS: dict[str, tuple[Maker, ...]] = {
@@ -757,7 +813,7 @@ PARTS: dict[str, tuple[Maker, ...]] = {
     "storage": (host_adapter, breakout, disk, disk, nvme),
     "expander": (host_adapter, expander, straight_cable, disk),
     "processors": (card, power_only, card, card),
-    "air": (card, air_mover, card, card),
+    "air": (card, air_mover, card, warm_drive),
     "guests": (card, carrier, nvme, nvme, switch_carrier),
     "presence": (wide_card, power_only, card, nvme, disk),
     "nested": (wide_card, card, power_only, bracket_only),
@@ -785,13 +841,19 @@ def makers(table: Table) -> Iterator[Maker]:
             yield table.pick(*(liked or ANY), *ANY[:2])
 
 
+def modules(table: Table, spec: PartSpec) -> Facts:
+    """What is plugged into the ports of a card."""
+    airy = table.is_about("air") and spec.part_class == "other"
+    return {"modules_w": table.pick(None, 0, 3, 8, 8)} if airy else {}
+
+
 def wish(
     table: Table, name: str, spec: PartSpec, receptacles: Sequence[str], machines: Sequence[str]
 ) -> BuildPart:
     """What the build file asks for one part."""
     worn = (None, None, "full", "low")[len(name + spec.id) % 4 * table.is_about("room")]
     facts: Facts = {"id": name, "part": spec.id, "bracket": worn}
-    if table.mild or table.chance(25, "optional"):
+    if table.mild or table.chance(25, "optional", *(("air",) if spec.plug.form != "cem" else ())):
         facts |= {"required": False, "weight": table.pick(1, 1, 2, 5)}
     if table.chance(20, "processors"):
         facts["near"] = table.pick("cpu0", "cpu1")
@@ -804,6 +866,7 @@ def wish(
         facts["machine"] = table.pick(*machines)
     if table.is_about("guests"):
         facts["guest"] = table.pick(None, "red", "red", "blue")
+    facts |= modules(table, spec)
     if spec.links and table.chance(8, "carriers", "lanes", "order"):
         facts["endpoints"] = len(spec.links)
     return BuildPart(**facts)

@@ -128,10 +128,12 @@ def for_every_seat(problem: Problem) -> Problem:
     """The problem with what rules look at for every seat: no receptacles, and few parts."""
     guests = (part for part in problem.parts if part.wish.guest and is_function(part.spec))
     a_guest = next(guests, None)
+    movers = (part for part in problem.parts if part.spec.plug.form == "cooling-mount")
+    common = {part.id for part in (a_guest, *movers) if part}
     return Problem(
         id="",
         machines=problem.machines,
-        parts=tuple(i for i in problem.parts if i is a_guest or i.spec.gives_airflow_lfm),
+        parts=tuple(part for part in problem.parts if part.id in common),
         receptacles=(),
         together=problem.together,
         apart=problem.apart,

@@ -12,7 +12,7 @@ from slotfit.model.part import Link, PartReceptacle, PartSpec, ReceptacleSpec
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from slotfit.model.seat import Seat, Segment, Upstream
 from slotfit.rule import gets
-from slotfit.standards.forms import FORMS
+from slotfit.standards.forms import FORMS, WITHOUT_LANES
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +148,7 @@ def nested_upstream(owner: Part, receptacle: object, seat: Seat) -> Upstream:
             *(() if on_cable or has_plugs else below.fed_through),
         ),
     )
-    if receptacle.form in ("cooling-mount", "opening"):
+    if receptacle.form in WITHOUT_LANES:
         return replace(shared, segments=(), dark=dark("mount"))
     if spec.wiring == "passive":
         return wired_through(spec, receptacle, shared)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -61,6 +61,7 @@ def parts_of(wish: BuildPart, spec: PartSpec) -> Iterator[Part]:
         "receptacles": tuple(one for one in spec.receptacles if one.id not in fed),
         "extra_plugs": (),
         "demand": spec.demand if carries else None,
+        "power": with_modules(spec.power, wish.modules_w),
     }
     for name in part_ids(wish):
         asked = {"id": name, "count": 1, "demand": wish.demand if carries else None}
@@ -72,6 +73,13 @@ def parts_of(wish: BuildPart, spec: PartSpec) -> Iterator[Part]:
             other = name if plug.joins == spec.id else f"{name}:{plug.joins}"
             joins = other if plug.joins else None
             yield Part(its_wish.id, companion, its_wish, name, joins)
+
+
+def with_modules(power: Power | None, modules_w: float | None) -> Power | None:
+    """What it draws with the modules in its ports; unknown watts stay unknown."""
+    if power is None or power.slot_w is None or not modules_w:
+        return power
+    return power.model_copy(update={"slot_w": power.slot_w + modules_w})
 
 
 def companion_part(spec: PartSpec, plug: ExtraPlug, *, carries: bool) -> PartSpec:
@@ -97,10 +105,13 @@ NO_BODY = {
     "thickness": None,
     "length_mm": None,
     "height_mm": None,
+    "component_mm": None,
     "bracket": "none",
     "power": Power.model_construct(slot_w=0, aux_w=0),
     "cooling": "none",
     "airflow_lfm": None,
+    "airflow_at_c": None,
+    "modules_w": None,
     "gives_airflow_lfm": None,
     "weight_kg": None,
     "bay": None,
@@ -250,11 +261,12 @@ class Assembly:
         check_wishes(build, [outcome.entity for outcome in self.specs], self.found)
         together = [wishes.group(group) for group in build.together]
         apart = [wishes.group(group) for group in build.apart]
+        air_by = {machine.id: wishes.air_by(machine) for machine in build.machines}
         today, untouchable, retire = wishes.today(), wishes.untouchable(), wishes.retire()
         sequence = wishes.sequence(retire, today, self.groups())
         if self.found.mistakes:
             return None
-        machines = tuple(self.machines())
+        machines = tuple(self.machines(air_by))
         parts = tuple(self.parts(wanted, retire))
         board_receptacles = (
             Receptacle(self.names.receptacle_id(one.id, receptacle.id), one.id, True, receptacle)
@@ -280,12 +292,13 @@ class Assembly:
             today_spans={name: span for name in today if (span := self.span_of_today(name))},
         )
 
-    def machines(self) -> Iterator[Machine]:
+    def machines(self, air_by: Mapping[str, tuple[str, ...]]) -> Iterator[Machine]:
         for machine in self.build.machines:
+            entry = machine.model_copy(update={"air_by": air_by[machine.id]})
             board = self.boards[machine.id].entity
             chassis, supply = self.chassis[machine.id], self.supplies[machine.id]
             if board is not None:
-                yield Machine(machine, board, chassis.entity, supply.entity)
+                yield Machine(entry, board, chassis.entity, supply.entity)
 
     def parts(self, wanted: Sequence[BuildPart], retired: Sequence[str]) -> Iterator[Part]:
         """The parts of all parts; that one that is retired has no place counts nothing."""

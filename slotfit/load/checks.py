@@ -201,12 +201,13 @@ def check_receptacle(board: Board, receptacle: BoardReceptacle, found: Complaint
     check_short_form(board, receptacle, found)
     check_row(board, receptacle, found)
     names = {one.id for one in board.receptacles}
-    for number, name in enumerate(receptacle.blocked_by):
-        path = f"blocked_by[{number}]"
-        if name == receptacle.id:
-            found.add(receptacle, path, "a receptacle cannot block itself")
-        else:
-            found.name(receptacle, path, name, names, "receptacle")
+    for key, itself in (("blocked_by", "block itself"), ("under", "lie under itself")):
+        for number, name in enumerate(getattr(receptacle, key)):
+            path = f"{key}[{number}]"
+            if name == receptacle.id:
+                found.add(receptacle, path, f"a receptacle cannot {itself}")
+            else:
+                found.name(receptacle, path, name, names, "receptacle")
 
 
 def check_short_form(board: Board, receptacle: BoardReceptacle, found: Complaints) -> None:

@@ -13,8 +13,9 @@ from slotfit.model.board import LaneGroup
 from slotfit.model.build import Build, BuildPart, Copy, Group, Mirror
 from slotfit.model.build import Sequence as Asked
 from slotfit.model.entity import Entity
+from slotfit.model.machine import BuildMachine
 from slotfit.model.part import PartSpec
-from slotfit.standards.forms import plug_fits
+from slotfit.standards.forms import WITHOUT_LANES, plug_fits
 
 Groups = Mapping[str, Mapping[str, LaneGroup]]
 """Machine id -> its board's lane groups by their ids; a machine whose board is wrong is missing."""
@@ -95,6 +96,10 @@ class Wishes:
         if all(named) and len(members) < 2:
             self.found.add(group, "parts", "needs at least two parts")
         return group.model_copy(update={"parts": members})
+
+    def air_by(self, machine: BuildMachine) -> tuple[str, ...]:
+        """The fans that make a machine's air, counted ones spelled out."""
+        return self.each(machine, "air_by", self.names.parts_named, machine.air_by)
 
     def today(self) -> dict[str, str]:
         """Part -> receptacle, or a receptacle of an old machine as written."""
@@ -235,7 +240,6 @@ class Wishes:
         return chosen
 
 
-NOT_SEEN = ("cooling-mount", "opening")
 """Receptacles in which nothing comes alive."""
 
 
@@ -253,7 +257,7 @@ def check_wishes(build: Build, parts: Sequence[PartSpec | None], found: Complain
 
 def check_endpoints(wish: BuildPart, part: PartSpec, found: Complaints) -> None:
     """No more are asked for than the part has."""
-    sockets = [one for one in part.receptacles if one.form not in NOT_SEEN]
+    sockets = [one for one in part.receptacles if one.form not in WITHOUT_LANES]
     has = len(sockets) if part.wiring != "passive" and sockets else len(part.links)
     if wish.endpoints is not None and wish.endpoints > has:
         text = f"{part.id} has {counted(has, 'endpoint')}; write {has} or less"

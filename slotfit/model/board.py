@@ -17,6 +17,7 @@ from slotfit.model.words import (
     Lanes,
     Line,
     Proof,
+    Rpm,
 )
 
 Width = Annotated[int, Interval(ge=1, le=32)] | Literal["sata", "sas"]
@@ -140,6 +141,8 @@ class BoardReceptacle(ReceptacleSpec):
     """Has power though its processor is absent."""
     blocked_by: tuple[Id, ...] = ()
     """Cannot be used while a part sits in one of these (they are in each other's way)."""
+    under: tuple[Id, ...] = ()
+    """Slots whose card lies right over it: a hot one warms what sits here."""
 
 
 class Board(Entity):
@@ -156,6 +159,9 @@ class Board(Entity):
     """The figures are made up, true to a class of things and to no product."""
     size: BoardSize | None = None
     """Outline of the board; the chassis must have stand-offs for it."""
+    lowest_fan_rpm: Rpm | None = None
+    """Below this the management controller takes a fan for failed, and drives all others to full
+    speed; 0: there is no such controller."""
     processors: Annotated[tuple[Processor, ...], MinLen(1)]
     """Processor sockets; at least one."""
     hubs: tuple[Hub, ...] = ()

@@ -10,7 +10,7 @@ from pydantic import BeforeValidator, Field
 from slotfit.model.entity import Entity
 from slotfit.model.machine import BuildMachine
 from slotfit.model.part import Demand, read_demand
-from slotfit.model.words import Generation, Id, Lanes, Line, ReceptacleName, Scope, Stage
+from slotfit.model.words import Generation, Id, Lanes, Line, ReceptacleName, Scope, Stage, Watts
 
 
 class BuildPart(Entity):
@@ -49,6 +49,9 @@ class BuildPart(Entity):
     """Overrides the part's own demand."""
     bracket: Literal["full", "low"] | None = None
     """Bracket that is on it now; where it has both, the plan says when to change it."""
+    modules_w: Watts | None = None
+    """What the modules in its ports draw, all together, on top of its own watts; left out: not
+    known, and not counted."""
 
 
 Number = Annotated[int, Interval(ge=1, le=30)]

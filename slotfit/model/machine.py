@@ -6,7 +6,7 @@ from annotated_types import Interval
 
 from slotfit.model.board import Board
 from slotfit.model.entity import Entity
-from slotfit.model.words import AuxPlug, Bay, BoardSize, Id, Line, Millimetres, Watts
+from slotfit.model.words import AuxPlug, Bay, BoardSize, Celsius, Id, Line, Millimetres, Watts
 
 Count = Annotated[int, Interval(ge=0, le=500)]
 Airflow = Annotated[float, Interval(ge=0, le=5000)]
@@ -36,6 +36,8 @@ class Chassis(Entity):
     """Room for the height of a card in the board's own slots."""
     airflow_lfm: Airflow | None = None
     """Air speed over the slots with the chassis' own fans; 0 for none, left out: not known."""
+    bay_airflow_lfm: Airflow | None = None
+    """Air speed over the drives in the bays; 0 for none, left out: not known."""
     bays: dict[Bay, Count] | None = None
     """Drive bays by size; a size left out: none of it. Nothing written: not known."""
     height_u: Annotated[float, Interval(ge=0, le=60)] | None = None
@@ -98,6 +100,12 @@ class BuildMachine(Entity):
     """Share of the supply's continuous watts to plan with."""
     airflow_lfm: Airflow | None = None
     """Air over the slots; overrides the chassis."""
+    air_by: tuple[Id, ...] = ()
+    """Fans of this build that make the air over the slots; an answer names them."""
+    airflow_one_failed_lfm: Airflow | None = None
+    """Air over the slots while one of those fans stands still; left out: not known, of one: 0."""
+    inlet_c: Celsius | None = None
+    """Warmest air that reaches the slots; left out: not known."""
     meant: tuple[str, ...] = ()
     """Names of its fields whose figures are right though unlikely: `length_mm`, or
     `slot3.length_mm` for one of several; left out, a figure out of range is a mistake."""

@@ -12,6 +12,7 @@ from slotfit.model.words import (
     Bay,
     Bracket,
     Bus,
+    Celsius,
     Cooling,
     Decibels,
     Direction,
@@ -24,10 +25,12 @@ from slotfit.model.words import (
     Line,
     Millimetres,
     PartClass,
+    Pins,
+    Rpm,
     Watts,
     Wiring,
 )
-from slotfit.standards.power import STILL_AIR_W
+from slotfit.standards.power import COOL_W
 
 PLUG = re.compile(r"^([a-z0-9-]+?)(?:\s+x(\d{1,9}))?$")
 LINKS = re.compile(r"^(?:(\d{1,2})x(\d{1,9})|x(\d{1,9}(?:x\d{1,9})*))$")
@@ -163,6 +166,8 @@ class ReceptacleSpec(Entity):
     """Air speed here, in linear feet per minute."""
     drive_lengths: tuple[int, ...] | None = None
     """M.2 lengths with a stand-off, in mm (80 for a 2280)."""
+    pins: Pins | None = None
+    """Contacts of a header for fans."""
     run_mm: Millimetres | None = None
     """How far a cable from here must run to where its drives sit."""
     loss_db: Loss | None = None
@@ -271,6 +276,9 @@ class PartSpec(Entity):
     """Length of the body, as its maker gives it."""
     height_mm: Millimetres | None = None
     """Height of the body."""
+    component_mm: Millimetres | None = None
+    """How far the highest thing on a card, such as its heat sink, stands above the card's own
+    board; left out: within its `thickness`."""
     bracket: Bracket | None = None
     """`both`: comes with a full and a low bracket."""
     power: Power | None = None
@@ -278,9 +286,17 @@ class PartSpec(Entity):
     cooling: Cooling | None = None
     """How it gets rid of heat: `passive` needs air that something else moves."""
     airflow_lfm: Annotated[float, Interval(ge=0, le=5000)] | None = None
-    """Air a passive part needs."""
+    """Air a passive part needs, or a drive whose maker asks for some."""
+    airflow_at_c: Celsius | None = None
+    """Temperature of the air for which `airflow_lfm` is enough; warmer air must be faster."""
+    modules_w: Watts | None = None
+    """Watts of modules in its ports, all together, with which `airflow_lfm` is still enough."""
     gives_airflow_lfm: Annotated[float, Interval(ge=0, le=5000)] | None = None
     """Air an air mover brings to the part that it is mounted on."""
+    pins: Pins | None = None
+    """Contacts of a fan's plug: three are governed by volts, four by pulses."""
+    min_rpm: Rpm | None = None
+    """Lowest speed at which a fan still turns."""
     mounts: tuple[Id, ...] | None = None
     """Mounts that an air mover is made for; left out: not known."""
     adds_length_mm: Millimetres = 0
@@ -340,12 +356,15 @@ class PartSpec(Entity):
 
     @property
     def needs_lfm(self) -> float | None:
-        """Air it needs if it is passive; 1 for some, where it is hot and nobody has said."""
-        if self.cooling != "passive":
-            return None
-        if self.airflow_lfm is None:
-            return 1 if self.draw_w > STILL_AIR_W else None
-        return self.airflow_lfm
+        """Air that a part without a fan needs, if anyone has said."""
+        bare_drive = self.cooling is None and self.part_class == "drive"
+        return self.airflow_lfm if self.cooling == "passive" or bare_drive else None
+
+    @property
+    def is_need_unknown(self) -> bool:
+        """Whether it is passive and warm, and nobody has said how much air it needs."""
+        warm = self.cooling == "passive" and self.draw_w > COOL_W
+        return warm and self.airflow_lfm is None
 
     @property
     def draw_w(self) -> float:

@@ -26,6 +26,8 @@ UNITS = (
     ("_gb_s", "GB/s"),
     ("_lfm", "linear feet per minute"),
     ("_kg", "kg"),
+    ("_rpm", "turns a minute"),
+    ("_c", "C"),
     ("_percent", "%"),
     ("lanes", "lanes"),
     ("watts", "W"),

@@ -21,9 +21,12 @@ ReceptacleName = Annotated[str, StringConstraints(pattern=r"^[^\s/]+(/[^\s/]+)?$
 """A receptacle: `slot1`, `machine/slot1`, or `part/socket` for one on another part."""
 
 Lanes = Annotated[int, Interval(ge=1, le=32)]
+Pins = Annotated[int, Interval(ge=2, le=12)]
+Rpm = Annotated[float, Interval(ge=0, le=50_000)]
 Generation = Annotated[int, Interval(ge=1, le=7)]
 Decibels = Annotated[float, Interval(ge=0, le=100)]
 Watts = Annotated[float, Interval(ge=0, le=10_000)]
+Celsius = Annotated[float, Interval(ge=-40, le=120)]
 Millimetres = Annotated[float, Interval(ge=0, le=5_000)]
 GigabytesPerSecond = Annotated[float, Interval(ge=0, le=10_000)]
 
@@ -59,6 +62,7 @@ Form = Literal[
     "sas",
     "usb-header",
     "cooling-mount",
+    "fan-header",
     "opening",
 ]
 """The shape of a plug or a receptacle."""
@@ -105,6 +109,8 @@ PartClass = Literal[
     "usb-card",
     "serial-card",
     "air-mover",
+    "fan",
+    "fan-hub",
     "other",
 ]
 

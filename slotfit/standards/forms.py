@@ -217,6 +217,7 @@ _ROWS = (
     ),
     Form("usb-header", "USB header", (), ("usb",), None, Source("", "", COMMON_PRACTICE)),
     Form("cooling-mount", "place for an air mover on a part", (), (), None, OURS),
+    Form("fan-header", "header for a fan", (), (), None, Source("", "", COMMON_PRACTICE)),
     Form("opening", "bracket opening without a connector", (), (), None, OURS),
 )
 
@@ -254,6 +255,9 @@ SFF-8643, -8644, -8086, -8088, -8611, -8654 and SFF-TA-1016 call the one the fre
 fixed connector (from memory). Of SATA the free one is the socket, and hosts, drives and backplanes
 have the plug (Serial ATA 3, from memory).
 """
+
+WITHOUT_LANES = tuple(row.name for row in _ROWS if not row.buses)
+"""Receptacles that hold or feed a part, and have nothing to be seen through."""
 
 LANES_APART = ("m2-a", "m2-e")
 """Forms each of whose lanes is a link of its own (M2); many sockets are wired for the first."""

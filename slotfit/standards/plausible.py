@@ -40,6 +40,8 @@ _M2 = Range("an M.2 module", min(LENGTHS_MM), max(LENGTHS_MM), SIZE_TABLE)
 _DRIVE = Range("a drive", 60, 160, _DRIVES)
 _EDGE_SHORT = Range("an E1.S drive", 105, 125, _E1)
 _AIR_SPEED = Range("air over cards", 30, 1200, _AIR, zero=True)
+_INLET = Range("air before cards", 10, 70, _SEEN)
+_FAN = Range("a fan", 50, 40_000, _SEEN, zero=True)
 _OCP_LENGTH = Range("a card of that form", 100, 130, _OCP)
 
 LENGTHS: dict[str, Range] = {
@@ -83,7 +85,15 @@ FIELDS: dict[str, Range] = {
     "PartSpec.gives_airflow_lfm": _AIR_SPEED,
     "ReceptacleSpec.airflow_lfm": _AIR_SPEED,
     "Chassis.airflow_lfm": _AIR_SPEED,
+    "Chassis.bay_airflow_lfm": _AIR_SPEED,
     "BuildMachine.airflow_lfm": _AIR_SPEED,
+    "PartSpec.airflow_at_c": _INLET,
+    "BuildMachine.inlet_c": _INLET,
+    "BuildMachine.airflow_one_failed_lfm": _AIR_SPEED,
+    "PartSpec.min_rpm": _FAN,
+    "Board.lowest_fan_rpm": _FAN,
+    "PartSpec.modules_w": Range("modules in ports", 0.1, 200, _SEEN, zero=True),
+    "PartSpec.component_mm": Range("a card's highest thing", 2, 160, _SEEN, zero=True),
     "PartSpec.adds_length_mm": Range("an air mover", 10, 300, _SEEN, zero=True),
     "PartSpec.reach_mm": Range("a cable", 100, 5000, _SEEN),
     "PartSpec.weight_kg": Range("a part", 0.005, 20, _SEEN),

@@ -118,9 +118,12 @@ def promised_w(form: str) -> float:
     return row.power_w if row else 0.0
 
 
-STILL_AIR_W = 25
-"""
-A passive part that draws more needs moving air, even where nobody has said how much.
+COOL_W = 5
+"""A passive part that draws more may need moving air: its maker is asked for a figure."""
+COOL_SOURCE = Source(
+    "820-6536 appendix A", "adapters of about 12 W ask for 200 LFM at 55 C", AS_QUOTED
+)
+"""That the question begins at 5 W is common practice, no source."""
 
-What a slot gives any card seldom needs a fan: common practice, no source.
-"""
+WARM_INLET_C = 35
+"""Air as warm as this is to be expected before the cards: common practice, no source."""

@@ -41,6 +41,8 @@ FOLDER_OF = {
     "cable": ("cables",),
     "drive": ("drives",),
     "air-mover": ("air",),
+    "fan": ("air",),
+    "fan-hub": ("air",),
 }
 FOLDER_OF_KIND = {"board": "boards", "chassis": "chassis", "power-supply": "power"}
 

@@ -44,6 +44,7 @@ HOLDER_OF = {
     "e1s": ["carrier-e1sx4-gen5"],
     "sff-8644": ["hba-8e-sas3"],
     "cooling-mount": ["accel-passive-150w-single", "accel-passive-250w", "hba-8i-sas3"],
+    "fan-header": ["fan-hub-data-4"],
     "u3": ["carrier-u3x1-gen4"],
     "sas": ["hba-8i-sas3", "cable-8643-4sas-500"],
     "slimsas-8": ["hba-8i-sas4", "adapter-cem-slimsas8-x8"],

@@ -28,7 +28,7 @@ from slotfit.rulebook import RULES, SEAT_RULES
 BY_ID = {rule.id: rule for rule in RULES}
 
 BOARD: dict[str, Any] = {
-    "kind": "board", "id": "board", "invented": True, "size": "atx",
+    "kind": "board", "id": "board", "invented": True, "size": "atx", "lowest_fan_rpm": 600,
     "processors": [{"id": "cpu0"}, {"id": "cpu1"}],
     "rows": [{"id": "rear", "positions": 6}],
     "lane_groups": [
@@ -53,6 +53,7 @@ BOARD: dict[str, Any] = {
         {"id": "cable", "form": "mcio-4", "from": "cpu0", "generation": 4, "lanes": 4,
          "splits": [], "run_mm": 300, "isolation": "e", "speed_setting": False},
         {"id": "disk", "form": "sata", "from": "cpu0", "isolation": "f"},
+        {"id": "fan1", "form": "fan-header", "pins": 4, "power_w": 12},
     ],
 }  # fmt: skip
 
@@ -60,6 +61,7 @@ CARD: dict[str, Any] = {
     "kind": "part", "id": "card", "invented": True, "class": "network-card", "plug": "cem x8",
     "links": "x8", "generation": 4, "thickness": 2, "length_mm": 200, "height_mm": 111.15,
     "bracket": "full", "power": {"slot_w": 30}, "cooling": "passive", "airflow_lfm": 100,
+    "airflow_at_c": 45,
     "demand": 4, "about": "30 W is above its class, 130 mm higher than full height.",
 }  # fmt: skip
 
@@ -94,9 +96,16 @@ DISK: dict[str, Any] = {
     "demand": 0.2,
 }  # fmt: skip
 
+WARM_DISK = DISK | {"id": "warm-disk", "airflow_lfm": 100, "airflow_at_c": 45}
+
 FAN: dict[str, Any] = {
     "kind": "part", "id": "fan", "invented": True, "class": "air-mover", "plug": "cooling-mount",
     "mounts": ["heat-sink"], "gives_airflow_lfm": 200, "power": {"slot_w": 2},
+}  # fmt: skip
+
+FRONT: dict[str, Any] = {
+    "kind": "part", "id": "front", "invented": True, "class": "fan", "plug": "fan-header",
+    "pins": 4, "min_rpm": 700, "power": {"slot_w": 4},
 }  # fmt: skip
 
 BLOWER: dict[str, Any] = {
@@ -110,6 +119,7 @@ HUNGRY = CARD | {"id": "hungry", "power": {"slot_w": 20, "aux": ["pcie-8"], "aux
 CASE: dict[str, Any] = {
     "kind": "chassis", "id": "case", "invented": True, "sizes": ["atx"], "openings": 6,
     "bracket": "full", "card_length_mm": 300, "card_height_mm": 150, "airflow_lfm": 200,
+    "bay_airflow_lfm": 100,
     "bays": {"3.5": 2},
 }  # fmt: skip
 
@@ -120,6 +130,7 @@ SUPPLY: dict[str, Any] = {
 
 MACHINE: dict[str, Any] = {
     "id": "tower", "board": "board", "chassis": "case", "power_supply": "supply", "base_w": 100,
+    "inlet_c": 40,
 }  # fmt: skip
 
 WORLD: dict[str, dict[str, Any]] = {
@@ -134,8 +145,10 @@ WORLD: dict[str, dict[str, Any]] = {
         MODULE,
         WIRE,
         DISK,
+        WARM_DISK,
         BLOWER,
         FAN,
+        FRONT,
         HUNGRY,
         CASE,
         SUPPLY,
@@ -264,11 +277,18 @@ TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
     ("card", "bracket", "FIT008", drop("card", "bracket"), {"part": "card"}),
     ("card", "power", "POW006", drop("card", "power"), {"part": "card"}),
     ("card", "airflow_lfm", "COOL001", drop("card", "airflow_lfm"), {"part": "card"}),
+    ("card", "airflow_at_c", "COOL004", drop("card", "airflow_at_c"), {"part": "card"}),
+    ("case", "bay_airflow_lfm", "COOL001", drop("case", "bay_airflow_lfm"), {"part": "warm-disk"}),
     ("module", "length_mm", "FIT010", drop("module", "length_mm"), {"part": "module"}),
     ("fan", "gives_airflow_lfm", "COOL001", still_air(drop("fan", "gives_airflow_lfm")),
      {"part": "fan"}),
     ("fan", "mounts", "FIT016", drop("fan", "mounts"), {"part": "fan"}),
     ("carrier", "receptacles", "FIT016", silent_mount, {"part": "fan"}),
+    ("board", "fan1: pins", "COOL007", drop_in("fan1", "pins"), {"part": "front"}),
+    ("board", "fan1: power_w", "POW001", drop_in("fan1", "power_w"), {"part": "front"}),
+    ("board", "lowest_fan_rpm", "COOL007", drop("board", "lowest_fan_rpm"), {"part": "front"}),
+    ("front", "pins", "COOL007", drop("front", "pins"), {"part": "front"}),
+    ("front", "min_rpm", "COOL007", drop("front", "min_rpm"), {"part": "front"}),
     ("wire", "reach_mm", "CAB001", drop("wire", "reach_mm"), {"part": "wire"}),
     ("wire", "wired_for", "CAB003", drop("wire", "wired_for"), {"part": "wire"}),
     ("wire", "plug", "CAB002", drop_cable, {"part": "wire"}),

@@ -15,7 +15,7 @@ from slotfit.standards.cem import (
     slot_power_limit_w,
 )
 from slotfit.standards.forms import FORMS, plug_fits
-from slotfit.standards.power import MATINGS, PLUGS, SENSE_RATINGS_W, STILL_AIR_W, promised_w
+from slotfit.standards.power import MATINGS, PLUGS, SENSE_RATINGS_W, promised_w
 from tests.oracle.lanes import is_sure, laid_out, piece_at, shape
 from tests.oracle.spot import Spot, fitted
 
@@ -28,6 +28,12 @@ CABLED = (
 )
 """Plugs at the end of a cable; what a card or a board has of these forms are sockets."""
 
+WARM_W = 5
+"""Above that a passive part is asked how much air it needs (common practice, no source)."""
+
+EXPECTED_C = 35
+"""How warm the air before the cards is to be expected (common practice, no source)."""
+
 OPENING_MM = {"full": FULL_HEIGHT_MM, "low": LOW_PROFILE_HEIGHT_MM}
 
 
@@ -38,7 +44,7 @@ def look(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
         return
     for aspect in (connector, room, bracket, m2_length, cable, lanes, speeds, guests, power, plugs):
         yield from aspect(part, spot)
-    yield from (*air(part, spot), *wishes(part, spot))
+    yield from (*air(part, spot), *fan(part, spot), *wishes(part, spot))
     yield from (*home(part, spot, parts), *wires(part, spot, parts))
     yield from (*all_over_one(part, spot, parts), *mover(part, spot, parts))
     yield from (*mating(part, spot, parts), *sidebands(part, spot, parts))
@@ -300,7 +306,9 @@ def unsure_widths(part: Part, spot: Spot, widths: list[int]) -> Iterator[Word]:
 
 def alive(part: Part, widths: list[int]) -> int:
     """Endpoints to be seen: behind a switch or controller, all its sockets."""
-    sockets = [r for r in part.spec.receptacles if r.form not in ("cooling-mount", "opening")]
+    sockets = [
+        r for r in part.spec.receptacles if r.form not in ("cooling-mount", "fan-header", "opening")
+    ]
     if part.spec.wiring != "passive" and sockets:
         return len(sockets)
     return sum(width > 0 for width in widths)
@@ -542,7 +550,7 @@ def power(part: Part, spot: Spot) -> Iterator[Word]:
 def dead_slot(part: Part, spot: Spot) -> Iterator[Word]:
     """A slot of a processor that is absent may have power, for parts that need no lanes."""
     here = spot.receptacle.spec
-    if part.spec.links or part.spec.plug.form == "opening":
+    if part.spec.links or part.spec.plug.form in ("opening", "fan-header"):
         return
     if not isinstance(here, BoardReceptacle):
         return
@@ -638,18 +646,41 @@ def fits_socket(plug: str, socket: str) -> bool:
 
 
 def air(part: Part, spot: Spot) -> Iterator[Word]:
-    """Air over a passive card, where it is not known; where it is, see the whole plan."""
-    spec, lfm = part.spec, spot.air_lfm()
-    is_hot = draw_w(spec) > STILL_AIR_W
-    if spec.cooling is None and spec.plug.form == "cem" and (is_hot or spec.airflow_lfm):
+    """Air over a passive part, where it is not known; where it is, see the whole plan."""
+    spec, lfm = part.spec, spot.air_for(part)
+    is_warm, is_drive = draw_w(spec) > WARM_W, spec.part_class == "drive"
+    if spec.cooling is None and spec.plug.form == "cem" and (is_warm or spec.airflow_lfm):
         yield ("cooling", spot.receptacle.id, spec.id)
-    if spec.cooling != "passive":
-        return
-    if spec.airflow_lfm is None:
-        if is_hot:
+    if spec.cooling == "passive" and spec.airflow_lfm is None and is_warm:
+        if lfm == 0:  # nothing carries the heat away
+            yield ("still", spot.receptacle.id, spec.id)
+        if not is_drive:  # of drives, makers speak where it matters
             yield ("air need", spot.receptacle.id, spec.id)
-    elif spec.airflow_lfm > 0 and lfm is None:
-        yield ("air", spot.receptacle.id, spec.airflow_lfm)
+    if needed := asks_lfm(spec):
+        if lfm is None:
+            where = "bays" if spot.in_bay(part) else "air"
+            yield (where, spot.machine.id if where == "bays" else spot.receptacle.id, needed)
+        yield from heat(part, spot, needed)
+
+
+def asks_lfm(spec: PartSpec) -> float:
+    """Air that the maker of a part without a fan asks for; 0: none, or nobody has said."""
+    of_a_drive = spec.cooling is None and spec.part_class == "drive"
+    return (spec.airflow_lfm or 0) * (spec.cooling == "passive" or of_a_drive)
+
+
+def heat(part: Part, spot: Spot, needed: float) -> Iterator[Word]:
+    """What a maker's figure was not taken for: warmer air, and modules beside the card's chips."""
+    spec, warmest = part.spec, spot.machine.entry.inlet_c
+    holds_to = spec.airflow_at_c
+    if warmest is None:
+        if holds_to is not None and holds_to < EXPECTED_C:
+            yield ("inlet", spot.machine.id, holds_to)
+    elif holds_to is None or warmest > holds_to:
+        yield ("warm", spec.id, spot.machine.id, warmest)
+    modules = part.wish.modules_w or 0
+    if modules > (spec.modules_w or 0):
+        yield ("modules", spec.id, needed, modules)
 
 
 def mover(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
@@ -662,12 +693,33 @@ def mover(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
         yield ("mount", spec.id, card.id)
     elif here.mount not in (spec.mounts or ()):
         yield "mount"
-    hot = 1 if draw_w(card) > STILL_AIR_W else 0
-    needed = (hot if card.airflow_lfm is None else card.airflow_lfm) * (card.cooling == "passive")
+    warm = card.cooling == "passive" and card.airflow_lfm is None and draw_w(card) > WARM_W
+    needed = asks_lfm(card) or (1 if warm else 0)
     if spec.gives_airflow_lfm is None and needed:
         lfm = replace(spot, receptacle=spot.root).air_lfm()
         if len(spot.owners) > 1 or (lfm is not None and lfm < needed):
             yield ("mover", spec.id, card.id)
+
+
+def fan(part: Part, spot: Spot) -> Iterator[Word]:
+    """A fan's plug in its header, and how slowly it may turn there."""
+    if spot.form != "fan-header":
+        return
+    here, there = part.spec.pins, spot.receptacle.spec.pins
+    both = {here, there}
+    if None in both:
+        yield ("fan plug", part.spec.id, spot.receptacle.id)
+    elif both == {3, 4}:
+        yield ("governed", part.spec.id, spot.receptacle.id)
+    elif len(both) == 2:
+        yield "fan plug"
+    floor = spot.machine.board.lowest_fan_rpm
+    if part.spec.part_class != "fan" or floor == 0:
+        return
+    if floor is None:
+        yield ("lowest fan", spot.machine.board.id)
+    elif (part.spec.min_rpm or 0) < floor:
+        yield ("slow fan", part.spec.id, spot.machine.board.id, floor)
 
 
 def home(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:

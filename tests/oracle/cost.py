@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping
 
-from slotfit.model.board import Hub
+from slotfit.model.board import BoardReceptacle, Hub
 from slotfit.model.part import Link
 from slotfit.model.problem import Machine, Part, Receptacle
 from slotfit.standards import rates
@@ -72,7 +72,9 @@ def trained_rate(part: Part, link: Link, spot: Spot) -> int:
 
 def has_sockets(part: Part) -> bool:
     """Whether other parts can be plugged into it and get lanes that it makes."""
-    sockets = [one for one in part.spec.receptacles if one.form != "cooling-mount"]
+    sockets = [
+        one for one in part.spec.receptacles if one.form not in ("cooling-mount", "fan-header")
+    ]
     return part.spec.wiring != "passive" and bool(sockets)
 
 
@@ -154,7 +156,13 @@ def room(plan: Placed, node: str) -> int:
 def cooling(plan: Placed) -> int:
     """Gaps between neighbours where a fan draws no air, and gaps between two hot cards."""
     begins = {places[0]: name for name in plan.spots if (places := covers(plan, name))}
-    found = 0
+    found = sum(
+        other.receptacle.spec.id in slot.under and draw_w(plan.parts[name].spec) >= HOT_W
+        for spot in plan.spots.values()
+        if isinstance(slot := spot.receptacle.spec, BoardReceptacle)
+        for name, other in plan.spots.items()
+        if other.receptacle.owner == spot.receptacle.owner
+    )
     for name in plan.spots:
         places = covers(plan, name)
         if not places:

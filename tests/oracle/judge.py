@@ -177,7 +177,9 @@ class Judge:
 
     def only_passes_on(self, part: Part) -> bool:
         """Cables and passive carriers."""
-        passes = [one for one in part.spec.receptacles if one.form != "cooling-mount"]
+        passes = [
+            one for one in part.spec.receptacles if one.form not in ("cooling-mount", "fan-header")
+        ]
         return bool(passes) and part.spec.wiring == "passive"
 
 

@@ -71,6 +71,16 @@ class Spot:
                 return lfm
         return chassis.airflow_lfm if chassis else None
 
+    def in_bay(self, part: Part) -> bool:
+        """The part is screwed into a bay, to which a cable leads from here."""
+        return self.on_cable and part.spec.bay is not None
+
+    def air_for(self, part: Part) -> float | None:
+        """Air over the part: over the bays if it is in one."""
+        if not self.in_bay(part):
+            return self.air_lfm()
+        return self.machine.chassis.bay_airflow_lfm if self.machine.chassis else None
+
 
 def fitted(machine: Machine) -> set[str]:
     said = machine.entry.processors
@@ -150,7 +160,7 @@ def on_part(part: Part, receptacle: Receptacle, below: Spot) -> Spot:
         contacts={},
         riser_positions=part_spec.row_positions,
     )
-    if spec.form in ("cooling-mount", "opening"):
+    if spec.form in ("cooling-mount", "fan-header", "opening"):
         return spot
     if part_spec.wiring == "passive":
         return copper(part, spec, spot, below)

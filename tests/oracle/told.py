@@ -31,9 +31,11 @@ from tests.oracle.whole import (
     is_unknown,
     place_of,
     slot_mw,
+    stands_in,
 )
 
 ALONE: Mapping[str, str] = {
+    "COOL007": "fan plug",
     "CAB001": "cable",
     "CAB002": "ends alike",
     "CAB004": "turned round",
@@ -47,6 +49,7 @@ ALONE: Mapping[str, str] = {
     "FIT009": "behind the slot",
     "FIT010": "stand-off",
     "FIT013": "board size",
+    "FIT016": "mount",
     "LANE001": "no lanes",
     "LANE002": "too few endpoints",
     "LANE003": "too narrow",
@@ -172,6 +175,13 @@ def mover_too_long(plan: Placed, told: Told) -> bool:
     return is_there and room is not None and length is not None and length + longer > room
 
 
+def sink_too_high(plan: Placed, told: Told) -> bool:
+    """The card is there, and another body is where its heat sink stands."""
+    card = plan.spots.get(told["part"])
+    here = card is not None and card.receptacle.id == told["receptacle"]
+    return here and any(stands_in(plan, told["part"], other) for other in plan.spots)
+
+
 def filled(plan: Placed, receptacle: str) -> bool:
     """Whether something presses the contacts."""
     there = plan.in_receptacle(receptacle)
@@ -221,6 +231,7 @@ GROWING: Mapping[str, Breaks] = {
     "WISH008": retired,
     "WISH009": retired,
     "COOL003": mover_too_long,
+    "COOL006": sink_too_high,
 }
 """Rules about several parts -> whether a plan breaks one; with more parts it stays broken."""
 

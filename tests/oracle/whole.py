@@ -11,8 +11,7 @@ from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.part import PartSpec
 from slotfit.model.problem import Machine, Part, Problem
 from slotfit.model.words import Scope
-from slotfit.standards.power import STILL_AIR_W
-from tests.oracle.alone import answers_on_the_bus, draw_w, fits_socket, known_room
+from tests.oracle.alone import answers_on_the_bus, asks_lfm, draw_w, fits_socket, known_room
 from tests.oracle.spot import Spot
 
 
@@ -72,8 +71,11 @@ def blown_enough(plan: Placed) -> Iterator[object]:
     for name, spot in plan.spots.items():
         needed = plan.parts[name].spec.airflow_lfm
         on_it = [plan.parts[i].spec for i, s in plan.spots.items() if s.receptacle.owner == name]
-        if any((mover.gives_airflow_lfm or 0) >= (needed or 0) for mover in on_it):
+        blows = [m.gives_airflow_lfm or 0 for m in on_it if m.plug.form == "cooling-mount"]
+        if any(lfm >= (needed or 0) for lfm in blows):
             yield ("air", spot.receptacle.id, needed)
+        if blows and plan.parts[name].spec.part_class != "drive":
+            yield ("still", spot.receptacle.id, plan.parts[name].spec.id)
 
 
 def places_unknown(plan: Placed) -> Iterator[object]:
@@ -138,6 +140,23 @@ def bodies(plan: Placed) -> Iterator[str]:
     places = Counter(place for part in plan.spots for place in covers(plan, part))
     if any(count > 1 for count in places.values()):
         yield "bodies overlap"
+    if any(stands_in(plan, one, other) for one in plan.spots for other in plan.spots):
+        yield "heat sink in the way"
+
+
+PITCH_MM, BOARD_MM = 20.32, 1.57
+"""From slot to slot, and how thick a card's own board is (CEM, from memory)."""
+
+
+def stands_in(plan: Placed, part: str, other: str) -> bool:
+    """Whether the highest thing on a card is where the back of another body is."""
+    high, here = plan.parts[part].spec.component_mm, covers(plan, part)
+    if part == other or high is None or not here or plan.parts[part].spec.plug.form != "cem":
+        return False
+    owner, row, first = here[0]
+    top = first * PITCH_MM + BOARD_MM + high
+    backs = [place for their, its, place in covers(plan, other) if (their, its) == (owner, row)]
+    return any(back > here[-1][2] and back * PITCH_MM < top - 1e-9 for back in backs)
 
 
 def in_the_way(plan: Placed) -> Iterator[str]:
@@ -160,14 +179,11 @@ def mounted_on(plan: Placed, card: str) -> list[PartSpec]:
 
 def is_still(plan: Placed, card: str) -> bool:
     """Whether too little air moves over a passive card, and nothing on it makes up for that."""
-    spec, lfm = plan.parts[card].spec, plan.spots[card].air_lfm()
-    needed = spec.airflow_lfm
-    if needed is None:
-        needed = 1 if draw_w(spec) > STILL_AIR_W else 0
+    lfm, needed = plan.spots[card].air_for(plan.parts[card]), asks_lfm(plan.parts[card].spec)
     movers = [one for one in mounted_on(plan, card) if one.plug.form == "cooling-mount"]
     gusts = [one.gives_airflow_lfm for one in movers]
     blown = any(gust is None or gust >= needed for gust in gusts)
-    return spec.cooling == "passive" and lfm is not None and lfm < needed and not blown
+    return lfm is not None and lfm < needed and not blown
 
 
 def moving_air(plan: Placed) -> Iterator[str]:

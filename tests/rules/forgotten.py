@@ -15,7 +15,6 @@ from slotfit.model.board import Board
 from slotfit.model.entity import Entity
 from slotfit.model.part import PartSpec
 from slotfit.model.problem import Machine, Problem
-from slotfit.standards.power import STILL_AIR_W
 
 Values = dict[str, tuple[Any, ...]]
 """Field -> what it could be."""
@@ -28,6 +27,7 @@ RECEPTACLE: Values = {
     "run_mm": (100, 450, 2000),
     "carries_3v3": (True, False),
     "port_multiplier": (True, False),
+    "pins": (3, 4, 6),
 }
 LOSSES = ({"gen4": 2, "gen5": 3}, {"gen4": 6, "gen5": 8})
 ON_BOARD: Values = RECEPTACLE | {
@@ -57,7 +57,11 @@ PART: Values = {
     "bracket": ("full", "low", "both", "none"),
     "cooling": ("none", "passive", "fan"),
     "airflow_lfm": (0, 100, 500),
+    "airflow_at_c": (20, 60),
+    "modules_w": (0, 9),
     "gives_airflow_lfm": (0, 100, 500),
+    "pins": (3, 4, 6),
+    "min_rpm": (0, 5000),
     "mounts": ((), ("wide",), ("wide", "narrow")),
     "isolates_guests": (True, False),
     "reach_mm": (100, 450, 2000),
@@ -74,14 +78,15 @@ CHASSIS: Values = {
     "card_length_mm": (50, 170, 400),
     "card_height_mm": (120, 200),
     "airflow_lfm": (0, 100, 1000),
+    "bay_airflow_lfm": (0, 100, 1000),
     "bays": ({}, {"3.5": 1}, {"3.5": 9, "2.5": 9}),
 }
 SUPPLY: Values = {
     "plugs": ({}, {"pcie-8": 1}, {"pcie-8": 9, "pcie-6": 9}),
     "carries_3v3": (True, False),
 }
-MACHINE: Values = {"base_w": (0, 60, 500)}
-BOARD: Values = {"size": ("atx", "eatx")}
+MACHINE: Values = {"base_w": (0, 60, 500), "inlet_c": (20, 60)}
+BOARD: Values = {"size": ("atx", "eatx"), "lowest_fan_rpm": (0, 600)}
 WAY: Values = {"proof": ("seen", "refuted")}
 
 
@@ -124,8 +129,8 @@ def moot(spec: PartSpec) -> Iterator[str]:
     if spec.wiring == "passive" and spec.receptacles:
         yield "power"  # wires draw nothing worth counting
         yield "generation"  # and all of them carry a link that no one doubts
-    if spec.draw_w <= STILL_AIR_W:
-        yield "airflow_lfm"  # so little needs no moving air
+    if spec.draw_w <= 5 or spec.part_class == "drive":
+        yield "airflow_lfm"  # so little needs no moving air, and a drive says so if it does
     if spec.part_class != "cable":
         yield "reach_mm"
     if any(link.bus != "pcie" for link in spec.links):

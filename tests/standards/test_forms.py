@@ -9,7 +9,7 @@ NAMES = [
     "cem", "m2-m", "m2-b", "m2-e", "m2-a", "u2", "u3", "u2-u3", "e1s", "e1l", "e3s", "e3l",
     "ocp3-sff", "ocp3-lff", "oculink-4", "slimsas-4", "slimsas-8", "mcio-4", "mcio-8", "mcio-16",
     "sff-8643", "sff-8644", "sff-8087", "sff-8088", "sata", "sas", "usb-header",
-    "cooling-mount", "opening",
+    "cooling-mount", "fan-header", "opening",
 ]
 # fmt: on
 
@@ -114,6 +114,7 @@ CARRIES = {
     "sas": ((2,), None),
     "usb-header": ((), None),
     "cooling-mount": ((), None),
+    "fan-header": ((), None),
     "opening": ((), None),
 }
 

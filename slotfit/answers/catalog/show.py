@@ -12,6 +12,7 @@ from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup, 
 from slotfit.model.entity import Entity
 from slotfit.model.part import Demand, ExtraPlug, Link, PartReceptacle, PartSpec, Plug, Power
 from slotfit.model.units import unit_named
+from slotfit.standards.forms import WITHOUT_LANES
 
 APART = {"kind", "id", "name", "part_class", "about", "invented", "sources"}
 """Fields that stand in the heading, not in the table of figures."""
@@ -168,7 +169,7 @@ def plain(name: str) -> str:
 
 def bar(one: BoardReceptacle, ways: Ways) -> str:
     """The connector, filled to its wired lanes; a longer one for other forms is cut at 16."""
-    if one.form in ("opening", "cooling-mount"):
+    if one.form in WITHOUT_LANES:
         return ""
     lanes = wired(one, ways)
     width = min(one.width or max(lanes or 0, 1), 16)
@@ -335,7 +336,7 @@ def form_words(one: PartReceptacle) -> str:
 
 def gets(part: PartSpec, one: PartReceptacle) -> str:
     """The lanes behind it: its own, or those of the link that leads to it."""
-    if one.form in ("cooling-mount", "opening"):
+    if one.form in WITHOUT_LANES:
         return ""
     if one.lanes:
         return link_text(one.bus, one.generation or part.generation, one.lanes)

@@ -132,6 +132,19 @@ class PlannedSeat:
 
 
 @dataclass(frozen=True, slots=True)
+class AirSource:
+    """A fan over the slots, or a blower on a card."""
+
+    item: str
+    on: str
+    """The card that it is mounted on; empty: it blows over the slots."""
+    stops: tuple[str, ...]
+    """Parts that have too little air while it stands still."""
+    may_stop: tuple[str, ...]
+    """Parts of which that is not known."""
+
+
+@dataclass(frozen=True, slots=True)
 class PlannedMachine:
     """One machine."""
 
@@ -147,6 +160,8 @@ class PlannedMachine:
     """Id, from, link text."""
     chassis: str | None
     air_lfm: float | None
+    air_by: tuple[AirSource, ...] = ()
+    """Fans and blowers that are parts of the build."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 
 from slotfit.answers import names
+from slotfit.answers.place.air import air_sources
 from slotfit.answers.place.answer import (
     SCHEMA_VERSION,
     LeftOutPart,
@@ -185,7 +186,7 @@ def plan_shown(problem: Problem, plan: Plan) -> PlacePlan:
         )
 
     return PlacePlan(
-        machines=tuple(planned_machine(machine) for machine in problem.machines),
+        machines=tuple(planned_machine(problem, plan, one) for one in problem.machines),
         seats=tuple(
             planned_seat(problem, plan, seat, chosen, short)
             for seat in sorted(plan.seats, key=order)
@@ -196,7 +197,7 @@ def plan_shown(problem: Problem, plan: Plan) -> PlacePlan:
     )
 
 
-def planned_machine(machine: Machine) -> PlannedMachine:
+def planned_machine(problem: Problem, plan: Plan, machine: Machine) -> PlannedMachine:
     """One machine."""
     board, chassis, air = machine.board, machine.chassis, machine.entry.airflow_lfm
     return PlannedMachine(
@@ -212,6 +213,7 @@ def planned_machine(machine: Machine) -> PlannedMachine:
         ),
         chassis=(chassis.name or chassis.id) if chassis else None,
         air_lfm=chassis.airflow_lfm if air is None and chassis else air,
+        air_by=tuple(air_sources(problem, plan, machine)),
     )
 
 
@@ -340,8 +342,8 @@ def stage_says(problem: Problem, stage: StageValue) -> str:
 
 
 def unproven_facts(plan: Plan) -> Iterator[UnprovenFact]:
-    """Each unproven fact, with the parts that hang on it."""
-    for fact in plan.facts:
+    """Each unproven fact, with the parts that hang on it; what is seldom so comes first."""
+    for fact in sorted(plan.facts, key=lambda fact: not fact.look.likely_false):
         users = (s.part for s in plan.seats if any(one.id == fact.id for one in s.facts))
         where = str(fact.span) if fact.span else ""
         yield UnprovenFact(fact.label, fact.statement, fact.find_out, where, tuple(users))

@@ -22,6 +22,7 @@ from slotfit.answers.names import (
     watts,
 )
 from slotfit.answers.place.answer import (
+    AirSource,
     Division,
     PlaceAnswer,
     PlacePlan,
@@ -32,6 +33,7 @@ from slotfit.answers.place.answer import (
 )
 from slotfit.answers.place.layout import layout_of
 from slotfit.answers.text_layout import bullet, bulleted, columns, fill, heading, hung
+from slotfit.listing import listed
 
 
 def as_text(answer: PlaceAnswer) -> str:
@@ -81,6 +83,26 @@ def machine_lines(plan: PlacePlan, machine: PlannedMachine) -> Iterator[str]:
     if any(ASSUMED in needs_text(seat) for seat in seats):
         said = f"; {ASSUMED} not stated (`demand`): all that its links can do{said}"
     yield from fill(f"needs, carries: GB/s one way, 256 bytes a packet{said}.", "  ")
+    yield from fill_all(air_lines(machine.air_by))
+
+
+def fill_all(sentences: Iterable[str]) -> Iterator[str]:
+    """Each sentence on lines of its own."""
+    for sentence in sentences:
+        yield from fill(sentence, "  ")
+
+
+def air_lines(sources: Iterable[AirSource]) -> Iterator[str]:
+    """Whose air it is, and what stops with one fan; fans alike in one sentence."""
+    alike: dict[tuple[str, tuple[str, ...], tuple[str, ...]], list[str]] = {}
+    for one in sources:
+        alike.setdefault((one.on, one.stops, one.may_stop), []).append(one.item)
+    for (on, stops, may_stop), fans in alike.items():
+        then = [f"{listed(stops)} {'has' if len(stops) == 1 else 'have'} too little"] * bool(stops)
+        then += [f"whether {listed(may_stop)} may run on is not known"] * bool(may_stop)
+        which = "one of them" if len(fans) > 1 else "it"
+        told = " and ".join(then) or "nothing has too little"
+        yield f"Air over {on or 'the slots'}: {listed(fans)}; if {which} stops, {told}."
 
 
 HEAD = ("goes in", "part", "trains at", "needs", "carries", "draws", "hangs on")
