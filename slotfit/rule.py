@@ -98,7 +98,9 @@ def arrangement_of(trial: Trial) -> Arrangement | None:
     """The arrangement the seat needs, if any; what is nested leaves that to its owner."""
     if not trial.arrangements or trial.upstream.depth:
         return None
-    return trial.machine.group_of[trial.receptacle.spec.id].arrangement(trial.arrangements[0])
+    group, name = trial.machine.group_of[trial.receptacle.spec.id], trial.arrangements[0]
+    withheld = trial.machine.as_fitted[group.id].withheld
+    return next((way for way in withheld if way.id == name), group.arrangement(name))
 
 
 def division(way: Arrangement) -> str:

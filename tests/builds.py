@@ -14,7 +14,16 @@ from random import Random
 from typing import Any, TypeVar, get_args
 
 from slotfit.load.build_file import parts_of, receptacles_on
-from slotfit.model.board import Arrangement, Board, BoardReceptacle, Hub, LaneGroup, Processor, Row
+from slotfit.model.board import (
+    Arrangement,
+    Board,
+    BoardReceptacle,
+    Condition,
+    Hub,
+    LaneGroup,
+    Processor,
+    Row,
+)
 from slotfit.model.build import DEFAULT_STAGES, BuildPart, Group
 from slotfit.model.machine import BuildMachine, Chassis, PowerSupply
 from slotfit.model.part import PartSpec
@@ -50,6 +59,7 @@ THEMES = (
     "doubt",
     "wide",
     "nested",
+    "fitted",
 )
 
 Facts = dict[str, Any]
@@ -259,6 +269,37 @@ def bare_openings(table: Table) -> None:
         )
 
 
+CLASSES = ("plain", "graphics")
+
+
+def by_processor(table: Table, group: LaneGroup) -> LaneGroup:
+    """The same lanes, of which some divisions are there only with one class or newer firmware."""
+    ways: list[Arrangement] = []
+    for way in group.arrangements:
+        late: Facts = (
+            {"firmware": table.pick("1.9", "1.10", "2.0")} if table.chance(30) and ways else {}
+        )
+        needs: Facts = {"processor": (table.pick(*CLASSES),)} if table.chance(40) and ways else {}
+        both = needs | late
+        ways.append(way.model_copy(update={"needs": Condition(**both)}) if both else way)
+    first = ways[0]
+    if table.chance(50) and group.bus == "pcie":
+        narrow = {
+            one: given[:1] and (min(given[0], 4),)
+            for one, given in first.gives.items()
+            if all(isinstance(width, int) for width in given)
+        }
+        mine, other = table.dice.sample(CLASSES, 2)
+        ways[0] = first.model_copy(update={"needs": Condition(processor=(mine,))})
+        update = {
+            "id": f"{first.id}.narrow",
+            "gives": narrow,
+            "needs": Condition(processor=(other,)),
+        }
+        ways.append(first.model_copy(update=update))
+    return group.model_copy(update={"arrangements": tuple(ways)})
+
+
 def board(table: Table, name: str) -> Board:
     """A board of so many slots."""
     hub = Hub(
@@ -286,15 +327,35 @@ def board(table: Table, name: str) -> Board:
         header(table, table.pick(*sources))
     if table.is_about("opening"):
         bare_openings(table)
+    if table.is_about("fitted"):
+        table.groups = [by_processor(table, group) for group in table.groups]
     return Board(
         id=name,
         size=table.pick("atx", "eatx", None) if table.chance(5) else "atx",
-        processors=(Processor(id="cpu0"), Processor(id="cpu1")),
+        processors=sockets_of(table),
         hubs=(hub,),
         rows=(Row(id="row", positions=table.slots + table.pick(0, 1)),),
         lane_groups=tuple(table.groups),
         receptacles=tuple(table.receptacles),
     )
+
+
+def sockets_of(table: Table) -> tuple[Processor, ...]:
+    """Two sockets; only where that is the theme do manuals tell classes apart."""
+    takes = CLASSES if table.is_about("fitted") else ()
+    needed = table.pick(True, False, None) if table.is_about("fitted") else None
+    return (
+        Processor(id="cpu0", takes=takes, must_be_filled=needed),
+        Processor(id="cpu1", takes=takes),
+    )
+
+
+def in_sockets(table: Table, *, absent: bool) -> Any:
+    """What is fitted, and for that theme of which class."""
+    if not table.is_about("fitted"):
+        return ("cpu0",) if absent else None
+    sockets = table.pick(("cpu0", "cpu1"), ("cpu0", "cpu1"), ("cpu0",), ("cpu1",))
+    return {socket: table.pick(*CLASSES) for socket in sockets}
 
 
 def machine(table: Table, name: str) -> Machine:
@@ -329,7 +390,8 @@ def machine(table: Table, name: str) -> Machine:
         BuildMachine(
             id=name,
             board="board",
-            processors=("cpu0",) if absent else None,
+            processors=in_sockets(table, absent=absent),
+            firmware=table.pick(None, "1.9", "1.10") if table.is_about("fitted") else None,
             base_w=None if table.is_about("unknown") and table.chance(30) else 60,
             supply_limit_percent=table.pick(80, 100) if scarce else 100,
         ),

@@ -31,12 +31,13 @@ def board_openings(problem: Problem, receptacle: Receptacle) -> tuple[Opening, .
     if group is None:
         return (Opening(bare(machine, receptacle)),)
     merged: dict[tuple[object, ...], Opening] = {}
-    for way in group.arrangements:
+    withheld = machine.as_fitted[group.id].withheld
+    for way in (*group.arrangements, *withheld):
         upstream = board_upstream(machine, receptacle, group, way)
         # Only arrangements that are alike in what they offer and in how well they are proven are
         # one seat; a doubtful one stands alone, because its doubt names it.
         doubtful = way.proof in (None, "menu-only", "refuted") or way.order == "unknown"
-        doubtful = doubtful or bool(may_be_empty(group, way))
+        doubtful = doubtful or way.needs is not None or bool(may_be_empty(group, way))
         key = (upstream, way.id if doubtful else None)
         known = merged.get(key)
         ids = (*known.arrangements, str(way.id)) if known else (str(way.id),)
@@ -71,7 +72,7 @@ def board_upstream(
     return Upstream(
         machine.id,
         segments,
-        generation=group.generation if own_bus else None,
+        generation=(way.generation or group.generation) if own_bus else None,
         processor=processor,
         group=GroupKey(machine.id, group.id),
         hops=tuple(HubKey(machine.id, hub) for hub in machine.hops(group.from_)),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -321,12 +321,31 @@ class Assembly:
         known = self.names.processors[machine.id]
         if machine.processors is None or known is None:
             return
-        if not machine.processors:
+        written = self.references.written
+        if not value_at(written, written.loc_of(machine.span("processors"))):
             text = "no machine runs without a processor; leave the key out if all are fitted"
             self.found.add(machine, "processors", text)
+        told = isinstance(machine.processors, dict)
         for number, name in enumerate(machine.processors):
-            at = f"processors[{number}]"
+            at = f"processors.{name}" if told else f"processors[{number}]"
             self.found.name(machine, at, name, sorted(known), "processor")
+        if isinstance(machine.processors, dict):
+            self.check_classes(machine, machine.processors)
+
+    def check_classes(self, machine: BuildMachine, said: Mapping[str, str | None]) -> None:
+        """Each class is one that the board's manual tells apart in that socket."""
+        board = self.boards[machine.id].entity
+        takes = {one.id: one.takes for one in board.processors} if board else {}
+        for socket, one in said.items():
+            if one is None or socket not in takes:
+                continue
+            at = f"processors.{socket}"
+            if takes[socket]:
+                self.found.name(machine, at, one, takes[socket], "class of processor")
+            else:
+                text = f"the board tells no classes of processors apart in {socket}: leave the "
+                text += "class out, or add `takes` to the board's processor"
+                self.found.add(machine, at, text)
 
     def groups(self) -> dict[str, dict[str, LaneGroup]]:
         """The lane groups of each board that could be read, by machine and id."""

@@ -17,6 +17,7 @@ from slotfit.model.words import (
     Lanes,
     Line,
     Proof,
+    Version,
 )
 
 Width = Annotated[int, Interval(ge=1, le=32)] | Literal["sata", "sas"]
@@ -37,6 +38,13 @@ class Processor(Entity):
     id: Id
     label: Line | None = None
     """The name printed beside the socket."""
+    takes: tuple[Id, ...] = ()
+    """Classes of processors that the manual tells apart, in your words; left out: one class."""
+    most_links: Annotated[int, Interval(ge=1, le=16)] | None = None
+    """Into so many links any sixteen of its lanes divide at most, whatever a menu says; it bounds
+    divisions that nobody has listed and promises none. Left out: not known."""
+    must_be_filled: bool | None = None
+    """The machine does not start while this socket is empty; left out: not known."""
 
 
 class Hub(Entity):
@@ -63,6 +71,15 @@ class Row(Entity):
     """How many slot pitches it has, openings without a slot included."""
 
 
+class Condition(Entity):
+    """What must be in the machine for a division to be there."""
+
+    processor: tuple[Id, ...] | None = None
+    """Any of these classes in the socket that the lanes come from; left out: whichever."""
+    firmware: Version | None = None
+    """It is there from this version on; left out: in every version."""
+
+
 class Arrangement(Entity):
     """One way of dividing a lane group."""
 
@@ -75,6 +92,10 @@ class Arrangement(Entity):
     chosen_by: ChosenBy = "setting"
     order: Order = "known"
     """`unknown`: only an asymmetric label is known, not which lanes are the wide ones."""
+    needs: Condition | None = None
+    """It is there only with these; left out: with whatever is fitted."""
+    generation: Generation | None = None
+    """Highest generation of these lanes while they are divided so; left out: the lane group's."""
     source: str | None = None
     """Document and section that say so."""
 

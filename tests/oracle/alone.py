@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from slotfit.model.board import BoardReceptacle
+from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.part import Link, PartReceptacle, PartSpec
 from slotfit.model.problem import Machine, Part
 from slotfit.standards.cem import (
@@ -17,7 +17,7 @@ from slotfit.standards.cem import (
 from slotfit.standards.forms import FORMS, plug_fits
 from slotfit.standards.power import MATINGS, PLUGS, SENSE_RATINGS_W, STILL_AIR_W, promised_w
 from tests.oracle.lanes import is_sure, laid_out, piece_at, shape
-from tests.oracle.spot import Spot, fitted
+from tests.oracle.spot import Spot, empty_first, fitted
 
 Word = str | tuple[object, ...]
 """A text is a complaint; a tuple is a fact that the seat rests on."""
@@ -272,6 +272,7 @@ def division(part: Part, spot: Spot) -> Iterator[Word]:
     name = f"{spot.machine.id}/{spot.group.id}"
     if spot.way.proof == "refuted":
         yield "refuted"
+    yield from as_fitted(spot, spot.group, spot.way)
     if spot.way.proof in (None, "menu-only"):
         yield ("division", name, spot.way.id)
     if spot.way.order == "unknown" and spot.contacts:
@@ -281,6 +282,16 @@ def division(part: Part, spot: Spot) -> Iterator[Word]:
         here = [shape(link, spot.contacts, spot.form) for link in links]
         if here != [shape(link, turned, spot.form) for link in links]:
             yield ("order", name, spot.way.id)
+
+
+def as_fitted(spot: Spot, group: LaneGroup, way: Arrangement) -> Iterator[Word]:
+    """A division may need another processor than is fitted, or newer firmware."""
+    if way not in group.arrangements:
+        yield "not there with what is fitted"
+        return
+    needed = way.needs.firmware if way.needs and not spot.absent else None
+    if needed and spot.machine.entry.firmware is None:
+        yield ("firmware", spot.machine.id, needed)
 
 
 def speeds(part: Part, spot: Spot) -> Iterator[Word]:
@@ -523,8 +534,20 @@ def home(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
             yield "board size"
         elif chassis.sizes is None or size in (None, "proprietary"):
             yield ("board size", spot.machine.id)
+    if spot.receptacle.on_board:
+        yield from starts(spot)
     if body(part) in (body(parts[name]) for name in spot.owners):
         yield "on itself"
+
+
+def starts(spot: Spot) -> Iterator[Word]:
+    """A machine whose first socket is empty may not start."""
+    if empty_first(spot.machine):
+        needed = spot.machine.board.processors[0].must_be_filled
+        if needed:
+            yield "does not start"
+        elif needed is None:
+            yield ("starts", spot.machine.id)
 
 
 def body(part: Part) -> str:

@@ -13,7 +13,7 @@ from slotfit.model.problem import Machine, Part, Problem
 from slotfit.model.words import Scope
 from slotfit.standards.power import STILL_AIR_W
 from tests.oracle.alone import answers_on_the_bus, draw_w, fits_socket, known_room
-from tests.oracle.spot import Spot
+from tests.oracle.spot import Spot, as_built
 
 
 @dataclass(frozen=True)
@@ -188,7 +188,8 @@ def groups_of(plan: Placed) -> Iterator[tuple[Machine, LaneGroup, Arrangement]]:
     for machine in plan.problem.machines:
         for group in machine.board.lane_groups:
             way_id = plan.ways[f"{machine.id}/{group.id}"]
-            yield machine, group, next(way for way in group.arrangements if way.id == way_id)
+            way = next(way for way in group.arrangements if way.id == way_id)
+            yield machine, as_built(machine, group), way
 
 
 def divisions(plan: Placed) -> Iterator[str]:

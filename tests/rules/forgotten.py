@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from itertools import product
 from typing import Any
 
 from slotfit.load.build_file import receptacles_on
@@ -68,7 +69,7 @@ CHASSIS: Values = {
     "bays": ({}, {"3.5": 1}, {"3.5": 9, "2.5": 9}),
 }
 SUPPLY: Values = {"plugs": ({}, {"pcie-8": 1}, {"pcie-8": 9, "pcie-6": 9})}
-MACHINE: Values = {"base_w": (0, 60, 500)}
+MACHINE: Values = {"base_w": (0, 60, 500), "firmware": ("1.0", "1.10", "3.0")}
 BOARD: Values = {"size": ("atx", "eatx")}
 WAY: Values = {"proof": ("seen", "refuted")}
 
@@ -143,6 +144,7 @@ def of_machine(problem: Problem, machine: Machine) -> Iterator[Forgotten]:
         MACHINE,
         lambda new: with_machine(problem, replace(machine, entry=new)),
     )
+    yield from classes_of(problem, machine)
     if machine.chassis:
         yield from each(
             machine.chassis.id,
@@ -157,6 +159,21 @@ def of_machine(problem: Problem, machine: Machine) -> Iterator[Forgotten]:
             SUPPLY,
             lambda new: with_machine(problem, replace(machine, power_supply=new)),
         )
+
+
+def classes_of(problem: Problem, machine: Machine) -> Iterator[Forgotten]:
+    """Which class of processor is in the sockets that are filled."""
+    takes = [one.takes for one in machine.board.processors if one.id in machine.fitted]
+    if not all(takes):
+        return
+    sockets = [one.id for one in machine.board.processors if one.id in machine.fitted]
+
+    def put(processors: object) -> Problem:
+        entry = machine.entry.model_copy(update={"processors": processors})
+        return with_machine(problem, replace(machine, entry=entry))
+
+    every = tuple(put(dict(zip(sockets, one, strict=True))) for one in product(*takes))
+    yield Forgotten(f"{machine.id}.processors", put(tuple(sockets)), every)
 
 
 def each(

@@ -178,7 +178,11 @@ def machine_of(old: Machine, candidate: Candidate) -> Machine:
         fitted = [name for name in fitted if name in home.fitted]
     else:
         fitted = fitted[: candidate.fitted or len(old.fitted)]
-    update = {"id": old.id, "name": old.entry.name, "processors": tuple(fitted)}
+    said = home.entry.processors if board is home.board else None
+    known = {one: said.get(one) for one in fitted} if isinstance(said, dict) else tuple(fitted)
+    update = {"id": old.id, "name": old.entry.name, "processors": known}
+    if board is not home.board:
+        update["firmware"] = None
     return replace(home, entry=home.entry.model_copy(update=update), board=board)
 
 

@@ -94,7 +94,9 @@ def with_bracket(problem: Problem, part: str, bracket: str) -> Problem:
 def with_processors(problem: Problem, machine: str, fitted: tuple[str, ...]) -> Problem:
     """With these processors fitted."""
     old = problem.machine[machine]
-    changed = old.entry.model_copy(update={"processors": fitted})
+    said = old.entry.processors
+    known = {one: said.get(one) for one in fitted} if isinstance(said, dict) else fitted
+    changed = old.entry.model_copy(update={"processors": known})
     return with_machine(problem, replace(old, entry=changed))
 
 

@@ -128,7 +128,9 @@ def machine_rewritten(was: Machine, now: Machine) -> Iterator[Write]:
     if fitted is None and entry.processors is not None:
         yield Write("take out", ("processors",), None, "", entry.span(), at)
     for name in fitted or ():
-        if entry.processors is not None and name not in entry.processors:
+        if isinstance(entry.processors, dict) and name not in entry.processors:
+            yield Write("write", ("processors", name), None, "", entry.span(), at)
+        elif entry.processors is not None and name not in entry.processors:
             yield Write("add", ("processors",), name, "", entry.span(), at)
 
 
