@@ -275,7 +275,7 @@ def with_idle(build: Problem, question: Question) -> Problem:
 
 
 def test_what_check_says_a_pin_bears_out() -> None:
-    words = [a_pin_agrees(seed) for seed in range(32)]
+    words = [a_pin_agrees(seed) for seed in range(16, 48)]
     assert set(words) >= {Word.WORKS, Word.ONCE_SET, Word.NO}
 
 

@@ -139,8 +139,8 @@ def costs(answer: WhyAnswer, now: Placed, forced: Placed) -> None:
     new = [one for one in after.watch.rests_on if one.fact not in known_in(before)]
     assert [one.fact for one in answer.plan.rests_on] == [one.fact for one in new]
     named = {one.lane_group: (one.before, one.after) for one in answer.plan.settings}
-    shown = ways(before), ways(after)
-    assert all(named[one] == (shown[0][one], shown[1][one]) for one in named)
+    was, becomes = ways(before), ways(after)
+    assert all(text == (was.get(one, text[0]), becomes[one]) for one, text in named.items())
 
 
 def known_in(answer: PlaceAnswer) -> set[str]:

@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
 from slotfit import api
 from slotfit.answers.catalog.answer import CatalogEntry, ListAnswer
 from slotfit.answers.catalog.text import list_text
-from slotfit.answers.place.of_plan import answer_of
+from slotfit.answers.place.decided import WORSE
+from slotfit.answers.place.of_plan import SAYS, answer_of
 from slotfit.answers.place.plan import best_plan
 from slotfit.answers.sequence.answer import EndsApart, NoWay
 from slotfit.answers.sequence.text import no_way
 from slotfit.load.build_file import load_build, load_build_text
 from slotfit.load.catalog import standard_catalog
+from slotfit.model.words import Stage
 from tests.docs.console import run
 from tests.limits import SECONDS
 
@@ -35,7 +38,7 @@ machines:
       rows: [{id: rear, positions: 2}]
       receptacles:
         - {id: slot1, label: SLOT 1, form: cem, width: 16, open_end: false, row: rear, position: 0,
-           power_w: 75, generation: 4, lanes: 16, splits: [x4x4x4x4]}
+           power_w: 75, generation: 4, lanes: 16, splits: [x16, x4x4x4x4]}
         - {id: slot2, label: SLOT 2, form: cem, width: 8, open_end: false, row: rear, position: 1,
            power_w: 75, generation: 4, lanes: 8, splits: []}
 """
@@ -89,17 +92,17 @@ def test_place_and_sequence_say_the_same_of_a_setting_nobody_told() -> None:
 
 
 def test_figures_of_one_part_are_the_same_in_place_why_and_compare(tmp_path: Path) -> None:
-    """Twice 25 Gbit/s are 6.25 GB/s; eight lanes of 8 GT/s carry 6.6, four of them 3.3."""
+    """Twice 25 Gbit/s are 6.25 GB/s; eight lanes of 8 GT/s carry 7.1, four of them 3.5."""
     file, page = tmp_path / "build.yaml", tmp_path / "boards.html"
     narrow = SPLIT.replace("generation: 4, lanes: 8", "generation: 4, lanes: 4")
     file.write_text(narrow + "parts: [{id: nic, part: nic-25g-2p}]\n", "utf-8")
     _, place = printed("place", str(file))
-    assert re.search(r"nic( \?)? 8 GT/s x8 6\.2 6\.6 ", place)
+    assert re.search(r"nic( \?)? 8 GT/s x8 6\.2 7\.1 ", place)
     assert "carries: GB/s one way" in place
     _, why = printed("why", str(file), "nic", "slot2")
-    assert "would carry 3.3 GB/s one way, not 6.6" in why
+    assert "would carry 3.5 GB/s one way, not 7.1" in why
     printed("compare", str(file), "--output", str(page))
-    assert "needs 6.2, carries 6.6 GB/s one way" in page.read_text("utf-8")
+    assert "needs 6.2, carries 7.1 GB/s one way" in page.read_text("utf-8")
 
 
 TIGHT = SPLIT.replace("    board:", "    power_supply: {kind: power-supply, id: s, watts: 90}\n"
@@ -208,3 +211,8 @@ def test_the_two_machines_of_an_example_are_told_apart() -> None:
     left_over = said.partition("Left over")[2]
     assert "SLOT 2 of lamp" in left_over
     assert "SLOT 2 of fog" in left_over
+
+
+def test_every_preference_has_its_words() -> None:
+    """What is worse, and what a plan comes to, is said of each stage that a build may name."""
+    assert set(WORSE) == set(SAYS) == set(get_args(Stage))

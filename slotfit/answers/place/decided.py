@@ -16,14 +16,17 @@ from slotfit.model.plan import Placed, Plan
 from slotfit.model.seat import Seat, Seating
 
 WORSE = {
+    "demand": "what required parts are said to move would not get through",
     "optional-parts": "optional parts would be left out",
+    "optional-demand": "what parts are said to move would not get through",
     "dark-endpoints": "endpoints would stay dark",
-    "bandwidth": "demand would be missed",
+    "bandwidth": "less would get through",
     "unproven-facts": "more would rest on what nobody has proven",
     "locality": "a part would hang on another processor than it should",
     "cooling": "a card would lose its air",
     "moves": "more would move",
     "reserve": "more capable receptacles would be taken",
+    "spare-lanes": "less would be left to the placed parts beyond what they move",
 }
 """What is worse in a plan that loses in a preference."""
 

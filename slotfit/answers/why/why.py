@@ -9,7 +9,7 @@ from slotfit.answers.check.against import Objection, told_once
 from slotfit.answers.check.answer import RuleReason
 from slotfit.answers.check.check import rule_reason
 from slotfit.answers.check.machine_asked import named, part_named
-from slotfit.answers.names import gb_s, setting_text, short_name, trained_text
+from slotfit.answers.names import gb_s, short_name, trained_text
 from slotfit.answers.no_plan.case import TooManySeatsError, canonical, case_of
 from slotfit.answers.no_plan.changed import with_wish
 from slotfit.answers.place.answer import PlannedSeat, StageOutcome
@@ -22,9 +22,16 @@ from slotfit.answers.place.left_out import (
     missing_beside,
     reasons_against,
 )
-from slotfit.answers.place.of_plan import chosen_ways, plan_shown, stage_says, unproven_facts
+from slotfit.answers.place.of_plan import (
+    chosen_ways,
+    plan_shown,
+    settings,
+    stage_says,
+    unproven_facts,
+)
 from slotfit.answers.place.plan import Progress
 from slotfit.answers.place.plan import best_plan as place
+from slotfit.answers.place.receptacles import division
 from slotfit.answers.why.answer import (
     SCHEMA_VERSION,
     CrowdedOut,
@@ -235,13 +242,15 @@ def part_change(
 
 
 def setting_changes(placed: Placed, other: Placed) -> Iterator[SettingChange]:
-    """Lane groups that somebody has to set otherwise."""
+    """Lane groups that somebody has to set otherwise, as far as anything hangs on it then."""
     now, then = (dict(chosen_ways(one.problem, plan_of(one))) for one in (placed, other))
+    matter = {(one.machine, one.lane_group) for one in settings(other.problem, plan_of(other))}
     for key, was in now.items():
         becomes = then[key]
         someone = {was.chosen_by, becomes.chosen_by} - {"presence", "fixed"}
-        if was.id != becomes.id and someone:
-            yield SettingChange(str(key), setting_text(was), setting_text(becomes))
+        if was.id != becomes.id and someone and (key.machine, key.group) in matter:
+            texts = (division(one.problem, plan_of(one), key).text for one in (placed, other))
+            yield SettingChange(str(key), *texts)
 
 
 def refused(seating: Seating, part: str, receptacle: str) -> tuple[Objection, ...]:
