@@ -19,6 +19,7 @@ from slotfit.model.board import (
     Board,
     BoardReceptacle,
     Condition,
+    Device,
     Hub,
     LaneGroup,
     Processor,
@@ -248,6 +249,18 @@ def socket(table: Table, number: int, source: str) -> None:
         add_group(table, f"m{number}", [split(here.id, table.pick(2, 4))], source)
 
 
+def port(table: Table) -> None:
+    """A SATA port of the board, whose controller is in an isolation group."""
+    group = table.pick("a", "a", "b", None)
+    table.receptacles.append(
+        BoardReceptacle(id="sata", form="sata", bus="sata", power_w=10, isolation=group)
+    )
+    way = Arrangement(id="sata", gives={"sata": ("sata",)}, proof="documented", chosen_by="fixed")
+    table.groups.append(
+        LaneGroup(id="ports", from_="hub", generation=3, bus="sata", arrangements=(way,))
+    )
+
+
 def header(table: Table, source: str) -> None:
     """A header for cables, whole or in two links."""
     form: Form = table.pick("slimsas-8", "slimsas-8", "mcio-8")
@@ -323,6 +336,8 @@ def board(table: Table, name: str) -> Board:
         number += 2 if pair else 1
     if table.is_about("adapter") or table.chance(25, "storage", "carriers", "presence"):
         socket(table, 1, table.pick(*sources))
+    if table.is_about("guests") and table.chance(20):
+        port(table)
     if table.is_about("cabled"):
         header(table, table.pick(*sources))
     if table.is_about("opening"):
@@ -337,6 +352,7 @@ def board(table: Table, name: str) -> Board:
         rows=(Row(id="row", positions=table.slots + table.pick(0, 1)),),
         lane_groups=tuple(table.groups),
         receptacles=tuple(table.receptacles),
+        devices=soldered(table),
     )
 
 
@@ -348,6 +364,14 @@ def sockets_of(table: Table) -> tuple[Processor, ...]:
         Processor(id="cpu0", takes=takes, must_be_filled=needed),
         Processor(id="cpu1", takes=takes),
     )
+
+
+def kept(table: Table) -> tuple[str, ...] | None:
+    """What stays with the host; parts are called by a letter and their number."""
+    if not table.is_about("guests"):
+        return None
+    drives = tuple(f"{letter}{number}" for letter in "abcdefgh" for number in range(1, 5))
+    return table.pick((), ("ports",), ("usb", "ports"), ("ports", *drives), None)
 
 
 def in_sockets(table: Table, *, absent: bool) -> Any:
@@ -392,6 +416,7 @@ def machine(table: Table, name: str) -> Machine:
             board="board",
             processors=in_sockets(table, absent=absent),
             firmware=table.pick(None, "1.9", "1.10") if table.is_about("fitted") else None,
+            keeps=kept(table),
             base_w=None if table.is_about("unknown") and table.chance(30) else 60,
             supply_limit_percent=table.pick(80, 100) if scarce else 100,
         ),
@@ -426,6 +451,9 @@ def card(table: Table, name: str, **said: Any) -> PartSpec:
         "cooling": table.pick("none", "passive", "fan") if table.chance(20, "air") else "none",
         "demand": table.pick(None, 1, 3, {"in_gb_s": 0.5, "out_gb_s": 6}),
     }
+    if table.is_about("guests"):
+        facts["virtual_functions"] = table.pick(None, 0, 1, 8)
+        facts["mediated"] = table.pick(None, True, False)
     if facts["cooling"] == "passive":
         facts["airflow_lfm"] = table.pick(80, 200, 400, None)
         shape = ("wide", "wide", "narrow", None)[len(table.groups) % 4]
@@ -763,7 +791,7 @@ PARTS: dict[str, tuple[Maker, ...]] = {
     "expander": (host_adapter, expander, straight_cable, disk),
     "processors": (card, power_only, card, card),
     "air": (card, air_mover, card, card),
-    "guests": (card, carrier, nvme, nvme, switch_carrier),
+    "guests": (card, carrier, nvme, nvme, switch_carrier, disk, disk),
     "presence": (wide_card, power_only, card, nvme, disk),
     "nested": (wide_card, card, power_only, bracket_only),
     "power": (riser, carrier, nvme, nvme, card),
@@ -790,6 +818,24 @@ def makers(table: Table) -> Iterator[Maker]:
             yield table.pick(*(liked or ANY), *ANY[:2])
 
 
+def guests_of(table: Table, spec: PartSpec) -> Facts:
+    """Whom a part is for: the host, a guest, or several that share it."""
+    if not spec.receptacles and table.chance(12):
+        how = table.pick(None, "virtual-functions", "mediated", "host-service")
+        return {"guest": ("red", "blue"), "shared_by": how}
+    return {"guest": table.pick(None, "red", "red", "blue")}
+
+
+def soldered(table: Table) -> tuple[Device, ...] | None:
+    """Devices of the board, some in the groups of slots."""
+    if not table.is_about("guests"):
+        return None
+    ids = ("ports", "usb")[: table.pick(0, 1, 2)]
+    groups = ("a", "b", "s1", "nobody-else", None)
+    devices = tuple(Device(id=name, isolation=table.pick(*groups)) for name in ids)
+    return table.pick(devices, devices, devices, None)
+
+
 def wish(
     table: Table, name: str, spec: PartSpec, receptacles: Sequence[str], machines: Sequence[str]
 ) -> BuildPart:
@@ -808,7 +854,7 @@ def wish(
     if table.is_about("machines") and table.chance(30):
         facts["machine"] = table.pick(*machines)
     if table.is_about("guests"):
-        facts["guest"] = table.pick(None, "red", "red", "blue")
+        facts |= guests_of(table, spec)
     if spec.links and table.chance(8, "carriers", "lanes", "order"):
         facts["endpoints"] = len(spec.links)
     return BuildPart(**facts)

@@ -118,9 +118,11 @@ def isolation(machine: Machine, receptacle: object) -> str | None:
 
 
 def stands_alone(machine: Machine, receptacle: object) -> bool:
-    """Whether no other receptacle of the board is in the isolation group."""
-    words = [one.isolation for one in machine.board.receptacles if one.isolation is not None]
-    return isinstance(receptacle, BoardReceptacle) and words.count(receptacle.isolation or "") == 1
+    """Whether nothing else of the board is in the isolation group."""
+    words = [one.isolation for one in machine.board.receptacles]
+    words += [one.isolation for one in machine.board.devices or ()]
+    word = receptacle.isolation if isinstance(receptacle, BoardReceptacle) else None
+    return word is not None and words.count(word) == 1
 
 
 def nested_openings(owner: Part, receptacle: Receptacle, seats: list[Seat]) -> tuple[Opening, ...]:

@@ -99,6 +99,7 @@ def check_unique(board: Board, found: Complaints) -> None:
     found.unique([(row.id, row) for row in board.rows], "rows")
     found.unique([(group.id, group) for group in board.lane_groups], "lane groups")
     found.unique([(one.id, one) for one in board.receptacles], "receptacles")
+    found.unique([(one.id, one) for one in board.devices or ()], "devices")
     for group in board.lane_groups:
         named_ones = [(one.id, one) for one in group.arrangements if one.id is not None]
         found.unique(named_ones, f"arrangements of {group.id}")

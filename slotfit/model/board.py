@@ -11,6 +11,7 @@ from slotfit.model.words import (
     BoardSize,
     Bus,
     ChosenBy,
+    DeviceKind,
     Generation,
     GigabytesPerSecond,
     Id,
@@ -156,11 +157,23 @@ class BoardReceptacle(ReceptacleSpec):
     """Menu entry that holds its lanes to a lower generation, in the menu's words; `false`: there is
     none; left out: not known."""
     isolation: Id | None = None
-    """Receptacles with the same word here cannot be given to different guests."""
+    """Receptacles and on-board devices with the same word here cannot be given to different
+    guests; of a SATA port: the word of its controller."""
     powered_without_processor: bool | None = None
     """Has power though its processor is absent."""
     blocked_by: tuple[Id, ...] = ()
     """Cannot be used while a part sits in one of these (they are in each other's way)."""
+
+
+class Device(Entity):
+    """A device soldered to the board or inside its chipset."""
+
+    id: Id
+    label: Line | None = None
+    """What the manual calls it."""
+    kind: DeviceKind = "other"
+    isolation: Id | None = None
+    """The word of its isolation group, as receptacles have one; left out: not known."""
 
 
 class Board(Entity):
@@ -185,6 +198,9 @@ class Board(Entity):
     """Rows of slots, for bodies that are thicker than one slot."""
     lane_groups: tuple[LaneGroup, ...] = ()
     """Lanes that are divided together, where a receptacle's short form cannot say it."""
+    devices: tuple[Device, ...] | None = None
+    """On-board devices, which a guest takes along if they share its group; `[]`: none there; left
+    out: not known."""
     receptacles: tuple[BoardReceptacle, ...]
     """Everything that takes a part; `[]` where nothing is known of any."""
     price: Annotated[float, Interval(ge=0)] | None = None

@@ -101,6 +101,9 @@ class BuildMachine(Entity):
     that the board `takes` there sits in it; a list does not say which."""
     firmware: Version | None = None
     """The board's firmware version as the setup screen shows it; left out: not known."""
+    keeps: tuple[Id, ...] | None = None
+    """Parts and on-board devices that stay with the host: what it boots from, its console. `[]`:
+    any may go to a guest; left out: not known."""
     chassis: Id | Chassis | Any = None
     """Catalog id, file path, or the chassis written out here."""
     power_supply: Id | PowerSupply | Any = None

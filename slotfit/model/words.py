@@ -101,6 +101,10 @@ PartClass = Literal[
     "other",
 ]
 
+DeviceKind = Literal["storage", "usb", "network", "sound", "graphics", "other"]
+
+SharedBy = Literal["virtual-functions", "mediated", "host-service"]
+
 BoardSize = Literal["mini-itx", "micro-atx", "atx", "eatx", "ssi-eeb", "proprietary"]
 
 Stage = Literal[

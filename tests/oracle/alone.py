@@ -365,15 +365,95 @@ def wires(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
 
 def guests(part: Part, spot: Spot) -> Iterator[Word]:
     """A guest takes a whole isolation group; someone must have said which it is."""
-    if not answers_on_the_bus(part):
+    kept = part.id in (spot.machine.entry.keeps or ()) and on_own_port(part, spot)
+    if not answers_on_the_bus(part) and not kept:
         return
-    if part.wish.guest:
+    if is_handed_over(part):
         if spot.isolation is None:
             yield ("isolation", spot.root.id)
         yield from (("isolator", name) for name in spot.isolators)
+        yield from with_devices(part, spot)
     elif spot.isolation is None and any(one.isolation for one in spot.machine.board.receptacles):
         # A guest's group that is known may reach into a slot of which nobody has said anything.
         yield ("isolation beside guests", spot.root.id)
+    if owner_of(part) is not None and answers_on_the_bus(part):
+        yield from host_left(part, spot)
+    if is_shared(part) and answers_on_the_bus(part):
+        yield from shares(part, spot)
+
+
+def with_devices(part: Part, spot: Spot) -> Iterator[Word]:
+    """A port keeps nothing apart if its slot shares a group with what is soldered on."""
+    root, machine = spot.root.spec, spot.machine
+    word = root.isolation if isinstance(root, BoardReceptacle) else None
+    if machine.board.devices is None and spot.isolation is not None:
+        below = spot.isolation != f"{machine.id}/{word}"
+        if below or (is_shared(part) and spot.alone):
+            yield ("isolation", spot.root.id)
+
+
+def host_left(part: Part, spot: Spot) -> Iterator[Word]:
+    """What the host runs from, and what it shows itself on, must not go along."""
+    root, machine = spot.root.spec, spot.machine
+    group = root.isolation if isinstance(root, BoardReceptacle) else None
+    whole = group is not None and spot.isolation == f"{machine.id}/{group}"
+    soldered = machine.board.devices
+    if machine.entry.keeps is None:
+        drives = part.spec.part_class in ("drive", "host-bus-adapter", "accelerator")
+        unsure = soldered is None or {one.isolation for one in soldered} & {None, group}
+        if drives or (whole and unsure):
+            yield ("host keeps", machine.id)
+        return
+    for one in soldered or ():
+        if whole and one.id in machine.entry.keeps:
+            if one.isolation is None:
+                yield ("device", machine.id, one.id, group)
+            elif one.isolation == group:
+                yield "host loses device"
+
+
+def shares(part: Part, spot: Spot) -> Iterator[Word]:
+    """Several guests have one part."""
+    many, how, spec = len(everyone(part)), part.wish.shared_by, part.spec
+    if how is None:
+        yield ("how shared", part.id)
+    if how == "virtual-functions":
+        if spec.virtual_functions is None:
+            yield ("virtual", spec.id, many)
+        if many > 1 and spot.isolation and not spot.alone:
+            yield "not shared so"
+    able = {"virtual-functions": (spec.virtual_functions or many) >= many}
+    able["virtual-functions"] &= spec.virtual_functions != 0
+    able["mediated"] = spec.mediated is not False
+    if not able.get(how or "", True):
+        yield "not shared so"
+    if how == "mediated" and spec.mediated is None:
+        yield ("mediated", spec.id)
+
+
+def everyone(part: Part) -> set[str]:
+    """Guests with anything of the part."""
+    named = part.wish.guest
+    return set() if named is None else {named} if isinstance(named, str) else set(named)
+
+
+def is_shared(part: Part) -> bool:
+    return len(everyone(part)) > 1 or bool(everyone(part) and part.wish.shared_by)
+
+
+def owner_of(part: Part) -> str | None:
+    """Who has the whole part; None is the host."""
+    return next(iter(everyone(part)), None) if not is_shared(part) else None
+
+
+def is_handed_over(part: Part) -> bool:
+    return bool(owner_of(part) or (is_shared(part) and part.wish.shared_by == "virtual-functions"))
+
+
+def on_own_port(part: Part, spot: Spot) -> bool:
+    """A SATA or SAS drive whose controller is on the board, not on another part."""
+    drive = any(link.bus in ("sata", "sas") and not link.to for link in part.spec.links)
+    return drive and not any("/" not in link for link in spot.shared)
 
 
 def answers_on_the_bus(part: Part) -> bool:

@@ -138,6 +138,7 @@ def on_board(problem: Problem, receptacle: Receptacle, way_id: str | None) -> Sp
     spec = receptacle.spec
     assert isinstance(spec, BoardReceptacle)
     same = [one.isolation for one in machine.board.receptacles].count(spec.isolation)
+    same += [one.isolation for one in machine.board.devices or ()].count(spec.isolation)
     bare = Spot(
         machine,
         receptacle,

@@ -46,6 +46,8 @@ ALONE: Mapping[str, str] = {
     "FIT009": "behind the slot",
     "FIT010": "stand-off",
     "FIT013": "board size",
+    "ISO004": "host loses device",
+    "ISO005": "not shared so",
     "LANE001": "no lanes",
     "LANE002": "too few endpoints",
     "LANE003": "too narrow",

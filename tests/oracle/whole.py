@@ -12,7 +12,15 @@ from slotfit.model.part import PartSpec
 from slotfit.model.problem import Machine, Part, Problem
 from slotfit.model.words import Scope
 from slotfit.standards.power import STILL_AIR_W
-from tests.oracle.alone import answers_on_the_bus, draw_w, fits_socket, known_room
+from tests.oracle.alone import (
+    answers_on_the_bus,
+    draw_w,
+    fits_socket,
+    is_handed_over,
+    known_room,
+    on_own_port,
+    owner_of,
+)
 from tests.oracle.spot import Spot, as_built
 
 
@@ -56,7 +64,9 @@ def look_at_all(plan: Placed) -> Iterator[str]:
 
 def in_company(plan: Placed, facts: set[object]) -> set[object]:
     """The facts that the parts rest on, in the light of what else is placed."""
-    beside_guests = any(part.wish.guest and answers_on_the_bus(part) for part in plan.problem.parts)
+    beside_guests = any(
+        is_handed_over(part) and answers_on_the_bus(part) for part in plan.problem.parts
+    )
     kept: set[object] = set()
     for fact in facts - set(blown_enough(plan)):
         if isinstance(fact, tuple) and fact[0] == "isolation beside guests":
@@ -264,11 +274,15 @@ def drawing(group: LaneGroup) -> set[str]:
 def isolation(plan: Placed) -> Iterator[str]:
     """Whatever shares an isolation group has one owner, a guest or the host."""
     owners: dict[str, set[str | None]] = {}
+    drives: dict[str, set[str | None]] = {}
     for name, spot in plan.spots.items():
         part = plan.parts[name]
-        if spot.isolation is not None and answers_on_the_bus(part):
-            owners.setdefault(spot.isolation, set()).add(part.wish.guest)
-    if any(len(guests) > 1 for guests in owners.values()):
+        if spot.isolation is not None and any(spot.lanes_of(part)):
+            if answers_on_the_bus(part):
+                owners.setdefault(spot.isolation, set()).add(owner_of(part))
+            elif on_own_port(part, spot):
+                drives.setdefault(spot.isolation, set()).add(owner_of(part))
+    if any(len(own | drives.get(group, set())) > 1 for group, own in owners.items()):
         yield "guests share a group"
 
 

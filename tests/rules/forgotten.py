@@ -52,6 +52,8 @@ PART: Values = {
     "gives_airflow_lfm": (0, 100, 500),
     "mounts": ((), ("wide",), ("wide", "narrow")),
     "isolates_guests": (True, False),
+    "virtual_functions": (0, 1, 9),
+    "mediated": (True, False),
     "reach_mm": (100, 450, 2000),
     "power": ({"slot_w": 0}, {"slot_w": 9}, {"slot_w": 25}),
 }
@@ -69,8 +71,20 @@ CHASSIS: Values = {
     "bays": ({}, {"3.5": 1}, {"3.5": 9, "2.5": 9}),
 }
 SUPPLY: Values = {"plugs": ({}, {"pcie-8": 1}, {"pcie-8": 9, "pcie-6": 9})}
-MACHINE: Values = {"base_w": (0, 60, 500), "firmware": ("1.0", "1.10", "3.0")}
-BOARD: Values = {"size": ("atx", "eatx")}
+MACHINE: Values = {
+    "base_w": (0, 60, 500),
+    "firmware": ("1.0", "1.10", "3.0"),
+    "keeps": ((), ("ports",), ("usb", "ports")),
+}
+BOARD: Values = {
+    "size": ("atx", "eatx"),
+    "devices": (
+        (),
+        ({"id": "ports", "isolation": "a"}, {"id": "usb"}),
+        ({"id": "ports", "isolation": "s1"},),
+    ),
+}
+DEVICE: Values = {"isolation": ("a", "s1", "nobody-else")}
 WAY: Values = {"proof": ("seen", "refuted")}
 
 
@@ -132,6 +146,9 @@ def of_machine(problem: Problem, machine: Machine) -> Iterator[Forgotten]:
     for place, one in enumerate(board.receptacles):
         put = in_list(board, "receptacles", place, put_board)
         yield from each(f"{machine.id}/{one.id}", one, ON_BOARD, put)
+    for place, device in enumerate(board.devices or ()):
+        put = in_list(board, "devices", place, put_board)
+        yield from each(f"{machine.id}/{device.id}", device, DEVICE, put)
     for place, group in enumerate(board.lane_groups):
         put = in_list(board, "lane_groups", place, put_board)
         yield from each(f"{machine.id}/{group.id}", group, GROUP, put)

@@ -260,7 +260,7 @@ def planned_seat(
         near=part.wish.near,
         far=bool(far(part, seat)),
         body=part_body(problem, plan, seat),
-        guest=part.wish.guest,
+        guest=part.wish.owner,
         recognise=spec.recognise,
     )
 
