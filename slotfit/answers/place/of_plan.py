@@ -31,6 +31,8 @@ from slotfit.answers.place.answer import (
 )
 from slotfit.answers.place.cautions import cautions_for
 from slotfit.answers.place.decided import Beside
+from slotfit.answers.place.fitted import which_processor
+from slotfit.answers.place.guests import guests_take
 from slotfit.answers.place.layout import cables_of, layout_of
 from slotfit.answers.place.left_out import missing_beside
 from slotfit.answers.place.plan import Progress, best_plan
@@ -48,12 +50,11 @@ from slotfit.hardware.room import positions
 from slotfit.hardware.wires import held_ports
 from slotfit.listing import natural
 from slotfit.model.board import Arrangement
-from slotfit.model.fitted import holds_for_any
 from slotfit.model.keys import GroupKey, HubKey, LinkKey, short_name
 from slotfit.model.plan import Placed, Plan, StageValue, Status
 from slotfit.model.problem import Machine, Problem
 from slotfit.model.seat import Refusal, Seat, Seating, Trained
-from slotfit.rule import gets, opening_at, trial_of
+from slotfit.rule import opening_at, trial_of
 from slotfit.rulebook import against_machine
 
 SAYS = {
@@ -315,29 +316,9 @@ def speeds(problem: Problem, seats: Iterable[Seat]) -> Iterator[SpeedToHold]:
 def notes(problem: Problem, plan: Plan) -> Iterator[str]:
     """What to mind: brackets to change, neighbours that take each other's air."""
     yield from which_processor(problem, plan)
+    yield from guests_take(problem, plan.seats)
     yield from brackets(problem, plan)
     yield from dict.fromkeys(text for _, text in crowded(problem, plan))
-
-
-def which_processor(problem: Problem, plan: Plan) -> Iterator[str]:
-    """Lanes that nobody can count before somebody says which processor is fitted."""
-    used = {seat.upstream.group for seat in plan.seats if seat.links}
-    for key, name in plan.arrangements.items():
-        machine = problem.machine[key.machine]
-        group = next(one for one in machine.board.lane_groups if one.id == key.group)
-        if key not in used or not holds_for_any(name):
-            continue
-        socket = machine.processor_of(group.from_)
-        ways = [
-            (way.needs.processor, gets(way))
-            for way in group.arrangements
-            if way.needs and way.needs.processor and not way.needs.firmware
-        ]
-        told = "; ".join(f"{gives} with {' or '.join(needs)}" for needs, gives in ways)
-        yield (
-            f"say which processor is in {socket} of {machine.id}: the plan counts on what all of "
-            f"them give ({told})"
-        )
 
 
 def brackets(problem: Problem, plan: Plan) -> Iterator[str]:
