@@ -172,6 +172,7 @@ class Device(Entity):
     label: Line | None = None
     """What the manual calls it."""
     kind: DeviceKind = "other"
+    """What it is to whoever hands it over."""
     isolation: Id | None = None
     """The word of its isolation group, as receptacles have one; left out: not known."""
 
