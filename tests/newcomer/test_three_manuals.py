@@ -28,6 +28,7 @@ NOT_SAID: dict[str, dict[str, set[str]]] = {
         "isolation": {"pcie1", "m2a", "m2b", "m2c"},
         "from": {"m2c"},
         "drive_lengths": {"m2c"},
+        "speed_setting": {"pcie1", "m2a", "m2b", "m2c"},
     },
     "lantern": {
         "isolation": {*SLOTS, "nvme1", "nvme2"},
@@ -35,6 +36,7 @@ NOT_SAID: dict[str, dict[str, set[str]]] = {
         "splits": {"slot3"},
         "label_order": {"slot1"},
         "run_mm": {"nvme1", "nvme2"},
+        "speed_setting": {*SLOTS, "nvme1", "nvme2"},
     },
     "bellows": {
         "isolation": {*SLOTS, "slot5", "slot6"},
@@ -42,6 +44,7 @@ NOT_SAID: dict[str, dict[str, set[str]]] = {
         "splits": {"slot2", "slot3"},
         "proof": {"port Slot 4 bifurcation: x8x8"},
         "behind_mm": {"slot1"},
+        "speed_setting": {*SLOTS, "slot5", "slot6"},
     },
 }
 """What each manual does not say."""

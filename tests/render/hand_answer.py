@@ -33,6 +33,7 @@ from slotfit.answers.place.answer import (
     PowerBudget,
     SettingToChoose,
     SharedLink,
+    SpeedToHold,
     Step,
     UnprovenFact,
 )
@@ -314,6 +315,12 @@ def hand_answer(dirt: Dirt = CLEAN) -> PlaceAnswer:
         plan=plan,
         do=PlaceToDo(
             settings=settings(hand),
+            speeds=(
+                SpeedToHold(
+                    box, hand.n("slot2"), hand.t("SLOT2"), hand.t("Slot 2 link speed"), 3,
+                    (hand.n("nic"),),
+                ),
+            ),
             cables=tuple(cables_of(layout_of(plan))),
             plugs=(PlugsToConnect(hand.n("accel"), ("pcie-8", "pcie-8")),),
             cautions=(hand.t("Pull the power cord."), hand.t("Mind static.")),

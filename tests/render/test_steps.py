@@ -30,12 +30,12 @@ def test_the_work_goes_from_cautions_to_the_first_start() -> None:
 
 def test_who_has_no_setting_to_choose_switches_off_all_the_same() -> None:
     answer = hand_answer()
-    answer = replace(answer, do=replace(answer.do, settings=()))
+    answer = replace(answer, do=replace(answer.do, settings=(), speeds=()))
     assert [section.id for section in steps_of(answer)][:2] == ["cautions", "open"]
 
 
 def test_settings_to_change_come_first_and_say_what_is_unproven() -> None:
-    change, keep = sections()["settings"].steps
+    change, keep, hold = sections()["settings"].steps
     assert change.text == "Choose “PE1: x4x4x4” (now PE1: x16)"
     assert change.details == (
         "SLOT1 gets x4+x4+x4",
@@ -43,6 +43,8 @@ def test_settings_to_change_come_first_and_say_what_is_unproven() -> None:
     )
     assert keep.text == "It stays: “PE2: x4”"
     assert keep.details == ("SLOT2 gets x4",)
+    assert hold.text == "Set “Slot 2 link speed” to generation 3"
+    assert hold.details == ("SLOT2: the wires to nic carry no more, and a faster link errs",)
 
 
 def test_what_presence_decides_is_told_and_not_ticked() -> None:
