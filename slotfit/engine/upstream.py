@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from slotfit.hardware.training import lowest, may_be_empty, passed_on, unheard
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.dark import Dark, dark
+from slotfit.model.fitted import holds_for_any
 from slotfit.model.keys import GroupKey, HubKey
 from slotfit.model.part import Link, PartReceptacle, PartSpec, ReceptacleSpec
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
@@ -95,6 +96,8 @@ def no_lanes(receptacle: Receptacle, way: Arrangement, absent: str | None) -> Da
     """Why a receptacle has none under this arrangement."""
     if absent:
         return dark("absent", processor=absent)
+    if holds_for_any(str(way.id)):
+        return dark("some class", receptacle=receptacle.id)
     if way.setting:
         return dark("set", setting=way.setting, receptacle=receptacle.id)
     return dark("divided", gets=gets(way), receptacle=receptacle.id)

@@ -86,6 +86,15 @@ class Machine:
             for receptacle in arrangement.gives
         }
 
+    def entry_on(self, board: Board) -> BuildMachine:
+        """What is said of the machine that would still be so on another board."""
+        if board is self.board:
+            return self.entry
+        own, new = ({one.id for one in it.devices or ()} for it in (self.board, board))
+        lost = (own - new).intersection(self.entry.keeps or ())
+        said = {"processors": None, "firmware": None} | ({"keeps": None} if lost else {})
+        return self.entry.model_copy(update=said)
+
     def hops(self, from_: str | None) -> tuple[str, ...]:
         """Hub ids from `from_` up to the processor, nearest first; none if nobody has said."""
         found: list[str] = []

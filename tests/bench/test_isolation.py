@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -86,3 +87,13 @@ def test_what_stays_is_known() -> None:
     case = {"keeps": ["stat"], "put": {"nic": {"at": "slot1"}}}
     with pytest.raises(InputError, match="no part or on-board device stat; did you mean sata"):
         built(case)
+
+
+def test_another_board_has_other_devices_and_other_firmware() -> None:
+    problem = built({"put": {"nic": {"at": "slot1"}}})
+    machine = problem.machines[0]
+    bare = machine.board.model_copy(update={"devices": ()})
+    entry = machine.entry.model_copy(update={"firmware": "2.10"})
+    moved = replace(machine, entry=entry).entry_on(bare)
+    assert (moved.keeps, moved.firmware) == (None, None)
+    assert replace(machine, entry=entry).entry_on(machine.board) is entry
