@@ -14,7 +14,17 @@ from random import Random
 from typing import Any, TypeVar, get_args
 
 from slotfit.load.build_file import parts_of, receptacles_on
-from slotfit.model.board import Arrangement, Board, BoardReceptacle, Hub, LaneGroup, Processor, Row
+from slotfit.model.board import (
+    Arrangement,
+    Board,
+    BoardReceptacle,
+    Condition,
+    Device,
+    Hub,
+    LaneGroup,
+    Processor,
+    Row,
+)
 from slotfit.model.build import DEFAULT_STAGES, BuildPart, Group
 from slotfit.model.machine import BuildMachine, Chassis, PowerSupply
 from slotfit.model.part import PartSpec
@@ -50,6 +60,7 @@ THEMES = (
     "doubt",
     "wide",
     "nested",
+    "fitted",
 )
 
 Facts = dict[str, Any]
@@ -249,6 +260,18 @@ def socket(table: Table, number: int, source: str) -> None:
         add_group(table, f"m{number}", [split(here.id, table.pick(2, 4))], source)
 
 
+def port(table: Table) -> None:
+    """A SATA port of the board, whose controller is in an isolation group."""
+    group = table.pick("a", "a", "b", None)
+    table.receptacles.append(
+        BoardReceptacle(id="sata", form="sata", bus="sata", power_w=10, isolation=group)
+    )
+    way = Arrangement(id="sata", gives={"sata": ("sata",)}, proof="documented", chosen_by="fixed")
+    table.groups.append(
+        LaneGroup(id="ports", from_="hub", generation=3, bus="sata", arrangements=(way,))
+    )
+
+
 def header(table: Table, source: str) -> None:
     """A header for cables, whole or in two links."""
     form: Form = table.pick("slimsas-8", "slimsas-8", "mcio-8")
@@ -279,6 +302,37 @@ def bare_openings(table: Table) -> None:
         )
 
 
+CLASSES = ("plain", "graphics")
+
+
+def by_processor(table: Table, group: LaneGroup) -> LaneGroup:
+    """The same lanes, of which some divisions are there only with one class or newer firmware."""
+    ways: list[Arrangement] = []
+    for way in group.arrangements:
+        late: Facts = (
+            {"firmware": table.pick("1.9", "1.10", "2.0")} if table.chance(30) and ways else {}
+        )
+        needs: Facts = {"processor": (table.pick(*CLASSES),)} if table.chance(40) and ways else {}
+        both = needs | late
+        ways.append(way.model_copy(update={"needs": Condition(**both)}) if both else way)
+    first = ways[0]
+    if table.chance(50) and group.bus == "pcie":
+        narrow = {
+            one: given[:1] and (min(given[0], 4),)
+            for one, given in first.gives.items()
+            if all(isinstance(width, int) for width in given)
+        }
+        mine, other = table.dice.sample(CLASSES, 2)
+        ways[0] = first.model_copy(update={"needs": Condition(processor=(mine,))})
+        update = {
+            "id": f"{first.id}.narrow",
+            "gives": narrow,
+            "needs": Condition(processor=(other,)),
+        }
+        ways.append(first.model_copy(update=update))
+    return group.model_copy(update={"arrangements": tuple(ways)})
+
+
 def board(table: Table, name: str) -> Board:
     """A board of so many slots."""
     hub = Hub(
@@ -302,20 +356,51 @@ def board(table: Table, name: str) -> Board:
         number += 2 if pair else 1
     if table.is_about("adapter", "air") or table.chance(25, "storage", "carriers", "presence"):
         socket(table, 1, table.pick(*sources))
+    if table.is_about("guests") and table.chance(20):
+        port(table)
     if table.is_about("cabled"):
         header(table, table.pick(*sources))
     if table.is_about("opening"):
         bare_openings(table)
+    if table.is_about("fitted"):
+        table.groups = [by_processor(table, group) for group in table.groups]
     return Board(
         id=name,
         lowest_fan_rpm=fan_header(table) if table.is_about("air") else None,
         size=table.pick("atx", "eatx", None) if table.chance(5) else "atx",
-        processors=(Processor(id="cpu0"), Processor(id="cpu1")),
+        processors=sockets_of(table),
         hubs=(hub,),
         rows=(Row(id="row", positions=table.slots + table.pick(0, 1)),),
         lane_groups=tuple(table.groups),
         receptacles=tuple(table.receptacles),
+        devices=soldered(table),
     )
+
+
+def sockets_of(table: Table) -> tuple[Processor, ...]:
+    """Two sockets; only where that is the theme do manuals tell classes apart."""
+    takes = CLASSES if table.is_about("fitted") else ()
+    needed = table.pick(True, False, None) if table.is_about("fitted") else None
+    return (
+        Processor(id="cpu0", takes=takes, must_be_filled=needed),
+        Processor(id="cpu1", takes=takes),
+    )
+
+
+def kept(table: Table) -> tuple[str, ...] | None:
+    """What stays with the host; parts are called by a letter and their number."""
+    if not table.is_about("guests"):
+        return None
+    drives = tuple(f"{letter}{number}" for letter in "abcdefgh" for number in range(1, 5))
+    return table.pick((), ("ports",), ("usb", "ports"), ("ports", *drives), None)
+
+
+def in_sockets(table: Table, *, absent: bool) -> Any:
+    """What is fitted, and for that theme of which class."""
+    if not table.is_about("fitted"):
+        return ("cpu0",) if absent else None
+    sockets = table.pick(("cpu0", "cpu1"), ("cpu0", "cpu1"), ("cpu0",), ("cpu1",))
+    return {socket: table.pick(*CLASSES) for socket in sockets}
 
 
 def machine(table: Table, name: str) -> Machine:
@@ -356,7 +441,9 @@ def machine(table: Table, name: str) -> Machine:
         BuildMachine(
             id=name,
             board="board",
-            processors=("cpu0",) if absent else None,
+            processors=in_sockets(table, absent=absent),
+            firmware=table.pick(None, "1.9", "1.10") if table.is_about("fitted") else None,
+            keeps=kept(table),
             base_w=None if table.is_about("unknown") and table.chance(30) else 60,
             inlet_c=table.pick(None, 30, 45) if table.is_about("air") else None,
             supply_limit_percent=table.pick(80, 100) if scarce else 100,
@@ -394,6 +481,9 @@ def card(table: Table, name: str, **said: Any) -> PartSpec:
         else "none",
         "demand": table.pick(None, 1, 3, {"in_gb_s": 0.5, "out_gb_s": 6}),
     }
+    if table.is_about("guests"):
+        facts["virtual_functions"] = table.pick(None, 0, 1, 8)
+        facts["mediated"] = table.pick(None, True, False)
     if facts["cooling"] == "passive":
         facts["airflow_lfm"] = table.pick(80, 200, 400, None)
         shape = ("wide", "wide", "narrow", None)[len(table.groups) % 4]
@@ -814,7 +904,7 @@ PARTS: dict[str, tuple[Maker, ...]] = {
     "expander": (host_adapter, expander, straight_cable, disk),
     "processors": (card, power_only, card, card),
     "air": (card, air_mover, card, warm_drive),
-    "guests": (card, carrier, nvme, nvme, switch_carrier),
+    "guests": (card, carrier, nvme, nvme, switch_carrier, disk, disk),
     "presence": (wide_card, power_only, card, nvme, disk),
     "nested": (wide_card, card, power_only, bracket_only),
     "power": (riser, carrier, nvme, nvme, card),
@@ -847,6 +937,24 @@ def modules(table: Table, spec: PartSpec) -> Facts:
     return {"modules_w": table.pick(None, 0, 3, 8, 8)} if airy else {}
 
 
+def guests_of(table: Table, spec: PartSpec) -> Facts:
+    """Whom a part is for: the host, a guest, or several that share it."""
+    if not spec.receptacles and table.chance(12):
+        how = table.pick(None, "virtual-functions", "mediated", "host-service")
+        return {"guest": ("red", "blue"), "shared_by": how}
+    return {"guest": table.pick(None, "red", "red", "blue")}
+
+
+def soldered(table: Table) -> tuple[Device, ...] | None:
+    """Devices of the board, some in the groups of slots."""
+    if not table.is_about("guests"):
+        return None
+    ids = ("ports", "usb")[: table.pick(0, 1, 2)]
+    groups = ("a", "b", "s1", "nobody-else", None)
+    devices = tuple(Device(id=name, isolation=table.pick(*groups)) for name in ids)
+    return table.pick(devices, devices, devices, None)
+
+
 def wish(
     table: Table, name: str, spec: PartSpec, receptacles: Sequence[str], machines: Sequence[str]
 ) -> BuildPart:
@@ -865,7 +973,7 @@ def wish(
     if table.is_about("machines") and table.chance(30):
         facts["machine"] = table.pick(*machines)
     if table.is_about("guests"):
-        facts["guest"] = table.pick(None, "red", "red", "blue")
+        facts |= guests_of(table, spec)
     facts |= modules(table, spec)
     if spec.links and table.chance(8, "carriers", "lanes", "order"):
         facts["endpoints"] = len(spec.links)

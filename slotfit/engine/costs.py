@@ -97,9 +97,9 @@ def given(group: LaneGroup, way: Arrangement, receptacle: str) -> int:
     for width in way.gives.get(receptacle, ()):
         bus, count = (group.bus, width) if isinstance(width, int) else (width, 1)
         lanes[bus] = lanes.get(bus, 0) + count
+    generation = way.generation or group.generation or 1
     return sum(
-        rate(bus, (group.generation or 1) if bus == group.bus else 1, count)
-        for bus, count in lanes.items()
+        rate(bus, generation if bus == group.bus else 1, count) for bus, count in lanes.items()
     )
 
 

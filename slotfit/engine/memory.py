@@ -126,7 +126,7 @@ def same_receptacle(receptacle: Receptacle | None) -> Hashable:
 
 def for_every_seat(problem: Problem) -> Problem:
     """The problem with what rules look at for every seat: no receptacles, and few parts."""
-    guests = (part for part in problem.parts if part.wish.guest and is_function(part.spec))
+    guests = (part for part in problem.parts if part.wish.is_handed_over and is_function(part.spec))
     a_guest = next(guests, None)
     movers = (part for part in problem.parts if part.spec.plug.form == "cooling-mount")
     common = {part.id for part in (a_guest, *movers) if part}

@@ -255,6 +255,7 @@ class Assembly:
         self.check_ids()
         for machine in build.machines:
             self.check_processors(machine)
+            self.check_kept(machine)
             check_figures(machine, self.found)
         wishes = Wishes(build, self.names, self.found)
         wanted = [wishes.wish(wish) for wish in build.parts]
@@ -298,7 +299,14 @@ class Assembly:
             board = self.boards[machine.id].entity
             chassis, supply = self.chassis[machine.id], self.supplies[machine.id]
             if board is not None:
-                yield Machine(entry, board, chassis.entity, supply.entity)
+                yield Machine(self.with_kept(entry), board, chassis.entity, supply.entity)
+
+    def with_kept(self, machine: BuildMachine) -> BuildMachine:
+        """With each of many parts that stay by its own name."""
+        if not machine.keeps:
+            return machine
+        every = (self.names.counted.get(name, (name,)) for name in machine.keeps)
+        return machine.model_copy(update={"keeps": tuple(one for names in every for one in names)})
 
     def parts(self, wanted: Sequence[BuildPart], retired: Sequence[str]) -> Iterator[Part]:
         """The parts of all parts; that one that is retired has no place counts nothing."""
@@ -335,12 +343,46 @@ class Assembly:
         known = self.names.processors[machine.id]
         if machine.processors is None or known is None:
             return
-        if not machine.processors:
+        written = self.references.written
+        if not value_at(written, written.loc_of(machine.span("processors"))):
             text = "no machine runs without a processor; leave the key out if all are fitted"
             self.found.add(machine, "processors", text)
+        told = isinstance(machine.processors, dict)
         for number, name in enumerate(machine.processors):
-            at = f"processors[{number}]"
+            at = f"processors.{name}" if told else f"processors[{number}]"
             self.found.name(machine, at, name, sorted(known), "processor")
+        if isinstance(machine.processors, dict):
+            self.check_classes(machine, machine.processors)
+
+    def check_classes(self, machine: BuildMachine, said: Mapping[str, str | None]) -> None:
+        """Each class is one that the board's manual tells apart in that socket."""
+        board = self.boards[machine.id].entity
+        takes = {one.id: one.takes for one in board.processors} if board else {}
+        for socket, one in said.items():
+            if one is None or socket not in takes:
+                continue
+            at = f"processors.{socket}"
+            if takes[socket]:
+                self.found.name(machine, at, one, takes[socket], "class of processor")
+            else:
+                text = f"the board tells no classes of processors apart in {socket}: leave the "
+                text += "class out, or add `takes` to the board's processor"
+                self.found.add(machine, at, text)
+
+    def check_kept(self, machine: BuildMachine) -> None:
+        """What stays with the host is a part of the build or a device of the board."""
+        board, build = self.boards[machine.id].entity, self.build
+        wish = {name: one for one in build.parts for name in (one.id, *part_ids(one))}
+        if board is None:
+            return
+        known = {*wish, *(one.id for one in board.devices or ())}
+        for number, name in enumerate(machine.keeps or ()):
+            at = f"keeps[{number}]"
+            if self.found.name(machine, at, name, known, "part or on-board device"):
+                one = wish.get(name)
+                if one is not None and one.is_handed_over:
+                    text = f"{name} stays with the host here and goes to guest "
+                    self.found.add(machine, at, text + f"{', '.join(one.guests)} as a part")
 
     def groups(self) -> dict[str, dict[str, LaneGroup]]:
         """The lane groups of each board that could be read, by machine and id."""

@@ -99,6 +99,7 @@ def check_unique(board: Board, found: Complaints) -> None:
     found.unique([(row.id, row) for row in board.rows], "rows")
     found.unique([(group.id, group) for group in board.lane_groups], "lane groups")
     found.unique([(one.id, one) for one in board.receptacles], "receptacles")
+    found.unique([(one.id, one) for one in board.devices or ()], "devices")
     for group in board.lane_groups:
         named_ones = [(one.id, one) for one in group.arrangements if one.id is not None]
         found.unique(named_ones, f"arrangements of {group.id}")
@@ -138,11 +139,38 @@ def check_hub_cycles(board: Board, found: Complaints) -> None:
 def check_group(board: Board, group: LaneGroup, found: Complaints) -> None:
     slots = {one.id: one for one in board.receptacles}
     for arrangement in group.arrangements:
+        check_needs(board, group, arrangement, found)
         for name in arrangement.gives:
             path = f"gives.{name}"
             known = found.name(arrangement, path, name, slots, "receptacle")
             if known and name in slots:
                 check_segments(arrangement, slots[name], found)
+
+
+def check_needs(
+    board: Board, group: LaneGroup, arrangement: Arrangement, found: Complaints
+) -> None:
+    """Classes of processors that an arrangement needs are ones that its socket takes."""
+    needs = arrangement.needs
+    if needs is None or needs.processor is None:
+        return
+    above = {hub.id: hub.from_ for hub in board.hubs}
+    sockets = {one.id: one for one in board.processors}
+    only = board.processors[0].id if len(sockets) == 1 and not above else None
+    socket = group.from_ or only
+    for _ in above:
+        socket = above.get(socket or "", socket)
+    if socket is None:
+        text = "which processor the lanes come from is not said; add `from` to the lane group"
+        found.add(arrangement, "needs.processor", text)
+    elif socket in sockets:
+        takes = sockets[socket].takes
+        for number, one in enumerate(needs.processor):
+            at = f"processor[{number}]"
+            if takes:
+                found.name(needs, at, one, takes, f"class of processor in {socket}:")
+            else:
+                found.add(needs, at, f"{socket} names no classes; add `takes` to the processor")
 
 
 def check_segments(

@@ -3,10 +3,21 @@
 from typing import Annotated, Any, Literal
 
 from annotated_types import Interval
+from pydantic import Discriminator, Tag
 
 from slotfit.model.board import Board
 from slotfit.model.entity import Entity
-from slotfit.model.words import AuxPlug, Bay, BoardSize, Celsius, Id, Line, Millimetres, Watts
+from slotfit.model.words import (
+    AuxPlug,
+    Bay,
+    BoardSize,
+    Celsius,
+    Id,
+    Line,
+    Millimetres,
+    Version,
+    Watts,
+)
 
 Count = Annotated[int, Interval(ge=0, le=500)]
 Airflow = Annotated[float, Interval(ge=0, le=5000)]
@@ -80,6 +91,18 @@ class PowerSupply(Entity):
     """Field -> document and section, or a mark."""
 
 
+def list_or_classes(written: Any) -> str:
+    """Which of the two ways of naming processors it is."""
+    return "classes" if isinstance(written, dict) else "list"
+
+
+Processors = Annotated[
+    Annotated[tuple[Id, ...], Tag("list")] | Annotated[dict[Id, Id | None], Tag("classes")],
+    Discriminator(list_or_classes),
+]
+"""Sockets, or socket -> class."""
+
+
 class BuildMachine(Entity):
     """One machine to fill."""
 
@@ -88,8 +111,14 @@ class BuildMachine(Entity):
     """What to call it in an answer; left out, its id."""
     board: Id | Board | Any
     """Catalog id, file path, or the board written out here."""
-    processors: tuple[Id, ...] | None = None
-    """Processors fitted; left out: all of the board's."""
+    processors: Processors | None = None
+    """Processors fitted; left out: all of the board's. As a mapping: socket -> which of the classes
+    that the board `takes` there sits in it; a list does not say which."""
+    firmware: Version | None = None
+    """The board's firmware version as the setup screen shows it; left out: not known."""
+    keeps: tuple[Id, ...] | None = None
+    """Parts and on-board devices that stay with the host: what it boots from, its console. `[]`:
+    any may go to a guest; left out: not known."""
     chassis: Id | Chassis | Any = None
     """Catalog id, file path, or the chassis written out here."""
     power_supply: Id | PowerSupply | Any = None

@@ -316,6 +316,10 @@ class PartSpec(Entity):
     """What the part calls itself on the bus, any of these; `verify` tells parts apart by it."""
     isolates_guests: bool | None = None
     """A switch whose downstream ports keep guests apart (access control services)."""
+    virtual_functions: Annotated[int, Interval(ge=0, le=4096)] | None = None
+    """So many guests can have a virtual function of it; 0: it has none; left out: not known."""
+    mediated: bool | None = None
+    """Its driver can cut it into shares for guests; left out: not known."""
     price: Annotated[float, Interval(ge=0)] | None = None
     """In one currency of your own; for comparing ways out."""
     assumed: tuple[str, ...] = ()

@@ -14,6 +14,9 @@ def one_line(text: str) -> str:
 Line = Annotated[str, AfterValidator(one_line)]
 """A name, label or menu entry as it is shown."""
 
+Version = Annotated[str, AfterValidator(one_line), StringConstraints(min_length=1, max_length=40)]
+"""A firmware's version as the setup screen shows it."""
+
 Id = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.+-]*$", max_length=80)]
 """A name used to refer to a thing: letters, digits, `_ . + -`, no spaces, no slash."""
 
@@ -113,6 +116,10 @@ PartClass = Literal[
     "fan-hub",
     "other",
 ]
+
+DeviceKind = Literal["storage", "usb", "network", "sound", "graphics", "other"]
+
+SharedBy = Literal["virtual-functions", "mediated", "host-service"]
 
 BoardSize = Literal["mini-itx", "micro-atx", "atx", "eatx", "ssi-eeb", "proprietary"]
 

@@ -31,6 +31,7 @@ BOARD: dict[str, Any] = {
     "kind": "board", "id": "board", "invented": True, "size": "atx", "lowest_fan_rpm": 600,
     "processors": [{"id": "cpu0"}, {"id": "cpu1"}],
     "rows": [{"id": "rear", "positions": 6}],
+    "devices": [],
     "lane_groups": [
         {"id": "port", "from": "cpu0", "generation": 4, "arrangements": [
             {"id": "whole", "gives": {"slot3": [8]}, "proof": "seen"},
@@ -258,6 +259,7 @@ TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
     ("board", "cable: run_mm", "CAB001", drop_in("cable", "run_mm"), {"part": "wire"}),
     ("board", "slot1: isolation", "ISO001", drop_in("slot1", "isolation"),
      {"part": "card", "guest": "g"}),
+    ("board", "devices", "ISO004", drop("board", "devices"), {"part": "card", "guest": "g"}),
     ("board", "slot1: speed_setting", "LANE018", slow_wires(drop_in("slot1", "speed_setting")),
      {"part": "module"}),
     ("board", "slot2: row", "FIT015", drop_in("slot2", "row", "position"), {"part": "thick"}),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from slotfit.model.board import BoardReceptacle
+from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.part import Link, PartReceptacle, PartSpec, ReceptacleSpec
 from slotfit.model.problem import Machine, Part
 from slotfit.standards.cem import (
@@ -17,7 +17,7 @@ from slotfit.standards.cem import (
 from slotfit.standards.forms import FORMS, plug_fits
 from slotfit.standards.power import MATINGS, PLUGS, SENSE_RATINGS_W, promised_w
 from tests.oracle.lanes import is_sure, laid_out, piece_at, shape
-from tests.oracle.spot import Spot, fitted
+from tests.oracle.spot import Spot, empty_first, fitted
 
 Word = str | tuple[object, ...]
 """A text is a complaint; a tuple is a fact that the seat rests on."""
@@ -321,6 +321,7 @@ def division(part: Part, spot: Spot) -> Iterator[Word]:
     name = f"{spot.machine.id}/{spot.group.id}"
     if spot.way.proof == "refuted":
         yield "refuted"
+    yield from as_fitted(spot, spot.group, spot.way)
     if spot.way.proof in (None, "menu-only"):
         yield ("division", name, spot.way.id)
     if spot.way.order == "unknown" and spot.contacts:
@@ -330,6 +331,16 @@ def division(part: Part, spot: Spot) -> Iterator[Word]:
         here = [shape(link, spot.contacts, spot.form) for link in links]
         if here != [shape(link, turned, spot.form) for link in links]:
             yield ("order", name, spot.way.id)
+
+
+def as_fitted(spot: Spot, group: LaneGroup, way: Arrangement) -> Iterator[Word]:
+    """A division may need another processor than is fitted, or newer firmware."""
+    if way not in group.arrangements:
+        yield "not there with what is fitted"
+        return
+    needed = way.needs.firmware if way.needs and not spot.absent else None
+    if needed and spot.machine.entry.firmware is None:
+        yield ("firmware", spot.machine.id, needed)
 
 
 def speeds(part: Part, spot: Spot) -> Iterator[Word]:
@@ -517,15 +528,95 @@ def contact_three(part: Part, spot: Spot) -> Iterator[Word]:
 
 def guests(part: Part, spot: Spot) -> Iterator[Word]:
     """A guest takes a whole isolation group; someone must have said which it is."""
-    if not answers_on_the_bus(part):
+    kept = part.id in (spot.machine.entry.keeps or ()) and on_own_port(part, spot)
+    if not answers_on_the_bus(part) and not kept:
         return
-    if part.wish.guest:
+    if is_handed_over(part):
         if spot.isolation is None:
             yield ("isolation", spot.root.id)
         yield from (("isolator", name) for name in spot.isolators)
+        yield from with_devices(part, spot)
     elif spot.isolation is None and any(one.isolation for one in spot.machine.board.receptacles):
         # A guest's group that is known may reach into a slot of which nobody has said anything.
         yield ("isolation beside guests", spot.root.id)
+    if owner_of(part) is not None and answers_on_the_bus(part):
+        yield from host_left(part, spot)
+    if is_shared(part) and answers_on_the_bus(part):
+        yield from shares(part, spot)
+
+
+def with_devices(part: Part, spot: Spot) -> Iterator[Word]:
+    """A port keeps nothing apart if its slot shares a group with what is soldered on."""
+    root, machine = spot.root.spec, spot.machine
+    word = root.isolation if isinstance(root, BoardReceptacle) else None
+    if machine.board.devices is None and spot.isolation is not None:
+        below = spot.isolation != f"{machine.id}/{word}"
+        if below or (is_shared(part) and spot.alone):
+            yield ("isolation", spot.root.id)
+
+
+def host_left(part: Part, spot: Spot) -> Iterator[Word]:
+    """What the host runs from, and what it shows itself on, must not go along."""
+    root, machine = spot.root.spec, spot.machine
+    group = root.isolation if isinstance(root, BoardReceptacle) else None
+    whole = group is not None and spot.isolation == f"{machine.id}/{group}"
+    soldered = machine.board.devices
+    if machine.entry.keeps is None:
+        drives = part.spec.part_class in ("drive", "host-bus-adapter", "accelerator")
+        unsure = soldered is None or {one.isolation for one in soldered} & {None, group}
+        if drives or (whole and unsure):
+            yield ("host keeps", machine.id)
+        return
+    for one in soldered or ():
+        if whole and one.id in machine.entry.keeps:
+            if one.isolation is None:
+                yield ("device", machine.id, one.id, group)
+            elif one.isolation == group:
+                yield "host loses device"
+
+
+def shares(part: Part, spot: Spot) -> Iterator[Word]:
+    """Several guests have one part."""
+    many, how, spec = len(everyone(part)), part.wish.shared_by, part.spec
+    if how is None:
+        yield ("how shared", part.id)
+    if how == "virtual-functions":
+        if spec.virtual_functions is None:
+            yield ("virtual", spec.id, many)
+        if many > 1 and spot.isolation and not spot.alone:
+            yield "not shared so"
+    able = {"virtual-functions": (spec.virtual_functions or many) >= many}
+    able["virtual-functions"] &= spec.virtual_functions != 0
+    able["mediated"] = spec.mediated is not False
+    if not able.get(how or "", True):
+        yield "not shared so"
+    if how == "mediated" and spec.mediated is None:
+        yield ("mediated", spec.id)
+
+
+def everyone(part: Part) -> set[str]:
+    """Guests with anything of the part."""
+    named = part.wish.guest
+    return set() if named is None else {named} if isinstance(named, str) else set(named)
+
+
+def is_shared(part: Part) -> bool:
+    return len(everyone(part)) > 1 or bool(everyone(part) and part.wish.shared_by)
+
+
+def owner_of(part: Part) -> str | None:
+    """Who has the whole part; None is the host."""
+    return next(iter(everyone(part)), None) if not is_shared(part) else None
+
+
+def is_handed_over(part: Part) -> bool:
+    return bool(owner_of(part) or (is_shared(part) and part.wish.shared_by == "virtual-functions"))
+
+
+def on_own_port(part: Part, spot: Spot) -> bool:
+    """A SATA or SAS drive whose controller is on the board, not on another part."""
+    drive = any(link.bus in ("sata", "sas") and not link.to for link in part.spec.links)
+    return drive and not any("/" not in link for link in spot.shared)
 
 
 def answers_on_the_bus(part: Part) -> bool:
@@ -730,8 +821,20 @@ def home(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
             yield "board size"
         elif chassis.sizes is None or size in (None, "proprietary"):
             yield ("board size", spot.machine.id)
+    if spot.receptacle.on_board:
+        yield from starts(spot)
     if body(part) in (body(parts[name]) for name in spot.owners):
         yield "on itself"
+
+
+def starts(spot: Spot) -> Iterator[Word]:
+    """A machine whose first socket is empty may not start."""
+    if empty_first(spot.machine):
+        needed = spot.machine.board.processors[0].must_be_filled
+        if needed:
+            yield "does not start"
+        elif needed is None:
+            yield ("starts", spot.machine.id)
 
 
 def body(part: Part) -> str:

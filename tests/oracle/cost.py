@@ -11,7 +11,7 @@ from slotfit.model.problem import Machine, Part, Receptacle
 from slotfit.standards import rates
 from tests.oracle.alone import draw_w, generation_of, is_near
 from tests.oracle.lanes import piece_at, width_of
-from tests.oracle.spot import Spot, climb, fitted, group_at
+from tests.oracle.spot import Spot, as_built, climb, fitted, group_at
 from tests.oracle.whole import Placed, covers
 
 HOT_W = 50
@@ -214,7 +214,7 @@ def able_gb_s(plan: Placed, receptacle: Receptacle) -> int:
     if group is None or climb(machine, group.from_)[1] in absent(machine):
         return 0
     best = 0
-    for way in group.arrangements:
+    for way in as_built(machine, group).arrangements:
         ways = Counter[str]()
         for width in way.gives.get(receptacle.spec.id, ()):
             ways[group.bus if isinstance(width, int) else width] += (

@@ -11,7 +11,7 @@ from slotfit.model.problem import Part, Problem, Receptacle
 from slotfit.standards.forms import plug_fits
 from tests.oracle.alone import Word, drowned, look
 from tests.oracle.cost import costs
-from tests.oracle.spot import Spot, group_at, on_board, on_part
+from tests.oracle.spot import Spot, as_built, group_at, on_board, on_part
 from tests.oracle.whole import Placed, in_company, look_at_all
 
 DEEPEST = 7
@@ -127,7 +127,9 @@ class Judge:
     def every_choice(self) -> Iterator[Choice]:
         """Every plan in which plugs fit and nothing shares a receptacle."""
         groups = {
-            f"{machine.id}/{group.id}": [str(way.id) for way in group.arrangements]
+            f"{machine.id}/{group.id}": [
+                str(way.id) for way in as_built(machine, group).arrangements
+            ]
             for machine in self.problem.machines
             for group in machine.board.lane_groups
         }

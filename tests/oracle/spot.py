@@ -87,12 +87,48 @@ def fitted(machine: Machine) -> set[str]:
     return {one.id for one in machine.board.processors} if said is None else set(said)
 
 
+def empty_first(machine: Machine) -> bool:
+    """Whether the first socket is empty."""
+    return machine.board.processors[0].id not in fitted(machine)
+
+
 def group_at(machine: Machine, receptacle: str) -> LaneGroup | None:
     """The lane group that can give lanes to a receptacle of the board."""
     for group in machine.board.lane_groups:
         if any(receptacle in way.gives for way in group.arrangements):
             return group
     return None
+
+
+def as_built(machine: Machine, group: LaneGroup) -> LaneGroup:
+    """The group with the divisions that are there with what is in the socket and the firmware."""
+    ways = [way for way in group.arrangements if not lacks(machine, group, way)]
+    unsure = machine.entry.firmware is None and is_fed(machine, group)
+    # What the board does by itself is what surely is there.
+    ways.sort(key=lambda way: bool(unsure and way.needs and way.needs.firmware))
+    return group.model_copy(update={"arrangements": tuple(ways)})
+
+
+def is_fed(machine: Machine, group: LaneGroup) -> bool:
+    """Whether the processor that the lanes come from is there, as far as anyone has said."""
+    socket = climb(machine, group.from_)[1]
+    return socket is None or socket in fitted(machine)
+
+
+def lacks(machine: Machine, group: LaneGroup, way: Arrangement) -> bool:
+    """Whether the division needs another processor than sits there, or a later firmware."""
+    if way.needs is None:
+        return False
+    socket, said = climb(machine, group.from_)[1], machine.entry.processors
+    if not is_fed(machine, group):
+        return False
+    named = said.get(socket or "") if isinstance(said, dict) else None
+    if way.needs.processor is not None and named and named not in way.needs.processor:
+        return True
+    firmware, needed = machine.entry.firmware, way.needs.firmware
+    if firmware is None or needed is None:
+        return False
+    return [int(n) for n in firmware.split(".")] < [int(n) for n in needed.split(".")]
 
 
 def climb(machine: Machine, from_: str | None) -> tuple[tuple[str, ...], str | None]:
@@ -110,6 +146,7 @@ def on_board(problem: Problem, receptacle: Receptacle, way_id: str | None) -> Sp
     spec = receptacle.spec
     assert isinstance(spec, BoardReceptacle)
     same = [one.isolation for one in machine.board.receptacles].count(spec.isolation)
+    same += [one.isolation for one in machine.board.devices or ()].count(spec.isolation)
     bare = Spot(
         machine,
         receptacle,
@@ -127,7 +164,7 @@ def on_board(problem: Problem, receptacle: Receptacle, way_id: str | None) -> Sp
     spot = replace(
         bare,
         processor=processor,
-        group=group,
+        group=as_built(machine, group),
         way=way,
         shared=hubs,
         on_cable=spec.form in ("sata", "sas"),

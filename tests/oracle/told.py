@@ -41,6 +41,7 @@ ALONE: Mapping[str, str] = {
     "CAB004": "turned round",
     "CAB005": "multiplier",
     "CPU001": "processor absent",
+    "CPU002": "does not start",
     "FIT002": "closed slot",
     "FIT005": "row end",
     "FIT006": "length",
@@ -50,11 +51,14 @@ ALONE: Mapping[str, str] = {
     "FIT010": "stand-off",
     "FIT013": "board size",
     "FIT016": "mount",
+    "ISO004": "host loses device",
+    "ISO005": "not shared so",
     "LANE001": "no lanes",
     "LANE002": "too few endpoints",
     "LANE003": "too narrow",
     "LANE004": "too slow",
     "LANE005": "refuted",
+    "LANE019": "not there with what is fitted",
     "POW001": "slot power",
     "POW005": "slot unpowered",
     "POW018": "held off",
@@ -244,8 +248,12 @@ AT_THE_END: Mapping[str, Breaks] = {
 """The same of what another part may put right."""
 
 
+STEERING = ("LANE011", "LANE014", "LANE021")
+"""Rules about how a lane group is divided, whatever sits on it."""
+
+
 def steered(plan: Placed, no: No) -> bool:
-    """Whether a division is at odds with what is plugged in, or is known not to work."""
+    """Whether a division is at odds with what is plugged in, or does not work, or is not there."""
     if not any(plan.ways[group] == way for group, way in ways_told(plan.problem, no)):
         return False
     told = no.told
@@ -323,14 +331,14 @@ class Search:
 
     def __post_init__(self) -> None:
         self.alone = [no for no in self.nos if no.rule in ALONE]
-        self.steering = [no for no in self.nos if no.rule in ("LANE011", "LANE014")]
+        self.steering = [no for no in self.nos if no.rule in STEERING]
         self.growing = [(GROWING[no.rule], no.told) for no in self.nos if no.rule in GROWING]
         self.at_the_end = [
             (AT_THE_END[no.rule], no.told)
             for no in self.nos
             if no.rule in AT_THE_END and no.case != "once"
         ]
-        known = {*ALONE, *GROWING, *AT_THE_END, "LANE011", "LANE014"}
+        known = {*ALONE, *GROWING, *AT_THE_END, *STEERING}
         assert {no.rule for no in self.nos} <= known, {no.rule for no in self.nos} - known
 
     def fits(self, ways: Mapping[str, str], number: int, places: dict[str, str]) -> bool:

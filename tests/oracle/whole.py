@@ -11,8 +11,17 @@ from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.part import PartSpec
 from slotfit.model.problem import Machine, Part, Problem
 from slotfit.model.words import Scope
-from tests.oracle.alone import answers_on_the_bus, asks_lfm, draw_w, fits_socket, known_room
-from tests.oracle.spot import Spot
+from tests.oracle.alone import (
+    answers_on_the_bus,
+    asks_lfm,
+    draw_w,
+    fits_socket,
+    is_handed_over,
+    known_room,
+    on_own_port,
+    owner_of,
+)
+from tests.oracle.spot import Spot, as_built
 
 
 @dataclass(frozen=True)
@@ -55,7 +64,9 @@ def look_at_all(plan: Placed) -> Iterator[str]:
 
 def in_company(plan: Placed, facts: set[object]) -> set[object]:
     """The facts that the parts rest on, in the light of what else is placed."""
-    beside_guests = any(part.wish.guest and answers_on_the_bus(part) for part in plan.problem.parts)
+    beside_guests = any(
+        is_handed_over(part) and answers_on_the_bus(part) for part in plan.problem.parts
+    )
     kept: set[object] = set()
     for fact in facts - set(blown_enough(plan)):
         if isinstance(fact, tuple) and fact[0] == "isolation beside guests":
@@ -204,7 +215,8 @@ def groups_of(plan: Placed) -> Iterator[tuple[Machine, LaneGroup, Arrangement]]:
     for machine in plan.problem.machines:
         for group in machine.board.lane_groups:
             way_id = plan.ways[f"{machine.id}/{group.id}"]
-            yield machine, group, next(way for way in group.arrangements if way.id == way_id)
+            way = next(way for way in group.arrangements if way.id == way_id)
+            yield machine, as_built(machine, group), way
 
 
 def divisions(plan: Placed) -> Iterator[str]:
@@ -281,11 +293,15 @@ def drawing(group: LaneGroup) -> set[str]:
 def isolation(plan: Placed) -> Iterator[str]:
     """Whatever shares an isolation group has one owner, a guest or the host."""
     owners: dict[str, set[str | None]] = {}
+    drives: dict[str, set[str | None]] = {}
     for name, spot in plan.spots.items():
         part = plan.parts[name]
-        if spot.isolation is not None and answers_on_the_bus(part):
-            owners.setdefault(spot.isolation, set()).add(part.wish.guest)
-    if any(len(guests) > 1 for guests in owners.values()):
+        if spot.isolation is not None and any(spot.lanes_of(part)):
+            if answers_on_the_bus(part):
+                owners.setdefault(spot.isolation, set()).add(owner_of(part))
+            elif on_own_port(part, spot):
+                drives.setdefault(spot.isolation, set()).add(owner_of(part))
+    if any(len(own | drives.get(group, set())) > 1 for group, own in owners.items()):
         yield "guests share a group"
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from itertools import product
 from typing import Any
 
 from slotfit.load.build_file import receptacles_on
@@ -64,6 +65,8 @@ PART: Values = {
     "min_rpm": (0, 5000),
     "mounts": ((), ("wide",), ("wide", "narrow")),
     "isolates_guests": (True, False),
+    "virtual_functions": (0, 1, 9),
+    "mediated": (True, False),
     "reach_mm": (100, 450, 2000),
     "power": ({"slot_w": 0}, {"slot_w": 9}, {"slot_w": 25}),
 }
@@ -85,8 +88,22 @@ SUPPLY: Values = {
     "plugs": ({}, {"pcie-8": 1}, {"pcie-8": 9, "pcie-6": 9}),
     "carries_3v3": (True, False),
 }
-MACHINE: Values = {"base_w": (0, 60, 500), "inlet_c": (20, 60)}
-BOARD: Values = {"size": ("atx", "eatx"), "lowest_fan_rpm": (0, 600)}
+MACHINE: Values = {
+    "base_w": (0, 60, 500),
+    "inlet_c": (20, 60),
+    "firmware": ("1.0", "1.10", "3.0"),
+    "keeps": ((), ("ports",), ("usb", "ports")),
+}
+BOARD: Values = {
+    "size": ("atx", "eatx"),
+    "lowest_fan_rpm": (0, 600),
+    "devices": (
+        (),
+        ({"id": "ports", "isolation": "a"}, {"id": "usb"}),
+        ({"id": "ports", "isolation": "s1"},),
+    ),
+}
+DEVICE: Values = {"isolation": ("a", "s1", "nobody-else")}
 WAY: Values = {"proof": ("seen", "refuted")}
 
 
@@ -148,6 +165,9 @@ def of_machine(problem: Problem, machine: Machine) -> Iterator[Forgotten]:
     for place, one in enumerate(board.receptacles):
         put = in_list(board, "receptacles", place, put_board)
         yield from each(f"{machine.id}/{one.id}", one, ON_BOARD, put)
+    for place, device in enumerate(board.devices or ()):
+        put = in_list(board, "devices", place, put_board)
+        yield from each(f"{machine.id}/{device.id}", device, DEVICE, put)
     for place, group in enumerate(board.lane_groups):
         put = in_list(board, "lane_groups", place, put_board)
         yield from each(f"{machine.id}/{group.id}", group, GROUP, put)
@@ -160,6 +180,7 @@ def of_machine(problem: Problem, machine: Machine) -> Iterator[Forgotten]:
         MACHINE,
         lambda new: with_machine(problem, replace(machine, entry=new)),
     )
+    yield from classes_of(problem, machine)
     if machine.chassis:
         yield from each(
             machine.chassis.id,
@@ -174,6 +195,21 @@ def of_machine(problem: Problem, machine: Machine) -> Iterator[Forgotten]:
             SUPPLY,
             lambda new: with_machine(problem, replace(machine, power_supply=new)),
         )
+
+
+def classes_of(problem: Problem, machine: Machine) -> Iterator[Forgotten]:
+    """Which class of processor is in the sockets that are filled."""
+    takes = [one.takes for one in machine.board.processors if one.id in machine.fitted]
+    if not all(takes):
+        return
+    sockets = [one.id for one in machine.board.processors if one.id in machine.fitted]
+
+    def put(processors: object) -> Problem:
+        entry = machine.entry.model_copy(update={"processors": processors})
+        return with_machine(problem, replace(machine, entry=entry))
+
+    every = tuple(put(dict(zip(sockets, one, strict=True))) for one in product(*takes))
+    yield Forgotten(f"{machine.id}.processors", put(tuple(sockets)), every)
 
 
 def each(

@@ -46,7 +46,7 @@ KEYS = frozenset(
 
 PART_OR_WISH = (
     "count", "required", "weight", "pin", "only", "ban", "machine", "near", "must_be_near",
-    "guest", "endpoints", "wish",
+    "guest", "shared_by", "endpoints", "wish",
 )  # fmt: skip
 """Keys of a part that are the build file's; `wish` holds those that a part has too."""
 

@@ -253,15 +253,19 @@ class Judge:
         """
         Whatever shares an isolation group goes to one guest whole, or stays with the host.
 
-        Only what is on PCIe is in one: a SATA drive is not.
+        A SATA drive on a port of the board goes where the port's controller goes; one on an adapter
+        goes with that.
         """
         guests: dict[object, set[str | None]] = {}
+        drives: dict[object, set[str | None]] = {}
         for name in plan.seats:
             site = self.build.sites[plan.root(name)]
-            if pcie_in(plan.part(name)) and "isolation" in site.said:
+            on_pcie = pcie_in(plan.part(name))
+            if "isolation" in site.said and (on_pcie or plan.seats[name] == plan.root(name)):
+                owners = guests if on_pcie else drives
                 group = (site.machine, site.said["isolation"])
-                guests.setdefault(group, set()).add(plan.part(name).wish.get("guest"))
-        return all(len(one) == 1 for one in guests.values())
+                owners.setdefault(group, set()).add(plan.part(name).wish.get("guest"))
+        return all(len(one | drives.get(at, set())) == 1 for at, one in guests.items())
 
     def in_company(self, plan: Plan) -> bool:
         groups = self.build.said

@@ -455,6 +455,8 @@ def leaving(dice: Dice, build: Facts) -> Facts:
 def hand_to_guests(dice: Dice, build: Facts) -> None:
     """Some parts to virtual machines; what shares an isolation group is known of all."""
     for one in build["machines"]:
+        one["keeps"] = []
+        one["board"]["devices"] = []
         for here in one["board"]["receptacles"]:
             here["isolation"] = dice.pick("a", "a", here["id"])
     for part in build["parts"]:

@@ -222,7 +222,8 @@ def origins(board: Board) -> Iterator[str]:
     yield from heading("Where lanes come from")
     for processor in board.processors:
         label = f" ({processor.label})" if processor.label else ""
-        yield f"  {processor.id}{label}"
+        takes = f": takes {' or '.join(processor.takes)}" if processor.takes else ""
+        yield f"  {processor.id}{label}{takes}"
     for hub in board.hubs:
         link = link_text("pcie", hub.generation, hub.lanes)
         yield f"  {hub.id}: {link} up to {hub.from_}, shared by all behind it"
@@ -236,7 +237,9 @@ def divisions(board: Board) -> Iterator[str]:
         yield "  None: every receptacle has its lanes to itself."
         return
     rows = [
-        (gives(way), proof(way), chosen(way)) for group in divided for way in group.arrangements
+        (gives(way), proof(way), chosen(way) + only_with(way))
+        for group in divided
+        for way in group.arrangements
     ]
     yield from columns(("gives", "proof", "chosen by"), rows)
 
@@ -252,6 +255,13 @@ def counted(given: Sequence[Width]) -> str:
     if len(words) == 1 and len(given) > 1:
         return f"{len(given)} {words.pop().upper()}"
     return segments_text(given)
+
+
+def only_with(way: Arrangement) -> str:
+    """Which processor and firmware it needs."""
+    needs = way.needs
+    with_ = f", with {' or '.join(needs.processor)}" if needs and needs.processor else ""
+    return with_ + (f", from firmware {needs.firmware} on" if needs and needs.firmware else "")
 
 
 def chosen(way: Arrangement) -> str:

@@ -32,6 +32,8 @@ from slotfit.answers.place.answer import (
 )
 from slotfit.answers.place.cautions import cautions_for
 from slotfit.answers.place.decided import Beside
+from slotfit.answers.place.fitted import which_processor
+from slotfit.answers.place.guests import guests_take
 from slotfit.answers.place.layout import cables_of, layout_of
 from slotfit.answers.place.left_out import missing_beside
 from slotfit.answers.place.plan import Progress, best_plan
@@ -261,7 +263,7 @@ def planned_seat(
         near=part.wish.near,
         far=bool(far(part, seat)),
         body=part_body(problem, plan, seat),
-        guest=part.wish.guest,
+        guest=part.wish.owner,
         recognise=spec.recognise,
     )
 
@@ -315,6 +317,8 @@ def speeds(problem: Problem, seats: Iterable[Seat]) -> Iterator[SpeedToHold]:
 
 def notes(problem: Problem, plan: Plan) -> Iterator[str]:
     """What to mind: brackets to change, neighbours that take each other's air."""
+    yield from which_processor(problem, plan)
+    yield from guests_take(problem, plan.seats)
     yield from brackets(problem, plan)
     yield from dict.fromkeys(text for _, text in crowded(problem, plan))
 
