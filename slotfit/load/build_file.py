@@ -241,9 +241,7 @@ class Assembly:
         """The problem; None if there are mistakes."""
         build = self.build
         self.check_ids()
-        for machine in build.machines:
-            self.check_processors(machine)
-            check_figures(machine, self.found)
+        self.check_machines()
         wishes = Wishes(build, self.names, self.found)
         wanted = [wishes.wish(wish) for wish in build.parts]
         check_wishes(build, [outcome.entity for outcome in self.specs], self.found)
@@ -251,9 +249,10 @@ class Assembly:
         apart = [wishes.group(group) for group in build.apart]
         today, untouchable, retire = wishes.today(), wishes.untouchable(), wishes.retire()
         sequence = wishes.sequence(retire, today, self.groups())
+        entries = [wishes.machine(machine, today) for machine in build.machines]
         if self.found.mistakes:
             return None
-        machines = tuple(self.machines())
+        machines = tuple(self.machines(entries))
         parts = tuple(self.parts(wanted, retire))
         board_receptacles = (
             Receptacle(self.names.receptacle_id(one.id, receptacle.id), one.id, True, receptacle)
@@ -276,15 +275,27 @@ class Assembly:
             untouchable=untouchable,
             retire=retire,
             on_the_way=sequence,
+            price_per_kwh=build.price_per_kwh,
             today_spans={name: span for name in today if (span := self.span_of_today(name))},
         )
 
-    def machines(self) -> Iterator[Machine]:
-        for machine in self.build.machines:
+    def machines(self, entries: Iterable[BuildMachine]) -> Iterator[Machine]:
+        for machine in entries:
             board = self.boards[machine.id].entity
             chassis, supply = self.chassis[machine.id], self.supplies[machine.id]
             if board is not None:
-                yield Machine(machine, board, chassis.entity, supply.entity)
+                inside = self.measured_with(machine)
+                yield Machine(machine, board, chassis.entity, supply.entity, inside)
+
+    def measured_with(self, machine: BuildMachine) -> dict[str, PartSpec]:
+        """What was in the machine when its watts were measured."""
+        names = (machine.measured.with_ or ()) if machine.measured else ()
+        return {
+            name: outcome.entity
+            for wish, outcome in zip(self.build.parts, self.specs, strict=True)
+            for name in part_ids(wish)
+            if outcome.entity is not None and name in names
+        }
 
     def parts(self, wanted: Sequence[BuildPart], retired: Sequence[str]) -> Iterator[Part]:
         """The parts of all parts; that one that is retired has no place counts nothing."""
@@ -315,6 +326,12 @@ class Assembly:
                 found.add(wish, "id", f"a machine is called {name} too; rename one")
         if len(set(build.preferences)) < len(build.preferences):
             found.add(build, "preferences", "a stage is listed twice; each has one place")
+
+    def check_machines(self) -> None:
+        """Processors and figures of each."""
+        for machine in self.build.machines:
+            self.check_processors(machine)
+            check_figures(machine, self.found)
 
     def check_processors(self, machine: BuildMachine) -> None:
         """The processors fitted are some of the board's."""

@@ -3,10 +3,11 @@
 from typing import Annotated, Any, Literal
 
 from annotated_types import Interval
+from pydantic import BeforeValidator, Field
 
 from slotfit.model.board import Board
 from slotfit.model.entity import Entity
-from slotfit.model.words import AuxPlug, Bay, BoardSize, Id, Line, Millimetres, Watts
+from slotfit.model.words import AuxPlug, Bay, BoardSize, Id, Line, Millimetres, SupplyRail, Watts
 
 Count = Annotated[int, Interval(ge=0, le=500)]
 Airflow = Annotated[float, Interval(ge=0, le=5000)]
@@ -62,7 +63,16 @@ class PowerSupply(Entity):
     invented: bool = False
     """The figures are made up, true to a class of things and to no product."""
     watts: Watts
-    """Continuous output."""
+    """Continuous output of one supply."""
+    low_line_w: Watts | None = None
+    """Continuous output at 100 to 127 V, as its label says; left out: not known."""
+    start_w: Watts | None = None
+    """What it gives for some seconds; left out: no more than `watts` is known."""
+    peak_w: Watts | None = None
+    """What it bears for about a millisecond; left out: no more than `watts` is known."""
+    rails_w: dict[SupplyRail, Watts] | None = None
+    """Most watts of its smaller rails, as its label says: `"5"`, `"3.3"` and `"5+3.3"` for both
+    together; one left out: no limit of its own. Nothing written: not known."""
     plugs: dict[AuxPlug, Count] | None = None
     """Plugs left for parts, without those that the board takes; a type left out: none of it.
     Nothing written: not known."""
@@ -73,6 +83,31 @@ class PowerSupply(Entity):
     `slot3.length_mm` for one of several; left out, a figure out of range is a mistake."""
     sources: dict[str, str] = {}
     """Field -> document and section, or a mark."""
+
+
+class Supplies(Entity):
+    """Alike supplies that carry one machine."""
+
+    fitted: Annotated[int, Interval(ge=1, le=16)]
+    """How many there are."""
+    needed: Annotated[int, Interval(ge=1, le=16)]
+    """How many of them must carry the whole load; the others may fail."""
+
+
+def read_names(written: Any) -> Any:
+    """One name stands for a list of one."""
+    return (written,) if isinstance(written, str) else written
+
+
+class Measured(Entity):
+    """What a meter between the wall and the machine showed."""
+
+    idle_w: Watts | None = None
+    """At rest."""
+    load_w: Watts | None = None
+    """Under full load."""
+    with_: Annotated[tuple[Id, ...] | None, BeforeValidator(read_names), Field(alias="with")] = None
+    """Parts that were in; left out: what `today` has in it."""
 
 
 class BuildMachine(Entity):
@@ -93,6 +128,14 @@ class BuildMachine(Entity):
     """What board, processors, memory and fans draw before any part is added."""
     supply_limit_percent: Annotated[float, Interval(gt=0, le=100)] = 100
     """Share of the supply's continuous watts to plan with."""
+    supplies: Supplies | None = None
+    """Several alike supplies; left out: one, and it is needed."""
+    input_v: Annotated[float, Interval(gt=0, le=1000)] | None = None
+    """Volts at the wall; left out: not known."""
+    staggered_start: bool | None = None
+    """Adapter or backplane starts the disks one after another; left out: not known."""
+    measured: Measured | None = None
+    """Watts at the wall; a plan starts from them rather than from `base_w`."""
     airflow_lfm: Airflow | None = None
     """Air over the slots; overrides the chassis."""
     meant: tuple[str, ...] = ()

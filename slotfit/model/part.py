@@ -21,6 +21,7 @@ from slotfit.model.words import (
     Line,
     Millimetres,
     PartClass,
+    Rail,
     Watts,
     Wiring,
 )
@@ -169,6 +170,17 @@ class Power(Entity):
     """Through those plugs, at most."""
     graphics: bool = False
     """May draw 75 W from an x16 slot after configuration (CEM power classes)."""
+    start_w: Watts | None = None
+    """In all, for some seconds, while it starts; left out: not known of a 3.5-inch disk, of
+    anything else no more than at work."""
+    peak_w: Watts | None = None
+    """In all, for about a millisecond; left out: not known of an accelerator with plugs of its
+    own, of anything else no more than at work."""
+    idle_w: Watts | None = None
+    """In all, at rest; left out: not known."""
+    rails_w: dict[Rail, Watts] | None = None
+    """Of what comes through its plugs, watts at 5 V (`"5"`) and 3.3 V (`"3.3"`); one left out:
+    none. Nothing written: not known."""
 
 
 class ExtraPlug(Entity):

@@ -78,6 +78,8 @@ Bracket = Literal["full", "low", "both", "none"]
 Cooling = Literal["none", "passive", "fan", "blower"]
 AuxPlug = Literal["pcie-6", "pcie-8", "12v-2x6", "eps-8", "molex-4", "sata-power"]
 Bay = Literal["2.5", "3.5"]
+Rail = Literal["5", "3.3"]
+SupplyRail = Literal["5", "3.3", "5+3.3"]
 Scope = Literal["machine", "processor", "lane-group", "hub", "carrier"]
 
 PartClass = Literal[
