@@ -104,6 +104,8 @@ NO_BODY = {
     "weight_kg": None,
     "bay": None,
     "recognise": (),
+    "needs_firmware": (),
+    "mind": (),
     "price": None,
 }
 """What a companion does not have: it is all counted with the part itself."""

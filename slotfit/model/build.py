@@ -10,7 +10,16 @@ from pydantic import BeforeValidator, Field
 from slotfit.model.entity import Entity
 from slotfit.model.machine import BuildMachine, read_names
 from slotfit.model.part import Demand, read_demand
-from slotfit.model.words import Generation, Id, Lanes, Line, ReceptacleName, Scope, Stage
+from slotfit.model.words import (
+    FirmwareNeed,
+    Generation,
+    Id,
+    Lanes,
+    Line,
+    ReceptacleName,
+    Scope,
+    Stage,
+)
 
 
 class BuildPart(Entity):
@@ -45,6 +54,9 @@ class BuildPart(Entity):
     endpoints: Annotated[int, Interval(ge=0, le=64)] | None = None
     """How many of its endpoints or sockets must come alive; left out: as many as it has, as a
     preference."""
+    needs_firmware: tuple[FirmwareNeed, ...] = ()
+    """What it needs of the firmware here beside what its description says: `nvme-boot` of a drive
+    from which the system starts."""
     demand: Annotated[Demand, BeforeValidator(read_demand)] | None = None
     """Overrides the part's own demand."""
     bracket: Literal["full", "low"] | None = None

@@ -13,6 +13,7 @@ from slotfit.model.words import (
     Bracket,
     Bus,
     Cooling,
+    FirmwareNeed,
     Form,
     Generation,
     GigabytesPerSecond,
@@ -265,6 +266,10 @@ class PartSpec(Entity):
     """Length of a cable."""
     recognise: tuple[PciNumber, ...] = ()
     """What the part calls itself on the bus, any of these; `verify` tells parts apart by it."""
+    needs_firmware: tuple[FirmwareNeed, ...] = ()
+    """What it needs of the firmware beside divided slots; left out: nothing is said."""
+    mind: tuple[Line, ...] = ()
+    """What whoever fits it has to know, a sentence each: every plan with the part says it."""
     isolates_guests: bool | None = None
     """A switch whose downstream ports keep guests apart (access control services)."""
     price: Annotated[float, Interval(ge=0)] | None = None

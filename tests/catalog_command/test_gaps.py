@@ -90,7 +90,7 @@ WIRE: dict[str, Any] = {
 DISK: dict[str, Any] = {
     "kind": "part", "id": "hard-disk", "invented": True, "class": "drive", "plug": "sata",
     "links": [{"lanes": 1, "bus": "sata"}], "generation": 3, "bay": "3.5",
-    "power": {"slot_w": 8, "start_w": 30}, "demand": 0.2,
+    "power": {"slot_w": 8, "start_w": 20}, "demand": 0.2,
 }  # fmt: skip
 
 FAN: dict[str, Any] = {

@@ -298,6 +298,31 @@ class SpeedToHold:
 
 
 @dataclass(frozen=True, slots=True)
+class FirmwareToSee:
+    """Something to look for in one machine's firmware, beside divided slots."""
+
+    machine: str
+    need: str
+    menu: str
+    """What menus call it."""
+    value: str
+    """What it has to be."""
+    why: str
+    """What goes wrong without it, as a clause."""
+    items: tuple[str, ...]
+    """Parts that need it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mind:
+    """What whoever fits some parts has to know."""
+
+    text: str
+    """A sentence, from their description."""
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class PlugsToConnect:
     """Plugs from the supply to one part."""
 
@@ -465,8 +490,12 @@ class PlaceToDo:
 
     settings: tuple[SettingToChoose, ...] = ()
     speeds: tuple[SpeedToHold, ...] = ()
+    firmware: tuple[FirmwareToSee, ...] = ()
+    """Settings to look for: whether the firmware has them is not known."""
     cables: tuple[PlannedCable, ...] = ()
     plugs: tuple[PlugsToConnect, ...] = ()
+    minds: tuple[Mind, ...] = ()
+    """What descriptions of the parts say that whoever fits them has to know."""
     cautions: tuple[str, ...] = ()
 
 

@@ -32,6 +32,7 @@ from slotfit.answers.place.cautions import cautions_for
 from slotfit.answers.place.decided import Beside
 from slotfit.answers.place.layout import cables_of, layout_of
 from slotfit.answers.place.left_out import missing_beside
+from slotfit.answers.place.needs import at_odds, firmware_to_see, minds
 from slotfit.answers.place.plan import Progress, best_plan
 from slotfit.answers.place.power import power_budget, years_at_rest
 from slotfit.answers.place.receptacles import (
@@ -114,12 +115,10 @@ def answer_of(placed: Placed) -> PlaceAnswer:
         do=PlaceToDo(
             settings=tuple(settings(problem, plan)) if placed.plan else (),
             speeds=tuple(speeds(problem, plan.seats)),
+            firmware=tuple(firmware_to_see(problem, plan)),
             cables=tuple(cables_of(layout_of(shown))),
-            plugs=tuple(
-                PlugsToConnect(seat.item, power.aux)
-                for seat in shown.seats
-                if (power := problem.part[seat.item].spec.power) and power.aux
-            ),
+            plugs=tuple(plugs(problem, shown)),
+            minds=tuple(minds(problem.part[seat.part] for seat in plan.seats)),
             cautions=() if impossible else cautions_for(problem, [s.part for s in plan.seats]),
         ),
         watch=PlaceToWatch(
@@ -305,6 +304,14 @@ def settings(problem: Problem, plan: Plan) -> Iterator[SettingToChoose]:
             yield SettingToChoose(key.machine, key.group, found)
 
 
+def plugs(problem: Problem, shown: PlacePlan) -> Iterator[PlugsToConnect]:
+    """Every part with power sockets of its own."""
+    for seat in shown.seats:
+        power = problem.part[seat.item].spec.power
+        if power and power.aux:
+            yield PlugsToConnect(seat.item, power.aux)
+
+
 def speeds(problem: Problem, seats: Iterable[Seat]) -> Iterator[SpeedToHold]:
     """Ports to be held to what the wires below them carry."""
     for one in held_ports(problem, seats):
@@ -315,6 +322,7 @@ def speeds(problem: Problem, seats: Iterable[Seat]) -> Iterator[SpeedToHold]:
 def notes(problem: Problem, plan: Plan) -> Iterator[str]:
     """What to mind: brackets to change, neighbours that take each other's air."""
     yield from brackets(problem, plan)
+    yield from at_odds(firmware_to_see(problem, plan))
     yield from dict.fromkeys(text for _, text in crowded(problem, plan))
 
 

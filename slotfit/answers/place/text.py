@@ -32,6 +32,7 @@ from slotfit.answers.place.answer import (
 )
 from slotfit.answers.place.layout import layout_of
 from slotfit.answers.text_layout import bullet, bulleted, columns, fill, heading, hung
+from slotfit.listing import in_short
 
 
 def as_text(answer: PlaceAnswer) -> str:
@@ -53,6 +54,7 @@ def lines(answer: PlaceAnswer) -> Iterator[str]:
     )
     yield from settings(answer)
     yield from bulleted("Cables and plugs", cables(answer))
+    yield from bulleted("Mind", (f"{in_short(one.items)}: {one.text}" for one in answer.do.minds))
     for budget in answer.more.power:
         yield from power(budget)
     yield from at_rest(answer)
@@ -117,8 +119,13 @@ def settings(answer: PlaceAnswer) -> Iterator[str]:
         if one.division.step
     )
     held = (f"{'SET':<9}{speed_words(one)}" for one in answer.do.speeds)
+    seen = (
+        f"{'LOOK FOR':<9}{layout.in_machine(one.machine)}{one.menu}: {one.value}  "
+        f"(for {in_short(one.items)}: {one.why})"
+        for one in answer.do.firmware
+    )
     title = "Settings (choose them before the cards go in)"
-    yield from bulleted(title, (*chosen, *held), hang=13)
+    yield from bulleted(title, (*chosen, *held, *seen), hang=13)
     if any(one.division.step == "must be" for _, one in every):
         unknown = "must be: today's is not in the build file (`settings_today`), so look."
         yield from fill(unknown, "  ")
