@@ -26,7 +26,7 @@ from slotfit.model.board import (
     Row,
 )
 from slotfit.model.build import DEFAULT_STAGES, BuildPart, Group
-from slotfit.model.machine import BuildMachine, Chassis, PowerSupply
+from slotfit.model.machine import BuildMachine, Chassis, Measured, PowerSupply, Supplies
 from slotfit.model.part import PartSpec
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from slotfit.model.words import Form, Scope
@@ -61,6 +61,7 @@ THEMES = (
     "wide",
     "nested",
     "fitted",
+    "moments",
 )
 
 Facts = dict[str, Any]
@@ -239,7 +240,7 @@ def socket(table: Table, number: int, source: str) -> None:
         id=f"m2-{number}", form="m2-m", drive_lengths=lengths, power_w=watts, under=over
     )
     table.receptacles.append(here)
-    if table.chance(20, "storage", "presence", "air"):
+    if table.chance(20, "storage", "presence", "air") or table.is_about("moments"):
         table.receptacles.append(BoardReceptacle(id=f"sata{number}", form="sata", power_w=10))
         ways = [
             Arrangement(id="sata", gives={f"sata{number}": ("sata",)}, proof="documented"),
@@ -862,6 +863,23 @@ def disk(table: Table, name: str) -> PartSpec:
     )
 
 
+def spinning(table: Table, name: str) -> PartSpec:
+    """A disk that takes more while it starts, and a part of its watts at 5 V."""
+    power: Facts = {"slot_w": 0, "aux": ("sata-power",), "aux_w": 9}
+    power |= {"start_w": table.pick(None, 20, 30), "idle_w": table.pick(None, 5)}
+    power["rails_w"] = table.pick(None, {}, {"5": 4}, {"5": 5, "3.3": 3})
+    spec = disk(table, name)
+    said = {"id": name, "power": power, "bay": table.pick("3.5", "3.5", "2.5")}
+    return part_of(**{f: getattr(spec, f) for f in type(spec).model_fields} | said)
+
+
+def accelerator(table: Table, name: str) -> PartSpec:
+    """A card that takes more for a millisecond."""
+    power: Facts = {"slot_w": 20, "aux": ("pcie-8",), "aux_w": table.pick(50, 60)}
+    power["peak_w"] = table.pick(None, 90, 150)
+    return card(table, name, part_class="accelerator", power=power)
+
+
 def air_mover(table: Table, name: str) -> PartSpec:
     """A blower that is mounted on a card."""
     return part_of(
@@ -915,6 +933,7 @@ PARTS: dict[str, tuple[Maker, ...]] = {
     "loop": (looped_adapter, straight_cable, breakout, disk),
     "wide": (host_adapter, wide_expander, straight_cable, straight_cable),
     "doubt": (host_adapter, breakout, disk, hungry_card),
+    "moments": (spinning, spinning, accelerator, card),
 }
 """Theme -> what its parts are drawn from, the first ones more surely."""
 
@@ -961,7 +980,8 @@ def wish(
     """What the build file asks for one part."""
     worn = (None, None, "full", "low")[len(name + spec.id) % 4 * table.is_about("room")]
     facts: Facts = {"id": name, "part": spec.id, "bracket": worn}
-    if table.mild or table.chance(25, "optional", *(("air",) if spec.plug.form != "cem" else ())):
+    airy = ("air",) if spec.plug.form != "cem" else ()
+    if table.mild or table.chance(25, "optional", "moments", *airy):
         facts |= {"required": False, "weight": table.pick(1, 1, 2, 5)}
     if table.chance(20, "processors"):
         facts["near"] = table.pick("cpu0", "cpu1")
@@ -1018,6 +1038,8 @@ def build(table: Table, machine_count: int) -> Problem:
         else:
             asked = wish(table, name, spec, names, machine_names)
         parts += parts_of(asked, spec)
+    if table.is_about("moments"):
+        machines = tuple(lived_in(table, machine, parts) for machine in machines)
     on_parts = [receptacle for part in parts for receptacle in receptacles_on(part)]
     return Problem(
         id="drawn",
@@ -1029,6 +1051,43 @@ def build(table: Table, machine_count: int) -> Problem:
         today=today(table, parts, names),
         preferences=preferences(table),
         retire=retired(table, [*parts, *machines]),
+    )
+
+
+def lived_in(table: Table, machine: Machine, parts: Sequence[Part]) -> Machine:
+    """The machine at its wall: volts, supplies, moments, and perhaps a meter's figures."""
+    supply = machine.power_supply
+    if supply is None:
+        return machine
+    watts = table.pick(120, 160, 200, 260)
+    said: Facts = {"watts": watts, "plugs": {"sata-power": 4, "pcie-8": 3, "pcie-6": 1}}
+    said |= {"low_line_w": table.pick(None, None, 90)}
+    said |= {"start_w": table.pick(None, watts, watts + 20, watts + 40)}
+    said |= {"peak_w": table.pick(None, watts, 2 * watts)}
+    said |= {"rails_w": table.pick(None, None, {"5": 6}, {"5": 9, "5+3.3": 9})}
+    entry: Facts = {
+        "staggered_start": table.pick(None, True, False),
+        "input_v": table.pick(None, 115, 230),
+        "supplies": table.pick(None, None, Supplies(fitted=2, needed=1)),
+    }
+    inside: dict[str, PartSpec] = {}
+    if table.chance(40):
+        whole = [part for part in parts if part.companion_of is None]
+        some = table.dice.sample(whole, min(table.pick(0, 1, 2), len(whole)))
+        inside = {part.id: part.spec for part in some}
+        entry |= {
+            "base_w": table.pick(None, 60),
+            "measured": Measured(
+                idle_w=table.pick(None, 30),
+                load_w=table.pick(None, 70, 90, 130),
+                with_=tuple(inside),
+            ),
+        }
+    return replace(
+        machine,
+        entry=machine.entry.model_copy(update=entry),
+        power_supply=supply.model_copy(update=said),
+        inside=inside,
     )
 
 

@@ -116,6 +116,8 @@ NO_BODY = {
     "weight_kg": None,
     "bay": None,
     "recognise": (),
+    "needs_firmware": (),
+    "mind": (),
     "price": None,
 }
 """What a companion does not have: it is all counted with the part itself."""
@@ -253,10 +255,7 @@ class Assembly:
         """The problem; None if there are mistakes."""
         build = self.build
         self.check_ids()
-        for machine in build.machines:
-            self.check_processors(machine)
-            self.check_kept(machine)
-            check_figures(machine, self.found)
+        self.check_machines()
         wishes = Wishes(build, self.names, self.found)
         wanted = [wishes.wish(wish) for wish in build.parts]
         check_wishes(build, [outcome.entity for outcome in self.specs], self.found)
@@ -265,9 +264,10 @@ class Assembly:
         air_by = {machine.id: wishes.air_by(machine) for machine in build.machines}
         today, untouchable, retire = wishes.today(), wishes.untouchable(), wishes.retire()
         sequence = wishes.sequence(retire, today, self.groups())
+        entries = [wishes.machine(machine, today) for machine in build.machines]
         if self.found.mistakes:
             return None
-        machines = tuple(self.machines(air_by))
+        machines = tuple(self.machines(entries, air_by))
         parts = tuple(self.parts(wanted, retire))
         board_receptacles = (
             Receptacle(self.names.receptacle_id(one.id, receptacle.id), one.id, True, receptacle)
@@ -290,16 +290,20 @@ class Assembly:
             untouchable=untouchable,
             retire=retire,
             on_the_way=sequence,
+            price_per_kwh=build.price_per_kwh,
             today_spans={name: span for name in today if (span := self.span_of_today(name))},
         )
 
-    def machines(self, air_by: Mapping[str, tuple[str, ...]]) -> Iterator[Machine]:
-        for machine in self.build.machines:
-            entry = machine.model_copy(update={"air_by": air_by[machine.id]})
+    def machines(
+        self, entries: Iterable[BuildMachine], air_by: Mapping[str, tuple[str, ...]]
+    ) -> Iterator[Machine]:
+        for machine in entries:
+            entry = self.with_kept(machine.model_copy(update={"air_by": air_by[machine.id]}))
             board = self.boards[machine.id].entity
             chassis, supply = self.chassis[machine.id], self.supplies[machine.id]
             if board is not None:
-                yield Machine(self.with_kept(entry), board, chassis.entity, supply.entity)
+                inside = self.measured_with(machine)
+                yield Machine(entry, board, chassis.entity, supply.entity, inside)
 
     def with_kept(self, machine: BuildMachine) -> BuildMachine:
         """With each of many parts that stay by its own name."""
@@ -307,6 +311,16 @@ class Assembly:
             return machine
         every = (self.names.counted.get(name, (name,)) for name in machine.keeps)
         return machine.model_copy(update={"keeps": tuple(one for names in every for one in names)})
+
+    def measured_with(self, machine: BuildMachine) -> dict[str, PartSpec]:
+        """What was in the machine when its watts were measured."""
+        names = (machine.measured.with_ or ()) if machine.measured else ()
+        return {
+            name: outcome.entity
+            for wish, outcome in zip(self.build.parts, self.specs, strict=True)
+            for name in part_ids(wish)
+            if outcome.entity is not None and name in names
+        }
 
     def parts(self, wanted: Sequence[BuildPart], retired: Sequence[str]) -> Iterator[Part]:
         """The parts of all parts; that one that is retired has no place counts nothing."""
@@ -337,6 +351,13 @@ class Assembly:
                 found.add(wish, "id", f"a machine is called {name} too; rename one")
         if len(set(build.preferences)) < len(build.preferences):
             found.add(build, "preferences", "a stage is listed twice; each has one place")
+
+    def check_machines(self) -> None:
+        """Processors, figures, and what stays with each."""
+        for machine in self.build.machines:
+            self.check_processors(machine)
+            self.check_kept(machine)
+            check_figures(machine, self.found)
 
     def check_processors(self, machine: BuildMachine) -> None:
         """The processors fitted are some of the board's."""

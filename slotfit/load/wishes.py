@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -85,6 +86,36 @@ class Wishes:
         elif part.must_be_near:
             self.found.add(part, "must_be_near", "near which processor? add `near`")
         return part.model_copy(update=wished)
+
+    def machine(self, machine: BuildMachine, today: Mapping[str, str]) -> BuildMachine:
+        """A machine with the parts that were in it when it was measured."""
+        supplies, measured = machine.supplies, machine.measured
+        if supplies and supplies.needed > supplies.fitted:
+            text = f"{supplies.needed} are needed, and {supplies.fitted} fitted"
+            self.found.add(supplies, "needed", text)
+        if measured is None:
+            return machine
+        if measured.idle_w is None and measured.load_w is None:
+            self.found.add(machine, "measured", "nothing was; add `idle_w` or `load_w`")
+        elif (measured.idle_w or 0) > (measured.load_w or math.inf):
+            text = f"{measured.idle_w:g} W at rest, and {measured.load_w:g} W under load"
+            self.found.add(measured, "idle_w", text)
+        if measured.with_ is None:
+            names = tuple(part for part in today if self.home(part, today) == machine.id)
+        else:
+            names = self.each(measured, "with", self.names.parts_named, measured.with_)
+        return machine.model_copy(update={"measured": measured.model_copy(update={"with_": names})})
+
+    def home(self, part: str, today: Mapping[str, str]) -> str | None:
+        """The machine that a part is in today; None if it is in none of this build."""
+        for _ in today:
+            receptacle = today.get(part)
+            if receptacle is None:
+                return None
+            if (machine := self.names.machine_of(receptacle)) is not None:
+                return machine
+            part = receptacle.rpartition("/")[0]
+        return None
 
     def group(self, group: Group) -> Group:
         """A group with counted parts spelled out; it takes two for it to mean something."""

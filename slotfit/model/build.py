@@ -8,9 +8,10 @@ from annotated_types import Interval, Len, MinLen
 from pydantic import BeforeValidator, Discriminator, Field, Tag
 
 from slotfit.model.entity import Entity
-from slotfit.model.machine import BuildMachine
+from slotfit.model.machine import BuildMachine, read_names
 from slotfit.model.part import Demand, read_demand
 from slotfit.model.words import (
+    FirmwareNeed,
     Generation,
     Id,
     Lanes,
@@ -70,6 +71,9 @@ class BuildPart(Entity):
     endpoints: Annotated[int, Interval(ge=0, le=64)] | None = None
     """How many of its endpoints or sockets must come alive; left out: as many as it has, as a
     preference."""
+    needs_firmware: tuple[FirmwareNeed, ...] = ()
+    """What it needs of the firmware here beside what its description says: `nvme-boot` of a drive
+    from which the system starts."""
     demand: Annotated[Demand, BeforeValidator(read_demand)] | None = None
     """Overrides the part's own demand."""
     bracket: Literal["full", "low"] | None = None
@@ -101,11 +105,6 @@ class BuildPart(Entity):
 
 Number = Annotated[int, Interval(ge=1, le=30)]
 """A window's number; the first is 1."""
-
-
-def read_names(written: Any) -> Any:
-    """One name stands for a list of one."""
-    return (written,) if isinstance(written, str) else written
 
 
 Names = Annotated[tuple[Id, ...], BeforeValidator(read_names), MinLen(1)]
@@ -203,6 +202,8 @@ class Build(Entity):
     today: dict[Id, ReceptacleName] = {}
     """Part -> receptacle it sits in now."""
     preferences: tuple[Stage, ...] = DEFAULT_STAGES
+    price_per_kwh: Annotated[float, Interval(ge=0, le=1000)] | None = None
+    """In the currency of `price`; left out: a year at rest is told in kilowatt-hours alone."""
     untouchable: tuple[str, ...] = ()
     """Ways out not to offer: part ids, or `machine`, `board`, `processors`, `buy`."""
     retire: tuple[Id, ...] = ()

@@ -3,7 +3,7 @@
 from typing import Annotated, Any, Literal
 
 from annotated_types import Interval
-from pydantic import Discriminator, Tag
+from pydantic import BeforeValidator, Discriminator, Field, Tag
 
 from slotfit.model.board import Board
 from slotfit.model.entity import Entity
@@ -15,6 +15,7 @@ from slotfit.model.words import (
     Id,
     Line,
     Millimetres,
+    SupplyRail,
     Version,
     Watts,
 )
@@ -75,7 +76,16 @@ class PowerSupply(Entity):
     invented: bool = False
     """The figures are made up, true to a class of things and to no product."""
     watts: Watts
-    """Continuous output."""
+    """Continuous output of one supply."""
+    low_line_w: Watts | None = None
+    """Continuous output at 100 to 127 V, as its label says; left out: not known."""
+    start_w: Watts | None = None
+    """What it gives for some seconds; left out: no more than `watts` is known."""
+    peak_w: Watts | None = None
+    """What it bears for about a millisecond; left out: no more than `watts` is known."""
+    rails_w: dict[SupplyRail, Watts] | None = None
+    """Most watts of its smaller rails, as its label says: `"5"`, `"3.3"` and `"5+3.3"` for both
+    together; one left out: no limit of its own. Nothing written: not known."""
     plugs: dict[AuxPlug, Count] | None = None
     """Plugs left for parts, without those that the board takes; a type left out: none of it.
     Nothing written: not known."""
@@ -103,6 +113,31 @@ Processors = Annotated[
 """Sockets, or socket -> class."""
 
 
+class Supplies(Entity):
+    """Alike supplies that carry one machine."""
+
+    fitted: Annotated[int, Interval(ge=1, le=16)]
+    """How many there are."""
+    needed: Annotated[int, Interval(ge=1, le=16)]
+    """How many of them must carry the whole load; the others may fail."""
+
+
+def read_names(written: Any) -> Any:
+    """One name stands for a list of one."""
+    return (written,) if isinstance(written, str) else written
+
+
+class Measured(Entity):
+    """What a meter between the wall and the machine showed."""
+
+    idle_w: Watts | None = None
+    """At rest."""
+    load_w: Watts | None = None
+    """Under full load."""
+    with_: Annotated[tuple[Id, ...] | None, BeforeValidator(read_names), Field(alias="with")] = None
+    """Parts that were in; left out: what `today` has in it."""
+
+
 class BuildMachine(Entity):
     """One machine to fill."""
 
@@ -127,6 +162,14 @@ class BuildMachine(Entity):
     """What board, processors, memory and fans draw before any part is added."""
     supply_limit_percent: Annotated[float, Interval(gt=0, le=100)] = 100
     """Share of the supply's continuous watts to plan with."""
+    supplies: Supplies | None = None
+    """Several alike supplies; left out: one, and it is needed."""
+    input_v: Annotated[float, Interval(gt=0, le=1000)] | None = None
+    """Volts at the wall; left out: not known."""
+    staggered_start: bool | None = None
+    """Adapter or backplane starts the disks one after another; left out: not known."""
+    measured: Measured | None = None
+    """Watts at the wall; a plan starts from them rather than from `base_w`."""
     airflow_lfm: Airflow | None = None
     """Air over the slots; overrides the chassis."""
     air_by: tuple[Id, ...] = ()

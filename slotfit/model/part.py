@@ -16,6 +16,7 @@ from slotfit.model.words import (
     Cooling,
     Decibels,
     Direction,
+    FirmwareNeed,
     Form,
     Gender,
     Generation,
@@ -26,6 +27,7 @@ from slotfit.model.words import (
     Millimetres,
     PartClass,
     Pins,
+    Rail,
     Rpm,
     Watts,
     Wiring,
@@ -204,6 +206,17 @@ class Power(Entity):
     """Through those plugs, at most."""
     graphics: bool = False
     """May draw 75 W from an x16 slot after configuration (CEM power classes)."""
+    start_w: Watts | None = None
+    """In all, for some seconds, while it starts; left out: not known of a 3.5-inch disk, of
+    anything else no more than at work."""
+    peak_w: Watts | None = None
+    """In all, for about a millisecond; left out: not known of an accelerator with plugs of its
+    own, of anything else no more than at work."""
+    idle_w: Watts | None = None
+    """In all, at rest; left out: not known."""
+    rails_w: dict[Rail, Watts] | None = None
+    """Of what comes through its plugs, watts at 5 V (`"5"`) and 3.3 V (`"3.3"`); one left out:
+    none. Nothing written: not known."""
 
 
 class ExtraPlug(Entity):
@@ -314,6 +327,10 @@ class PartSpec(Entity):
     """Length of a cable."""
     recognise: tuple[PciNumber, ...] = ()
     """What the part calls itself on the bus, any of these; `verify` tells parts apart by it."""
+    needs_firmware: tuple[FirmwareNeed, ...] = ()
+    """What it needs of the firmware beside divided slots; left out: nothing is said."""
+    mind: tuple[Line, ...] = ()
+    """What whoever fits it has to know, a sentence each: every plan with the part says it."""
     isolates_guests: bool | None = None
     """A switch whose downstream ports keep guests apart (access control services)."""
     virtual_functions: Annotated[int, Interval(ge=0, le=4096)] | None = None

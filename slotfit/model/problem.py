@@ -11,6 +11,7 @@ from slotfit.model.fitted import Fitted, Standing, fit, standing
 from slotfit.model.keys import GroupKey
 from slotfit.model.machine import BuildMachine, Chassis, PowerSupply
 from slotfit.model.part import PartSpec, ReceptacleSpec
+from slotfit.model.watts import Load, load_of
 from slotfit.model.words import Stage
 
 
@@ -23,6 +24,8 @@ class Machine:
     """With every short form expanded: each lane-carrying receptacle is in one lane group."""
     chassis: Chassis | None = None
     power_supply: PowerSupply | None = None
+    inside: Mapping[str, PartSpec] = field(default_factory=dict)
+    """What was in when its watts were measured."""
 
     @property
     def id(self) -> str:
@@ -175,6 +178,12 @@ class Problem:
     """Parts named by part ids, receptacles by receptacle ids; None: nothing is asked."""
     today_spans: Mapping[str, Span] = field(default_factory=dict)
     """Part id -> where the file says where it sits today."""
+    price_per_kwh: float | None = None
+
+    @cached_property
+    def load(self) -> Mapping[str, Load]:
+        """Machine id -> what hangs on its supply."""
+        return {machine.id: load_of(self, machine) for machine in self.machines}
 
     @property
     def sequence(self) -> "Sequence":

@@ -22,6 +22,7 @@ def mb_s(gb_s: float) -> int:
 
 UNITS = (
     ("_w", "W"),
+    ("_v", "V"),
     ("_mm", "mm"),
     ("_gb_s", "GB/s"),
     ("_lfm", "linear feet per minute"),

@@ -92,7 +92,13 @@ controller (a host bus adapter's SAS ports)."""
 Bracket = Literal["full", "low", "both", "none"]
 Cooling = Literal["none", "passive", "fan", "blower"]
 AuxPlug = Literal["pcie-6", "pcie-8", "12v-2x6", "eps-8", "molex-4", "sata-power"]
+FirmwareNeed = Literal["large-windows", "resizable-windows", "nvme-boot", "legacy-rom"]
+"""Memory windows above 4 GB | windows that the system resizes | starting from an NVMe drive | a
+start-up program of the old kind alone. slotfit.standards.firmware has what menus call them."""
+
 Bay = Literal["2.5", "3.5"]
+Rail = Literal["5", "3.3"]
+SupplyRail = Literal["5", "3.3", "5+3.3"]
 Scope = Literal["machine", "processor", "lane-group", "hub", "carrier"]
 
 PartClass = Literal[

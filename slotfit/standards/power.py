@@ -127,3 +127,28 @@ COOL_SOURCE = Source(
 
 WARM_INLET_C = 35
 """Air as warm as this is to be expected before the cards: common practice, no source."""
+
+
+LOW_LINE_V = 127
+"""Up to here the wall is one of 100 to 127 V, at which many server supplies give less."""
+LOW_LINE_SOURCE = Source("", "labels of server supplies: two lines of watts", COMMON_PRACTICE)
+
+LOW_LINE_W = 1000
+"""What a supply of more than that gives there, where its label is not known: no more may be."""
+LOW_LINE_W_SOURCE = Source("", "1000 to 1200 W of server supplies of 1600", COMMON_PRACTICE)
+
+FIVE_VOLT_W = 100
+"""What any larger supply gives at 5 V; labels say 100 to 130 W."""
+FIVE_VOLT_SOURCE = Source("", "labels of supplies: 20 to 26 A at 5 V", COMMON_PRACTICE)
+
+DISK_FIVE_VOLT_W = 4
+"""What a 3.5-inch disk takes at 5 V at most, where its description has no figure."""
+DISK_FIVE_VOLT_SOURCE = Source("disk data sheets", "0.6 to 0.8 A at 5 V", AS_QUOTED)
+
+SPIN_UP_W = 30
+"""The most that a 3.5-inch disk takes while it starts, where its description has no figure."""
+SPIN_UP_SOURCE = Source("disk data sheets", "2 to 2.2 A at 12 V, 0.6 to 0.8 A at 5 V", AS_QUOTED)
+
+PEAK_TIMES = 2
+"""An accelerator's draw for about a millisecond, as a multiple of its watts, at most."""
+PEAK_SOURCE = Source("ATX version 3 design guide 336521", "power excursions", FROM_MEMORY)

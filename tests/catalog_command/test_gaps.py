@@ -93,8 +93,8 @@ WIRE: dict[str, Any] = {
 
 DISK: dict[str, Any] = {
     "kind": "part", "id": "hard-disk", "invented": True, "class": "drive", "plug": "sata",
-    "links": [{"lanes": 1, "bus": "sata"}], "generation": 3, "power": {"slot_w": 8}, "bay": "3.5",
-    "demand": 0.2,
+    "links": [{"lanes": 1, "bus": "sata"}], "generation": 3, "bay": "3.5",
+    "power": {"slot_w": 8, "start_w": 20}, "demand": 0.2,
 }  # fmt: skip
 
 WARM_DISK = DISK | {"id": "warm-disk", "airflow_lfm": 100, "airflow_at_c": 45}
@@ -203,6 +203,11 @@ def silent_mount(world: dict[str, dict[str, Any]]) -> None:
     del world["carrier"]["receptacles"][-1]["mount"]
 
 
+def silent_start(world: dict[str, dict[str, Any]]) -> None:
+    """Take out what the disk takes while it spins up."""
+    del world["hard-disk"]["power"]["start_w"]
+
+
 def still_air(change: Change) -> Change:
     """The same, and no air moves in the chassis."""
 
@@ -302,6 +307,7 @@ TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
     ("case", "card_height_mm", "FIT007", drop("case", "card_height_mm"), {"part": "high"}),
     ("case", "airflow_lfm", "COOL001", drop("case", "airflow_lfm"), {"part": "card"}),
     ("case", "bays", "FIT014", drop("case", "bays"), {"part": "hard-disk"}),
+    ("hard-disk", "power.start_w", "POW011", silent_start, {"part": "hard-disk", "count": 14}),
     ("supply", "plugs", "POW008", drop("supply", "plugs"), {"part": "hungry"}),
     ("board", "port: arrangements", "LANE016", short_of_a_row, {"part": "card"}),
 ]  # fmt: skip

@@ -19,8 +19,8 @@ from slotfit.answers.catalog.schema import DESCRIBED, KINDS, class_text, field_t
 from slotfit.load.findings import branches
 from slotfit.model import words
 from slotfit.model.board import read_split
-from slotfit.model.build import read_names
 from slotfit.model.entity import Entity
+from slotfit.model.machine import read_names
 from slotfit.model.part import read_demand, read_links, read_plug
 from slotfit.model.units import unit_named
 from slotfit.rule import SeatRule

@@ -698,9 +698,18 @@ def supply_unknown(part: Part, spot: Spot) -> Iterator[Word]:
         else [one for one in spot.limits if may_outdraw(spec, one, spot)]
     )
     if not wires_only and not (slot_said and plugs_said) and (supply or limits):
-        yield ("draw", spec.id, machine.id if supply else "", *limits)
-    if supply and machine.base_w is None and draw_w(spec):
+        counted = supply is not None and not was_measured(part, spot)
+        if counted or limits:
+            yield ("draw", spec.id, machine.id if counted else "", *limits)
+    measured = machine.measured is not None and machine.measured.load_w is not None
+    if supply and machine.base_w is None and not measured and draw_w(spec):
         yield ("base load", machine.id)
+
+
+def was_measured(part: Part, spot: Spot) -> bool:
+    """Whether what it draws is in what a meter showed."""
+    measured = spot.machine.entry.measured
+    return measured is not None and measured.load_w is not None and part.id in spot.machine.inside
 
 
 def may_outdraw(spec: PartSpec, limit: str, spot: Spot) -> bool:

@@ -12,6 +12,7 @@ from slotfit.standards.forms import plug_fits
 from tests.oracle.alone import Word, drowned, look
 from tests.oracle.cost import costs
 from tests.oracle.spot import Spot, as_built, group_at, on_board, on_part
+from tests.oracle.watts import unknown
 from tests.oracle.whole import Placed, in_company, look_at_all
 
 DEEPEST = 7
@@ -88,7 +89,10 @@ class Judge:
                 below, _ = self.sit(chain[1:], ways)
                 spot = on_part(self.parts[receptacle.owner], receptacle, below)
             spot = drowned(part, spot, self.parts)
-            self.known[chain, way] = spot, tuple(look(part, spot, self.parts))
+            words = tuple(look(part, spot, self.parts))
+            if words[:1] != ("form",):
+                words += tuple(unknown(part, self.problem, spot.machine))
+            self.known[chain, way] = spot, words
         return self.known[chain, way]
 
     def judge(self, choice: Choice) -> tuple[tuple[str, ...], dict[str, int]]:

@@ -20,9 +20,10 @@ from slotfit.model.problem import Part, Problem
 from slotfit.model.reason import No
 from slotfit.standards.forms import plug_fits
 from slotfit.standards.power import PLUGS
-from tests.oracle.alone import body, draw_w, fits_socket, known_room
+from tests.oracle.alone import body, fits_socket, known_room
 from tests.oracle.judge import Judge
 from tests.oracle.spot import Spot
+from tests.oracle.watts import Meter, draws
 from tests.oracle.whole import (
     Placed,
     covers,
@@ -132,8 +133,18 @@ def in_machine(plan: Placed, machine: str) -> Iterator[Part]:
 
 
 def supply_overdrawn(plan: Placed, told: Told) -> bool:
-    drawn = (round(draw_w(part.spec) * 1000) for part in in_machine(plan, told["machine"]))
-    return sum(drawn) > round(told["left"] * 1000)
+    moment, meter = told.get("moment", "work"), Meter(plan.problem.machine[told["machine"]])
+    parts = in_machine(plan, told["machine"])
+    added = meter.mw((p.id, draws(p.spec), draws(p.spec, moment)) for p in parts) - meter.mw(())
+    return added > round(told["left"] * 1000)
+
+
+def rail_overdrawn(plan: Placed, told: Told) -> bool:
+    """What the parts take from some of the smaller rails is more than is told."""
+    powers = [part.spec.power for part in in_machine(plan, told["machine"])]
+    rails = [one.rails_w or {} for one in powers if one]
+    taken = sum(w for one in rails for name, w in one.items() if name in told["rail"].split("+"))
+    return round(taken * 1000) > round(told["watts"] * 1000)
 
 
 def plugs_short(plan: Placed, told: Told) -> bool:
@@ -230,6 +241,8 @@ GROWING: Mapping[str, Breaks] = {
     "POW002": slot_overdrawn,
     "POW003": supply_overdrawn,
     "POW004": plugs_short,
+    "POW012": supply_overdrawn,
+    "POW014": rail_overdrawn,
     "WISH005": apart,
     "WISH006": together,
     "WISH008": retired,

@@ -14,7 +14,6 @@ from slotfit.model.words import Scope
 from tests.oracle.alone import (
     answers_on_the_bus,
     asks_lfm,
-    draw_w,
     fits_socket,
     is_handed_over,
     known_room,
@@ -22,6 +21,7 @@ from tests.oracle.alone import (
     owner_of,
 )
 from tests.oracle.spot import Spot, as_built
+from tests.oracle.watts import overdrawn
 
 
 @dataclass(frozen=True)
@@ -337,16 +337,18 @@ def draws_through(plan: Placed, part: str, receptacle: str) -> bool:
     return True
 
 
+def is_in(plan: Placed, part: str, machine: Machine) -> bool:
+    return part in plan.spots and plan.spots[part].machine.id == machine.id
+
+
 def supply(plan: Placed, machine: Machine) -> Iterator[str]:
-    """Continuous watts, and plugs for every socket."""
+    """Watts, and plugs for every socket."""
     power_supply = machine.power_supply
     if power_supply is None:
         return
     parts = plan.in_machine(machine)
-    drawn = sum(round(draw_w(spec) * 1000) for spec in parts)
-    share = power_supply.watts * machine.entry.supply_limit_percent / 100
-    if drawn > round((share - (machine.entry.base_w or 0)) * 1000):
-        yield "supply watts"
+    here = [part for name, part in plan.parts.items() if is_in(plan, name, machine)]
+    yield from overdrawn(here, machine)
     if power_supply.plugs is not None:
         have: list[str] = [plug for plug, count in power_supply.plugs.items() for _ in range(count)]
         sockets: list[str] = [socket for spec in parts if spec.power for socket in spec.power.aux]

@@ -14,6 +14,7 @@ from typing import Any
 from slotfit.load.build_file import receptacles_on
 from slotfit.model.board import Board
 from slotfit.model.entity import Entity
+from slotfit.model.machine import PowerSupply
 from slotfit.model.part import PartSpec
 from slotfit.model.problem import Machine, Problem
 
@@ -91,6 +92,7 @@ SUPPLY: Values = {
 MACHINE: Values = {
     "base_w": (0, 60, 500),
     "inlet_c": (20, 60),
+    "staggered_start": (True, False),
     "firmware": ("1.0", "1.10", "3.0"),
     "keeps": ((), ("ports",), ("usb", "ports")),
 }
@@ -132,6 +134,7 @@ def facts_of(problem: Problem) -> Iterator[Forgotten]:
             return with_part(problem, name, new)
 
         yield from each(part.id, spec, table, put)
+        yield from of_power(part.id, spec, put)
         for place, one in enumerate(spec.receptacles):
             yield from each(
                 f"{part.id}/{one.id}",
@@ -139,6 +142,33 @@ def facts_of(problem: Problem) -> Iterator[Forgotten]:
                 ON_PART,
                 in_list(spec, "receptacles", place, put),
             )
+
+
+def of_power(name: str, spec: PartSpec, put: Callable[[PartSpec], Problem]) -> Iterator[Forgotten]:
+    """Watts of short moments and of smaller rails, of parts that may leave them out."""
+    power = spec.power
+    table: Values = {}
+    if power is None:
+        return
+    if (spec.part_class, spec.bay) == ("drive", "3.5"):
+        table["start_w"] = (spec.draw_w, max(30, spec.draw_w))
+    if spec.part_class == "accelerator" and power.aux:
+        table["peak_w"] = (spec.draw_w, 2 * spec.draw_w)
+    if "sata-power" in power.aux and power.aux_w:
+        most = min(power.aux_w, 4) if spec.bay == "3.5" else power.aux_w
+        table["rails_w"] = ({}, {"5": most})
+    yield from each(name, power, table, lambda new: put(spec.model_copy(update={"power": new})))
+
+
+def of_supply(supply: PowerSupply) -> Values:
+    """What a label may say more: of a small supply not that it gives less at 115 V."""
+    watts = supply.watts
+    return SUPPLY | {
+        "start_w": (watts, watts + 40),
+        "peak_w": (watts, 2 * watts),
+        "low_line_w": (min(watts, 1000), watts),
+        "rails_w": ({}, {"5": 100, "5+3.3": 130}),
+    }
 
 
 def moot(spec: PartSpec) -> Iterator[str]:
@@ -160,7 +190,8 @@ def of_machine(problem: Problem, machine: Machine) -> Iterator[Forgotten]:
     def put_board(board: Board) -> Problem:
         return with_machine(problem, replace(machine, board=board))
 
-    board = machine.board
+    board, supply = machine.board, machine.power_supply
+    volts: Values = {"input_v": (115, 230)} if supply and supply.low_line_w else {}
     yield from each(machine.id, board, BOARD, put_board)
     for place, one in enumerate(board.receptacles):
         put = in_list(board, "receptacles", place, put_board)
@@ -177,7 +208,7 @@ def of_machine(problem: Problem, machine: Machine) -> Iterator[Forgotten]:
     yield from each(
         machine.id,
         machine.entry,
-        MACHINE,
+        MACHINE | volts,
         lambda new: with_machine(problem, replace(machine, entry=new)),
     )
     yield from classes_of(problem, machine)
@@ -192,7 +223,7 @@ def of_machine(problem: Problem, machine: Machine) -> Iterator[Forgotten]:
         yield from each(
             machine.power_supply.id,
             machine.power_supply,
-            SUPPLY,
+            of_supply(machine.power_supply),
             lambda new: with_machine(problem, replace(machine, power_supply=new)),
         )
 

@@ -137,6 +137,8 @@ def yes_is_yes(fact: Forgotten) -> list[str]:
     answer = best_plan(replace(fact.unknown, preferences=SURE_FIRST), SECONDS)
     if answer.status is Status.IMPOSSIBLE or answer.plan is None or answer.plan.facts:
         return []
+    if not answer.plan.seats:
+        return []  # a plan of nothing promises nothing
     return list(faults_of(fact, answer.plan))
 
 

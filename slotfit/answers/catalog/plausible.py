@@ -1,8 +1,8 @@
 """
 Figures that the published tables make unlikely: a slip of the pen, or a thing that says so.
 
-A part that is meant to be out of the ordinary says so, in `about` or in the field's source, with
-the word that each check names.
+A part that is meant to be out of the ordinary says so, in `about`, in `mind` or in the field's
+source, with the word that each check names.
 """
 
 from __future__ import annotations
@@ -56,7 +56,7 @@ def implausible(part: PartSpec, file: str) -> Iterator[Remark]:
 
 def says(part: PartSpec, field: str, word: str) -> bool:
     """Whether the file has the word that settles a check."""
-    told = f"{part.about or ''} {part.sources.get(field, '')}".lower()
+    told = f"{part.about or ''} {' '.join(part.mind)} {part.sources.get(field, '')}".lower()
     return bool(word) and word in told
 
 
@@ -100,7 +100,8 @@ def length(part: PartSpec) -> Iterator[Unlikely]:
 
 
 def called_half_length(part: PartSpec) -> bool:
-    told = " ".join((part.name or "", part.about or "", part.sources.get("length_mm", "")))
+    source = part.sources.get("length_mm", "")
+    told = " ".join((part.name or "", part.about or "", *part.mind, source))
     return "half length" in told.lower().replace("-", " ")
 
 

@@ -22,7 +22,6 @@ from slotfit.answers.place.answer import (
     PlannedMachine,
     PlannedSeat,
     PlugsToConnect,
-    PowerBudget,
     SeatReason,
     SettingToChoose,
     SharedLink,
@@ -36,7 +35,9 @@ from slotfit.answers.place.fitted import which_processor
 from slotfit.answers.place.guests import guests_take
 from slotfit.answers.place.layout import cables_of, layout_of
 from slotfit.answers.place.left_out import missing_beside
+from slotfit.answers.place.needs import at_odds, firmware_to_see, minds
 from slotfit.answers.place.plan import Progress, best_plan
+from slotfit.answers.place.power import power_budget, years_at_rest
 from slotfit.answers.place.receptacles import (
     division,
     groups_of,
@@ -44,7 +45,7 @@ from slotfit.answers.place.receptacles import (
     receptacles_of,
     rows_of,
 )
-from slotfit.engine.costs import far, watts
+from slotfit.engine.costs import far
 from slotfit.engine.referee import crowded
 from slotfit.hardware import flow
 from slotfit.hardware.room import positions
@@ -117,12 +118,10 @@ def answer_of(placed: Placed) -> PlaceAnswer:
         do=PlaceToDo(
             settings=tuple(settings(problem, plan)) if placed.plan else (),
             speeds=tuple(speeds(problem, plan.seats)),
+            firmware=tuple(firmware_to_see(problem, plan)),
             cables=tuple(cables_of(layout_of(shown))),
-            plugs=tuple(
-                PlugsToConnect(seat.item, power.aux)
-                for seat in shown.seats
-                if (power := problem.part[seat.item].spec.power) and power.aux
-            ),
+            plugs=tuple(plugs(problem, shown)),
+            minds=tuple(minds(problem.part[seat.part] for seat in plan.seats)),
             cautions=() if impossible else cautions_for(problem, [s.part for s in plan.seats]),
         ),
         watch=PlaceToWatch(
@@ -139,6 +138,7 @@ def answer_of(placed: Placed) -> PlaceAnswer:
                 for one in (left if placed.plan else ())
             ),
             power=tuple(power_budget(problem, plan, machine) for machine in problem.machines),
+            rest=tuple(years_at_rest(problem, plan)),
         ),
     )
 
@@ -308,6 +308,14 @@ def settings(problem: Problem, plan: Plan) -> Iterator[SettingToChoose]:
             yield SettingToChoose(key.machine, key.group, found)
 
 
+def plugs(problem: Problem, shown: PlacePlan) -> Iterator[PlugsToConnect]:
+    """Every part with power sockets of its own."""
+    for seat in shown.seats:
+        power = problem.part[seat.item].spec.power
+        if power and power.aux:
+            yield PlugsToConnect(seat.item, power.aux)
+
+
 def speeds(problem: Problem, seats: Iterable[Seat]) -> Iterator[SpeedToHold]:
     """Ports to be held to what the wires below them carry."""
     for one in held_ports(problem, seats):
@@ -320,6 +328,7 @@ def notes(problem: Problem, plan: Plan) -> Iterator[str]:
     yield from which_processor(problem, plan)
     yield from guests_take(problem, plan.seats)
     yield from brackets(problem, plan)
+    yield from at_odds(firmware_to_see(problem, plan))
     yield from dict.fromkeys(text for _, text in crowded(problem, plan))
 
 
@@ -374,36 +383,7 @@ def left_out(placed: Placed) -> Iterator[LeftOutPart]:
         yield LeftOutPart(part.id, part.spec.id, why, part.id in gone)
 
 
-# --- power and shared links -----------------------------------------------------------------------
-
-POWERED_BY_OTHERS = ("cable", "air-mover", "adapter", "riser")
-"""Classes whose draw nobody need say."""
-
-
-def power_budget(problem: Problem, plan: Plan, machine: Machine) -> PowerBudget:
-    """One machine's."""
-    parts = [problem.part[s.part] for s in plan.seats if s.upstream.machine == machine.id]
-    supply = machine.power_supply
-    have = supply.plugs if supply else None
-    used = Counter(plug for part in parts if part.spec.power for plug in part.spec.power.aux)
-    return PowerBudget(
-        machine=machine.id,
-        supply_w=supply.watts if supply else None,
-        limit_w=supply.watts * (machine.entry.supply_limit_percent / 100) if supply else None,
-        base_w=machine.entry.base_w,
-        parts_w=round(sum(watts(part) for part in parts), 3),
-        unknown=tuple(
-            part.id
-            for part in parts
-            if part.companion_of is None
-            and part.spec.part_class not in POWERED_BY_OTHERS
-            and (part.spec.power is None or part.spec.power.slot_w is None)
-        ),
-        plugs=tuple(
-            (plug, used[plug], None if have is None else have.get(plug, 0))
-            for plug in sorted({*used, *(have or ())})
-        ),
-    )
+# --- shared links ---------------------------------------------------------------------------------
 
 
 def shared_links(problem: Problem, plan: Plan) -> Iterator[SharedLink]:
