@@ -7,6 +7,7 @@ from typing import Any, Literal, assert_never
 from slotfit.model.board import Arrangement
 from slotfit.model.clause import Clause
 from slotfit.model.entity import Entity
+from slotfit.model.keys import HubKey
 from slotfit.model.part import PartSpec
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from slotfit.model.reason import Cited, Doubt, Look, No, Verdict, Wording, plain
@@ -39,7 +40,13 @@ class Trial:
     @property
     def air_lfm(self) -> float | None:
         """Air that moves here, in LFM; None if nobody has said."""
-        return air_over(self.problem, self.receptacle, self.upstream.machine)
+        machine = self.upstream.machine
+        return air_over(self.problem, self.receptacle, machine, in_bay=self.in_bay)
+
+    @property
+    def in_bay(self) -> bool:
+        """Whether the part sits in a drive bay, at the end of a cable."""
+        return self.upstream.on_cable and self.part.spec.bay is not None
 
     def named(self, *roles: str) -> Names:
         """The things in these roles, by their ids."""
@@ -98,7 +105,9 @@ def arrangement_of(trial: Trial) -> Arrangement | None:
     """The arrangement the seat needs, if any; what is nested leaves that to its owner."""
     if not trial.arrangements or trial.upstream.depth:
         return None
-    return trial.machine.group_of[trial.receptacle.spec.id].arrangement(trial.arrangements[0])
+    group, name = trial.machine.group_of[trial.receptacle.spec.id], trial.arrangements[0]
+    withheld = trial.machine.as_fitted[group.id].withheld
+    return next((way for way in withheld if way.id == name), group.arrangement(name))
 
 
 def division(way: Arrangement) -> str:
@@ -129,9 +138,17 @@ def opening_at(trial: Trial) -> str | None:
     return chassis.bracket if chassis and trial.receptacle.on_board else None
 
 
-def air_over(problem: Problem, receptacle: Receptacle, machine_id: str) -> float | None:
-    """Air over a receptacle, in LFM: its own figure, else the machine's, else the chassis'."""
+def air_over(
+    problem: Problem, receptacle: Receptacle, machine_id: str, *, in_bay: bool = False
+) -> float | None:
+    """
+    Air over a receptacle, in LFM: its own figure, else the machine's, else the chassis'.
+
+    `in_bay`: a cable leads from there to a drive bay, over which the chassis has another figure.
+    """
     machine = problem.machine[machine_id]
+    if in_bay:
+        return machine.chassis.bay_airflow_lfm if machine.chassis else None
     said = (
         receptacle.spec.airflow_lfm,
         machine.entry.airflow_lfm,
@@ -144,6 +161,12 @@ def is_function(spec: PartSpec) -> bool:
     """Whether a guest can be given the part: it answers on the bus, not only passes lanes on."""
     own = any(link.bus == "pcie" and not link.to for link in spec.links)
     return own and spec.wiring != "switch"
+
+
+def on_port_of_board(part: Part, upstream: Upstream) -> bool:
+    """Whether it is a drive on a port of a controller that is soldered on."""
+    storage = any(link.bus in ("sata", "sas") and not link.to for link in part.spec.links)
+    return storage and all(isinstance(hop, HubKey) for hop in upstream.hops)
 
 
 def hangs_on(upstream: Upstream, processor: str) -> bool | None:

@@ -9,14 +9,24 @@ hypothesis can play them too.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from random import Random
 from typing import Any, TypeVar, get_args
 
 from slotfit.load.build_file import parts_of, power_sockets, receptacles_on
-from slotfit.model.board import Arrangement, Board, BoardReceptacle, Hub, LaneGroup, Processor, Row
+from slotfit.model.board import (
+    Arrangement,
+    Board,
+    BoardReceptacle,
+    Condition,
+    Device,
+    Hub,
+    LaneGroup,
+    Processor,
+    Row,
+)
 from slotfit.model.build import DEFAULT_STAGES, BuildPart, Group
-from slotfit.model.machine import BuildMachine, Chassis, PowerSupply
+from slotfit.model.machine import BuildMachine, Chassis, Measured, PowerSupply, Supplies
 from slotfit.model.part import PartSpec
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from slotfit.model.words import Form, Scope
@@ -51,6 +61,8 @@ THEMES = (
     "wide",
     "nested",
     "leads",
+    "fitted",
+    "moments",
 )
 
 Facts = dict[str, Any]
@@ -71,6 +83,14 @@ class Table:
     """How many ways the lane groups may be divided in all, before it takes too long."""
     mild: bool = False
     """Trouble is rare, so that many parts can be placed together."""
+
+    def __post_init__(self) -> None:
+        self.beside = Random(hash(self.dice.getstate()[1]))
+
+    @property
+    def aside(self) -> Table:
+        """The same table with other dice: what they say changes nothing else of the build."""
+        return replace(self, dice=self.beside)
 
     def is_about(self, *themes: str) -> bool:
         """Whether the build is about one of these."""
@@ -108,6 +128,7 @@ def slot(table: Table, number: int, **said: Any) -> BoardReceptacle:
         "airflow_lfm": table.pick(0, 200) if table.chance(5, "air") else None,
         "powered_without_processor": table.pick(True, False, None),
         "speed_setting": {1: "Slot 1 speed", 3: False}.get(number),
+        **loss(table, 20),
     }
     if unknown and table.chance(30):
         facts["power_w"] = None
@@ -214,11 +235,13 @@ def slot_row(table: Table, number: int, source: str) -> None:
 def socket(table: Table, number: int, source: str) -> None:
     """An M.2 socket; sometimes it takes its lanes from a SATA connector."""
     lengths = table.pick((80,), (80, 110), None) if table.is_about("unknown") else (80, 110)
+    over = (table.pick(*table.receptacles).id,) if table.is_about("air") else ()
+    watts = table.pick(7, 9)
     here = BoardReceptacle(
-        id=f"m2-{number}", form="m2-m", drive_lengths=lengths, power_w=table.pick(7, 9)
+        id=f"m2-{number}", form="m2-m", drive_lengths=lengths, power_w=watts, under=over
     )
     table.receptacles.append(here)
-    if table.chance(20, "storage", "presence"):
+    if table.chance(20, "storage", "presence", "air") or table.is_about("moments"):
         table.receptacles.append(BoardReceptacle(id=f"sata{number}", form="sata", power_w=10))
         ways = [
             Arrangement(id="sata", gives={f"sata{number}": ("sata",)}, proof="documented"),
@@ -239,6 +262,18 @@ def socket(table: Table, number: int, source: str) -> None:
         add_group(table, f"m{number}", [split(here.id, table.pick(2, 4))], source)
 
 
+def port(table: Table) -> None:
+    """A SATA port of the board, whose controller is in an isolation group."""
+    group = table.pick("a", "a", "b", None)
+    table.receptacles.append(
+        BoardReceptacle(id="sata", form="sata", bus="sata", power_w=10, isolation=group)
+    )
+    way = Arrangement(id="sata", gives={"sata": ("sata",)}, proof="documented", chosen_by="fixed")
+    table.groups.append(
+        LaneGroup(id="ports", from_="hub", generation=3, bus="sata", arrangements=(way,))
+    )
+
+
 def header(table: Table, source: str) -> None:
     """A header for cables, whole or in two links."""
     form: Form = table.pick("slimsas-8", "slimsas-8", "mcio-8")
@@ -251,6 +286,15 @@ def header(table: Table, source: str) -> None:
     )
 
 
+def fan_header(table: Table) -> float | None:
+    """A header for a fan; and how slowly the board lets one turn."""
+    power_w, pins = table.pick(12, 12, None), table.pick(4, 4, 3, None)
+    table.receptacles.append(
+        BoardReceptacle(id="fan1", form="fan-header", pins=pins, power_w=power_w)
+    )
+    return table.pick(0, 0, 600, None)
+
+
 def bare_openings(table: Table) -> None:
     """Places for a bracket that takes no slot: beside a slot, or where one could be."""
     for number in range(table.pick(1, 2)):
@@ -258,6 +302,37 @@ def bare_openings(table: Table) -> None:
         table.receptacles.append(
             BoardReceptacle(id=f"gap{number}", form="opening", row="row", position=place)
         )
+
+
+CLASSES = ("plain", "graphics")
+
+
+def by_processor(table: Table, group: LaneGroup) -> LaneGroup:
+    """The same lanes, of which some divisions are there only with one class or newer firmware."""
+    ways: list[Arrangement] = []
+    for way in group.arrangements:
+        late: Facts = (
+            {"firmware": table.pick("1.9", "1.10", "2.0")} if table.chance(30) and ways else {}
+        )
+        needs: Facts = {"processor": (table.pick(*CLASSES),)} if table.chance(40) and ways else {}
+        both = needs | late
+        ways.append(way.model_copy(update={"needs": Condition(**both)}) if both else way)
+    first = ways[0]
+    if table.chance(50) and group.bus == "pcie":
+        narrow = {
+            one: given[:1] and (min(given[0], 4),)
+            for one, given in first.gives.items()
+            if all(isinstance(width, int) for width in given)
+        }
+        mine, other = table.dice.sample(CLASSES, 2)
+        ways[0] = first.model_copy(update={"needs": Condition(processor=(mine,))})
+        update = {
+            "id": f"{first.id}.narrow",
+            "gives": narrow,
+            "needs": Condition(processor=(other,)),
+        }
+        ways.append(first.model_copy(update=update))
+    return group.model_copy(update={"arrangements": tuple(ways)})
 
 
 def board(table: Table, name: str) -> Board:
@@ -281,21 +356,53 @@ def board(table: Table, name: str) -> Board:
         pair = number < table.slots and table.chance(25, "presence")
         (slot_pair if pair else lone_slot)(table, number, source)
         number += 2 if pair else 1
-    if table.is_about("adapter") or table.chance(25, "storage", "carriers", "presence"):
+    if table.is_about("adapter", "air") or table.chance(25, "storage", "carriers", "presence"):
         socket(table, 1, table.pick(*sources))
+    if table.is_about("guests") and table.chance(20):
+        port(table)
     if table.is_about("cabled"):
         header(table, table.pick(*sources))
     if table.is_about("opening"):
         bare_openings(table)
+    if table.is_about("fitted"):
+        table.groups = [by_processor(table, group) for group in table.groups]
     return Board(
         id=name,
+        lowest_fan_rpm=fan_header(table) if table.is_about("air") else None,
         size=table.pick("atx", "eatx", None) if table.chance(5) else "atx",
-        processors=(Processor(id="cpu0"), Processor(id="cpu1")),
+        processors=sockets_of(table),
         hubs=(hub,),
         rows=(Row(id="row", positions=table.slots + table.pick(0, 1)),),
         lane_groups=tuple(table.groups),
         receptacles=tuple(table.receptacles),
+        devices=soldered(table),
     )
+
+
+def sockets_of(table: Table) -> tuple[Processor, ...]:
+    """Two sockets; only where that is the theme do manuals tell classes apart."""
+    takes = CLASSES if table.is_about("fitted") else ()
+    needed = table.pick(True, False, None) if table.is_about("fitted") else None
+    return (
+        Processor(id="cpu0", takes=takes, must_be_filled=needed),
+        Processor(id="cpu1", takes=takes),
+    )
+
+
+def kept(table: Table) -> tuple[str, ...] | None:
+    """What stays with the host; parts are called by a letter and their number."""
+    if not table.is_about("guests"):
+        return None
+    drives = tuple(f"{letter}{number}" for letter in "abcdefgh" for number in range(1, 5))
+    return table.pick((), ("ports",), ("usb", "ports"), ("ports", *drives), None)
+
+
+def in_sockets(table: Table, *, absent: bool) -> Any:
+    """What is fitted, and for that theme of which class."""
+    if not table.is_about("fitted"):
+        return ("cpu0",) if absent else None
+    sockets = table.pick(("cpu0", "cpu1"), ("cpu0", "cpu1"), ("cpu0",), ("cpu1",))
+    return {socket: table.pick(*CLASSES) for socket in sockets}
 
 
 def machine(table: Table, name: str) -> Machine:
@@ -327,14 +434,23 @@ def machine(table: Table, name: str) -> Machine:
         silent |= table.pick({}, {}, {"card_length_mm": None})
         chassis = chassis.model_copy(update=silent)
         absent = table.chance(50)
+    if table.is_about("air"):
+        airy = {"bay_airflow_lfm": table.pick(0, 100, None)}
+        chassis = chassis.model_copy(update=airy)
     watts = (table.pick(100, 120, 160) if scarce else 900) * (3 if table.mild else 1)
-    supply = PowerSupply.model_validate({"id": f"supply-{name}", "watts": watts, "plugs": plugs})
+    live = table.aside.pick(True, False, None) if table.aside.chance(10, "storage") else None
+    supply = PowerSupply.model_validate(
+        {"id": f"supply-{name}", "watts": watts, "plugs": plugs, "carries_3v3": live}
+    )
     return Machine(
         BuildMachine(
             id=name,
             board="board",
-            processors=("cpu0",) if absent else None,
+            processors=in_sockets(table, absent=absent),
+            firmware=table.pick(None, "1.9", "1.10") if table.is_about("fitted") else None,
+            keeps=kept(table),
             base_w=None if table.is_about("unknown") and table.chance(30) else 60,
+            inlet_c=table.pick(None, 30, 45) if table.is_about("air") else None,
             supply_limit_percent=table.pick(80, 100) if scarce else 100,
         ),
         board(table, f"board-{name}"),
@@ -365,13 +481,19 @@ def card(table: Table, name: str, **said: Any) -> PartSpec:
         "height_mm": 68.9 if table.chance(30) else 111.15,
         "bracket": table.pick("full", "low", "both") if table.chance(8, "room") else "both",
         "power": card_power(table, width),
-        "cooling": table.pick("none", "passive", "fan") if table.chance(20, "air") else "none",
+        "cooling": table.pick("none", "passive", "passive", "fan")
+        if table.chance(20, "air")
+        else "none",
         "demand": table.pick(None, 1, 3, {"in_gb_s": 0.5, "out_gb_s": 6}),
     }
+    if table.is_about("guests"):
+        facts["virtual_functions"] = table.pick(None, 0, 1, 8)
+        facts["mediated"] = table.pick(None, True, False)
     if facts["cooling"] == "passive":
         facts["airflow_lfm"] = table.pick(80, 200, 400, None)
         shape = ("wide", "wide", "narrow", None)[len(table.groups) % 4]
         facts["receptacles"] = ({"id": "mount", "form": "cooling-mount", "mount": shape},)
+        facts |= warmth(table)
     if table.is_about("unknown"):
         for key in ("thickness", "length_mm", "height_mm", "bracket", "generation", "power"):
             if table.chance(8):
@@ -386,6 +508,17 @@ def card(table: Table, name: str, **said: Any) -> PartSpec:
 def in_turn(table: Table, *things: Thing) -> Thing:
     """One of them, by how the board came out: the dice go on as they would without it."""
     return things[(len(table.groups) + table.choices_left) % len(things)]
+
+
+def warmth(table: Table) -> Facts:
+    """For which air a figure holds, and for which modules."""
+    if not table.is_about("air"):
+        return {}
+    return {
+        "airflow_at_c": table.pick(30, 40, None),
+        "modules_w": table.pick(4, None),
+        "component_mm": table.pick(None, 15, 25),
+    }
 
 
 def card_power(table: Table, width: int) -> Facts:
@@ -428,6 +561,15 @@ def power_only(table: Table, name: str) -> PartSpec:
     return card(table, name, links=(), plug={"form": "cem", "width": 4}, min_lanes=None)
 
 
+def loss(table: Table, most: int = 16) -> Facts:
+    """What a signal loses in a piece of the way, where somebody says it."""
+    table = table.aside
+    if not table.chance(6, "riser", "adapter", "unknown"):
+        return {}
+    gen4 = table.pick(2, 6, 11, most)
+    return {"loss_db": {"gen4": gen4, "gen5": gen4 + 4} if table.chance(80) else {"gen4": gen4}}
+
+
 def carrier(table: Table, name: str) -> PartSpec:
     """A passive carrier of M.2 drives."""
     count, width = table.pick((2, 8), (2, 16), (4, 16))
@@ -443,6 +585,8 @@ def carrier(table: Table, name: str) -> PartSpec:
         makes_rails=in_turn(table, ("3.3v",), (), ("3.3v",), None),
         demand=None,
         min_lanes=None,
+        retimer=table.aside.chance(10, "unknown"),
+        **loss(table),
     )
 
 
@@ -499,6 +643,7 @@ def riser(table: Table, name: str) -> PartSpec:
         links=tuple(links) if two else whole,
         generation=table.pick(2, 3, 4, None) if table.is_about("unknown") else table.pick(3, 4),
         receptacles=tuple(receptacles),
+        **loss(table, 20),
         row_positions=table.pick(1, 2, 3),
         power=None,
         demand=None,
@@ -535,36 +680,41 @@ def looped_adapter(table: Table, name: str) -> PartSpec:
     )
 
 
-def straight_cable(_: Table, name: str) -> PartSpec:
-    """A cable from one SAS port to another."""
+def straight_cable(table: Table, name: str) -> PartSpec:
+    """A cable from one SAS port to another, or one that makes others longer."""
+    end = {"gender": table.aside.pick(None, None, "socket", "plug")}
     return part_of(
         id=name,
-        part_class="cable",
+        part_class=table.aside.pick("cable", "cable", "cable", "other"),
         plug={"form": "sff-8643"},
         links=({"at": 0, "lanes": 4, "bus": "sas", "to": ("end",)},),
-        receptacles=({"id": "end", "form": "sff-8643", "bus": "sas"},),
-        reach_mm=500,
+        receptacles=({"id": "end", "form": "sff-8643", "bus": "sas", **end},),
+        reach_mm=table.aside.pick(500, 500, 500, None),
     )
 
 
 def expander(table: Table, name: str) -> PartSpec:
     """A card that takes power from a slot and its lanes over a plug of its own."""
+    first, last = sas_ports(table, "d", 2)
+    if table.aside.chance(90):
+        last = {"id": "d1", "form": "sas", "bus": "sas", "lanes": 1, "generation": 3}
     return card(
         table,
         name,
         links=(),
         plug={"form": "cem", "width": 4},
         wiring="switch",
-        receptacles=sas_ports(table, "d", 2),
+        receptacles=(first, last),
         extra_plugs=(
             {
                 "id": "up",
-                "plug": {"form": "sff-8643"},
+                "plug": {"form": "sff-8643", "gender": table.aside.pick("plug", "plug", None)},
                 "links": ({"lanes": 4, "bus": "sas"},),
                 "generation": 3,
                 "feeds": ("d0", "d1"),
             },
         ),
+        buffers=table.aside.pick(True, False, None),
         demand=None,
         min_lanes=None,
         min_generation=None,
@@ -587,16 +737,23 @@ def wide_expander(table: Table, name: str) -> PartSpec:
     )
 
 
-def breakout(_: Table, name: str) -> PartSpec:
-    """A cable from a SAS port to two drives."""
+def breakout(table: Table, name: str) -> PartSpec:
+    """A cable from a SAS port to two drives, at times to SATA drives only."""
+    bus = "sata" if table.aside.chance(8) else "sas"
+    aside = table.aside
+    live = {
+        "carries_3v3": aside.pick(True, False) if aside.chance(6, "storage") else None,
+        "port_multiplier": aside.pick(True, False, None),
+    }
     return part_of(
         id=name,
         part_class="cable",
         plug={"form": "sff-8643"},
-        links=tuple({"at": n, "lanes": 1, "bus": "sas", "to": (f"c{n}",)} for n in range(2)),
+        links=tuple({"at": n, "lanes": 1, "bus": bus, "to": (f"c{n}",)} for n in range(2)),
         receptacles=tuple(
-            {"id": f"c{n}", "form": "sas", "bus": "sas", "power_w": 15} for n in range(2)
+            {"id": f"c{n}", "form": bus, "bus": bus, "power_w": 15, **live} for n in range(2)
         ),
+        direction=table.aside.pick("forward", "reverse", None),
         reach_mm=500,
     )
 
@@ -634,6 +791,7 @@ def bay_cable(table: Table, name: str) -> PartSpec:
         links=tuple({"at": 4 * n, "lanes": 4, "to": (f"b{n}",)} for n in range(2)),
         receptacles=tuple({"id": f"b{n}", "form": table.pick("u2", "u3")} for n in range(2)),
         generation=table.pick(3, 4, 5, 5, None),
+        wired_for=table.aside.pick(None, (), ("board-m1",)),
         reach_mm=table.pick(500, 500, None),
     )
 
@@ -649,6 +807,21 @@ def bay_drive(table: Table, name: str) -> PartSpec:
         power={"slot_w": table.pick(9, 25, 30)},
         bay="2.5",
         demand=table.pick(None, {"in_gb_s": 1, "out_gb_s": 3}),
+    )
+
+
+def port_multiplier(name: str) -> PartSpec:
+    """Two SATA drives on one port."""
+    port = {"form": "sata", "bus": "sata", "lanes": 1, "generation": 3}
+    return part_of(
+        id=name,
+        part_class="port-multiplier",
+        plug={"form": "sata"},
+        links=({"at": 0, "lanes": 1, "bus": "sata"},),
+        generation=3,
+        wiring="switch",
+        receptacles=tuple({"id": f"d{n}", **port} for n in range(2)),
+        power={"slot_w": 0},
     )
 
 
@@ -673,13 +846,25 @@ def nvme(table: Table, name: str) -> PartSpec:
         generation=table.pick(3, 4),
         length_mm=table.pick(80, 110) if table.chance(20) else 80,
         power={"slot_w": table.pick(5, 8)},
+        **loss(table, 9),
         demand=table.pick(None, {"in_gb_s": 1, "out_gb_s": 3}),
+        **asking(table),
     )
 
 
+def asking(table: Table) -> Facts:
+    """Drives that ask for air, or would if somebody had said how much."""
+    if not table.is_about("air"):
+        return {}
+    return {"cooling": table.pick(None, "passive"), "airflow_lfm": table.pick(None, None, 50, 150)}
+
+
 def disk(table: Table, name: str) -> PartSpec:
-    """A SATA or SAS disk."""
+    """A SATA or SAS disk, at times a multiplier for two."""
     bus = table.pick("sata", "sas")
+    if table.aside.chance(4):
+        table.pick("3.5", "2.5")
+        return port_multiplier(name)
     return part_of(
         id=name,
         part_class="drive",
@@ -687,9 +872,28 @@ def disk(table: Table, name: str) -> PartSpec:
         links=({"at": 0, "lanes": 1, "bus": bus},),
         generation=3,
         power={"slot_w": 9},
+        power_disable=table.aside.pick(None, None, False, True),
         bay=table.pick("3.5", "2.5"),
         demand={"in_gb_s": 0.25, "out_gb_s": 0.25},
+        **asking(table),
     )
+
+
+def spinning(table: Table, name: str) -> PartSpec:
+    """A disk that takes more while it starts, and a part of its watts at 5 V."""
+    power: Facts = {"slot_w": 0, "aux": ("sata-power",), "aux_w": 9}
+    power |= {"start_w": table.pick(None, 20, 30), "idle_w": table.pick(None, 5)}
+    power["rails_w"] = table.pick(None, {}, {"5": 4}, {"5": 5, "3.3": 3})
+    spec = disk(table, name)
+    said = {"id": name, "power": power, "bay": table.pick("3.5", "3.5", "2.5")}
+    return part_of(**{f: getattr(spec, f) for f in type(spec).model_fields} | said)
+
+
+def accelerator(table: Table, name: str) -> PartSpec:
+    """A card that takes more for a millisecond."""
+    power: Facts = {"slot_w": 20, "aux": ("pcie-8",), "aux_w": table.pick(50, 60)}
+    power["peak_w"] = table.pick(None, 90, 150)
+    return card(table, name, part_class="accelerator", power=power)
 
 
 def air_mover(table: Table, name: str) -> PartSpec:
@@ -724,6 +928,23 @@ def plugged_card(table: Table, name: str) -> PartSpec:
     return card(table, name, power=power, cooling="fan")
 
 
+def warm_drive(table: Table, name: str) -> PartSpec:
+    """A module or a disk; or a fan for all of them."""
+    return table.pick(nvme, nvme, disk, fan)(table, name)
+
+
+def fan(table: Table, name: str) -> PartSpec:
+    """A fan for the chassis."""
+    return part_of(
+        id=name,
+        part_class="fan",
+        plug={"form": "fan-header"},
+        pins=table.pick(3, 4, 4, 6, None),
+        min_rpm=table.pick(300, 900, None),
+        power={"slot_w": table.pick(4, 20)},
+    )
+
+
 Maker = Callable[[Table, str], PartSpec]
 
 PARTS: dict[str, tuple[Maker, ...]] = {
@@ -735,8 +956,8 @@ PARTS: dict[str, tuple[Maker, ...]] = {
     "storage": (host_adapter, breakout, disk, disk, nvme),
     "expander": (host_adapter, expander, straight_cable, disk),
     "processors": (card, power_only, card, card),
-    "air": (card, air_mover, card, card),
-    "guests": (card, carrier, nvme, nvme, switch_carrier),
+    "air": (card, air_mover, card, warm_drive),
+    "guests": (card, carrier, nvme, nvme, switch_carrier, disk, disk),
     "presence": (wide_card, power_only, card, nvme, disk),
     "nested": (wide_card, card, power_only, bracket_only),
     "power": (riser, carrier, nvme, nvme, card),
@@ -748,6 +969,7 @@ PARTS: dict[str, tuple[Maker, ...]] = {
     "wide": (host_adapter, wide_expander, straight_cable, straight_cable),
     "leads": (plugged_card, lead, plugged_card, lead),
     "doubt": (host_adapter, breakout, disk, hungry_card),
+    "moments": (spinning, spinning, accelerator, card),
 }
 """Theme -> what its parts are drawn from, the first ones more surely."""
 
@@ -764,13 +986,38 @@ def makers(table: Table) -> Iterator[Maker]:
             yield table.pick(*(liked or ANY), *ANY[:2])
 
 
+def modules(table: Table, spec: PartSpec) -> Facts:
+    """What is plugged into the ports of a card."""
+    airy = table.is_about("air") and spec.part_class == "other"
+    return {"modules_w": table.pick(None, 0, 3, 8, 8)} if airy else {}
+
+
+def guests_of(table: Table, spec: PartSpec) -> Facts:
+    """Whom a part is for: the host, a guest, or several that share it."""
+    if not spec.receptacles and table.chance(12):
+        how = table.pick(None, "virtual-functions", "mediated", "host-service")
+        return {"guest": ("red", "blue"), "shared_by": how}
+    return {"guest": table.pick(None, "red", "red", "blue")}
+
+
+def soldered(table: Table) -> tuple[Device, ...] | None:
+    """Devices of the board, some in the groups of slots."""
+    if not table.is_about("guests"):
+        return None
+    ids = ("ports", "usb")[: table.pick(0, 1, 2)]
+    groups = ("a", "b", "s1", "nobody-else", None)
+    devices = tuple(Device(id=name, isolation=table.pick(*groups)) for name in ids)
+    return table.pick(devices, devices, devices, None)
+
+
 def wish(
     table: Table, name: str, spec: PartSpec, receptacles: Sequence[str], machines: Sequence[str]
 ) -> BuildPart:
     """What the build file asks for one part."""
     worn = (None, None, "full", "low")[len(name + spec.id) % 4 * table.is_about("room")]
     facts: Facts = {"id": name, "part": spec.id, "bracket": worn}
-    if table.mild or table.chance(25, "optional"):
+    airy = ("air",) if spec.plug.form != "cem" else ()
+    if table.mild or table.chance(25, "optional", "moments", *airy):
         facts |= {"required": False, "weight": table.pick(1, 1, 2, 5)}
     if table.chance(20, "processors"):
         facts["near"] = table.pick("cpu0", "cpu1")
@@ -782,7 +1029,8 @@ def wish(
     if table.is_about("machines") and table.chance(30):
         facts["machine"] = table.pick(*machines)
     if table.is_about("guests"):
-        facts["guest"] = table.pick(None, "red", "red", "blue")
+        facts |= guests_of(table, spec)
+    facts |= modules(table, spec)
     if spec.links and table.chance(8, "carriers", "lanes", "order"):
         facts["endpoints"] = len(spec.links)
     return BuildPart(**facts)
@@ -826,6 +1074,8 @@ def build(table: Table, machine_count: int) -> Problem:
         else:
             asked = wish(table, name, spec, names, machine_names)
         parts += parts_of(asked, spec)
+    if table.is_about("moments"):
+        machines = tuple(lived_in(table, machine, parts) for machine in machines)
     on_parts = [receptacle for part in parts for receptacle in receptacles_on(part)]
     on_parts += power_sockets(parts)
     return Problem(
@@ -838,6 +1088,43 @@ def build(table: Table, machine_count: int) -> Problem:
         today=today(table, parts, names),
         preferences=preferences(table),
         retire=retired(table, [*parts, *machines]),
+    )
+
+
+def lived_in(table: Table, machine: Machine, parts: Sequence[Part]) -> Machine:
+    """The machine at its wall: volts, supplies, moments, and perhaps a meter's figures."""
+    supply = machine.power_supply
+    if supply is None:
+        return machine
+    watts = table.pick(120, 160, 200, 260)
+    said: Facts = {"watts": watts, "plugs": {"sata-power": 4, "pcie-8": 3, "pcie-6": 1}}
+    said |= {"low_line_w": table.pick(None, None, 90)}
+    said |= {"start_w": table.pick(None, watts, watts + 20, watts + 40)}
+    said |= {"peak_w": table.pick(None, watts, 2 * watts)}
+    said |= {"rails_w": table.pick(None, None, {"5": 6}, {"5": 9, "5+3.3": 9})}
+    entry: Facts = {
+        "staggered_start": table.pick(None, True, False),
+        "input_v": table.pick(None, 115, 230),
+        "supplies": table.pick(None, None, Supplies(fitted=2, needed=1)),
+    }
+    inside: dict[str, PartSpec] = {}
+    if table.chance(40):
+        whole = [part for part in parts if part.companion_of is None]
+        some = table.dice.sample(whole, min(table.pick(0, 1, 2), len(whole)))
+        inside = {part.id: part.spec for part in some}
+        entry |= {
+            "base_w": table.pick(None, 60),
+            "measured": Measured(
+                idle_w=table.pick(None, 30),
+                load_w=table.pick(None, 70, 90, 130),
+                with_=tuple(inside),
+            ),
+        }
+    return replace(
+        machine,
+        entry=machine.entry.model_copy(update=entry),
+        power_supply=supply.model_copy(update=said),
+        inside=inside,
     )
 
 

@@ -10,7 +10,7 @@ from slotfit.listing import listed
 from slotfit.model.plan import Plan, Status
 from slotfit.rule import gets
 from slotfit.standards import pcie
-from slotfit.standards.forms import FORMS, NO_LANES
+from slotfit.standards.forms import FORMS, POWER_SOCKETS
 
 if TYPE_CHECKING:
     from slotfit.answers.place.answer import (
@@ -118,7 +118,7 @@ Health = Literal["full", "below", "dark", "power", "held"]
 def health(seat: PlannedSeat) -> Health:
     """How the seat's links came up."""
     if not seat.links:
-        return "held" if seat.body.plug in NO_LANES else "power"
+        return "held" if seat.body.plug in ("cooling-mount", "opening", *POWER_SOCKETS) else "power"
     if not any(link.trains.lanes for link in seat.links):
         return "dark"
     return "below" if any(link.why for link in seat.links) else "full"
@@ -318,6 +318,7 @@ SOCKET_NAMES = {
     "m2-e": "M.2 key E",
     "u2": "U.2",
     "u3": "U.3",
+    "u2-u3": "U.2/U.3",
     "e1s": "E1.S",
     "e1l": "E1.L",
     "e3s": "E3.S",

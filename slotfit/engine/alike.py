@@ -50,6 +50,8 @@ def told_apart(problem: Problem) -> Iterator[str]:
     receptacles: list[str] = list(problem.today.values())
     yield from problem.today
     yield from problem.retire
+    for machine in problem.machines:
+        yield from machine.inside
     for part in problem.parts:
         if part.companion_of is not None:
             yield from (part.id, part.companion_of)

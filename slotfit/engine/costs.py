@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from math import ceil
 
 from slotfit.hardware.flow import rate, spare
 from slotfit.hardware.room import positions
-from slotfit.model.board import Arrangement, LaneGroup
+from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.problem import Part, Problem, Receptacle
 from slotfit.model.seat import Seat
 from slotfit.rule import hangs_on
@@ -97,9 +97,9 @@ def given(group: LaneGroup, way: Arrangement, receptacle: str) -> int:
     for width in way.gives.get(receptacle, ()):
         bus, count = (group.bus, width) if isinstance(width, int) else (width, 1)
         lanes[bus] = lanes.get(bus, 0) + count
+    generation = way.generation or group.generation or 1
     return sum(
-        rate(bus, (group.generation or 1) if bus == group.bus else 1, count)
-        for bus, count in lanes.items()
+        rate(bus, generation if bus == group.bus else 1, count) for bus, count in lanes.items()
     )
 
 
@@ -116,6 +116,14 @@ def watts(part: Part) -> float:
 def is_hot(part: Part) -> bool:
     """Whether the part warms its neighbour."""
     return watts(part) >= HOT_W
+
+
+def covers(problem: Problem) -> Iterator[tuple[str, str]]:
+    """Slots of boards, each with a receptacle that a card in it lies right over."""
+    for (machine, _), below in problem.board_receptacle.items():
+        if isinstance(below.spec, BoardReceptacle):
+            for slot in below.spec.under:
+                yield problem.board_receptacle[machine, slot].id, below.id
 
 
 def breathes(part: Part) -> bool:

@@ -129,15 +129,15 @@ def same_receptacle(receptacle: Receptacle | None) -> Hashable:
 
 def for_every_seat(problem: Problem) -> Problem:
     """The problem with what rules look at for every seat: no receptacles, and few parts."""
-    guests = (part for part in problem.parts if part.wish.guest and is_function(part.spec))
+    guests = (part for part in problem.parts if part.wish.is_handed_over and is_function(part.spec))
     a_guest = next(guests, None)
     everyone = any(looks_at_all(part.spec) for part in problem.parts)
+    movers = (part for part in problem.parts if part.spec.plug.form == "cooling-mount")
+    common = {part.id for part in (a_guest, *movers) if part}
     return Problem(
         id="",
         machines=problem.machines,
-        parts=tuple(
-            i for i in problem.parts if everyone or i is a_guest or i.spec.gives_airflow_lfm
-        ),
+        parts=tuple(part for part in problem.parts if everyone or part.id in common),
         receptacles=(),
         together=problem.together,
         apart=problem.apart,

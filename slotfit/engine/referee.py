@@ -13,6 +13,7 @@ from dataclasses import replace
 from slotfit.engine.costs import (
     abilities,
     breathes,
+    covers,
     dark_endpoints,
     far,
     is_hot,
@@ -140,8 +141,18 @@ def stage_values(problem: Problem, plan: Plan) -> dict[str, int]:
     }
 
 
+def warmed(problem: Problem, plan: Plan) -> Iterator[tuple[Position, str]]:
+    """What sits right under a hot card."""
+    sits = {seat.receptacle: seat.part for seat in plan.seats}
+    for over, below in covers(problem):
+        if over in sits and below in sits and is_hot(problem.part[sits[over]]):
+            place = (problem.receptacle[below].owner, below, problem.receptacle[over].spec.position)
+            yield place, f"{sits[over]} lies over {sits[below]} and warms it"
+
+
 def crowded(problem: Problem, plan: Plan) -> Iterator[tuple[Position, str]]:
-    """Gaps between two bodies where a fan draws no air, or both are hot."""
+    """Gaps where a fan draws no air, or a hot card is beside or right over another part."""
+    yield from warmed(problem, plan)
     starts: dict[Position, Seat] = {}
     for seat in plan.seats:
         covered = positions(problem, seat)

@@ -11,6 +11,7 @@ from types import MappingProxyType
 from slotfit.engine.alike import orders, windows
 from slotfit.engine.upstream import Opening, board_openings, nested_openings
 from slotfit.hardware.training import train
+from slotfit.hardware.wires import within_budget
 from slotfit.model.clause import AtMost, Clause, ExactlyOne, Needs, arrangement
 from slotfit.model.problem import Part, Problem, Receptacle
 from slotfit.model.reason import Doubt, No, Verdict
@@ -187,7 +188,7 @@ def hold(
     rules: Sequence[SeatRule], problem: Problem, receptacle: Receptacle, part: Part, way: Opening
 ) -> Held:
     """The seat, and every objection of these rules to it."""
-    upstream = way.upstream
+    upstream = within_budget(problem, part, way.upstream)
     links = train(part.spec, upstream)
     machine = problem.machine[upstream.machine]
     trial = Trial(problem, machine, part, receptacle, upstream, links, way.arrangements)

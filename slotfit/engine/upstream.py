@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 from slotfit.hardware.training import lowest, may_be_empty, passed_on, unheard
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.dark import Dark, dark
+from slotfit.model.fitted import holds_for_any
 from slotfit.model.keys import GroupKey, HubKey
 from slotfit.model.part import Link, PartReceptacle, PartSpec, ReceptacleSpec
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from slotfit.model.seat import Seat, Segment, Upstream
 from slotfit.rule import gets
-from slotfit.standards.forms import FORMS, NO_LANES
+from slotfit.standards.forms import FORMS, WITHOUT_LANES
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,12 +32,13 @@ def board_openings(problem: Problem, receptacle: Receptacle) -> tuple[Opening, .
     if group is None:
         return (Opening(bare(machine, receptacle)),)
     merged: dict[tuple[object, ...], Opening] = {}
-    for way in group.arrangements:
+    withheld = machine.as_fitted[group.id].withheld
+    for way in (*group.arrangements, *withheld):
         upstream = board_upstream(machine, receptacle, group, way)
         # Only arrangements that are alike in what they offer and in how well they are proven are
         # one seat; a doubtful one stands alone, because its doubt names it.
         doubtful = way.proof in (None, "menu-only", "refuted") or way.order == "unknown"
-        doubtful = doubtful or bool(may_be_empty(group, way))
+        doubtful = doubtful or way.needs is not None or bool(may_be_empty(group, way))
         key = (upstream, way.id if doubtful else None)
         known = merged.get(key)
         ids = (*known.arrangements, str(way.id)) if known else (str(way.id),)
@@ -71,7 +73,7 @@ def board_upstream(
     return Upstream(
         machine.id,
         segments,
-        generation=group.generation if own_bus else None,
+        generation=(way.generation or group.generation) if own_bus else None,
         processor=processor,
         group=GroupKey(machine.id, group.id),
         hops=tuple(HubKey(machine.id, hub) for hub in machine.hops(group.from_)),
@@ -94,6 +96,8 @@ def no_lanes(receptacle: Receptacle, way: Arrangement, absent: str | None) -> Da
     """Why a receptacle has none under this arrangement."""
     if absent:
         return dark("absent", processor=absent)
+    if holds_for_any(str(way.id)):
+        return dark("some class", receptacle=receptacle.id)
     if way.setting:
         return dark("set", setting=way.setting, receptacle=receptacle.id)
     return dark("divided", gets=gets(way), receptacle=receptacle.id)
@@ -117,9 +121,11 @@ def isolation(machine: Machine, receptacle: object) -> str | None:
 
 
 def stands_alone(machine: Machine, receptacle: object) -> bool:
-    """Whether no other receptacle of the board is in the isolation group."""
-    words = [one.isolation for one in machine.board.receptacles if one.isolation is not None]
-    return isinstance(receptacle, BoardReceptacle) and words.count(receptacle.isolation or "") == 1
+    """Whether nothing else of the board is in the isolation group."""
+    words = [one.isolation for one in machine.board.receptacles]
+    words += [one.isolation for one in machine.board.devices or ()]
+    word = receptacle.isolation if isinstance(receptacle, BoardReceptacle) else None
+    return word is not None and words.count(word) == 1
 
 
 def nested_openings(owner: Part, receptacle: Receptacle, seats: list[Seat]) -> tuple[Opening, ...]:
@@ -148,7 +154,7 @@ def nested_upstream(owner: Part, receptacle: object, seat: Seat) -> Upstream:
             *(() if on_cable or has_plugs else below.fed_through),
         ),
     )
-    if receptacle.form in NO_LANES:
+    if receptacle.form in WITHOUT_LANES:
         return replace(shared, segments=(), dark=dark("mount"))
     if spec.wiring == "passive":
         return wired_through(spec, receptacle, shared)

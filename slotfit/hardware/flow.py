@@ -66,7 +66,10 @@ def makes_lanes(part: Part) -> bool:
 
 def has_lanes_to_give(part: Part) -> bool:
     """Whether it has a receptacle for more than air."""
-    return any(receptacle.form != "cooling-mount" for receptacle in part.spec.receptacles)
+    return any(
+        receptacle.form not in ("cooling-mount", "fan-header")
+        for receptacle in part.spec.receptacles
+    )
 
 
 def stated(part: Part, serves: bool) -> Ways | None:

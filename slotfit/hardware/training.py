@@ -151,7 +151,24 @@ def drawing(group: LaneGroup) -> dict[str | None, list[str]]:
     """Arrangement chosen by presence -> receptacles it serves only because they are filled."""
     steered = [way for way in group.arrangements if way.chosen_by == "presence"]
     empty = way_when_empty(group, steered)
-    return {way.id: gained(empty, way) for way in steered}
+    yielding = yields(empty, steered)
+    return {
+        way.id: []
+        if way is empty
+        else [name for name in way.gives if name in served(way) - yielding]
+        for way in steered
+    }
+
+
+def yields(empty: Arrangement, steered: list[Arrangement]) -> frozenset[str]:
+    """
+    Receptacles that have lanes while nothing is plugged in, and are in no row's way when filled.
+
+    But where two rows differ by such a receptacle alone, it counts as all others do.
+    """
+    rows = {served(way) for way in steered}
+    told = {name for row in rows for name in row if len(row) > 1 and row - {name} in rows}
+    return served(empty) - told
 
 
 def calls_for(group: LaneGroup) -> dict[str | None, list[list[str]]]:
@@ -163,7 +180,9 @@ def calls_for(group: LaneGroup) -> dict[str | None, list[list[str]]]:
     arrives, and the smallest row that has lanes for all of it may be taken for it.
     """
     drawn = drawing(group)
-    rows = {frozenset[str](), *map(frozenset, drawn.values())}
+    steered = [way for way in group.arrangements if way.chosen_by == "presence"]
+    yielding = yields(way_when_empty(group, steered), steered)
+    rows = {frozenset[str](), *(served(way) - yielding for way in steered)}
     found: dict[str | None, list[list[str]]] = {}
     for way, names in drawn.items():
         smaller = [row for row in rows if row < set(names)]
@@ -188,8 +207,3 @@ def way_when_empty(group: LaneGroup, steered: list[Arrangement]) -> Arrangement:
     first = group.arrangements[0]
     less = [way for way in steered if served(way) < served(first)]
     return min(less, key=lambda way: len(served(way)), default=first)
-
-
-def gained(empty: Arrangement, way: Arrangement) -> list[str]:
-    """Receptacles that get lanes only because something is in them."""
-    return [name for name in way.gives if name in served(way) - served(empty)]

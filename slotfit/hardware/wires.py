@@ -8,12 +8,14 @@ riser, cable or carrier is good for, and then errs, unless the port is held to a
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from slotfit.hardware.training import lowest
 from slotfit.model.board import BoardReceptacle
-from slotfit.model.problem import Problem
+from slotfit.model.part import PartSpec, ReceptacleSpec
+from slotfit.model.problem import Part, Problem
 from slotfit.model.seat import Seat, Trained, Upstream
+from slotfit.standards.pcie import CHANNEL_DB
 
 EASY_GENERATION = 3
 """Up to here ordinary risers, cables and carriers carry a link; common practice, no source."""
@@ -31,9 +33,10 @@ class HeldPort:
     """Whose links would come up faster than the wires on the way carry."""
 
 
-def ends_here(links: Iterable[Trained]) -> Iterator[Trained]:
-    """PCIe links that train and end in the part itself."""
-    return (link for link in links if link.lanes and link.bus == "pcie" and not link.to)
+def ends_here(links: Iterable[Trained], *, made_anew: bool = False) -> Iterator[Trained]:
+    """PCIe links that train and end in the part itself; `made_anew`: where a retimer takes them."""
+    mine = (link for link in links if link.lanes and link.bus == "pcie")
+    return (link for link in mine if made_anew or not link.to)
 
 
 def outruns_wires(links: Iterable[Trained], upstream: Upstream) -> bool:
@@ -48,6 +51,49 @@ def maker_of_lanes(problem: Problem, upstream: Upstream) -> str:
         if problem.part[carrier].spec.wiring != "passive":
             return carrier
     return upstream.root
+
+
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """What a signal of one generation loses from chip to chip, as far as files say."""
+
+    stated_db: float
+    stated: int
+    """How many pieces of the way say it."""
+    silent: tuple[tuple[str, PartSpec | ReceptacleSpec], ...]
+    """Pieces of the way that do not, from the part's own on."""
+
+
+def lost(problem: Problem, part: Part, upstream: Upstream, generation: int) -> Lost:
+    """The losses from the port, or from the last retimer, to the part."""
+    through = [part.spec, *(problem.part[name].spec for name in upstream.pieces)]
+    pieces: list[tuple[str, PartSpec | ReceptacleSpec]] = [(one.id, one) for one in through]
+    if not any(one.retimer for one in through[1:]):
+        maker = maker_of_lanes(problem, upstream)
+        board = problem.receptacle.get(maker)
+        pieces.append((maker, board.spec if board else problem.part[maker].spec))
+    said = [(piece, piece[1].loss_db) for piece in pieces]
+    losses = [(piece, loss.at(generation) if loss else None) for piece, loss in said]
+    known = [loss for _, loss in losses if loss is not None]
+    return Lost(sum(known), len(known), tuple(piece for piece, loss in losses if loss is None))
+
+
+def ends_channel(part: Part) -> bool:
+    """Whether a signal ends in the part, or is made anew there."""
+    links = part.spec.links
+    return part.spec.retimer or any(one.bus == "pcie" and not one.to for one in links)
+
+
+def within_budget(problem: Problem, part: Part, upstream: Upstream) -> Upstream:
+    """The offer held to the generation at which the stated losses leave enough of the signal."""
+    if not ends_channel(part):
+        return upstream
+    over = [
+        generation
+        for generation, budget in CHANNEL_DB.items()
+        if lost(problem, part, upstream, generation).stated_db > budget
+    ]
+    return replace(upstream, passes=lowest(upstream.passes, min(over) - 1)) if over else upstream
 
 
 def speed_setting(problem: Problem, upstream: Upstream) -> str | bool | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -63,6 +63,7 @@ def parts_of(wish: BuildPart, spec: PartSpec) -> Iterator[Part]:
         "receptacles": tuple(one for one in spec.receptacles if one.id not in fed),
         "extra_plugs": (),
         "demand": spec.demand if carries else None,
+        "power": with_modules(spec.power, wish.modules_w),
     }
     for name in part_ids(wish):
         asked = {"id": name, "count": 1, "demand": wish.demand if carries else None}
@@ -71,8 +72,16 @@ def parts_of(wish: BuildPart, spec: PartSpec) -> Iterator[Part]:
             demanding = not carries and plug is spec.extra_plugs[0]
             companion = companion_part(spec, plug, carries=demanding)
             its_wish = companion_wish(wish, f"{name}:{plug.id}", carries=demanding)
-            joins = f"{name}:{plug.joins}" if plug.joins else None
+            other = name if plug.joins == spec.id else f"{name}:{plug.joins}"
+            joins = other if plug.joins else None
             yield Part(its_wish.id, companion, its_wish, name, joins)
+
+
+def with_modules(power: Power | None, modules_w: float | None) -> Power | None:
+    """What it draws with the modules in its ports; unknown watts stay unknown."""
+    if power is None or power.slot_w is None or not modules_w:
+        return power
+    return power.model_copy(update={"slot_w": power.slot_w + modules_w})
 
 
 def companion_part(spec: PartSpec, plug: ExtraPlug, *, carries: bool) -> PartSpec:
@@ -98,14 +107,19 @@ NO_BODY = {
     "thickness": None,
     "length_mm": None,
     "height_mm": None,
+    "component_mm": None,
     "bracket": "none",
     "power": Power.model_construct(slot_w=0, aux_w=0),
     "cooling": "none",
     "airflow_lfm": None,
+    "airflow_at_c": None,
+    "modules_w": None,
     "gives_airflow_lfm": None,
     "weight_kg": None,
     "bay": None,
     "recognise": (),
+    "needs_firmware": (),
+    "mind": (),
     "price": None,
 }
 """What a companion does not have: it is all counted with the part itself."""
@@ -257,19 +271,19 @@ class Assembly:
         """The problem; None if there are mistakes."""
         build = self.build
         self.check_ids()
-        for machine in build.machines:
-            self.check_processors(machine)
-            check_figures(machine, self.found)
+        self.check_machines()
         wishes = Wishes(build, self.names, self.found)
         wanted = [wishes.wish(wish) for wish in build.parts]
         check_wishes(build, [outcome.entity for outcome in self.specs], self.found)
         together = [wishes.group(group) for group in build.together]
         apart = [wishes.group(group) for group in build.apart]
+        air_by = {machine.id: wishes.air_by(machine) for machine in build.machines}
         today, untouchable, retire = wishes.today(), wishes.untouchable(), wishes.retire()
         sequence = wishes.sequence(retire, today, self.groups())
+        entries = [wishes.machine(machine, today) for machine in build.machines]
         if self.found.mistakes:
             return None
-        machines = tuple(self.machines())
+        machines = tuple(self.machines(entries, air_by))
         parts = tuple(self.parts(wanted, retire))
         board_receptacles = (
             Receptacle(self.names.receptacle_id(one.id, receptacle.id), one.id, True, receptacle)
@@ -293,15 +307,37 @@ class Assembly:
             untouchable=untouchable,
             retire=retire,
             on_the_way=sequence,
+            price_per_kwh=build.price_per_kwh,
             today_spans={name: span for name in today if (span := self.span_of_today(name))},
         )
 
-    def machines(self) -> Iterator[Machine]:
-        for machine in self.build.machines:
+    def machines(
+        self, entries: Iterable[BuildMachine], air_by: Mapping[str, tuple[str, ...]]
+    ) -> Iterator[Machine]:
+        for machine in entries:
+            entry = self.with_kept(machine.model_copy(update={"air_by": air_by[machine.id]}))
             board = self.boards[machine.id].entity
             chassis, supply = self.chassis[machine.id], self.supplies[machine.id]
             if board is not None:
-                yield Machine(machine, board, chassis.entity, supply.entity)
+                inside = self.measured_with(machine)
+                yield Machine(entry, board, chassis.entity, supply.entity, inside)
+
+    def with_kept(self, machine: BuildMachine) -> BuildMachine:
+        """With each of many parts that stay by its own name."""
+        if not machine.keeps:
+            return machine
+        every = (self.names.counted.get(name, (name,)) for name in machine.keeps)
+        return machine.model_copy(update={"keeps": tuple(one for names in every for one in names)})
+
+    def measured_with(self, machine: BuildMachine) -> dict[str, PartSpec]:
+        """What was in the machine when its watts were measured."""
+        names = (machine.measured.with_ or ()) if machine.measured else ()
+        return {
+            name: outcome.entity
+            for wish, outcome in zip(self.build.parts, self.specs, strict=True)
+            for name in part_ids(wish)
+            if outcome.entity is not None and name in names
+        }
 
     def parts(self, wanted: Sequence[BuildPart], retired: Sequence[str]) -> Iterator[Part]:
         """The parts of all parts; that one that is retired has no place counts nothing."""
@@ -333,17 +369,58 @@ class Assembly:
         if len(set(build.preferences)) < len(build.preferences):
             found.add(build, "preferences", "a stage is listed twice; each has one place")
 
+    def check_machines(self) -> None:
+        """Processors, figures, and what stays with each."""
+        for machine in self.build.machines:
+            self.check_processors(machine)
+            self.check_kept(machine)
+            check_figures(machine, self.found)
+
     def check_processors(self, machine: BuildMachine) -> None:
         """The processors fitted are some of the board's."""
         known = self.names.processors[machine.id]
         if machine.processors is None or known is None:
             return
-        if not machine.processors:
+        written = self.references.written
+        if not value_at(written, written.loc_of(machine.span("processors"))):
             text = "no machine runs without a processor; leave the key out if all are fitted"
             self.found.add(machine, "processors", text)
+        told = isinstance(machine.processors, dict)
         for number, name in enumerate(machine.processors):
-            at = f"processors[{number}]"
+            at = f"processors.{name}" if told else f"processors[{number}]"
             self.found.name(machine, at, name, sorted(known), "processor")
+        if isinstance(machine.processors, dict):
+            self.check_classes(machine, machine.processors)
+
+    def check_classes(self, machine: BuildMachine, said: Mapping[str, str | None]) -> None:
+        """Each class is one that the board's manual tells apart in that socket."""
+        board = self.boards[machine.id].entity
+        takes = {one.id: one.takes for one in board.processors} if board else {}
+        for socket, one in said.items():
+            if one is None or socket not in takes:
+                continue
+            at = f"processors.{socket}"
+            if takes[socket]:
+                self.found.name(machine, at, one, takes[socket], "class of processor")
+            else:
+                text = f"the board tells no classes of processors apart in {socket}: leave the "
+                text += "class out, or add `takes` to the board's processor"
+                self.found.add(machine, at, text)
+
+    def check_kept(self, machine: BuildMachine) -> None:
+        """What stays with the host is a part of the build or a device of the board."""
+        board, build = self.boards[machine.id].entity, self.build
+        wish = {name: one for one in build.parts for name in (one.id, *part_ids(one))}
+        if board is None:
+            return
+        known = {*wish, *(one.id for one in board.devices or ())}
+        for number, name in enumerate(machine.keeps or ()):
+            at = f"keeps[{number}]"
+            if self.found.name(machine, at, name, known, "part or on-board device"):
+                one = wish.get(name)
+                if one is not None and one.is_handed_over:
+                    text = f"{name} stays with the host here and goes to guest "
+                    self.found.add(machine, at, text + f"{', '.join(one.guests)} as a part")
 
     def groups(self) -> dict[str, dict[str, LaneGroup]]:
         """The lane groups of each board that could be read, by machine and id."""

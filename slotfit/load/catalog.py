@@ -238,7 +238,7 @@ FORM = re.compile(rb"""\bform["']?[ \t]*:[ \t]*["']?([a-z0-9-]+)""")
 """As YAML or JSON writes it."""
 
 
-DRIVE_FORMS = ("m2-m", "m2-b", "u2", "u3", "e1s", "e1l", "e3s", "e3l")
+DRIVE_FORMS = ("m2-m", "m2-b", "u2", "u3", "u2-u3", "e1s", "e1l", "e3s", "e3l")
 """Sockets a drive goes into without a cable."""
 
 

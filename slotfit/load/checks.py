@@ -99,6 +99,7 @@ def check_unique(board: Board, found: Complaints) -> None:
     found.unique([(row.id, row) for row in board.rows], "rows")
     found.unique([(group.id, group) for group in board.lane_groups], "lane groups")
     found.unique([(one.id, one) for one in board.receptacles], "receptacles")
+    found.unique([(one.id, one) for one in board.devices or ()], "devices")
     for group in board.lane_groups:
         named_ones = [(one.id, one) for one in group.arrangements if one.id is not None]
         found.unique(named_ones, f"arrangements of {group.id}")
@@ -138,11 +139,38 @@ def check_hub_cycles(board: Board, found: Complaints) -> None:
 def check_group(board: Board, group: LaneGroup, found: Complaints) -> None:
     slots = {one.id: one for one in board.receptacles}
     for arrangement in group.arrangements:
+        check_needs(board, group, arrangement, found)
         for name in arrangement.gives:
             path = f"gives.{name}"
             known = found.name(arrangement, path, name, slots, "receptacle")
             if known and name in slots:
                 check_segments(arrangement, slots[name], found)
+
+
+def check_needs(
+    board: Board, group: LaneGroup, arrangement: Arrangement, found: Complaints
+) -> None:
+    """Classes of processors that an arrangement needs are ones that its socket takes."""
+    needs = arrangement.needs
+    if needs is None or needs.processor is None:
+        return
+    above = {hub.id: hub.from_ for hub in board.hubs}
+    sockets = {one.id: one for one in board.processors}
+    only = board.processors[0].id if len(sockets) == 1 and not above else None
+    socket = group.from_ or only
+    for _ in above:
+        socket = above.get(socket or "", socket)
+    if socket is None:
+        text = "which processor the lanes come from is not said; add `from` to the lane group"
+        found.add(arrangement, "needs.processor", text)
+    elif socket in sockets:
+        takes = sockets[socket].takes
+        for number, one in enumerate(needs.processor):
+            at = f"processor[{number}]"
+            if takes:
+                found.name(needs, at, one, takes, f"class of processor in {socket}:")
+            else:
+                found.add(needs, at, f"{socket} names no classes; add `takes` to the processor")
 
 
 def check_segments(
@@ -201,12 +229,13 @@ def check_receptacle(board: Board, receptacle: BoardReceptacle, found: Complaint
     check_short_form(board, receptacle, found)
     check_row(board, receptacle, found)
     names = {one.id for one in board.receptacles}
-    for number, name in enumerate(receptacle.blocked_by):
-        path = f"blocked_by[{number}]"
-        if name == receptacle.id:
-            found.add(receptacle, path, "a receptacle cannot block itself")
-        else:
-            found.name(receptacle, path, name, names, "receptacle")
+    for key, itself in (("blocked_by", "block itself"), ("under", "lie under itself")):
+        for number, name in enumerate(getattr(receptacle, key)):
+            path = f"{key}[{number}]"
+            if name == receptacle.id:
+                found.add(receptacle, path, f"a receptacle cannot {itself}")
+            else:
+                found.name(receptacle, path, name, names, "receptacle")
 
 
 def check_short_form(board: Board, receptacle: BoardReceptacle, found: Complaints) -> None:
@@ -324,6 +353,11 @@ def check_targets(part: PartSpec, found: Complaints) -> None:
                 text = f"a {part.wiring} serves all its receptacles; leave out `to`"
                 found.add(link, "to", text)
                 continue
+            if len(link.to) > 1:
+                text = (
+                    f"one link trains in one place: write a link each for {listed(link.to, 'and')}"
+                )
+                found.add(link, "to", f"{text}, with its own `at` and `lanes`")
             for name in link.to:
                 found.name(link, "to", name, known, "receptacle")
 
@@ -379,6 +413,7 @@ def check_joins(part: PartSpec, found: Complaints) -> None:
         if plug.joins is None:
             continue
         known = {name for name, other in others.items() if other is not plug and not other.joins}
+        known |= {part.id} if part.links else set()
         found.name(plug, "joins", plug.joins, known, "other plug that joins none")
         if plug.feeds:
             found.add(plug, "feeds", f"what a wide port feeds is said of {plug.joins}")

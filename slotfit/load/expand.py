@@ -51,6 +51,9 @@ def bus_of(written: BoardReceptacle | PartReceptacle | Link, form: str) -> Bus:
 
 Segments = tuple[int, ...]
 
+UNEVEN: Segments = (8, 4, 4)
+"""What is left of four even links where a port makes at most three (common practice, no source)."""
+
 EVEN: dict[int, tuple[Segments, ...]] = {
     8: ((4, 4),),
     16: ((8, 8), (4, 4, 4, 4)),
@@ -216,10 +219,12 @@ def group_for(board: Board, receptacle: BoardReceptacle, taken: set[str]) -> Lan
         return None
     bus = bus_of(receptacle, receptacle.form)
     name = f"{receptacle.id}.lanes" if receptacle.id in taken else receptacle.id
-    divisions = pcie(receptacle, name) if bus == "pcie" else undivided(receptacle, bus, name)
+    from_ = receptacle.from_ or only_origin(board)
+    most = next((one.most_links for one in board.processors if one.id == from_), None)
+    divisions = pcie(receptacle, name, most) if bus == "pcie" else undivided(receptacle, bus, name)
     group = LaneGroup.model_construct(
         id=name,
-        from_=receptacle.from_ or only_origin(board),
+        from_=from_,
         generation=receptacle.generation,
         bus=bus,
         arrangements=tuple(divisions),
@@ -240,12 +245,28 @@ def undivided(receptacle: BoardReceptacle, bus: str, name: str) -> Iterator[Arra
     )
 
 
-def pcie(receptacle: BoardReceptacle, name: str) -> Iterator[Arrangement]:
+def possible_divisions(lanes: int, most_links: int | None) -> Iterator[Segments]:
+    """
+    Divisions that may exist where nobody has listed any.
+
+    >>> list(possible_divisions(16, None)), list(possible_divisions(16, 3))
+    ([(8, 8), (4, 4, 4, 4)], [(8, 8), (8, 4, 4)])
+    """
+    for segments in EVEN.get(lanes, ()):
+        if most_links is None or len(segments) <= most_links:
+            yield segments
+        elif len(segments) == len(UNEVEN) + 1 == most_links + 1:
+            yield UNEVEN
+
+
+def pcie(
+    receptacle: BoardReceptacle, name: str, most_links: int | None = None
+) -> Iterator[Arrangement]:
     """What is listed, in its order; undivided, and what may exist, if nobody has said."""
     wired: Proof | None = "documented" if receptacle.lanes else None
     lanes = receptacle.lanes or most_lanes(receptacle)
     whole: Segments = (lanes,)
-    possible = EVEN.get(lanes, ())
+    possible = tuple(possible_divisions(lanes, most_links))
     if receptacle.form in LANES_APART:
         whole = (1,) * (receptacle.lanes or 1)
         possible = () if receptacle.lanes else ((1, 1),)
@@ -254,17 +275,21 @@ def pcie(receptacle: BoardReceptacle, name: str) -> Iterator[Arrangement]:
         yield arrangement(receptacle, name, plain(whole, wired, alone=not possible), whole)
         for segments in possible:
             split = Split.model_construct(split=label_of(segments), proof=None)
-            yield arrangement(receptacle, name, split, segments)
+            yield from in_order(receptacle, name, split)
         return
     made: list[Arrangement] = []
     for split in splits or (plain(whole, wired, alone=True),):
-        orders = lane_orders(named(split.split), receptacle.label_order, receptacle.reversed)
-        order: Order = "known" if len(orders) == 1 else "unknown"
-        made.append(arrangement(receptacle, name, split, orders[0], order))
-        made += [
-            arrangement(receptacle, name, split, segments, order, TURNED) for segments in orders[1:]
-        ]
+        made += in_order(receptacle, name, split)
     yield from (*made, *either_way(made))
+
+
+def in_order(receptacle: BoardReceptacle, name: str, split: Split) -> Iterator[Arrangement]:
+    """A division in the one order of its lanes, or in both if nobody has said which it is."""
+    orders = lane_orders(named(split.split), receptacle.label_order, receptacle.reversed)
+    order: Order = "known" if len(orders) == 1 else "unknown"
+    yield arrangement(receptacle, name, split, orders[0], order)
+    for segments in orders[1:]:
+        yield arrangement(receptacle, name, split, segments, order, TURNED)
 
 
 def plain(whole: Segments, proof: Proof | None, *, alone: bool) -> Split:

@@ -147,6 +147,8 @@ def number_text(written: Any, *, whole: bool) -> str:
 
 
 def text_expected(written: Any) -> str:
+    if isinstance(written, float):  # 2.10 has become 2.1
+        return "expected a text; put it in quotes, with every digit as it is shown"
     if isinstance(written, bool | int | float):
         return f'expected a text; write "{quote(written)}" in quotes'
     return f"expected a text, not {quote(written)}"

@@ -10,7 +10,8 @@ from slotfit.load.checks import Complaints
 from slotfit.load.yaml_file import Written
 from slotfit.model.board import Board
 from slotfit.model.entity import Entity
-from slotfit.model.part import PartSpec
+from slotfit.model.machine import PowerSupply
+from slotfit.model.part import PartSpec, Power
 from slotfit.standards.power import ATX, plugs_w
 
 CHOSEN = ("setting", "jumper")
@@ -20,8 +21,11 @@ CHOSEN = ("setting", "jumper")
 def impossible_power(part: PartSpec, written: Written) -> list[Mistake]:
     """Watts through plugs that a part does not have, or that they do not carry."""
     found, power = Complaints(written), part.power
-    if power is None or not power.aux_w:
+    if power is None:
         return []
+    impossible_moments(part, power, found)
+    if not power.aux_w:
+        return found.mistakes
     carried = plugs_w(power.aux)
     if not power.aux:
         text = f"{power.aux_w:g} W come through plugs, and none is listed; add `aux`, such as "
@@ -30,6 +34,34 @@ def impossible_power(part: PartSpec, written: Written) -> list[Mistake]:
         plugs = listed(f"{power.aux.count(one)} x {one}" for one in power.aux)
         text = f"{power.aux_w:g} W through plugs that carry {carried:g} W ({plugs}, {ATX}); "
         found.add(power, "aux_w", text + "write all plugs in `aux`, or the watts of these")
+    return found.mistakes
+
+
+def impossible_moments(part: PartSpec, power: Power, found: Complaints) -> None:
+    """At rest no more than at work, at start and at a peak no less, on smaller rails no more."""
+    draw_w = part.draw_w
+    for name in ("start_w", "peak_w"):
+        watts = getattr(power, name)
+        if watts is not None and watts < draw_w:
+            found.add(power, name, f"{watts:g} W, and it draws {draw_w:g} W at work")
+    if part.is_draw_said and power.idle_w is not None and power.idle_w > draw_w:
+        found.add(power, "idle_w", f"{power.idle_w:g} W at rest, and {draw_w:g} W at work")
+    rails = sum((power.rails_w or {}).values())
+    if power.aux_w is not None and rails > power.aux_w:
+        text = f"{rails:g} W from smaller rails, and {power.aux_w:g} W through all plugs"
+        found.add(power, "rails_w", text)
+
+
+def impossible_supply(supply: PowerSupply, written: Written) -> list[Mistake]:
+    """Watts for a moment are no less than those for long, those at 115 V no more."""
+    found = Complaints(written)
+    for name in ("start_w", "peak_w"):
+        watts = getattr(supply, name)
+        if watts is not None and watts < supply.watts:
+            found.add(supply, name, f"{watts:g} W for a moment, and {supply.watts:g} W for long")
+    if supply.low_line_w is not None and supply.low_line_w > supply.watts:
+        text = f"{supply.low_line_w:g} W at 100 to 127 V, and {supply.watts:g} W at most"
+        found.add(supply, "low_line_w", text)
     return found.mistakes
 
 

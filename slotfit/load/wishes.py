@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -13,8 +14,9 @@ from slotfit.model.board import LaneGroup
 from slotfit.model.build import Build, BuildPart, Copy, Group, Mirror
 from slotfit.model.build import Sequence as Asked
 from slotfit.model.entity import Entity
+from slotfit.model.machine import BuildMachine
 from slotfit.model.part import PartSpec
-from slotfit.standards.forms import NO_LANES, plug_fits
+from slotfit.standards.forms import WITHOUT_LANES, plug_fits
 
 Groups = Mapping[str, Mapping[str, LaneGroup]]
 """Machine id -> its board's lane groups by their ids; a machine whose board is wrong is missing."""
@@ -85,6 +87,36 @@ class Wishes:
             self.found.add(part, "must_be_near", "near which processor? add `near`")
         return part.model_copy(update=wished)
 
+    def machine(self, machine: BuildMachine, today: Mapping[str, str]) -> BuildMachine:
+        """A machine with the parts that were in it when it was measured."""
+        supplies, measured = machine.supplies, machine.measured
+        if supplies and supplies.needed > supplies.fitted:
+            text = f"{supplies.needed} are needed, and {supplies.fitted} fitted"
+            self.found.add(supplies, "needed", text)
+        if measured is None:
+            return machine
+        if measured.idle_w is None and measured.load_w is None:
+            self.found.add(machine, "measured", "nothing was; add `idle_w` or `load_w`")
+        elif (measured.idle_w or 0) > (measured.load_w or math.inf):
+            text = f"{measured.idle_w:g} W at rest, and {measured.load_w:g} W under load"
+            self.found.add(measured, "idle_w", text)
+        if measured.with_ is None:
+            names = tuple(part for part in today if self.home(part, today) == machine.id)
+        else:
+            names = self.each(measured, "with", self.names.parts_named, measured.with_)
+        return machine.model_copy(update={"measured": measured.model_copy(update={"with_": names})})
+
+    def home(self, part: str, today: Mapping[str, str]) -> str | None:
+        """The machine that a part is in today; None if it is in none of this build."""
+        for _ in today:
+            receptacle = today.get(part)
+            if receptacle is None:
+                return None
+            if (machine := self.names.machine_of(receptacle)) is not None:
+                return machine
+            part = receptacle.rpartition("/")[0]
+        return None
+
     def group(self, group: Group) -> Group:
         """A group with counted parts spelled out; it takes two for it to mean something."""
         named = [
@@ -95,6 +127,10 @@ class Wishes:
         if all(named) and len(members) < 2:
             self.found.add(group, "parts", "needs at least two parts")
         return group.model_copy(update={"parts": members})
+
+    def air_by(self, machine: BuildMachine) -> tuple[str, ...]:
+        """The fans that make a machine's air, counted ones spelled out."""
+        return self.each(machine, "air_by", self.names.parts_named, machine.air_by)
 
     def today(self) -> dict[str, str]:
         """Part -> receptacle, or a receptacle of an old machine as written."""
@@ -235,10 +271,6 @@ class Wishes:
         return chosen
 
 
-NOT_SEEN = NO_LANES
-"""Receptacles in which nothing comes alive."""
-
-
 def check_wishes(build: Build, parts: Sequence[PartSpec | None], found: Complaints) -> None:
     """Complain of more endpoints than there are, and of a carrier that is to share itself."""
     known: dict[str, PartSpec] = {}
@@ -253,7 +285,7 @@ def check_wishes(build: Build, parts: Sequence[PartSpec | None], found: Complain
 
 def check_endpoints(wish: BuildPart, part: PartSpec, found: Complaints) -> None:
     """No more are asked for than the part has."""
-    sockets = [one for one in part.receptacles if one.form not in NOT_SEEN]
+    sockets = [one for one in part.receptacles if one.form not in WITHOUT_LANES]
     has = len(sockets) if part.wiring != "passive" and sockets else len(part.links)
     if wish.endpoints is not None and wish.endpoints > has:
         text = f"{part.id} has {counted(has, 'endpoint')}; write {has} or less"

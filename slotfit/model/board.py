@@ -11,12 +11,15 @@ from slotfit.model.words import (
     BoardSize,
     Bus,
     ChosenBy,
+    DeviceKind,
     Generation,
     GigabytesPerSecond,
     Id,
     Lanes,
     Line,
     Proof,
+    Rpm,
+    Version,
 )
 
 Width = Annotated[int, Interval(ge=1, le=32)] | Literal["sata", "sas"]
@@ -37,6 +40,13 @@ class Processor(Entity):
     id: Id
     label: Line | None = None
     """The name printed beside the socket."""
+    takes: tuple[Id, ...] = ()
+    """Classes of processors that the manual tells apart, in your words; left out: one class."""
+    most_links: Annotated[int, Interval(ge=1, le=16)] | None = None
+    """Into so many links any sixteen of its lanes divide at most, whatever a menu says; it bounds
+    divisions that nobody has listed and promises none. Left out: not known."""
+    must_be_filled: bool | None = None
+    """The machine does not start while this socket is empty; left out: not known."""
 
 
 class Hub(Entity):
@@ -63,6 +73,15 @@ class Row(Entity):
     """How many slot pitches it has, openings without a slot included."""
 
 
+class Condition(Entity):
+    """What must be in the machine for a division to be there."""
+
+    processor: tuple[Id, ...] | None = None
+    """Any of these classes in the socket that the lanes come from; left out: whichever."""
+    firmware: Version | None = None
+    """It is there from this version on; left out: in every version."""
+
+
 class Arrangement(Entity):
     """One way of dividing a lane group."""
 
@@ -75,6 +94,10 @@ class Arrangement(Entity):
     chosen_by: ChosenBy = "setting"
     order: Order = "known"
     """`unknown`: only an asymmetric label is known, not which lanes are the wide ones."""
+    needs: Condition | None = None
+    """It is there only with these; left out: with whatever is fitted."""
+    generation: Generation | None = None
+    """Highest generation of these lanes while they are divided so; left out: the lane group's."""
     source: str | None = None
     """Document and section that say so."""
 
@@ -135,11 +158,26 @@ class BoardReceptacle(ReceptacleSpec):
     """Menu entry that holds its lanes to a lower generation, in the menu's words; `false`: there is
     none; left out: not known."""
     isolation: Id | None = None
-    """Receptacles with the same word here cannot be given to different guests."""
+    """Receptacles and on-board devices with the same word here cannot be given to different
+    guests; of a SATA port: the word of its controller."""
     powered_without_processor: bool | None = None
     """Has power though its processor is absent."""
     blocked_by: tuple[Id, ...] = ()
     """Cannot be used while a part sits in one of these (they are in each other's way)."""
+    under: tuple[Id, ...] = ()
+    """Slots whose card lies right over it: a hot one warms what sits here."""
+
+
+class Device(Entity):
+    """A device soldered to the board or inside its chipset."""
+
+    id: Id
+    label: Line | None = None
+    """What the manual calls it."""
+    kind: DeviceKind = "other"
+    """What it is to whoever hands it over."""
+    isolation: Id | None = None
+    """The word of its isolation group, as receptacles have one; left out: not known."""
 
 
 class Board(Entity):
@@ -156,6 +194,9 @@ class Board(Entity):
     """The figures are made up, true to a class of things and to no product."""
     size: BoardSize | None = None
     """Outline of the board; the chassis must have stand-offs for it."""
+    lowest_fan_rpm: Rpm | None = None
+    """Below this the management controller takes a fan for failed, and drives all others to full
+    speed; 0: there is no such controller."""
     processors: Annotated[tuple[Processor, ...], MinLen(1)]
     """Processor sockets; at least one."""
     hubs: tuple[Hub, ...] = ()
@@ -164,6 +205,9 @@ class Board(Entity):
     """Rows of slots, for bodies that are thicker than one slot."""
     lane_groups: tuple[LaneGroup, ...] = ()
     """Lanes that are divided together, where a receptacle's short form cannot say it."""
+    devices: tuple[Device, ...] | None = None
+    """On-board devices, which a guest takes along if they share its group; `[]`: none there; left
+    out: not known."""
     receptacles: tuple[BoardReceptacle, ...]
     """Everything that takes a part; `[]` where nothing is known of any."""
     price: Annotated[float, Interval(ge=0)] | None = None

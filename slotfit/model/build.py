@@ -5,12 +5,35 @@ from __future__ import annotations
 from typing import Annotated, Any, Literal, get_args
 
 from annotated_types import Interval, Len, MinLen
-from pydantic import BeforeValidator, Field
+from pydantic import BeforeValidator, Discriminator, Field, Tag
 
 from slotfit.model.entity import Entity
-from slotfit.model.machine import BuildMachine
+from slotfit.model.machine import BuildMachine, read_names
 from slotfit.model.part import Demand, read_demand
-from slotfit.model.words import Generation, Id, Lanes, Line, ReceptacleName, Scope, Stage
+from slotfit.model.words import (
+    FirmwareNeed,
+    Generation,
+    Id,
+    Lanes,
+    Line,
+    ReceptacleName,
+    Scope,
+    SharedBy,
+    Stage,
+    Watts,
+)
+
+
+def one_or_several(written: Any) -> str:
+    """Whether one guest is named, or a list of them."""
+    return "several" if isinstance(written, tuple | list) else "one"
+
+
+Guests = Annotated[
+    Annotated[str, Tag("one")] | Annotated[tuple[str, ...], MinLen(1), Tag("several")],
+    Discriminator(one_or_several),
+]
+"""A guest, or several that share."""
 
 
 class BuildPart(Entity):
@@ -36,8 +59,11 @@ class BuildPart(Entity):
     """Processor it should hang on (`cpu0` or `machine/cpu0` where several)."""
     must_be_near: bool = False
     """`near` is a requirement, not a preference."""
-    guest: str | None = None
-    """Virtual machine it is handed to; different guests share no isolation group."""
+    guest: Guests | None = None
+    """Virtual machine it is handed to; different guests share no isolation group. A list: these
+    share it, and it stays with the host."""
+    shared_by: SharedBy | None = None
+    """How guests share it; left out: not known, if several do."""
     min_lanes: Lanes | None = None
     """Fewer lanes than these are refused."""
     min_generation: Generation | None = None
@@ -45,19 +71,40 @@ class BuildPart(Entity):
     endpoints: Annotated[int, Interval(ge=0, le=64)] | None = None
     """How many of its endpoints or sockets must come alive; left out: as many as it has, as a
     preference."""
+    needs_firmware: tuple[FirmwareNeed, ...] = ()
+    """What it needs of the firmware here beside what its description says: `nvme-boot` of a drive
+    from which the system starts."""
     demand: Annotated[Demand, BeforeValidator(read_demand)] | None = None
     """Overrides the part's own demand."""
     bracket: Literal["full", "low"] | None = None
     """Bracket that is on it now; where it has both, the plan says when to change it."""
+    modules_w: Watts | None = None
+    """What the modules in its ports draw, all together, on top of its own watts; left out: not
+    known, and not counted."""
+
+    @property
+    def guests(self) -> tuple[str, ...]:
+        """Every guest that has it or a share of it."""
+        return (self.guest,) if isinstance(self.guest, str) else self.guest or ()
+
+    @property
+    def is_shared(self) -> bool:
+        """Whether the host keeps it and guests get shares."""
+        return len(set(self.guests)) > 1 or (self.shared_by is not None and bool(self.guests))
+
+    @property
+    def owner(self) -> str | None:
+        """The guest that it is handed to whole; None: it stays with the host."""
+        return None if self.is_shared or not self.guests else self.guests[0]
+
+    @property
+    def is_handed_over(self) -> bool:
+        """Whether a guest drives it, or a virtual function of it."""
+        return self.owner is not None or (self.is_shared and self.shared_by == "virtual-functions")
 
 
 Number = Annotated[int, Interval(ge=1, le=30)]
 """A window's number; the first is 1."""
-
-
-def read_names(written: Any) -> Any:
-    """One name stands for a list of one."""
-    return (written,) if isinstance(written, str) else written
 
 
 Names = Annotated[tuple[Id, ...], BeforeValidator(read_names), MinLen(1)]
@@ -155,6 +202,8 @@ class Build(Entity):
     today: dict[Id, ReceptacleName] = {}
     """Part -> receptacle it sits in now."""
     preferences: tuple[Stage, ...] = DEFAULT_STAGES
+    price_per_kwh: Annotated[float, Interval(ge=0, le=1000)] | None = None
+    """In the currency of `price`; left out: a year at rest is told in kilowatt-hours alone."""
     untouchable: tuple[str, ...] = ()
     """Ways out not to offer: part ids, or `machine`, `board`, `processors`, `buy`."""
     retire: tuple[Id, ...] = ()

@@ -8,6 +8,7 @@ WORDS: Mapping[str, str] = {
     "no lanes": "{receptacle} has no lanes",
     "absent": "{processor} is not fitted",
     "set": "with {setting!r} chosen {receptacle} gets no lanes",
+    "some class": "which processor is fitted is not said, and with some {receptacle} gets no lanes",
     "divided": "while lanes are divided as {gets}, {receptacle} gets none",
     "mount": "it has no lanes",
     "carrier dark": "{carrier} itself has no link",

@@ -3,10 +3,22 @@
 from typing import Annotated, Any, Literal
 
 from annotated_types import Interval
+from pydantic import BeforeValidator, Discriminator, Field, Tag
 
 from slotfit.model.board import Board
 from slotfit.model.entity import Entity
-from slotfit.model.words import AuxPlug, Bay, BoardSize, Id, Line, Millimetres, Watts
+from slotfit.model.words import (
+    AuxPlug,
+    Bay,
+    BoardSize,
+    Celsius,
+    Id,
+    Line,
+    Millimetres,
+    SupplyRail,
+    Version,
+    Watts,
+)
 
 Count = Annotated[int, Interval(ge=0, le=500)]
 Airflow = Annotated[float, Interval(ge=0, le=5000)]
@@ -36,6 +48,8 @@ class Chassis(Entity):
     """Room for the height of a card in the board's own slots."""
     airflow_lfm: Airflow | None = None
     """Air speed over the slots with the chassis' own fans; 0 for none, left out: not known."""
+    bay_airflow_lfm: Airflow | None = None
+    """Air speed over the drives in the bays; 0 for none, left out: not known."""
     bays: dict[Bay, Count] | None = None
     """Drive bays by size; a size left out: none of it. Nothing written: not known."""
     height_u: Annotated[float, Interval(ge=0, le=60)] | None = None
@@ -62,10 +76,22 @@ class PowerSupply(Entity):
     invented: bool = False
     """The figures are made up, true to a class of things and to no product."""
     watts: Watts
-    """Continuous output."""
+    """Continuous output of one supply."""
+    low_line_w: Watts | None = None
+    """Continuous output at 100 to 127 V, as its label says; left out: not known."""
+    start_w: Watts | None = None
+    """What it gives for some seconds; left out: no more than `watts` is known."""
+    peak_w: Watts | None = None
+    """What it bears for about a millisecond; left out: no more than `watts` is known."""
+    rails_w: dict[SupplyRail, Watts] | None = None
+    """Most watts of its smaller rails, as its label says: `"5"`, `"3.3"` and `"5+3.3"` for both
+    together; one left out: no limit of its own. Nothing written: not known."""
     plugs: dict[AuxPlug, Count] | None = None
     """Plugs left for parts, without those that the board takes; a type left out: none of it.
     Nothing written: not known."""
+    carries_3v3: bool | None = None
+    """Whether its SATA power plugs have 3.3 V on contact 3, on which some drives stay off; left
+    out: not known."""
     price: Annotated[float, Interval(ge=0)] | None = None
     """In one currency of your own; for comparing ways out."""
     meant: tuple[str, ...] = ()
@@ -73,6 +99,43 @@ class PowerSupply(Entity):
     `slot3.length_mm` for one of several; left out, a figure out of range is a mistake."""
     sources: dict[str, str] = {}
     """Field -> document and section, or a mark."""
+
+
+def list_or_classes(written: Any) -> str:
+    """Which of the two ways of naming processors it is."""
+    return "classes" if isinstance(written, dict) else "list"
+
+
+Processors = Annotated[
+    Annotated[tuple[Id, ...], Tag("list")] | Annotated[dict[Id, Id | None], Tag("classes")],
+    Discriminator(list_or_classes),
+]
+"""Sockets, or socket -> class."""
+
+
+class Supplies(Entity):
+    """Alike supplies that carry one machine."""
+
+    fitted: Annotated[int, Interval(ge=1, le=16)]
+    """How many there are."""
+    needed: Annotated[int, Interval(ge=1, le=16)]
+    """How many of them must carry the whole load; the others may fail."""
+
+
+def read_names(written: Any) -> Any:
+    """One name stands for a list of one."""
+    return (written,) if isinstance(written, str) else written
+
+
+class Measured(Entity):
+    """What a meter between the wall and the machine showed."""
+
+    idle_w: Watts | None = None
+    """At rest."""
+    load_w: Watts | None = None
+    """Under full load."""
+    with_: Annotated[tuple[Id, ...] | None, BeforeValidator(read_names), Field(alias="with")] = None
+    """Parts that were in; left out: what `today` has in it."""
 
 
 class BuildMachine(Entity):
@@ -83,8 +146,14 @@ class BuildMachine(Entity):
     """What to call it in an answer; left out, its id."""
     board: Id | Board | Any
     """Catalog id, file path, or the board written out here."""
-    processors: tuple[Id, ...] | None = None
-    """Processors fitted; left out: all of the board's."""
+    processors: Processors | None = None
+    """Processors fitted; left out: all of the board's. As a mapping: socket -> which of the classes
+    that the board `takes` there sits in it; a list does not say which."""
+    firmware: Version | None = None
+    """The board's firmware version as the setup screen shows it; left out: not known."""
+    keeps: tuple[Id, ...] | None = None
+    """Parts and on-board devices that stay with the host: what it boots from, its console. `[]`:
+    any may go to a guest; left out: not known."""
     chassis: Id | Chassis | Any = None
     """Catalog id, file path, or the chassis written out here."""
     power_supply: Id | PowerSupply | Any = None
@@ -93,8 +162,22 @@ class BuildMachine(Entity):
     """What board, processors, memory and fans draw before any part is added."""
     supply_limit_percent: Annotated[float, Interval(gt=0, le=100)] = 100
     """Share of the supply's continuous watts to plan with."""
+    supplies: Supplies | None = None
+    """Several alike supplies; left out: one, and it is needed."""
+    input_v: Annotated[float, Interval(gt=0, le=1000)] | None = None
+    """Volts at the wall; left out: not known."""
+    staggered_start: bool | None = None
+    """Adapter or backplane starts the disks one after another; left out: not known."""
+    measured: Measured | None = None
+    """Watts at the wall; a plan starts from them rather than from `base_w`."""
     airflow_lfm: Airflow | None = None
     """Air over the slots; overrides the chassis."""
+    air_by: tuple[Id, ...] = ()
+    """Fans of this build that make the air over the slots; an answer names them."""
+    airflow_one_failed_lfm: Airflow | None = None
+    """Air over the slots while one of those fans stands still; left out: not known, of one: 0."""
+    inlet_c: Celsius | None = None
+    """Warmest air that reaches the slots; left out: not known."""
     meant: tuple[str, ...] = ()
     """Names of its fields whose figures are right though unlikely: `length_mm`, or
     `slot3.length_mm` for one of several; left out, a figure out of range is a mistake."""

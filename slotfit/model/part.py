@@ -12,8 +12,13 @@ from slotfit.model.words import (
     Bay,
     Bracket,
     Bus,
+    Celsius,
     Cooling,
+    Decibels,
+    Direction,
+    FirmwareNeed,
     Form,
+    Gender,
     Generation,
     GigabytesPerSecond,
     Id,
@@ -21,11 +26,14 @@ from slotfit.model.words import (
     Line,
     Millimetres,
     PartClass,
+    Pins,
     Rail,
+    Rpm,
+    Voltage,
     Watts,
     Wiring,
 )
-from slotfit.standards.power import STILL_AIR_W
+from slotfit.standards.power import COOL_W
 
 PLUG = re.compile(r"^([a-z0-9-]+?)(?:\s+x(\d{1,9}))?$")
 LINKS = re.compile(r"^(?:(\d{1,2})x(\d{1,9})|x(\d{1,9}(?:x\d{1,9})*))$")
@@ -82,12 +90,28 @@ PciNumber = Annotated[
 """Vendor and device number of a PCI function in hexadecimal, the subsystem's after a slash."""
 
 
+class Loss(Entity):
+    """What a signal loses on the way through, in dB."""
+
+    gen4: Decibels | None = None
+    """At 8 GHz, for links of generation 4; left out: not known."""
+    gen5: Decibels | None = None
+    """At 16 GHz, for links of generation 5; left out: not known."""
+
+    def at(self, generation: int) -> float | None:
+        """For links of the generation; None if nobody has said."""
+        return {4: self.gen4, 5: self.gen5}.get(generation)
+
+
 class Plug(Entity):
     """The part's own connector."""
 
     form: Form
     width: Lanes | None = None
     """Connector size of the card edge in lanes (x1, x4, x8, x16); for other forms left out."""
+    gender: Gender | None = None
+    """Left out: what is at the end of a cable is a plug, and what is on a card or a backplane a
+    socket. Of SATA it is the other way round."""
 
 
 class Link(Entity):
@@ -120,6 +144,9 @@ class ReceptacleSpec(Entity):
     label: Line | None = None
     """The name printed beside it."""
     form: Form
+    gender: Gender | None = None
+    """Left out: the far end of a cable is a plug, which only a socket takes, and anything else is a
+    socket. Of SATA it is the other way round. An extension cable ends in a `socket`."""
     width: Lanes | None = None
     """Connector size in lanes; for `cem` the physical length of the slot."""
     open_end: bool | None = None
@@ -142,8 +169,18 @@ class ReceptacleSpec(Entity):
     """Air speed here, in linear feet per minute."""
     drive_lengths: tuple[int, ...] | None = None
     """M.2 lengths with a stand-off, in mm (80 for a 2280)."""
+    pins: Pins | None = None
+    """Contacts of a header for fans."""
     run_mm: Millimetres | None = None
     """How far a cable from here must run to where its drives sit."""
+    loss_db: Loss | None = None
+    """What the signal loses from where its lanes are made to here; left out: not known."""
+    port_multiplier: bool | None = None
+    """Of a SATA port: whether its controller finds drives behind a port multiplier; left out: not
+    known."""
+    carries_3v3: bool | None = None
+    """Whether there are 3.3 V on contact 3 for a SATA or SAS drive, on which some stay off; left
+    out: not known."""
 
 
 class PartReceptacle(ReceptacleSpec):
@@ -164,7 +201,7 @@ class Power(Entity):
 
     slot_w: Watts | None = None
     """From the receptacle, at most."""
-    rails: tuple[Rail, ...] | None = None
+    rails: tuple[Voltage, ...] | None = None
     """Voltages that it takes from the receptacle; left out: not known."""
     aux: tuple[AuxPlug, ...] = ()
     """Plugs it needs from the power supply."""
@@ -177,6 +214,17 @@ class Power(Entity):
     """Room that plugs and their cables need beyond that edge; left out: 35."""
     graphics: bool = False
     """May draw 75 W from an x16 slot after configuration (CEM power classes)."""
+    start_w: Watts | None = None
+    """In all, for some seconds, while it starts; left out: not known of a 3.5-inch disk, of
+    anything else no more than at work."""
+    peak_w: Watts | None = None
+    """In all, for about a millisecond; left out: not known of an accelerator with plugs of its
+    own, of anything else no more than at work."""
+    idle_w: Watts | None = None
+    """In all, at rest; left out: not known."""
+    rails_w: dict[Rail, Watts] | None = None
+    """Of what comes through its plugs, watts at 5 V (`"5"`) and 3.3 V (`"3.3"`); one left out:
+    none. Nothing written: not known."""
 
 
 class ExtraPlug(Entity):
@@ -192,8 +240,8 @@ class ExtraPlug(Entity):
     feeds: tuple[Id, ...] = ()
     """Own receptacles of the part that get their lanes through this plug."""
     joins: Id | None = None
-    """Another of these plugs, with whose lanes its own make one wide port: both lead to one
-    controller, and what that other plug feeds shares the lanes of both."""
+    """Another of these plugs, or the id of the part for its own plug, with whose lanes its own make
+    one wide port: both lead to one controller, and what that one feeds shares the lanes of both."""
 
 
 class PartSpec(Entity):
@@ -221,6 +269,18 @@ class PartSpec(Entity):
     wiring: Wiring = "passive"
     retimer: bool = False
     """Freshens the signal on the way, so that the wires before it and behind it count apart."""
+    loss_db: Loss | None = None
+    """What the signal loses in the part, from its plug to its chip or to its receptacles; left out:
+    not known."""
+    wired_for: tuple[Id, ...] | None = None
+    """Of a cable: ids of boards and cards for whose headers its contacts beside the lanes are
+    wired; left out: not known."""
+    direction: Direction | None = None
+    """Of a cable between a connector of four lanes and SATA ends: `forward` from the adapter to
+    drives, `reverse` from SATA ports to a backplane; left out: not known."""
+    buffers: bool | None = None
+    """Of a SAS expander: it gathers what SATA drives send, so that its way up runs at its own rate;
+    left out: not known."""
     receptacles: tuple[PartReceptacle, ...] = ()
     """What other parts can be plugged into it."""
     row_positions: Annotated[int, Interval(ge=1, le=64)] | None = None
@@ -237,19 +297,30 @@ class PartSpec(Entity):
     """Length of the body, as its maker gives it."""
     height_mm: Millimetres | None = None
     """Height of the body."""
+    component_mm: Millimetres | None = None
+    """How far the highest thing on a card, such as its heat sink, stands above the card's own
+    board; left out: within its `thickness`."""
     bracket: Bracket | None = None
     """`both`: comes with a full and a low bracket."""
     power: Power | None = None
     """What it draws. Left out: not known, never zero."""
-    makes_rails: tuple[Rail, ...] | None = None
+    makes_rails: tuple[Voltage, ...] | None = None
     """Voltages that it makes out of others for what sits on it: `[3.3v]` a carrier with a
     converter, `[12v]` an M.2 adapter that steps up; `[]`: none; left out: not known."""
     cooling: Cooling | None = None
     """How it gets rid of heat: `passive` needs air that something else moves."""
     airflow_lfm: Annotated[float, Interval(ge=0, le=5000)] | None = None
-    """Air a passive part needs."""
+    """Air a passive part needs, or a drive whose maker asks for some."""
+    airflow_at_c: Celsius | None = None
+    """Temperature of the air for which `airflow_lfm` is enough; warmer air must be faster."""
+    modules_w: Watts | None = None
+    """Watts of modules in its ports, all together, with which `airflow_lfm` is still enough."""
     gives_airflow_lfm: Annotated[float, Interval(ge=0, le=5000)] | None = None
     """Air an air mover brings to the part that it is mounted on."""
+    pins: Pins | None = None
+    """Contacts of a fan's plug: three are governed by volts, four by pulses."""
+    min_rpm: Rpm | None = None
+    """Lowest speed at which a fan still turns."""
     mounts: tuple[Id, ...] | None = None
     """Mounts that an air mover is made for; left out: not known."""
     adds_length_mm: Millimetres = 0
@@ -258,14 +329,25 @@ class PartSpec(Entity):
     """What it moves when it works; one number stands for either direction."""
     weight_kg: Annotated[float, Interval(ge=0, le=100)] | None = None
     """Weight."""
+    power_disable: bool | None = None
+    """A drive that stays off while there are 3.3 V on contact 3 of its power connector; left out:
+    not known."""
     bay: Bay | None = None
     """Drive bay it needs where it hangs on a cable."""
     reach_mm: Millimetres | None = None
     """Length of a cable."""
     recognise: tuple[PciNumber, ...] = ()
     """What the part calls itself on the bus, any of these; `verify` tells parts apart by it."""
+    needs_firmware: tuple[FirmwareNeed, ...] = ()
+    """What it needs of the firmware beside divided slots; left out: nothing is said."""
+    mind: tuple[Line, ...] = ()
+    """What whoever fits it has to know, a sentence each: every plan with the part says it."""
     isolates_guests: bool | None = None
     """A switch whose downstream ports keep guests apart (access control services)."""
+    virtual_functions: Annotated[int, Interval(ge=0, le=4096)] | None = None
+    """So many guests can have a virtual function of it; 0: it has none; left out: not known."""
+    mediated: bool | None = None
+    """Its driver can cut it into shares for guests; left out: not known."""
     price: Annotated[float, Interval(ge=0)] | None = None
     """In one currency of your own; for comparing ways out."""
     assumed: tuple[str, ...] = ()
@@ -317,12 +399,15 @@ class PartSpec(Entity):
 
     @property
     def needs_lfm(self) -> float | None:
-        """Air it needs if it is passive; 1 for some, where it is hot and nobody has said."""
-        if self.cooling != "passive":
-            return None
-        if self.airflow_lfm is None:
-            return 1 if self.draw_w > STILL_AIR_W else None
-        return self.airflow_lfm
+        """Air that a part without a fan needs, if anyone has said."""
+        bare_drive = self.cooling is None and self.part_class == "drive"
+        return self.airflow_lfm if self.cooling == "passive" or bare_drive else None
+
+    @property
+    def is_need_unknown(self) -> bool:
+        """Whether it is passive and warm, and nobody has said how much air it needs."""
+        warm = self.cooling == "passive" and self.draw_w > COOL_W
+        return warm and self.airflow_lfm is None
 
     @property
     def draw_w(self) -> float:

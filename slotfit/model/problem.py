@@ -7,9 +7,11 @@ from functools import cached_property
 from slotfit.model.board import Arrangement, Board, Hub, LaneGroup
 from slotfit.model.build import NOTHING_ASKED, BuildPart, Group, Sequence
 from slotfit.model.entity import Span
+from slotfit.model.fitted import Fitted, Standing, fit, standing
 from slotfit.model.keys import GroupKey
 from slotfit.model.machine import BuildMachine, Chassis, PowerSupply
 from slotfit.model.part import PartSpec, ReceptacleSpec
+from slotfit.model.watts import Load, load_of
 from slotfit.model.words import Stage
 
 
@@ -22,6 +24,8 @@ class Machine:
     """With every short form expanded: each lane-carrying receptacle is in one lane group."""
     chassis: Chassis | None = None
     power_supply: PowerSupply | None = None
+    inside: Mapping[str, PartSpec] = field(default_factory=dict)
+    """What was in when its watts were measured."""
 
     @property
     def id(self) -> str:
@@ -41,14 +45,58 @@ class Machine:
         return {hub.id: hub for hub in self.board.hubs}
 
     @cached_property
+    def classes(self) -> Mapping[str, tuple[str, ...]]:
+        """Processor socket -> classes that may sit in it; none where the board has but one."""
+        said = self.entry.processors
+        known = said if isinstance(said, dict) else {}
+        return {
+            one.id: (named,) if (named := known.get(one.id)) else one.takes
+            for one in self.board.processors
+        }
+
+    def classes_above(self, group: LaneGroup) -> tuple[str, ...]:
+        """Classes that may sit in the socket a group's lanes come from; all, if it is not said."""
+        every = tuple(dict.fromkeys(one for some in self.classes.values() for one in some))
+        processor = self.processor_of(group.from_)
+        return every if processor is None else self.classes.get(processor, ())
+
+    @cached_property
+    def as_fitted(self) -> Mapping[str, Fitted]:
+        """Lane group id -> what of it there is with this processor and firmware."""
+        return {
+            group.id: fit(group, self.classes_above(group), self.entry.firmware)
+            if self.processor_of(group.from_) in (None, *self.fitted)
+            else Fitted(group)  # its lanes are dead, however they are divided
+            for group in self.board.lane_groups
+        }
+
+    @cached_property
+    def lane_groups(self) -> tuple[LaneGroup, ...]:
+        """The board's, each with the divisions that are there, or may be."""
+        return tuple(one.group for one in self.as_fitted.values())
+
+    def standing(self, group: LaneGroup, way: Arrangement) -> Standing:
+        """Whether the division is there with this processor and firmware."""
+        return standing(way.needs, self.classes_above(group), self.entry.firmware)
+
+    @cached_property
     def group_of(self) -> Mapping[str, LaneGroup]:
         """Receptacle id -> the lane group that may give it lanes."""
         return {
-            receptacle: group
+            receptacle: self.as_fitted[group.id].group
             for group in self.board.lane_groups
             for arrangement in group.arrangements
             for receptacle in arrangement.gives
         }
+
+    def entry_on(self, board: Board) -> BuildMachine:
+        """What is said of the machine that would still be so on another board."""
+        if board is self.board:
+            return self.entry
+        own, new = ({one.id for one in it.devices or ()} for it in (self.board, board))
+        lost = (own - new).intersection(self.entry.keeps or ())
+        said = {"processors": None, "firmware": None} | ({"keeps": None} if lost else {})
+        return self.entry.model_copy(update=said)
 
     def hops(self, from_: str | None) -> tuple[str, ...]:
         """Hub ids from `from_` up to the processor, nearest first; none if nobody has said."""
@@ -130,6 +178,12 @@ class Problem:
     """Parts named by part ids, receptacles by receptacle ids; None: nothing is asked."""
     today_spans: Mapping[str, Span] = field(default_factory=dict)
     """Part id -> where the file says where it sits today."""
+    price_per_kwh: float | None = None
+
+    @cached_property
+    def load(self) -> Mapping[str, Load]:
+        """Machine id -> what hangs on its supply."""
+        return {machine.id: load_of(self, machine) for machine in self.machines}
 
     @property
     def sequence(self) -> "Sequence":
@@ -147,8 +201,21 @@ class Problem:
         return {
             GroupKey(machine.id, group.id): group
             for machine in self.machines
-            for group in machine.board.lane_groups
+            for group in machine.lane_groups
         }
+
+    @cached_property
+    def withheld(self) -> Mapping[GroupKey, tuple[Arrangement, ...]]:
+        """Divisions of each lane group that need another processor or firmware than is fitted."""
+        return {
+            GroupKey(machine.id, name): fitted.withheld
+            for machine in self.machines
+            for name, fitted in machine.as_fitted.items()
+        }
+
+    def every_way(self, group: GroupKey) -> tuple[Arrangement, ...]:
+        """All divisions of a lane group, those that are not there last."""
+        return (*self.lane_groups[group].arrangements, *self.withheld[group])
 
     def arrangement(self, group: GroupKey, chosen: Mapping[GroupKey, str]) -> Arrangement:
         """

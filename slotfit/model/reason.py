@@ -157,6 +157,8 @@ class Look:
     """Where in the manual, which command, a short test."""
     decides: bool = False
     """Where it is not so, the part does not go in, does not start or is not seen."""
+    likely_false: bool = False
+    """It seldom is so: told before all others."""
     words: Mapping[str, Callable[[Any], str]] = field(default_factory=dict)
 
 

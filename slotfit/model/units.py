@@ -22,10 +22,13 @@ def mb_s(gb_s: float) -> int:
 
 UNITS = (
     ("_w", "W"),
+    ("_v", "V"),
     ("_mm", "mm"),
     ("_gb_s", "GB/s"),
     ("_lfm", "linear feet per minute"),
     ("_kg", "kg"),
+    ("_rpm", "turns a minute"),
+    ("_c", "C"),
     ("_percent", "%"),
     ("lanes", "lanes"),
     ("watts", "W"),

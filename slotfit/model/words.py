@@ -14,6 +14,9 @@ def one_line(text: str) -> str:
 Line = Annotated[str, AfterValidator(one_line)]
 """A name, label or menu entry as it is shown."""
 
+Version = Annotated[str, AfterValidator(one_line), StringConstraints(min_length=1, max_length=40)]
+"""A firmware's version as the setup screen shows it."""
+
 Id = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.+-]*$", max_length=80)]
 """A name used to refer to a thing: letters, digits, `_ . + -`, no spaces, no slash."""
 
@@ -21,8 +24,12 @@ ReceptacleName = Annotated[str, StringConstraints(pattern=r"^[^\s/]+(/[^\s/]+)?$
 """A receptacle: `slot1`, `machine/slot1`, or `part/socket` for one on another part."""
 
 Lanes = Annotated[int, Interval(ge=1, le=32)]
+Pins = Annotated[int, Interval(ge=2, le=12)]
+Rpm = Annotated[float, Interval(ge=0, le=50_000)]
 Generation = Annotated[int, Interval(ge=1, le=7)]
+Decibels = Annotated[float, Interval(ge=0, le=100)]
 Watts = Annotated[float, Interval(ge=0, le=10_000)]
+Celsius = Annotated[float, Interval(ge=-40, le=120)]
 Millimetres = Annotated[float, Interval(ge=0, le=5_000)]
 GigabytesPerSecond = Annotated[float, Interval(ge=0, le=10_000)]
 
@@ -37,6 +44,7 @@ Form = Literal[
     "m2-ae",
     "u2",
     "u3",
+    "u2-u3",
     "e1s",
     "e1l",
     "e3s",
@@ -57,6 +65,7 @@ Form = Literal[
     "sas",
     "usb-header",
     "cooling-mount",
+    "fan-header",
     "opening",
     "12v-2x6",
     "eps-8",
@@ -65,8 +74,14 @@ Form = Literal[
 ]
 """The shape of a plug or a receptacle."""
 
+Gender = Literal["plug", "socket"]
+"""Which half of a connector: what is pushed in, or what takes it."""
+
 Bus = Literal["pcie", "sata", "sas", "usb"]
 """What the lanes carry. `generation` counts within the bus: PCIe 1-7, SATA 1-3, SAS 1-4."""
+
+Direction = Literal["forward", "reverse"]
+"""From an adapter to drives, or from a board's SATA ports to a backplane."""
 
 Proof = Literal["seen", "documented", "menu-only", "refuted"]
 """seen on this board | in its manual | only listed in a menu | tried and does not work."""
@@ -81,10 +96,16 @@ controller (a host bus adapter's SAS ports)."""
 Bracket = Literal["full", "low", "both", "none"]
 Cooling = Literal["none", "passive", "fan", "blower"]
 AuxPlug = Literal["pcie-6", "pcie-8", "12v-2x6", "eps-8", "molex-4", "sata-power"]
-Rail = Literal["3.3v", "12v"]
+Voltage = Literal["3.3v", "12v"]
 """A voltage that a receptacle gives; written as a word."""
 
+FirmwareNeed = Literal["large-windows", "resizable-windows", "nvme-boot", "legacy-rom"]
+"""Memory windows above 4 GB | windows that the system resizes | starting from an NVMe drive | a
+start-up program of the old kind alone. slotfit.standards.firmware has what menus call them."""
+
 Bay = Literal["2.5", "3.5"]
+Rail = Literal["5", "3.3"]
+SupplyRail = Literal["5", "3.3", "5+3.3"]
 Scope = Literal["machine", "processor", "lane-group", "hub", "carrier"]
 
 PartClass = Literal[
@@ -95,6 +116,8 @@ PartClass = Literal[
     "carrier",
     "riser",
     "adapter",
+    "backplane",
+    "port-multiplier",
     "cable",
     "drive",
     "capture-card",
@@ -104,8 +127,14 @@ PartClass = Literal[
     "air-mover",
     "power-adapter",
     "splitter",
+    "fan",
+    "fan-hub",
     "other",
 ]
+
+DeviceKind = Literal["storage", "usb", "network", "sound", "graphics", "other"]
+
+SharedBy = Literal["virtual-functions", "mediated", "host-service"]
 
 BoardSize = Literal["mini-itx", "micro-atx", "atx", "eatx", "ssi-eeb", "proprietary"]
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from slotfit.model.part import PartSpec
 from slotfit.model.reason import Look, Verdict
 from slotfit.rule import Gap, SeatRule, Trial, air_over
-from slotfit.standards.power import STILL_AIR_W
+from slotfit.standards.power import COOL_SOURCE, COOL_W
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -15,23 +15,39 @@ def judge(trial: Trial) -> Iterator[Verdict]:
         card = trial.problem.part[trial.receptacle.owner].spec.id
         facts = trial.said("kind.gives_airflow_lfm")
         yield RULE.doubt("mover", {**trial.named("kind"), "card": card}, facts)
-    names, hot = trial.named("receptacle", "kind"), spec.draw_w > STILL_AIR_W
+    hot = spec.draw_w > COOL_W
     if spec.cooling is None and spec.plug.form == "cem" and (hot or spec.airflow_lfm):
+        names = trial.named("receptacle", "kind")
         yield RULE.doubt("cooling", names, trial.said("kind.cooling"))
-    if spec.cooling != "passive":
-        return
-    if spec.airflow_lfm is None:
-        if hot:
-            yield RULE.doubt("need", names, trial.said("kind.airflow_lfm"))
-    elif spec.airflow_lfm > 0 and trial.air_lfm is None:
-        needed = spec.airflow_lfm
-        yield RULE.doubt(
-            "air",
-            trial.named("receptacle"),
-            trial.said("receptacle.airflow_lfm"),
-            settled_by=movers(trial, needed),
-            needed=needed,
-        )
+    if spec.is_need_unknown:
+        yield from need_unknown(trial)
+    elif spec.needs_lfm and trial.air_lfm is None:
+        yield air_unknown(trial, spec.needs_lfm)
+
+
+def need_unknown(trial: Trial) -> Iterator[Verdict]:
+    """
+    A warm passive part of which nobody has said how much air it needs.
+
+    Of a drive that is asked only where no air moves at all: elsewhere its maker would have said.
+    """
+    names, facts = trial.named("receptacle", "kind"), trial.said("kind.airflow_lfm")
+    is_drive = trial.part.spec.part_class == "drive"
+    if trial.air_lfm == 0:
+        mounted = () if is_drive else movers(trial, 0)
+        yield RULE.doubt("still", names, facts, settled_by=mounted)
+    if not is_drive:
+        yield RULE.doubt("need", names, facts)
+
+
+def air_unknown(trial: Trial, needed: float) -> Verdict:
+    """Nobody has said how much air moves here, or over the bay that the drive is in."""
+    settled_by = movers(trial, needed)
+    if trial.in_bay:
+        facts = trial.said("chassis.bay_airflow_lfm") or trial.said("machine.chassis")
+        return RULE.doubt("bays", trial.named("machine"), facts, needed=needed)
+    names, facts = trial.named("receptacle"), trial.said("receptacle.airflow_lfm")
+    return RULE.doubt("air", names, facts, settled_by=settled_by, needed=needed)
 
 
 def may_be_too_weak(trial: Trial) -> bool:
@@ -40,6 +56,7 @@ def may_be_too_weak(trial: Trial) -> bool:
     if trial.receptacle.spec.form != "cooling-mount" or owner is None:
         return False
     needed, root = owner.spec.needs_lfm, trial.problem.receptacle[trial.upstream.root]
+    needed = 1 if owner.spec.is_need_unknown else needed
     if spec.gives_airflow_lfm is not None or not needed:
         return False
     air = air_over(trial.problem, root, trial.machine.id)
@@ -48,19 +65,21 @@ def may_be_too_weak(trial: Trial) -> bool:
 
 def movers(trial: Trial, needed: float) -> tuple[str, ...]:
     """Air movers that blow enough: one on the card settles the matter."""
-    parts = trial.problem.parts
-    return tuple(part.id for part in parts if (part.spec.gives_airflow_lfm or 0) >= needed)
+    return tuple(
+        part.id
+        for part in trial.problem.parts
+        if part.spec.plug.form == "cooling-mount" and (part.spec.gives_airflow_lfm or 0) >= needed
+    )
 
 
 def is_need_unknown(spec: PartSpec) -> bool:
-    """Whether nobody has said how much air a hot passive part needs."""
-    hot = spec.draw_w > STILL_AIR_W
-    return spec.cooling == "passive" and spec.airflow_lfm is None and hot
+    """Whether nobody has said how much air a warm passive part needs."""
+    return spec.is_need_unknown and spec.part_class != "drive"
 
 
 def is_cooling_unknown(spec: PartSpec) -> bool:
     """Whether nobody has said how a hot card is cooled."""
-    return spec.cooling is None and spec.is_card and spec.draw_w > STILL_AIR_W
+    return spec.cooling is None and spec.is_card and spec.draw_w > COOL_W
 
 
 RULE = SeatRule(
@@ -68,13 +87,27 @@ RULE = SeatRule(
     title="air over a passive card not known",
     why="A passive card throttles or shuts down without moving air; a blower or duct on it that "
     "gives enough settles the matter.",
-    source="accelerator card data sheet 683226 5.1, as quoted",
+    source=f"accelerator card data sheet 683226 5.1, as quoted; {COOL_SOURCE}",
     looks={
         "air": Look(
             "{receptacle}: {needed:g} LFM of air",
             "{needed:g} LFM of air move over {receptacle}",
-            "the chassis' data sheet, or a hand-held anemometer at the slot with the lid closed; "
-            "if in doubt mount a blower or duct",
+            "the chassis' data sheet, or a hand-held anemometer at the slot with the lid closed: "
+            "over a tower's slots far less moves than its fans' labels add up to; if in doubt "
+            "mount a blower or duct",
+        ),
+        "bays": Look(
+            "bays of {machine}: {needed:g} LFM of air",
+            "{needed:g} LFM of air move over the drive bays of {machine}",
+            "the chassis' data sheet, or the drive's own temperature after an hour of work",
+        ),
+        "still": Look(
+            "{receptacle}: {kind} in still air",
+            "{kind} stays cool in {receptacle}, where no air moves",
+            "seldom so: its data sheet gives linear feet a minute, and a card that needs none says "
+            "so (`airflow_lfm: 0`); else it needs a fan, a blower or another place",
+            decides=True,
+            likely_false=True,
         ),
         "need": Look(
             "{receptacle}: air enough for {kind}",
@@ -114,6 +147,13 @@ RULE = SeatRule(
             lambda part: part.plug.form == "cooling-mount" and part.gives_airflow_lfm is None,
             "how much air it gives is not said, so whether a card under it stays cool is in doubt",
             "its data sheet, or a hand-held anemometer at the card's fins while it blows",
+        ),
+        Gap(
+            "chassis",
+            "bay_airflow_lfm",
+            lambda case: case.bay_airflow_lfm is None and bool(case.bays),
+            "how much air moves over the bays is not said, so a drive that asks for it is in doubt",
+            "the data sheet, or a hand-held anemometer between the drives with the lid closed",
         ),
         Gap(
             "chassis",

@@ -13,13 +13,16 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """A passive card where too little air moves needs an air mover on it."""
     for part in problem.parts:
         needed = part.spec.needs_lfm
-        if needed is None:
+        if not needed:
             continue
         movers = movers_on(problem, seating, part, needed)
         for seat in seating.by_part.get(part.id, []):
-            air = air_over(problem, problem.receptacle[seat.receptacle], seat.upstream.machine)
+            in_bay = seat.upstream.on_cable and part.spec.bay is not None
+            receptacle = problem.receptacle[seat.receptacle]
+            air = air_over(problem, receptacle, seat.upstream.machine, in_bay=in_bay)
             if air is not None and air < needed:
-                yield Needs(reason(problem, part, seat, air), seat.key, movers)
+                tell = reason_in_bay if in_bay else reason
+                yield Needs(tell(problem, part, seat, air), seat.key, movers)
 
 
 def movers_on(problem: Problem, seating: Seating, part: Part, needed: float) -> tuple[str, ...]:
@@ -47,6 +50,18 @@ def reason(problem: Problem, part: Part, seat: Seat, air: float) -> No:
     return RULE.no("air", names, tuple(facts), need=part.spec.airflow_lfm, air=air)
 
 
+def reason_in_bay(problem: Problem, part: Part, seat: Seat, air: float) -> No:
+    """The same of a drive in a bay."""
+    machine = problem.machine[seat.upstream.machine]
+    facts = [Cited("part", part.id, part.spec, "airflow_lfm")]
+    if machine.chassis:
+        facts.append(Cited("chassis", machine.chassis.id, machine.chassis, "bay_airflow_lfm"))
+    names = {"part": part.id, "receptacle": seat.receptacle, "machine": machine.id}
+    return RULE.no("bays", names, tuple(facts), need=part.spec.airflow_lfm, air=air)
+
+
+AIR = {"air": lambda lfm: "none" if lfm == 0 else f"{lfm:g}"}
+
 RULE = PlanRule(
     id="COOL002",
     title="passive card without moving air",
@@ -55,13 +70,14 @@ RULE = PlanRule(
     source="accelerator card data sheet 683226 5.1, as quoted",
     says={
         "air": Wording(
-            "{part} needs {need} and {receptacle} has {air}, unless an air mover on it makes up "
-            "for that",
-            words={
-                "need": lambda lfm: "moving air" if lfm is None else f"{lfm:g} LFM of air",
-                "air": lambda lfm: "none" if lfm == 0 else f"{lfm:g}",
-            },
-        )
+            "{part} needs {need:g} LFM of air and {receptacle} has {air}, unless an air mover on "
+            "it makes up for that",
+            words=AIR,
+        ),
+        "bays": Wording(
+            "{part} needs {need:g} LFM of air and the drive bays of {machine} have {air}",
+            words=AIR,
+        ),
     },
     state=state,
 )

@@ -43,7 +43,7 @@ RULE = SeatRule(
     id="FIT001",
     title="plug of another form",
     why="A plug goes only into the receptacle made for it; adapters are parts of their own.",
-    source="the documents named beside each form and pair in standards/forms.py, form_pairs.py",
+    source="the documents named beside each form and pair in standards/forms.py",
     says={
         "form": Wording("the plug of {part} is {plug} and {receptacle} is {form}", "{known}"),
         "pair": Wording("{why}"),

@@ -7,15 +7,17 @@ from slotfit.model.clause import AtMost, Clause
 from slotfit.model.problem import Part, Problem
 from slotfit.model.reason import Cited, No, Wording
 from slotfit.model.seat import Seat, Seating
-from slotfit.rule import PlanRule, is_function
+from slotfit.rule import PlanRule, is_function, on_port_of_board
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """Parts of different owners (a guest, another guest, the host) in different groups."""
-    functions = [part for part in problem.parts if is_function(part.spec)]
-    for one, other in combinations(functions, 2):
-        if one.wish.guest == other.wish.guest:
+    there = [part for part in problem.parts if part.spec.links]
+    for one, other in combinations(there, 2):
+        if one.wish.owner == other.wish.owner:
             continue
+        if not (is_function(one.spec) or is_function(other.spec)):
+            continue  # drives of one controller are handed on one by one, by the host
         mine, theirs = by_group(seating, one), by_group(seating, other)
         for group in sorted(mine.keys() & theirs.keys()):
             seats = (*mine[group], *theirs[group])
@@ -31,8 +33,8 @@ def sharing(one: Part, other: Part, group: str) -> No:
         "shared",
         {"part": one.id, "other": other.id},
         (Cited("wish", one.id, one.wish, "guest"), Cited("wish", other.id, other.wish, "guest")),
-        owner=one.wish.guest,
-        other_owner=other.wish.guest,
+        owner=one.wish.owner,
+        other_owner=other.wish.owner,
         group=group,
     )
 
@@ -43,10 +45,15 @@ def owner(guest: str | None) -> str:
 
 
 def by_group(seating: Seating, part: Part) -> dict[str, list[Seat]]:
-    """The part's seats by the isolation group that they fall into; what is dark is in none."""
+    """
+    The part's seats by the isolation group that they fall into; what is dark is in none.
+
+    A drive on a port of the board goes where the port's controller goes.
+    """
     found: dict[str, list[Seat]] = {}
     for seat in seating.by_part.get(part.id, []):
-        if seat.upstream.isolation is not None and seat.alive:
+        falls = is_function(part.spec) or on_port_of_board(part, seat.upstream)
+        if falls and seat.upstream.isolation is not None and seat.alive:
             found.setdefault(seat.upstream.isolation, []).append(seat)
     return found
 

@@ -9,7 +9,7 @@ from slotfit.rule import Gap, SeatRule, Trial, is_function
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A part for a guest on a segment or a switch port that may share its neighbours' group."""
-    if trial.part.wish.guest and is_function(trial.part.spec):
+    if trial.part.wish.is_handed_over and is_function(trial.part.spec):
         for name in trial.upstream.isolators:
             yield unknown(trial, name)
 

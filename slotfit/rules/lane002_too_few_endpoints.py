@@ -6,7 +6,7 @@ from slotfit.listing import listed
 from slotfit.model.problem import Part
 from slotfit.model.reason import No, Told, Verdict, Wording
 from slotfit.rule import SeatRule, Trial
-from slotfit.standards.forms import NO_LANES
+from slotfit.standards.forms import WITHOUT_LANES
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -30,7 +30,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
 def endpoints_alive(trial: Trial) -> int:
     """Links that train; behind a switch or controller with a link up, every receptacle."""
     spec = trial.part.spec
-    sockets = [one for one in spec.receptacles if one.form not in NO_LANES]
+    sockets = [one for one in spec.receptacles if one.form not in WITHOUT_LANES]
     if spec.wiring != "passive" and sockets:
         return len(sockets)
     return sum(link.lanes > 0 for link in trial.links)

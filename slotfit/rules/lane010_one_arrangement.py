@@ -1,8 +1,8 @@
 """LANE010: two arrangements of one lane group."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from slotfit.model.board import LaneGroup
+from slotfit.model.board import Arrangement
 from slotfit.model.clause import Clause, ExactlyOne, Needs, arrangement
 from slotfit.model.keys import GroupKey
 from slotfit.model.problem import Problem
@@ -15,16 +15,17 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """One arrangement a lane group, and each seat under one that makes its offer."""
     for key, group in problem.lane_groups.items():
         reason = RULE.no("one", {}, (Cited("group", str(key), group, ""),), group=str(key))
-        ways = tuple(arrangement(key, str(way.id)) for way in group.arrangements)
+        ways = tuple(arrangement(key, str(way.id)) for way in problem.every_way(key))
         yield ExactlyOne(reason, ways)
     for seat in seating.seats:
         if seat.arrangements and seat.upstream.group:
-            yield needs(seat, seat.upstream.group, problem.lane_groups[seat.upstream.group])
+            key = seat.upstream.group
+            under = [way for way in problem.every_way(key) if way.id in seat.arrangements]
+            yield needs(seat, key, under)
 
 
-def needs(seat: Seat, key: GroupKey, group: LaneGroup) -> Needs:
+def needs(seat: Seat, key: GroupKey, ways: Sequence[Arrangement]) -> Needs:
     """The seat is there only under one of its arrangements."""
-    ways = [way for way in group.arrangements if way.id in seat.arrangements]
     reason = RULE.no(
         "under",
         {"part": seat.part, "receptacle": seat.receptacle},

@@ -17,6 +17,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     if supply is None:
         if draw > least_w(trial):
             case = "drive" if part.part_class == "drive" else "card"
+            case = "header" if spec.form == "fan-header" else case
             names, facts = trial.named("receptacle"), trial.said("receptacle.power_w")
             yield RULE.doubt(case, names, facts, draw=draw)
     elif draw > supply:
@@ -42,6 +43,8 @@ LOOK_IT_UP = (
     "means not programmed"
 )
 
+HEADER = "the manual names amperes for each header: 1 A at 12 V is 12 W, for all on a splitter"
+
 RULE = SeatRule(
     id="POW001",
     title="more power than the slot gives",
@@ -58,6 +61,7 @@ RULE = SeatRule(
         "drive": Look(
             LABEL, SUPPLIES, LOOK_IT_UP
         ),  # it is seen all the same, and drops out when it is busy
+        "header": Look(LABEL, SUPPLIES, HEADER),
     },
     gaps=(
         Gap(
@@ -67,6 +71,13 @@ RULE = SeatRule(
             "what the slot supplies is not said, so cards that draw more than the standard "
             "promises are in doubt",
             "the manual's slot table; on a running machine the PowerLimit of SltCap in `lspci -vv`",
+        ),
+        Gap(
+            "receptacle",
+            "power_w",
+            lambda one: one.form == "fan-header" and one.power_w is None,
+            "what the header supplies is not said, so every fan on it is in doubt",
+            HEADER,
         ),
     ),
     judge=judge,

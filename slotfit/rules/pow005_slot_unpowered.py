@@ -12,7 +12,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     spec, absent = trial.receptacle.spec, trial.upstream.absent
     if trial.links or not isinstance(spec, BoardReceptacle):
         return
-    if trial.part.spec.plug.form == "opening":  # takes the bracket's place, not the connector
+    if trial.part.spec.plug.form in ("opening", "fan-header"):  # no slot, or the board's own power
         return
     names = trial.named("receptacle")
     if not absent:

@@ -14,7 +14,9 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     """A part that counts as 0 W where watts are counted, because nobody has said what it draws."""
     if not is_unknown(trial.part.spec):
         return
-    supplied = ((trial.machine.id, "supply"),) if trial.machine.power_supply else ()
+    in_measure = trial.part.id in trial.problem.load[trial.machine.id].measured
+    has_budget = trial.machine.power_supply is not None and not in_measure
+    supplied = ((trial.machine.id, "supply"),) if has_budget else ()
     plugged = ((part, "plugs") for part in through_plugs(trial))
     limits = (*supplied, *((receptacle, "slot") for receptacle in tight(trial)), *plugged)
     if limits:

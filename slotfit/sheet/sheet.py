@@ -278,6 +278,7 @@ def summary(answer: PlaceAnswer) -> Iterator[tuple[str, str]]:
         total += f" of {watts(budget.limit_w)}" if budget.limit_w else ", supply not said"
         total += "" if budget.base_w is not None else ", base load not said"
         total += f", {len(budget.unknown)} draws not known" if budget.unknown else ""
+        total += "" if budget.start_w is None else f"; {watts(budget.start_w)} at start"
         yield f"Power of {budget.machine}", total
 
 

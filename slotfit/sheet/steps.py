@@ -86,6 +86,7 @@ def steps_of(answer: PlaceAnswer) -> tuple[SheetSection, ...]:
         settings_before(answer, layout),
         SheetSection("open", "Switch off, and open the case", OPENING if answer.plan.seats else ()),
         SheetSection("jumpers", "Jumpers on the board, with the power off", jumpers),
+        SheetSection("minds", "Before the parts go in: what to mind of them", minds_of(answer)),
         SheetSection(
             "bench", "On the bench: drives and cards into their carriers", tuple(on_the_bench)
         ),
@@ -96,9 +97,21 @@ def steps_of(answer: PlaceAnswer) -> tuple[SheetSection, ...]:
     return tuple(section for section in sections if section.steps or section.remarks)
 
 
+def minds_of(answer: PlaceAnswer) -> tuple[SheetStep, ...]:
+    """What the parts' descriptions say that whoever fits them has to know."""
+    return tuple(
+        SheetStep(f"mind/{number}", f"{in_short(one.items)}: {one.text}")
+        for number, one in enumerate(answer.do.minds, 1)
+    )
+
+
 def settings_before(answer: PlaceAnswer, layout: PlanLayout) -> SheetSection:
     """What to choose in firmware; what the board does by itself as a remark."""
-    steps = (*setting_steps(answer, layout, "setting"), *speed_steps(answer, layout))
+    steps = (
+        *setting_steps(answer, layout, "setting"),
+        *speed_steps(answer, layout),
+        *firmware_steps(answer, layout),
+    )
     remarks = tuple(
         f"{layout.in_machine(one.machine)}{one.lane_group} divides by what is plugged in: "
         f"{gives_at(layout, one)}"
@@ -136,6 +149,14 @@ def speed_steps(answer: PlaceAnswer, layout: PlanLayout) -> Iterator[SheetStep]:
         )
         id_ = f"speed/{one.machine}/{one.site}"
         yield SheetStep(id_, layout.in_machine(one.machine) + text, (why,))
+
+
+def firmware_steps(answer: PlaceAnswer, layout: PlanLayout) -> Iterator[SheetStep]:
+    """What parts need of firmware beside divided slots."""
+    for one in answer.do.firmware:
+        text = f"{layout.in_machine(one.machine)}Look for “{one.menu}”: {one.value}"
+        why = f"For {in_short(one.items)}: {one.why}."
+        yield SheetStep(f"firmware/{one.machine}/{one.need}", text, (why,))
 
 
 VERBS = {
@@ -238,7 +259,8 @@ def first_start(answer: PlaceAnswer) -> SheetSection:
         f"{layout_of(answer.plan).in_machine(one.machine)}“{one.division.text}”"
         for one in settings_by(answer, "setting")
     ]
-    chosen += [f"“{one.menu}”" for one in answer.do.speeds]
+    menus = (*(one.menu for one in answer.do.speeds), *(one.menu for one in answer.do.firmware))
+    chosen += [f"“{menu}”" for menu in menus]
     if chosen:
         again = (
             "In firmware setup, see that every choice is still there: some firmware falls back "

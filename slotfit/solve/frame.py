@@ -161,8 +161,8 @@ def atoms_in(problem: Problem, seating: Seating) -> list[str]:
 
 def ways_in(problem: Problem) -> Iterator[tuple[GroupKey, str]]:
     """Every lane group with the id of each of its arrangements."""
-    for key, group in problem.lane_groups.items():
-        for way in group.arrangements:
+    for key in problem.lane_groups:
+        for way in problem.every_way(key):
             yield key, str(way.id)
 
 

@@ -38,7 +38,7 @@ def arrangement_ranks(frame: Frame) -> Iterator[list[Term]]:
     for key in sorted(groups, key=lambda key: by_name(str(key))):
         ways = sorted(groups[key].arrangements, key=lambda way: way.id != today.get(key))
         atoms = (frame.x[arrangement(key, str(way.id))] for way in ways)
-        yield [(atom, rank) for rank, atom in enumerate(atoms) if rank and atom]
+        yield [(atom, rank) for rank, atom in enumerate(atoms) if rank and atom is not None]
 
 
 def receptacle_ranks(frame: Frame) -> Iterator[list[Term]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
-from slotfit.engine.costs import breathes, is_hot, moved, weight
+from slotfit.engine.costs import breathes, covers, is_hot, moved, weight
 from slotfit.hardware.flow import FLOWS, Flow, Path, hub_capacity, paths, ports_of
 from slotfit.hardware.room import Position, positions
 from slotfit.model.keys import HubKey
@@ -126,6 +126,18 @@ def cooling(frame: Frame) -> list[Term]:
         hot_after = [seat for seat in after if is_hot(parts[seat.part])]
         for here, there in ((fans, after), (hot, hot_after)):
             terms.extend(both(frame, here, there))
+    return [*terms, *warmed(frame)]
+
+
+def warmed(frame: Frame) -> list[Term]:
+    """Places where something sits right under a hot card."""
+    there: dict[str, list[Seat]] = {}
+    for seat in frame.seats:
+        there.setdefault(seat.receptacle, []).append(seat)
+    terms: list[Term] = []
+    for over, below in covers(frame.problem):
+        hot = [seat for seat in there.get(over, []) if is_hot(frame.problem.part[seat.part])]
+        terms.extend(both(frame, hot, there.get(below, [])))
     return terms
 
 

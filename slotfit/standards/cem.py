@@ -53,6 +53,8 @@ SIZES_SOURCE = OUTLINE
 
 PITCH_MM = 20.32
 PITCH_SOURCE = Source("CEM", "slot pitch, 0.8 inch", FROM_MEMORY)
+BOARD_MM = 1.57
+BOARD_SOURCE = Source("CEM", "thickness of a card's board, 0.062 inch", FROM_MEMORY)
 
 
 class SlotPower(NamedTuple):

@@ -48,6 +48,10 @@ _YES = (
     Fit("sata", "sas", True, "a SAS connector takes a SATA drive", _SAS_KEY),
     Fit("sata", "u2", True, "the bay has lanes for SATA beside those for PCIe", _BAYS_MEMORY),
     Fit("sas", "u2", True, "the bay has lanes for SAS beside those for PCIe", _BAYS_MEMORY),
+    Fit("u2", "u2-u3", True, "the bay is wired for U.2 and for U.3 drives", _BAYS),
+    Fit("u3", "u2-u3", True, "the bay is wired for U.2 and for U.3 drives", _BAYS),
+    Fit("sata", "u2-u3", True, "the bay's lanes serve SATA, SAS and PCIe", _BAYS),
+    Fit("sas", "u2-u3", True, "the bay's lanes serve SATA, SAS and PCIe", _BAYS),
     Fit("sata", "u3", True, "the bay's lanes serve SATA, SAS and PCIe", _BAYS),
     Fit("sas", "u3", True, "the bay's lanes serve SATA, SAS and PCIe", _BAYS),
     Fit("ocp3-sff", "ocp3-lff", True, "a large slot takes a small card with a guide", _OCP),
@@ -138,6 +142,15 @@ _ROWS = (
         Source("SFF-TA-1001", "the connector of SFF-8639; drives of generation 5", FROM_MEMORY),
         "one set of lanes for PCIe, SAS and SATA",
     ),
+    Form(
+        "u2-u3",
+        "2.5-inch bay for U.2 and U.3 drives",
+        (4,),
+        _ALL,
+        5,
+        Source("SFF-8639, SFF-TA-1001", "", FROM_MEMORY),
+        "a bay of which its maker says that it takes both",
+    ),
     Form("e1s", "E1.S bay", (4, 8), _PCIE, None, Source("SFF-TA-1006", "1C, 2C", FROM_MEMORY)),
     Form("e1l", "E1.L bay", (4, 8), _PCIE, None, Source("SFF-TA-1007", "1C, 2C", FROM_MEMORY)),
     Form("e3s", "E3.S bay", (4, 8, 16), _PCIE, None, Source("SFF-TA-1008", "", FROM_MEMORY)),
@@ -204,6 +217,7 @@ _ROWS = (
     ),
     Form("usb-header", "USB header", (), ("usb",), None, Source("", "", COMMON_PRACTICE)),
     Form("cooling-mount", "place for an air mover on a part", (), (), None, OURS),
+    Form("fan-header", "header for a fan", (), (), None, Source("", "", COMMON_PRACTICE)),
     Form("opening", "bracket opening without a connector", (), (), None, OURS),
     Form("12v-2x6", "12V-2x6 power socket of a part", (), (), None, OURS),
     Form("eps-8", "EPS power socket of a part", (), (), None, OURS),
@@ -217,9 +231,6 @@ FORMS: dict[str, Form] = {row.name: row for row in _ROWS}
 POWER_SOCKETS = ("12v-2x6", "eps-8", "sata-power", "molex-4")
 """Sockets of a part into which a power adapter or splitter of the build may go."""
 
-NO_LANES = ("cooling-mount", "opening", *POWER_SOCKETS)
-"""Receptacles that have no lanes, whatever they are on."""
-
 PLUG_ONLY: dict[str, Form] = {
     row.name: row
     for row in (
@@ -231,6 +242,29 @@ PLUG_ONLY: dict[str, Form] = {
 
 PLUG_FORMS: dict[str, Form] = {**FORMS, **PLUG_ONLY}
 
+
+CABLED = (
+    "sff-8643",
+    "sff-8644",
+    "sff-8087",
+    "sff-8088",
+    "slimsas-4",
+    "slimsas-8",
+    "mcio-4",
+    "mcio-8",
+    "mcio-16",
+    "oculink-4",
+)
+"""
+Forms whose plug is the end of a cable; on a card, board or backplane they are sockets.
+
+SFF-8643, -8644, -8086, -8088, -8611, -8654 and SFF-TA-1016 call the one the free and the other the
+fixed connector (from memory). Of SATA the free one is the socket, and hosts, drives and backplanes
+have the plug (Serial ATA 3, from memory).
+"""
+
+WITHOUT_LANES = tuple(row.name for row in _ROWS if not row.buses)
+"""Receptacles that hold or feed a part, and have nothing to be seen through."""
 
 LANES_APART = ("m2-a", "m2-e")
 """Forms each of whose lanes is a link of its own (M2); many sockets are wired for the first."""

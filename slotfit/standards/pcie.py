@@ -58,6 +58,10 @@ def lane_mb_s(generation: int, lanes: int) -> int:
     return row.mt_s * row.payload_bits * lanes // (row.line_bits * 8)
 
 
+CHANNEL_DB = {4: 28.0, 5: 36.0}
+"""Most that a signal of the generation may lose from chip to chip, at 8 and at 16 GHz."""
+CHANNEL_DB_SOURCE = Source("", "channel budgets of generations 4 and 5", AS_QUOTED)
+
 LEGAL_WIDTHS = (1, 2, 4, 8, 12, 16, 32)
 LEGAL_WIDTHS_SOURCE = Source("Linux 6.12 include/linux/pci.h", "enum pcie_link_width", READ)
 

@@ -40,11 +40,13 @@ _M2 = Range("an M.2 module", min(LENGTHS_MM), max(LENGTHS_MM), SIZE_TABLE)
 _DRIVE = Range("a drive", 60, 160, _DRIVES)
 _EDGE_SHORT = Range("an E1.S drive", 105, 125, _E1)
 _AIR_SPEED = Range("air over cards", 30, 1200, _AIR, zero=True)
+_INLET = Range("air before cards", 10, 70, _SEEN)
+_FAN = Range("a fan", 50, 40_000, _SEEN, zero=True)
 _OCP_LENGTH = Range("a card of that form", 100, 130, _OCP)
 
 LENGTHS: dict[str, Range] = {
     **dict.fromkeys(("m2-m", "m2-b", "m2-e", "m2-a", "m2-bm", "m2-ae"), _M2),
-    **dict.fromkeys(("u2", "u3", "sata", "sas"), _DRIVE),
+    **dict.fromkeys(("u2", "u3", "u2-u3", "sata", "sas"), _DRIVE),
     **dict.fromkeys(("ocp3-sff", "ocp3-lff"), _OCP_LENGTH),
     "e1s": _EDGE_SHORT,
     "e1l": Range("an E1.L drive", 310, 325, _E1),
@@ -83,7 +85,15 @@ FIELDS: dict[str, Range] = {
     "PartSpec.gives_airflow_lfm": _AIR_SPEED,
     "ReceptacleSpec.airflow_lfm": _AIR_SPEED,
     "Chassis.airflow_lfm": _AIR_SPEED,
+    "Chassis.bay_airflow_lfm": _AIR_SPEED,
     "BuildMachine.airflow_lfm": _AIR_SPEED,
+    "PartSpec.airflow_at_c": _INLET,
+    "BuildMachine.inlet_c": _INLET,
+    "BuildMachine.airflow_one_failed_lfm": _AIR_SPEED,
+    "PartSpec.min_rpm": _FAN,
+    "Board.lowest_fan_rpm": _FAN,
+    "PartSpec.modules_w": Range("modules in ports", 0.1, 200, _SEEN, zero=True),
+    "PartSpec.component_mm": Range("a card's highest thing", 2, 160, _SEEN, zero=True),
     "PartSpec.adds_length_mm": Range("an air mover", 10, 300, _SEEN, zero=True),
     "PartSpec.reach_mm": Range("a cable", 100, 5000, _SEEN),
     "PartSpec.weight_kg": Range("a part", 0.005, 20, _SEEN),
@@ -91,6 +101,10 @@ FIELDS: dict[str, Range] = {
     "PartSpec.row_positions": Range("a riser", 1, 24, _SEEN),
     "Power.aux_w": Range("a part through its plugs", 0.5, 1500, _SEEN, zero=True),
     "Power.plug_mm": Range("room for a plug", 5, 100, _SEEN, zero=True),
+    "Power.start_w": Range("a part at start", 1, 1500, _SEEN, zero=True),
+    "Power.peak_w": Range("a part for a millisecond", 1, 3000, _SEEN, zero=True),
+    "Power.idle_w": Range("a part at rest", 0.05, 600, _SEEN, zero=True),
+    "Power.rails_w": Range("a part from a smaller rail", 0.05, 60, _SEEN, zero=True),
     "ReceptacleSpec.behind_mm": Range("room behind a slot", 4, 400, _SEEN, zero=True),
     "ReceptacleSpec.run_mm": Range("a cable's run", 30, 5000, _SEEN, zero=True),
     "ReceptacleSpec.drive_lengths": _M2,
@@ -103,8 +117,15 @@ FIELDS: dict[str, Range] = {
     "Chassis.height_u": Range("a chassis", 1, 20, _SEEN),
     "Chassis.bays": Range("a chassis", 1, 120, _SEEN, zero=True),
     "PowerSupply.watts": Range("a power supply", 30, 5000, _SEEN),
+    "PowerSupply.low_line_w": Range("a power supply", 30, 5000, _SEEN),
+    "PowerSupply.start_w": Range("a power supply", 30, 10000, _SEEN),
+    "PowerSupply.peak_w": Range("a power supply", 30, 10000, _SEEN),
+    "PowerSupply.rails_w": Range("a smaller rail", 3, 300, _SEEN),
     "PowerSupply.plugs": Range("a power supply", 1, 60, _SEEN, zero=True),
     "BuildMachine.base_w": Range("a machine without its parts", 3, 3000, _SEEN, zero=True),
+    "BuildMachine.input_v": Range("the wall", 90, 280, _SEEN),
+    "Measured.idle_w": Range("a machine at rest", 1, 3000, _SEEN),
+    "Measured.load_w": Range("a machine under load", 3, 10000, _SEEN),
     "BuildMachine.supply_limit_percent": Range("the share to plan with", 10, 100, _SEEN),
 }
 """Entity and field -> range, where the form does not decide."""

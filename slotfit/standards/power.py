@@ -130,6 +130,7 @@ PROMISES: dict[str, Promise] = {
         ),
         Promise("u2", 25, Source("drive maker's page on E1", "25 W reliable limit", AS_QUOTED)),
         Promise("u3", 25, Source("SFF-TA-1001", "the connector of SFF-8639", FROM_MEMORY)),
+        Promise("u2-u3", 25, Source("SFF-TA-1001", "the connector of SFF-8639", FROM_MEMORY)),
         Promise("e1s", 12, Source("SFF-TA-1006", "thinnest module, 5.9 mm", AS_QUOTED)),
         Promise("e1l", 25, Source("SFF-TA-1007", "9.5 mm", AS_QUOTED)),
         Promise("e3s", 25, Source("SFF-TA-1008", "7.5 mm", FROM_MEMORY)),
@@ -177,9 +178,37 @@ SLOT_3V3_W = 9.9
 """What the contacts of a card slot carry at 3.3 V, x1 to x16."""
 SLOT_3V3_SOURCE = Source("CEM 1.1", "pp. 35-36: 3 A at 3.3 V", AS_QUOTED)
 
-STILL_AIR_W = 25
-"""
-A passive part that draws more needs moving air, even where nobody has said how much.
+COOL_W = 5
+"""A passive part that draws more may need moving air: its maker is asked for a figure."""
+COOL_SOURCE = Source(
+    "820-6536 appendix A", "adapters of about 12 W ask for 200 LFM at 55 C", AS_QUOTED
+)
+"""That the question begins at 5 W is common practice, no source."""
 
-What a slot gives any card seldom needs a fan: common practice, no source.
-"""
+WARM_INLET_C = 35
+"""Air as warm as this is to be expected before the cards: common practice, no source."""
+
+
+LOW_LINE_V = 127
+"""Up to here the wall is one of 100 to 127 V, at which many server supplies give less."""
+LOW_LINE_SOURCE = Source("", "labels of server supplies: two lines of watts", COMMON_PRACTICE)
+
+LOW_LINE_W = 1000
+"""What a supply of more than that gives there, where its label is not known: no more may be."""
+LOW_LINE_W_SOURCE = Source("", "1000 to 1200 W of server supplies of 1600", COMMON_PRACTICE)
+
+FIVE_VOLT_W = 100
+"""What any larger supply gives at 5 V; labels say 100 to 130 W."""
+FIVE_VOLT_SOURCE = Source("", "labels of supplies: 20 to 26 A at 5 V", COMMON_PRACTICE)
+
+DISK_FIVE_VOLT_W = 4
+"""What a 3.5-inch disk takes at 5 V at most, where its description has no figure."""
+DISK_FIVE_VOLT_SOURCE = Source("disk data sheets", "0.6 to 0.8 A at 5 V", AS_QUOTED)
+
+SPIN_UP_W = 30
+"""The most that a 3.5-inch disk takes while it starts, where its description has no figure."""
+SPIN_UP_SOURCE = Source("disk data sheets", "2 to 2.2 A at 12 V, 0.6 to 0.8 A at 5 V", AS_QUOTED)
+
+PEAK_TIMES = 2
+"""An accelerator's draw for about a millisecond, as a multiple of its watts, at most."""
+PEAK_SOURCE = Source("ATX version 3 design guide 336521", "power excursions", FROM_MEMORY)

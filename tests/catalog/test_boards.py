@@ -19,6 +19,7 @@ MOST_LANES = {
     "desktop-chipset-heavy": 20,
     "desktop-two-chipsets": 20,
     "server-open-ended": 20,  # entry server: 16 to 20
+    "desktop-by-processor": 24,
     "desktop-label-order": 44,  # high-end desktop: 44, 48, 64, 88, 112, 128
     "workstation-switch": 44,
     "workstation": 112,

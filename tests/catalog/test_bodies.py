@@ -65,7 +65,7 @@ def implausible(part: PartSpec) -> Iterator[str]:
         if length > HALF_LENGTH_MM or height > LOW_PROFILE_MM:
             yield f"a low-profile card of {length:g} x {height:g} mm"
         return
-    told = (part.about or "").lower()
+    told = " ".join((part.about or "", *part.mind)).lower()
     if length > FULL_LENGTH_MM and "longer" not in told:
         yield f"{length:g} mm, longer than full length, and not a word of it"
     if height > FULL_HEIGHT_MM and "higher" not in told:

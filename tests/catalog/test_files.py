@@ -36,11 +36,15 @@ FOLDER_OF = {
     "carrier": ("carriers",),
     "riser": ("risers",),
     "adapter": ("adapters",),
+    "backplane": ("backplanes",),
+    "port-multiplier": ("backplanes",),
     "cable": ("cables",),
     "drive": ("drives",),
     "air-mover": ("air",),
     "power-adapter": ("leads",),
     "splitter": ("leads",),
+    "fan": ("air",),
+    "fan-hub": ("air",),
 }
 FOLDER_OF_KIND = {"board": "boards", "chassis": "chassis", "power-supply": "power"}
 

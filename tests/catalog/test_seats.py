@@ -6,6 +6,7 @@ from slotfit import api
 from slotfit.answers.place.answer import PlaceAnswer
 from slotfit.engine.seats import seat_all
 from slotfit.load.build_file import load_build_text
+from slotfit.model.part import PartSpec
 from slotfit.model.seat import Seating
 from slotfit.rulebook import SEAT_RULES
 from tests.catalog.entries import CATALOG, PART_IDS, parts
@@ -43,6 +44,7 @@ HOLDER_OF = {
     "e1s": ["carrier-e1sx4-gen5"],
     "sff-8644": ["hba-8e-sas3"],
     "cooling-mount": ["accel-passive-150w-single", "accel-passive-250w", "hba-8i-sas3"],
+    "fan-header": ["fan-hub-data-4"],
     "u3": ["carrier-u3x1-gen4"],
     "sas": ["hba-8i-sas3", "cable-8643-4sas-500"],
     "12v-2x6": ["accel-fan-575w-gen5"],
@@ -51,6 +53,18 @@ HOLDER_OF = {
     "molex-4": ["accel-passive-150w-single", "duct-40-single"],
     "slimsas-8": ["hba-8i-sas4", "adapter-cem-slimsas8-x8"],
 }
+LEADS_TO = {
+    # what is a socket on the part -> the adapter's side of it
+    "sff-8643": ["hba-8i-sas3", "cable-8643-8643-800"],
+    "sff-8087": ["hba-8i-sas3", "cable-8643-8087-800"],
+    "mcio-8": ["cable-mcio8-mcio8-500-gen5"],
+}
+
+
+def between(part: PartSpec) -> list[str]:
+    """What must be there for the part's own plug."""
+    ways = LEADS_TO if part.part_class == "backplane" else HOLDER_OF
+    return ways.get(part.plug.form, [])
 
 
 def build_of(*names: str) -> str:
@@ -66,7 +80,7 @@ def seated(*names: str) -> Seating:
 def test_the_part_has_a_seat_where_all_its_links_train(name: str) -> None:
     """No part is described so that it fits nowhere, or that a link of it never comes alive."""
     part = parts()[name]
-    seating = seated(name, *HOLDER_OF.get(part.plug.form, []))
+    seating = seated(name, *between(part))
     seats = [seat for seat in seating.seats if seat.part == "part0"]
     assert seats, [
         f"{refusal.seat.receptacle}: {objection.text}"
@@ -77,11 +91,6 @@ def test_the_part_has_a_seat_where_all_its_links_train(name: str) -> None:
     assert max(seat.alive for seat in seats) == len(part.links)
 
 
-LEADS_TO = {
-    # a further plug that is a socket -> the adapter's side of it
-    "sff-8643": ["hba-8i-sas3", "cable-8643-8643-800"],
-    "sff-8087": ["hba-8i-sas3", "cable-8643-8087-800"],
-}
 LONG_DUCTS = ("duct-120", "duct-80")
 """On a card of 267 mm they are longer than any chassis here: they go on a short one."""
 
@@ -91,9 +100,9 @@ LONG_DUCTS = ("duct-120", "duct-80")
 def test_the_part_is_placed_in_some_machine(name: str) -> None:
     """With what goes between it and a board, and what its further plugs lead to, all at once."""
     part = parts()[name]
-    between = ["hba-8i-sas3"] if name in LONG_DUCTS else HOLDER_OF.get(part.plug.form, [])
+    holders = ["hba-8i-sas3"] if name in LONG_DUCTS else between(part)
     ends = [one for extra in part.extra_plugs for one in LEADS_TO.get(extra.plug.form, [])]
-    text = build_of(name, *between, *ends).replace("parts:\n", WINDY)
+    text = build_of(name, *holders, *ends).replace("parts:\n", WINDY)
     answer = api.place(load_build_text(text, CATALOG), SECONDS)
     assert isinstance(answer, PlaceAnswer)
     assert answer.verdict.status == "proven"

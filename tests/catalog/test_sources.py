@@ -14,7 +14,7 @@ PARTS = [path for path in FILES if raw(path)["kind"] == "part"]
 INVENTED = [path for path in FILES if raw(path)["kind"] != "part"]
 INVENTED_IDS = [path.stem for path in INVENTED]
 
-TEXT = {"kind", "id", "name", "class", "about", "sources"}
+TEXT = {"kind", "id", "name", "class", "about", "mind", "sources"}
 """Fields that hold words, in which a digit is no figure."""
 
 MARKED = re.compile(rf"\(({'|'.join(map(re.escape, MARKS))})\)")

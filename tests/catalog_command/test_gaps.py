@@ -28,9 +28,10 @@ from slotfit.rulebook import RULES, SEAT_RULES
 BY_ID = {rule.id: rule for rule in RULES}
 
 BOARD: dict[str, Any] = {
-    "kind": "board", "id": "board", "invented": True, "size": "atx",
+    "kind": "board", "id": "board", "invented": True, "size": "atx", "lowest_fan_rpm": 600,
     "processors": [{"id": "cpu0"}, {"id": "cpu1"}],
     "rows": [{"id": "rear", "positions": 6}],
+    "devices": [],
     "lane_groups": [
         {"id": "port", "from": "cpu0", "generation": 4, "arrangements": [
             {"id": "whole", "gives": {"slot3": [8]}, "proof": "seen"},
@@ -53,6 +54,7 @@ BOARD: dict[str, Any] = {
         {"id": "cable", "form": "mcio-4", "from": "cpu0", "generation": 4, "lanes": 4,
          "splits": [], "run_mm": 300, "isolation": "e", "speed_setting": False},
         {"id": "disk", "form": "sata", "from": "cpu0", "isolation": "f"},
+        {"id": "fan1", "form": "fan-header", "pins": 4, "power_w": 12},
     ],
 }  # fmt: skip
 
@@ -60,6 +62,7 @@ CARD: dict[str, Any] = {
     "kind": "part", "id": "card", "invented": True, "class": "network-card", "plug": "cem x8",
     "links": "x8", "generation": 4, "thickness": 2, "length_mm": 200, "height_mm": 111.15,
     "bracket": "full", "power": {"slot_w": 30}, "cooling": "passive", "airflow_lfm": 100,
+    "airflow_at_c": 45,
     "demand": 4, "about": "30 W is above its class, 130 mm higher than full height.",
 }  # fmt: skip
 
@@ -86,7 +89,8 @@ MODULE: dict[str, Any] = {
 
 WIRE: dict[str, Any] = {
     "kind": "part", "id": "wire", "invented": True, "class": "cable", "plug": "mcio-4",
-    "links": "x4", "generation": 4, "reach_mm": 500, "receptacles": [{"id": "end", "form": "u2"}],
+    "links": "x4", "generation": 4, "reach_mm": 500, "wired_for": ["board"],
+    "receptacles": [{"id": "end", "form": "u2"}],
 }  # fmt: skip
 
 LIFT: dict[str, Any] = {
@@ -98,13 +102,20 @@ LIFT: dict[str, Any] = {
 
 DISK: dict[str, Any] = {
     "kind": "part", "id": "hard-disk", "invented": True, "class": "drive", "plug": "sata",
-    "links": [{"lanes": 1, "bus": "sata"}], "generation": 3, "power": {"slot_w": 8}, "bay": "3.5",
-    "demand": 0.2,
+    "links": [{"lanes": 1, "bus": "sata"}], "generation": 3, "bay": "3.5",
+    "power": {"slot_w": 8, "start_w": 20}, "demand": 0.2,
 }  # fmt: skip
+
+WARM_DISK = DISK | {"id": "warm-disk", "airflow_lfm": 100, "airflow_at_c": 45}
 
 FAN: dict[str, Any] = {
     "kind": "part", "id": "fan", "invented": True, "class": "air-mover", "plug": "cooling-mount",
     "mounts": ["heat-sink"], "gives_airflow_lfm": 200, "power": {"slot_w": 2},
+}  # fmt: skip
+
+FRONT: dict[str, Any] = {
+    "kind": "part", "id": "front", "invented": True, "class": "fan", "plug": "fan-header",
+    "pins": 4, "min_rpm": 700, "power": {"slot_w": 4},
 }  # fmt: skip
 
 BLOWER: dict[str, Any] = {
@@ -118,6 +129,7 @@ HUNGRY = CARD | {"id": "hungry", "power": {"slot_w": 20, "aux": ["pcie-8"], "aux
 CASE: dict[str, Any] = {
     "kind": "chassis", "id": "case", "invented": True, "sizes": ["atx"], "openings": 6,
     "bracket": "full", "card_length_mm": 300, "card_height_mm": 150, "airflow_lfm": 200,
+    "bay_airflow_lfm": 100,
     "bays": {"3.5": 2},
 }  # fmt: skip
 
@@ -128,6 +140,7 @@ SUPPLY: dict[str, Any] = {
 
 MACHINE: dict[str, Any] = {
     "id": "tower", "board": "board", "chassis": "case", "power_supply": "supply", "base_w": 100,
+    "inlet_c": 40,
 }  # fmt: skip
 
 WORLD: dict[str, dict[str, Any]] = {
@@ -143,8 +156,10 @@ WORLD: dict[str, dict[str, Any]] = {
         WIRE,
         LIFT,
         DISK,
+        WARM_DISK,
         BLOWER,
         FAN,
+        FRONT,
         HUNGRY,
         CASE,
         SUPPLY,
@@ -161,6 +176,11 @@ def drop(thing: str, field: str) -> Change:
         del world[thing][field]
 
     return change
+
+
+def drop_cable(world: dict[str, dict[str, Any]]) -> None:
+    """The wire is no longer said to be a cable."""
+    del world["wire"]["class"], world["wire"]["reach_mm"]
 
 
 def drop_in(name: str, *fields: str) -> Change:
@@ -191,6 +211,11 @@ def in_group(field: str, value: Any, way: int | None = None) -> Change:
 def silent_mount(world: dict[str, dict[str, Any]]) -> None:
     """Take out the shape of the carrier's place for an air mover."""
     del world["carrier"]["receptacles"][-1]["mount"]
+
+
+def silent_start(world: dict[str, dict[str, Any]]) -> None:
+    """Take out what the disk takes while it spins up."""
+    del world["hard-disk"]["power"]["start_w"]
 
 
 def still_air(change: Change) -> Change:
@@ -249,6 +274,7 @@ TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
     ("board", "cable: run_mm", "CAB001", drop_in("cable", "run_mm"), {"part": "wire"}),
     ("board", "slot1: isolation", "ISO001", drop_in("slot1", "isolation"),
      {"part": "card", "guest": "g"}),
+    ("board", "devices", "ISO004", drop("board", "devices"), {"part": "card", "guest": "g"}),
     ("board", "slot1: speed_setting", "LANE018", slow_wires(drop_in("slot1", "speed_setting")),
      {"part": "module"}),
     ("board", "slot2: row", "FIT015", drop_in("slot2", "row", "position"), {"part": "thick"}),
@@ -268,15 +294,24 @@ TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
     ("card", "bracket", "FIT008", drop("card", "bracket"), {"part": "card"}),
     ("card", "power", "POW006", drop("card", "power"), {"part": "card"}),
     ("card", "airflow_lfm", "COOL001", drop("card", "airflow_lfm"), {"part": "card"}),
+    ("card", "airflow_at_c", "COOL004", drop("card", "airflow_at_c"), {"part": "card"}),
+    ("case", "bay_airflow_lfm", "COOL001", drop("case", "bay_airflow_lfm"), {"part": "warm-disk"}),
     ("module", "length_mm", "FIT010", drop("module", "length_mm"), {"part": "module"}),
     ("fan", "gives_airflow_lfm", "COOL001", still_air(drop("fan", "gives_airflow_lfm")),
      {"part": "fan"}),
     ("fan", "mounts", "FIT016", drop("fan", "mounts"), {"part": "fan"}),
     ("carrier", "receptacles", "FIT016", silent_mount, {"part": "fan"}),
+    ("board", "fan1: pins", "COOL007", drop_in("fan1", "pins"), {"part": "front"}),
+    ("board", "fan1: power_w", "POW001", drop_in("fan1", "power_w"), {"part": "front"}),
+    ("board", "lowest_fan_rpm", "COOL007", drop("board", "lowest_fan_rpm"), {"part": "front"}),
+    ("front", "pins", "COOL007", drop("front", "pins"), {"part": "front"}),
+    ("front", "min_rpm", "COOL007", drop("front", "min_rpm"), {"part": "front"}),
     ("wire", "reach_mm", "CAB001", drop("wire", "reach_mm"), {"part": "wire"}),
     ("carrier", "makes_rails", "POW019", drop("carrier", "makes_rails"),
      {"part": "module", "count": 2}),
     ("lift", "makes_rails", "POW016", drop("lift", "makes_rails"), {"part": "card"}),
+    ("wire", "wired_for", "CAB003", drop("wire", "wired_for"), {"part": "wire"}),
+    ("wire", "plug", "CAB002", drop_cable, {"part": "wire"}),
     ("hard-disk", "bay", "FIT012", drop("hard-disk", "bay"), {"part": "hard-disk", "count": 3}),
     ("case", "sizes", "FIT013", drop("case", "sizes"), {"part": "card"}),
     ("case", "openings", "FIT005", drop("case", "openings"), {"part": "card"}),
@@ -285,6 +320,7 @@ TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
     ("case", "card_height_mm", "FIT007", drop("case", "card_height_mm"), {"part": "high"}),
     ("case", "airflow_lfm", "COOL001", drop("case", "airflow_lfm"), {"part": "card"}),
     ("case", "bays", "FIT014", drop("case", "bays"), {"part": "hard-disk"}),
+    ("hard-disk", "power.start_w", "POW011", silent_start, {"part": "hard-disk", "count": 14}),
     ("supply", "plugs", "POW008", drop("supply", "plugs"), {"part": "hungry"}),
     ("board", "port: arrangements", "LANE016", short_of_a_row, {"part": "card"}),
 ]  # fmt: skip

@@ -19,13 +19,13 @@ from slotfit.answers.catalog.schema import DESCRIBED, KINDS, class_text, field_t
 from slotfit.load.findings import branches
 from slotfit.model import words
 from slotfit.model.board import read_split
-from slotfit.model.build import read_names
 from slotfit.model.entity import Entity
+from slotfit.model.machine import read_names
 from slotfit.model.part import read_demand, read_links, read_plug
 from slotfit.model.units import unit_named
 from slotfit.rule import SeatRule
 from slotfit.rulebook import RULES
-from slotfit.standards.forms import PLUG_FORMS
+from slotfit.standards.forms import FORMS, PLUG_FORMS, plug_fits
 
 VOCABULARIES = {"Form": words.Form, "PartClass": words.PartClass, "Stage": words.Stage}
 
@@ -217,12 +217,22 @@ def vocabularies() -> str:
             ", ".join(f"x{lanes}" for lanes in made.lanes) or "none",
             ", ".join(made.buses) or "none",
             str(made.max_generation or ""),
+            ", ".join(f"`{one}`" for one in FORMS if one != form and plug_fits(form, one)),
             str(made.source),
         )
         for form, made in PLUG_FORMS.items()
         if form in get_args(words.Form)
     ]
-    text += table(("form", "what it is", "lanes", "buses", "newest PCIe", "source"), rows)
+    columns = (
+        "form",
+        "what it is",
+        "lanes",
+        "buses",
+        "newest PCIe",
+        "plug also goes into",
+        "source",
+    )
+    text += table(columns, rows)
     for name in ("PartClass", "Stage"):
         listed = "\n".join(f"- `{one}`" for one in get_args(VOCABULARIES[name]))
         text += f"### {title_of(name)}\n\n{listed}\n\n"
@@ -231,7 +241,8 @@ def vocabularies() -> str:
 
 FORM_INTRODUCTION = """\
 The shape of a plug or a receptacle. `lanes` are the widths it is made in; a file can say less is
-wired. "Newest PCIe" is what its contacts are good for in practice, where somebody says so.
+wired. "Newest PCIe" is what its contacts are good for in practice, where somebody says so. A plug
+goes into a receptacle of its own form, and into those that the table names beside it.
 """
 
 

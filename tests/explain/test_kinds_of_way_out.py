@@ -169,20 +169,6 @@ CASES = {
         ("id: accelerator, part: accel-passive-250w",),
         "buy",
     ),
-    "air for a card whose need nobody knows": Case(
-        "more",
-        "mounted on accelerator",
-        f"{SERVER}, airflow_lfm: 0",
-        (
-            (
-                "id: accelerator, part: {id: warm, class: accelerator, plug: cem x16, links: x16, "
-                "generation: 3, thickness: 1, length_mm: 167.65, height_mm: 111.15, bracket: full, "
-                "cooling: passive, power: {slot_w: 60, graphics: true}, "
-                "receptacles: [{id: mount, form: cooling-mount}]}"
-            ),
-        ),
-        "buy",
-    ),
     "supply": Case(
         "supply",
         "give box another power supply",

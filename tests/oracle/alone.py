@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from slotfit.model.board import BoardReceptacle
-from slotfit.model.part import Link, PartReceptacle, PartSpec, Power
+from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
+from slotfit.model.part import Link, PartReceptacle, PartSpec, Power, ReceptacleSpec
 from slotfit.model.problem import Machine, Part
 from slotfit.standards.cem import (
     CONNECTORS,
@@ -15,9 +15,9 @@ from slotfit.standards.cem import (
     slot_power_limit_w,
 )
 from slotfit.standards.forms import FORMS, plug_fits
-from slotfit.standards.power import MATINGS, PLUGS, SENSE_RATINGS_W, STILL_AIR_W, promised_w
+from slotfit.standards.power import MATINGS, PLUGS, SENSE_RATINGS_W, promised_w
 from tests.oracle.lanes import is_sure, laid_out, piece_at, shape
-from tests.oracle.spot import Spot, fitted
+from tests.oracle.spot import Spot, empty_first, fitted
 
 Word = str | tuple[object, ...]
 """A text is a complaint; a tuple is a fact that the seat rests on."""
@@ -27,6 +27,12 @@ CABLED = (
     *("slimsas-4", "slimsas-8", "mcio-4", "mcio-8", "mcio-16"),
 )
 """Plugs at the end of a cable; what a card or a board has of these forms are sockets."""
+
+WARM_W = 5
+"""Above that a passive part is asked how much air it needs (common practice, no source)."""
+
+EXPECTED_C = 35
+"""How warm the air before the cards is to be expected (common practice, no source)."""
 
 OPENING_MM = {"full": FULL_HEIGHT_MM, "low": LOW_PROFILE_HEIGHT_MM}
 
@@ -38,11 +44,14 @@ def look(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
         return
     for aspect in (connector, room, bracket, m2_length, cable, lanes, speeds, guests, power):
         yield from aspect(part, spot)
-    yield from (*air(part, spot), *wishes(part, spot))
+    yield from (*air(part, spot), *fan(part, spot), *wishes(part, spot))
     yield from (*home(part, spot, parts), *wires(part, spot, parts))
     yield from (*all_over_one(part, spot, parts), *mover(part, spot, parts))
     yield from (*plugs(part, spot, parts), *plug_room(part, spot))
     yield from (*twelve_volts(part, spot, parts), *three_volts(part, spot, parts))
+    yield from (*mating(part, spot, parts), *sidebands(part, spot, parts))
+    yield from (*contact_three(part, spot), *storage_wires(part, spot))
+    yield from through_expander(part, spot, parts)
 
 
 def generation_of(part: Part, link: Link, spot: Spot) -> int | None:
@@ -214,11 +223,49 @@ def cable(part: Part, spot: Spot) -> Iterator[Word]:
         yield ("run", spot.receptacle.id, spec.reach_mm)
     elif spec.reach_mm < run:
         yield "cable"
-    if part.companion_of and spec.plug.form in CABLED and spot.on_part_class != "cable":
-        yield "socket to socket"
     chassis = spot.machine.chassis
     if chassis and chassis.bays is None and spec.bay and spot.on_cable:
         yield ("bays", spot.machine.id, spec.bay)
+
+
+def mating(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
+    """A connector has two halves: one dangles from a cable, the other is screwed down."""
+    spec, here = part.spec, spot.receptacle.spec
+    on = parts[spot.owners[0]].spec if spot.owners else None
+    mine: str = spec.plug.gender or "plug"
+    theirs: str = here.gender or "socket"
+    if spot.form in (*CABLED, "sata"):
+        dangling, solid = ("plug", "socket") if spot.form in CABLED else ("socket", "plug")
+        words = {True: dangling, False: solid, None: ""}
+        stuck = part.companion_of is not None or spot.form == "sata"
+        mine = spec.plug.gender or words[dangles(spec, False if stuck else None)]
+        theirs = here.gender or words[ends_dangle(on) if on else False]
+    if spot.form == "sata" and mine == "plug":
+        return  # at worst a plain cable lies between
+    if not mine:
+        yield ("plug or socket", spec.id)
+    elif not theirs:
+        yield ("plug or socket", spot.receptacle.id)
+    elif mine == theirs:
+        yield "ends alike"
+
+
+def dangles(spec: PartSpec, otherwise: bool | None) -> bool | None:
+    """Whether the part goes in by a cable that it has."""
+    if spec.part_class == "cable" or spec.reach_mm is not None:
+        return True
+    has_housing = (
+        spec.part_class in ("backplane", "port-multiplier", "sas-expander")
+        or spec.wiring != "passive"
+    )
+    return False if has_housing else otherwise
+
+
+def ends_dangle(spec: PartSpec) -> bool | None:
+    """Whether what a part carries on is at the end of its wires; None where it could be a cable."""
+    if spec.wiring != "passive" or spec.part_class not in ("cable", "other"):
+        return False
+    return True if spec.part_class == "cable" or spec.reach_mm is not None else None
 
 
 def lanes(part: Part, spot: Spot) -> Iterator[Word]:
@@ -261,7 +308,9 @@ def unsure_widths(part: Part, spot: Spot, widths: list[int]) -> Iterator[Word]:
 
 def alive(part: Part, widths: list[int]) -> int:
     """Endpoints to be seen: behind a switch or controller, all its sockets."""
-    sockets = [r for r in part.spec.receptacles if r.form not in ("cooling-mount", "opening")]
+    sockets = [
+        r for r in part.spec.receptacles if r.form not in ("cooling-mount", "fan-header", "opening")
+    ]
     if part.spec.wiring != "passive" and sockets:
         return len(sockets)
     return sum(width > 0 for width in widths)
@@ -274,6 +323,7 @@ def division(part: Part, spot: Spot) -> Iterator[Word]:
     name = f"{spot.machine.id}/{spot.group.id}"
     if spot.way.proof == "refuted":
         yield "refuted"
+    yield from as_fitted(spot, spot.group, spot.way)
     if spot.way.proof in (None, "menu-only"):
         yield ("division", name, spot.way.id)
     if spot.way.order == "unknown" and spot.contacts:
@@ -283,6 +333,16 @@ def division(part: Part, spot: Spot) -> Iterator[Word]:
         here = [shape(link, spot.contacts, spot.form) for link in links]
         if here != [shape(link, turned, spot.form) for link in links]:
             yield ("order", name, spot.way.id)
+
+
+def as_fitted(spot: Spot, group: LaneGroup, way: Arrangement) -> Iterator[Word]:
+    """A division may need another processor than is fitted, or newer firmware."""
+    if way not in group.arrangements:
+        yield "not there with what is fitted"
+        return
+    needed = way.needs.firmware if way.needs and not spot.absent else None
+    if needed and spot.machine.entry.firmware is None:
+        yield ("firmware", spot.machine.id, needed)
 
 
 def speeds(part: Part, spot: Spot) -> Iterator[Word]:
@@ -336,8 +396,7 @@ def wires(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
     fast = max((generation_of(part, link, spot) or 0 for link in mine), default=0)
     if fast >= 4:
         yield from (("wires", parts[name].spec.id, fast) for name in spot.nobody_rated)
-        if len(spot.copper) > 1:
-            yield ("row of wires", *(parts[name].spec.id for name in spot.copper), fast)
+    yield from row_of_wires(part, spot, parts)
     ends = [
         min(known)
         for link in mine
@@ -354,17 +413,212 @@ def wires(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
         yield ("held", spot.source, spot.at_most)
 
 
+def row_of_wires(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
+    """Copper before the next chip: its losses, or at least that it is more than one piece."""
+    fast = max(
+        (
+            generation_of(part, link, spot) or 0
+            for link, width in zip(part.spec.links, spot.lanes_of(part), strict=True)
+            if width and link.bus == "pcie" and (part.spec.retimer or not link.to)
+        ),
+        default=0,
+    )
+    if fast < 4 or not spot.copper:
+        return
+    losses = losses_on_the_way(part, spot, parts, fast)
+    if fast in MOST_DB and any(loss is not None for _, loss in losses):
+        quiet = tuple(name for name, loss in losses if loss is None)
+        if quiet:
+            said = sum(loss for _, loss in losses if loss is not None)
+            yield ("loss", quiet, round(MOST_DB[fast] - said, 1), fast)
+    elif len(spot.copper) > 1:
+        yield ("row of wires", *(parts[name].spec.id for name in spot.copper), fast)
+
+
+MOST_DB = {4: 28, 5: 36}
+"""Loss budgets from chip to chip, at 8 GHz and at 16 GHz, as quoted."""
+
+
+def losses_on_the_way(
+    part: Part, spot: Spot, parts: Mapping[str, Part], generation: int
+) -> list[tuple[str, float | None]]:
+    """Every piece between the two chips, this part's own wires included: dB, if anyone says."""
+    pieces: list[tuple[str, PartSpec | ReceptacleSpec]] = [(part.spec.id, part.spec)]
+    pieces += [(parts[name].spec.id, parts[name].spec) for name in spot.copper]
+    if not any(parts[name].spec.retimer for name in spot.copper):
+        switch = parts.get(spot.source)
+        pieces.append((spot.source, switch.spec if switch else spot.root.spec))
+    return [
+        (name, getattr(one.loss_db, f"gen{generation}", None) if one.loss_db else None)
+        for name, one in pieces
+    ]
+
+
+def drowned(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Spot:
+    """The place with the rate at which enough of the signal is left, as far as losses are said."""
+    if not part.spec.retimer and all(one.to or one.bus != "pcie" for one in part.spec.links):
+        return spot
+    for generation, most in sorted(MOST_DB.items()):
+        losses = losses_on_the_way(part, spot, parts, generation)
+        if sum(loss for _, loss in losses if loss is not None) > most:
+            limit = generation - 1
+            return replace(spot, at_most=min(limit, spot.at_most or limit))
+    return spot
+
+
+def sidebands(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
+    """Reset and clock of a 2.5-inch drive reach it only by a cable made for the header."""
+    spec = part.spec
+    family = spec.plug.form.partition("-")[0]
+    is_cable = spec.part_class == "cable"
+    to_drive = is_cable and any(one.form in ("u2", "u3", "u2-u3") for one in spec.receptacles)
+    if family not in ("slimsas", "mcio", "oculink") or spec.plug.form == "mcio-16" or not to_drive:
+        return
+    host = parts[spot.owners[0]].spec.id if spot.owners else spot.machine.board.id
+    if spec.wired_for is None or host.split(":")[0] not in spec.wired_for:
+        yield ("sidebands", spec.id, host)
+
+
+def storage_wires(part: Part, spot: Spot) -> Iterator[Word]:
+    """Breakouts have a direction; a multiplier needs a port that knows it."""
+    spec = part.spec
+    ends = {one.form for one in spec.receptacles}
+    if spec.part_class == "cable" and (
+        (spec.plug.form in CABLED and "sata" in ends)
+        or (spec.plug.form == "sata" and ends & set(CABLED))
+    ):
+        used = "reverse" if spec.plug.form == "sata" else "forward"
+        if spec.direction is None:
+            yield ("direction", spec.id, used)
+        elif spec.direction != used:
+            yield "turned round"
+    if spec.part_class == "port-multiplier":
+        if spot.receptacle.spec.port_multiplier is None:
+            yield ("multiplier", spot.receptacle.id)
+        elif not spot.receptacle.spec.port_multiplier:
+            yield "multiplier"
+
+
+def through_expander(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
+    """SATA through a SAS-3 expander that does not buffer holds its lanes at 6 Gb/s."""
+    spec = part.spec
+    above = parts.get(spot.shared[0]) if spot.shared else None
+    if above and above.spec.wiring == "switch" and not above.spec.buffers:
+        up = [one.generation or above.spec.generation for one in above.spec.links]
+        has_sata = any(one.bus == "sata" and not one.to for one in spec.links)
+        is_sas = all(one.bus == "sas" for one in above.spec.links)
+        if has_sata and is_sas and max((one or 0 for one in up), default=0) >= 3:
+            yield ("buffers", above.spec.id.split(":")[0])
+
+
+def contact_three(part: Part, spot: Spot) -> Iterator[Word]:
+    """3.3 V there tell a drive that knows power disable to stay off."""
+    spec, supply = part.spec, spot.machine.power_supply
+    if spec.part_class != "drive" or spec.plug.form not in ("sata", "sas"):
+        return
+    live, feeder = spot.receptacle.spec.carries_3v3, spot.receptacle.id
+    if live is None and supply is not None:
+        live, feeder = supply.carries_3v3, supply.id
+    match spec.power_disable, live:
+        case True, True:
+            yield "held off"
+        case True, None:
+            yield ("3.3 V", feeder, spec.id)
+        case None, True:
+            yield ("power disable", spec.id, feeder)
+
+
 def guests(part: Part, spot: Spot) -> Iterator[Word]:
     """A guest takes a whole isolation group; someone must have said which it is."""
-    if not answers_on_the_bus(part):
+    kept = part.id in (spot.machine.entry.keeps or ()) and on_own_port(part, spot)
+    if not answers_on_the_bus(part) and not kept:
         return
-    if part.wish.guest:
+    if is_handed_over(part):
         if spot.isolation is None:
             yield ("isolation", spot.root.id)
         yield from (("isolator", name) for name in spot.isolators)
+        yield from with_devices(part, spot)
     elif spot.isolation is None and any(one.isolation for one in spot.machine.board.receptacles):
         # A guest's group that is known may reach into a slot of which nobody has said anything.
         yield ("isolation beside guests", spot.root.id)
+    if owner_of(part) is not None and answers_on_the_bus(part):
+        yield from host_left(part, spot)
+    if is_shared(part) and answers_on_the_bus(part):
+        yield from shares(part, spot)
+
+
+def with_devices(part: Part, spot: Spot) -> Iterator[Word]:
+    """A port keeps nothing apart if its slot shares a group with what is soldered on."""
+    root, machine = spot.root.spec, spot.machine
+    word = root.isolation if isinstance(root, BoardReceptacle) else None
+    if machine.board.devices is None and spot.isolation is not None:
+        below = spot.isolation != f"{machine.id}/{word}"
+        if below or (is_shared(part) and spot.alone):
+            yield ("isolation", spot.root.id)
+
+
+def host_left(part: Part, spot: Spot) -> Iterator[Word]:
+    """What the host runs from, and what it shows itself on, must not go along."""
+    root, machine = spot.root.spec, spot.machine
+    group = root.isolation if isinstance(root, BoardReceptacle) else None
+    whole = group is not None and spot.isolation == f"{machine.id}/{group}"
+    soldered = machine.board.devices
+    if machine.entry.keeps is None:
+        drives = part.spec.part_class in ("drive", "host-bus-adapter", "accelerator")
+        unsure = soldered is None or {one.isolation for one in soldered} & {None, group}
+        if drives or (whole and unsure):
+            yield ("host keeps", machine.id)
+        return
+    for one in soldered or ():
+        if whole and one.id in machine.entry.keeps:
+            if one.isolation is None:
+                yield ("device", machine.id, one.id, group)
+            elif one.isolation == group:
+                yield "host loses device"
+
+
+def shares(part: Part, spot: Spot) -> Iterator[Word]:
+    """Several guests have one part."""
+    many, how, spec = len(everyone(part)), part.wish.shared_by, part.spec
+    if how is None:
+        yield ("how shared", part.id)
+    if how == "virtual-functions":
+        if spec.virtual_functions is None:
+            yield ("virtual", spec.id, many)
+        if many > 1 and spot.isolation and not spot.alone:
+            yield "not shared so"
+    able = {"virtual-functions": (spec.virtual_functions or many) >= many}
+    able["virtual-functions"] &= spec.virtual_functions != 0
+    able["mediated"] = spec.mediated is not False
+    if not able.get(how or "", True):
+        yield "not shared so"
+    if how == "mediated" and spec.mediated is None:
+        yield ("mediated", spec.id)
+
+
+def everyone(part: Part) -> set[str]:
+    """Guests with anything of the part."""
+    named = part.wish.guest
+    return set() if named is None else {named} if isinstance(named, str) else set(named)
+
+
+def is_shared(part: Part) -> bool:
+    return len(everyone(part)) > 1 or bool(everyone(part) and part.wish.shared_by)
+
+
+def owner_of(part: Part) -> str | None:
+    """Who has the whole part; None is the host."""
+    return next(iter(everyone(part)), None) if not is_shared(part) else None
+
+
+def is_handed_over(part: Part) -> bool:
+    return bool(owner_of(part) or (is_shared(part) and part.wish.shared_by == "virtual-functions"))
+
+
+def on_own_port(part: Part, spot: Spot) -> bool:
+    """A SATA or SAS drive whose controller is on the board, not on another part."""
+    drive = any(link.bus in ("sata", "sas") and not link.to for link in part.spec.links)
+    return drive and not any("/" not in link for link in spot.shared)
 
 
 def answers_on_the_bus(part: Part) -> bool:
@@ -389,7 +643,7 @@ def power(part: Part, spot: Spot) -> Iterator[Word]:
 def dead_slot(part: Part, spot: Spot) -> Iterator[Word]:
     """A slot of a processor that is absent may have power, for parts that need no lanes."""
     here = spot.receptacle.spec
-    if part.spec.links or part.spec.plug.form == "opening":
+    if part.spec.links or part.spec.plug.form in ("opening", "fan-header"):
         return
     if not isinstance(here, BoardReceptacle):
         return
@@ -533,9 +787,18 @@ def supply_unknown(part: Part, spot: Spot) -> Iterator[Word]:
     if spot.plugged_at and not slot_said and spot.form != "cooling-mount":
         limits.append(f"plugs of {spot.plugged_at}")
     if not wires_only and not (slot_said and plugs_said) and (supply or limits):
-        yield ("draw", spec.id, machine.id if supply else "", *limits)
-    if supply and machine.base_w is None and draw_w(spec):
+        counted = supply is not None and not was_measured(part, spot)
+        if counted or limits:
+            yield ("draw", spec.id, machine.id if counted else "", *limits)
+    measured = machine.measured is not None and machine.measured.load_w is not None
+    if supply and machine.base_w is None and not measured and draw_w(spec):
         yield ("base load", machine.id)
+
+
+def was_measured(part: Part, spot: Spot) -> bool:
+    """Whether what it draws is in what a meter showed."""
+    measured = spot.machine.entry.measured
+    return measured is not None and measured.load_w is not None and part.id in spot.machine.inside
 
 
 def may_outdraw(spec: PartSpec, limit: str, spot: Spot) -> bool:
@@ -622,18 +885,41 @@ def fits_socket(plug: str, socket: str) -> bool:
 
 
 def air(part: Part, spot: Spot) -> Iterator[Word]:
-    """Air over a passive card, where it is not known; where it is, see the whole plan."""
-    spec, lfm = part.spec, spot.air_lfm()
-    is_hot = draw_w(spec) > STILL_AIR_W
-    if spec.cooling is None and spec.plug.form == "cem" and (is_hot or spec.airflow_lfm):
+    """Air over a passive part, where it is not known; where it is, see the whole plan."""
+    spec, lfm = part.spec, spot.air_for(part)
+    is_warm, is_drive = draw_w(spec) > WARM_W, spec.part_class == "drive"
+    if spec.cooling is None and spec.plug.form == "cem" and (is_warm or spec.airflow_lfm):
         yield ("cooling", spot.receptacle.id, spec.id)
-    if spec.cooling != "passive":
-        return
-    if spec.airflow_lfm is None:
-        if is_hot:
+    if spec.cooling == "passive" and spec.airflow_lfm is None and is_warm:
+        if lfm == 0:  # nothing carries the heat away
+            yield ("still", spot.receptacle.id, spec.id)
+        if not is_drive:  # of drives, makers speak where it matters
             yield ("air need", spot.receptacle.id, spec.id)
-    elif spec.airflow_lfm > 0 and lfm is None:
-        yield ("air", spot.receptacle.id, spec.airflow_lfm)
+    if needed := asks_lfm(spec):
+        if lfm is None:
+            where = "bays" if spot.in_bay(part) else "air"
+            yield (where, spot.machine.id if where == "bays" else spot.receptacle.id, needed)
+        yield from heat(part, spot, needed)
+
+
+def asks_lfm(spec: PartSpec) -> float:
+    """Air that the maker of a part without a fan asks for; 0: none, or nobody has said."""
+    of_a_drive = spec.cooling is None and spec.part_class == "drive"
+    return (spec.airflow_lfm or 0) * (spec.cooling == "passive" or of_a_drive)
+
+
+def heat(part: Part, spot: Spot, needed: float) -> Iterator[Word]:
+    """What a maker's figure was not taken for: warmer air, and modules beside the card's chips."""
+    spec, warmest = part.spec, spot.machine.entry.inlet_c
+    holds_to = spec.airflow_at_c
+    if warmest is None:
+        if holds_to is not None and holds_to < EXPECTED_C:
+            yield ("inlet", spot.machine.id, holds_to)
+    elif holds_to is None or warmest > holds_to:
+        yield ("warm", spec.id, spot.machine.id, warmest)
+    modules = part.wish.modules_w or 0
+    if modules > (spec.modules_w or 0):
+        yield ("modules", spec.id, needed, modules)
 
 
 def mover(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
@@ -646,12 +932,33 @@ def mover(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
         yield ("mount", spec.id, card.id)
     elif here.mount not in (spec.mounts or ()):
         yield "mount"
-    hot = 1 if draw_w(card) > STILL_AIR_W else 0
-    needed = (hot if card.airflow_lfm is None else card.airflow_lfm) * (card.cooling == "passive")
+    warm = card.cooling == "passive" and card.airflow_lfm is None and draw_w(card) > WARM_W
+    needed = asks_lfm(card) or (1 if warm else 0)
     if spec.gives_airflow_lfm is None and needed:
         lfm = replace(spot, receptacle=spot.root).air_lfm()
         if len(spot.owners) > 1 or (lfm is not None and lfm < needed):
             yield ("mover", spec.id, card.id)
+
+
+def fan(part: Part, spot: Spot) -> Iterator[Word]:
+    """A fan's plug in its header, and how slowly it may turn there."""
+    if spot.form != "fan-header":
+        return
+    here, there = part.spec.pins, spot.receptacle.spec.pins
+    both = {here, there}
+    if None in both:
+        yield ("fan plug", part.spec.id, spot.receptacle.id)
+    elif both == {3, 4}:
+        yield ("governed", part.spec.id, spot.receptacle.id)
+    elif len(both) == 2:
+        yield "fan plug"
+    floor = spot.machine.board.lowest_fan_rpm
+    if part.spec.part_class != "fan" or floor == 0:
+        return
+    if floor is None:
+        yield ("lowest fan", spot.machine.board.id)
+    elif (part.spec.min_rpm or 0) < floor:
+        yield ("slow fan", part.spec.id, spot.machine.board.id, floor)
 
 
 def home(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
@@ -662,8 +969,20 @@ def home(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
             yield "board size"
         elif chassis.sizes is None or size in (None, "proprietary"):
             yield ("board size", spot.machine.id)
+    if spot.receptacle.on_board:
+        yield from starts(spot)
     if body(part) in (body(parts[name]) for name in spot.owners):
         yield "on itself"
+
+
+def starts(spot: Spot) -> Iterator[Word]:
+    """A machine whose first socket is empty may not start."""
+    if empty_first(spot.machine):
+        needed = spot.machine.board.processors[0].must_be_filled
+        if needed:
+            yield "does not start"
+        elif needed is None:
+            yield ("starts", spot.machine.id)
 
 
 def body(part: Part) -> str:

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping
 
-from slotfit.model.board import Hub
+from slotfit.model.board import BoardReceptacle, Hub
 from slotfit.model.part import Link
 from slotfit.model.problem import Machine, Part, Receptacle
 from slotfit.standards import rates
 from tests.oracle.alone import draw_w, generation_of, is_near
 from tests.oracle.lanes import piece_at, width_of
-from tests.oracle.spot import Spot, climb, fitted, group_at
+from tests.oracle.spot import Spot, as_built, climb, fitted, group_at
 from tests.oracle.whole import Placed, covers
 
 HOT_W = 50
@@ -72,7 +72,9 @@ def trained_rate(part: Part, link: Link, spot: Spot) -> int:
 
 def has_sockets(part: Part) -> bool:
     """Whether other parts can be plugged into it and get lanes that it makes."""
-    sockets = [one for one in part.spec.receptacles if one.form != "cooling-mount"]
+    sockets = [
+        one for one in part.spec.receptacles if one.form not in ("cooling-mount", "fan-header")
+    ]
     return part.spec.wiring != "passive" and bool(sockets)
 
 
@@ -154,7 +156,13 @@ def room(plan: Placed, node: str) -> int:
 def cooling(plan: Placed) -> int:
     """Gaps between neighbours where a fan draws no air, and gaps between two hot cards."""
     begins = {places[0]: name for name in plan.spots if (places := covers(plan, name))}
-    found = 0
+    found = sum(
+        other.receptacle.spec.id in slot.under and draw_w(plan.parts[name].spec) >= HOT_W
+        for spot in plan.spots.values()
+        if isinstance(slot := spot.receptacle.spec, BoardReceptacle)
+        for name, other in plan.spots.items()
+        if other.receptacle.owner == spot.receptacle.owner
+    )
     for name in plan.spots:
         places = covers(plan, name)
         if not places:
@@ -206,7 +214,7 @@ def able_gb_s(plan: Placed, receptacle: Receptacle) -> int:
     if group is None or climb(machine, group.from_)[1] in absent(machine):
         return 0
     best = 0
-    for way in group.arrangements:
+    for way in as_built(machine, group).arrangements:
         ways = Counter[str]()
         for width in way.gives.get(receptacle.spec.id, ()):
             ways[group.bus if isinstance(width, int) else width] += (

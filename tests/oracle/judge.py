@@ -9,9 +9,10 @@ from itertools import product
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Part, Problem, Receptacle
 from slotfit.standards.forms import plug_fits
-from tests.oracle.alone import Word, look
+from tests.oracle.alone import Word, drowned, look
 from tests.oracle.cost import costs
-from tests.oracle.spot import Spot, group_at, on_board, on_part
+from tests.oracle.spot import Spot, as_built, group_at, on_board, on_part
+from tests.oracle.watts import unknown
 from tests.oracle.whole import Placed, in_company, look_at_all
 
 DEEPEST = 7
@@ -87,7 +88,11 @@ class Judge:
             else:
                 below, _ = self.sit(chain[1:], ways)
                 spot = on_part(self.parts[receptacle.owner], receptacle, below)
-            self.known[chain, way] = spot, tuple(look(part, spot, self.parts))
+            spot = drowned(part, spot, self.parts)
+            words = tuple(look(part, spot, self.parts))
+            if words[:1] != ("form",):
+                words += tuple(unknown(part, self.problem, spot.machine))
+            self.known[chain, way] = spot, words
         return self.known[chain, way]
 
     def judge(self, choice: Choice) -> tuple[tuple[str, ...], dict[str, int]]:
@@ -126,7 +131,9 @@ class Judge:
     def every_choice(self) -> Iterator[Choice]:
         """Every plan in which plugs fit and nothing shares a receptacle."""
         groups = {
-            f"{machine.id}/{group.id}": [str(way.id) for way in group.arrangements]
+            f"{machine.id}/{group.id}": [
+                str(way.id) for way in as_built(machine, group).arrangements
+            ]
             for machine in self.problem.machines
             for group in machine.board.lane_groups
         }
@@ -176,7 +183,9 @@ class Judge:
 
     def only_passes_on(self, part: Part) -> bool:
         """Cables and passive carriers."""
-        passes = [one for one in part.spec.receptacles if one.form != "cooling-mount"]
+        passes = [
+            one for one in part.spec.receptacles if one.form not in ("cooling-mount", "fan-header")
+        ]
         return bool(passes) and part.spec.wiring == "passive"
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.part import PartReceptacle
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
-from slotfit.standards.forms import FORMS, NO_LANES
+from slotfit.standards.forms import FORMS, WITHOUT_LANES
 from tests.oracle.lanes import Contacts, Lane, laid_out, piece_at, row_of, through, width_of
 
 
@@ -42,8 +42,6 @@ class Spot:
     on_cable: bool = False
     source: str = ""
     """Who makes the lanes: a switch or controller below, else the board's receptacle."""
-    on_part_class: str = ""
-    """Class of the part that the receptacle is on."""
     limits: tuple[str, ...] = ()
     """Receptacles of stated power that what sits here draws through."""
     plugged_at: str = ""
@@ -75,10 +73,25 @@ class Spot:
                 return lfm
         return chassis.airflow_lfm if chassis else None
 
+    def in_bay(self, part: Part) -> bool:
+        """The part is screwed into a bay, to which a cable leads from here."""
+        return self.on_cable and part.spec.bay is not None
+
+    def air_for(self, part: Part) -> float | None:
+        """Air over the part: over the bays if it is in one."""
+        if not self.in_bay(part):
+            return self.air_lfm()
+        return self.machine.chassis.bay_airflow_lfm if self.machine.chassis else None
+
 
 def fitted(machine: Machine) -> set[str]:
     said = machine.entry.processors
     return {one.id for one in machine.board.processors} if said is None else set(said)
+
+
+def empty_first(machine: Machine) -> bool:
+    """Whether the first socket is empty."""
+    return machine.board.processors[0].id not in fitted(machine)
 
 
 def group_at(machine: Machine, receptacle: str) -> LaneGroup | None:
@@ -87,6 +100,37 @@ def group_at(machine: Machine, receptacle: str) -> LaneGroup | None:
         if any(receptacle in way.gives for way in group.arrangements):
             return group
     return None
+
+
+def as_built(machine: Machine, group: LaneGroup) -> LaneGroup:
+    """The group with the divisions that are there with what is in the socket and the firmware."""
+    ways = [way for way in group.arrangements if not lacks(machine, group, way)]
+    unsure = machine.entry.firmware is None and is_fed(machine, group)
+    # What the board does by itself is what surely is there.
+    ways.sort(key=lambda way: bool(unsure and way.needs and way.needs.firmware))
+    return group.model_copy(update={"arrangements": tuple(ways)})
+
+
+def is_fed(machine: Machine, group: LaneGroup) -> bool:
+    """Whether the processor that the lanes come from is there, as far as anyone has said."""
+    socket = climb(machine, group.from_)[1]
+    return socket is None or socket in fitted(machine)
+
+
+def lacks(machine: Machine, group: LaneGroup, way: Arrangement) -> bool:
+    """Whether the division needs another processor than sits there, or a later firmware."""
+    if way.needs is None:
+        return False
+    socket, said = climb(machine, group.from_)[1], machine.entry.processors
+    if not is_fed(machine, group):
+        return False
+    named = said.get(socket or "") if isinstance(said, dict) else None
+    if way.needs.processor is not None and named and named not in way.needs.processor:
+        return True
+    firmware, needed = machine.entry.firmware, way.needs.firmware
+    if firmware is None or needed is None:
+        return False
+    return [int(n) for n in firmware.split(".")] < [int(n) for n in needed.split(".")]
 
 
 def climb(machine: Machine, from_: str | None) -> tuple[tuple[str, ...], str | None]:
@@ -104,6 +148,7 @@ def on_board(problem: Problem, receptacle: Receptacle, way_id: str | None) -> Sp
     spec = receptacle.spec
     assert isinstance(spec, BoardReceptacle)
     same = [one.isolation for one in machine.board.receptacles].count(spec.isolation)
+    same += [one.isolation for one in machine.board.devices or ()].count(spec.isolation)
     bare = Spot(
         machine,
         receptacle,
@@ -121,7 +166,7 @@ def on_board(problem: Problem, receptacle: Receptacle, way_id: str | None) -> Sp
     spot = replace(
         bare,
         processor=processor,
-        group=group,
+        group=as_built(machine, group),
         way=way,
         shared=hubs,
         on_cable=spec.form in ("sata", "sas"),
@@ -154,10 +199,9 @@ def on_part(part: Part, receptacle: Receptacle, below: Spot) -> Spot:
         owners=(part.id, *below.owners),
         on_cable=by_cable,
         contacts={},
-        on_part_class=part_spec.part_class,
         riser_positions=part_spec.row_positions,
     )
-    if spec.form in NO_LANES:
+    if spec.form in WITHOUT_LANES:
         return spot
     if part_spec.wiring == "passive":
         return copper(part, spec, spot, below)

@@ -21,9 +21,10 @@ from slotfit.model.problem import Part, Problem
 from slotfit.model.reason import No
 from slotfit.standards.forms import POWER_SOCKETS, plug_fits
 from slotfit.standards.power import PLUGS
-from tests.oracle.alone import body, draw_w, fits_socket, known_room, tails
+from tests.oracle.alone import body, fits_socket, known_room, tails
 from tests.oracle.judge import Judge
 from tests.oracle.spot import Spot
+from tests.oracle.watts import Meter, draws
 from tests.oracle.whole import (
     Placed,
     covers,
@@ -34,13 +35,18 @@ from tests.oracle.whole import (
     over_plugs_mw,
     place_of,
     slot_mw,
+    stands_in,
     watts_of,
 )
 
 ALONE: Mapping[str, str] = {
+    "COOL007": "fan plug",
     "CAB001": "cable",
-    "CAB002": "socket to socket",
+    "CAB002": "ends alike",
+    "CAB004": "turned round",
+    "CAB005": "multiplier",
     "CPU001": "processor absent",
+    "CPU002": "does not start",
     "FIT002": "closed slot",
     "FIT005": "row end",
     "FIT006": "length",
@@ -49,14 +55,19 @@ ALONE: Mapping[str, str] = {
     "FIT009": "behind the slot",
     "FIT010": "stand-off",
     "FIT013": "board size",
+    "FIT016": "mount",
+    "ISO004": "host loses device",
+    "ISO005": "not shared so",
     "LANE001": "no lanes",
     "LANE002": "too few endpoints",
     "LANE003": "too narrow",
     "LANE004": "too slow",
     "LANE005": "refuted",
+    "LANE019": "not there with what is fitted",
     "POW001": "slot power",
     "POW005": "slot unpowered",
     "POW016": "no 12 V",
+    "POW018": "held off",
     "WISH001": "not among the named",
     "WISH002": "banned",
     "WISH003": "other machine",
@@ -127,8 +138,18 @@ def in_machine(plan: Placed, machine: str) -> Iterator[Part]:
 
 
 def supply_overdrawn(plan: Placed, told: Told) -> bool:
-    drawn = (round(draw_w(part.spec) * 1000) for part in in_machine(plan, told["machine"]))
-    return sum(drawn) > round(told["left"] * 1000)
+    moment, meter = told.get("moment", "work"), Meter(plan.problem.machine[told["machine"]])
+    parts = in_machine(plan, told["machine"])
+    added = meter.mw((p.id, draws(p.spec), draws(p.spec, moment)) for p in parts) - meter.mw(())
+    return added > round(told["left"] * 1000)
+
+
+def rail_overdrawn(plan: Placed, told: Told) -> bool:
+    """What the parts take from some of the smaller rails is more than is told."""
+    powers = [part.spec.power for part in in_machine(plan, told["machine"])]
+    rails = [one.rails_w or {} for one in powers if one]
+    taken = sum(w for one in rails for name, w in one.items() if name in told["rail"].split("+"))
+    return round(taken * 1000) > round(told["watts"] * 1000)
 
 
 def is_split(spec: PartSpec, plugs: Sequence[str]) -> bool:
@@ -196,6 +217,13 @@ def mover_too_long(plan: Placed, told: Told) -> bool:
     return is_there and room is not None and length is not None and length + longer > room
 
 
+def sink_too_high(plan: Placed, told: Told) -> bool:
+    """The card is there, and another body is where its heat sink stands."""
+    card = plan.spots.get(told["part"])
+    here = card is not None and card.receptacle.id == told["receptacle"]
+    return here and any(stands_in(plan, told["part"], other) for other in plan.spots)
+
+
 def filled(plan: Placed, receptacle: str) -> bool:
     """Whether something presses the contacts."""
     there = plan.in_receptacle(receptacle)
@@ -242,11 +270,14 @@ GROWING: Mapping[str, Breaks] = {
     "POW004": plugs_short,
     "POW020": lambda plan, told: over_plugs_mw(plan, told["part"]) > round(told["left"] * 1000),
     "POW017": lambda plan, told: over_3v3_mw(plan, told["part"]) > round(told["limit"] * 1000),
+    "POW012": supply_overdrawn,
+    "POW014": rail_overdrawn,
     "WISH005": apart,
     "WISH006": together,
     "WISH008": retired,
     "WISH009": retired,
     "COOL003": mover_too_long,
+    "COOL006": sink_too_high,
 }
 """Rules about several parts -> whether a plan breaks one; with more parts it stays broken."""
 
@@ -259,8 +290,12 @@ AT_THE_END: Mapping[str, Breaks] = {
 """The same of what another part may put right."""
 
 
+STEERING = ("LANE011", "LANE014", "LANE021")
+"""Rules about how a lane group is divided, whatever sits on it."""
+
+
 def steered(plan: Placed, no: No) -> bool:
-    """Whether a division is at odds with what is plugged in, or is known not to work."""
+    """Whether a division is at odds with what is plugged in, or does not work, or is not there."""
     if not any(plan.ways[group] == way for group, way in ways_told(plan.problem, no)):
         return False
     told = no.told
@@ -338,14 +373,14 @@ class Search:
 
     def __post_init__(self) -> None:
         self.alone = [no for no in self.nos if no.rule in ALONE]
-        self.steering = [no for no in self.nos if no.rule in ("LANE011", "LANE014")]
+        self.steering = [no for no in self.nos if no.rule in STEERING]
         self.growing = [(GROWING[no.rule], no.told) for no in self.nos if no.rule in GROWING]
         self.at_the_end = [
             (AT_THE_END[no.rule], no.told)
             for no in self.nos
             if no.rule in AT_THE_END and no.case != "once"
         ]
-        known = {*ALONE, *GROWING, *AT_THE_END, "LANE011", "LANE014"}
+        known = {*ALONE, *GROWING, *AT_THE_END, *STEERING}
         assert {no.rule for no in self.nos} <= known, {no.rule for no in self.nos} - known
 
     def fits(self, ways: Mapping[str, str], number: int, places: dict[str, str]) -> bool:

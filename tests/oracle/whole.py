@@ -12,16 +12,20 @@ from slotfit.model.part import PartSpec
 from slotfit.model.problem import Machine, Part, Problem
 from slotfit.model.words import Scope
 from slotfit.standards.forms import POWER_SOCKETS
-from slotfit.standards.power import PLUGS, STILL_AIR_W
+from slotfit.standards.power import PLUGS
 from tests.oracle.alone import (
     answers_on_the_bus,
+    asks_lfm,
     carriers_at_3v3,
-    draw_w,
     fits_socket,
+    is_handed_over,
     known_room,
+    on_own_port,
+    owner_of,
     tails,
 )
-from tests.oracle.spot import Spot
+from tests.oracle.spot import Spot, as_built
+from tests.oracle.watts import overdrawn
 
 
 @dataclass(frozen=True)
@@ -67,7 +71,9 @@ def look_at_all(plan: Placed) -> Iterator[str]:
 
 def in_company(plan: Placed, facts: set[object]) -> set[object]:
     """The facts that the parts rest on, in the light of what else is placed."""
-    beside_guests = any(part.wish.guest and answers_on_the_bus(part) for part in plan.problem.parts)
+    beside_guests = any(
+        is_handed_over(part) and answers_on_the_bus(part) for part in plan.problem.parts
+    )
     kept: set[object] = set()
     for fact in facts - set(blown_enough(plan)) - set(led(plan)):
         if isinstance(fact, tuple) and fact[0] == "isolation beside guests":
@@ -83,8 +89,11 @@ def blown_enough(plan: Placed) -> Iterator[object]:
     for name, spot in plan.spots.items():
         needed = plan.parts[name].spec.airflow_lfm
         on_it = [plan.parts[i].spec for i, s in plan.spots.items() if s.receptacle.owner == name]
-        if any((mover.gives_airflow_lfm or 0) >= (needed or 0) for mover in on_it):
+        blows = [m.gives_airflow_lfm or 0 for m in on_it if m.plug.form == "cooling-mount"]
+        if any(lfm >= (needed or 0) for lfm in blows):
             yield ("air", spot.receptacle.id, needed)
+        if blows and plan.parts[name].spec.part_class != "drive":
+            yield ("still", spot.receptacle.id, plan.parts[name].spec.id)
 
 
 def led(plan: Placed) -> Iterator[object]:
@@ -159,6 +168,23 @@ def bodies(plan: Placed) -> Iterator[str]:
     places = Counter(place for part in plan.spots for place in covers(plan, part))
     if any(count > 1 for count in places.values()):
         yield "bodies overlap"
+    if any(stands_in(plan, one, other) for one in plan.spots for other in plan.spots):
+        yield "heat sink in the way"
+
+
+PITCH_MM, BOARD_MM = 20.32, 1.57
+"""From slot to slot, and how thick a card's own board is (CEM, from memory)."""
+
+
+def stands_in(plan: Placed, part: str, other: str) -> bool:
+    """Whether the highest thing on a card is where the back of another body is."""
+    high, here = plan.parts[part].spec.component_mm, covers(plan, part)
+    if part == other or high is None or not here or plan.parts[part].spec.plug.form != "cem":
+        return False
+    owner, row, first = here[0]
+    top = first * PITCH_MM + BOARD_MM + high
+    backs = [place for their, its, place in covers(plan, other) if (their, its) == (owner, row)]
+    return any(back > here[-1][2] and back * PITCH_MM < top - 1e-9 for back in backs)
 
 
 def in_the_way(plan: Placed) -> Iterator[str]:
@@ -181,14 +207,11 @@ def mounted_on(plan: Placed, card: str) -> list[PartSpec]:
 
 def is_still(plan: Placed, card: str) -> bool:
     """Whether too little air moves over a passive card, and nothing on it makes up for that."""
-    spec, lfm = plan.parts[card].spec, plan.spots[card].air_lfm()
-    needed = spec.airflow_lfm
-    if needed is None:
-        needed = 1 if draw_w(spec) > STILL_AIR_W else 0
+    lfm, needed = plan.spots[card].air_for(plan.parts[card]), asks_lfm(plan.parts[card].spec)
     movers = [one for one in mounted_on(plan, card) if one.plug.form == "cooling-mount"]
     gusts = [one.gives_airflow_lfm for one in movers]
     blown = any(gust is None or gust >= needed for gust in gusts)
-    return spec.cooling == "passive" and lfm is not None and lfm < needed and not blown
+    return lfm is not None and lfm < needed and not blown
 
 
 def moving_air(plan: Placed) -> Iterator[str]:
@@ -209,7 +232,8 @@ def groups_of(plan: Placed) -> Iterator[tuple[Machine, LaneGroup, Arrangement]]:
     for machine in plan.problem.machines:
         for group in machine.board.lane_groups:
             way_id = plan.ways[f"{machine.id}/{group.id}"]
-            yield machine, group, next(way for way in group.arrangements if way.id == way_id)
+            way = next(way for way in group.arrangements if way.id == way_id)
+            yield machine, as_built(machine, group), way
 
 
 def divisions(plan: Placed) -> Iterator[str]:
@@ -278,17 +302,23 @@ def drawing(group: LaneGroup) -> set[str]:
     first = serves(group.arrangements[0])
     # With nothing plugged in, the board is at its first division, or at one that serves fewer.
     empty = min((s for s in by_presence if s < first), key=len, default=first)
-    return set().union(*by_presence) - empty
+    # Those have no say when they are filled, but where two divisions differ by one of them alone.
+    told = {name for s in by_presence if len(s) > 1 for name in s if s - {name} in by_presence}
+    return set().union(*by_presence) - (empty - told)
 
 
 def isolation(plan: Placed) -> Iterator[str]:
     """Whatever shares an isolation group has one owner, a guest or the host."""
     owners: dict[str, set[str | None]] = {}
+    drives: dict[str, set[str | None]] = {}
     for name, spot in plan.spots.items():
         part = plan.parts[name]
-        if spot.isolation is not None and answers_on_the_bus(part):
-            owners.setdefault(spot.isolation, set()).add(part.wish.guest)
-    if any(len(guests) > 1 for guests in owners.values()):
+        if spot.isolation is not None and any(spot.lanes_of(part)):
+            if answers_on_the_bus(part):
+                owners.setdefault(spot.isolation, set()).add(owner_of(part))
+            elif on_own_port(part, spot):
+                drives.setdefault(spot.isolation, set()).add(owner_of(part))
+    if any(len(own | drives.get(group, set())) > 1 for group, own in owners.items()):
         yield "guests share a group"
 
 
@@ -357,16 +387,18 @@ def draws_through(plan: Placed, part: str, receptacle: str) -> bool:
     return True
 
 
+def is_in(plan: Placed, part: str, machine: Machine) -> bool:
+    return part in plan.spots and plan.spots[part].machine.id == machine.id
+
+
 def supply(plan: Placed, machine: Machine) -> Iterator[str]:
-    """Continuous watts, and plugs for every socket."""
+    """Watts, and plugs for every socket."""
     power_supply = machine.power_supply
     if power_supply is None:
         return
     parts = plan.in_machine(machine)
-    drawn = sum(round(draw_w(spec) * 1000) for spec in parts)
-    share = power_supply.watts * machine.entry.supply_limit_percent / 100
-    if drawn > round((share - (machine.entry.base_w or 0)) * 1000):
-        yield "supply watts"
+    here = [part for name, part in plan.parts.items() if is_in(plan, name, machine)]
+    yield from overdrawn(here, machine)
     if power_supply.plugs is not None:
         have: list[str] = [plug for plug, count in power_supply.plugs.items() for _ in range(count)]
         devices = [spec for spec in parts if spec.plug.form not in POWER_SOCKETS]

@@ -8,14 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from itertools import product
 from typing import Any
 
 from slotfit.load.build_file import receptacles_on
 from slotfit.model.board import Board
 from slotfit.model.entity import Entity
+from slotfit.model.machine import PowerSupply
 from slotfit.model.part import PartSpec
 from slotfit.model.problem import Machine, Problem
-from slotfit.standards.power import STILL_AIR_W
 
 Values = dict[str, tuple[Any, ...]]
 """Field -> what it could be."""
@@ -26,8 +27,13 @@ RECEPTACLE: Values = {
     "width": (1, 4, 8, 16),
     "drive_lengths": ((), (80,), (80, 110)),
     "run_mm": (100, 450, 2000),
+    "carries_3v3": (True, False),
+    "port_multiplier": (True, False),
+    "pins": (3, 4, 6),
 }
+LOSSES = ({"gen4": 2, "gen5": 3}, {"gen4": 6, "gen5": 8})
 ON_BOARD: Values = RECEPTACLE | {
+    "loss_db": LOSSES,
     "power_w": (25, 75),
     "powered_without_processor": (True, False),
     "isolation": ("a", "b", "nobody-else"),
@@ -40,6 +46,11 @@ ON_PART: Values = RECEPTACLE | {
     "mount": ("wide", "narrow"),
 }
 PART: Values = {
+    "loss_db": LOSSES,
+    "wired_for": ((), ("board",)),
+    "power_disable": (True, False),
+    "direction": ("forward", "reverse"),
+    "buffers": (True, False),
     "generation": (1, 3, 5),
     "row_positions": (1, 2, 5),
     "thickness": (1, 2, 3),
@@ -48,9 +59,15 @@ PART: Values = {
     "bracket": ("full", "low", "both", "none"),
     "cooling": ("none", "passive", "fan"),
     "airflow_lfm": (0, 100, 500),
+    "airflow_at_c": (20, 60),
+    "modules_w": (0, 9),
     "gives_airflow_lfm": (0, 100, 500),
+    "pins": (3, 4, 6),
+    "min_rpm": (0, 5000),
     "mounts": ((), ("wide",), ("wide", "narrow")),
     "isolates_guests": (True, False),
+    "virtual_functions": (0, 1, 9),
+    "mediated": (True, False),
     "reach_mm": (100, 450, 2000),
     "power": (
         *({"slot_w": 0}, {"slot_w": 9}, {"slot_w": 25}),
@@ -72,11 +89,30 @@ CHASSIS: Values = {
     "card_length_mm": (50, 170, 400),
     "card_height_mm": (120, 200),
     "airflow_lfm": (0, 100, 1000),
+    "bay_airflow_lfm": (0, 100, 1000),
     "bays": ({}, {"3.5": 1}, {"3.5": 9, "2.5": 9}),
 }
-SUPPLY: Values = {"plugs": ({}, {"pcie-8": 1}, {"pcie-8": 9, "pcie-6": 9})}
-MACHINE: Values = {"base_w": (0, 60, 500)}
-BOARD: Values = {"size": ("atx", "eatx")}
+SUPPLY: Values = {
+    "plugs": ({}, {"pcie-8": 1}, {"pcie-8": 9, "pcie-6": 9}),
+    "carries_3v3": (True, False),
+}
+MACHINE: Values = {
+    "base_w": (0, 60, 500),
+    "inlet_c": (20, 60),
+    "staggered_start": (True, False),
+    "firmware": ("1.0", "1.10", "3.0"),
+    "keeps": ((), ("ports",), ("usb", "ports")),
+}
+BOARD: Values = {
+    "size": ("atx", "eatx"),
+    "lowest_fan_rpm": (0, 600),
+    "devices": (
+        (),
+        ({"id": "ports", "isolation": "a"}, {"id": "usb"}),
+        ({"id": "ports", "isolation": "s1"},),
+    ),
+}
+DEVICE: Values = {"isolation": ("a", "s1", "nobody-else")}
 WAY: Values = {"proof": ("seen", "refuted")}
 
 
@@ -105,6 +141,7 @@ def facts_of(problem: Problem) -> Iterator[Forgotten]:
             return with_part(problem, name, new)
 
         yield from each(part.id, spec, table, put)
+        yield from of_power(part.id, spec, put)
         for place, one in enumerate(spec.receptacles):
             yield from each(
                 f"{part.id}/{one.id}",
@@ -114,13 +151,40 @@ def facts_of(problem: Problem) -> Iterator[Forgotten]:
             )
 
 
+def of_power(name: str, spec: PartSpec, put: Callable[[PartSpec], Problem]) -> Iterator[Forgotten]:
+    """Watts of short moments and of smaller rails, of parts that may leave them out."""
+    power = spec.power
+    table: Values = {}
+    if power is None:
+        return
+    if (spec.part_class, spec.bay) == ("drive", "3.5"):
+        table["start_w"] = (spec.draw_w, max(30, spec.draw_w))
+    if spec.part_class == "accelerator" and power.aux:
+        table["peak_w"] = (spec.draw_w, 2 * spec.draw_w)
+    if "sata-power" in power.aux and power.aux_w:
+        most = min(power.aux_w, 4) if spec.bay == "3.5" else power.aux_w
+        table["rails_w"] = ({}, {"5": most})
+    yield from each(name, power, table, lambda new: put(spec.model_copy(update={"power": new})))
+
+
+def of_supply(supply: PowerSupply) -> Values:
+    """What a label may say more: of a small supply not that it gives less at 115 V."""
+    watts = supply.watts
+    return SUPPLY | {
+        "start_w": (watts, watts + 40),
+        "peak_w": (watts, 2 * watts),
+        "low_line_w": (min(watts, 1000), watts),
+        "rails_w": ({}, {"5": 100, "5+3.3": 130}),
+    }
+
+
 def moot(spec: PartSpec) -> Iterator[str]:
     """Facts that say nothing of such a part."""
     if spec.wiring == "passive" and spec.receptacles:
         yield "power"  # wires draw nothing worth counting
         yield "generation"  # and all of them carry a link that no one doubts
-    if spec.draw_w <= STILL_AIR_W:
-        yield "airflow_lfm"  # so little needs no moving air
+    if spec.draw_w <= 5 or spec.part_class == "drive":
+        yield "airflow_lfm"  # so little needs no moving air, and a drive says so if it does
     if spec.power is None:
         yield from (name for name in PART if name.startswith("power."))
     if spec.part_class != "cable":
@@ -135,11 +199,15 @@ def of_machine(problem: Problem, machine: Machine) -> Iterator[Forgotten]:
     def put_board(board: Board) -> Problem:
         return with_machine(problem, replace(machine, board=board))
 
-    board = machine.board
+    board, supply = machine.board, machine.power_supply
+    volts: Values = {"input_v": (115, 230)} if supply and supply.low_line_w else {}
     yield from each(machine.id, board, BOARD, put_board)
     for place, one in enumerate(board.receptacles):
         put = in_list(board, "receptacles", place, put_board)
         yield from each(f"{machine.id}/{one.id}", one, ON_BOARD, put)
+    for place, device in enumerate(board.devices or ()):
+        put = in_list(board, "devices", place, put_board)
+        yield from each(f"{machine.id}/{device.id}", device, DEVICE, put)
     for place, group in enumerate(board.lane_groups):
         put = in_list(board, "lane_groups", place, put_board)
         yield from each(f"{machine.id}/{group.id}", group, GROUP, put)
@@ -149,9 +217,10 @@ def of_machine(problem: Problem, machine: Machine) -> Iterator[Forgotten]:
     yield from each(
         machine.id,
         machine.entry,
-        MACHINE,
+        MACHINE | volts,
         lambda new: with_machine(problem, replace(machine, entry=new)),
     )
+    yield from classes_of(problem, machine)
     if machine.chassis:
         yield from each(
             machine.chassis.id,
@@ -163,9 +232,24 @@ def of_machine(problem: Problem, machine: Machine) -> Iterator[Forgotten]:
         yield from each(
             machine.power_supply.id,
             machine.power_supply,
-            SUPPLY,
+            of_supply(machine.power_supply),
             lambda new: with_machine(problem, replace(machine, power_supply=new)),
         )
+
+
+def classes_of(problem: Problem, machine: Machine) -> Iterator[Forgotten]:
+    """Which class of processor is in the sockets that are filled."""
+    takes = [one.takes for one in machine.board.processors if one.id in machine.fitted]
+    if not all(takes):
+        return
+    sockets = [one.id for one in machine.board.processors if one.id in machine.fitted]
+
+    def put(processors: object) -> Problem:
+        entry = machine.entry.model_copy(update={"processors": processors})
+        return with_machine(problem, replace(machine, entry=entry))
+
+    every = tuple(put(dict(zip(sockets, one, strict=True))) for one in product(*takes))
+    yield Forgotten(f"{machine.id}.processors", put(tuple(sockets)), every)
 
 
 def each(

@@ -20,6 +20,7 @@ matters to it; `tests/cases/rules/bases.yaml` has the rest. Keys of a case:
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator, Mapping
 from copy import deepcopy
 from functools import cache
@@ -45,7 +46,7 @@ KEYS = frozenset(
 
 PART_OR_WISH = (
     "count", "required", "weight", "pin", "only", "ban", "machine", "near", "must_be_near",
-    "guest", "endpoints", "wish",
+    "guest", "shared_by", "endpoints", "wish",
 )  # fmt: skip
 """Keys of a part that are the build file's; `wish` holds those that a part has too."""
 
@@ -77,7 +78,8 @@ def merged(base: Mapping[str, Any], case: Mapping[str, Any] | None) -> dict[str,
 
 def problem_of(case: Case) -> Problem:
     """The problem that a case describes, by way of the loader."""
-    text = yaml.safe_dump(build_of(case), sort_keys=False)
+    whole = json.loads(json.dumps(build_of(case)))  # what cases share is written out
+    text = yaml.safe_dump(whole, sort_keys=False)
     return load_build_text(text, Catalog(()), "case.yaml")
 
 

@@ -104,6 +104,6 @@ def arranged(problem: Problem, seats: Iterable[Seat], case: Case) -> Iterator[st
 def every_arrangement(problem: Problem) -> set[str]:
     return {
         arrangement(key, str(way.id))
-        for key, group in problem.lane_groups.items()
-        for way in group.arrangements
+        for key in problem.lane_groups
+        for way in problem.every_way(key)
     }

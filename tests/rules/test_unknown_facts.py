@@ -7,22 +7,23 @@ fact could have had: a no stays a no, and a plan that rests on nothing works, as
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from itertools import product
 from random import Random
 
 import pytest
 
 from slotfit.answers.place.plan import best_plan, state_all
 from slotfit.engine.referee import stage_values
-from slotfit.model.clause import arrangement, holds
+from slotfit.model.clause import Clause, arrangement, holds
 from slotfit.model.keys import GroupKey
 from slotfit.model.plan import Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat, Seating
 from slotfit.model.words import Stage
 from tests.builds import THEMES, small_build
-from tests.limits import SECONDS
+from tests.limits import SECONDS, mostly_long
 from tests.rules.forgotten import Forgotten, facts_of
 
 SURE_FIRST: tuple[Stage, ...] = (
@@ -80,34 +81,55 @@ def found_again(
 
 def faults_of(fact: Forgotten, plan: Plan) -> Iterable[str]:
     """Values of the fact for which a plan that rests on nothing does not do what it said."""
-    places = {seat.part: seat.receptacle for seat in plan.seats}
-    chosen = {arrangement(group, way) for group, way in plan.arrangements.items()}
-    promised = {stage.stage: stage.value for stage in plan.stages}
     for number, problem in enumerate(fact.possible):
-        seating, clauses = state_all(problem)
-        seats = found_again(seating, places, plan.arrangements)
-        if seats is None:
-            gone = [
-                objection.text
-                for refusal in seating.refusals
-                if places.get(refusal.seat.part) == refusal.seat.receptacle
-                for objection in refusal.objections
-            ]
-            yield f"{fact.name}: value {number} denies a seat of {places}: {gone}"
-            continue
-        atoms = chosen | {seat.key for seat in seats}
-        broken = [
-            one.reason.text
-            for one in clauses
-            if one.reason.rule != "LANE014" and not holds(one, atoms)
+        stated = state_all(problem)
+        every = [
+            [*faults_with(problem, stated, replace(plan, arrangements=ways))]
+            for ways in readings(problem, plan.arrangements)
         ]
-        if broken:
-            yield f"{fact.name}: value {number} breaks {broken} of {places}"
-            continue
-        truth = stage_values(problem, replace(plan, seats=seats))
-        for stage in ("dark-endpoints", "bandwidth", "locality"):
-            if truth[stage] > promised[stage]:
-                yield f"{fact.name}: value {number} has {truth[stage]} of {stage}, not {promised}"
+        if all(every):
+            yield from (f"{fact.name}: value {number} {fault}" for fault in every[0])
+
+
+def readings(problem: Problem, ways: Mapping[GroupKey, str]) -> Iterator[dict[GroupKey, str]]:
+    """The divisions as they are in a build; for one that is not there by that id, each that is."""
+    choices = [
+        [ways[key]] if ways[key] in ids else ids
+        for key in ways
+        if (ids := [str(way.id) for way in problem.lane_groups[key].arrangements])
+    ]
+    return (dict(zip(ways, some, strict=True)) for some in product(*choices))
+
+
+def faults_with(
+    problem: Problem, stated: tuple[Seating, Sequence[Clause]], plan: Plan
+) -> Iterator[str]:
+    """What a plan does not do in a build, its lanes being divided so."""
+    seating, clauses = stated
+    places = {seat.part: seat.receptacle for seat in plan.seats}
+    promised = {stage.stage: stage.value for stage in plan.stages}
+    seats = found_again(seating, places, plan.arrangements)
+    if seats is None:
+        gone = [
+            objection.text
+            for refusal in seating.refusals
+            if places.get(refusal.seat.part) == refusal.seat.receptacle
+            for objection in refusal.objections
+        ]
+        yield f"denies a seat of {places}: {gone}"
+        return
+    atoms = {arrangement(group, way) for group, way in plan.arrangements.items()}
+    atoms |= {seat.key for seat in seats}
+    broken = [
+        one.reason.text for one in clauses if one.reason.rule != "LANE014" and not holds(one, atoms)
+    ]
+    if broken:
+        yield f"breaks {broken} of {places}"
+        return
+    truth = stage_values(problem, replace(plan, seats=seats))
+    for stage in ("dark-endpoints", "bandwidth", "locality"):
+        if truth[stage] > promised[stage]:
+            yield f"has {truth[stage]} of {stage}, not {promised}"
 
 
 def yes_is_yes(fact: Forgotten) -> list[str]:
@@ -115,6 +137,8 @@ def yes_is_yes(fact: Forgotten) -> list[str]:
     answer = best_plan(replace(fact.unknown, preferences=SURE_FIRST), SECONDS)
     if answer.status is Status.IMPOSSIBLE or answer.plan is None or answer.plan.facts:
         return []
+    if not answer.plan.seats:
+        return []  # a plan of nothing promises nothing
     return list(faults_of(fact, answer.plan))
 
 
@@ -152,3 +176,13 @@ def test_what_is_not_known_is_neither_yes_nor_no(theme: str, number: int) -> Non
     for fact in some_facts(small_build(dice, theme), dice, 8):
         assert no_is_no(fact) == []
         assert yes_is_yes(fact) == []
+
+
+@pytest.mark.parametrize("number", mostly_long(range(60), 12))
+def test_which_processor_is_fitted_is_neither_yes_nor_no(number: int) -> None:
+    dice = Random(f"processor not known {number}")
+    problem = small_build(dice, "fitted")
+    for fact in facts_of(problem):
+        if fact.name.endswith((".processors", ".firmware")):
+            assert no_is_no(fact) == []
+            assert yes_is_yes(fact) == []

@@ -25,7 +25,7 @@ parts:
     part:
       {id: hot-card, plug: cem x16, links: x16, generation: 4, thickness: 1, cooling: passive,
        airflow_lfm: 270, bracket: full, power: {slot_w: 60},
-       receptacles: [{id: rear, form: cooling-mount}]}
+       receptacles: [{id: rear, form: cooling-mount, mount: end-2-slot}]}
 """
 
 
@@ -36,7 +36,10 @@ def placed(build: str) -> Plan:
 
 
 def mover(lfm: int) -> str:
-    part = f"{{id: blower, class: air-mover, plug: cooling-mount, gives_airflow_lfm: {lfm}}}"
+    part = (
+        "{id: blower, class: air-mover, plug: cooling-mount, mounts: [end-2-slot], "
+        f"gives_airflow_lfm: {lfm}}}"
+    )
     return f"  - {{id: blower, part: {part}}}\n"
 
 

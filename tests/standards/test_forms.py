@@ -6,9 +6,10 @@ from slotfit.standards.forms import FORMS, PLUG_FORMS, UnknownFormError, fit_of,
 
 # fmt: off
 NAMES = [
-    "cem", "m2-m", "m2-b", "m2-e", "m2-a", "u2", "u3", "e1s", "e1l", "e3s", "e3l", "ocp3-sff",
-    "ocp3-lff", "oculink-4", "slimsas-4", "slimsas-8", "mcio-4", "mcio-8", "mcio-16", "sff-8643",
-    "sff-8644", "sff-8087", "sff-8088", "sata", "sas", "usb-header", "cooling-mount", "opening",
+    "cem", "m2-m", "m2-b", "m2-e", "m2-a", "u2", "u3", "u2-u3", "e1s", "e1l", "e3s", "e3l",
+    "ocp3-sff", "ocp3-lff", "oculink-4", "slimsas-4", "slimsas-8", "mcio-4", "mcio-8", "mcio-16",
+    "sff-8643", "sff-8644", "sff-8087", "sff-8088", "sata", "sas", "usb-header",
+    "cooling-mount", "fan-header", "opening",
 ]
 # fmt: on
 
@@ -26,6 +27,11 @@ UNLIKE_PAIRS = {
     ("sata", "u2"),
     ("sas", "u2"),
     ("sata", "u3"),
+    # a bay of which its maker says that it takes both
+    ("u2", "u2-u3"),
+    ("u3", "u2-u3"),
+    ("sata", "u2-u3"),
+    ("sas", "u2-u3"),
     ("sas", "u3"),
     # OCP NIC 3.0 (from memory)
     ("ocp3-sff", "ocp3-lff"),
@@ -87,6 +93,7 @@ CARRIES = {
     "m2-ae": ((2,), 5),
     "u2": ((4,), 5),
     "u3": ((4,), 5),
+    "u2-u3": ((4,), 5),
     "e1s": ((4, 8), None),
     "e1l": ((4, 8), None),
     "e3s": ((4, 8, 16), None),
@@ -107,6 +114,7 @@ CARRIES = {
     "sas": ((2,), None),
     "usb-header": ((), None),
     "cooling-mount": ((), None),
+    "fan-header": ((), None),
     "opening": ((), None),
 }
 

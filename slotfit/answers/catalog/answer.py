@@ -21,7 +21,7 @@ from slotfit.model.entity import Entity
 from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.part import PartSpec, ReceptacleSpec
 from slotfit.model.words import Form, PartClass
-from slotfit.standards.forms import NO_LANES
+from slotfit.standards.forms import WITHOUT_LANES
 
 SCHEMA_VERSION = 1
 """Raised when a field changes its meaning or goes away; new fields do not raise it."""
@@ -131,7 +131,7 @@ def ports_of(part: PartSpec) -> int | None:
 
 def takes(receptacles: Iterable[ReceptacleSpec]) -> dict[str, int]:
     """Form -> receptacles of it, places for air movers and bare openings left out."""
-    forms = (one.form for one in receptacles if one.form not in NO_LANES)
+    forms = (one.form for one in receptacles if one.form not in WITHOUT_LANES)
     return dict(Counter(forms))
 
 

@@ -21,7 +21,7 @@ from slotfit.model.build import Build
 from slotfit.model.entity import Entity
 from slotfit.model.part import PartSpec
 
-WORDS = frozenset({"kind", "id", "name", "class", "about", "invented", "sources", "price"})
+WORDS = frozenset({"kind", "id", "name", "class", "about", "mind", "invented", "sources", "price"})
 """Keys that hold words, or figures that are the owner's own."""
 
 SHORT_FORM = re.compile(r"x\d|\dx")

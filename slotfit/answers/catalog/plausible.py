@@ -1,8 +1,8 @@
 """
 Figures that the published tables make unlikely: a slip of the pen, or a thing that says so.
 
-A part that is meant to be out of the ordinary says so, in `about` or in the field's source, with
-the word that each check names.
+A part that is meant to be out of the ordinary says so, in `about`, in `mind` or in the field's
+source, with the word that each check names.
 """
 
 from __future__ import annotations
@@ -56,7 +56,7 @@ def implausible(part: PartSpec, file: str) -> Iterator[Remark]:
 
 def says(part: PartSpec, field: str, word: str) -> bool:
     """Whether the file has the word that settles a check."""
-    told = f"{part.about or ''} {part.sources.get(field, '')}".lower()
+    told = f"{part.about or ''} {' '.join(part.mind)} {part.sources.get(field, '')}".lower()
     return bool(word) and word in told
 
 
@@ -100,7 +100,8 @@ def length(part: PartSpec) -> Iterator[Unlikely]:
 
 
 def called_half_length(part: PartSpec) -> bool:
-    told = " ".join((part.name or "", part.about or "", part.sources.get("length_mm", "")))
+    source = part.sources.get("length_mm", "")
+    told = " ".join((part.name or "", part.about or "", *part.mind, source))
     return "half length" in told.lower().replace("-", " ")
 
 
@@ -131,7 +132,7 @@ def receptacle_draw(part: PartSpec) -> Iterator[Unlikely]:
         key, most = form.removeprefix("m2-").upper(), power_contacts_limit_w(form)
         text = f"{draw:g} W; the contacts of a key {key} socket carry {most:g} W"
         yield Unlikely("power", text, POWER_CONTACTS_SOURCE)
-    if form in ("u2", "u3") and draw > PROMISES[form].power_w:
+    if form in ("u2", "u3", "u2-u3") and draw > PROMISES[form].power_w:
         text = f"{draw:g} W; a bay of that form gives {PROMISES[form].power_w:g} W"
         yield Unlikely("power", text, PROMISES[form].source)
 

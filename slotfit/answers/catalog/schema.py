@@ -18,9 +18,9 @@ from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 
 from slotfit.model import board, build, machine, part, words
 from slotfit.model.board import Board, read_split
-from slotfit.model.build import Addition, Build, BuildPart, Futures, read_names
+from slotfit.model.build import Addition, Build, BuildPart, Futures
 from slotfit.model.entity import Entity
-from slotfit.model.machine import BuildMachine, Chassis, PowerSupply
+from slotfit.model.machine import BuildMachine, Chassis, PowerSupply, read_names
 from slotfit.model.part import PartSpec, read_demand, read_links, read_plug
 from slotfit.model.words import Form
 

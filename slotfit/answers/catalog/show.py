@@ -12,7 +12,7 @@ from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup, 
 from slotfit.model.entity import Entity
 from slotfit.model.part import Demand, ExtraPlug, Link, PartReceptacle, PartSpec, Plug, Power
 from slotfit.model.units import unit_named
-from slotfit.standards.forms import NO_LANES
+from slotfit.standards.forms import WITHOUT_LANES
 
 APART = {"kind", "id", "name", "part_class", "about", "invented", "sources"}
 """Fields that stand in the heading, not in the table of figures."""
@@ -169,7 +169,7 @@ def plain(name: str) -> str:
 
 def bar(one: BoardReceptacle, ways: Ways) -> str:
     """The connector, filled to its wired lanes; a longer one for other forms is cut at 16."""
-    if one.form in NO_LANES:
+    if one.form in WITHOUT_LANES:
         return ""
     lanes = wired(one, ways)
     width = min(one.width or max(lanes or 0, 1), 16)
@@ -222,7 +222,8 @@ def origins(board: Board) -> Iterator[str]:
     yield from heading("Where lanes come from")
     for processor in board.processors:
         label = f" ({processor.label})" if processor.label else ""
-        yield f"  {processor.id}{label}"
+        takes = f": takes {' or '.join(processor.takes)}" if processor.takes else ""
+        yield f"  {processor.id}{label}{takes}"
     for hub in board.hubs:
         link = link_text("pcie", hub.generation, hub.lanes)
         yield f"  {hub.id}: {link} up to {hub.from_}, shared by all behind it"
@@ -236,7 +237,9 @@ def divisions(board: Board) -> Iterator[str]:
         yield "  None: every receptacle has its lanes to itself."
         return
     rows = [
-        (gives(way), proof(way), chosen(way)) for group in divided for way in group.arrangements
+        (gives(way), proof(way), chosen(way) + only_with(way))
+        for group in divided
+        for way in group.arrangements
     ]
     yield from columns(("gives", "proof", "chosen by"), rows)
 
@@ -252,6 +255,13 @@ def counted(given: Sequence[Width]) -> str:
     if len(words) == 1 and len(given) > 1:
         return f"{len(given)} {words.pop().upper()}"
     return segments_text(given)
+
+
+def only_with(way: Arrangement) -> str:
+    """Which processor and firmware it needs."""
+    needs = way.needs
+    with_ = f", with {' or '.join(needs.processor)}" if needs and needs.processor else ""
+    return with_ + (f", from firmware {needs.firmware} on" if needs and needs.firmware else "")
 
 
 def chosen(way: Arrangement) -> str:
@@ -336,7 +346,7 @@ def form_words(one: PartReceptacle) -> str:
 
 def gets(part: PartSpec, one: PartReceptacle) -> str:
     """The lanes behind it: its own, or those of the link that leads to it."""
-    if one.form in NO_LANES:
+    if one.form in WITHOUT_LANES:
         return ""
     if one.lanes:
         return link_text(one.bus, one.generation or part.generation, one.lanes)

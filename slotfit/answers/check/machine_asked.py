@@ -137,7 +137,7 @@ def home_of(build: Problem, part: str) -> str | None:
     return None
 
 
-STILL_COUNTS = ("demand", "guest", "min_lanes", "min_generation")
+STILL_COUNTS = ("demand", "guest", "shared_by", "min_lanes", "min_generation")
 """What is said of a part in a build that is no wish about where it goes."""
 
 

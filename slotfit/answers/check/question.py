@@ -19,7 +19,7 @@ from slotfit.model.reason import No
 from slotfit.model.seat import Refusal, Seat
 from slotfit.rule import PlanRule, SeatRule, trial_of
 from slotfit.rulebook import keeps_out
-from slotfit.standards.forms import NO_LANES
+from slotfit.standards.forms import WITHOUT_LANES
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +54,7 @@ class Question:
 def is_lane_socket(spec: PartSpec, name: str) -> bool:
     """Whether a receptacle of a part takes a drive or card, not an air mover."""
     socket = next(one for one in spec.receptacles if one.id == name)
-    return socket.form not in NO_LANES
+    return socket.form not in WITHOUT_LANES
 
 
 Sits = Mapping[str, str]

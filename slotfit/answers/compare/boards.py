@@ -122,7 +122,8 @@ def unlike(problem: Problem, machine_id: str, candidates: Row[Candidate]) -> lis
                 it and it.model_dump_json()
                 for it in (machine.board, machine.chassis, machine.power_supply)
             ),
-            *(machine.fitted, said.base_w, said.supply_limit_percent, said.airflow_lfm),
+            *(machine.fitted, str(said.processors), said.firmware, said.keeps),
+            *(said.base_w, said.supply_limit_percent, said.airflow_lfm),
         )
         if alike in seen:
             continue
@@ -178,8 +179,11 @@ def machine_of(old: Machine, candidate: Candidate) -> Machine:
         fitted = [name for name in fitted if name in home.fitted]
     else:
         fitted = fitted[: candidate.fitted or len(old.fitted)]
-    update = {"id": old.id, "name": old.entry.name, "processors": tuple(fitted)}
-    return replace(home, entry=home.entry.model_copy(update=update), board=board)
+    entry = home.entry_on(board)
+    said = entry.processors
+    known = {one: said.get(one) for one in fitted} if isinstance(said, dict) else tuple(fitted)
+    update = {"id": old.id, "name": old.entry.name, "processors": known}
+    return replace(home, entry=entry.model_copy(update=update), board=board)
 
 
 def receptacles(problem: Problem, machine: str, board: Board) -> Iterator[Receptacle]:

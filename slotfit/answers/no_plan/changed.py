@@ -94,7 +94,9 @@ def with_bracket(problem: Problem, part: str, bracket: str) -> Problem:
 def with_processors(problem: Problem, machine: str, fitted: tuple[str, ...]) -> Problem:
     """With these processors fitted."""
     old = problem.machine[machine]
-    changed = old.entry.model_copy(update={"processors": fitted})
+    said = old.entry.processors
+    known = {one: said.get(one) for one in fitted} if isinstance(said, dict) else fitted
+    changed = old.entry.model_copy(update={"processors": known})
     return with_machine(problem, replace(old, entry=changed))
 
 
@@ -119,7 +121,7 @@ def with_machine(problem: Problem, machine: Machine) -> Problem:
 def with_board(problem: Problem, machine: str, board: Board) -> Problem:
     """On another board, all its processors fitted; wishes that name what it lacks are dropped."""
     old = problem.machine[machine]
-    fitted = replace(old, entry=old.entry.model_copy(update={"processors": None}), board=board)
+    fitted = replace(old, entry=old.entry_on(board), board=board)
     receptacles = tuple(
         Receptacle(problem.receptacle_id(machine, one.id), machine, True, one)
         for one in board.receptacles

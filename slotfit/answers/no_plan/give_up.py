@@ -245,10 +245,10 @@ def fewer(entry: Entry, plan: Plan | None) -> str:
 
 def guest(problem: Problem, entry: Entry) -> Iterator[Change]:
     """Another owner for the part: one that some other part already has."""
-    if not entry[0].spec.links:
+    if not entry[0].spec.links or entry[0].wish.is_shared:
         return
-    now = entry[0].wish.guest
-    owners = {other.wish.guest for other in problem.parts if other.spec.links}
+    now = entry[0].wish.owner
+    owners = {other.wish.owner for other in problem.parts if other.spec.links}
     for owner in sorted(owners - {now}, key=lambda name: name or ""):
         there = (
             f"hand {named(entry)} to guest {owner}"

@@ -14,7 +14,7 @@ from slotfit.model.board import Board
 from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.part import Demand, PartSpec
 from slotfit.model.units import all_milliwatts
-from slotfit.standards.forms import NO_LANES
+from slotfit.standards.forms import WITHOUT_LANES
 
 CLASS_LINE = re.compile(rb"^class:[ \t]*[\"']?([a-z-]+)", re.MULTILINE)
 
@@ -101,7 +101,7 @@ def same_demand(old: PartSpec, new: PartSpec) -> bool:
 
 def sockets(part: PartSpec) -> Counter[tuple[str, str]]:
     """Its own receptacles for parts, by form and bus."""
-    return Counter((one.form, one.bus) for one in part.receptacles if one.form not in NO_LANES)
+    return Counter((one.form, one.bus) for one in part.receptacles if one.form not in WITHOUT_LANES)
 
 
 def same_sockets(old: PartSpec, new: PartSpec) -> bool:

@@ -124,11 +124,22 @@ def machine_rewritten(was: Machine, now: Machine) -> Iterator[Write]:
         bought = getattr(now, field)
         if bought is not getattr(was, field):
             yield Write("write", (field,), bought.id, "", entry.span(), entry.span(field))
+    for field in ("firmware", "keeps"):
+        if getattr(now.entry, field) is None and getattr(entry, field) is not None:
+            yield Write("take out", (field,), None, "", entry.span(), entry.span(field))
+    yield from processors_rewritten(was, now)
+
+
+def processors_rewritten(was: Machine, now: Machine) -> Iterator[Write]:
+    """A processor more, or all of another board's."""
+    entry = was.entry
     fitted, at = now.entry.processors, entry.span("processors")
     if fitted is None and entry.processors is not None:
         yield Write("take out", ("processors",), None, "", entry.span(), at)
     for name in fitted or ():
-        if entry.processors is not None and name not in entry.processors:
+        if isinstance(entry.processors, dict) and name not in entry.processors:
+            yield Write("write", ("processors", name), None, "", entry.span(), at)
+        elif entry.processors is not None and name not in entry.processors:
             yield Write("add", ("processors",), name, "", entry.span(), at)
 
 

@@ -132,6 +132,19 @@ class PlannedSeat:
 
 
 @dataclass(frozen=True, slots=True)
+class AirSource:
+    """A fan over the slots, or a blower on a card."""
+
+    item: str
+    on: str
+    """The card that it is mounted on; empty: it blows over the slots."""
+    stops: tuple[str, ...]
+    """Parts that have too little air while it stands still."""
+    may_stop: tuple[str, ...]
+    """Parts of which that is not known."""
+
+
+@dataclass(frozen=True, slots=True)
 class PlannedMachine:
     """One machine."""
 
@@ -147,6 +160,8 @@ class PlannedMachine:
     """Id, from, link text."""
     chassis: str | None
     air_lfm: float | None
+    air_by: tuple[AirSource, ...] = ()
+    """Fans and blowers that are parts of the build."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -298,6 +313,31 @@ class SpeedToHold:
 
 
 @dataclass(frozen=True, slots=True)
+class FirmwareToSee:
+    """Something to look for in one machine's firmware, beside divided slots."""
+
+    machine: str
+    need: str
+    menu: str
+    """What menus call it."""
+    value: str
+    """What it has to be."""
+    why: str
+    """What goes wrong without it, as a clause."""
+    items: tuple[str, ...]
+    """Parts that need it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mind:
+    """What whoever fits some parts has to know."""
+
+    text: str
+    """A sentence, from their description."""
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class PlugsToConnect:
     """Plugs from the supply to one part."""
 
@@ -339,19 +379,60 @@ class PowerBudget:
 
     machine: str
     supply_w: float | None
+    """What the supplies that must carry the load give for long, at the wall's volts if said."""
     limit_w: float | None
     """Of the supply's watts what may be drawn for long."""
     base_w: float | None
     parts_w: float
+    """What they add; for parts that were measured, what was left for them in the measure."""
     unknown: tuple[str, ...]
     """Parts whose draw nobody has said."""
     plugs: tuple[tuple[str, int, int | None], ...]
     """Plug type, used, available (None: no supply described)."""
+    supplies: tuple[int, int] = (1, 1)
+    """Supplies that must carry the load, supplies fitted."""
+    limit_percent: float = 100
+    """Share of the supply's watts that is planned with; what is left is held back."""
+    start_w: float | None = None
+    """While all disks start at once, for some seconds; None: nothing takes more then, or they
+    start one after another."""
+    peak_w: float | None = None
+    """While all accelerators peak, for about a millisecond; None: none there takes more then."""
+    measured_w: float | None = None
+    """At the wall under load, with what was in then."""
+    measured_with: tuple[str, ...] = ()
+    """Parts that were in."""
+    estimate_w: float | None = None
+    """What `base_w` and the parts' figures come to; None: `base_w` is not said."""
 
     @property
     def total_w(self) -> float:
         """Base load, if said, and parts."""
         return (self.base_w or 0) + self.parts_w
+
+
+@dataclass(frozen=True, slots=True)
+class YearAtRest:
+    """One machine at rest all year long."""
+
+    idle_w: float
+    """All figures that are known, added."""
+    kwh: float
+    cost: float | None
+    """None: no price is said."""
+    missing: tuple[str, ...]
+    """Parts whose watts at rest nobody has said, and the machine itself where it was not measured:
+    they are not in the figures."""
+
+
+@dataclass(frozen=True, slots=True)
+class MachineAtRest:
+    """What one machine draws in a year at rest, today and with the plan."""
+
+    machine: str
+    today: YearAtRest | None
+    """None: what is in it today is not said."""
+    plan: YearAtRest
 
 
 @dataclass(frozen=True, slots=True)
@@ -424,8 +505,12 @@ class PlaceToDo:
 
     settings: tuple[SettingToChoose, ...] = ()
     speeds: tuple[SpeedToHold, ...] = ()
+    firmware: tuple[FirmwareToSee, ...] = ()
+    """Settings to look for: whether the firmware has them is not known."""
     cables: tuple[PlannedCable, ...] = ()
     plugs: tuple[PlugsToConnect, ...] = ()
+    minds: tuple[Mind, ...] = ()
+    """What descriptions of the parts say that whoever fits them has to know."""
     cautions: tuple[str, ...] = ()
 
 
@@ -454,6 +539,8 @@ class PlaceMore:
     left_out: tuple[LeftOutPart, ...] = ()
     left_over: tuple[LeftOver, ...] = ()
     power: tuple[PowerBudget, ...] = ()
+    rest: tuple[MachineAtRest, ...] = ()
+    """Machines of which some watts at rest are known, or a price is."""
 
 
 @dataclass(frozen=True, slots=True)

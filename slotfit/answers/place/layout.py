@@ -11,7 +11,7 @@ from string import ascii_uppercase
 from slotfit.answers.names import link_words
 from slotfit.answers.place.answer import PlacePlan, PlannedCable, PlannedReceptacle, PlannedSeat
 from slotfit.listing import in_short
-from slotfit.standards.forms import NO_LANES
+from slotfit.standards.forms import WITHOUT_LANES
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +102,7 @@ def nested_rows(
         if place.row and not rows_too:
             continue
         if seat is None:
-            if place.form not in NO_LANES:
+            if place.form not in WITHOUT_LANES:
                 free.setdefault(place.state, []).append(place)
             continue
         yield [place], seat, depth

@@ -6,6 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 
 from slotfit.answers import names
+from slotfit.answers.place.air import air_sources
 from slotfit.answers.place.answer import (
     SCHEMA_VERSION,
     LeftOutPart,
@@ -20,8 +21,6 @@ from slotfit.answers.place.answer import (
     PlannedLink,
     PlannedMachine,
     PlannedSeat,
-    PlugsToConnect,
-    PowerBudget,
     SeatReason,
     SettingToChoose,
     SharedLink,
@@ -31,9 +30,13 @@ from slotfit.answers.place.answer import (
 )
 from slotfit.answers.place.cautions import cautions_for
 from slotfit.answers.place.decided import Beside
+from slotfit.answers.place.fitted import which_processor
+from slotfit.answers.place.guests import guests_take
 from slotfit.answers.place.layout import cables_of, layout_of
 from slotfit.answers.place.left_out import missing_beside
+from slotfit.answers.place.needs import at_odds, firmware_to_see, minds
 from slotfit.answers.place.plan import Progress, best_plan
+from slotfit.answers.place.power import plugs_of, power_budget, years_at_rest
 from slotfit.answers.place.receptacles import (
     division,
     groups_of,
@@ -41,22 +44,23 @@ from slotfit.answers.place.receptacles import (
     receptacles_of,
     rows_of,
 )
-from slotfit.engine.costs import far, watts
+from slotfit.engine.costs import far
 from slotfit.engine.referee import crowded
 from slotfit.hardware import flow
-from slotfit.hardware.leads import led, plugs_taken
 from slotfit.hardware.room import positions
 from slotfit.hardware.wires import held_ports
 from slotfit.listing import natural
 from slotfit.model.board import Arrangement
 from slotfit.model.keys import GroupKey, HubKey, LinkKey, short_name
-from slotfit.model.part import Power
 from slotfit.model.plan import Placed, Plan, StageValue, Status
 from slotfit.model.problem import Machine, Problem
 from slotfit.model.seat import Refusal, Seat, Seating, Trained
 from slotfit.rule import opening_at, trial_of
 from slotfit.rulebook import against_machine
 from slotfit.standards.forms import POWER_SOCKETS
+
+UNSEEN = ("cooling-mount", *POWER_SOCKETS)
+"""Receptacles of which nobody misses one that is left over."""
 
 SAYS = {
     "demand": "all that required parts are said to move gets through; "
@@ -117,8 +121,10 @@ def answer_of(placed: Placed) -> PlaceAnswer:
         do=PlaceToDo(
             settings=tuple(settings(problem, plan)) if placed.plan else (),
             speeds=tuple(speeds(problem, plan.seats)),
+            firmware=tuple(firmware_to_see(problem, plan)),
             cables=tuple(cables_of(layout_of(shown))),
             plugs=tuple(plugs_of(problem, plan, [seat.item for seat in shown.seats])),
+            minds=tuple(minds(problem.part[seat.part] for seat in plan.seats)),
             cautions=() if impossible else cautions_for(problem, [s.part for s in plan.seats]),
         ),
         watch=PlaceToWatch(
@@ -135,6 +141,7 @@ def answer_of(placed: Placed) -> PlaceAnswer:
                 for one in (left if placed.plan else ())
             ),
             power=tuple(power_budget(problem, plan, machine) for machine in problem.machines),
+            rest=tuple(years_at_rest(problem, plan)),
         ),
     )
 
@@ -184,7 +191,7 @@ def plan_shown(problem: Problem, plan: Plan) -> PlacePlan:
         )
 
     return PlacePlan(
-        machines=tuple(planned_machine(machine) for machine in problem.machines),
+        machines=tuple(planned_machine(problem, plan, one) for one in problem.machines),
         seats=tuple(
             planned_seat(problem, plan, seat, chosen, short)
             for seat in sorted(plan.seats, key=order)
@@ -195,7 +202,7 @@ def plan_shown(problem: Problem, plan: Plan) -> PlacePlan:
     )
 
 
-def planned_machine(machine: Machine) -> PlannedMachine:
+def planned_machine(problem: Problem, plan: Plan, machine: Machine) -> PlannedMachine:
     """One machine."""
     board, chassis, air = machine.board, machine.chassis, machine.entry.airflow_lfm
     return PlannedMachine(
@@ -211,6 +218,7 @@ def planned_machine(machine: Machine) -> PlannedMachine:
         ),
         chassis=(chassis.name or chassis.id) if chassis else None,
         air_lfm=chassis.airflow_lfm if air is None and chassis else air,
+        air_by=tuple(air_sources(problem, plan, machine)),
     )
 
 
@@ -258,7 +266,7 @@ def planned_seat(
         near=part.wish.near,
         far=bool(far(part, seat)),
         body=part_body(problem, plan, seat),
-        guest=part.wish.guest,
+        guest=part.wish.owner,
         recognise=spec.recognise,
     )
 
@@ -312,7 +320,10 @@ def speeds(problem: Problem, seats: Iterable[Seat]) -> Iterator[SpeedToHold]:
 
 def notes(problem: Problem, plan: Plan) -> Iterator[str]:
     """What to mind: brackets to change, neighbours that take each other's air."""
+    yield from which_processor(problem, plan)
+    yield from guests_take(problem, plan.seats)
     yield from brackets(problem, plan)
+    yield from at_odds(firmware_to_see(problem, plan))
     yield from dict.fromkeys(text for _, text in crowded(problem, plan))
 
 
@@ -339,8 +350,8 @@ def stage_says(problem: Problem, stage: StageValue) -> str:
 
 
 def unproven_facts(plan: Plan) -> Iterator[UnprovenFact]:
-    """Each unproven fact, with the parts that hang on it."""
-    for fact in plan.facts:
+    """Each unproven fact, with the parts that hang on it; what is seldom so comes first."""
+    for fact in sorted(plan.facts, key=lambda fact: not fact.look.likely_false):
         users = (s.part for s in plan.seats if any(one.id == fact.id for one in s.facts))
         where = str(fact.span) if fact.span else ""
         yield UnprovenFact(fact.label, fact.statement, fact.find_out, where, tuple(users))
@@ -367,74 +378,7 @@ def left_out(placed: Placed) -> Iterator[LeftOutPart]:
         yield LeftOutPart(part.id, part.spec.id, why, part.id in gone)
 
 
-# --- power and shared links -----------------------------------------------------------------------
-
-
-def powers_in(problem: Problem, plan: Plan, machine: Machine) -> dict[str, Power]:
-    """What the parts of one machine draw, as far as anyone has said."""
-    parts = (problem.part[s.part] for s in plan.seats if s.upstream.machine == machine.id)
-    return {
-        part.id: part.spec.power
-        for part in parts
-        if part.spec.power and part.spec.plug.form not in POWER_SOCKETS
-    }
-
-
-def plugs_of(problem: Problem, plan: Plan, items: Iterable[str]) -> Iterator[PlugsToConnect]:
-    """What each part with sockets gets from its supply, straight or by an adapter."""
-    adapters: defaultdict[str, list[str]] = defaultdict(list)
-    sockets: dict[str, Counter[str]] = {}
-    for machine in problem.machines:
-        powers = powers_in(problem, plan, machine)
-        sockets |= {name: Counter(power.aux) for name, power in powers.items()}
-        supply = machine.power_supply
-        for name, row in led(powers, supply.plugs if supply else None):
-            sockets[name][row.socket] -= 1
-            adapters[name].append(f"{row.socket} by an adapter from {row.tails} {row.plug}")
-    for item in items:
-        straight = tuple(sockets.get(item, Counter()).elements())
-        if plugs := (*straight, *adapters[item]):
-            yield PlugsToConnect(item, plugs)
-
-
-UNSEEN = ("cooling-mount", *POWER_SOCKETS)
-"""Receptacles of which nobody misses one that is left over."""
-
-POWERED_BY_OTHERS = ("cable", "air-mover", "adapter", "riser")
-"""Classes whose draw nobody need say."""
-
-
-def power_budget(problem: Problem, plan: Plan, machine: Machine) -> PowerBudget:
-    """One machine's."""
-    parts = [problem.part[s.part] for s in plan.seats if s.upstream.machine == machine.id]
-    supply = machine.power_supply
-    have = supply.plugs if supply else None
-    powers = powers_in(problem, plan, machine)
-    Counter({str(plug): count for plug, count in (have or {}).items()})
-    used: Counter[str] = sum(plugs_taken(powers, have).values(), Counter())
-    used.subtract(part.spec.plug.form for part in parts if part.spec.is_splitter)
-    return PowerBudget(
-        machine=machine.id,
-        supply_w=supply.watts if supply else None,
-        limit_w=supply.watts * (machine.entry.supply_limit_percent / 100) if supply else None,
-        base_w=machine.entry.base_w,
-        parts_w=round(sum(watts(part) for part in parts), 3),
-        unknown=tuple(
-            part.id
-            for part in parts
-            if part.companion_of is None
-            and part.spec.part_class not in POWERED_BY_OTHERS
-            and (part.spec.power is None or part.spec.power.slot_w is None)
-        ),
-        plugs=tuple(
-            (
-                plug,
-                used[plug],
-                None if have is None else sum(n for p, n in have.items() if p == plug),
-            )
-            for plug in sorted({*used, *(have or ())})
-        ),
-    )
+# --- shared links ---------------------------------------------------------------------------------
 
 
 def shared_links(problem: Problem, plan: Plan) -> Iterator[SharedLink]:

@@ -30,7 +30,7 @@ from slotfit.model.part import ReceptacleSpec
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem, Receptacle
 from slotfit.model.seat import Seat, Upstream
-from slotfit.standards.forms import FORMS, NO_LANES
+from slotfit.standards.forms import FORMS, WITHOUT_LANES
 
 
 def rows_of(problem: Problem, plan: Plan) -> Iterator[PlannedRow]:
@@ -223,7 +223,7 @@ def state_of(
         return "blocked", f"{blocker} is in its way"
     if upstream.absent:
         return without_processor(spec, f"{upstream.absent} is not fitted")
-    if upstream.segments or spec.form in NO_LANES:
+    if upstream.segments or spec.form in WITHOUT_LANES:
         return "free", ""
     if receptacle.on_board and spec.id not in problem.machine[receptacle.owner].group_of:
         return "free", "power and room only"

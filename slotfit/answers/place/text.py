@@ -22,6 +22,7 @@ from slotfit.answers.names import (
     watts,
 )
 from slotfit.answers.place.answer import (
+    AirSource,
     Division,
     PlaceAnswer,
     PlacePlan,
@@ -32,6 +33,7 @@ from slotfit.answers.place.answer import (
 )
 from slotfit.answers.place.layout import layout_of
 from slotfit.answers.text_layout import bullet, bulleted, columns, fill, heading, hung
+from slotfit.listing import in_short, listed
 
 
 def as_text(answer: PlaceAnswer) -> str:
@@ -53,8 +55,10 @@ def lines(answer: PlaceAnswer) -> Iterator[str]:
     )
     yield from settings(answer)
     yield from bulleted("Cables and plugs", cables(answer))
+    yield from bulleted("Mind", (f"{in_short(one.items)}: {one.text}" for one in answer.do.minds))
     for budget in answer.more.power:
         yield from power(budget)
+    yield from at_rest(answer)
     yield from bulleted("Below their ability", below_ability(answer))
     yield from bulleted("Left out", (f"{one.item}: {one.why}" for one in answer.more.left_out))
     yield from left_over(answer)
@@ -81,6 +85,26 @@ def machine_lines(plan: PlacePlan, machine: PlannedMachine) -> Iterator[str]:
     if any(ASSUMED in needs_text(seat) for seat in seats):
         said = f"; {ASSUMED} not stated (`demand`): all that its links can do{said}"
     yield from fill(f"needs, carries: GB/s one way, 256 bytes a packet{said}.", "  ")
+    yield from fill_all(air_lines(machine.air_by))
+
+
+def fill_all(sentences: Iterable[str]) -> Iterator[str]:
+    """Each sentence on lines of its own."""
+    for sentence in sentences:
+        yield from fill(sentence, "  ")
+
+
+def air_lines(sources: Iterable[AirSource]) -> Iterator[str]:
+    """Whose air it is, and what stops with one fan; fans alike in one sentence."""
+    alike: dict[tuple[str, tuple[str, ...], tuple[str, ...]], list[str]] = {}
+    for one in sources:
+        alike.setdefault((one.on, one.stops, one.may_stop), []).append(one.item)
+    for (on, stops, may_stop), fans in alike.items():
+        then = [f"{listed(stops)} {'has' if len(stops) == 1 else 'have'} too little"] * bool(stops)
+        then += [f"whether {listed(may_stop)} may run on is not known"] * bool(may_stop)
+        which = "one of them" if len(fans) > 1 else "it"
+        told = " and ".join(then) or "nothing has too little"
+        yield f"Air over {on or 'the slots'}: {listed(fans)}; if {which} stops, {told}."
 
 
 HEAD = ("goes in", "part", "trains at", "needs", "carries", "draws", "hangs on")
@@ -116,8 +140,13 @@ def settings(answer: PlaceAnswer) -> Iterator[str]:
         if one.division.step
     )
     held = (f"{'SET':<9}{speed_words(one)}" for one in answer.do.speeds)
+    seen = (
+        f"{'LOOK FOR':<9}{layout.in_machine(one.machine)}{one.menu}: {one.value}  "
+        f"(for {in_short(one.items)}: {one.why})"
+        for one in answer.do.firmware
+    )
     title = "Settings (choose them before the cards go in)"
-    yield from bulleted(title, (*chosen, *held), hang=13)
+    yield from bulleted(title, (*chosen, *held, *seen), hang=13)
     if any(one.division.step == "must be" for _, one in every):
         unknown = "must be: today's is not in the build file (`settings_today`), so look."
         yield from fill(unknown, "  ")
@@ -157,13 +186,57 @@ def power(budget: PowerBudget) -> Iterator[str]:
     base = "not said, taken as 0" if budget.base_w is None else watts(budget.base_w)
     room = f"of {watts(budget.limit_w)} continuous" if budget.limit_w else "(no supply given)"
     yield f"  {budget.total_w:g} W {room}: base load {base}, parts {budget.parts_w:g} W"
-    if budget.limit_w and budget.total_w > 0.8 * budget.limit_w:
-        yield "  More than four fifths of the supply: it will be warm and loud."
+    for line in power_notes(budget):
+        yield from fill(line, "  ")
     for plug, used, have in budget.plugs:
         if used:
             yield f"  {plug}: {used} of {'?' if have is None else have} plugs used"
     if budget.unknown:
         yield from fill(f"Draw not known: {', '.join(budget.unknown)}.", "  ")
+
+
+def power_notes(budget: PowerBudget) -> Iterator[str]:
+    """What a meter said, how much of the supply is used, and what is drawn for a moment."""
+    if budget.measured_w is not None:
+        inside = ", ".join(budget.measured_with) or "no part of this build"
+        text = f"Measured at the wall under load: {watts(budget.measured_w)} with {inside}."
+        if budget.estimate_w is not None:
+            text += f" By `base_w` and the parts' figures: {watts(budget.estimate_w)}."
+        yield text
+    if budget.limit_w:
+        yield from supply_notes(budget, budget.limit_w)
+    if budget.start_w is not None:
+        yield f"All disks starting at once take up to {watts(budget.start_w)} for some seconds."
+    if budget.peak_w is not None:
+        yield f"Accelerators take up to {watts(budget.peak_w)} in all for about a millisecond."
+
+
+def supply_notes(budget: PowerBudget, limit_w: float) -> Iterator[str]:
+    """Which supplies may fail, what is held back, and whether much is left."""
+    needed, fitted = budget.supplies
+    if fitted > needed:
+        yield f"{needed} of {fitted} supplies must carry it; {fitted - needed} may fail."
+    elif fitted > 1:
+        yield f"All {fitted} supplies must carry it: none may fail."
+    if budget.limit_percent < 100:
+        yield f"{100 - budget.limit_percent:g} % of its watts are held back."
+    else:
+        yield "Nothing of its watts is held back (`supply_limit_percent`)."
+    if budget.total_w > 0.8 * limit_w:
+        yield "More than four fifths of the supply: it will be warm and loud."
+
+
+def at_rest(answer: PlaceAnswer) -> Iterator[str]:
+    """What a year at rest comes to, today and with the plan, and whose figures it lacks."""
+    for one in answer.more.rest:
+        yield from heading(f"A year of {one.machine} at rest")
+        for when, year in (("today", one.today), ("the plan", one.plan)):
+            if year is None:
+                continue
+            cost = "" if year.cost is None else f", costs {year.cost:.2f}"
+            lacks = f"; not in it, for nobody has said: {', '.join(year.missing)}"
+            text = f"{when}: {year.idle_w:g} W, {year.kwh:g} kWh{cost}"
+            yield from bullet(text + (lacks if year.missing else ""))
 
 
 def below_ability(answer: PlaceAnswer) -> Iterator[str]:

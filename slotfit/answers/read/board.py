@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
+from slotfit.answers.read.devices import devices_block, devices_of
 from slotfit.answers.read.slots import MOST_GENERATIONS, BoardSlot, Omitted
 from slotfit.answers.read.yaml_text import (
     Flow,
@@ -235,6 +236,8 @@ def board_block(
     ]
     if origins.hubs:
         entries.append(YamlField("hubs", _hubs(list(origins.hubs.values()))))
+    if devices := devices_of(seen):
+        entries.append(YamlField("devices", devices_block(devices, places)))
     entries.append(YamlField("receptacles", YamlList(tuple(_receptacles(slots, origins)))))
     if omitted:
         entries.append(YamlComment("Not described:"))

@@ -10,6 +10,7 @@ from itertools import chain
 
 from slotfit.answers.names import printed
 from slotfit.answers.place.cautions import cautions_for
+from slotfit.answers.place.needs import said_of
 from slotfit.answers.sequence.answer import (
     CopyMade,
     MachineWork,
@@ -388,6 +389,13 @@ def plugs(problem: Problem, parts: Sequence[str]) -> Iterator[str]:
         yield f"{', '.join(texts)} from the supply"
 
 
+def to_mind(problem: Problem, parts: Collection[str]) -> Iterator[str]:
+    """Cautions, and what the parts need of firmware and of whoever fits them."""
+    yield from cautions_for(problem, parts)
+    for part in dict.fromkeys(parts):
+        yield from said_of(problem.part[part])
+
+
 def do_and_risks(
     task: Task, made: Schedule, plan: SequencePlan
 ) -> tuple[SequenceDo, tuple[WindowNote, ...]]:
@@ -398,11 +406,11 @@ def do_and_risks(
         for number, (before, window) in enumerate(zip(made.layouts, made.windows, strict=False))
     ]
     every = [part for one in opened for part in one.touched]
-    cautions: dict[str, list[int]] = {text: [] for text in cautions_for(task.problem, every)}
+    cautions: dict[str, list[int]] = {text: [] for text in to_mind(task.problem, every)}
     risks: list[WindowNote] = []
     for one, state in zip(opened, plan.stretches[1:], strict=True):
         number = one.window.number
-        for text in cautions_for(task.problem, one.touched) if one.window.off else ():
+        for text in to_mind(task.problem, one.touched) if one.window.off else ():
             cautions[text].append(number)
         risks += [WindowNote(text, (number,)) for text in one.risks(made.copied, state.mirrors)]
     do = SequenceDo(

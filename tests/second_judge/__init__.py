@@ -1,0 +1,1 @@
+"""A second judge of plans, written from the pages of `docs/` alone."""
