@@ -285,18 +285,13 @@ class Assembly:
             return None
         machines = tuple(self.machines(entries, air_by))
         parts = tuple(self.parts(wanted, retire))
-        board_receptacles = (
-            Receptacle(self.names.receptacle_id(one.id, receptacle.id), one.id, True, receptacle)
-            for one in machines
-            for receptacle in one.board.receptacles
-        )
         return Problem(
             id=build.id,
             name=build.name,
             machines=machines,
             parts=parts,
             receptacles=(
-                *board_receptacles,
+                *self.on_boards(machines),
                 *(one for part in parts for one in receptacles_on(part)),
                 *power_sockets(parts),
             ),
@@ -310,6 +305,13 @@ class Assembly:
             price_per_kwh=build.price_per_kwh,
             today_spans={name: span for name in today if (span := self.span_of_today(name))},
         )
+
+    def on_boards(self, machines: Iterable[Machine]) -> Iterator[Receptacle]:
+        """The receptacles of the machines' boards."""
+        for one in machines:
+            for receptacle in one.board.receptacles:
+                name = self.names.receptacle_id(one.id, receptacle.id)
+                yield Receptacle(name, one.id, True, receptacle)
 
     def machines(
         self, entries: Iterable[BuildMachine], air_by: Mapping[str, tuple[str, ...]]

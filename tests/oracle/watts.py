@@ -70,7 +70,8 @@ class Meter:
         if not entry.measured or entry.measured.idle_w is None:
             return 0
         for spec in machine.inside.values():
-            wires = spec.wiring == "passive" and (spec.receptacles or spec.part_class == "cable")
+            passes = any(one.form != "cooling-mount" for one in spec.receptacles)
+            wires = spec.wiring == "passive" and (passes or spec.part_class == "cable")
             power = spec.power
             plugs_said = power is not None and (power.aux_w is not None or not power.aux)
             nothing = power is not None and power.slot_w is not None and plugs_said
