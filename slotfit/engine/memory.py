@@ -125,7 +125,12 @@ def same_receptacle(receptacle: Receptacle | None) -> Hashable:
 
 
 def for_every_seat(problem: Problem) -> Problem:
-    """The problem with what rules look at for every seat: no receptacles, and few parts."""
+    """
+    The problem with what rules look at for every seat: no receptacles, and few parts.
+
+    All of them where a machine has a supply: what it is asked for is the sum of what they draw.
+    """
+    supplied = any(machine.power_supply for machine in problem.machines)
     guests = (part for part in problem.parts if part.wish.is_handed_over and is_function(part.spec))
     a_guest = next(guests, None)
     movers = (part for part in problem.parts if part.spec.plug.form == "cooling-mount")
@@ -133,7 +138,7 @@ def for_every_seat(problem: Problem) -> Problem:
     return Problem(
         id="",
         machines=problem.machines,
-        parts=tuple(part for part in problem.parts if part.id in common),
+        parts=tuple(part for part in problem.parts if supplied or part.id in common),
         receptacles=(),
         together=problem.together,
         apart=problem.apart,
