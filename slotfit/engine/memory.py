@@ -17,7 +17,6 @@ from functools import cached_property
 
 from slotfit.engine.seats import Held, hold, judge
 from slotfit.engine.upstream import Opening
-from slotfit.hardware.leads import ADAPTED
 from slotfit.hardware.rails import m2_of
 from slotfit.model.part import PartSpec
 from slotfit.model.problem import Part, Problem, Receptacle
@@ -128,10 +127,16 @@ def same_receptacle(receptacle: Receptacle | None) -> Hashable:
 
 
 def for_every_seat(problem: Problem) -> Problem:
-    """The problem with what rules look at for every seat: no receptacles, and few parts."""
+    """
+    The problem with what rules look at for every seat: no receptacles, and few parts.
+
+    All of them where a machine has a supply: what it is asked for is the sum of what they draw.
+    And where a carrier may feed its M.2 drives from its slot, which is for all of them together.
+    """
+    supplied = any(machine.power_supply for machine in problem.machines)
     guests = (part for part in problem.parts if part.wish.is_handed_over and is_function(part.spec))
     a_guest = next(guests, None)
-    everyone = any(looks_at_all(part.spec) for part in problem.parts)
+    everyone = supplied or any(looks_at_all(part.spec) for part in problem.parts)
     movers = (part for part in problem.parts if part.spec.plug.form == "cooling-mount")
     common = {part.id for part in (a_guest, *movers) if part}
     return Problem(
@@ -146,9 +151,8 @@ def for_every_seat(problem: Problem) -> Problem:
 
 
 def looks_at_all(spec: PartSpec) -> bool:
-    """Whether rules about it count the draws or the sockets of every part of the build."""
-    is_adapted = any(socket in ADAPTED for socket in spec.power.aux) if spec.power else False
-    return is_adapted or (spec.makes_rails is None and bool(m2_of(spec)))
+    """Whether rules about it count the draws of every part of the build."""
+    return spec.makes_rails is None and bool(m2_of(spec))
 
 
 def same(common: Problem) -> Hashable:

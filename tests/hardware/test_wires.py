@@ -47,6 +47,12 @@ def ratings(problem: Problem, seating: Seating, seat: Seat) -> tuple[list[int | 
     return found, False
 
 
+def states_losses(problem: Problem) -> bool:
+    """Whether any file says what its wires lose."""
+    boards = (one for machine in problem.machines for one in machine.board.receptacles)
+    return any(part.spec.loss_db for part in problem.parts) or any(one.loss_db for one in boards)
+
+
 @pytest.mark.parametrize("theme", THEMES)
 @pytest.mark.parametrize(
     "number", [*range(6), *(pytest.param(n, marks=pytest.mark.long) for n in range(6, 120))]
@@ -76,7 +82,8 @@ def test_no_link_outruns_its_wires_without_a_word(theme: str, number: int) -> No
             assert "LANE018" not in doubted
         fastest = max((link.generation or 0 for link in ends), default=0)
         assert ("LANE012" in doubted) == (fastest > 3 and None in rated)
-        assert ("LANE017" in doubted) == (fastest > 3 and len(rated) > 1)
+        if not states_losses(problem):  # with losses the sum decides: tables of LANE017
+            assert ("LANE017" in doubted) == (fastest > 3 and len(rated) > 1)
 
 
 BUILD = """
