@@ -10,6 +10,7 @@ NAMES = [
     "ocp3-sff", "ocp3-lff", "oculink-4", "slimsas-4", "slimsas-8", "mcio-4", "mcio-8", "mcio-16",
     "sff-8643", "sff-8644", "sff-8087", "sff-8088", "sata", "sas", "usb-header",
     "cooling-mount", "fan-header", "opening",
+    "12v-2x6", "eps-8", "sata-power", "molex-4",
 ]
 # fmt: on
 
@@ -116,6 +117,10 @@ CARRIES = {
     "cooling-mount": ((), None),
     "fan-header": ((), None),
     "opening": ((), None),
+    "12v-2x6": ((), None),
+    "eps-8": ((), None),
+    "sata-power": ((), None),
+    "molex-4": ((), None),
 }
 
 
