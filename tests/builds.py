@@ -85,7 +85,7 @@ class Table:
     """Trouble is rare, so that many parts can be placed together."""
 
     def __post_init__(self) -> None:
-        self.beside = Random(hash(self.dice.getstate()[1]))
+        self.beside = Random(str(self.dice.getstate()))
 
     @property
     def aside(self) -> Table:

@@ -94,7 +94,11 @@ def test_json_has_file_line_and_what_hangs_on_it() -> None:
     assert done.code == 0
     read, small = json.loads(done.out)["files"]
     assert (read["id"], small["id"]) == ("server-as-read", "desktop-small")
-    assert {one["path"] for one in small["remarks"]} == {"slot2: power_w", "slot3: power_w"}
+    assert {one["path"] for one in small["remarks"]} == {
+        "slot2: power_w",
+        "slot3: power_w",
+        "devices",
+    }
     splits = next(one for one in read["remarks"] if one["path"] == "slot1: splits")
     assert (splits["sort"], splits["where"]["line"], splits["rule"]) == ("unknown", 15, "LANE006")
     assert splits["changes"] == ["check", "place", "compare"]

@@ -90,7 +90,7 @@ def test_by_plug_and_by_what_it_takes() -> None:
 
 def test_words_must_all_occur() -> None:
     found = listed(words=("Network", "two", "25"))
-    assert found == {"nic-25g-2p", "nic-25g-2p-gen4", "nic-ocp-25g-2p"}
+    assert found == {"nic-25g-2p", "nic-25g-2p-gen4", "nic-25g-2p-shared", "nic-ocp-25g-2p"}
     assert listed(words=("network", "nonesuch")) == set()
 
 
@@ -104,7 +104,10 @@ def test_every_option_of_the_command_narrows_the_list() -> None:
     options = ["--kind", "part", "--class", "network-card", "--plug", "cem", "--lanes", "8"]
     options += ["--generation", "4", "--ports", "2", "--takes", "cem"]
     done = typed("catalog", "search", "network", "25", *options[:-2], "--json")
-    assert [entry["id"] for entry in json.loads(done.out)["entries"]] == ["nic-25g-2p-gen4"]
+    assert [entry["id"] for entry in json.loads(done.out)["entries"]] == [
+        "nic-25g-2p-gen4",
+        "nic-25g-2p-shared",
+    ]
     assert typed("catalog", "list", *options).code == 1
 
 

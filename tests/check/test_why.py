@@ -30,13 +30,15 @@ machines:
         - {{id: short, {SLOT.replace("16", "4")}, row: r, position: 3, lanes: 4, splits: []}}
 parts:
 """
-CARD = "thickness: 1, power: {slot_w: 10}, length_mm: 100, height_mm: 60, bracket: both"
+CARD = (
+    "thickness: 1, power: {slot_w: 10}, length_mm: 100, height_mm: 60, bracket: both, cooling: none"
+)
 BIG = f"{{id: big, plug: cem x8, links: x8, generation: 3, demand: 6, {CARD}}}"
 SMALL = f"{{id: small, plug: cem x4, links: x4, generation: 3, demand: 1, {CARD}}}"
 X16 = f"{{id: x16, plug: cem x16, links: x8, generation: 3, demand: 1, {CARD}}}"
 HOT = (
-    f"{{id: hot, plug: cem x4, links: x4, generation: 3, demand: 1, cooling: passive, "
-    f"airflow_lfm: 300, {CARD}}}"
+    f"{{id: hot, plug: cem x4, links: x4, generation: 3, demand: 1, "
+    f"airflow_lfm: 300, {CARD.replace('cooling: none', 'cooling: passive')}}}"
 )
 
 

@@ -232,8 +232,8 @@ def groups_of(plan: Placed) -> Iterator[tuple[Machine, LaneGroup, Arrangement]]:
     for machine in plan.problem.machines:
         for group in machine.board.lane_groups:
             way_id = plan.ways[f"{machine.id}/{group.id}"]
-            way = next(way for way in group.arrangements if way.id == way_id)
-            yield machine, as_built(machine, group), way
+            ways = (*group.arrangements, *machine.as_fitted[group.id].group.arrangements)
+            yield machine, as_built(machine, group), next(w for w in ways if w.id == way_id)
 
 
 def divisions(plan: Placed) -> Iterator[str]:
@@ -259,6 +259,8 @@ def agrees(group: LaneGroup, way: Arrangement, plugged: set[str]) -> bool:
     if way.chosen_by != "presence":
         return filled <= serves(way)
     listed = [set(), *(serves(w) & draws for w in group.arrangements if w.chosen_by == "presence")]
+    if serves(way) == when_empty(group):
+        return filled <= serves(way)
     own = serves(way) & draws
     between = [row for row in listed if filled <= row < own]
     return filled <= own and not between
@@ -299,12 +301,17 @@ def serves(way: Arrangement) -> set[str]:
 def drawing(group: LaneGroup) -> set[str]:
     """Receptacles that have lanes only because something is in them."""
     by_presence = [serves(way) for way in group.arrangements if way.chosen_by == "presence"]
-    first = serves(group.arrangements[0])
-    # With nothing plugged in, the board is at its first division, or at one that serves fewer.
-    empty = min((s for s in by_presence if s < first), key=len, default=first)
+    empty = when_empty(group)
     # Those have no say when they are filled, but where two divisions differ by one of them alone.
     told = {name for s in by_presence if len(s) > 1 for name in s if s - {name} in by_presence}
     return set().union(*by_presence) - (empty - told)
+
+
+def when_empty(group: LaneGroup) -> set[str]:
+    """What is served with nothing plugged in: at the first division, or at one of fewer."""
+    by_presence = [serves(way) for way in group.arrangements if way.chosen_by == "presence"]
+    first = serves(group.arrangements[0])
+    return min((s for s in by_presence if s < first), key=len, default=first)
 
 
 def isolation(plan: Placed) -> Iterator[str]:

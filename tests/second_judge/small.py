@@ -331,7 +331,7 @@ def card(dice: Dice) -> Facts:
         "airflow_lfm": dice.pick(80, 80, 80, 200),
     }
     if aux:
-        found["power"] |= {"aux": aux, "aux_w": dice.pick(40, 70)}
+        found["power"] |= {"aux": aux, "aux_w": dice.pick(40, 70), "plug_at": "end", "plug_mm": 0}
     if dice.chance(60):
         found["demand"] = dice.pick(1, 3, {"in_gb_s": 0.5, "out_gb_s": 6})
     if width == 8 and dice.chance(10):
@@ -363,7 +363,7 @@ def m2_sockets() -> list[Facts]:
 
 def passive_carrier(dice: Dice) -> Facts:
     links = [{"at": at, "lanes": 4, "to": [to]} for at, to in ((0, "a"), (4, "b"))]
-    return borne(dice) | {"links": links, "receptacles": m2_sockets()}
+    return borne(dice) | {"links": links, "receptacles": m2_sockets(), "makes_rails": ["3.3v"]}
 
 
 def switch_carrier(dice: Dice) -> Facts:
