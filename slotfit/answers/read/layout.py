@@ -26,6 +26,7 @@ from slotfit.read.pci_tree import Topology
 from slotfit.read.receptacles import Sockets
 from slotfit.read.seen import PciAddress
 from slotfit.standards import pci_regs as regs
+from slotfit.standards.forms import CABLED
 
 HEAD = (
     "Read from a running machine. What it does not say of itself is left out or marked `assumed`."
@@ -95,7 +96,10 @@ def _class_basis(piece: Piece) -> str:
     return f"class code {code:04x}" if code is not None else "its class is not known"
 
 
-def _plug(piece: Piece) -> str:
+def _plug(piece: Piece) -> Flow:
+    """What sits in a cable's socket is at the end of a cable that nobody sees."""
+    if piece.form.value in CABLED:
+        return {"form": piece.form.value, "gender": "plug"}
     return f"{piece.form.value} x{piece.width}" if piece.width else piece.form.value
 
 
