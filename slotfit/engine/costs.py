@@ -10,6 +10,7 @@ from slotfit.hardware.room import positions
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.problem import Part, Problem, Receptacle
 from slotfit.model.seat import Seat
+from slotfit.model.watts import home_today
 from slotfit.rule import hangs_on
 
 HOT_W = 50.0
@@ -40,16 +41,7 @@ def installed(problem: Problem, part: str) -> bool:
 
     Then it must come out where the plan leaves it out.
     """
-    seen: set[str] = set()
-    while part in problem.today and part not in seen:
-        seen.add(part)
-        receptacle = problem.receptacle.get(problem.today[part])
-        if receptacle is None:
-            return False
-        if receptacle.on_board:
-            return receptacle.owner not in problem.retire
-        part = receptacle.owner
-    return False
+    return home_today(problem, part) not in (None, *problem.retire)
 
 
 def moved(problem: Problem, part: str, receptacle: str | None) -> int:
@@ -108,14 +100,9 @@ def spare_mb_s(seat: Seat) -> int:
     return sum(map(spare, seat.links))
 
 
-def watts(part: Part) -> float:
-    """What the part turns into heat, as far as anyone has said."""
-    return part.spec.draw_w
-
-
 def is_hot(part: Part) -> bool:
     """Whether the part warms its neighbour."""
-    return watts(part) >= HOT_W
+    return part.spec.draw_w >= HOT_W
 
 
 def covers(problem: Problem) -> Iterator[tuple[str, str]]:

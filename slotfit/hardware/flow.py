@@ -15,7 +15,7 @@ from slotfit.model.problem import Part, Problem
 from slotfit.model.seat import Seat, Trained
 from slotfit.model.units import mb_s
 from slotfit.standards import rates
-from slotfit.standards.forms import plug_fits
+from slotfit.standards.forms import WITHOUT_LANES, plug_fits
 
 Ways = tuple[int, int]
 """Towards the part, and from it."""
@@ -65,11 +65,8 @@ def makes_lanes(part: Part) -> bool:
 
 
 def has_lanes_to_give(part: Part) -> bool:
-    """Whether it has a receptacle for more than air."""
-    return any(
-        receptacle.form not in ("cooling-mount", "fan-header")
-        for receptacle in part.spec.receptacles
-    )
+    """Whether it has a receptacle for what is seen through it."""
+    return any(receptacle.form not in WITHOUT_LANES for receptacle in part.spec.receptacles)
 
 
 def stated(part: Part, serves: bool) -> Ways | None:

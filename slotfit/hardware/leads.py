@@ -43,7 +43,9 @@ def led(powers: Mapping[str, Power], own: Mapping[Any, int] | None) -> list[tupl
     The supply's own plugs go to those that would take the largest adapters.
     """
     found: list[tuple[str, Adapter]] = []
-    for socket in ADAPTED if own is not None else ():
+    if own is None:
+        return found
+    for socket in ADAPTED:
         takers = [
             (name, adapter_for(power, socket))
             for name, power in powers.items()
@@ -51,7 +53,7 @@ def led(powers: Mapping[str, Power], own: Mapping[Any, int] | None) -> list[tupl
             if plug == socket
         ]
         takers.sort(key=lambda taker: taker[1].tails if taker[1] else 99, reverse=True)
-        left = takers[own.get(socket, 0) :] if own is not None else []
+        left = takers[own.get(socket, 0) :]
         found += [(name, row) for name, row in left if row is not None]
     return found
 

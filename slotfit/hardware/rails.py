@@ -3,19 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from slotfit.model.part import PartReceptacle, PartSpec
 from slotfit.model.problem import Part, Problem
 from slotfit.standards.forms import plug_fits
 from slotfit.standards.power import RAILS
-
-
-@dataclass(frozen=True, slots=True)
-class Silent:
-    """A part below that may or may not make what is missing."""
-
-    part: Part
 
 
 def needed(spec: PartSpec) -> tuple[str, ...] | None:
@@ -32,8 +24,8 @@ def needed(spec: PartSpec) -> tuple[str, ...] | None:
     return None if spec.plug.form == "cem" else row.rails
 
 
-def brings_12v(below: Sequence[Part]) -> bool | Silent:
-    """Whether 12 V get through the parts below, innermost first; or who would have to make them."""
+def brings_12v(below: Sequence[Part]) -> bool | Part:
+    """Whether 12 V get through the parts below, innermost first; or who may have to make them."""
     silent = None
     for part in below:
         spec = part.spec
@@ -42,7 +34,7 @@ def brings_12v(below: Sequence[Part]) -> bool | Silent:
         if spec.makes_rails is None:
             silent = part
         if RAILS.get(spec.plug.form, RAILS["cem"]).rails == ("3.3v",):
-            return Silent(silent) if silent else False
+            return silent or False
     return True
 
 

@@ -149,26 +149,34 @@ def passed_on(link: Link, upstream: Upstream) -> tuple[Segment, ...]:
 
 def drawing(group: LaneGroup) -> dict[str | None, list[str]]:
     """Arrangement chosen by presence -> receptacles it serves only because they are filled."""
-    steered = [way for way in group.arrangements if way.chosen_by == "presence"]
-    empty = way_when_empty(group, steered)
-    yielding = yields(empty, steered)
+    empty, yielding = way_when_empty(group), yields(group)
     return {
         way.id: []
         if way is empty
-        else [name for name in way.gives if name in served(way) - yielding]
-        for way in steered
+        else [name for name in way.gives if name in way.served - yielding]
+        for way in steered(group)
     }
 
 
-def yields(empty: Arrangement, steered: list[Arrangement]) -> frozenset[str]:
+def lanes_drawn_by(group: LaneGroup) -> tuple[str, ...]:
+    """Receptacles that draw lanes to themselves once something is in them."""
+    return tuple(dict.fromkeys(name for names in drawing(group).values() for name in names))
+
+
+def steered(group: LaneGroup) -> list[Arrangement]:
+    """Arrangements that the board chooses by what is plugged in."""
+    return [way for way in group.arrangements if way.chosen_by == "presence"]
+
+
+def yields(group: LaneGroup) -> frozenset[str]:
     """
     Receptacles that have lanes while nothing is plugged in, and are in no row's way when filled.
 
     But where two rows differ by such a receptacle alone, it counts as all others do.
     """
-    rows = {served(way) for way in steered}
+    rows = {way.served for way in steered(group)}
     told = {name for row in rows for name in row if len(row) > 1 and row - {name} in rows}
-    return served(empty) - told
+    return way_when_empty(group).served - told
 
 
 def calls_for(group: LaneGroup) -> dict[str | None, list[list[str]]]:
@@ -179,12 +187,10 @@ def calls_for(group: LaneGroup) -> dict[str | None, list[list[str]]]:
     while something is in just these. What is filled may be in no row; then it is not known what
     arrives, and the smallest row that has lanes for all of it may be taken for it.
     """
-    drawn = drawing(group)
-    steered = [way for way in group.arrangements if way.chosen_by == "presence"]
-    yielding = yields(way_when_empty(group, steered), steered)
-    rows = {frozenset[str](), *(served(way) - yielding for way in steered)}
+    yielding = yields(group)
+    rows = {frozenset[str](), *(way.served - yielding for way in steered(group))}
     found: dict[str | None, list[list[str]]] = {}
-    for way, names in drawn.items():
+    for way, names in drawing(group).items():
         smaller = [row for row in rows if row < set(names)]
         largest = [row for row in smaller if not any(row < other for other in smaller)]
         found[way] = sorted([name for name in names if name not in row] for row in largest)
@@ -197,13 +203,8 @@ def may_be_empty(group: LaneGroup, way: Arrangement) -> list[str]:
     return [name for name in drawing(group).get(way.id, []) if [name] not in calls]
 
 
-def served(way: Arrangement) -> frozenset[str]:
-    """Receptacles that get lanes."""
-    return frozenset(name for name, widths in way.gives.items() if widths)
-
-
-def way_when_empty(group: LaneGroup, steered: list[Arrangement]) -> Arrangement:
+def way_when_empty(group: LaneGroup) -> Arrangement:
     """What the board does while nothing is plugged in: the first, or one that serves still less."""
     first = group.arrangements[0]
-    less = [way for way in steered if served(way) < served(first)]
-    return min(less, key=lambda way: len(served(way)), default=first)
+    less = [way for way in steered(group) if way.served < first.served]
+    return min(less, key=lambda way: len(way.served), default=first)

@@ -101,6 +101,11 @@ class Arrangement(Entity):
     source: str | None = None
     """Document and section that say so."""
 
+    @property
+    def served(self) -> frozenset[str]:
+        """Receptacles that get lanes."""
+        return frozenset(name for name, widths in self.gives.items() if widths)
+
 
 class LaneGroup(Entity):
     """Lanes of one root port (or switch) that are divided together."""

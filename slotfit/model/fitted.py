@@ -169,7 +169,7 @@ def in_common(
     receptacles = dict.fromkeys(one for way in ways for one in way.gives)
     gives = {one: at_least_given([way.gives.get(one, ()) for way in ways]) for one in receptacles}
     by = {way.chosen_by for way in ways}
-    if "presence" in by and (len(by) > 1 or any(served(way) != served(ways[0]) for way in ways)):
+    if "presence" in by and (len(by) > 1 or any(way.served != ways[0].served for way in ways)):
         return None
     if len({way.generation or group.generation for way in ways}) > 1:
         return None
@@ -183,11 +183,6 @@ def in_common(
             "chosen_by": by.pop() if len(by) == 1 else "setting",
         }
     )
-
-
-def served(way: Arrangement) -> frozenset[str]:
-    """Receptacles that get lanes."""
-    return frozenset(name for name, widths in way.gives.items() if widths)
 
 
 def at_least_given(given: Sequence[tuple[Width, ...]]) -> tuple[Width, ...]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 
-from slotfit.hardware.training import calls_for, drawing, served
+from slotfit.hardware.training import calls_for, lanes_drawn_by
 from slotfit.model.board import Arrangement
 from slotfit.model.clause import AtMost, Clause, Needs, arrangement
 from slotfit.model.keys import GroupKey
@@ -15,13 +15,13 @@ from slotfit.rule import PlanRule, division
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """Receptacles that draw lanes to themselves while something is plugged into them."""
     for key, group in problem.lane_groups.items():
-        draws = dict.fromkeys(name for names in drawing(group).values() for name in names)
+        draws = lanes_drawn_by(group)
         calls = calls_for(group)
         for way in group.arrangements:
             for names in calls.get(way.id, []):
                 yield filled(problem, seating, (key, way), names)
             for name in draws:
-                if name not in served(way):
+                if name not in way.served:
                     yield from empty(problem, seating, (key, way), name)
 
 

@@ -16,8 +16,8 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     brought = brings_12v(parts_below(trial.problem, trial.upstream.carriers))
     if brought is True:
         return
-    if brought is not False:
-        maker = brought.part.spec
+    if brought:
+        maker = brought.spec
         facts = (Cited("carrier", maker.id, maker, "makes_rails"),)
         yield RULE.doubt("made", {"carrier": maker.id}, facts)
     elif rails is None:

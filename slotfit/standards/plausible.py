@@ -171,29 +171,33 @@ def card_length(width: int | None) -> Range:
     return Range(f"an x{width} card", connector.tab_mm, LONGEST_CARD_MM, cem.OUTLINE)
 
 
-class Unit(NamedTuple):
+class MistakenUnit(NamedTuple):
     """A unit that is written for another one: what it is called, and what to multiply by."""
 
     name: str
     factor: float
 
 
-MISTAKEN: dict[str, tuple[Unit, ...]] = {
+MISTAKEN: dict[str, tuple[MistakenUnit, ...]] = {
     "mm": (
-        Unit("inches", 25.4),
-        Unit("cm", 10),
-        Unit("metres", 1000),
-        Unit("tenths of a millimetre", 0.1),
-        Unit("thousandths of an inch", 0.0254),
+        MistakenUnit("inches", 25.4),
+        MistakenUnit("cm", 10),
+        MistakenUnit("metres", 1000),
+        MistakenUnit("tenths of a millimetre", 0.1),
+        MistakenUnit("thousandths of an inch", 0.0254),
     ),
-    "W": (Unit("kW", 1000), Unit("mW", 0.001), Unit("a tenth", 0.1)),
+    "W": (MistakenUnit("kW", 1000), MistakenUnit("mW", 0.001), MistakenUnit("a tenth", 0.1)),
     "linear feet per minute": (
-        Unit("metres a second", 196.85),
-        Unit("linear feet an hour", 1 / 60),
+        MistakenUnit("metres a second", 196.85),
+        MistakenUnit("linear feet an hour", 1 / 60),
     ),
-    "GB/s": (Unit("gigabits", 1 / 8), Unit("MB/s", 0.001), Unit("TB/s", 1000)),
-    "kg": (Unit("grams", 0.001),),
-    "%": (Unit("a share of 1", 100),),
+    "GB/s": (
+        MistakenUnit("gigabits", 1 / 8),
+        MistakenUnit("MB/s", 0.001),
+        MistakenUnit("TB/s", 1000),
+    ),
+    "kg": (MistakenUnit("grams", 0.001),),
+    "%": (MistakenUnit("a share of 1", 100),),
 }
 """Unit -> what is often written in its stead, the likeliest first."""
 

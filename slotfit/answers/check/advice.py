@@ -273,7 +273,6 @@ def wanted_sockets(model: LayoutModel) -> list[str]:
 def instead(model: LayoutModel, sockets: Sequence[str], shelf: PartsLike) -> Iterator[OtherPart]:
     """Parts with as many sockets of the form, with the same drives in them."""
     question, owner = model.question, model.problem.receptacle
-    question, owner = model.question, model.problem.receptacle
     on_it = [one for one, at in question.drives.items() if owner[at].owner == question.part_id]
     drives = [model.problem.part[name] for name in on_it]
     for spec in shelf(sockets[0], len(sockets)):

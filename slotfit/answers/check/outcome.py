@@ -198,8 +198,7 @@ def needs_change(group: LaneGroup, own: str, way: Arrangement) -> bool:
     today = group.arrangement(own)
     if way.id == today.id:
         return False
-    steered = [one for one in group.arrangements if one.chosen_by == "presence"]
-    if way in steered and today == way_when_empty(group, steered):
+    if way.chosen_by == "presence" and today == way_when_empty(group):
         return False
     return any(one.chosen_by in ("setting", "jumper") for one in (way, today))
 

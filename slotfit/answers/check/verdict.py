@@ -10,7 +10,7 @@ from slotfit.answers.check.against import Objection, against_layout, reasons
 from slotfit.answers.check.outcome import SeatOutcome, outcome_of, seen
 from slotfit.answers.check.question import LayoutModel, SeatedParts, layouts, stands
 from slotfit.hardware.room import positions
-from slotfit.hardware.training import drawing, served
+from slotfit.hardware.training import drawing, lanes_drawn_by
 from slotfit.listing import natural
 from slotfit.model.board import Arrangement, BoardReceptacle, Width
 from slotfit.model.problem import Receptacle
@@ -107,9 +107,8 @@ def kept_empty(outcome: SeatOutcome) -> tuple[str, ...]:
     group, way = outcome.group, outcome.way
     if group is None or way is None:
         return ()
-    drawn = dict.fromkeys(name for names in drawing(group).values() for name in names)
-    own = (*served(way), outcome.receptacle)
-    return tuple(name for name in drawn if name not in own)
+    own = (*way.served, outcome.receptacle)
+    return tuple(name for name in lanes_drawn_by(group) if name not in own)
 
 
 def while_filled(
@@ -121,7 +120,7 @@ def while_filled(
     drawn = drawing(best.group)
     for way in best.group.arrangements:
         others = tuple(name for name in drawn.get(way.id, ()) if name != best.receptacle)
-        if others and best.receptacle in served(way):
+        if others and best.receptacle in way.served:
             for _, outcome in found:
                 if outcome.way is way and outcome.seat is not best.seat:
                     yield WhileFilled(others, outcome)

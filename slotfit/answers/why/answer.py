@@ -45,7 +45,7 @@ class PartChange:
 
 
 @dataclass(frozen=True, slots=True)
-class SettingChange:
+class OtherSetting:
     """A lane group that has to be divided otherwise, by a setting or a jumper."""
 
     lane_group: str
@@ -62,7 +62,7 @@ class WhyPlan:
 
     parts: tuple[PartChange, ...]
     """Parts that sit or train otherwise, the one asked about first."""
-    settings: tuple[SettingChange, ...]
+    settings: tuple[OtherSetting, ...]
     """What somebody has to set otherwise."""
     rests_on: tuple[UnprovenFact, ...]
     """What nobody has proven and only the plan with the part there rests on."""

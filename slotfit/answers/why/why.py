@@ -35,8 +35,8 @@ from slotfit.answers.place.receptacles import division
 from slotfit.answers.why.answer import (
     SCHEMA_VERSION,
     CrowdedOut,
+    OtherSetting,
     PartChange,
-    SettingChange,
     StageChange,
     WhyAnswer,
     WhyMore,
@@ -241,7 +241,7 @@ def part_change(
     )
 
 
-def setting_changes(placed: Placed, other: Placed) -> Iterator[SettingChange]:
+def setting_changes(placed: Placed, other: Placed) -> Iterator[OtherSetting]:
     """Lane groups that somebody has to set otherwise, as far as anything hangs on it then."""
     now, then = (dict(chosen_ways(one.problem, plan_of(one))) for one in (placed, other))
     matter = {(one.machine, one.lane_group) for one in settings(other.problem, plan_of(other))}
@@ -250,7 +250,7 @@ def setting_changes(placed: Placed, other: Placed) -> Iterator[SettingChange]:
         someone = {was.chosen_by, becomes.chosen_by} - {"presence", "fixed"}
         if was.id != becomes.id and someone and (key.machine, key.group) in matter:
             texts = (division(one.problem, plan_of(one), key).text for one in (placed, other))
-            yield SettingChange(str(key), *texts)
+            yield OtherSetting(str(key), *texts)
 
 
 def refused(seating: Seating, part: str, receptacle: str) -> tuple[Objection, ...]:
