@@ -46,7 +46,8 @@ class Processor(Entity):
     """Into so many links any sixteen of its lanes divide at most, whatever a menu says; it bounds
     divisions that nobody has listed and promises none. Left out: not known."""
     must_be_filled: bool | None = None
-    """The machine does not start while this socket is empty; left out: not known."""
+    """The machine does not start while this socket is empty; left out: not known, and asked of the
+    first by name."""
 
 
 class Hub(Entity):

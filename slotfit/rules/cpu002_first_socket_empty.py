@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from slotfit.listing import by_name
 from slotfit.model.board import Processor
 from slotfit.model.problem import Machine
 from slotfit.model.reason import Cited, Look, No, Verdict, Wording
@@ -13,7 +14,8 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     if not trial.receptacle.on_board:
         return
     yield from refused(trial.machine)
-    first = trial.machine.board.processors[0]
+    # By its name: the order of a file decides nothing.
+    first = min(trial.machine.board.processors, key=lambda one: by_name(one.id))
     if first in empty(trial.machine) and first.must_be_filled is None:
         facts = (Cited("processor", first.id, first, "must_be_filled"),)
         yield RULE.doubt("first", trial.named("machine"), facts, socket=first.id)

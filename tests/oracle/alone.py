@@ -17,7 +17,7 @@ from slotfit.standards.cem import (
 from slotfit.standards.forms import FORMS, plug_fits
 from slotfit.standards.power import MATINGS, PLUGS, SENSE_RATINGS_W, promised_w
 from tests.oracle.lanes import is_sure, laid_out, piece_at, shape
-from tests.oracle.spot import Spot, empty_first, fitted
+from tests.oracle.spot import Spot, empty_first, first_socket, fitted
 
 Word = str | tuple[object, ...]
 """A text is a complaint; a tuple is a fact that the seat rests on."""
@@ -978,7 +978,7 @@ def home(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
 def starts(spot: Spot) -> Iterator[Word]:
     """A machine whose first socket is empty may not start."""
     if empty_first(spot.machine):
-        needed = spot.machine.board.processors[0].must_be_filled
+        needed = first_socket(spot.machine).must_be_filled
         if needed:
             yield "does not start"
         elif needed is None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
+from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup, Processor
 from slotfit.model.part import PartReceptacle
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from slotfit.standards.forms import FORMS, WITHOUT_LANES
@@ -89,9 +89,14 @@ def fitted(machine: Machine) -> set[str]:
     return {one.id for one in machine.board.processors} if said is None else set(said)
 
 
+def first_socket(machine: Machine) -> Processor:
+    """The first by name, as sockets are numbered here: cpu2 before cpu10."""
+    return min(machine.board.processors, key=lambda one: (len(one.id), one.id))
+
+
 def empty_first(machine: Machine) -> bool:
     """Whether the first socket is empty."""
-    return machine.board.processors[0].id not in fitted(machine)
+    return first_socket(machine).id not in fitted(machine)
 
 
 def group_at(machine: Machine, receptacle: str) -> LaneGroup | None:
