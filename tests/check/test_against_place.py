@@ -78,7 +78,7 @@ def test_on_many_boards_both_find_the_same(seed: int) -> None:
 def test_the_questions_are_of_every_kind() -> None:
     """Random boards on which nothing fits, or everything does, would prove little."""
     words = set()
-    for seed in range(80):
+    for seed in range(160):
         question = alone(Random(seed))
         model = LayoutModel(question, SEAT_RULES, PLAN_RULES)
         words |= {verdict.word for verdict in verdicts(model)}

@@ -49,7 +49,7 @@ receptacles:
 
 CARD = (
     "{{id: {0}, plug: cem x8, links: x8, generation: 3, thickness: 1, length_mm: 160, "
-    "height_mm: 110, bracket: full, power: {{slot_w: 20}}, demand: 5}}"
+    "height_mm: 110, bracket: full, power: {{slot_w: 20}}, demand: 5, cooling: none}}"
 )
 
 
@@ -122,6 +122,7 @@ def renamed(old: Board, name: Callable[[str], str], *, turned: bool = False) -> 
                 "row": one.row and name(one.row),
                 "isolation": one.isolation and name(one.isolation),
                 "blocked_by": tuple(map(name, one.blocked_by)),
+                "under": tuple(map(name, one.under)),
             }
         )
 

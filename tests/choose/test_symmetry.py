@@ -52,14 +52,11 @@ def test_names_and_their_order_decide_nothing(
 ) -> None:
     problem = build_of(theme, seed)
     machine = problem.machines[0]
+    other = renamed_machine(machine, name, turned=turned)
     one, two = tried(
         problem,
         Candidate("one", machine.board, machine=machine),
-        Candidate(
-            "two",
-            renamed(machine.board, name, turned=turned),
-            machine=renamed_machine(machine, name),
-        ),
+        Candidate("two", other.board, machine=other),
     )
     # A processor of any machine has no other name to be called by; swap.py tells of it.
     assume(not any("could mean any machine" in note for note in two.notes))
@@ -68,10 +65,17 @@ def test_names_and_their_order_decide_nothing(
     assert values(one) == values(two)
 
 
-def renamed_machine(machine: Machine, name: Naming) -> Machine:
-    """The machine with its fitted processors by their new names."""
-    fitted = tuple(name(one) for one in machine.fitted)
-    return replace(machine, entry=machine.entry.model_copy(update={"processors": fitted}))
+def renamed_machine(machine: Machine, name: Naming, *, turned: bool) -> Machine:
+    """The machine with its board and its fitted processors, of their classes, by new names."""
+    fitted = {name(one): kinds for one, kinds in classes_said(machine).items()}
+    entry = machine.entry.model_copy(update={"processors": fitted})
+    return replace(machine, entry=entry, board=renamed(machine.board, name, turned=turned))
+
+
+def classes_said(machine: Machine) -> dict[str, str | None]:
+    """Fitted processor -> its class, as far as is said."""
+    said = machine.entry.processors
+    return {one: said.get(one) if isinstance(said, dict) else None for one in machine.fitted}
 
 
 @pytest.mark.parametrize("name", [in_order, out_of_order])
