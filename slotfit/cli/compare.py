@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from slotfit.answers.answer_word import EXIT
 from slotfit.answers.compare.answer import UNTRIED, CompareAnswer
 from slotfit.answers.compare.compare import BoardsWanted
 from slotfit.answers.compare.compare import compare as compare_boards
@@ -15,7 +16,6 @@ from slotfit.answers.compare.text import as_csv, as_text
 from slotfit.answers.text_layout import as_json
 from slotfit.cli.drawing import check_targets
 from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, catalog_of
-from slotfit.cli.output import BAD_INPUT, NO, OUT_OF_TIME
 from slotfit.cli.progress import shown_progress
 from slotfit.cli.workers import told_of_ctrl_c, workers
 from slotfit.draw.boards import boards_svg
@@ -57,15 +57,6 @@ def show(
         write_svg(boards_svg(answer, answer.plan.boards), draw)
     if output:
         write_file(output, as_page(answer))
-
-
-EXIT = {
-    "fits": 0,
-    "none-fits": NO,
-    "unreadable": BAD_INPUT,
-    "out-of-time": OUT_OF_TIME,
-    "stopped": OUT_OF_TIME,
-}
 
 
 Boards = Annotated[
@@ -125,4 +116,4 @@ def compare(
     )
     answer = boards_compared(problem, known, wanted)
     show(answer, json=json, draw=draw, output=output, csv=csv)
-    raise typer.Exit(EXIT[answer.verdict.status])
+    raise typer.Exit(EXIT[answer.verdict.word])

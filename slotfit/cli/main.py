@@ -10,7 +10,8 @@ from typing import Annotated
 import typer
 
 from slotfit import __version__
-from slotfit.cli.output import BAD_INPUT, told_output
+from slotfit.answers.answer_word import EXIT
+from slotfit.cli.output import told_output
 from slotfit.errors import InputError
 
 VERBS = {
@@ -90,7 +91,7 @@ def run() -> None:
             begin(app_with(asked or VERBS, first=not asked))
     except InputError as error:
         print(error, file=sys.stderr)
-        sys.exit(BAD_INPUT)
+        sys.exit(EXIT["bad input"])
 
 
 def begin(app: typer.Typer) -> None:

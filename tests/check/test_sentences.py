@@ -79,7 +79,7 @@ def test_receptacles_are_named_row_by_row() -> None:
 
 
 def test_a_yes_says_where_the_link_is_too_slow() -> None:
-    # Two ports of 25 Gb/s move 6.25 GB/s; four lanes at 8 GT/s carry 3.9 GB/s at most.
+    # Two ports of 25 Gb/s move 6.25 GB/s; four lanes at gen 3 carry 3.9 GB/s at most.
     said = answer("nic-25g-2p")
     assert "But in slot3 it gets less than it moves" in said
 

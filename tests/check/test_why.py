@@ -63,7 +63,7 @@ def test_a_seat_rule_forbids_it_and_every_reason_is_told() -> None:
 
 
 def test_the_price_is_the_bandwidth_that_is_lost() -> None:
-    """x8 and x4 at 8 GT/s carry 7.1 and 3.5 GB/s: 2 x 2.5 GB/s of 6 each way are lost."""
+    """x8 and x4 at gen 3 carry 7.1 and 3.5 GB/s: 2 x 2.5 GB/s of 6 each way are lost."""
     answer = asked(f"  - {{id: one, part: {BIG}}}\n", "one", "narrow")
     assert answer.verdict.status == "costs"
     (stage,) = [one for one in answer.more.stages if one.decides]

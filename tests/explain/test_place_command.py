@@ -11,7 +11,7 @@ import pytest
 from slotfit import api
 from slotfit.answers.no_plan.choices import choices
 from slotfit.answers.no_plan.explain import findings_of, no_plan_answer
-from slotfit.answers.no_plan.text import choices_text, no_plan_text
+from slotfit.answers.no_plan.text import choices_lines, no_plan_text
 from slotfit.answers.place.of_plan import answer_of
 from slotfit.answers.place.plan import best_plan
 from slotfit.load.build_file import load_build
@@ -152,4 +152,4 @@ def test_ctrl_c_beside_a_plan_keeps_what_is_worked_out(monkeypatch: pytest.Monke
     assert told.equal_plans is not None
     assert told.elsewhere == ()
     assert told.stopped
-    assert "Stopped before all that was asked for" in choices_text(told)
+    assert "Stopped before all that was asked for" in " ".join(choices_lines(told))

@@ -92,12 +92,12 @@ def test_place_and_sequence_say_the_same_of_a_setting_nobody_told() -> None:
 
 
 def test_figures_of_one_part_are_the_same_in_place_why_and_compare(tmp_path: Path) -> None:
-    """Twice 25 Gbit/s are 6.25 GB/s; eight lanes of 8 GT/s carry 7.1, four of them 3.5."""
+    """Twice 25 Gbit/s are 6.25 GB/s; eight lanes of gen 3 carry 7.1, four of them 3.5."""
     file, page = tmp_path / "build.yaml", tmp_path / "boards.html"
     narrow = SPLIT.replace("generation: 4, lanes: 8", "generation: 4, lanes: 4")
     file.write_text(narrow + "parts: [{id: nic, part: nic-25g-2p}]\n", "utf-8")
     _, place = printed("place", str(file))
-    assert re.search(r"nic( \?)? 8 GT/s x8 6\.2 7\.1 ", place)
+    assert re.search(r"nic( \?)? gen 3 x8 6\.2 7\.1 ", place)
     assert "carries: GB/s one way" in place
     _, why = printed("why", str(file), "nic", "slot2")
     assert "would carry 3.5 GB/s one way, not 7.1" in why

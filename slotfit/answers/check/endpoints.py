@@ -90,7 +90,7 @@ def segment_text(lane: int, upstream: Upstream) -> str | None:
 
 
 def trained_text(link: Trained, mb_s: int | None) -> str:
-    """`8 GT/s x4`, or the most it can be where nobody has said how fast the lanes are."""
+    """`gen 3 x4`, or the most it can be where nobody has said how fast the lanes are."""
     text = link_text(link.bus, link.generation, link.lanes)
     return text if mb_s is not None or link.generation is None else f"{text} at most"
 

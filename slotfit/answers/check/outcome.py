@@ -222,7 +222,7 @@ def changes(today: SeatedParts, then: SeatedParts) -> Iterator[tuple[str, Traine
 
 
 def seen(outcome: SeatOutcome) -> str:
-    """What is seen of the part: `2 of 4 sockets are seen`, `trains at 8 GT/s x8`."""
+    """What is seen of the part: `2 of 4 sockets are seen`, `trains at gen 3 x8`."""
     counted = outcome.counted
     if not counted:
         return "takes power and room, no lanes"

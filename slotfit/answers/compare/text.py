@@ -159,12 +159,12 @@ def hangs_on(seat: PlannedSeat) -> str:
 
 
 def cell(board: RankedBoard, part: str) -> str:
-    """The part there in one line: `SLOT 2 8GT x8 cpu0 !`, `cache/m2a 16GT x4`, `4/4 live`."""
+    """The part there in one line: `SLOT 2 gen 3 x8 cpu0 !`, `cache/m2a gen 4 x4`, `4/4 live`."""
     seat = seat_in(board, part)
     if seat is None:
         return LEFT_OUT
     owner = f"{seat.owner}/" if seat.depth or several_machines(board) else ""
-    short_link = live_text(seat).replace(" GT/s", "GT").replace(" of ", "/")
+    short_link = live_text(seat).replace(" of ", "/")
     words = (owner + seat.label, short_link, hangs_on(seat).partition(" ")[0], marks_of(seat))
     return " ".join(word for word in words if word)
 
@@ -205,7 +205,7 @@ def plan_remarks(plan: BoardPlan) -> Iterator[str]:
 
 
 def free_text(free: FreeGroup) -> str:
-    """`2 of cem x16 with 16 GT/s x16 (SLOT1, SLOT2)`."""
+    """`2 of cem x16 with gen 4 x16 (SLOT1, SLOT2)`."""
     count = f"{len(free.labels)} of " if len(free.labels) > 1 else ""
     return f"{count}{free.connector} with {free.gets} ({', '.join(free.labels)})"
 
@@ -345,7 +345,7 @@ def side_by_side(
     for board in boards:
         texts = (board.tried.name, *(cell(board, part) for part in parts))
         wide = 2 + max(map(len, texts))
-        if bunch and used + wide > WIDTH:
+        if bunch and used + wide > WIDTH.get():
             yield bunch
             bunch, used = [], first
         bunch.append(board)
@@ -366,7 +366,7 @@ def totals(answer: CompareAnswer, boards: Sequence[RankedBoard]) -> Iterator[str
     start = 1
     while start < len(head):
         end = start + 1
-        while end < len(head) and widths[0] + sum(widths[start : end + 1]) <= WIDTH:
+        while end < len(head) and widths[0] + sum(widths[start : end + 1]) <= WIDTH.get():
             end += 1
         some = [(row[0], *row[start:end]) for row in rows]
         yield from columns((head[0], *head[start:end]), some)

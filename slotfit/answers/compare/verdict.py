@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from slotfit.answers.answer_word import AnswerWord, on_condition
 from slotfit.answers.compare.answer import (
     SCHEMA_VERSION,
     UNTRIED,
@@ -256,6 +257,15 @@ def standing(board: BoardTried, order: Sequence[BoardTried]) -> str:
     return "; ".join(text for text in (loses, tie) if text)
 
 
+WORDS: dict[str, AnswerWord] = {
+    "fits": "yes",
+    "none-fits": "no",
+    "unreadable": "bad input",
+    "out-of-time": "out of time",
+    "stopped": "out of time",
+}
+
+
 def compare_answer(
     problem: Problem,
     machine: str,
@@ -268,6 +278,7 @@ def compare_answer(
     boards = tuple(ranked_boards(tried))
     complete = [one for one in boards if one.tried.plan and not one.tried.plan.missing]
     failed = [one.tried for one in boards if one.tried.mistake]
+    status = status_of(tried, some_fit=bool(complete), stopped=stopped)
     stages = (stage.stage for one in boards if one.tried.plan for stage in one.tried.plan.stages)
     return CompareAnswer(
         schema_version=SCHEMA_VERSION,
@@ -275,7 +286,8 @@ def compare_answer(
         title=problem.name or problem.id,
         machine=machine,
         verdict=CompareVerdict(
-            status_of(tried, some_fit=bool(complete), stopped=stopped),
+            word_of(status, complete),
+            status,
             f"{boards[0].tried.name}: {boards[0].verdict}" if boards else "",
         ),
         plan=ComparePlan(
@@ -318,6 +330,13 @@ def status_of(tried: Sequence[BoardTried], *, some_fit: bool, stopped: bool) -> 
     if all(one.mistake for one in tried):
         return "unreadable"
     return "none-fits" if any(one.plan for one in tried) else "out-of-time"
+
+
+def word_of(status: str, complete: Sequence[RankedBoard]) -> AnswerWord:
+    """The answer in a word, by the best board that takes everything."""
+    best = complete[0].tried.plan if complete else None
+    facts = bool(best and best.answer.watch.rests_on)
+    return on_condition(WORDS[status], facts=facts)
 
 
 def notes(tried: Sequence[BoardTried]) -> Iterator[str]:

@@ -194,19 +194,14 @@ def more(do: WaysOut) -> Iterator[str]:
 # --- beside a plan -------------------------------------------------------------------------------
 
 
-def choices_text(told: ChoicesAnswer) -> str:
-    """Equal plans, plans with a part elsewhere, and what hangs on each unproven fact."""
-    return "\n".join(line.rstrip() for line in choices_lines(told)) + "\n"
-
-
 def choices_lines(told: ChoicesAnswer) -> Iterator[str]:
-    """Top down."""
+    """Equal plans, plans with a part elsewhere, and what hangs on each unproven fact."""
     if told.equal_plans is not None:
         yield from equal_lines(told.equal_plans)
     for one in told.elsewhere:
         yield from heading(f"The best plan with {one.item} elsewhere")
         if one.otherwise is None:
-            yield "  The plan above leaves it out; `slotfit why` tells of each receptacle."
+            yield "  The plan below leaves it out; `slotfit why` tells of each receptacle."
         else:
             yield from other_lines(one.otherwise, f"There is none: {one.item} can go nowhere else.")
     if told.if_false is not None:
@@ -245,9 +240,9 @@ def other_lines(other: OtherPlan, none: str) -> Iterator[str]:
         yield from fill(none if other.status == "impossible" else "Time ran out.", "  ")
         return
     if not other.changes:
-        yield "  It is as good as the plan above."
+        yield "  It is as good as the plan below."
     for change in other.changes:
-        text = f"{change.stage}: {change.after.says} (above: {change.before.says})"
+        text = f"{change.stage}: {change.after.says} (below: {change.before.says})"
         yield from hung("  - ", text)
     if other.status == "unproven":
         yield from fill("A better one may exist: time ran out.", "  ")

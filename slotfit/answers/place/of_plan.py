@@ -6,6 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 
 from slotfit.answers import names
+from slotfit.answers.answer_word import AnswerWord, answered
 from slotfit.answers.place.air import air_sources
 from slotfit.answers.place.answer import (
     SCHEMA_VERSION,
@@ -28,7 +29,7 @@ from slotfit.answers.place.answer import (
     StageOutcome,
     UnprovenFact,
 )
-from slotfit.answers.place.cautions import cautions_for
+from slotfit.answers.place.cautions import applying
 from slotfit.answers.place.decided import Beside
 from slotfit.answers.place.fitted import which_processor
 from slotfit.answers.place.guests import guests_take
@@ -111,12 +112,13 @@ def answer_of(placed: Placed) -> PlaceAnswer:
     shown = plan_shown(problem, plan)
     impossible = placed.status is Status.IMPOSSIBLE
     left = (one for one in shown.receptacles if one.item is None and one.form not in UNSEEN)
-    status, headline = told(problem, placed.status, placed.plan)
+    word, status, headline = told(problem, placed.status, placed.plan)
+    cautions = () if impossible else applying(problem, [s.part for s in plan.seats])
     return PlaceAnswer(
         schema_version=SCHEMA_VERSION,
         build=problem.id,
         title=problem.name or problem.id,
-        verdict=PlaceVerdict(status.value, headline, round(placed.seconds, 3)),
+        verdict=PlaceVerdict(word, status.value, headline, round(placed.seconds, 3)),
         plan=shown,
         do=PlaceToDo(
             settings=tuple(settings(problem, plan)) if placed.plan else (),
@@ -125,7 +127,8 @@ def answer_of(placed: Placed) -> PlaceAnswer:
             cables=tuple(cables_of(layout_of(shown))),
             plugs=tuple(plugs_of(problem, plan, [seat.item for seat in shown.seats])),
             minds=tuple(minds(problem.part[seat.part] for seat in plan.seats)),
-            cautions=() if impossible else cautions_for(problem, [s.part for s in plan.seats]),
+            cautions=tuple(one.text for one in cautions),
+            cautions_in_short=tuple(one.in_short for one in cautions),
         ),
         watch=PlaceToWatch(
             rests_on=tuple(unproven_facts(plan)),
@@ -146,13 +149,14 @@ def answer_of(placed: Placed) -> PlaceAnswer:
     )
 
 
-def told(problem: Problem, status: Status, plan: Plan | None) -> tuple[Status, str]:
+def told(problem: Problem, status: Status, plan: Plan | None) -> tuple[AnswerWord, Status, str]:
     """How a plan comes out, and the sentence; a board that cannot be mounted makes it none."""
     if plan and (against := unmounted(problem)):
-        return Status.IMPOSSIBLE, f"No plan exists: {'; '.join(against)}"
+        text = answered("no", f"no plan exists: {'; '.join(against)}")
+        return "no", Status.IMPOSSIBLE, text
     if plan and not problem.parts:
-        return status, "Nothing was asked: the build names no part"
-    return status, names.headline(status, plan)
+        return "yes", status, answered("yes", "nothing was asked, the build names no part")
+    return names.word_of(status, plan), status, names.headline(status, plan)
 
 
 def unmounted(problem: Problem) -> list[str]:

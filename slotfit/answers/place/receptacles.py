@@ -73,6 +73,7 @@ def division(problem: Problem, plan: Plan, key: GroupKey) -> Division:
     by_itself = "what the board does by itself: " if step and not group.by_hand(way) else ""
     return Division(
         text=by_itself + setting_text(way),
+        arrangement=way.id,
         how=way.chosen_by,
         step=step,
         now=setting_text(now) if now else None,
@@ -194,7 +195,7 @@ def most_lanes(group: LaneGroup, receptacle: str) -> int:
 
 
 def lanes_text(upstream: Upstream) -> str:
-    """`16 GT/s x4+x4`, `SATA`, `no lanes`."""
+    """`gen 4 x4+x4`, `SATA`, `no lanes`."""
     if not upstream.segments:
         return "no lanes"
     bus = upstream.segments[0].bus

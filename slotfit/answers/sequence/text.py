@@ -81,7 +81,7 @@ def same_line(move: PartMove) -> tuple[object, ...]:
 
 
 def in_words(moves: Sequence[PartMove]) -> str:
-    """`accelerator from fog into SLOT 3 of lamp, 16 GT/s x16; plugs: ...`."""
+    """`accelerator from fog into SLOT 3 of lamp, gen 4 x16; plugs: ...`."""
     first = moves[0]
     link = f", {first.link}" + (" each" if len(moves) > 1 else "") if first.link else ""
     if len(moves) > 1:
@@ -173,7 +173,7 @@ def grid(answer: SequenceAnswer) -> Iterator[str]:
     if not places:
         return
     label = min(max(len(place.heading) for place in places), 16)
-    wide = max(min((WIDTH - 4 - label) // count - 2, 18), 7)
+    wide = max(min((WIDTH.get() - 4 - label) // count - 2, 18), 7)
     yield from heading("Where everything is ('>' has just come)")
     head = ["today", *(f"after {number}" for number in range(1, count))]
     yield "  " + " " * label + "".join(f"  {text.ljust(wide)}" for text in head)
