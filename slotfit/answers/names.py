@@ -156,7 +156,7 @@ def links_words(links: Sequence[PlannedLink]) -> str:
         for (bus, generation), lanes in alive.items()
     )
     lost = len(links) - sum(map(len, alive.values()))
-    return together + (f", {lost} of {len(links)} dark" if lost else "")
+    return together + (f", {lost} of {len(links)} not detected" if lost else "")
 
 
 def trained_text(seat: PlannedSeat) -> str:

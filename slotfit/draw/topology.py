@@ -148,7 +148,7 @@ def in_column(layout: PlanLayout, machine: PlannedMachine) -> list[PlannedRecept
 
 
 def draw_hub(made: TopologyDrawing, machine: PlannedMachine, hub: tuple[str, str, str]) -> None:
-    """A hub and its shared link upwards."""
+    """A hub and its shared uplink."""
     id_, above, uplink = hub
     shared = ((one.machine, one.name) for one in made.answer.watch.shared)
     by_name = dict(zip(shared, made.answer.watch.shared, strict=True))
@@ -407,7 +407,7 @@ def legend_label() -> str:
     rows = [
         bold("Lines"),
         small("solid: trains at full ability; thicker means more lanes"),
-        small("dashed: below its ability", WARN),
+        small("dashed: slower than it could be", WARN),
         small("dotted: no lanes in use; double: a cable"),
         small("dashed box: empty receptacle"),
     ]

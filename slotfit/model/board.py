@@ -51,7 +51,7 @@ class Processor(Entity):
 
 
 class Hub(Entity):
-    """A chipset or an on-board switch: everything behind it shares its link upwards."""
+    """A chipset or an on-board switch: everything behind it shares its uplink."""
 
     id: Id
     label: Line | None = None
@@ -59,9 +59,9 @@ class Hub(Entity):
     from_: Annotated[Id, Field(alias="from")]
     """The processor (or hub) above."""
     generation: Generation
-    """Generation of its link upwards."""
+    """Generation of its uplink."""
     lanes: Lanes
-    """Lanes of its link upwards."""
+    """Lanes of its uplink."""
     background_gb_s: GigabytesPerSecond = 0
     """What on-board devices behind it take of the uplink, each way."""
 
@@ -206,7 +206,7 @@ class Board(Entity):
     processors: Annotated[tuple[Processor, ...], MinLen(1)]
     """Processor sockets; at least one."""
     hubs: tuple[Hub, ...] = ()
-    """Chipsets and on-board switches that share one link upwards."""
+    """Chipsets and on-board switches that share one uplink."""
     rows: tuple[Row, ...] = ()
     """Rows of slots, for bodies that are thicker than one slot."""
     lane_groups: tuple[LaneGroup, ...] = ()

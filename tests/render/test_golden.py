@@ -22,9 +22,7 @@ EXPLORER = Explorer(
         ExplorerCell("nic", "slot1", "works once set", True, ("gen 4 x4", "Choose x4x4."), ()),
         ExplorerCell("nic", "carrier/m2a", "does not work", False, (), ("its plug is another",)),
         ExplorerCell("disk-1", "slot1", "does not work", False, (), ("its plug is another",)),
-        ExplorerCell(
-            "disk-1", "carrier/m2a", "not known", True, ("gen 4 x4",), (), ("an aside",)
-        ),
+        ExplorerCell("disk-1", "carrier/m2a", "not known", True, ("gen 4 x4",), (), ("an aside",)),
     ),
     beside=("Each answer is about one part.",),
 )

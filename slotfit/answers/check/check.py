@@ -96,7 +96,7 @@ def not_looked_at(question: Question, found: Sequence[Verdict], *, helped: bool)
 
 BY_CABLE = (
     "Such a plug goes into a port of an adapter card or into a cable: name those in a build file "
-    "as well, and `slotfit place` says what hangs where."
+    "as well, and `slotfit place` says what is attached where."
 )
 GOES_ELSEWHERE = {
     "cooling-mount": "It is mounted on a card: name both in a build file, and `slotfit place` says "
@@ -381,7 +381,9 @@ def at_others_cost(problem: Problem, verdict: Verdict) -> Iterator[str]:
         yield lost(problem, outcome, effects)
     for part, before, after in outcome.changes:
         now = link_text(before.bus, before.generation, before.lanes)
-        then = link_text(after.bus, after.generation, after.lanes) if after.lanes else "dark"
+        then = (
+            link_text(after.bus, after.generation, after.lanes) if after.lanes else "not detected"
+        )
         yield f"{part}, which is there today, goes from {now} to {then}."
     if verdict.covers:
         names = " and ".join(short_name(problem.receptacle[name]) for name in verdict.covers)
@@ -407,6 +409,6 @@ def shared(problem: Problem, verdict: Verdict) -> Iterator[str]:
             text = link_text("pcie", hub.generation, hub.lanes)
             left = gb_s(hub_capacity(problem, node))
             yield (
-                f"It hangs on {hub.label or hub.id}, whose link upwards ({text}, {left} GB/s left) "
-                "it shares with all that hangs there."
+                f"It is attached to {hub.label or hub.id}, whose uplink ({text}, {left} GB/s left) "
+                "it shares with all that is attached there."
             )

@@ -34,7 +34,7 @@ class SeatOutcome:
     change: bool
     """The arrangement has to be set; it is not what the board does by itself."""
     endpoints: tuple[Endpoint, ...]
-    """Those that count towards "n of m", and the shared link upwards."""
+    """Those that count towards "n of m", and the shared uplink."""
     decides: tuple[Doubt, ...]
     """Facts nobody has proven on which it hangs whether this comes out so."""
     order: tuple[Doubt, ...]
@@ -229,7 +229,7 @@ def seen(outcome: SeatOutcome) -> str:
     kind = "socket" if any(one.kind == "socket" for one in counted) else "link"
     if len(counted) == 1 and kind == "link":
         one = counted[0]
-        return f"trains at {one.text}{enough(one)}" if one.lanes else "its link stays dark"
+        return f"trains at {one.text}{enough(one)}" if one.lanes else "its link is not detected"
     held = {one.drive_class for one in counted if one.drive}
     thing = ("drive" if held == {"drive"} else "card") if held else kind
     thing += "" if outcome.total == 1 else "s"

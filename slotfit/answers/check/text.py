@@ -60,7 +60,7 @@ def sentences(one: ReceptacleVerdict) -> Iterator[str]:
         yield setting_sentence([one])
     for endpoint in one.endpoints if is_told_apart(one.endpoints) else ():
         if endpoint.dark:
-            yield f"{endpoint.name} stays dark: {endpoint.dark}."
+            yield f"{endpoint.name} is not detected: {endpoint.dark}."
     for doubt, find_out in doubts(one):
         yield f"{doubt} {find_out}"
     yield from one.notes

@@ -33,7 +33,7 @@ COLUMNS = {
     "demand": ("asked", "asked: GB/s that required parts are said to move and cannot"),
     "optional-parts": ("optional", "optional: weight of optional parts left out"),
     "optional-demand": ("stated", "stated: GB/s that parts are said to move and cannot"),
-    "dark-endpoints": ("dark", "dark: endpoints"),
+    "dark-endpoints": ("undetected", "undetected: endpoints"),
     "unproven-facts": ("facts", "facts: unproven"),
     "bandwidth": ("short", "short: GB/s that do not get through at full rate, both ways added"),
     "locality": ("far", "far: parts on another processor"),
@@ -171,7 +171,7 @@ def cell(board: RankedBoard, part: str) -> str:
 
 TOLD = (
     ("bandwidth", "short, in GB/s both ways added", ", "),
-    ("dark-endpoints", "dark", "; "),
+    ("dark-endpoints", "not detected", "; "),
     ("locality", "far", "; "),
     ("cooling", "without air", "; "),
     ("unproven-facts", "rests on", "; "),
@@ -308,7 +308,7 @@ def lines(answer: CompareAnswer) -> Iterator[str]:
         yield from heading(board.tried.name)
         for text in remarks(board.tried):
             yield from bullet(text)
-    yield from heading("To mind")
+    yield from heading("Notes")
     for text in to_mind(answer):
         yield from bullet(text)
 

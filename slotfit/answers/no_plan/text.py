@@ -104,7 +104,7 @@ def ways(told: NoPlanAnswer) -> Iterator[str]:
     if not told.do.ways_out:
         yield from none_found(told)
         return
-    fewest = f"fewer than {told.do.size} changes do not do; " if told.do.size > 1 else ""
+    fewest = f"{told.do.size} changes are the minimum (proven); " if told.do.size > 1 else ""
     yield from heading(
         f"Ways out ({fewest}what people give up most readily first; each one gives a plan)"
     )
@@ -260,7 +260,7 @@ def moved_text(one: PartMoved) -> str:
 
 def if_false_lines(facts: tuple[PlanIfFalse, ...]) -> Iterator[str]:
     """What hangs on each fact, in the order of the facts' names."""
-    yield from heading("If a fact turns out false (find out first where most hangs on it)")
+    yield from heading("If a fact turns out false (find out first where most depends on it)")
     if not facts:
         yield "  The plan rests on nothing unproven."
     for number, fact in enumerate(facts, 1):

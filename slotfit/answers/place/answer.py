@@ -259,7 +259,7 @@ class PlannedReceptacle:
     item: str | None
     """What sits in it."""
     state: str
-    """taken | free | covered | blocked | dark | unpowered | not known"""
+    """taken | free | covered | blocked | no lanes | unpowered | not known"""
     why: str
     """The reason for the state, as a clause; empty if there is nothing to say."""
     power_w: float | None

@@ -67,16 +67,17 @@ SAYS = {
     "demand": "all that required parts are said to move gets through; "
     "{} GB/s short of what required parts are said to move",
     "optional-parts": "every optional part is placed; optional parts of weight {} are left out",
-    "dark-endpoints": "every endpoint comes alive; 1 endpoint stays dark; {} endpoints stay dark",
+    "dark-endpoints": "every endpoint is detected; 1 endpoint is not detected; "
+    "{} endpoints are not detected",
     "optional-demand": "all that is said to move gets through; "
     "{} GB/s short of what is said to move, optional parts included",
-    "unproven-facts": "rests on nothing unproven; rests on 1 fact nobody has proven; "
-    "rests on {} facts nobody has proven",
+    "unproven-facts": "rests on nothing unproven; rests on 1 unproven fact; "
+    "rests on {} unproven facts",
     "bandwidth": "nothing is short, even where nobody stated a rate; "
     "{} GB/s short in all, parts of no stated rate moving all they can",
     "locality": "every part is near the processor it should be near; "
-    "1 part hangs on another processor than it should; "
-    "{} parts hang on another processor than they should",
+    "1 part is attached to another processor than it should be; "
+    "{} parts are attached to another processor than they should be",
     "cooling": "no card takes another's air; 1 gap where a neighbour takes the air; "
     "{} gaps where a neighbour takes the air",
     "moves": "nothing moves from where it is today; 1 part moves or comes out; "
@@ -140,7 +141,7 @@ def answer_of(placed: Placed) -> PlaceAnswer:
             stages=tuple(StageOutcome(stage, stage_says(problem, stage)) for stage in plan.stages),
             left_out=tuple(left_out(placed)),
             left_over=tuple(
-                LeftOver(one.site, one.gets if one.on_board or one.state == "dark" else "")
+                LeftOver(one.site, one.gets if one.on_board or one.state == "no lanes" else "")
                 for one in (left if placed.plan else ())
             ),
             power=tuple(power_budget(problem, plan, machine) for machine in problem.machines),
@@ -293,7 +294,7 @@ def planned_link(link: Trained) -> PlannedLink:
         trains=LinkRate(link.lanes, link.generation),
         able=LinkRate(link.able_lanes, link.able_generation),
         mb_s=flow.carries(link),
-        text=text if link.lanes else "dark",
+        text=text if link.lanes else "not detected",
         able_text=names.link_text(link.bus, link.able_generation, link.able_lanes),
         to=link.to,
         why=why,

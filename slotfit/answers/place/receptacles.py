@@ -228,7 +228,7 @@ def state_of(
         return "free", ""
     if receptacle.on_board and spec.id not in problem.machine[receptacle.owner].group_of:
         return "free", "power and room only"
-    return "dark", str(upstream.dark or "")
+    return "no lanes", str(upstream.dark or "")
 
 
 def without_processor(receptacle: ReceptacleSpec, said: str) -> tuple[str, str]:
@@ -236,7 +236,7 @@ def without_processor(receptacle: ReceptacleSpec, said: str) -> tuple[str, str]:
     powered = not isinstance(receptacle, BoardReceptacle) or receptacle.powered_without_processor
     if powered is None:
         return "not known", f"{said}; nobody has said whether it has power"
-    return "dark" if powered else "unpowered", said
+    return "no lanes" if powered else "unpowered", said
 
 
 def part_body(problem: Problem, plan: Plan, seat: Seat) -> PartBody:
