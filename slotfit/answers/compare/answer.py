@@ -114,7 +114,7 @@ class CompareVerdict:
     status: str
     """fits: some board takes everything. none-fits. out-of-time. stopped. unreadable."""
     headline: str
-    """The best board's verdict without its full stop; empty if there is no board."""
+    """Which board to take and what decides, without its full stop; empty if there is no board."""
 
 
 @dataclass(frozen=True, slots=True)

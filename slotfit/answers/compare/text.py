@@ -27,7 +27,8 @@ from slotfit.answers.names import (
 from slotfit.answers.place.additions import FuturesTaken
 from slotfit.answers.place.answer import PlannedSeat
 from slotfit.answers.place.causes import FreeGroup
-from slotfit.answers.text_layout import WIDTH, bullet, columns, fill, heading
+from slotfit.answers.text_layout import WIDTH, bullet, bulleted, columns, fill, heading
+from slotfit.listing import counted
 
 COLUMNS = {
     "demand": ("asked", "asked: GB/s that required parts are said to move and cannot"),
@@ -284,43 +285,46 @@ MOST_TABLED = 4
 """Of so many boards every part is told; of more there are too many to read."""
 
 
-def as_text(answer: CompareAnswer) -> str:
-    """Ranking, table, totals, and what is to be said of each board."""
-    return "\n".join(line.rstrip() for line in lines(answer)) + "\n"
+def as_text(answer: CompareAnswer, *, every: bool = False) -> str:
+    """Which board to take, why not the others; with `every` part by part."""
+    return "\n".join(line.rstrip() for line in lines(answer, every=every)) + "\n"
 
 
-def lines(answer: CompareAnswer) -> Iterator[str]:
+def lines(answer: CompareAnswer, *, every: bool) -> Iterator[str]:
     """Top down."""
     count = len(answer.plan.boards)
-    yield from fill(f"{answer.title}: the same parts on {count} board{'' if count == 1 else 's'}")
+    yield from fill(f"{answer.title}: the same parts on {counted(count, 'board')}")
+    if answer.verdict.headline:
+        yield from fill(f"{answer.verdict.headline}.")
     if answer.verdict.status == "stopped":
         yield "Stopped: only what was done by then is compared."
     boards = with_plan(answer)
-    few = len(boards) <= MOST_TABLED
+    few = every and len(boards) <= MOST_TABLED
     yield from best_first(answer, brief=not few)
     if few:
         yield from part_tables(answer, boards)
-    else:
+    elif every:
         yield from heading(f"Part by part: name at most {MOST_TABLED} boards to see it")
     if boards:
         yield from totals(answer, boards)
     for board in boards if few else boards[:1]:
-        yield from heading(board.tried.name)
-        for text in remarks(board.tried):
-            yield from bullet(text)
-    yield from heading("Notes")
-    for text in to_mind(answer):
-        yield from bullet(text)
+        yield from bulleted(board.tried.name, remarks(board.tried))
+    yield from bulleted("Notes", to_mind(answer))
+    if not every:
+        yield from fill("More: --all every part on every board, every reason.")
 
 
 def best_first(answer: CompareAnswer, *, brief: bool) -> Iterator[str]:
-    """Every board that was tried, and the names of those that were not."""
-    yield from heading("Best first")
-    for board in answer.plan.boards:
-        if board.tried.mistake != UNTRIED:
-            number = f"{board.rank}. " if board.rank else ""
-            said = board.brief if brief else board.verdict
-            yield from bullet(f"{number}{board.tried.name}: {said}.", hang=4 + len(number))
+    """Every board that was tried; `brief`: those that are not to be taken, a line or two each."""
+    told = [board for board in answer.plan.boards if board.tried.mistake != UNTRIED]
+    if brief:
+        told = [board for board in told if board.tried.name not in answer.do.take]
+    if told or answer.do.try_again:
+        yield from heading("The others, best first" if brief and answer.do.take else "Best first")
+    for board in told:
+        number = f"{board.rank}. " if board.rank else ""
+        said = board.brief if brief else board.verdict
+        yield from bullet(f"{number}{board.tried.name}: {said}.", hang=4 + len(number))
     if answer.do.try_again:
         yield from bullet(f"not tried: {', '.join(answer.do.try_again)}")
 

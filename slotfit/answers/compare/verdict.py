@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from slotfit.answers.answer_word import AnswerWord, on_condition
+from slotfit.answers.answer_word import AnswerWord, answered, on_condition
 from slotfit.answers.compare.answer import (
     SCHEMA_VERSION,
     UNTRIED,
@@ -22,7 +22,7 @@ from slotfit.answers.compare.answer import (
 from slotfit.answers.names import stage_amount
 from slotfit.answers.place.causes import Contribution
 from slotfit.hardware.flow import FLOWS
-from slotfit.listing import listed
+from slotfit.listing import counted, listed
 from slotfit.model.problem import Problem
 
 REQUIRED = "required-parts"
@@ -143,11 +143,8 @@ CAUSES_TOLD = 3
 
 def difference_text(apart: Difference, worse: BoardTried, better: BoardTried) -> str:
     """`only on locality: 2 parts on another processor against none (nic-25 on cpu1, not cpu0)`."""
-    one, several = AMOUNTS[apart.stage]
-    value = f"{amount(apart.stage, apart.value)} {one if apart.value == 1 else several}"
     told = "; ".join(causes_told(apart.stage, worse.plan, better.plan))
-    text = f"{'only ' if apart.only else ''}on {STAGE_NAMES[apart.stage]}: {value} against "
-    text += amount(apart.stage, apart.against_value) + (f" ({told})" if told else "")
+    text = deciding_text(apart) + (f" ({told})" if told else "")
     if apart.stage == REQUIRED:
         return text  # other preferences are easily met with fewer parts
     if apart.worse_too:
@@ -177,16 +174,24 @@ def causes_told(stage: str, worse: BoardPlan | None, better: BoardPlan | None) -
 def causes_in(plan: BoardPlan | None, stage: str) -> Sequence[Contribution]:
     """What makes up one preference's value."""
     if plan and stage == REQUIRED:
-        return [Contribution(stage, one.item, 1, f"{one.item}: {one.why}") for one in plan.missing]
+        return [
+            Contribution(stage, listed(items), len(items), f"{listed(items)}: {why}")
+            for why, items in by_reason(plan).items()
+        ]
     return [one for one in plan.contributions if one.stage == stage] if plan else ()
+
+
+def by_reason(plan: BoardPlan) -> dict[str, list[str]]:
+    """Why parts have no place -> the parts."""
+    found: dict[str, list[str]] = {}
+    for one in plan.missing:
+        found.setdefault(one.why, []).append(one.item)
+    return found
 
 
 def missing_text(plan: BoardPlan) -> str:
     """Parts without a place, those with one reason together."""
-    by_reason: dict[str, list[str]] = {}
-    for one in plan.missing:
-        by_reason.setdefault(one.why, []).append(one.item)
-    told = [f"{listed(parts)} ({why})" for why, parts in by_reason.items()]
+    told = [f"{listed(parts)} ({why})" for why, parts in by_reason(plan).items()]
     more = len(told) - CAUSES_TOLD
     return "; ".join(told[:CAUSES_TOLD]) + (f"; and {more} more" if more > 0 else "")
 
@@ -211,14 +216,15 @@ def verdict(board: BoardTried, order: Sequence[BoardTried]) -> str:
 
 
 def brief(board: BoardTried, order: Sequence[BoardTried]) -> str:
-    """The same without the reasons for what has no place."""
+    """The same with one reason for what has no place."""
     plan = board.plan
     if plan is None or not plan.missing:
         return verdict(board, order)
+    why, parts = max(by_reason(plan).items(), key=lambda pair: len(pair[1]))
+    more = f"; and {len(plan.missing) - len(parts)} more" if len(parts) < len(plan.missing) else ""
     over = no_better_text(board, order)
-    return f"no place for {listed(one.item for one in plan.missing)}" + (
-        f"; {over}" if over else ""
-    )
+    said = f"no place for {counted(len(parts), 'part')}, such as {parts[0]}: {why}{more}"
+    return said + (f"; {over}" if over else "")
 
 
 def no_better_text(board: BoardTried, order: Sequence[BoardTried]) -> str:
@@ -288,7 +294,7 @@ def compare_answer(
         verdict=CompareVerdict(
             word_of(status, complete),
             status,
-            f"{boards[0].tried.name}: {boards[0].verdict}" if boards else "",
+            headline(word_of(status, complete), boards, complete),
         ),
         plan=ComparePlan(
             parts=tuple((part.id, part.spec.name or part.spec.id) for part in problem.parts),
@@ -330,6 +336,34 @@ def status_of(tried: Sequence[BoardTried], *, some_fit: bool, stopped: bool) -> 
     if all(one.mistake for one in tried):
         return "unreadable"
     return "none-fits" if any(one.plan for one in tried) else "out-of-time"
+
+
+def headline(
+    word: AnswerWord, boards: Sequence[RankedBoard], complete: Sequence[RankedBoard]
+) -> str:
+    """Which board to take and what decides, without its full stop; empty if there is no board."""
+    if not boards:
+        return ""
+    best, tried = boards[0], [one.tried for one in boards]
+    if not complete:
+        return answered(word, f"no board takes everything; nearest is {best.tried.name}")
+    plan = best.tried.plan
+    facts = len(plan.answer.watch.rests_on) if plan else 0
+    rival = rival_of(best.tried, tried)
+    apart = difference(rival, best.tried) if rival else None
+    text = f"take {listed(one.tried.name for one in complete if one.rank == 1)}"
+    if rival and apart:
+        text += f"; {rival.name} loses {deciding_text(apart)}"
+    return answered(word, text, facts)
+
+
+def deciding_text(apart: Difference) -> str:
+    """`on locality: 2 parts on another processor against none`."""
+    one, several = AMOUNTS[apart.stage]
+    value = f"{amount(apart.stage, apart.value)} {one if apart.value == 1 else several}"
+    only = "only " if apart.only else ""
+    against = amount(apart.stage, apart.against_value)
+    return f"{only}on {STAGE_NAMES[apart.stage]}: {value} against {against}"
 
 
 def word_of(status: str, complete: Sequence[RankedBoard]) -> AnswerWord:

@@ -56,7 +56,7 @@ def lines(
     answer: PlaceAnswer, asked: Iterable[str], *, reasons: bool, every: bool
 ) -> Iterator[str]:
     """Top down: the answer, the plan, what to do, what to watch."""
-    yield answer.title
+    yield from fill(answer.title)
     yield from fill(answer.verdict.headline + ".")
     yield from asked
     for machine in answer.plan.machines:
@@ -189,7 +189,7 @@ def settings(answer: PlaceAnswer) -> Iterator[Point]:
             words = setting_words(layout, one)
             yield f"{STEPS[one.division.step]:<9}{machine}{words}", 13
     for speed in answer.do.speeds:
-        yield f"{'SET':<9}{speed_words(speed)}", 13
+        yield f"{'SET':<9}{layout.in_machine(speed.machine)}{speed_words(speed)}", 13
     for need in answer.do.firmware:
         text = f"{need.menu}: {need.value}  (for {in_short(need.items)}: {need.why})"
         yield f"{'LOOK FOR':<9}{layout.in_machine(need.machine)}{text}", 13
