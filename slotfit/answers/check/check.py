@@ -204,7 +204,7 @@ def headline(found: Sequence[Verdict], word: AnswerWord) -> str:
     elif once_set:
         said = f"it works in {named(once_set)} after a setting is changed."
     else:
-        return answered(word, no_headline(found, by_word))
+        return no_headline(found, by_word)
     if word == "yes, if":
         said = f"what is unproven there holds: {said}"
         return f"Yes, if {said}{slow(works + once_set)}"
@@ -232,17 +232,17 @@ def no_headline(found: Sequence[Verdict], by_word: dict[Word, list[Verdict]]) ->
     unknown, partly = by_word.get(Word.NOT_KNOWN, []), by_word.get(Word.IN_PART, [])
     if not unknown and not partly:
         where = f"in {named(found)}" if len(found) == 1 else "in any receptacle"
-        return f"it does not work {where}."
+        return f"No: it does not work {where}."
     sure = [(one, outcome) for one in found if (outcome := certain(one))]
     most = max((outcome.alive for _, outcome in sure), default=-1)
     better = may_work(found)
     said = []
     if better:
-        said.append(f"not known for {named(better)}, something has to be found out first.")
+        said.append(f"Yes, if what is not known of {named(better)} turns out so.")
     if sure:
         verdict, outcome = max(sure, key=lambda pair: pair[1].alive)
         there = f"{short_name(verdict.receptacle)}{' once set' if outcome.change else ''}"
-        front = "For certain it works" if said else "it works"
+        front = "For certain it works" if said else "No: it works"
         said.append(f"{front} only in part: in {there} {seen(outcome)}.")
     more = [(one, one.maybe) for one in partly if one.maybe and one.maybe.alive > most]
     if more and not better:

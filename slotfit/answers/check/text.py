@@ -72,6 +72,9 @@ BEFORE = (
 )
 
 
+ADVICE = 2
+"""So many ways to make it work are told; all with `--all`."""
+
 MORE = "More: --all every receptacle with its links, settings and reasons."
 
 
@@ -92,10 +95,12 @@ def lines(answer: CheckAnswer, *, every: bool) -> Iterator[str]:
     for alike in shown:
         yield from block(alike, every=every)
     rest = [alike for alike in groups if alike not in shown]
-    elsewhere = (f"{names_of(one)}: {one[0].status}; {one[0].summary}" for one in rest)
-    yield from bulleted("Elsewhere", elsewhere)
+    yield from bulleted("Elsewhere", elsewhere(rest))
     yield from refused(found, every=every)
-    yield from bulleted("What would make it work", (one.text for one in answer.do.advice))
+    advice = [one.text for one in answer.do.advice]
+    shown_of_it = advice if every else advice[:ADVICE]
+    more = f" ({len(advice)} ways; the cheapest first)" if len(advice) > len(shown_of_it) else ""
+    yield from bulleted(f"What would make it work{more}", shown_of_it)
     if answer.do.cautions:
         yield ""
         yield from fill(BEFORE)
@@ -114,6 +119,14 @@ def asked(answer: CheckAnswer) -> Iterator[str]:
         yield from fill(f"around it: {', '.join(more.around)}")
     if more.today:
         yield from fill("as it is today: " + ", ".join(f"{a} in {b}" for a, b in more.today))
+
+
+def elsewhere(groups: Iterable[list[ReceptacleVerdict]]) -> Iterator[str]:
+    """The other receptacles in short, those with one verdict together."""
+    found: dict[str, list[ReceptacleVerdict]] = {}
+    for alike in groups:
+        found.setdefault(f"{alike[0].status}; {alike[0].summary}", []).extend(alike)
+    yield from (f"{names_of(same)}: {said}" for said, same in found.items())
 
 
 def told_in_full(
@@ -298,17 +311,19 @@ def carriers_lines(answer: CarriersAnswer, *, every: bool) -> Iterator[str]:
 
 def recommendations(groups: Sequence[list[SlotCarriers]]) -> Iterator[str]:
     """One carrier a receptacle: the plainest that shows most; more drives only with a switch."""
-    settings = list(dict.fromkeys(one.recommended.setting for alike in groups for one in alike))
-    chosen = [setting for setting in settings if setting]
-    rows = []
+    rows, to_set = [], []
     for alike in groups:
         names, best = in_short(one.label for one in alike), alike[0].recommended
-        seen, each, _, kind = carrier_row(best, chosen)
+        seen, each, _, kind = carrier_row(best, [best.setting or ""])
+        if best.setting:
+            others = in_short(one.label for one in alike[1:])
+            more = f"; the like for {others}" if others else ""
+            to_set.append(f"{alike[0].label}: {best.setting}{more}")
         most = max(one.seen for one in alike[0].carriers)
         rows.append((names, seen, each, str(most) if most > best.seen else "-", kind))
     yield from heading("Recommended, the plainest that shows most")
     yield from columns(("slot", "drives", "GB/s each", "with a switch", "carrier"), rows)
-    yield from (line for setting in chosen for line in bullet(sentence(setting) + "."))
+    yield from (line for text in to_set for line in bullet(f"{text}."))
     yield from fill("More: --all every kind of carrier in every receptacle.")
 
 
