@@ -155,7 +155,7 @@ def test_as_many_as_fit_are_counted_and_the_next_has_a_reason() -> None:
     room = room_in(there(build(cards("nic"), ROOMY)), X8)
     assert (room.fits, room.counted) == (2, True)
     held = "slot1 (new-x8-card-1) and slot2 (new-x8-card-2)"
-    assert room.why_no_more == f"{held}, all that it could have, are taken or covered"
+    assert room.why_no_more == f"no suitable slot is free: {held} are taken or covered"
 
 
 def test_what_would_have_to_move_is_told() -> None:

@@ -64,7 +64,7 @@ def printed(*words: str) -> tuple[int, str]:
     ("said", "expected"),
     [
         ("", "must be x4x4x4x4 (SLOT 1 gets x4+x4+x4+x4)"),
-        ("slot1.x4x4x4x4", "stays x4x4x4x4 (SLOT 1 gets x4+x4+x4+x4)"),
+        ("slot1.x4x4x4x4", "stays x4x4x4x4 "),
         ("slot1.x16", "SET x4x4x4x4 (now x16; SLOT 1 gets x4+x4+x4+x4)"),
     ],
 )

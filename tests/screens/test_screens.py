@@ -56,7 +56,7 @@ def test_there_are_thirty_questions() -> None:
     assert len([*asked()]) >= 30
 
 
-@pytest.mark.parametrize(("command", "question", "pattern"), asked())
+@pytest.mark.parametrize(("command", "question", "pattern"), [*asked()])
 def test_the_first_screen_answers(command: str, question: str, pattern: str) -> None:
     assert any(re.search(pattern, line) for line in printed(command)[:SCREEN]), question
 

@@ -33,9 +33,8 @@ def messages(path: Path) -> Iterator[tuple[int, str]]:
         if isinstance(node, ast.JoinedStr):
             pieces = (one.value if isinstance(one, ast.Constant) else "…" for one in node.values)
             yield node.lineno, "".join(map(str, pieces))
-        elif isinstance(node, ast.Constant) and isinstance(node.value, str):
-            if id(node) not in prose:
-                yield node.lineno, node.value
+        elif isinstance(node, ast.Constant) and id(node) not in prose:
+            yield node.lineno, str(node.value)
 
 
 def wrong_in(text: str) -> list[str]:

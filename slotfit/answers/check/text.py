@@ -191,15 +191,16 @@ def nameless(one: ReceptacleVerdict, text: str) -> str:
     return re.sub(rf"(?<![\w.+-])({names})(?![\w+-])", "*", text)
 
 
-def names_of(alike: Iterable[ReceptacleVerdict]) -> str:
-    """Receptacles as they are called, runs shortened."""
-    return in_short(one.label for one in alike)
+def names_of(alike: Iterable[ReceptacleVerdict], *, every: bool = False) -> str:
+    """Receptacles as they are called; runs shortened, unless `every` one is asked for."""
+    labels = [one.label for one in alike]
+    return ", ".join(labels) if every else in_short(labels)
 
 
 def block(alike: list[ReceptacleVerdict], *, every: bool) -> Iterator[str]:
     """One verdict, for all receptacles it holds for."""
     first = alike[0]
-    yield from heading(f"{names_of(alike)}: {first.status}; {first.summary}")
+    yield from heading(f"{names_of(alike, every=every)}: {first.status}; {first.summary}")
     yield from fill(("each: " if len(alike) > 1 else "") + first.about, "  ")
     by_setting: dict[str, list[ReceptacleVerdict]] = {}
     for one in alike:
@@ -277,10 +278,12 @@ def refused(found: Sequence[ReceptacleVerdict], *, every: bool) -> Iterator[str]
         told_of = reasons if every or len(found) == 1 else reasons[:1]
         why = "; and because ".join(told_of)
         rest = f"; and {len(reasons) - len(told_of)} more" if len(reasons) > len(told_of) else ""
-        yield from bullet(f"{names_of(alike)} ({alike[0].about}): because {why}{rest}.")
+        yield from bullet(
+            f"{names_of(alike, every=every)} ({alike[0].about}): because {why}{rest}."
+        )
         for note in alike[0].notes:
             yield from fill(note, "    ")
-    names = names_of(one for one in against if one.other_form)
+    names = names_of((one for one in against if one.other_form), every=every)
     if names and len(found) > 1:
         yield ""
         yield from fill(f"Not made for this plug: {names}.")
