@@ -306,6 +306,8 @@ def test_who_is_said_to_stand_somewhere_stands_there(case: tuple[str, int]) -> N
         {seat.receptacle: seat.part for seat in most.placed.plan.seats} if most.placed.plan else {}
     )
     for one in most.missing:
-        for site, holder in re.findall(r"([\w/-]+) \((\w+)\)", one.why.partition(", all that")[0]):
+        for site, holder in re.findall(
+            r"([\w/-]+) \((\w+)\)", one.why.partition(" taken or covered")[0]
+        ):
             if site in homes and "no suitable slot is free:" in one.why:
                 assert homes[site] == holder

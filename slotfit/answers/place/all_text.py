@@ -113,12 +113,13 @@ def power(budget: PowerBudget) -> Iterator[str]:
     yield from heading(f"Power of {budget.machine}")
     base = "not said, taken as 0" if budget.base_w is None else watts(budget.base_w)
     room = f"of {watts(budget.limit_w)} continuous" if budget.limit_w else "(no supply given)"
-    yield f"  {budget.total_w:g} W {room}: base load {base}, parts {budget.parts_w:g} W"
+    text = f"{budget.total_w:g} W {room}: base load {base}, parts {budget.parts_w:g} W"
+    yield from fill(text, "  ")
     for line in power_notes(budget):
         yield from fill(line, "  ")
     for plug, used, have in budget.plugs:
         if used:
-            yield f"  {plug}: {used} of {'?' if have is None else have} plugs used"
+            yield from fill(f"{plug}: {used} of {'?' if have is None else have} plugs used", "  ")
     if budget.unknown:
         yield from fill(f"Draw not known: {', '.join(budget.unknown)}.", "  ")
 
