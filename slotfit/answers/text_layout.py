@@ -76,7 +76,8 @@ def columns(head: Sequence[str], rows: Sequence[Sequence[str]]) -> Iterator[str]
     flat = [tuple(cell.translate(ONE_LINE) for cell in row) for row in rows]
     widths = [max(len(row[i]) for row in (head, *flat)) for i in range(len(head) - 1)]
     last = WIDTH.get() - 2 - sum(widths) - 2 * len(widths)
-    if flat and (WIDTH.get() < NARROW or last < LAST):
+    needed = max((len(row[-1]) for row in flat), default=0)
+    if flat and (WIDTH.get() < NARROW or last < min(LAST, needed)):
         for row in flat:
             yield from card(head, row)
         return
