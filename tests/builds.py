@@ -26,7 +26,7 @@ from slotfit.model.board import (
     Row,
 )
 from slotfit.model.build import DEFAULT_STAGES, BuildPart, Group
-from slotfit.model.machine import BuildMachine, Chassis, Measured, PowerSupply, Supplies
+from slotfit.model.machine import BuildMachine, Chassis, Measured, PowerSupply, RoomAt, Supplies
 from slotfit.model.part import PartSpec
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from slotfit.model.words import Form, Scope
@@ -405,6 +405,15 @@ def in_sockets(table: Table, *, absent: bool) -> Any:
     return {socket: table.pick(*CLASSES) for socket in sockets}
 
 
+def cages(table: Table) -> tuple[RoomAt, ...]:
+    """What stands in line with some openings."""
+    if not table.chance(15, "room", "air", "thickness"):
+        return ()
+    at = table.pick((0,), (1,), (0, 1), (1, 2))
+    length, height = table.pick(170, 200, 340, None), table.pick(70, 112, None)
+    return (RoomAt(at=at, length_mm=length, height_mm=height),)
+
+
 def machine(table: Table, name: str) -> Machine:
     """The board in its chassis, with its supply."""
     absent = table.chance(10, "processors")
@@ -417,6 +426,7 @@ def machine(table: Table, name: str) -> Machine:
         card_height_mm=120,
         airflow_lfm=table.pick(0, 100, None) if table.chance(15, "air", "unknown") else 300,
         bays={"3.5": table.pick(0, 1, 1), "2.5": table.pick(0, 1)},
+        room_at=cages(table.aside),
     )
     scarce = table.is_about("supply")
     plenty = 5 if table.mild else 1

@@ -13,7 +13,12 @@ from slotfit.load.checks import board_mistakes, part_mistakes
 from slotfit.load.expand import complete, expand
 from slotfit.load.figures import figure_mistakes
 from slotfit.load.findings import Finding, error_of, is_miscounted, mistakes_of
-from slotfit.load.impossible import impossible_menu, impossible_power, impossible_supply
+from slotfit.load.impossible import (
+    impossible_chassis,
+    impossible_menu,
+    impossible_power,
+    impossible_supply,
+)
 from slotfit.load.words import quote
 from slotfit.load.yaml_file import (
     Loc,
@@ -163,6 +168,8 @@ def read_whole(model: type[Described], written: Written, at: Loc = ()) -> Outcom
             outcome.mistakes += figure_mistakes(other, written, outcome.lost)
             if isinstance(other, PowerSupply):
                 outcome.mistakes += impossible_supply(other, written)
+            else:
+                outcome.mistakes += impossible_chassis(other, written)
         case _:
             pass
     return outcome

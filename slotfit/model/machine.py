@@ -2,7 +2,7 @@
 
 from typing import Annotated, Any, Literal
 
-from annotated_types import Interval
+from annotated_types import Interval, MinLen
 from pydantic import BeforeValidator, Discriminator, Field, Tag
 
 from slotfit.model.board import Board
@@ -22,6 +22,17 @@ from slotfit.model.words import (
 
 Count = Annotated[int, Interval(ge=0, le=500)]
 Airflow = Annotated[float, Interval(ge=0, le=5000)]
+
+
+class RoomAt(Entity):
+    """Other room than elsewhere, in line with some openings: a cage, a fan wall, a brace."""
+
+    at: Annotated[tuple[Annotated[int, Interval(ge=0, le=63)], ...], MinLen(1)]
+    """Openings, as positions of the board's first row; a thick card needs room at each of its."""
+    length_mm: Millimetres | None = None
+    """Room for a card's length there; left out: `card_length_mm`."""
+    height_mm: Millimetres | None = None
+    """Room for a card's height there; left out: `card_height_mm`."""
 
 
 class Chassis(Entity):
@@ -46,6 +57,8 @@ class Chassis(Entity):
     """Room for the length of a card in the board's own slots."""
     card_height_mm: Millimetres | None = None
     """Room for the height of a card in the board's own slots."""
+    room_at: tuple[RoomAt, ...] = ()
+    """Openings that have other room; left out: all have the same."""
     airflow_lfm: Airflow | None = None
     """Air speed over the slots with the chassis' own fans; 0 for none, left out: not known."""
     bay_airflow_lfm: Airflow | None = None

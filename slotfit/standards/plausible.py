@@ -113,6 +113,8 @@ FIELDS: dict[str, Range] = {
     "Row.positions": Range("a row of slots", 1, 24, _SEEN),
     "Chassis.card_length_mm": Range("room for cards", 100, 700, _SEEN),
     "Chassis.card_height_mm": Range("room for cards", 30, 250, _SEEN),
+    "RoomAt.length_mm": Range("room for cards", 100, 700, _SEEN),
+    "RoomAt.height_mm": Range("room for cards", 30, 250, _SEEN),
     "Chassis.openings": Range("a chassis", 1, 24, _SEEN, zero=True),
     "Chassis.height_u": Range("a chassis", 1, 20, _SEEN),
     "Chassis.bays": Range("a chassis", 1, 120, _SEEN, zero=True),

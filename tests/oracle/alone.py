@@ -139,13 +139,13 @@ def room_beside(part: Part, spot: Spot) -> Iterator[Word]:
 
 def size_room(part: Part, spot: Spot, size: str, have: float | None) -> Iterator[Word]:
     """A card within its room; what is not known is a doubt where there is anything beside it."""
-    room = known_room(spot, size)
+    room = known_room(spot, size, part.spec)
     if size == "height_mm" and room is None and have is not None:
         room = have if have <= OPENING_MM.get(opening_at(spot) or "", 0) else None
     if have is not None and room is not None:
         if have > room:
             yield size.removesuffix("_mm")
-        elif chassis_may_have_less(spot, size, have):
+        elif chassis_may_have_less(spot, size, part.spec, have):
             yield (f"room for {size}", spot.receptacle.id, have)
     elif room is not None:
         yield (size, part.spec.id, room)
@@ -153,16 +153,33 @@ def size_room(part: Part, spot: Spot, size: str, have: float | None) -> Iterator
         yield (f"room for {size}", spot.receptacle.id, part.spec.id if have is None else have)
 
 
-def chassis_may_have_less(spot: Spot, size: str, have: float) -> bool:
+def chassis_may_have_less(spot: Spot, size: str, spec: PartSpec, have: float) -> bool:
     """A slot's own figure says nothing of the lid and the cages around the board."""
-    chassis = spot.machine.chassis
-    if (
-        not spot.receptacle.on_board
-        or chassis is None
-        or getattr(chassis, f"card_{size}") is not None
+    rooms, chassis = rooms_in_line(spot, size, spec), spot.machine.chassis
+    if chassis is None or (
+        size == "height_mm" and have <= OPENING_MM.get(opening_at(spot) or "", 0)
     ):
         return False
-    return size != "height_mm" or have > OPENING_MM.get(opening_at(spot) or "", 0)
+    nowhere = spot.receptacle.on_board and spot.receptacle.spec.row is None
+    some = [getattr(cage, size) for cage in chassis.room_at] if nowhere else []
+    return None in rooms or any(mm is not None and mm < have for mm in some)
+
+
+def rooms_in_line(spot: Spot, size: str, spec: PartSpec) -> list[float | None]:
+    """What the chassis has for a board's card behind each opening that the card covers."""
+    chassis, slot, rows = spot.machine.chassis, spot.receptacle.spec, spot.machine.board.rows
+    if chassis is None or not spot.receptacle.on_board:
+        return []
+    usual = getattr(chassis, f"card_{size}")
+    rooms = []
+    for step in range(spec.thickness or 1):
+        here = usual
+        for cage in chassis.room_at:
+            if rows and slot.row == rows[0].id and slot.position + step in cage.at:
+                mm = getattr(cage, size)
+                here = usual if mm is None else mm
+        rooms.append(here)
+    return rooms
 
 
 def height_mm(spec: PartSpec) -> float | None:
@@ -171,11 +188,9 @@ def height_mm(spec: PartSpec) -> float | None:
     return LOW_PROFILE_HEIGHT_MM if low else spec.height_mm
 
 
-def known_room(spot: Spot, size: str) -> float | None:
+def known_room(spot: Spot, size: str, spec: PartSpec) -> float | None:
     """The receptacle's room, and the chassis' for slots of the board itself."""
-    said = [getattr(spot.receptacle.spec, size)]
-    if spot.receptacle.on_board and spot.machine.chassis:
-        said.append(getattr(spot.machine.chassis, f"card_{size}"))
+    said = [getattr(spot.receptacle.spec, size), *rooms_in_line(spot, size, spec)]
     return min((mm for mm in said if mm is not None), default=None)
 
 
@@ -835,7 +850,7 @@ def plug_room(part: Part, spot: Spot) -> Iterator[Word]:
     out = 35 if need.plug_mm is None else need.plug_mm
     short = []
     for edge, size in (("end", "length_mm"), ("top", "height_mm")):
-        room, have = known_room(spot, size), getattr(spec, size)
+        room, have = known_room(spot, size, spec), getattr(spec, size)
         here = need.plug_at in (edge, None)
         if here and None not in (room, have) and have <= room < have + out:
             short.append(edge)

@@ -210,7 +210,7 @@ def mover_too_long(plan: Placed, told: Told) -> bool:
     card, mover = plan.spots.get(told["part"]), plan.spots.get(told["mover"])
     if not card or not mover or mover.receptacle.owner != told["part"]:
         return False
-    room = known_room(card, "length_mm")
+    room = known_room(card, "length_mm", plan.parts[told["part"]].spec)
     length = plan.parts[told["part"]].spec.length_mm
     longer = plan.parts[told["mover"]].spec.adds_length_mm
     is_there = card.receptacle.id == told["receptacle"]

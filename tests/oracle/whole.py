@@ -220,7 +220,7 @@ def moving_air(plan: Placed) -> Iterator[str]:
         if is_still(plan, name):
             yield "no moving air"
         spec, on_it = plan.parts[name].spec, mounted_on(plan, name)
-        room = known_room(spot, "length_mm")
+        room = known_room(spot, "length_mm", spec)
         for mover in on_it:
             if not mover.adds_length_mm or spec.length_mm is None or room is None:
                 continue
