@@ -56,7 +56,7 @@ def room_for(
     A chassis' figures are for cards in the board's own slots: in a riser a card lies another way.
     """
     said = [Cited("receptacle", receptacle.id, receptacle.spec, size)]
-    if receptacle.on_board:
+    if receptacle.on_board and not receptacle.is_away:
         said += room_in_chassis(size, problem.machine[machine], receptacle, thickness)
     rooms = [Room(fact.value, fact) for fact in said if fact.value is not None]
     return min(rooms, key=lambda room: room.mm, default=None)
@@ -95,7 +95,7 @@ def room_here(trial: Trial, size: Size) -> Room | None:
 
 def chassis_silent(trial: Trial, size: Size, have: float | None) -> bool:
     """Whether a chassis around the slot may have less room, and does not say so of this place."""
-    if not trial.receptacle.on_board:
+    if not trial.receptacle.on_board or trial.receptacle.is_away:
         return False
     thickness = trial.part.spec.thickness or 1
     said = room_in_chassis(size, trial.machine, trial.receptacle, thickness)

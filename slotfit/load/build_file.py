@@ -256,7 +256,10 @@ class Assembly:
         self.specs = [follow(wish, "part", PartSpec) for wish in build.parts]
         owners = list(zip(build.parts, self.specs, strict=True))
         self.names = Names(
-            machines={name: ids_in(board, "receptacles") for name, board in self.boards.items()},
+            machines={
+                name: with_places(ids_in(board, "receptacles"), self.chassis[name].entity)
+                for name, board in self.boards.items()
+            },
             processors={name: ids_in(board, "processors") for name, board in self.boards.items()},
             parts={
                 name: ids_in(part, "receptacles")
@@ -309,7 +312,7 @@ class Assembly:
     def on_boards(self, machines: Iterable[Machine]) -> Iterator[Receptacle]:
         """The receptacles of the machines' boards."""
         for one in machines:
-            for receptacle in one.board.receptacles:
+            for receptacle in one.receptacles:
                 name = self.names.receptacle_id(one.id, receptacle.id)
                 yield Receptacle(name, one.id, True, receptacle)
 
@@ -376,6 +379,7 @@ class Assembly:
         for machine in self.build.machines:
             self.check_processors(machine)
             self.check_kept(machine)
+            self.check_places(machine)
             check_figures(machine, self.found)
 
     def check_processors(self, machine: BuildMachine) -> None:
@@ -409,6 +413,15 @@ class Assembly:
                 text += "class out, or add `takes` to the board's processor"
                 self.found.add(machine, at, text)
 
+    def check_places(self, machine: BuildMachine) -> None:
+        """No place of the chassis is called as a receptacle of the board is."""
+        chassis, board = self.chassis[machine.id].entity, self.boards[machine.id].entity
+        on_board = {one.id for one in board.receptacles} if board else set()
+        for place in chassis.mounting_places if chassis else ():
+            if place.id in on_board:
+                text = f"board and chassis both have a {place.id}; give the place another id"
+                self.found.add(machine, "chassis", text)
+
     def check_kept(self, machine: BuildMachine) -> None:
         """What stays with the host is a part of the build or a device of the board."""
         board, build = self.boards[machine.id].entity, self.build
@@ -439,6 +452,12 @@ class Assembly:
         )
         written = part_id if part_id in self.build.today else part
         return self.build.span(f"today.{written}")
+
+
+def with_places(known: frozenset[str] | None, chassis: Chassis | None) -> frozenset[str] | None:
+    """Receptacles of a board, with the places of its chassis."""
+    places = chassis.mounting_places if chassis else ()
+    return None if known is None else known.union(one.id for one in places)
 
 
 def ids_in(outcome: Outcome[Board] | Outcome[PartSpec], field: str) -> frozenset[str] | None:

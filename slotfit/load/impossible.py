@@ -24,6 +24,10 @@ def impossible_power(part: PartSpec, written: Written) -> list[Mistake]:
     if power is None:
         return []
     impossible_moments(part, power, found)
+    away = plugs_w(power.aux_away or ())
+    if power.aux_away and part.draw_w > away:
+        text = f"it draws {part.draw_w:g} W and these plugs carry {away:g} W ({ATX})"
+        found.add(power, "aux_away", text)
     if not power.aux_w:
         return found.mistakes
     carried = plugs_w(power.aux)
@@ -68,6 +72,8 @@ def impossible_supply(supply: PowerSupply, written: Written) -> list[Mistake]:
 def impossible_chassis(chassis: Chassis, written: Written) -> list[Mistake]:
     """Room in line with an opening that is not there, or told twice."""
     found, told = Complaints(written), set[int]()
+    places = [(one.id, place) for place in chassis.places for one in place.spelled_out()]
+    found.unique(places, "places")
     for one in chassis.room_at:
         for number, place in enumerate(one.at):
             if chassis.openings is not None and place >= chassis.openings:

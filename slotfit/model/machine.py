@@ -1,5 +1,6 @@
 """Where a board lives: the chassis, the power supply, the air."""
 
+from collections.abc import Iterator
 from typing import Annotated, Any, Literal
 
 from annotated_types import Interval, MinLen
@@ -7,6 +8,7 @@ from pydantic import BeforeValidator, Discriminator, Field, Tag
 
 from slotfit.model.board import Board
 from slotfit.model.entity import Entity
+from slotfit.model.part import ReceptacleSpec
 from slotfit.model.words import (
     AuxPlug,
     Bay,
@@ -33,6 +35,48 @@ class RoomAt(Entity):
     """Room for a card's length there; left out: `card_length_mm`."""
     height_mm: Millimetres | None = None
     """Room for a card's height there; left out: `card_height_mm`."""
+
+
+class Place(Entity):
+    """Where a part that needs no slot can be screwed: a tray, a side wall."""
+
+    id: Id
+    label: Line | None = None
+    """What to call it; left out, its id."""
+    count: Annotated[int, Interval(ge=1, le=64)] = 1
+    """So many alike; more than one are called `id-1`, `id-2` ..."""
+    length_mm: Millimetres | None = None
+    """Room for the part's length; left out: not known."""
+    height_mm: Millimetres | None = None
+    """Room for the part's height, which lies along the tray or wall; left out: not known."""
+    thickness: Annotated[int, Interval(ge=1, le=16)] | None = None
+    """Room above it, in slot pitches; left out: not known."""
+    airflow_lfm: Airflow | None = None
+    """Air speed there; 0 for none, left out: not known."""
+
+    def spelled_out(self) -> "Iterator[MountingPlace]":
+        """The receptacles that it stands for."""
+        for number in range(1, self.count + 1):
+            several = self.count > 1
+            made = MountingPlace.model_construct(
+                id=f"{self.id}-{number}" if several else self.id,
+                label=f"{self.label} {number}" if several and self.label else self.label,
+                form="mounting-place",
+                bracket="none",
+                length_mm=self.length_mm,
+                height_mm=self.height_mm,
+                airflow_lfm=self.airflow_lfm,
+                thickness=self.thickness,
+            )
+            made.marks.update(self.marks)
+            yield made
+
+
+class MountingPlace(ReceptacleSpec):
+    """One place of a chassis, as what takes a part."""
+
+    thickness: Annotated[int, Interval(ge=1, le=16)] | None = None
+    """Room above it, in slot pitches; left out: not known."""
 
 
 class Chassis(Entity):
@@ -65,6 +109,8 @@ class Chassis(Entity):
     """Air speed over the drives in the bays; 0 for none, left out: not known."""
     bays: dict[Bay, Count] | None = None
     """Drive bays by size; a size left out: none of it. Nothing written: not known."""
+    places: tuple[Place, ...] = ()
+    """Places for parts that need no slot; left out: none."""
     height_u: Annotated[float, Interval(ge=0, le=60)] | None = None
     """Height in rack units."""
     price: Annotated[float, Interval(ge=0)] | None = None
@@ -74,6 +120,11 @@ class Chassis(Entity):
     `slot3.length_mm` for one of several; left out, a figure out of range is a mistake."""
     sources: dict[str, str] = {}
     """Field -> document and section, or a mark."""
+
+    @property
+    def mounting_places(self) -> tuple[MountingPlace, ...]:
+        """Its places one by one."""
+        return tuple(one for place in self.places for one in place.spelled_out())
 
 
 class PowerSupply(Entity):

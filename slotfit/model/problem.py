@@ -33,6 +33,12 @@ class Machine:
         return self.entry.id
 
     @cached_property
+    def receptacles(self) -> tuple[ReceptacleSpec, ...]:
+        """The board's, and the chassis' places that are no slot."""
+        places = self.chassis.mounting_places if self.chassis else ()
+        return (*self.board.receptacles, *places)
+
+    @cached_property
     def fitted(self) -> frozenset[str]:
         """Ids of the processors that are fitted."""
         said = self.entry.processors
@@ -144,7 +150,13 @@ class Receptacle:
     owner: str
     """Machine id or part id."""
     on_board: bool
+    """On a board, or a place of its chassis."""
     spec: ReceptacleSpec
+
+    @property
+    def is_away(self) -> bool:
+        """Whether it is a place that is no slot, beside the board."""
+        return self.spec.form == "mounting-place"
 
     @property
     def row(self) -> tuple[str, str] | None:

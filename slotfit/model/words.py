@@ -67,6 +67,7 @@ Form = Literal[
     "cooling-mount",
     "fan-header",
     "opening",
+    "mounting-place",
     "12v-2x6",
     "eps-8",
     "sata-power",

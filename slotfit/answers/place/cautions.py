@@ -6,6 +6,9 @@ from dataclasses import dataclass
 from slotfit.model.part import PartSpec
 from slotfit.model.problem import Problem
 
+CHAINED = {"sata-power", "molex-4"}
+"""Plugs of which several hang on one cable."""
+
 HOLD_DATA = ("drive", "carrier", "host-bus-adapter", "sas-expander")
 """Classes of drives, and of what drives hang on."""
 
@@ -47,7 +50,7 @@ CAUTIONS: tuple[Caution, ...] = (
         "supply's end are not standardised. Processor (EPS) and PCIe plugs look alike and are "
         "wired differently.",
         "power supply makers' notes, as quoted",
-        lambda part: bool(part.power and part.power.aux),
+        lambda part: bool(part.power and (part.power.aux or part.power.aux_away)),
     ),
     Caution(
         "Push a 12V-2x6 plug home until it clicks, and bend its cable no closer than 35 mm from "
@@ -59,7 +62,7 @@ CAUTIONS: tuple[Caution, ...] = (
         "Take no moulded SATA splitters: they are known to burn. Hang nothing above 54 W on a SATA "
         "plug, and no more than 50 to 60 W on one chain of Molex plugs.",
         "common practice, no source; SATA plug from memory",
-        lambda part: bool(part.power and {"sata-power", "molex-4"} & set(part.power.aux)),
+        lambda part: bool(part.power and CHAINED & {*part.power.aux, *(part.power.aux_away or ())}),
     ),
     Caution(
         "Passive cards need the air they were made for: fit blanking plates, ducts and baffles "

@@ -55,7 +55,7 @@ from slotfit.model.keys import GroupKey, HubKey, LinkKey, short_name
 from slotfit.model.plan import Placed, Plan, StageValue, Status
 from slotfit.model.problem import Machine, Problem
 from slotfit.model.seat import Refusal, Seat, Seating, Trained
-from slotfit.rule import opening_at, trial_of
+from slotfit.rule import opening_at, seated, trial_of
 from slotfit.rulebook import against_machine
 from slotfit.standards.forms import POWER_SOCKETS
 
@@ -235,7 +235,7 @@ def planned_seat(
         problem.receptacle[seat.receptacle],
         seat.upstream,
     )
-    spec, power = part.spec, part.spec.power
+    spec, power = part.spec, seated(problem, seat).spec.power
     serves = part.id in flow.serving(problem)
     wanted = flow.demand_of(part, seat, serves)
     return PlannedSeat(

@@ -46,6 +46,7 @@ from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
 from slotfit.model.windows import CopyJob, Layout, Task, changes_between, moves_between
 from slotfit.model.words import Stage
+from slotfit.rule import seated
 from slotfit.rulebook import SEAT_RULES
 from slotfit.solve.engine import Clock
 from slotfit.solve.place import place, silent
@@ -436,7 +437,9 @@ def freed(task: Task, part_ids: Sequence[str], riders: Sequence[str]) -> Iterato
     parts = [problem.part[part].spec for part in dict.fromkeys((*part_ids, *riders))]
     if watts := sum(spec.draw_w for spec in parts):
         yield f"{watts:g} W"
-    plugs = Counter(plug for spec in parts if spec.power for plug in spec.power.aux)
+    seats = [task.today.seat_of[part] for part in dict.fromkeys((*part_ids, *riders))]
+    powers = [seated(problem, seat).spec.power for seat in seats]
+    plugs = Counter(plug for power in powers if power for plug in power.aux)
     yield from (f"{count} {plug} from the supply" for plug, count in plugs.items())
 
 
