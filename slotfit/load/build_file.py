@@ -30,7 +30,7 @@ from slotfit.load.yaml_text import folder_of
 from slotfit.model.board import Board, LaneGroup
 from slotfit.model.build import Build, BuildPart
 from slotfit.model.entity import Entity, Span
-from slotfit.model.machine import BuildMachine, Chassis, PowerSupply
+from slotfit.model.machine import BuildMachine, Chassis, Memory, PowerSupply
 from slotfit.model.part import Demand, ExtraPlug, PartReceptacle, PartSpec, Power
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from slotfit.standards.forms import POWER_SOCKETS
@@ -380,6 +380,7 @@ class Assembly:
             self.check_processors(machine)
             self.check_kept(machine)
             self.check_places(machine)
+            self.check_memory(machine)
             check_figures(machine, self.found)
 
     def check_processors(self, machine: BuildMachine) -> None:
@@ -412,6 +413,19 @@ class Assembly:
                 text = f"the board tells no classes of processors apart in {socket}: leave the "
                 text += "class out, or add `takes` to the board's processor"
                 self.found.add(machine, at, text)
+
+    def check_memory(self, machine: BuildMachine) -> None:
+        """Coolers and memory stand at processor sockets, modules in sockets that are there."""
+        board = self.boards[machine.id].entity
+        processors = {one.id: one for one in board.processors} if board else {}
+        for key in ("coolers", "memory"):
+            for name in getattr(machine, key) or () if board else ():
+                self.found.name(machine, f"{key}.{name}", name, processors, "processor")
+        for name, memory in (machine.memory or {}).items():
+            said = processors[name].memory if name in processors else None
+            order = said.order if said else None
+            if order is not None:
+                check_modules(memory, [one for some in order for one in some], self.found)
 
     def check_places(self, machine: BuildMachine) -> None:
         """No place of the chassis is called as a receptacle of the board is."""
@@ -458,6 +472,18 @@ def with_places(known: frozenset[str] | None, chassis: Chassis | None) -> frozen
     """Receptacles of a board, with the places of its chassis."""
     places = chassis.mounting_places if chassis else ()
     return None if known is None else known.union(one.id for one in places)
+
+
+def check_modules(memory: Memory, sockets: Sequence[str], found: Complaints) -> None:
+    """No more modules than sockets, and each in one of them."""
+    for number, name in enumerate(memory.in_ or ()):
+        found.name(memory, f"in[{number}]", name, sockets, "memory socket")
+    if memory.count is not None and memory.in_ is not None and memory.count != len(memory.in_):
+        text = f"{memory.count} modules in {len(memory.in_)} sockets; leave one of the two out"
+        found.add(memory, "count", text)
+    elif memory.count is not None and memory.count > len(sockets):
+        text = f"{memory.count} modules, and the board has {len(sockets)} sockets there"
+        found.add(memory, "count", text)
 
 
 def ids_in(outcome: Outcome[Board] | Outcome[PartSpec], field: str) -> frozenset[str] | None:

@@ -16,6 +16,7 @@ from slotfit.model.words import (
     Celsius,
     Id,
     Line,
+    MemoryType,
     Millimetres,
     SupplyRail,
     Version,
@@ -109,6 +110,8 @@ class Chassis(Entity):
     """Air speed over the drives in the bays; 0 for none, left out: not known."""
     bays: dict[Bay, Count] | None = None
     """Drive bays by size; a size left out: none of it. Nothing written: not known."""
+    cooler_height_mm: Millimetres | None = None
+    """Room for a processor's cooler, from the processor to the closed lid; left out: not known."""
     places: tuple[Place, ...] = ()
     """Places for parts that need no slot; left out: none."""
     height_u: Annotated[float, Interval(ge=0, le=60)] | None = None
@@ -202,6 +205,44 @@ class Measured(Entity):
     """Parts that were in; left out: what `today` has in it."""
 
 
+class Cooler(Entity):
+    """The cooler on a processor. What is said of it is held against chassis, slots and memory."""
+
+    height_mm: Millimetres | None = None
+    """From the processor to its top; left out: not asked whether the chassis has room."""
+    to_slots_mm: Millimetres | None = None
+    """From its middle to its edge, fans included, on the side of the slots; left out: not asked
+    whether it stands over them."""
+    to_memory_mm: Millimetres | None = None
+    """The same on the side of the memory; left out: not asked whether it stands over it."""
+    clear_mm: Millimetres | None = None
+    """Room between the board and what of it overhangs; left out: not known."""
+
+
+class Memory(Entity):
+    """The memory of one processor."""
+
+    type: MemoryType | None = None
+    """Left out: not asked whether the board takes it."""
+    count: Annotated[int, Interval(ge=0, le=64)] | None = None
+    """So many modules; left out: as many as `in` names, else not known."""
+    in_: Annotated[tuple[Id, ...] | None, Field(alias="in")] = None
+    """Sockets that they are in; left out: not known."""
+    height_mm: Millimetres | None = None
+    """Height of a module, its heat spreader included; left out: not known."""
+
+    @property
+    def modules(self) -> int | None:
+        """How many there are; None if nobody has said."""
+        return len(self.in_) if self.count is None and self.in_ is not None else self.count
+
+
+def read_memory(written: Any) -> Any:
+    """`8` is short for `{count: 8}`."""
+    is_count = isinstance(written, int) and not isinstance(written, bool)
+    return {"count": written} if is_count else written
+
+
 class BuildMachine(Entity):
     """One machine to fill."""
 
@@ -213,6 +254,10 @@ class BuildMachine(Entity):
     processors: Processors | None = None
     """Processors fitted; left out: all of the board's. As a mapping: socket -> which of the classes
     that the board `takes` there sits in it; a list does not say which."""
+    memory: dict[Id, Annotated[Memory, BeforeValidator(read_memory)]] | None = None
+    """Processor socket -> the memory modules of it; a number is that many. Left out: not asked."""
+    coolers: dict[Id, Cooler] | None = None
+    """Processor socket -> the cooler on it; left out: not asked."""
     firmware: Version | None = None
     """The board's firmware version as the setup screen shows it; left out: not known."""
     keeps: tuple[Id, ...] | None = None

@@ -101,8 +101,8 @@ class Machine:
             return self.entry
         own, new = ({one.id for one in it.devices or ()} for it in (self.board, board))
         lost = (own - new).intersection(self.entry.keeps or ())
-        said = {"processors": None, "firmware": None} | ({"keeps": None} if lost else {})
-        return self.entry.model_copy(update=said)
+        gone = ("processors", "firmware", "memory", "coolers", *(("keeps",) if lost else ()))
+        return self.entry.model_copy(update=dict.fromkeys(gone))
 
     def hops(self, from_: str | None) -> tuple[str, ...]:
         """Hub ids from `from_` up to the processor, nearest first; none if nobody has said."""

@@ -135,6 +135,21 @@ PartClass = Literal[
 
 DeviceKind = Literal["storage", "usb", "network", "sound", "graphics", "other"]
 
+MemoryType = Literal[
+    "ddr3-udimm",
+    "ddr3-rdimm",
+    "ddr3-lrdimm",
+    "ddr3-sodimm",
+    "ddr4-udimm",
+    "ddr4-rdimm",
+    "ddr4-lrdimm",
+    "ddr4-sodimm",
+    "ddr5-udimm",
+    "ddr5-rdimm",
+    "ddr5-sodimm",
+]
+"""Generation and build of memory modules: unbuffered, registered, load-reduced, small outline."""
+
 SharedBy = Literal["virtual-functions", "mediated", "host-service"]
 
 BoardSize = Literal["mini-itx", "micro-atx", "atx", "eatx", "ssi-eeb", "proprietary"]
