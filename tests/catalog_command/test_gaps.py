@@ -63,11 +63,11 @@ CARD: dict[str, Any] = {
     "links": "x8", "generation": 4, "thickness": 2, "length_mm": 200, "height_mm": 111.15,
     "bracket": "full", "power": {"slot_w": 30}, "cooling": "passive", "airflow_lfm": 100,
     "airflow_at_c": 45,
-    "demand": 4, "about": "30 W is above its class, 130 mm higher than full height.",
+    "demand": 4, "meant": ["slot_w"],
 }  # fmt: skip
 
 THICK = CARD | {"id": "thick", "thickness": 3}
-HIGH = CARD | {"id": "high", "height_mm": 130}
+HIGH = CARD | {"id": "high", "height_mm": 130, "meant": ["slot_w", "height_mm"]}
 
 CARRIER = CARD | {
     "id": "carrier", "class": "carrier", "plug": "cem x16", "links": "x8x4x4",
@@ -170,10 +170,12 @@ Change = Callable[[dict[str, dict[str, Any]]], None]
 
 
 def drop(thing: str, field: str) -> Change:
-    """Take one key out of a file of the world."""
+    """Take one key out of a file of the world, and what is called meant in it."""
 
     def change(world: dict[str, dict[str, Any]]) -> None:
-        del world[thing][field]
+        inner = world[thing].pop(field)
+        if isinstance(inner, dict) and not inner.keys().isdisjoint(world[thing].get("meant", ())):
+            del world[thing]["meant"]
 
     return change
 
