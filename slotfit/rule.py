@@ -314,6 +314,8 @@ class SeatRule(Rule):
     """Judges one seat on its own: nothing, a no, or a doubt."""
 
     judge: Callable[[Trial], Iterator[Verdict]]
+    counts_all: bool = False
+    """Looks at parts that the seat has nothing to do with: adds up, or finds what settles it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

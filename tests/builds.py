@@ -698,9 +698,13 @@ def expander(table: Table, name: str) -> PartSpec:
     first, last = sas_ports(table, "d", 2)
     if table.aside.chance(90):
         last = {"id": "d1", "form": "sas", "bus": "sas", "lanes": 1, "generation": 3}
+    behind_bays = table.aside.chance(25)
+    if behind_bays:
+        last = {**last, "bay": table.aside.pick(None, "2.5", "2.5", "3.5")}
     return card(
         table,
         name,
+        **({"part_class": "backplane"} if behind_bays else {}),
         links=(),
         plug={"form": "cem", "width": 4},
         wiring="switch",

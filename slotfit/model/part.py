@@ -169,6 +169,9 @@ class ReceptacleSpec(Entity):
     """Air speed here, in linear feet per minute."""
     drive_lengths: tuple[int, ...] | None = None
     """M.2 lengths with a stand-off, in mm (80 for a 2280)."""
+    bay: Bay | None = None
+    """Size of the drive bay that it stands at the back of: of form u2, u3 or u2-u3 on a board or
+    carrier, and any on a backplane; left out: not known."""
     pins: Pins | None = None
     """Contacts of a header for fans."""
     run_mm: Millimetres | None = None

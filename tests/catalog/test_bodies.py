@@ -65,10 +65,9 @@ def implausible(part: PartSpec) -> Iterator[str]:
         if length > HALF_LENGTH_MM or height > LOW_PROFILE_MM:
             yield f"a low-profile card of {length:g} x {height:g} mm"
         return
-    told = " ".join((part.about or "", *part.mind)).lower()
-    if length > FULL_LENGTH_MM and "longer" not in told:
+    if length > FULL_LENGTH_MM and "length_mm" not in part.meant:
         yield f"{length:g} mm, longer than full length, and not a word of it"
-    if height > FULL_HEIGHT_MM and "higher" not in told:
+    if height > FULL_HEIGHT_MM and "height_mm" not in part.meant:
         yield f"{height:g} mm, higher than full height, and not a word of it"
 
 
@@ -93,7 +92,7 @@ def test_the_check_above_can_fail() -> None:
 
 def test_cards_above_their_class_say_so() -> None:
     for name in ABOVE_THE_SLOTS_CLASS:
-        assert "above CEM" in parts()[name].sources["power"]
+        assert parts()[name].meant == ("slot_w",)
 
 
 @pytest.mark.parametrize("name", CARDS)

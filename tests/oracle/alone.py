@@ -52,6 +52,29 @@ def look(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
     yield from (*mating(part, spot, parts), *sidebands(part, spot, parts))
     yield from (*contact_three(part, spot), *storage_wires(part, spot))
     yield from through_expander(part, spot, parts)
+    yield from bay_size(part, spot, parts)
+
+
+WIDE_MM = {"2.5": 69.85, "3.5": 101.6}
+"""A disk or a bay (SFF-8201, SFF-8301, from memory)."""
+
+
+def bay_size(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
+    """A bay is as wide as the disk in it, or wider; ports and cables' ends are no bays."""
+    spec, bay = part.spec, spot.receptacle.spec.bay
+    on = parts[spot.owners[0]].spec.part_class if spot.owners else "board"
+    at_its_back = spot.form in ("u2", "u3", "u2-u3") and on in ("board", "carrier")
+    if spec.part_class != "drive" or spec.plug.form not in ("sata", "sas"):
+        return
+    if not at_its_back and on != "backplane":
+        return
+    room, need = WIDE_MM.get(bay or "", 0), WIDE_MM.get(spec.bay or "", 0)
+    if room and need and need > room:
+        yield "bay size"
+    elif not need and room < max(WIDE_MM.values()):
+        yield ("bay size", spec.id, spot.receptacle.id)
+    elif not room and need > min(WIDE_MM.values()):
+        yield ("bay size", spot.receptacle.id, spec.bay)
 
 
 def generation_of(part: Part, link: Link, spot: Spot) -> int | None:

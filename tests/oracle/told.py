@@ -56,6 +56,7 @@ ALONE: Mapping[str, str] = {
     "FIT010": "stand-off",
     "FIT013": "board size",
     "FIT016": "mount",
+    "FIT025": "bay size",
     "ISO004": "host loses device",
     "ISO005": "not shared so",
     "LANE001": "no lanes",

@@ -30,6 +30,7 @@ RECEPTACLE: Values = {
     "carries_3v3": (True, False),
     "port_multiplier": (True, False),
     "pins": (3, 4, 6),
+    "bay": ("2.5", "3.5"),
 }
 LOSSES = ({"gen4": 2, "gen5": 3}, {"gen4": 6, "gen5": 8})
 ON_BOARD: Values = RECEPTACLE | {
