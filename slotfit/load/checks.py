@@ -11,6 +11,7 @@ from slotfit.load.words import known_names, listed
 from slotfit.load.yaml_file import Written, path_text
 from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup
 from slotfit.model.entity import Entity
+from slotfit.model.machine import Chassis
 from slotfit.model.part import ExtraPlug, PartReceptacle, PartSpec, Plug, ReceptacleSpec
 from slotfit.standards.forms import FORMS, PAIRS, PLUG_FORMS
 from slotfit.standards.pcie import LEGAL_WIDTHS
@@ -294,6 +295,16 @@ def check_row_places(board: Board, found: Complaints) -> None:
                 f"of them can be used, add `blocked_by: [{other.id}]`"
             )
             found.add(one, "position", text)
+
+
+def chassis_mistakes(
+    chassis: Chassis, written: Written, lost: frozenset[str] = frozenset()
+) -> list[Mistake]:
+    """Bays of one name."""
+    found = Complaints(written, lost)
+    bays = chassis.bays if isinstance(chassis.bays, tuple) else ()
+    found.unique([(one.id, one) for one in bays], "bays")
+    return found.mistakes
 
 
 def part_mistakes(

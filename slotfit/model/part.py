@@ -181,6 +181,8 @@ class ReceptacleSpec(Entity):
     carries_3v3: bool | None = None
     """Whether there are 3.3 V on contact 3 for a SATA or SAS drive, on which some stay off; left
     out: not known."""
+    live_swap: bool | None = None
+    """Whether it takes a drive or card while the machine runs; left out: not known, taken as no."""
 
 
 class PartReceptacle(ReceptacleSpec):

@@ -90,7 +90,7 @@ CHASSIS: Values = {
     "card_height_mm": (120, 200),
     "airflow_lfm": (0, 100, 1000),
     "bay_airflow_lfm": (0, 100, 1000),
-    "bays": ({}, {"3.5": 1}, {"3.5": 9, "2.5": 9}),
+    "bays": ({}, {"3.5": 1}, ({"id": "b1", "size": "3.5"},), {"3.5": 9, "2.5": 9}),
 }
 SUPPLY: Values = {
     "plugs": ({}, {"pcie-8": 1}, {"pcie-8": 9, "pcie-6": 9}),
