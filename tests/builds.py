@@ -655,7 +655,9 @@ def riser(table: Table, name: str) -> PartSpec:
 def host_adapter(table: Table, name: str) -> PartSpec:
     """A controller with one or two SAS ports."""
     count = table.pick(1, 2)
-    return card(table, name, wiring="controller", receptacles=sas_ports(table, "p", count))
+    facts: Facts = {"part_class": "host-bus-adapter", "wiring": "controller"}
+    facts["modes"] = (None, ("plain",), ("plain", "raid"))[len(table.receptacles) % 3]
+    return card(table, name, receptacles=sas_ports(table, "p", count), **facts)
 
 
 def sas_ports(table: Table, name: str, count: int) -> tuple[Facts, ...]:
@@ -1000,6 +1002,14 @@ def guests_of(table: Table, spec: PartSpec) -> Facts:
     return {"guest": table.pick(None, "red", "red", "blue")}
 
 
+def handed_over(table: Table, spec: PartSpec) -> Facts:
+    """Adapters and disks that a guest gets, and the mode of the adapter's firmware."""
+    if not table.is_about("storage") or spec.part_class == "cable" or not table.chance(8):
+        return {}
+    mode = table.pick(None, "plain", "raid") if spec.wiring == "controller" else None
+    return {"guest": "red", "mode": mode}
+
+
 def soldered(table: Table) -> tuple[Device, ...] | None:
     """Devices of the board, some in the groups of slots."""
     if not table.is_about("guests"):
@@ -1030,7 +1040,7 @@ def wish(
         facts["machine"] = table.pick(*machines)
     if table.is_about("guests"):
         facts |= guests_of(table, spec)
-    facts |= modules(table, spec)
+    facts |= modules(table, spec) | handed_over(table.aside, spec)
     if spec.links and table.chance(8, "carriers", "lanes", "order"):
         facts["endpoints"] = len(spec.links)
     return BuildPart(**facts)

@@ -11,6 +11,7 @@ from slotfit.model.entity import Entity
 from slotfit.model.machine import BuildMachine, read_names
 from slotfit.model.part import Demand, read_demand
 from slotfit.model.words import (
+    FirmwareMode,
     FirmwareNeed,
     Generation,
     Id,
@@ -64,6 +65,9 @@ class BuildPart(Entity):
     share it, and it stays with the host."""
     shared_by: SharedBy | None = None
     """How guests share it; left out: not known, if several do."""
+    mode: FirmwareMode | None = None
+    """Mode that the firmware of an adapter is in: `plain` shows each drive as it is, `raid` keeps
+    them behind arrays; left out: not known."""
     min_lanes: Lanes | None = None
     """Fewer lanes than these are refused."""
     min_generation: Generation | None = None

@@ -3,7 +3,7 @@
 import re
 from typing import Annotated, Any, Literal
 
-from annotated_types import Interval
+from annotated_types import Interval, MinLen
 from pydantic import BeforeValidator, Field, StringConstraints
 
 from slotfit.model.entity import Entity
@@ -16,6 +16,7 @@ from slotfit.model.words import (
     Cooling,
     Decibels,
     Direction,
+    FirmwareMode,
     FirmwareNeed,
     Form,
     Gender,
@@ -344,6 +345,8 @@ class PartSpec(Entity):
     """What it needs of the firmware beside divided slots; left out: nothing is said."""
     mind: tuple[Line, ...] = ()
     """What whoever fits it has to know, a sentence each: every plan with the part says it."""
+    modes: Annotated[tuple[FirmwareMode, ...], MinLen(1)] | None = None
+    """Of an adapter for SAS drives: what its firmware can do with them; left out: not known."""
     isolates_guests: bool | None = None
     """A switch whose downstream ports keep guests apart (access control services)."""
     virtual_functions: Annotated[int, Interval(ge=0, le=4096)] | None = None
@@ -380,6 +383,16 @@ class PartSpec(Entity):
         """Whether it is a cable, riser or passive carrier, which draws nothing worth counting."""
         passes_on = any(one.form != "cooling-mount" for one in self.receptacles)
         return self.wiring == "passive" and (passes_on or self.part_class == "cable")
+
+    @property
+    def has_modes(self) -> bool:
+        """Whether its firmware may keep drives behind arrays, as far as anyone has said."""
+        if self.modes is not None:
+            return "raid" in self.modes
+        makes_sas = self.wiring == "controller" and any(
+            one.bus == "sas" for one in self.receptacles
+        )
+        return self.part_class == "host-bus-adapter" and makes_sas
 
     @property
     def has_power_plugs(self) -> bool:

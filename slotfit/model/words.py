@@ -134,6 +134,9 @@ PartClass = Literal[
 
 DeviceKind = Literal["storage", "usb", "network", "sound", "graphics", "other"]
 
+FirmwareMode = Literal["plain", "raid"]
+"""An adapter shows each drive as it is, or keeps them behind arrays of its own."""
+
 SharedBy = Literal["virtual-functions", "mediated", "host-service"]
 
 BoardSize = Literal["mini-itx", "micro-atx", "atx", "eatx", "ssi-eeb", "proprietary"]

@@ -52,6 +52,7 @@ def look(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
     yield from (*mating(part, spot, parts), *sidebands(part, spot, parts))
     yield from (*contact_three(part, spot), *storage_wires(part, spot))
     yield from through_expander(part, spot, parts)
+    yield from behind_arrays(part, spot, parts)
 
 
 def generation_of(part: Part, link: Link, spot: Spot) -> int | None:
@@ -509,6 +510,24 @@ def through_expander(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Itera
         is_sas = all(one.bus == "sas" for one in above.spec.links)
         if has_sata and is_sas and max((one or 0 for one in up), default=0) >= 3:
             yield ("buffers", above.spec.id.split(":")[0])
+
+
+def behind_arrays(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
+    """A guest's drives on a SAS adapter are its own to see only where the firmware is plain."""
+    above = [parts[name] for name in spot.shared if name in parts]
+    adapter = next((one for one in above if one.spec.wiring == "controller"), None)
+    if adapter is None or part.spec.part_class != "drive":
+        return
+    buses = {one.bus for one in adapter.spec.receptacles}
+    sas = adapter.spec.part_class == "host-bus-adapter" and "sas" in buses
+    can = adapter.spec.modes or (("plain", "raid") if sas else ("plain",))
+    guest = owner_of(part) or owner_of(adapter)
+    if guest is None or "raid" not in can or adapter.wish.mode == "plain":
+        return
+    if adapter.wish.mode == "raid" or can == ("raid",):
+        yield ("arrays", adapter.id, guest)
+    else:
+        yield ("mode", adapter.id, guest)
 
 
 def contact_three(part: Part, spot: Spot) -> Iterator[Word]:
