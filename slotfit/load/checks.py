@@ -314,6 +314,7 @@ def part_mistakes(
     found = Complaints(written, lost)
     found.unique([(one.id, one) for one in part.receptacles], "receptacles")
     found.unique([(plug.id, plug) for plug in part.extra_plugs], "extra plugs")
+    check_ports(part, found)
     for owner in plugs_of(part):
         check_links(owner, found)
     for receptacle in part.receptacles:
@@ -324,6 +325,16 @@ def part_mistakes(
     check_joins(part, found)
     check_positions(part, found)
     return found.mistakes
+
+
+def check_ports(part: PartSpec, found: Complaints) -> None:
+    """Each port has a name of its own, and shares its speed with others of the part."""
+    ports = part.ports if isinstance(part.ports, tuple) else ()
+    found.unique([(port.id, port) for port in ports], "ports")
+    for port in ports:
+        others = set(part.port) - {port.id}
+        for number, name in enumerate(port.shares_speed_with or ()):
+            found.name(port, f"shares_speed_with[{number}]", name, others, "other port")
 
 
 def plug_lanes(plug: Plug) -> int | None:

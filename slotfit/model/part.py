@@ -4,9 +4,10 @@ import re
 from typing import Annotated, Any, Literal
 
 from annotated_types import Interval, MinLen
-from pydantic import BeforeValidator, Field, StringConstraints
+from pydantic import BeforeValidator, Discriminator, Field, StringConstraints, Tag
 
 from slotfit.model.entity import Entity
+from slotfit.model.ports import Metres, Port, number_or_list
 from slotfit.model.words import (
     AuxPlug,
     Bay,
@@ -89,6 +90,13 @@ PciNumber = Annotated[
     Field(examples=["1234:5678"]),
 ]
 """Vendor and device number of a PCI function in hexadecimal, the subsystem's after a slash."""
+
+
+Ports = Annotated[
+    Annotated[int, Interval(ge=0, le=64), Tag("number")] | Annotated[tuple[Port, ...], Tag("list")],
+    Discriminator(number_or_list),
+]
+"""How many there are, or each network port."""
 
 
 class Loss(Entity):
@@ -267,8 +275,14 @@ class PartSpec(Entity):
     """None at all: the part takes only power and room from its receptacle."""
     generation: Generation | None = None
     """Highest generation of the part's links, unless a link says otherwise."""
-    ports: Annotated[int, Interval(ge=0, le=64)] | None = None
-    """Sockets for what is no part: network, video, serial or USB cables."""
+    ports: Ports | None = None
+    """Sockets for what is no part: network, video, serial or USB cables; how many, or a list of
+    network ports."""
+    gb_s: Annotated[tuple[GigabytesPerSecond, ...], MinLen(1)] | None = None
+    """Of a module or cable for network ports: rates at which it runs, each way; left out: not
+    known."""
+    reach_m: Metres | None = None
+    """How far a module reaches over the cable that it is made for; left out: not known."""
     wiring: Wiring = "passive"
     retimer: bool = False
     """Freshens the signal on the way, so that the wires before it and behind it count apart."""
@@ -362,6 +376,11 @@ class PartSpec(Entity):
     `slot3.length_mm` for one of several; left out, a figure out of range is a mistake."""
     sources: dict[str, str] = {}
     """Field -> document and section, or "common practice, no source", or "from memory"."""
+
+    @property
+    def port(self) -> dict[str, Port]:
+        """Listed network ports by id."""
+        return {one.id: one for one in self.ports} if isinstance(self.ports, tuple) else {}
 
     @property
     def is_card(self) -> bool:

@@ -52,7 +52,7 @@ def look(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
     yield from (*mating(part, spot, parts), *sidebands(part, spot, parts))
     yield from (*contact_three(part, spot), *storage_wires(part, spot))
     yield from through_expander(part, spot, parts)
-    yield from behind_arrays(part, spot, parts)
+    yield from (*behind_arrays(part, spot, parts), *network(part))
 
 
 def generation_of(part: Part, link: Link, spot: Spot) -> int | None:
@@ -528,6 +528,64 @@ def behind_arrays(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator
         yield ("arrays", adapter.id, guest)
     else:
         yield ("mode", adapter.id, guest)
+
+
+FAMILY = {
+    "sfp": "S", "sfp-plus": "S", "sfp28": "S", "qsfp-plus": "Q", "qsfp28": "Q", "qsfp56": "Q",
+}  # fmt: skip
+"""Modules of one family have one shape (SFF-8432; SFF-8436 and SFF-8665, from memory)."""
+
+
+def network(part: Part) -> Iterator[Word]:
+    """What is plugged into a card's network ports, wherever the card sits."""
+    ends = part.wish.ends
+    for port, plugged in ends.items():
+        cage = part.spec.port[port].cage if port in part.spec.port else None
+        yield from pushed_in(part, port, cage)
+        if plugged.by is None and cage != "rj45":
+            yield ("which module", part.id, port)
+        if plugged.by is not None and not (
+            plugged.by.power and plugged.by.power.slot_w is not None
+        ):
+            yield ("module watts", plugged.by.id)
+        reach = 100 if cage == "rj45" else None
+        if plugged.by is not None:
+            reach = plugged.by.reach_m
+        if plugged.run_m and reach is not None and plugged.run_m > reach:
+            yield "out of reach"
+        elif plugged.run_m and reach is None and plugged.by is not None:
+            yield ("reach", plugged.by.id, plugged.run_m)
+
+
+def two_speeds(part: Part, outside: Mapping[str, float | None]) -> Iterator[Word]:
+    """Two ports on one clock cannot serve two ends that run at two rates."""
+    plugged = list(part.wish.ends.items())
+    for place, (one, first) in enumerate(plugged):
+        for other, second in plugged[place + 1 :]:
+            mates = {port.id: port.shares_speed_with for port in part.spec.port.values()}
+            said = [(mates.get(one), other), (mates.get(other), one)]
+            yes = any(mate in (names or ()) for names, mate in said)
+            no = not yes and any(names is not None for names, _ in said)
+            rates = {outside.get(first.to), outside.get(second.to)}
+            known = None not in rates
+            if not no and ((known and len(rates) > 1) or (yes and not known)):
+                yield ("speeds", part.id, one, other)
+
+
+def pushed_in(part: Part, port: str, cage: str | None) -> Iterator[Word]:
+    """A module of another family does not go in, one of another speed may not run."""
+    module = part.wish.ends[port].by
+    if module is None:
+        return
+    if cage is None:
+        yield ("cage", part.spec.id, port, module.id)
+    elif FAMILY.get(cage, cage) != FAMILY.get(module.plug.form, module.plug.form):
+        yield "module refused"
+    elif module.gb_s and part.spec.port[port].gb_s:
+        if not set(module.gb_s).intersection(part.spec.port[port].gb_s or ()):
+            yield "module refused"
+    elif cage != module.plug.form:
+        yield ("common rate", part.spec.id, port, module.id)
 
 
 def contact_three(part: Part, spot: Spot) -> Iterator[Word]:

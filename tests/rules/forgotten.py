@@ -52,6 +52,11 @@ PART: Values = {
     "power_disable": (True, False),
     "direction": ("forward", "reverse"),
     "buffers": (True, False),
+    "ports": (
+        ({"id": "p0", "cage": "sfp28", "gb_s": (1.25,)}, {"id": "p1", "cage": "rj45"}),
+        ({"id": "p0", "shares_speed_with": ("p1",)}, {"id": "p1", "cage": "qsfp28"}),
+        ({"id": "p0", "cage": "sfp28"}, {"id": "p1", "cage": "sfp28", "shares_speed_with": ()}),
+    ),
     "generation": (1, 3, 5),
     "row_positions": (1, 2, 5),
     "thickness": (1, 2, 3),
