@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from slotfit.listing import counted
 from slotfit.load.checks import Complaints
 from slotfit.load.words import known_names
 from slotfit.model.build import Build, BuildPart
@@ -54,7 +55,7 @@ def check_part(wish: BuildPart, spec: PartSpec | None, found: Complaints) -> Non
     for port in wish.ends if spec.port else ():
         found.name(wish, f"ends.{port}", port, spec.port, "port")
     if isinstance(spec.ports, int) and len(wish.ends) > spec.ports:
-        text = f"{spec.id} has {spec.ports} ports, and {len(wish.ends)} ends are written"
+        text = f"{spec.id} has {counted(spec.ports, 'port')}, and {len(wish.ends)} ends are written"
         found.add(wish, "ends", text)
 
 
@@ -74,7 +75,7 @@ def check_to(
     elif slash and found.name(end, "to", part, [one.id for one in build.parts], "part"):
         spec = specs.get(part)
         if spec is not None and spec.port:
-            found.name(end, "to", port, spec.port, f"port of {part}:")
+            found.name(end, "to", port, spec.port, "port")
         if (part, port) == (wish.id, own):
             found.add(end, "to", "a cable does not lead back into its own port")
 

@@ -43,6 +43,10 @@ CAGES: dict[str, Cage] = {row.name: row for row in _ROWS}
 """Every cage by name; also the plug of the module or cable that is made for it."""
 
 
+COPPER_W = 0.5
+"""Passive copper cables of one card draw no more together (common practice, no source)."""
+
+
 def goes_into(plug: str, cage: str) -> bool:
     """
     Whether a module or cable can be pushed in; whether it then runs is for their rates to say.

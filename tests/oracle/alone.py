@@ -995,7 +995,8 @@ def heat(part: Part, spot: Spot, needed: float) -> Iterator[Word]:
     elif holds_to is None or warmest > holds_to:
         yield ("warm", spec.id, spot.machine.id, warmest)
     modules = part.wish.modules_w or 0
-    if modules > (spec.modules_w or 0):
+    nothing = 0.5  # passive copper cables (common practice, no source)
+    if modules > (nothing if spec.modules_w is None else spec.modules_w):
         yield ("modules", spec.id, needed, modules)
 
 
