@@ -177,7 +177,8 @@ def alike_without_lanes(ways: Sequence[Opening]) -> list[Opening]:
     """For a part that takes no lanes the arrangements make no difference."""
     merged: dict[tuple[object, ...], Opening] = {}
     for way in ways:
-        key = (way.upstream.machine, way.upstream.carriers, way.upstream.root)
+        upstream = way.upstream
+        key = (upstream.machine, upstream.carriers, upstream.root, upstream.live)
         known = merged.get(key)
         parents = (*known.parents, *way.parents) if known else way.parents
         merged[key] = Opening(way.upstream, (), parents)

@@ -11,6 +11,7 @@ import types
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
+from pydantic import Tag
 from pydantic.fields import FieldInfo
 
 from slotfit.errors import InputError, Mistake
@@ -43,8 +44,23 @@ def branches(annotation: Any) -> Iterator[Any]:
         yield annotation
 
 
+def tagged(annotation: Any) -> dict[str, Any]:
+    """Ways of writing a thing that are told apart by a tag, which a finding has as a step."""
+    found: dict[str, Any] = {}
+    if get_origin(annotation) is Annotated:
+        inner, *marks = get_args(annotation)
+        found = {mark.tag: inner for mark in marks if isinstance(mark, Tag)} or tagged(inner)
+    elif get_origin(annotation) in (Union, types.UnionType):
+        for one in get_args(annotation):
+            found |= tagged(one)
+    return found
+
+
 def inside(annotation: Any, step: str | int) -> Iterator[Any]:
     """What is expected one step further in."""
+    if str(step) in (ways := tagged(annotation)):
+        yield ways[str(step)]
+        return
     for branch in branches(annotation):
         origin = get_origin(branch)
         if isinstance(branch, type) and issubclass(branch, Entity):

@@ -181,6 +181,8 @@ class Problem:
     today_spans: Mapping[str, Span] = field(default_factory=dict)
     """Part id -> where the file says where it sits today."""
     price_per_kwh: float | None = None
+    outside: Mapping[str, float | None] = field(default_factory=dict)
+    """What stands at far ends of network cables -> rate of its port in GB/s, if anyone has said."""
 
     @cached_property
     def load(self) -> Mapping[str, Load]:

@@ -71,6 +71,11 @@ CARD: dict[str, Any] = {
 THICK = CARD | {"id": "thick", "thickness": 3}
 HIGH = CARD | {"id": "high", "height_mm": 130, "meant": ["slot_w", "height_mm"]}
 
+ADAPTER = CARD | {
+    "id": "adapter", "class": "host-bus-adapter", "wiring": "controller", "modes": ["plain"],
+    "receptacles": [{"id": "a", "form": "sas", "bus": "sas", "lanes": 1, "generation": 3}],
+}  # fmt: skip
+
 CARRIER = CARD | {
     "id": "carrier", "class": "carrier", "plug": "cem x16", "links": "x8x4x4",
     "makes_rails": ["3.3v"],
@@ -160,6 +165,7 @@ WORLD: dict[str, dict[str, Any]] = {
         CARD,
         THICK,
         HIGH,
+        ADAPTER,
         CARRIER,
         SWITCH,
         MODULE,
@@ -293,6 +299,8 @@ TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
     ("board", "slot1: isolation", "ISO001", drop_in("slot1", "isolation"),
      {"part": "card", "guest": "g"}),
     ("board", "devices", "ISO004", drop("board", "devices"), {"part": "card", "guest": "g"}),
+    ("adapter", "modes", "ISO006", drop("adapter", "modes"),
+     {"part": "hard-disk", "guest": "g"}),
     ("board", "slot1: speed_setting", "LANE018", slow_wires(drop_in("slot1", "speed_setting")),
      {"part": "module"}),
     ("board", "slot2: row", "FIT015", drop_in("slot2", "row", "position"), {"part": "thick"}),
@@ -357,8 +365,8 @@ def write(world: dict[str, dict[str, Any]], folder: Path) -> Catalog:
 
 def problem_with(catalog: Catalog, wish: dict[str, Any], rule: str) -> Problem:
     fitted = {"processors": ["cpu0"]} if rule in ONE_PROCESSOR else {}
-    others = [{"id": "other", "part": "carrier"}, {"id": "lift", "part": "lift"}]
-    others += [{"id": "panel", "part": "panel"}]
+    names = ("carrier", "lift", "panel", "adapter")
+    others = [{"id": name, "part": name} for name in names]
     build = {"id": "b", "machines": [MACHINE | fitted], "parts": [{"id": "probe", **wish}, *others]}
     return load_build_text(json.dumps(build), catalog)
 

@@ -45,6 +45,8 @@ ALONE: Mapping[str, str] = {
     "CAB002": "ends alike",
     "CAB004": "turned round",
     "CAB005": "multiplier",
+    "CAB006": "module refused",
+    "CAB007": "out of reach",
     "CPU001": "processor absent",
     "CPU002": "does not start",
     "FIT002": "closed slot",

@@ -450,7 +450,10 @@ def bays(plan: Placed, machine: Machine) -> Iterator[str]:
     """A cabled drive is screwed into a bay; a small one also goes into a large bay."""
     if machine.chassis is None or machine.chassis.bays is None:
         return
-    large, small = machine.chassis.bays.get("3.5", 0), machine.chassis.bays.get("2.5", 0)
+    bays = machine.chassis.bays
+    if not isinstance(bays, dict):
+        bays = Counter(one.size for one in bays)
+    large, small = bays.get("3.5", 0), bays.get("2.5", 0)
     drives = Counter(
         plan.parts[part].spec.bay
         for part, spot in plan.spots.items()

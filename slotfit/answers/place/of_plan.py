@@ -34,7 +34,7 @@ from slotfit.answers.place.fitted import which_processor
 from slotfit.answers.place.guests import guests_take
 from slotfit.answers.place.layout import cables_of, layout_of
 from slotfit.answers.place.left_out import missing_beside
-from slotfit.answers.place.needs import at_odds, firmware_to_see, minds
+from slotfit.answers.place.needs import at_odds, firmware_to_see, minds, network_ends
 from slotfit.answers.place.plan import Progress, best_plan
 from slotfit.answers.place.power import plugs_of, power_budget, years_at_rest
 from slotfit.answers.place.receptacles import (
@@ -124,6 +124,7 @@ def answer_of(placed: Placed) -> PlaceAnswer:
             firmware=tuple(firmware_to_see(problem, plan)),
             cables=tuple(cables_of(layout_of(shown))),
             plugs=tuple(plugs_of(problem, plan, [seat.item for seat in shown.seats])),
+            network=tuple(network_ends(problem.part[seat.part] for seat in plan.seats)),
             minds=tuple(minds(problem.part[seat.part] for seat in plan.seats)),
             cautions=() if impossible else cautions_for(problem, [s.part for s in plan.seats]),
         ),
