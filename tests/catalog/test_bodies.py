@@ -15,7 +15,7 @@ from tests.catalog.entries import PART_IDS, lanes_of, of_class, parts
 
 HALF_LENGTH_MM, FULL_LENGTH_MM = 167.65, 312.0
 LOW_PROFILE_MM, FULL_HEIGHT_MM = 68.9, 111.15
-"""CEM 1.2 card outline drawing (measured)."""
+"""open drawing of card outlines (measured)."""
 
 ABOVE_THE_SLOTS_CLASS = {
     "accel-fan-70w-gen4-x8",
