@@ -61,7 +61,9 @@ RULE = PlanRule(
         Gap(
             "part",
             "bay",
-            lambda part: part.bay is None and part.plug.form in ("sata", "sas"),
+            lambda part: (
+                part.bay is None and part.plug.form in ("sata", "sas") and not part.receptacles
+            ),
             "which bay it is screwed into is not said, so nobody counts whether there are enough",
             '`bay: "2.5"` or `bay: "3.5"`',
             changes=("place",),
