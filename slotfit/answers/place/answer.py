@@ -404,6 +404,9 @@ class PowerBudget:
     """Parts that were in."""
     estimate_w: float | None = None
     """What `base_w` and the parts' figures come to; None: `base_w` is not said."""
+    typical_w: float | None = None
+    """What the parts add by what is typical of their classes; None: none of their figures varies,
+    and else `parts_w` is by the worst."""
 
     @property
     def total_w(self) -> float:
