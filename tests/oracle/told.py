@@ -63,6 +63,7 @@ ALONE: Mapping[str, str] = {
     "LANE003": "too narrow",
     "LANE004": "too slow",
     "LANE005": "refuted",
+    "LANE018": "wires too slow",
     "LANE019": "not there with what is fitted",
     "POW001": "slot power",
     "POW005": "slot unpowered",
@@ -290,13 +291,18 @@ AT_THE_END: Mapping[str, Breaks] = {
 """The same of what another part may put right."""
 
 
-STEERING = ("LANE011", "LANE014", "LANE021")
+STEERING = ("LANE011", "LANE014", "LANE020", "LANE021")
 """Rules about how a lane group is divided, whatever sits on it."""
 
 
 def steered(plan: Placed, no: No) -> bool:
-    """Whether a division is at odds with what is plugged in, or does not work, or is not there."""
-    if not any(plan.ways[group] == way for group, way in ways_told(plan.problem, no)):
+    """
+    Whether a division is at odds with what is plugged in, does not work, or is not there.
+
+    Or whether all that are told are chosen at once, where no one processor has them all.
+    """
+    together = all if no.case == "apart" else any
+    if not together(plan.ways[group] == way for group, way in ways_told(plan.problem, no)):
         return False
     told = no.told
     if no.case == "filled":
