@@ -10,6 +10,7 @@ from slotfit.answers.catalog.gaps import QUESTIONS, Remark, Report, Sort
 from slotfit.answers.text_layout import heading, hung
 from slotfit.model.entity import Span
 from slotfit.model.words import PartClass
+from slotfit.standards.source import Trust
 
 GROUPS = ("board", *get_args(PartClass), "chassis", "power-supply")
 """Headings of a list, in order."""
@@ -71,12 +72,34 @@ def report_lines(report: Report, *, alone: bool) -> Iterator[str]:
                 yield from placed(remark)
     if alone and report.is_clean:
         yield "  Nothing to mend."
+    if alone:
+        yield from what_it_rests_on(report)
     unknown = report.of("unknown")
     if unknown and alone:
         yield from heading(TITLES["unknown"])
         for alike in gathered(unknown):
             yield from gap(alike)
         yield from questions(unknown)
+
+
+RESTS_ON: dict[Trust, str] = {
+    "source": "a document or a measure",
+    "typical": "typical of the class, ask the data sheet",
+    "from memory": "somebody's memory, look before you rely on it",
+    "common practice": "common practice, no source",
+    "none": "nothing that is named",
+}
+"""What figures rest on, in words; our own words are no figures."""
+
+
+def what_it_rests_on(report: Report) -> Iterator[str]:
+    """Which figures have a source, and which are typical or remembered."""
+    told = [(words, report.rests_on.get(trust, ())) for trust, words in RESTS_ON.items()]
+    if any(names for _, names in told):
+        yield from heading("What its figures rest on")
+    for words, names in told:
+        if names:
+            yield from hung("  - ", f"{words}: {', '.join(names)}")
 
 
 def placed(remark: Remark) -> Iterator[str]:
