@@ -87,7 +87,7 @@ def told(part: dict[str, Any], **wishes: Any) -> str:
     return api.text(api.place(problem(part, **wishes), seconds=SECONDS))
 
 
-VARIES = {
+VARIES: dict[str, tuple[dict[str, Any], str]] = {
     "length_mm": ({"length_mm": {"typical": 150, "worst": 190}}, "typical 150 mm would fit"),
     "airflow_lfm": ({"airflow_lfm": {"typical": 150, "worst": 200}}, "typical 150 LFM would fit"),
     "slot_w": ({"power": {"slot_w": {"typical": 12, "worst": 16}}}, "typical 12 W would fit"),
