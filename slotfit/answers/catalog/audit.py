@@ -186,15 +186,13 @@ def out_of_spread(parts: Sequence[PartSpec]) -> Iterator[AuditFinding]:
         for _, name, figure in spreads(part):
             known[bucket(part, name)].append(figure)
     for part in parts:
-        for name, figure in single_figures(part):
-            if said := known.get(bucket(part, name)):
-                least, most = min(one.typical for one in said), max(map(float, said))
-                if not least <= figure <= most:
-                    unit = unit_named(name)
-                    text = (
-                        f"{name} {figure:g} {unit}; parts alike have {least:g} to {most:g} {unit}"
-                    )
-                    yield AuditFinding(part.id, text)
+        for name, single in single_figures(part):
+            said = known.get(bucket(part, name), [])
+            least = min((one.typical for one in said), default=single)
+            most = max(said, default=single)
+            if not least <= single <= most:
+                text = f"{name} {single:g} {unit_named(name)}; parts alike have"
+                yield AuditFinding(part.id, f"{text} {least:g} to {most:g}")
 
 
 def bucket(part: PartSpec, name: str) -> Bucket:
