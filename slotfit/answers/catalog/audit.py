@@ -13,6 +13,7 @@ from slotfit.answers.catalog.lint import report_on
 from slotfit.answers.catalog.starting_file import starting_text
 from slotfit.answers.catalog.use import roomless, unused
 from slotfit.answers.place.plan import best_plan
+from slotfit.errors import InputError
 from slotfit.listing import listed, natural
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog, model_named
@@ -215,7 +216,11 @@ def unplaced(
     """Boards whose build to begin with has no plan, or nothing in it."""
     for number, board in enumerate(boards):
         progress(f"a build to begin with: {board.id}", number, len(boards))
-        problem = load_build_text(starting_text("build", catalog, board.id), catalog)
+        try:
+            problem = load_build_text(starting_text("build", catalog, board.id), catalog)
+        except InputError as error:
+            yield AuditFinding(board.id, f"no build can begin with it: {error.mistakes[0]}")
+            continue
         plan = best_plan(problem).plan
         if plan is None or not plan.seats:
             yield AuditFinding(board.id, "the build that `slotfit new build` begins has no plan")
