@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from slotfit.answers.text_layout import bullet, fill, heading
+from slotfit.answers.text_layout import heading, hung
 from slotfit.listing import natural
 from slotfit.load.catalog import Catalog, shared_root, standard_catalog, told
 from slotfit.load.shared import shared_files, taken_in
@@ -77,11 +77,11 @@ def add_text(answer: AddAnswer) -> str:
 
 def add_lines(answer: AddAnswer) -> Iterator[str]:
     count = f"{len(answer.ids)} description{'s' * (len(answer.ids) != 1)}"
-    yield from fill(f"{answer.name}: {count}, licence {answer.licence}, in {answer.folder}.")
+    yield from hung("", f"{answer.name}: {count}, licence {answer.licence}, in {answer.folder}.")
     yield from heading("Folders in use (of an id that several have, the last one's counts)")
     for folder in answer.order:
         yield f"  {folder}"
     if answer.twice:
         yield from heading("Described more than once")
     for one in answer.twice:
-        yield from bullet(f"{one.id}: {one.used} is used, not {', '.join(one.hidden)}")
+        yield from hung("  - ", f"{one.id}: {one.used} is used, not {', '.join(one.hidden)}")
