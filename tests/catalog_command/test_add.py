@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import io
+import json
 import tarfile
 import zlib
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
 import pytest
+from jsonschema import Draft202012Validator
 
 from slotfit import api
 from slotfit.errors import InputError
@@ -92,6 +94,9 @@ def test_who_hides_whom_is_said() -> None:
     """What was added comes after what came along, and before one's own."""
     done = typed("catalog", "add", str(folder(FILES)))
     assert done.code == 0
+    as_json = json.loads(typed("catalog", "add", "--replace", "shared", "--json").out)
+    schema = json.loads(api.schema("answer-catalog-add"))
+    assert [*Draft202012Validator(schema).iter_errors(as_json)] == []
     text = " ".join(done.out.split())
     assert "The shelf: 2 descriptions, licence CC0-1.0" in text
     assert "hba-8i-sas3.yaml is used, not cards/hba-8i-sas3.yaml of slotfit's own catalog" in text

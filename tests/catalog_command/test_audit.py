@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 from typing import Any
 
 import pytest
 import yaml
+from jsonschema import Draft202012Validator
 
 from slotfit import api
 from slotfit.answers.catalog.audit import FINDINGS, AuditAnswer, catalog_audited
@@ -126,6 +128,8 @@ def test_figures_are_counted_by_class_and_by_what_they_rest_on(tmp_path: Path) -
 
 def test_a_file_with_mistakes_is_named_and_left_out(tmp_path: Path) -> None:
     answer = audited(tmp_path, {**SMALL, "broken": {"plug": "cem x8", "lenght_mm": 9}})
+    schema = json.loads(api.schema("answer-catalog-audit"))
+    assert [*Draft202012Validator(schema).iter_errors(json.loads(api.json(answer)))] == []
     assert answer.faulty == ("broken",)
     assert not answer.is_clean
     assert "broken" in api.text(answer)
