@@ -17,6 +17,7 @@ from slotfit.errors import InputError, Mistake
 from slotfit.load.words import closest, form_hint, key_hint, listed, quote, rate_hint, split_hint
 from slotfit.load.yaml_file import Loc, Written, path_text, span_at, steps_of
 from slotfit.model.entity import Entity, Span
+from slotfit.model.manifest import PATH, SHA256
 from slotfit.model.spread import SPREAD, MaySpread, TypicalAndWorst
 from slotfit.model.units import unit_named
 
@@ -122,6 +123,8 @@ PATTERNS = {
     ),
     r"^[^\s/]+(/[^\s/]+)?$": "write a receptacle as slot1, machine/slot1 or part/socket",
     SPLIT: "write a division as x8x8 or x4x4x4x4",
+    PATH: "write a file in the folder itself or in a folder of it: parts/my-card.yaml",
+    SHA256: "expected a checksum of 64 letters and digits, as `sha256sum` prints it",
 }
 """A field's pattern -> what it means."""
 

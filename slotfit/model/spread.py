@@ -11,9 +11,6 @@ from slotfit.model.entity import Entity
 
 Described = TypeVar("Described", bound=Entity)
 
-TYPICAL = "typical, ask the data sheet"
-"""The mark of a figure that most of a class have, and that no limit should rest on unread."""
-
 
 FIGURE, SPREAD = "figure", "spread"
 """How pydantic tells one figure from two."""

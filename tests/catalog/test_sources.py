@@ -142,4 +142,4 @@ def test_the_checks_above_can_fail() -> None:
 
 def test_a_shown_part_still_has_its_sources() -> None:
     part = load("hba-8i-sas3", PartSpec)
-    assert part.sources["power"].endswith("(common practice, no source)")
+    assert part.sources["power"].endswith("(typical, ask the data sheet)")

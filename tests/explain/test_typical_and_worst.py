@@ -87,7 +87,7 @@ def told(part: dict[str, Any], **wishes: Any) -> str:
     return api.text(api.place(problem(part, **wishes), seconds=SECONDS))
 
 
-VARIES = {
+VARIES: dict[str, tuple[dict[str, Any], str]] = {
     "length_mm": ({"length_mm": {"typical": 150, "worst": 190}}, "typical 150 mm would fit"),
     "airflow_lfm": ({"airflow_lfm": {"typical": 150, "worst": 200}}, "typical 150 LFM would fit"),
     "slot_w": ({"power": {"slot_w": {"typical": 12, "worst": 16}}}, "typical 12 W would fit"),
@@ -183,3 +183,46 @@ def test_what_is_typical_is_the_part_with_every_smaller_figure() -> None:
     dumped = spec.model_dump(mode="json", exclude_none=True)
     assert dumped["length_mm"] == {"typical": 150, "worst": 190}
     assert PartSpec.model_validate(dumped).length_mm == spec.length_mm
+
+
+def with_sources(**changed: Any) -> dict[str, Any]:
+    """The card, its watts and its length only typical of a class."""
+    mark = "typical, ask the data sheet"
+    sources = {"power": f"one card of the class ({mark})", "length_mm": mark}
+    return {**NIC, "sources": sources, **changed}
+
+
+def test_a_typical_figure_that_decides_is_said_with_what_it_is_held_to() -> None:
+    """13 W are within 15 W, a quarter more is not; 100 mm and a quarter are within 170 mm."""
+    answer = api.place(problem(with_sources(power={"slot_w": 13}, length_mm=100)), SECONDS)
+    (one,) = answer.watch.typical
+    assert (one.items, one.field, one.figure, one.unit) == (("nic",), "slot_w", 13, "W")
+    assert one.limits == ("slot0: power_w 15 W",)
+    text = " ".join(api.text(answer).split())
+    assert "nic: slot_w 13 W is typical; a quarter more would not do (slot0: power_w 15 W)" in text
+    assert "slot_w 13 W is typical" in api.page(
+        api.sheet(problem(with_sources(power={"slot_w": 13})))
+    )
+
+
+@pytest.mark.parametrize(
+    "part",
+    [
+        with_sources(power={"slot_w": 12}, length_mm=136),  # 15 W of 15 W, 170 mm of 170 mm
+        with_sources(power={"slot_w": {"typical": 10, "worst": 13}}, length_mm=100),
+        {**NIC, "power": {"slot_w": 13}, "sources": {"power": "data sheet, page 3"}},
+    ],
+    ids=["far from its limit", "with the worst of its class", "read in a data sheet"],
+)
+def test_a_figure_that_does_not_decide_or_is_not_typical_is_not_told(part: dict[str, Any]) -> None:
+    answer = api.place(problem(part), SECONDS)
+    assert answer.plan.seats
+    assert answer.watch.typical == ()
+
+
+def test_watts_that_only_the_sum_makes_too_much_are_told_too() -> None:
+    """Two of 11 W are within 25 W of the supply; of 13.75 W they are not, each within its slot."""
+    answer = api.place(problem(with_sources(power={"slot_w": 11}, length_mm=100), count=2), SECONDS)
+    (one,) = answer.watch.typical
+    assert one.items == ("nic-1", "nic-2")
+    assert "supply: watts 125 W" in one.limits

@@ -360,6 +360,21 @@ class UnprovenFact:
 
 
 @dataclass(frozen=True, slots=True)
+class TypicalFigure:
+    """A figure that is typical of a class, where a quarter more would break the plan."""
+
+    items: tuple[str, ...]
+    """Parts that are of that class."""
+    field: str
+    """Key of the description that has the figure."""
+    figure: float
+    unit: str
+    """Unit of the figure; empty if it has none."""
+    limits: tuple[str, ...]
+    """What it is held to, such as `slot1: power_w 15 W`."""
+
+
+@dataclass(frozen=True, slots=True)
 class SharedLink:
     """A shared link and what flows through it."""
 
@@ -524,6 +539,8 @@ class PlaceToWatch:
     rests_on: tuple[UnprovenFact, ...] = ()
     shared: tuple[SharedLink, ...] = ()
     """Links that several parts share; some may lose bandwidth."""
+    typical: tuple[TypicalFigure, ...] = ()
+    """Figures that are only typical of a class, and decide whether the plan stands."""
     notes: tuple[str, ...] = ()
     """Findings on the finished plan, such as gaps where a fan has no air."""
 
