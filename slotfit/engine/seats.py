@@ -221,7 +221,7 @@ def judge(trial: Trial, rules: Sequence[SeatRule]) -> Iterator[Verdict]:
     """What every rule says; a plug of another form ends the matter at once."""
     for rule in rules:
         stop = False
-        for verdict in rule.judge(trial):
+        for verdict in rule.verdicts(trial):
             yield verdict
             stop = isinstance(verdict, No) and verdict.is_about_forms
         if stop:

@@ -188,7 +188,7 @@ MISTAKEN: dict[str, tuple[MistakenUnit, ...]] = {
         MistakenUnit("thousandths of an inch", 0.0254),
     ),
     "W": (MistakenUnit("kW", 1000), MistakenUnit("mW", 0.001), MistakenUnit("a tenth", 0.1)),
-    "linear feet per minute": (
+    "LFM": (
         MistakenUnit("metres a second", 196.85),
         MistakenUnit("linear feet an hour", 1 / 60),
     ),

@@ -47,7 +47,7 @@ HOLDER_OF = {
     "sff-8643": ["hba-8i-sas3", "carrier-switch-u2x4-gen3"],
     "sff-8087": ["hba-8i-sas2"],
     "e1s": ["carrier-e1sx4-gen5"],
-    "sff-8644": ["hba-8e-sas3"],
+    "sff-8644": ["hba-8e-sas3", "carrier-switch-8644-x16-gen3"],
     "cooling-mount": ["accel-passive-150w-single", "accel-passive-250w", "hba-8i-sas3"],
     "fan-header": ["fan-hub-data-4"],
     "u3": ["carrier-u3x1-gen4"],

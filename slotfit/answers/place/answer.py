@@ -380,6 +380,21 @@ class UnprovenFact:
 
 
 @dataclass(frozen=True, slots=True)
+class TypicalFigure:
+    """A figure that is typical of a class, where a quarter more would break the plan."""
+
+    items: tuple[str, ...]
+    """Parts that are of that class."""
+    field: str
+    """Key of the description that has the figure."""
+    figure: float
+    unit: str
+    """Unit of the figure; empty if it has none."""
+    limits: tuple[str, ...]
+    """What it is held to, such as `slot1: power_w 15 W`."""
+
+
+@dataclass(frozen=True, slots=True)
 class SharedLink:
     """A shared link and what flows through it."""
 
@@ -424,6 +439,9 @@ class PowerBudget:
     """Parts that were in."""
     estimate_w: float | None = None
     """What `base_w` and the parts' figures come to; None: `base_w` is not said."""
+    typical_w: float | None = None
+    """What the parts add by what is typical of their classes; None: none of their figures varies,
+    and else `parts_w` is by the worst."""
 
     @property
     def total_w(self) -> float:
@@ -542,6 +560,8 @@ class PlaceToWatch:
     rests_on: tuple[UnprovenFact, ...] = ()
     shared: tuple[SharedLink, ...] = ()
     """Links that several parts share; some may lose bandwidth."""
+    typical: tuple[TypicalFigure, ...] = ()
+    """Figures that are only typical of a class, and decide whether the plan stands."""
     notes: tuple[str, ...] = ()
     """Findings on the finished plan, such as gaps where a fan has no air."""
 

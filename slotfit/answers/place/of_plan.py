@@ -44,6 +44,7 @@ from slotfit.answers.place.receptacles import (
     receptacles_of,
     rows_of,
 )
+from slotfit.answers.place.typical import typical_figures
 from slotfit.engine.costs import far
 from slotfit.engine.referee import crowded
 from slotfit.hardware import flow
@@ -131,6 +132,7 @@ def answer_of(placed: Placed) -> PlaceAnswer:
         watch=PlaceToWatch(
             rests_on=tuple(unproven_facts(plan)),
             shared=tuple(shared_links(problem, plan)),
+            typical=tuple(typical_figures(problem, plan)),
             notes=tuple(notes(problem, plan)),
         ),
         more=PlaceMore(
