@@ -123,6 +123,8 @@ class Part:
     """This is the extra plug of that part: both are placed or neither."""
     joins: str | None = None
     """Its lanes and those of that part, another plug of the part, make one wide port."""
+    asked_of: bool = False
+    """A question has it placed; in all else it stays as optional as the build says."""
 
     @property
     def name(self) -> str:

@@ -30,10 +30,12 @@ HEAVY = 1000
 
 
 def with_it_there(problem: Problem, part: str, receptacle: str) -> Problem:
-    """The build with the part required in the receptacle."""
-    there = {"pin": receptacle, "required": True}
+    """The build with the part placed in the receptacle, and as optional as before in all else."""
+    there = {"pin": receptacle}
     parts = (
-        replace(one, wish=one.wish.model_copy(update=there)) if one.id == part else one
+        replace(one, wish=one.wish.model_copy(update=there), asked_of=True)
+        if one.id == part
+        else one
         for one in problem.parts
     )
     return replace(problem, parts=tuple(parts))

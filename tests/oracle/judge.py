@@ -148,7 +148,7 @@ class Judge:
             yield dict(taken)
             return
         first, rest = parts[0], parts[1:]
-        if not first.wish.required:
+        if not (first.wish.required or first.asked_of):
             yield from self.every_place(rest, taken)
         for receptacle in self.receptacles.values():
             if receptacle.id not in taken.values() and plug_fits(

@@ -132,7 +132,7 @@ def who_is_there(plan: Placed) -> Iterator[str]:
         if {spot.machine.id, name, plan.parts[name].companion_of} & set(leaving):
             yield "retired"
     for part in plan.problem.parts:
-        if part.wish.required and part.id not in plan.spots:
+        if (part.wish.required or part.asked_of) and part.id not in plan.spots:
             yield "required part missing"
         if part.companion_of is not None:
             machines = {
