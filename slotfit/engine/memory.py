@@ -187,13 +187,15 @@ def for_every_seat(problem: Problem) -> Problem:
         together=problem.together,
         apart=problem.apart,
         retire=tuple(name for name in problem.retire if name in problem.machine),
+        outside=problem.outside,
     )
 
 
 def same(common: Problem) -> Hashable:
     """Equal if what rules look at for every seat is the same."""
     machines = tuple(map(id, common.machines))
-    return (machines, common.together, common.apart, common.retire)
+    outside = tuple(common.outside.items())
+    return (machines, common.together, common.apart, common.retire, outside)
 
 
 def in_view(around: Around, named: Sequence[str]) -> Problem:
