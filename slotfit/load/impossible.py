@@ -12,6 +12,7 @@ from slotfit.model.board import Board
 from slotfit.model.entity import Entity
 from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.part import PartSpec, Power
+from slotfit.model.spread import spreads
 from slotfit.standards.power import ATX, plugs_w
 
 CHOSEN = ("setting", "jumper")
@@ -38,6 +39,16 @@ def impossible_power(part: PartSpec, written: Written) -> list[Mistake]:
         plugs = listed(f"{power.aux.count(one)} x {one}" for one in power.aux)
         text = f"{power.aux_w:g} W through plugs that carry {carried:g} W ({plugs}, {ATX}); "
         found.add(power, "aux_w", text + "write all plugs in `aux`, or the watts of these")
+    return found.mistakes
+
+
+def impossible_spread(part: PartSpec, written: Written) -> list[Mistake]:
+    """What is typical of a class is less than the worst of it."""
+    found = Complaints(written)
+    for entity, field, figure in spreads(part):
+        if figure.typical >= figure:
+            text = f"typical {figure.typical:g} is not below worst {figure:g}; "
+            found.add(entity, field, text + "write the worst seen as `worst`, or one figure alone")
     return found.mistakes
 
 

@@ -1,5 +1,6 @@
 """Where a board lives: the chassis, the power supply, the air."""
 
+from collections import Counter
 from collections.abc import Iterator
 from typing import Annotated, Any, Literal
 
@@ -80,6 +81,29 @@ class MountingPlace(ReceptacleSpec):
     """Room above it, in slot pitches; left out: not known."""
 
 
+class DriveBay(Entity):
+    """One drive bay of a chassis."""
+
+    id: Id
+    """The name printed beside it."""
+    size: Bay
+    """The drives that it is made for."""
+    live_swap: bool | None = None
+    """Whether it takes a drive while the machine runs; left out: not known, taken as no."""
+
+
+def list_or_sizes(written: Any) -> str:
+    """Which of the two ways of telling bays it is."""
+    return "sizes" if isinstance(written, dict) else "list"
+
+
+Bays = Annotated[
+    Annotated[dict[Bay, Count], Tag("sizes")] | Annotated[tuple[DriveBay, ...], Tag("list")],
+    Discriminator(list_or_sizes),
+]
+"""Size -> how many, or each bay."""
+
+
 class Chassis(Entity):
     """A case: openings for brackets, room for cards, bays for drives."""
 
@@ -108,8 +132,9 @@ class Chassis(Entity):
     """Air speed over the slots with the chassis' own fans; 0 for none, left out: not known."""
     bay_airflow_lfm: Airflow | None = None
     """Air speed over the drives in the bays; 0 for none, left out: not known."""
-    bays: dict[Bay, Count] | None = None
-    """Drive bays by size; a size left out: none of it. Nothing written: not known."""
+    bays: Bays | None = None
+    """Drive bays by size, a size left out: none of it; or a list of them. Nothing written: not
+    known."""
     cooler_height_mm: Millimetres | None = None
     """Room for a processor's cooler, from the processor to the closed lid; left out: not known."""
     places: tuple[Place, ...] = ()
@@ -123,6 +148,19 @@ class Chassis(Entity):
     `slot3.length_mm` for one of several; left out, a figure out of range is a mistake."""
     sources: dict[str, str] = {}
     """Field -> document and section, or a mark."""
+
+    @property
+    def bay_counts(self) -> dict[Bay, int] | None:
+        """Bays by size, however they are told; None if nobody has."""
+        if self.bays is None or isinstance(self.bays, dict):
+            return self.bays
+        return dict(Counter(one.size for one in self.bays))
+
+    def bays_for(self, size: Bay) -> tuple[DriveBay, ...] | None:
+        """Listed bays that a drive of the size goes into; None where they are not listed."""
+        if self.bays is None or isinstance(self.bays, dict):
+            return None
+        return tuple(one for one in self.bays if one.size in (size, "3.5"))
 
     @property
     def mounting_places(self) -> tuple[MountingPlace, ...]:

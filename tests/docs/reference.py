@@ -309,11 +309,13 @@ that came along, your own and the project's; where a later one overrides an id, 
 @cache
 def answers() -> dict[str, type]:
     """Command -> the dataclass whose fields its `--json` prints."""
+    from slotfit.answers.catalog.add import AddAnswer  # noqa: PLC0415
     from slotfit.answers.catalog.answer import (  # noqa: PLC0415
         LintAnswer,
         ListAnswer,
         ShowAnswer,
     )
+    from slotfit.answers.catalog.audit import AuditAnswer  # noqa: PLC0415
     from slotfit.answers.check.answer import CarriersAnswer, CheckAnswer  # noqa: PLC0415
     from slotfit.answers.compare.answer import CompareAnswer  # noqa: PLC0415
     from slotfit.answers.headroom.answer import HeadroomAnswer  # noqa: PLC0415
@@ -343,6 +345,8 @@ def answers() -> dict[str, type]:
         "catalog list and search": ListAnswer,
         "catalog show": ShowAnswer,
         "catalog lint": LintAnswer,
+        "catalog audit": AuditAnswer,
+        "catalog add": AddAnswer,
     }
 
 

@@ -159,7 +159,7 @@ class Asking:
             if rule.id not in rules:
                 continue
             now: dict[str, set[Clause]] = {}
-            for clause in rule.state(changed, seating):
+            for clause in rule.clauses(changed, seating):
                 if not is_structure(seating, clause):
                     now.setdefault(clause.reason.key, set()).add(clause)
             for name, clauses in self.stated[rule.id].items():
@@ -415,7 +415,7 @@ class Against:
         every = [*few, *others]
         asked = {clause.reason.rule for clause in self.clauses}
         rules = [rule for rule in PLAN_RULES if rule.id in asked]
-        stated = (one for rule in rules for one in rule.state(changed, Seating((*every,), ())))
+        stated = (one for rule in rules for one in rule.clauses(changed, Seating((*every,), ())))
         found = burdens(stated, every, few)
         for seat in few:  # what it sits on is bound in its stead; that comes before it
             beneath = [found[key] for key in seat.parents]

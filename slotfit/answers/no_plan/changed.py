@@ -12,6 +12,7 @@ from slotfit.model.build import BuildPart, Group
 from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.part import PartSpec
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
+from slotfit.model.spread import at_typical
 
 
 def body_and_plugs(problem: Problem, part: str) -> tuple[Part, ...]:
@@ -88,6 +89,17 @@ def with_bracket(problem: Problem, part: str, bracket: str) -> Problem:
     return with_parts(
         problem,
         tuple(replace(one, spec=spec) if one.id == part else one for one in problem.parts),
+    )
+
+
+def with_typical(problem: Problem, kind: str, field: str) -> Problem:
+    """With what is typical of its class for a kind of part, in one field or in all (empty)."""
+    return with_parts(
+        problem,
+        tuple(
+            replace(one, spec=at_typical(one.spec, field)) if one.spec.id == kind else one
+            for one in problem.parts
+        ),
     )
 
 

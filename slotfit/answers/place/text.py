@@ -29,6 +29,7 @@ from slotfit.answers.place.answer import (
     PlannedMachine,
     PlannedSeat,
     PowerBudget,
+    TypicalFigure,
     UnprovenFact,
 )
 from slotfit.answers.place.layout import layout_of
@@ -63,6 +64,10 @@ def lines(answer: PlaceAnswer) -> Iterator[str]:
     yield from bulleted("Left out", (f"{one.item}: {one.why}" for one in answer.more.left_out))
     yield from left_over(answer)
     yield from rests_on(answer.watch.rests_on)
+    yield from bulleted(
+        "Typical figures that decide (ask the data sheet before you buy)",
+        map(typical_words, answer.watch.typical),
+    )
     yield from stages(answer)
     yield from bulleted("Before you open the case", answer.do.cautions)
 
@@ -176,6 +181,7 @@ def cables(answer: PlaceAnswer) -> Iterator[str]:
             yield f"{cable.item}: from {receptacle[cable.item]} to {far_end or 'nothing yet'}"
     for one in answer.do.plugs:
         yield f"{one.item}: {', '.join(one.plugs)} from the supply"
+    yield from (f"{one.item}: {one.in_words}" for one in answer.do.network)
 
 
 def power(budget: PowerBudget) -> Iterator[str]:
@@ -197,6 +203,8 @@ def power(budget: PowerBudget) -> Iterator[str]:
 
 def power_notes(budget: PowerBudget) -> Iterator[str]:
     """What a meter said, how much of the supply is used, and what is drawn for a moment."""
+    if budget.typical_w is not None:
+        yield f"Parts by the worst of their classes; {watts(budget.typical_w)} is typical."
     if budget.measured_w is not None:
         inside = ", ".join(budget.measured_with) or "no part of this build"
         text = f"Measured at the wall under load: {watts(budget.measured_w)} with {inside}."
@@ -281,6 +289,13 @@ def rests_on(facts: Iterable[UnprovenFact], title: str = "Rests on") -> Iterator
             yield from heading(f"{title} (nobody has proven it; find out before you buy or cut)")
         yield from bullet(f"({number}) {fact.statement} [for {', '.join(fact.items)}]", hang=6)
         yield from fill(f"Find out: {fact.find_out}.", "      ")
+
+
+def typical_words(one: TypicalFigure) -> str:
+    """`nic: slot_w 14 W is typical; a quarter more would not do (slot1: power_w 15 W)`."""
+    limits = f" ({'; '.join(one.limits)})" if one.limits else ""
+    said = f"{one.field} {one.figure:g} {one.unit}".rstrip()
+    return f"{listed(one.items)}: {said} is typical; a quarter more would not do{limits}"
 
 
 def stages(answer: PlaceAnswer) -> Iterator[str]:
