@@ -45,6 +45,8 @@ ALONE: Mapping[str, str] = {
     "CAB002": "ends alike",
     "CAB004": "turned round",
     "CAB005": "multiplier",
+    "CAB006": "module refused",
+    "CAB007": "out of reach",
     "CPU001": "processor absent",
     "CPU002": "does not start",
     "FIT002": "closed slot",
@@ -56,6 +58,7 @@ ALONE: Mapping[str, str] = {
     "FIT010": "stand-off",
     "FIT013": "board size",
     "FIT016": "mount",
+    "FIT025": "bay size",
     "ISO004": "host loses device",
     "ISO005": "not shared so",
     "LANE001": "no lanes",
@@ -358,14 +361,20 @@ class Telling:
             if part.id in must or steered or self.may_serve(part)
         ]
         # What carries others first, so that each can be judged as soon as it is placed.
-        parts.sort(key=lambda part: (not part.spec.receptacles, part.id not in must))
+        parts.sort(key=lambda part: (part.id not in self.carriers, part.id not in must))
         search = Search(self, nos, parts, must)
         return any(search.fits(ways, 0, {}) for ways in self.ways)
 
     def may_serve(self, part: Part) -> bool:
         """Whether a part may be of use to others: it carries, blows, or has another plug."""
         plugs = {body(one) for one in self.problem.parts if one.companion_of}
-        return bool(part.spec.receptacles or part.spec.gives_airflow_lfm or body(part) in plugs)
+        blows = part.spec.gives_airflow_lfm
+        return part.id in self.carriers or bool(blows) or body(part) in plugs
+
+    @cached_property
+    def carriers(self) -> set[str]:
+        """Parts on which others go, be it a lead in a power socket."""
+        return {one.owner for one in self.problem.receptacles if not one.on_board}
 
 
 @dataclass
