@@ -315,6 +315,8 @@ class SeatRule(Rule):
     """Judges one seat on its own: nothing, a no, or a doubt."""
 
     judge: Callable[[Trial], Iterator[Verdict]]
+    counts_all: bool = False
+    """Looks at parts that the seat has nothing to do with: adds up, or finds what settles it."""
 
     def verdicts(self, trial: Trial) -> Iterator[Verdict]:
         """The same, each no with whether only the worst of the part's class is refused."""

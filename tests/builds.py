@@ -27,7 +27,8 @@ from slotfit.model.board import (
 )
 from slotfit.model.build import DEFAULT_STAGES, BuildPart, Group
 from slotfit.model.machine import BuildMachine, Chassis, Measured, PowerSupply, Supplies
-from slotfit.model.part import PartSpec
+from slotfit.model.part import PartSpec, Plug, Power
+from slotfit.model.ports import End, Port
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from slotfit.model.words import Form, Scope
 
@@ -485,6 +486,7 @@ def card(table: Table, name: str, **said: Any) -> PartSpec:
         if table.chance(20, "air")
         else "none",
         "demand": table.pick(None, 1, 3, {"in_gb_s": 0.5, "out_gb_s": 6}),
+        "ports": network_ports(table.aside),
     }
     if table.is_about("guests"):
         facts["virtual_functions"] = table.pick(None, 0, 1, 8)
@@ -655,7 +657,9 @@ def riser(table: Table, name: str) -> PartSpec:
 def host_adapter(table: Table, name: str) -> PartSpec:
     """A controller with one or two SAS ports."""
     count = table.pick(1, 2)
-    return card(table, name, wiring="controller", receptacles=sas_ports(table, "p", count))
+    facts: Facts = {"part_class": "host-bus-adapter", "wiring": "controller"}
+    facts["modes"] = (None, ("plain",), ("plain", "raid"))[len(table.receptacles) % 3]
+    return card(table, name, receptacles=sas_ports(table, "p", count), **facts)
 
 
 def sas_ports(table: Table, name: str, count: int) -> tuple[Facts, ...]:
@@ -698,9 +702,13 @@ def expander(table: Table, name: str) -> PartSpec:
     first, last = sas_ports(table, "d", 2)
     if table.aside.chance(90):
         last = {"id": "d1", "form": "sas", "bus": "sas", "lanes": 1, "generation": 3}
+    behind_bays = table.aside.chance(25)
+    if behind_bays:
+        last = {**last, "bay": table.aside.pick(None, "2.5", "2.5", "3.5")}
     return card(
         table,
         name,
+        **({"part_class": "backplane"} if behind_bays else {}),
         links=(),
         plug={"form": "cem", "width": 4},
         wiring="switch",
@@ -988,8 +996,40 @@ def makers(table: Table) -> Iterator[Maker]:
 
 def modules(table: Table, spec: PartSpec) -> Facts:
     """What is plugged into the ports of a card."""
-    airy = table.is_about("air") and spec.part_class == "other"
-    return {"modules_w": table.pick(None, 0, 3, 8, 8)} if airy else {}
+    if not table.is_about("air") or spec.part_class != "other":
+        return {}
+    dice = table.aside
+    ends = {f"p{number}": end(dice) for number in range(dice.pick(0, 0, 1, 2))}
+    return {"modules_w": table.pick(None, 0, 3, 8, 8), "ends": ends}
+
+
+OUTSIDE = {"near": 1.25, "far": 3.1, "dim": None}
+"""What stands at far ends, with its rate."""
+
+
+def end(dice: Table) -> End:
+    """What is plugged into a port, and where it leads."""
+    power = Power(slot_w=dice.pick(0.1, 1, 4)) if dice.pick(1, 1, 0) else None
+    module = PartSpec(
+        id=f"module-{dice.pick(1, 2)}",
+        plug=Plug(form=dice.pick("sfp28", "sfp28", "sfp-plus", "qsfp28")),
+        gb_s=dice.pick(None, (1.25,), (1.25, 3.1), (12.5,)),
+        reach_m=dice.pick(None, 3, 100),
+        power=power,
+    )
+    by = dice.pick(module, module, None)
+    return End(to=dice.pick(*OUTSIDE), by=by, run_m=dice.pick(None, 2, 30, 300))
+
+
+def network_ports(dice: Table) -> tuple[Port, ...] | None:
+    """Two ports of a card, told one by one."""
+    if not dice.is_about("air"):
+        return None
+    shape: Facts = {"cage": dice.pick("sfp28", "sfp28", "qsfp28", "rj45", None)}
+    said = shape | {"gb_s": dice.pick(None, (1.25,), (1.25, 3.1))}
+    said["shares_speed_with"] = dice.pick(None, (), ("p1",))
+    ports = (Port(id="p0", **said), Port(id="p1", **shape))
+    return ports if dice.pick(1, 1, 0) else None
 
 
 def guests_of(table: Table, spec: PartSpec) -> Facts:
@@ -998,6 +1038,16 @@ def guests_of(table: Table, spec: PartSpec) -> Facts:
         how = table.pick(None, "virtual-functions", "mediated", "host-service")
         return {"guest": ("red", "blue"), "shared_by": how}
     return {"guest": table.pick(None, "red", "red", "blue")}
+
+
+def handed_over(table: Table, spec: PartSpec) -> Facts:
+    """Adapters and disks that a guest gets, and the mode of the adapter's firmware."""
+    is_adapter = spec.wiring == "controller"
+    often = 16 if is_adapter else 8 if spec.part_class == "drive" else 0
+    if not table.is_about("storage") or not table.chance(often):
+        return {}
+    mode = table.pick(None, None, "plain", "raid") if is_adapter else None
+    return {"guest": "red", "mode": mode if spec.has_modes else None}
 
 
 def soldered(table: Table) -> tuple[Device, ...] | None:
@@ -1030,7 +1080,7 @@ def wish(
         facts["machine"] = table.pick(*machines)
     if table.is_about("guests"):
         facts |= guests_of(table, spec)
-    facts |= modules(table, spec)
+    facts |= modules(table, spec) | handed_over(table.aside, spec)
     if spec.links and table.chance(8, "carriers", "lanes", "order"):
         facts["endpoints"] = len(spec.links)
     return BuildPart(**facts)
@@ -1088,6 +1138,7 @@ def build(table: Table, machine_count: int) -> Problem:
         today=today(table, parts, names),
         preferences=preferences(table),
         retire=retired(table, [*parts, *machines]),
+        outside=OUTSIDE,
     )
 
 

@@ -27,6 +27,7 @@ from slotfit.engine.upstream import bare, board_upstream, nested_upstream
 from slotfit.hardware.flow import FLOWS, short_by_link
 from slotfit.hardware.room import Position, positions
 from slotfit.hardware.training import train
+from slotfit.hardware.wires import within_budget
 from slotfit.model.clause import Clause, arrangement, holds
 from slotfit.model.keys import GroupKey
 from slotfit.model.plan import Plan
@@ -84,11 +85,11 @@ def seat_faults(problem: Problem, seat: Seat, rules: Sequence[SeatRule]) -> Iter
 
 def upstream_faults(problem: Problem, plan: Plan, seat: Seat) -> Iterator[str]:
     """A seat that is not offered there what it says, as the plan divides lanes and places parts."""
-    upstream = offered(problem, plan, seat)
+    part, upstream = problem.part[seat.part], offered(problem, plan, seat)
     if upstream is None:
         yield f"{seat.key} is on a part that has no place"
-    elif problem.part[seat.part].spec.links:
-        if upstream != seat.upstream:
+    elif part.spec.links:
+        if within_budget(problem, part, upstream) != seat.upstream:
             yield f"{seat.key} is offered something else than it says"
     elif (upstream.root, upstream.carriers) != (seat.upstream.root, seat.upstream.carriers):
         yield f"{seat.key} is not where it says"

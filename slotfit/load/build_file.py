@@ -10,6 +10,7 @@ from pathlib import Path
 from slotfit.errors import InternalError, Mistake
 from slotfit.load.catalog import Catalog, standard_catalog
 from slotfit.load.checks import Complaints
+from slotfit.load.ends import check_ends, ends_of, with_ends
 from slotfit.load.entities import Described, Outcome, describe, read_whole
 from slotfit.load.figures import check_figures
 from slotfit.load.findings import error_of
@@ -254,6 +255,12 @@ class Assembly:
         self.chassis = {m.id: follow(m, "chassis", Chassis) for m in build.machines}
         self.supplies = {m.id: follow(m, "power_supply", PowerSupply) for m in build.machines}
         self.specs = [follow(wish, "part", PartSpec) for wish in build.parts]
+        self.modules = {
+            (wish.id, port): module
+            for wish in build.parts
+            for port, end in ends_of(wish)
+            if (module := follow(end, "by", PartSpec).entity) is not None
+        }
         owners = list(zip(build.parts, self.specs, strict=True))
         self.names = Names(
             machines={name: ids_in(board, "receptacles") for name, board in self.boards.items()},
@@ -273,8 +280,11 @@ class Assembly:
         self.check_ids()
         self.check_machines()
         wishes = Wishes(build, self.names, self.found)
-        wanted = [wishes.wish(wish) for wish in build.parts]
-        check_wishes(build, [outcome.entity for outcome in self.specs], self.found)
+        wanted = [with_ends(wishes.wish(wish), self.modules) for wish in build.parts]
+        specs = [outcome.entity for outcome in self.specs]
+        check_wishes(build, specs, self.found)
+        by_id = {wish.id: spec for wish, spec in zip(build.parts, specs, strict=True)}
+        check_ends(build, by_id, self.modules, self.found)
         together = [wishes.group(group) for group in build.together]
         apart = [wishes.group(group) for group in build.apart]
         air_by = {machine.id: wishes.air_by(machine) for machine in build.machines}
@@ -303,6 +313,7 @@ class Assembly:
             retire=retire,
             on_the_way=sequence,
             price_per_kwh=build.price_per_kwh,
+            outside={one.id: one.gb_s for one in build.outside},
             today_spans={name: span for name in today if (span := self.span_of_today(name))},
         )
 

@@ -9,7 +9,7 @@ from typing import Any, Generic, TypeVar
 from pydantic import ValidationError
 
 from slotfit.errors import InputError, Mistake
-from slotfit.load.checks import board_mistakes, part_mistakes
+from slotfit.load.checks import board_mistakes, chassis_mistakes, part_mistakes
 from slotfit.load.expand import complete, expand
 from slotfit.load.figures import figure_mistakes
 from slotfit.load.findings import Finding, error_of, is_miscounted, mistakes_of
@@ -169,6 +169,8 @@ def read_whole(model: type[Described], written: Written, at: Loc = ()) -> Outcom
             outcome.mistakes += figure_mistakes(other, written, outcome.lost)
             if isinstance(other, PowerSupply):
                 outcome.mistakes += impossible_supply(other, written)
+            else:
+                outcome.mistakes += chassis_mistakes(other, written, outcome.lost)
         case _:
             pass
     return outcome

@@ -11,6 +11,7 @@ import types
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
+from pydantic import Tag
 from pydantic.fields import FieldInfo
 
 from slotfit.errors import InputError, Mistake
@@ -45,6 +46,18 @@ def branches(annotation: Any) -> Iterator[Any]:
         yield annotation
 
 
+def tagged(annotation: Any) -> dict[str, Any]:
+    """Ways of writing a thing that are told apart by a tag, which a finding has as a step."""
+    found: dict[str, Any] = {}
+    if get_origin(annotation) is Annotated:
+        inner, *marks = get_args(annotation)
+        found = {mark.tag: inner for mark in marks if isinstance(mark, Tag)} or tagged(inner)
+    elif get_origin(annotation) in (Union, types.UnionType):
+        for one in get_args(annotation):
+            found |= tagged(one)
+    return found
+
+
 def may_spread(annotation: Any) -> bool:
     """Whether typical and worst may be written for it."""
     return isinstance(annotation, MaySpread) or any(map(may_spread, get_args(annotation)))
@@ -52,6 +65,9 @@ def may_spread(annotation: Any) -> bool:
 
 def inside(annotation: Any, step: str | int) -> Iterator[Any]:
     """What is expected one step further in."""
+    if str(step) in (ways := tagged(annotation)):
+        yield ways[str(step)]
+        return
     if step == SPREAD and may_spread(annotation):
         yield TypicalAndWorst
     for branch in branches(annotation):

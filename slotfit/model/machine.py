@@ -1,5 +1,6 @@
 """Where a board lives: the chassis, the power supply, the air."""
 
+from collections import Counter
 from typing import Annotated, Any, Literal
 
 from annotated_types import Interval
@@ -22,6 +23,29 @@ from slotfit.model.words import (
 
 Count = Annotated[int, Interval(ge=0, le=500)]
 Airflow = Annotated[float, Interval(ge=0, le=5000)]
+
+
+class DriveBay(Entity):
+    """One drive bay of a chassis."""
+
+    id: Id
+    """The name printed beside it."""
+    size: Bay
+    """The drives that it is made for."""
+    live_swap: bool | None = None
+    """Whether it takes a drive while the machine runs; left out: not known, taken as no."""
+
+
+def list_or_sizes(written: Any) -> str:
+    """Which of the two ways of telling bays it is."""
+    return "sizes" if isinstance(written, dict) else "list"
+
+
+Bays = Annotated[
+    Annotated[dict[Bay, Count], Tag("sizes")] | Annotated[tuple[DriveBay, ...], Tag("list")],
+    Discriminator(list_or_sizes),
+]
+"""Size -> how many, or each bay."""
 
 
 class Chassis(Entity):
@@ -50,8 +74,9 @@ class Chassis(Entity):
     """Air speed over the slots with the chassis' own fans; 0 for none, left out: not known."""
     bay_airflow_lfm: Airflow | None = None
     """Air speed over the drives in the bays; 0 for none, left out: not known."""
-    bays: dict[Bay, Count] | None = None
-    """Drive bays by size; a size left out: none of it. Nothing written: not known."""
+    bays: Bays | None = None
+    """Drive bays by size, a size left out: none of it; or a list of them. Nothing written: not
+    known."""
     height_u: Annotated[float, Interval(ge=0, le=60)] | None = None
     """Height in rack units."""
     price: Annotated[float, Interval(ge=0)] | None = None
@@ -61,6 +86,19 @@ class Chassis(Entity):
     `slot3.length_mm` for one of several; left out, a figure out of range is a mistake."""
     sources: dict[str, str] = {}
     """Field -> document and section, or a mark."""
+
+    @property
+    def bay_counts(self) -> dict[Bay, int] | None:
+        """Bays by size, however they are told; None if nobody has."""
+        if self.bays is None or isinstance(self.bays, dict):
+            return self.bays
+        return dict(Counter(one.size for one in self.bays))
+
+    def bays_for(self, size: Bay) -> tuple[DriveBay, ...] | None:
+        """Listed bays that a drive of the size goes into; None where they are not listed."""
+        if self.bays is None or isinstance(self.bays, dict):
+            return None
+        return tuple(one for one in self.bays if one.size in (size, "3.5"))
 
 
 class PowerSupply(Entity):

@@ -3,10 +3,11 @@
 import re
 from typing import Annotated, Any, Literal
 
-from annotated_types import Interval
-from pydantic import BeforeValidator, Field, StringConstraints
+from annotated_types import Interval, MinLen
+from pydantic import BeforeValidator, Discriminator, Field, StringConstraints, Tag
 
 from slotfit.model.entity import Entity
+from slotfit.model.ports import Metres, Port, number_or_list
 from slotfit.model.words import (
     AirSpeed,
     AirSpeedOfClass,
@@ -18,6 +19,7 @@ from slotfit.model.words import (
     Cooling,
     Decibels,
     Direction,
+    FirmwareMode,
     FirmwareNeed,
     Form,
     Gender,
@@ -92,6 +94,13 @@ PciNumber = Annotated[
     Field(examples=["1234:5678"]),
 ]
 """Vendor and device number of a PCI function in hexadecimal, the subsystem's after a slash."""
+
+
+Ports = Annotated[
+    Annotated[int, Interval(ge=0, le=64), Tag("number")] | Annotated[tuple[Port, ...], Tag("list")],
+    Discriminator(number_or_list),
+]
+"""How many there are, or each network port."""
 
 
 class Loss(Entity):
@@ -173,6 +182,9 @@ class ReceptacleSpec(Entity):
     """Air speed here, in linear feet per minute."""
     drive_lengths: tuple[int, ...] | None = None
     """M.2 lengths with a stand-off, in mm (80 for a 2280)."""
+    bay: Bay | None = None
+    """Size of the drive bay that it stands at the back of: of form u2, u3 or u2-u3 on a board or
+    carrier, and any on a backplane; left out: not known."""
     pins: Pins | None = None
     """Contacts of a header for fans."""
     run_mm: Millimetres | None = None
@@ -185,6 +197,8 @@ class ReceptacleSpec(Entity):
     carries_3v3: bool | None = None
     """Whether there are 3.3 V on contact 3 for a SATA or SAS drive, on which some stay off; left
     out: not known."""
+    live_swap: bool | None = None
+    """Whether it takes a drive or card while the machine runs; left out: not known, taken as no."""
 
 
 class PartReceptacle(ReceptacleSpec):
@@ -268,8 +282,14 @@ class PartSpec(Entity):
     """None at all: the part takes only power and room from its receptacle."""
     generation: Generation | None = None
     """Highest generation of the part's links, unless a link says otherwise."""
-    ports: Annotated[int, Interval(ge=0, le=64)] | None = None
-    """Sockets for what is no part: network, video, serial or USB cables."""
+    ports: Ports | None = None
+    """Sockets for what is no part: network, video, serial or USB cables; how many, or a list of
+    network ports."""
+    gb_s: Annotated[tuple[GigabytesPerSecond, ...], MinLen(1)] | None = None
+    """Of a module or cable for network ports: rates at which it runs, each way; left out: not
+    known."""
+    reach_m: Metres | None = None
+    """How far a module reaches over the cable that it is made for; left out: not known."""
     wiring: Wiring = "passive"
     retimer: bool = False
     """Freshens the signal on the way, so that the wires before it and behind it count apart."""
@@ -346,6 +366,8 @@ class PartSpec(Entity):
     """What it needs of the firmware beside divided slots; left out: nothing is said."""
     mind: tuple[Line, ...] = ()
     """What whoever fits it has to know, a sentence each: every plan with the part says it."""
+    modes: Annotated[tuple[FirmwareMode, ...], MinLen(1)] | None = None
+    """Of an adapter for SAS drives: what its firmware can do with them; left out: not known."""
     isolates_guests: bool | None = None
     """A switch whose downstream ports keep guests apart (access control services)."""
     virtual_functions: Annotated[int, Interval(ge=0, le=4096)] | None = None
@@ -361,6 +383,11 @@ class PartSpec(Entity):
     `slot3.length_mm` for one of several; left out, a figure out of range is a mistake."""
     sources: dict[str, str] = {}
     """Field -> document and section, or "common practice, no source", or "from memory"."""
+
+    @property
+    def port(self) -> dict[str, Port]:
+        """Listed network ports by id."""
+        return {one.id: one for one in self.ports} if isinstance(self.ports, tuple) else {}
 
     @property
     def is_card(self) -> bool:
@@ -382,6 +409,16 @@ class PartSpec(Entity):
         """Whether it is a cable, riser or passive carrier, which draws nothing worth counting."""
         passes_on = any(one.form != "cooling-mount" for one in self.receptacles)
         return self.wiring == "passive" and (passes_on or self.part_class == "cable")
+
+    @property
+    def has_modes(self) -> bool:
+        """Whether its firmware may keep drives behind arrays, as far as anyone has said."""
+        if self.modes is not None:
+            return "raid" in self.modes
+        makes_sas = self.wiring == "controller" and any(
+            one.bus == "sas" for one in self.receptacles
+        )
+        return self.part_class == "host-bus-adapter" and makes_sas
 
     @property
     def has_power_plugs(self) -> bool:

@@ -124,6 +124,8 @@ class Part:
     """This is the extra plug of that part: both are placed or neither."""
     joins: str | None = None
     """Its lanes and those of that part, another plug of the part, make one wide port."""
+    asked_of: bool = False
+    """A question has it placed; in all else it stays as optional as the build says."""
 
     @property
     def name(self) -> str:
@@ -180,6 +182,8 @@ class Problem:
     today_spans: Mapping[str, Span] = field(default_factory=dict)
     """Part id -> where the file says where it sits today."""
     price_per_kwh: float | None = None
+    outside: Mapping[str, float | None] = field(default_factory=dict)
+    """What stands at far ends of network cables -> rate of its port in GB/s, if anyone has said."""
 
     @cached_property
     def typical(self) -> "Problem":

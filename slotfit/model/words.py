@@ -78,8 +78,23 @@ Form = Literal[
     "eps-8",
     "sata-power",
     "molex-4",
+    "sfp",
+    "sfp-plus",
+    "sfp28",
+    "qsfp-plus",
+    "qsfp28",
+    "qsfp56",
+    "qsfp-dd",
+    "osfp",
+    "rj45",
 ]
 """The shape of a plug or a receptacle."""
+
+# slotfit.standards.cages has a row with its source for each.
+CageForm = Literal[
+    "sfp", "sfp-plus", "sfp28", "qsfp-plus", "qsfp28", "qsfp56", "qsfp-dd", "osfp", "rj45"
+]
+"""The cage or jack of a network port."""
 
 Gender = Literal["plug", "socket"]
 """Which half of a connector: what is pushed in, or what takes it."""
@@ -119,6 +134,7 @@ PartClass = Literal[
     "host-bus-adapter",
     "sas-expander",
     "network-card",
+    "network-module",
     "accelerator",
     "carrier",
     "riser",
@@ -140,6 +156,9 @@ PartClass = Literal[
 ]
 
 DeviceKind = Literal["storage", "usb", "network", "sound", "graphics", "other"]
+
+FirmwareMode = Literal["plain", "raid"]
+"""An adapter shows each drive as it is, or keeps them behind arrays of its own."""
 
 SharedBy = Literal["virtual-functions", "mediated", "host-service"]
 

@@ -20,8 +20,8 @@ RULE = SeatRule(
     id="FIT006",
     title="card longer than the room",
     why="What stands in line with a slot stops a long card: a drive cage, a fan wall.",
-    source="the card's, the board's and the chassis' figures; CEM 1.2 card outline, measured: full "
-    "length 312 mm, half length 167.65 mm",
+    source="the card's, the board's and the chassis' figures; open drawing of card outlines, "
+    "measured: full length 312 mm, half length 167.65 mm",
     says={"large": no_room("long")},
     looks=looks_for_room(
         "long",

@@ -4,8 +4,8 @@ from typing import NamedTuple
 
 from slotfit.standards.source import AS_QUOTED, FROM_MEMORY, MEASURED, Source
 
-OUTLINE = Source("CEM 1.2", "card outline drawing", MEASURED)
-POWER = Source("CEM 1.1", "pp. 35-36", AS_QUOTED)
+OUTLINE = Source("open drawing of card outlines", "", MEASURED)
+POWER = Source("CEM 1.1 pp. 35-36 (as quoted)", "kept by 2.0 to 5.1", FROM_MEMORY)
 
 
 class Connector(NamedTuple):

@@ -6,6 +6,7 @@ A receptacle of a board carries what its maker wired, never more than its form's
 
 from typing import NamedTuple
 
+from slotfit.standards.cages import CAGES
 from slotfit.standards.source import (
     AS_QUOTED,
     COMMON_PRACTICE,
@@ -236,6 +237,10 @@ PLUG_ONLY: dict[str, Form] = {
     for row in (
         Form("m2-bm", "M.2 module, notches B and M", (2,), ("pcie", "sata"), 5, M2),
         Form("m2-ae", "M.2 module, notches A and E", (2,), ("pcie", "usb"), 5, M2),
+        *(
+            Form(cage.name, f"module or cable for the {cage.title}", (), (), None, cage.source)
+            for cage in CAGES.values()
+        ),
     )
 }
 """Plugs that no receptacle shares its name with."""

@@ -92,6 +92,7 @@ FIELDS: dict[str, Range] = {
     "BuildMachine.airflow_one_failed_lfm": _AIR_SPEED,
     "PartSpec.min_rpm": _FAN,
     "Board.lowest_fan_rpm": _FAN,
+    "PartSpec.generation": Range("PCIe", 1, max(pcie.GENERATIONS), pcie.LINUX_PCI_H),
     "PartSpec.modules_w": Range("modules in ports", 0.1, 200, _SEEN, zero=True),
     "PartSpec.component_mm": Range("a card's highest thing", 2, 160, _SEEN, zero=True),
     "PartSpec.adds_length_mm": Range("an air mover", 10, 300, _SEEN, zero=True),

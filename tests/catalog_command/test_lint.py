@@ -49,7 +49,7 @@ def test_faults_are_the_answer_no(tmp_path: Path) -> None:
     path.write_text(TABLE["thirty_watts_in_an_x1_card"]["file"], "utf-8")
     done = typed("catalog", "lint", str(path))
     assert done.code == 1
-    assert f"{path}:7:1: power: 30 W from the slot" in done.out
+    assert f"{path}:7:9: power.slot_w: 30 W from the slot" in done.out
 
 
 def test_what_is_only_unknown_is_no_fault() -> None:

@@ -21,6 +21,8 @@ from slotfit.rulebook import PLAN_RULES, SEAT_RULES
 from tests.check.questions import alone, beside_others
 from tests.limits import SECONDS, mostly_long
 
+LOSSES = 971
+"""A board whose stated losses hold a drive to a generation: the referee counts them as well."""
 STAGES: tuple[Stage, ...] = ("dark-endpoints", "bandwidth", "unproven-facts")
 
 
@@ -64,13 +66,13 @@ def agree_on_an_empty_board(seed: int) -> None:
             assert min(map(cost, possible)) == tuple(stage.value for stage in plan.stages)
 
 
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", [*range(40), LOSSES])
 def test_on_an_empty_board_both_find_the_same(seed: int) -> None:
     agree_on_an_empty_board(seed)
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("seed", range(40, 2000))
+@pytest.mark.parametrize("seed", sorted({*range(40, 2000)} - {LOSSES}))
 def test_on_many_boards_both_find_the_same(seed: int) -> None:
     agree_on_an_empty_board(seed)
 

@@ -201,7 +201,7 @@ def test_a_typical_figure_that_decides_is_said_with_what_it_is_held_to() -> None
     text = " ".join(api.text(answer).split())
     assert "nic: slot_w 13 W is typical; a quarter more would not do (slot0: power_w 15 W)" in text
     assert "slot_w 13 W is typical" in api.page(
-        api.sheet(problem(with_sources(power={"slot_w": 13})))
+        api.sheet(problem(with_sources(power={"slot_w": 13})), seconds=SECONDS)
     )
 
 

@@ -52,6 +52,30 @@ def look(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
     yield from (*mating(part, spot, parts), *sidebands(part, spot, parts))
     yield from (*contact_three(part, spot), *storage_wires(part, spot))
     yield from through_expander(part, spot, parts)
+    yield from bay_size(part, spot, parts)
+    yield from (*behind_arrays(part, spot, parts), *network(part))
+
+
+WIDE_MM = {"2.5": 69.85, "3.5": 101.6}
+"""A disk or a bay (SFF-8201, SFF-8301, from memory)."""
+
+
+def bay_size(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
+    """A bay is as wide as the disk in it, or wider; ports and cables' ends are no bays."""
+    spec, bay = part.spec, spot.receptacle.spec.bay
+    on = parts[spot.owners[0]].spec.part_class if spot.owners else "board"
+    at_its_back = spot.form in ("u2", "u3", "u2-u3") and on in ("board", "carrier")
+    if spec.part_class != "drive" or spec.plug.form not in ("sata", "sas"):
+        return
+    if not at_its_back and on != "backplane":
+        return
+    room, need = WIDE_MM.get(bay or "", 0), WIDE_MM.get(spec.bay or "", 0)
+    if room and need and need > room:
+        yield "bay size"
+    elif not need and room < max(WIDE_MM.values()):
+        yield ("bay size", spec.id, spot.receptacle.id)
+    elif not room and need > min(WIDE_MM.values()):
+        yield ("bay size", spot.receptacle.id, spec.bay)
 
 
 def generation_of(part: Part, link: Link, spot: Spot) -> int | None:
@@ -511,6 +535,82 @@ def through_expander(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Itera
             yield ("buffers", above.spec.id.split(":")[0])
 
 
+def behind_arrays(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
+    """A guest's drives on a SAS adapter are its own to see only where the firmware is plain."""
+    above = [parts[name] for name in spot.shared if name in parts]
+    adapter = next((one for one in above if one.spec.wiring == "controller"), None)
+    if adapter is None or part.spec.part_class != "drive":
+        return
+    buses = {one.bus for one in adapter.spec.receptacles}
+    sas = adapter.spec.part_class == "host-bus-adapter" and "sas" in buses
+    can = adapter.spec.modes or (("plain", "raid") if sas else ("plain",))
+    guest = owner_of(part) or owner_of(adapter)
+    if guest is None or "raid" not in can or adapter.wish.mode == "plain":
+        return
+    if adapter.wish.mode == "raid" or can == ("raid",):
+        yield ("arrays", adapter.id, guest)
+    else:
+        yield ("mode", adapter.id, guest)
+
+
+FAMILY = {
+    "sfp": "S", "sfp-plus": "S", "sfp28": "S", "qsfp-plus": "Q", "qsfp28": "Q", "qsfp56": "Q",
+}  # fmt: skip
+"""Modules of one family have one shape (SFF-8432; SFF-8436 and SFF-8665, from memory)."""
+
+
+def network(part: Part) -> Iterator[Word]:
+    """What is plugged into a card's network ports, wherever the card sits."""
+    ends = part.wish.ends
+    for port, plugged in ends.items():
+        cage = part.spec.port[port].cage if port in part.spec.port else None
+        yield from pushed_in(part, port, cage)
+        if plugged.by is None and cage != "rj45":
+            yield ("which module", part.id, port)
+        if plugged.by is not None and not (
+            plugged.by.power and plugged.by.power.slot_w is not None
+        ):
+            yield ("module watts", plugged.by.id)
+        reach = 100 if cage == "rj45" else None
+        if plugged.by is not None:
+            reach = plugged.by.reach_m
+        if plugged.run_m and reach is not None and plugged.run_m > reach:
+            yield "out of reach"
+        elif plugged.run_m and reach is None and plugged.by is not None:
+            yield ("reach", plugged.by.id, plugged.run_m)
+
+
+def two_speeds(part: Part, outside: Mapping[str, float | None]) -> Iterator[Word]:
+    """Two ports on one clock cannot serve two ends that run at two rates."""
+    plugged = list(part.wish.ends.items())
+    for place, (one, first) in enumerate(plugged):
+        for other, second in plugged[place + 1 :]:
+            mates = {port.id: port.shares_speed_with for port in part.spec.port.values()}
+            said = [(mates.get(one), other), (mates.get(other), one)]
+            yes = any(mate in (names or ()) for names, mate in said)
+            no = not yes and any(names is not None for names, _ in said)
+            rates = {outside.get(first.to), outside.get(second.to)}
+            known = None not in rates
+            if not no and ((known and len(rates) > 1) or (yes and not known)):
+                yield ("speeds", part.id, one, other)
+
+
+def pushed_in(part: Part, port: str, cage: str | None) -> Iterator[Word]:
+    """A module of another family does not go in, one of another speed may not run."""
+    module = part.wish.ends[port].by
+    if module is None:
+        return
+    if cage is None:
+        yield ("cage", part.spec.id, port, module.id)
+    elif FAMILY.get(cage, cage) != FAMILY.get(module.plug.form, module.plug.form):
+        yield "module refused"
+    elif module.gb_s and part.spec.port[port].gb_s:
+        if not set(module.gb_s).intersection(part.spec.port[port].gb_s or ()):
+            yield "module refused"
+    elif cage != module.plug.form:
+        yield ("common rate", part.spec.id, port, module.id)
+
+
 def contact_three(part: Part, spot: Spot) -> Iterator[Word]:
     """3.3 V there tell a drive that knows power disable to stay off."""
     spec, supply = part.spec, spot.machine.power_supply
@@ -918,7 +1018,8 @@ def heat(part: Part, spot: Spot, needed: float) -> Iterator[Word]:
     elif holds_to is None or warmest > holds_to:
         yield ("warm", spec.id, spot.machine.id, warmest)
     modules = part.wish.modules_w or 0
-    if modules > (spec.modules_w or 0):
+    nothing = 0.5  # passive copper cables (common practice, no source)
+    if modules > (nothing if spec.modules_w is None else spec.modules_w):
         yield ("modules", spec.id, needed, modules)
 
 

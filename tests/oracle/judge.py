@@ -9,7 +9,7 @@ from itertools import product
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Part, Problem, Receptacle
 from slotfit.standards.forms import plug_fits
-from tests.oracle.alone import Word, drowned, look
+from tests.oracle.alone import Word, drowned, look, two_speeds
 from tests.oracle.cost import costs
 from tests.oracle.spot import Spot, as_built, group_at, on_board, on_part
 from tests.oracle.watts import unknown
@@ -92,6 +92,7 @@ class Judge:
             words = tuple(look(part, spot, self.parts))
             if words[:1] != ("form",):
                 words += tuple(unknown(part, self.problem, spot.machine))
+                words += tuple(two_speeds(part, self.problem.outside))
             self.known[chain, way] = spot, words
         return self.known[chain, way]
 
@@ -148,7 +149,7 @@ class Judge:
             yield dict(taken)
             return
         first, rest = parts[0], parts[1:]
-        if not first.wish.required:
+        if not (first.wish.required or first.asked_of):
             yield from self.every_place(rest, taken)
         for receptacle in self.receptacles.values():
             if receptacle.id not in taken.values() and plug_fits(

@@ -45,6 +45,8 @@ ALONE: Mapping[str, str] = {
     "CAB002": "ends alike",
     "CAB004": "turned round",
     "CAB005": "multiplier",
+    "CAB006": "module refused",
+    "CAB007": "out of reach",
     "CPU001": "processor absent",
     "CPU002": "does not start",
     "FIT002": "closed slot",
@@ -56,6 +58,7 @@ ALONE: Mapping[str, str] = {
     "FIT010": "stand-off",
     "FIT013": "board size",
     "FIT016": "mount",
+    "FIT025": "bay size",
     "ISO004": "host loses device",
     "ISO005": "not shared so",
     "LANE001": "no lanes",
@@ -63,6 +66,7 @@ ALONE: Mapping[str, str] = {
     "LANE003": "too narrow",
     "LANE004": "too slow",
     "LANE005": "refuted",
+    "LANE018": "wires too slow",
     "LANE019": "not there with what is fitted",
     "POW001": "slot power",
     "POW005": "slot unpowered",
@@ -290,13 +294,18 @@ AT_THE_END: Mapping[str, Breaks] = {
 """The same of what another part may put right."""
 
 
-STEERING = ("LANE011", "LANE014", "LANE021")
+STEERING = ("LANE011", "LANE014", "LANE020", "LANE021")
 """Rules about how a lane group is divided, whatever sits on it."""
 
 
 def steered(plan: Placed, no: No) -> bool:
-    """Whether a division is at odds with what is plugged in, or does not work, or is not there."""
-    if not any(plan.ways[group] == way for group, way in ways_told(plan.problem, no)):
+    """
+    Whether a division is at odds with what is plugged in, does not work, or is not there.
+
+    Or whether all that are told are chosen at once, where no one processor has them all.
+    """
+    together = all if no.case == "apart" else any
+    if not together(plan.ways[group] == way for group, way in ways_told(plan.problem, no)):
         return False
     told = no.told
     if no.case == "filled":
@@ -352,14 +361,20 @@ class Telling:
             if part.id in must or steered or self.may_serve(part)
         ]
         # What carries others first, so that each can be judged as soon as it is placed.
-        parts.sort(key=lambda part: (not part.spec.receptacles, part.id not in must))
+        parts.sort(key=lambda part: (part.id not in self.carriers, part.id not in must))
         search = Search(self, nos, parts, must)
         return any(search.fits(ways, 0, {}) for ways in self.ways)
 
     def may_serve(self, part: Part) -> bool:
         """Whether a part may be of use to others: it carries, blows, or has another plug."""
         plugs = {body(one) for one in self.problem.parts if one.companion_of}
-        return bool(part.spec.receptacles or part.spec.gives_airflow_lfm or body(part) in plugs)
+        blows = part.spec.gives_airflow_lfm
+        return part.id in self.carriers or bool(blows) or body(part) in plugs
+
+    @cached_property
+    def carriers(self) -> set[str]:
+        """Parts on which others go, be it a lead in a power socket."""
+        return {one.owner for one in self.problem.receptacles if not one.on_board}
 
 
 @dataclass

@@ -132,7 +132,7 @@ def who_is_there(plan: Placed) -> Iterator[str]:
         if {spot.machine.id, name, plan.parts[name].companion_of} & set(leaving):
             yield "retired"
     for part in plan.problem.parts:
-        if part.wish.required and part.id not in plan.spots:
+        if (part.wish.required or part.asked_of) and part.id not in plan.spots:
             yield "required part missing"
         if part.companion_of is not None:
             machines = {
@@ -450,7 +450,10 @@ def bays(plan: Placed, machine: Machine) -> Iterator[str]:
     """A cabled drive is screwed into a bay; a small one also goes into a large bay."""
     if machine.chassis is None or machine.chassis.bays is None:
         return
-    large, small = machine.chassis.bays.get("3.5", 0), machine.chassis.bays.get("2.5", 0)
+    bays = machine.chassis.bays
+    if not isinstance(bays, dict):
+        bays = Counter(one.size for one in bays)
+    large, small = bays.get("3.5", 0), bays.get("2.5", 0)
     drives = Counter(
         plan.parts[part].spec.bay
         for part, spot in plan.spots.items()

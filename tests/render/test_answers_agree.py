@@ -53,11 +53,15 @@ def required(part: Part) -> Part:
 
 def drawn(theme: str, number: int) -> Problem:
     """A build that has a plan: where it has none as drawn, nothing in it is required."""
-    problem = small_build(Random(f"agree {theme} {number}"), theme)
-    if best_plan(problem, SECONDS).plan is None:
+    dice = Random(f"agree {theme} {number}")
+    while True:
+        problem = small_build(dice, theme)
         loose = tuple(map(optional, problem.parts))
-        problem = replace(problem, parts=loose, preferences=DEFAULT_STAGES)
-    return problem
+        loosened = replace(problem, parts=loose, preferences=DEFAULT_STAGES)
+        for one in (problem, loosened):
+            if best_plan(one, SECONDS).plan is not None:
+                return one
+        # Not even an empty machine stands: the board alone draws more than its supply gives.
 
 
 def as_said(problem: Problem, placed: Placed, dice: Random) -> Problem:
@@ -147,8 +151,10 @@ def test_nothing_is_to_be_set_that_is_set_already(case: tuple[str, int]) -> None
     ways = {str(key): way for key, way in placed.plan.arrangements.items()}
     said = Sequence.model_construct(settings_today=ways)
     again = best_plan(replace(problem, on_the_way=said), SECONDS)
-    lines = re.findall(r"^  - (SET|CHANGE)", as_text(answer_of(again)), re.MULTILINE)
-    assert lines == []
+    answer = answer_of(again)
+    lines = re.findall(r"^  - (SET|CHANGE)", as_text(answer), re.MULTILINE)
+    # No file says to which generation a port is held today, so that is always told.
+    assert len(lines) == len(answer.do.speeds)
     assert [one.value for one in again.plan.stages] == [one.value for one in placed.plan.stages]  # type: ignore[union-attr]
 
 

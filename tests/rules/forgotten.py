@@ -13,10 +13,11 @@ from typing import Any
 
 from slotfit.load.build_file import receptacles_on
 from slotfit.model.board import Board
+from slotfit.model.build import BuildPart
 from slotfit.model.entity import Entity
 from slotfit.model.machine import PowerSupply
 from slotfit.model.part import PartSpec
-from slotfit.model.problem import Machine, Problem
+from slotfit.model.problem import Machine, Part, Problem
 
 Values = dict[str, tuple[Any, ...]]
 """Field -> what it could be."""
@@ -30,6 +31,7 @@ RECEPTACLE: Values = {
     "carries_3v3": (True, False),
     "port_multiplier": (True, False),
     "pins": (3, 4, 6),
+    "bay": ("2.5", "3.5"),
 }
 LOSSES = ({"gen4": 2, "gen5": 3}, {"gen4": 6, "gen5": 8})
 ON_BOARD: Values = RECEPTACLE | {
@@ -51,6 +53,11 @@ PART: Values = {
     "power_disable": (True, False),
     "direction": ("forward", "reverse"),
     "buffers": (True, False),
+    "ports": (
+        ({"id": "p0", "cage": "sfp28", "gb_s": (1.25,)}, {"id": "p1", "cage": "rj45"}),
+        ({"id": "p0", "shares_speed_with": ("p1",)}, {"id": "p1", "cage": "qsfp28"}),
+        ({"id": "p0", "cage": "sfp28"}, {"id": "p1", "cage": "sfp28", "shares_speed_with": ()}),
+    ),
     "generation": (1, 3, 5),
     "row_positions": (1, 2, 5),
     "thickness": (1, 2, 3),
@@ -65,6 +72,7 @@ PART: Values = {
     "pins": (3, 4, 6),
     "min_rpm": (0, 5000),
     "mounts": ((), ("wide",), ("wide", "narrow")),
+    "modes": (("plain",), ("raid",), ("plain", "raid")),
     "isolates_guests": (True, False),
     "virtual_functions": (0, 1, 9),
     "mediated": (True, False),
@@ -90,7 +98,7 @@ CHASSIS: Values = {
     "card_height_mm": (120, 200),
     "airflow_lfm": (0, 100, 1000),
     "bay_airflow_lfm": (0, 100, 1000),
-    "bays": ({}, {"3.5": 1}, {"3.5": 9, "2.5": 9}),
+    "bays": ({}, {"3.5": 1}, ({"id": "b1", "size": "3.5"},), {"3.5": 9, "2.5": 9}),
 }
 SUPPLY: Values = {
     "plugs": ({}, {"pcie-8": 1}, {"pcie-8": 9, "pcie-6": 9}),
@@ -142,6 +150,7 @@ def facts_of(problem: Problem) -> Iterator[Forgotten]:
 
         yield from each(part.id, spec, table, put)
         yield from of_power(part.id, spec, put)
+        yield from of_wish(problem, part)
         for place, one in enumerate(spec.receptacles):
             yield from each(
                 f"{part.id}/{one.id}",
@@ -149,6 +158,17 @@ def facts_of(problem: Problem) -> Iterator[Forgotten]:
                 ON_PART,
                 in_list(spec, "receptacles", place, put),
             )
+
+
+def of_wish(problem: Problem, part: Part) -> Iterator[Forgotten]:
+    """What a build says of a part that is a fact and no wish."""
+
+    def put(new: BuildPart) -> Problem:
+        parts = (replace(one, wish=new) if one is part else one for one in problem.parts)
+        return replace(problem, parts=tuple(parts))
+
+    can = part.spec.modes or ("plain", "raid")
+    yield from each(f"{part.id}.wish", part.wish, {"mode": can} if part.spec.has_modes else {}, put)
 
 
 def of_power(name: str, spec: PartSpec, put: Callable[[PartSpec], Problem]) -> Iterator[Forgotten]:
@@ -189,6 +209,8 @@ def moot(spec: PartSpec) -> Iterator[str]:
         yield from (name for name in PART if name.startswith("power."))
     if spec.part_class != "cable":
         yield "reach_mm"
+    if spec.wiring != "controller":
+        yield "modes"
     if any(link.bus != "pcie" for link in spec.links):
         yield "generation"  # they count generations of their own
 

@@ -2,6 +2,7 @@
 
 import pytest
 
+from slotfit.standards.cages import CAGES
 from slotfit.standards.forms import FORMS, PLUG_FORMS, UnknownFormError, fit_of, plug_fits
 
 # fmt: off
@@ -43,7 +44,7 @@ UNLIKE_PAIRS = {
 
 def test_the_table_has_the_forms_the_project_speaks_of() -> None:
     assert list(FORMS) == NAMES
-    assert set(PLUG_FORMS) - set(FORMS) == {"m2-bm", "m2-ae"}
+    assert set(PLUG_FORMS) - set(FORMS) == {"m2-bm", "m2-ae", *CAGES}
 
 
 def test_the_whole_matrix() -> None:
@@ -125,8 +126,9 @@ CARRIES = {
 
 
 def test_what_each_form_carries() -> None:
+    """What goes into a network cage has no lanes that a board could divide."""
     table = {form.name: (form.lanes, form.max_generation) for form in PLUG_FORMS.values()}
-    assert table == CARRIES
+    assert table == CARRIES | dict.fromkeys(CAGES, ((), None))
 
 
 def test_a_generation_is_stated_only_where_there_is_pcie() -> None:

@@ -147,8 +147,6 @@ def on_board(
     old = problem.machine[machine]
     new = machine_of(old, candidate)
     notes: list[str] = []
-    compared = [one for one in problem.preferences if one not in ("moves", *ONLY_TIES)]
-    last = [stage for stage in problem.preferences if stage in ONLY_TIES]
     swapped = replace(
         problem,
         machines=tuple(new if machine is old else machine for machine in problem.machines),
@@ -159,7 +157,7 @@ def on_board(
         receptacles=tuple(receptacles(problem, machine, candidate.board)),
         today={},
         on_the_way=without_settings(problem.sequence, machine),
-        preferences=(*compared, *last),
+        preferences=tuple(one for one in problem.preferences if one != "moves"),
     )
     return swapped, tuple(dict.fromkeys(notes))
 

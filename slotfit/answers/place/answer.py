@@ -346,6 +346,26 @@ class PlugsToConnect:
 
 
 @dataclass(frozen=True, slots=True)
+class NetworkEnd:
+    """What is plugged into one network port, and where its cable leads."""
+
+    item: str
+    port: str
+    to: str
+    """An outside end, a machine, or `part/port`."""
+    by: str | None
+    """Module or cable; None: not known."""
+    run_m: float | None
+    """Metres the cable runs; None: not known."""
+
+    @property
+    def in_words(self) -> str:
+        """`module-25g-100m into p1, to client-a, 40 m`."""
+        run = f", {self.run_m:g} m" if self.run_m else ""
+        return f"{self.by or 'module or cable'} into {self.port}, to {self.to}{run}"
+
+
+@dataclass(frozen=True, slots=True)
 class UnprovenFact:
     """Something unproven that the plan rests on."""
 
@@ -527,6 +547,7 @@ class PlaceToDo:
     """Settings to look for: whether the firmware has them is not known."""
     cables: tuple[PlannedCable, ...] = ()
     plugs: tuple[PlugsToConnect, ...] = ()
+    network: tuple[NetworkEnd, ...] = ()
     minds: tuple[Mind, ...] = ()
     """What descriptions of the parts say that whoever fits them has to know."""
     cautions: tuple[str, ...] = ()

@@ -80,6 +80,15 @@ CAUTIONS: tuple[Caution, ...] = (
 )
 
 
+TAKEN_OUT = (
+    "Before a drive comes out of a running machine take it out of use in the system, see by its "
+    "light or its serial number that it is the right one, and wait until it has stopped spinning."
+)
+CLOSED = "Open no cover while a machine runs; what its manual does not call hot-swap is not."
+WHILE_IT_RUNS = (TAKEN_OUT, CLOSED)
+"""Where parts come and go without switching off; common practice, no source."""
+
+
 def cautions_for(problem: Problem, part_ids: Iterable[str]) -> tuple[str, ...]:
     """The cautions that apply where these parts go in."""
     parts = [problem.part[name].spec for name in part_ids]

@@ -181,6 +181,7 @@ def cables(answer: PlaceAnswer) -> Iterator[str]:
             yield f"{cable.item}: from {receptacle[cable.item]} to {far_end or 'nothing yet'}"
     for one in answer.do.plugs:
         yield f"{one.item}: {', '.join(one.plugs)} from the supply"
+    yield from (f"{one.item}: {one.in_words}" for one in answer.do.network)
 
 
 def power(budget: PowerBudget) -> Iterator[str]:

@@ -67,7 +67,8 @@ def reasons_against(problem: Problem, plan: Plan, spec: PartSpec) -> Iterator[No
             yield from (one for one in said if isinstance(one, No))
     chosen = {seat.key for seat in plan.seats}
     chosen |= {arrangement(group, way) for group, way in plan.arrangements.items()}
-    seating = Seating(plan.seats, ())
+    only = (replace(s, parents=tuple(k for k in s.parents if k in chosen)) for s in plan.seats)
+    seating = Seating(tuple(only), ())
     for rule in PLAN_RULES:
         yield from (one.reason for one in rule.state(problem, seating) if not holds(one, chosen))
 

@@ -70,7 +70,7 @@ class SettingStep:
 
 @dataclass(frozen=True, slots=True)
 class MachineWork:
-    """What is done in one machine that is off, in one window."""
+    """What is done in one machine, off or running, in one window."""
 
     window: int
     """Its number."""
@@ -203,7 +203,7 @@ class PowerDown:
     number: int
     """Counted from 1."""
     off: tuple[str, ...]
-    """Machines that are switched off; none: this window passes without work."""
+    """Machines that are switched off; none: what is done is done while they run."""
     on: tuple[str, ...]
     """Machines that run on."""
     down: tuple[str, ...]
@@ -371,6 +371,8 @@ class PartRoom:
     """`SLOT 3 of lamp`."""
     trains_at: str
     """`16 GT/s x8`; empty if it has no links."""
+    while_it_runs: bool
+    """It goes in there without the machine being switched off."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,6 +40,7 @@ from slotfit.answers.sequence.task import (
 )
 from slotfit.engine.seats import seat_all
 from slotfit.errors import InputError, InternalError, Mistake
+from slotfit.hardware.live import takes_live
 from slotfit.listing import natural
 from slotfit.model.clause import AtMost, Clause
 from slotfit.model.plan import Status
@@ -129,6 +130,7 @@ def verdict_of(plan: PullPlan, part: str, *, moved: bool, complete: bool) -> Seq
     status = Status.PROVEN if complete else Status.UNPROVEN
     if now:
         link = f", {now.trains_at}" if now.trains_at else ""
+        link += ", while the machine runs" if now.while_it_runs else ""
         text = f"Nothing has to be pulled: {part} goes into {now.place}{link}"
     elif best and best.goes:
         text = f"Pull {' and '.join(best.items)} first: then {part} goes into {best.goes.place}"
@@ -184,7 +186,8 @@ class RoomSearch:
     def room(self, layout: Layout, part: str) -> PartRoom:
         """The place that a part has in a layout."""
         place_ = place_name(self.task.problem, layout.places[part], machine=True)
-        return PartRoom(part, place_, link_name(layout, part))
+        live = takes_live(self.task.problem, layout.seat_of[part])
+        return PartRoom(part, place_, link_name(layout, part), while_it_runs=bool(live))
 
     def shortfall(self, layout: Layout) -> tuple[int, int]:
         """

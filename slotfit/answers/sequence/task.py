@@ -188,7 +188,7 @@ def without_wishes(problem: Problem) -> Problem:
     return replace(problem, parts=tuple(parts), together=(), apart=())
 
 
-KEPT = ("id", "part", "demand", "guest", "shared_by", "bracket")
+KEPT = ("id", "part", "demand", "guest", "shared_by", "mode", "bracket", "ends", "modules_w")
 """What is said of a part that is no wish."""
 
 

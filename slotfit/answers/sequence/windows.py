@@ -9,7 +9,7 @@ from functools import cached_property
 from itertools import chain
 
 from slotfit.answers.names import printed
-from slotfit.answers.place.cautions import cautions_for
+from slotfit.answers.place.cautions import WHILE_IT_RUNS, cautions_for
 from slotfit.answers.place.needs import said_of
 from slotfit.answers.sequence.answer import (
     CopyMade,
@@ -293,11 +293,12 @@ class WindowWork:
         return [name for move in self.window.moves for name in (move.item, *self.riders[move.item])]
 
     def work(self) -> Iterator[MachineWork]:
-        """What is done in each machine that is off, and to parts beside the machines."""
+        """What is done in each machine, off or running, and to parts beside the machines."""
         problem, after, number = self.task.problem, self.window.after, self.window.number
         moves = [m for m in self.window.moves if problem.part[m.item].companion_of is None]
         sides = [(m, self.before.machine(m.item), after.machine(m.item)) for m in moves]
-        for machine in self.window.off:
+        running = {home for _, a, b in sides for home in (a, b) if home} - {*self.window.off}
+        for machine in (*self.window.off, *sorted(running, key=natural)):
             yield MachineWork(
                 window=number,
                 machine=machine,
@@ -356,7 +357,8 @@ class WindowWork:
     def cables(self, moved: str) -> Iterator[str]:
         """Plugs from the supply, and cables that hang on the part."""
         problem, after = self.task.problem, self.window.after
-        if self.before.machine(moved) or after.machine(moved):
+        machines = {one.machine(moved) for one in (self.before, after)}
+        if not machines.isdisjoint(self.window.off):
             yield from plugs(problem, [moved, *self.riders[moved]])
         for layout in (self.before, after):
             for other in sorted(layout.places, key=natural):
@@ -367,6 +369,15 @@ class WindowWork:
         for part in problem.parts:
             if part.companion_of == moved and part.id in {**self.before.places, **after.places}:
                 yield f"its plug {part.id.removeprefix(f'{moved}:')}"
+
+    def cautions(self) -> Iterator[str]:
+        """What to mind in the machines that are off, and in those that are not."""
+        after, off = self.window.after, self.window.off
+        if off:
+            yield from to_mind(self.task.problem, self.touched)
+        homes = {one.machine(m.item) for m in self.window.moves for one in (self.before, after)}
+        if homes - {None, *off}:
+            yield from WHILE_IT_RUNS
 
     def risks(self, copied: Sequence[int], mirrors: Sequence[MirrorState]) -> Iterator[str]:
         """What is at stake between this window and the next."""
@@ -406,11 +417,12 @@ def do_and_risks(
         for number, (before, window) in enumerate(zip(made.layouts, made.windows, strict=False))
     ]
     every = [part for one in opened for part in one.touched]
-    cautions: dict[str, list[int]] = {text: [] for text in to_mind(task.problem, every)}
+    told = (*to_mind(task.problem, every), *WHILE_IT_RUNS)
+    cautions: dict[str, list[int]] = {text: [] for text in told}
     risks: list[WindowNote] = []
     for one, state in zip(opened, plan.stretches[1:], strict=True):
         number = one.window.number
-        for text in to_mind(task.problem, one.touched) if one.window.off else ():
+        for text in one.cautions():
             cautions[text].append(number)
         risks += [WindowNote(text, (number,)) for text in one.risks(made.copied, state.mirrors)]
     do = SequenceDo(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from slotfit.answers.check.against import Objection, told_once
 from slotfit.answers.check.answer import RuleReason
@@ -11,7 +11,7 @@ from slotfit.answers.check.check import rule_reason
 from slotfit.answers.check.machine_asked import named, part_named
 from slotfit.answers.names import gb_s, short_name, trained_text
 from slotfit.answers.no_plan.case import TooManySeatsError, canonical, case_of
-from slotfit.answers.no_plan.changed import with_wish
+from slotfit.answers.no_plan.changed import with_parts, with_wish
 from slotfit.answers.place.answer import PlannedSeat, StageOutcome
 from slotfit.answers.place.left_out import (
     all_optional,
@@ -29,7 +29,7 @@ from slotfit.answers.place.of_plan import (
     stage_says,
     unproven_facts,
 )
-from slotfit.answers.place.plan import Progress
+from slotfit.answers.place.plan import Progress, seats
 from slotfit.answers.place.plan import best_plan as place
 from slotfit.answers.place.receptacles import division
 from slotfit.answers.why.answer import (
@@ -71,6 +71,13 @@ class Asked:
         """The build with the part required, and required there."""
         return with_wish(self.problem, self.part, pin=self.receptacle, required=True)
 
+    @property
+    def placed_there(self) -> Problem:
+        """The build with the part placed there; what it moves counts as before."""
+        there = with_wish(self.problem, self.part, pin=self.receptacle)
+        parts = (replace(one, asked_of=one.id == self.part) for one in there.parts)
+        return with_parts(there, tuple(parts))
+
 
 def why(
     problem: Problem,
@@ -96,12 +103,12 @@ def why(
     if plan is None:
         unknown = placed.status is Status.UNKNOWN
         return answered(asked, "out-of-time" if unknown else "no-plan")
-    forced = place(asked.pinned, seconds, progress)
+    forced = place(asked.placed_there, seconds, progress)
     if forced.plan:
         return priced(asked, placed, forced)
     if forced.status is Status.UNKNOWN:
         return answered(asked, "out-of-time")
-    return crowding(asked, placed, forced)
+    return crowding(asked, placed)
 
 
 def priced(asked: Asked, placed: Placed, forced: Placed) -> WhyAnswer:
@@ -114,13 +121,14 @@ def priced(asked: Asked, placed: Placed, forced: Placed) -> WhyAnswer:
     return answered(asked, "costs" if first else "as-good", WhyMore((), (), stages), changes)
 
 
-def crowding(asked: Asked, placed: Placed, forced: Placed) -> WhyAnswer:
+def crowding(asked: Asked, placed: Placed) -> WhyAnswer:
     """
     Who has no place beside the part: as few required parts as can be.
 
     Optional ones are left out before any of them, whatever the build prefers.
     """
-    problem, seating = forced.problem, forced.seating
+    problem = asked.pinned
+    seating = seats(problem)
     eased = fewest_left_out(problem, seating, asked.seconds, but=(asked.part,))
     if eased.status is Status.IMPOSSIBLE:
         against = forbidding(asked)
