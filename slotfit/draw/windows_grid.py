@@ -223,7 +223,7 @@ def draw_heads(grid: Grid) -> Iterator[str]:
         yield words(
             x, MARGIN + 9, f"window {window.number}", Pen(NAME_MM, WARN, bold=True, anchor="middle")
         )
-        what = ", ".join(window.off) + " off" if window.off else "wait"
+        what = ", ".join(window.off) + " off" if window.off else "nothing off"
         yield words(x, MARGIN + 18, what, Pen(tone=WARN, anchor="middle"), WINDOW + 18)
 
 

@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from slotfit.hardware.live import live_on
 from slotfit.hardware.training import lowest, may_be_empty, passed_on, unheard
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
 from slotfit.model.dark import Dark, dark
@@ -57,6 +58,7 @@ def bare(machine: Machine, receptacle: Receptacle) -> Upstream:
         isolation=isolation(machine, spec),
         fed_through=limited(receptacle.id, spec),
         root=receptacle.id,
+        live=spec.live_swap,
         dark=dark("no lanes", receptacle=receptacle.id),
         absent=processor if processor and processor not in machine.fitted else None,
     )
@@ -84,6 +86,7 @@ def board_upstream(
         dark=None if segments else no_lanes(receptacle, way, absent),
         absent=absent,
         on_cable=receptacle.spec.form in ("sata", "sas"),
+        live=receptacle.spec.live_swap,
     )
 
 
@@ -148,6 +151,7 @@ def nested_upstream(owner: Part, receptacle: object, seat: Seat) -> Upstream:
         below,
         carriers=(owner.id, *below.carriers),
         on_cable=on_cable,
+        live=live_on(spec, receptacle, below.live),
         # What hangs on a cable, or on a part with plugs of its own, is not fed from below.
         fed_through=(
             *limited(name, receptacle),

@@ -10,6 +10,7 @@ from pathlib import Path
 from slotfit.errors import InternalError, Mistake
 from slotfit.load.catalog import Catalog, standard_catalog
 from slotfit.load.checks import Complaints
+from slotfit.load.ends import check_ends, ends_of, with_ends
 from slotfit.load.entities import Described, Outcome, describe, read_whole
 from slotfit.load.figures import check_figures
 from slotfit.load.findings import error_of
@@ -30,7 +31,7 @@ from slotfit.load.yaml_text import folder_of
 from slotfit.model.board import Board, LaneGroup
 from slotfit.model.build import Build, BuildPart
 from slotfit.model.entity import Entity, Span
-from slotfit.model.machine import BuildMachine, Chassis, PowerSupply
+from slotfit.model.machine import BuildMachine, Chassis, Memory, PowerSupply
 from slotfit.model.part import Demand, ExtraPlug, PartReceptacle, PartSpec, Power
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from slotfit.standards.forms import POWER_SOCKETS
@@ -254,9 +255,18 @@ class Assembly:
         self.chassis = {m.id: follow(m, "chassis", Chassis) for m in build.machines}
         self.supplies = {m.id: follow(m, "power_supply", PowerSupply) for m in build.machines}
         self.specs = [follow(wish, "part", PartSpec) for wish in build.parts]
+        self.modules = {
+            (wish.id, port): module
+            for wish in build.parts
+            for port, end in ends_of(wish)
+            if (module := follow(end, "by", PartSpec).entity) is not None
+        }
         owners = list(zip(build.parts, self.specs, strict=True))
         self.names = Names(
-            machines={name: ids_in(board, "receptacles") for name, board in self.boards.items()},
+            machines={
+                name: with_places(ids_in(board, "receptacles"), self.chassis[name].entity)
+                for name, board in self.boards.items()
+            },
             processors={name: ids_in(board, "processors") for name, board in self.boards.items()},
             parts={
                 name: ids_in(part, "receptacles")
@@ -273,8 +283,11 @@ class Assembly:
         self.check_ids()
         self.check_machines()
         wishes = Wishes(build, self.names, self.found)
-        wanted = [wishes.wish(wish) for wish in build.parts]
-        check_wishes(build, [outcome.entity for outcome in self.specs], self.found)
+        wanted = [with_ends(wishes.wish(wish), self.modules) for wish in build.parts]
+        specs = [outcome.entity for outcome in self.specs]
+        check_wishes(build, specs, self.found)
+        by_id = {wish.id: spec for wish, spec in zip(build.parts, specs, strict=True)}
+        check_ends(build, by_id, self.modules, self.found)
         together = [wishes.group(group) for group in build.together]
         apart = [wishes.group(group) for group in build.apart]
         air_by = {machine.id: wishes.air_by(machine) for machine in build.machines}
@@ -303,13 +316,14 @@ class Assembly:
             retire=retire,
             on_the_way=sequence,
             price_per_kwh=build.price_per_kwh,
+            outside={one.id: one.gb_s for one in build.outside},
             today_spans={name: span for name in today if (span := self.span_of_today(name))},
         )
 
     def on_boards(self, machines: Iterable[Machine]) -> Iterator[Receptacle]:
         """The receptacles of the machines' boards."""
         for one in machines:
-            for receptacle in one.board.receptacles:
+            for receptacle in one.receptacles:
                 name = self.names.receptacle_id(one.id, receptacle.id)
                 yield Receptacle(name, one.id, True, receptacle)
 
@@ -376,6 +390,8 @@ class Assembly:
         for machine in self.build.machines:
             self.check_processors(machine)
             self.check_kept(machine)
+            self.check_places(machine)
+            self.check_memory(machine)
             check_figures(machine, self.found)
 
     def check_processors(self, machine: BuildMachine) -> None:
@@ -409,6 +425,28 @@ class Assembly:
                 text += "class out, or add `takes` to the board's processor"
                 self.found.add(machine, at, text)
 
+    def check_memory(self, machine: BuildMachine) -> None:
+        """Coolers and memory stand at processor sockets, modules in sockets that are there."""
+        board = self.boards[machine.id].entity
+        processors = {one.id: one for one in board.processors} if board else {}
+        for key in ("coolers", "memory"):
+            for name in getattr(machine, key) or () if board else ():
+                self.found.name(machine, f"{key}.{name}", name, processors, "processor")
+        for name, memory in (machine.memory or {}).items():
+            said = processors[name].memory if name in processors else None
+            order = said.order if said else None
+            if order is not None:
+                check_modules(memory, [one for some in order for one in some], self.found)
+
+    def check_places(self, machine: BuildMachine) -> None:
+        """No place of the chassis is called as a receptacle of the board is."""
+        chassis, board = self.chassis[machine.id].entity, self.boards[machine.id].entity
+        on_board = {one.id for one in board.receptacles} if board else set()
+        for place in chassis.mounting_places if chassis else ():
+            if place.id in on_board:
+                text = f"board and chassis both have a {place.id}; give the place another id"
+                self.found.add(machine, "chassis", text)
+
     def check_kept(self, machine: BuildMachine) -> None:
         """What stays with the host is a part of the build or a device of the board."""
         board, build = self.boards[machine.id].entity, self.build
@@ -439,6 +477,24 @@ class Assembly:
         )
         written = part_id if part_id in self.build.today else part
         return self.build.span(f"today.{written}")
+
+
+def with_places(known: frozenset[str] | None, chassis: Chassis | None) -> frozenset[str] | None:
+    """Receptacles of a board, with the places of its chassis."""
+    places = chassis.mounting_places if chassis else ()
+    return None if known is None else known.union(one.id for one in places)
+
+
+def check_modules(memory: Memory, sockets: Sequence[str], found: Complaints) -> None:
+    """No more modules than sockets, and each in one of them."""
+    for number, name in enumerate(memory.in_ or ()):
+        found.name(memory, f"in[{number}]", name, sockets, "memory socket")
+    if memory.count is not None and memory.in_ is not None and memory.count != len(memory.in_):
+        text = f"{memory.count} modules in {len(memory.in_)} sockets; leave one of the two out"
+        found.add(memory, "count", text)
+    elif memory.count is not None and memory.count > len(sockets):
+        text = f"{memory.count} modules, and the board has {len(sockets)} sockets there"
+        found.add(memory, "count", text)
 
 
 def ids_in(outcome: Outcome[Board] | Outcome[PartSpec], field: str) -> frozenset[str] | None:

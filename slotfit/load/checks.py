@@ -11,6 +11,7 @@ from slotfit.load.words import known_names, listed
 from slotfit.load.yaml_file import Written, path_text
 from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup
 from slotfit.model.entity import Entity
+from slotfit.model.machine import Chassis
 from slotfit.model.part import ExtraPlug, PartReceptacle, PartSpec, Plug, ReceptacleSpec
 from slotfit.standards.forms import FORMS, PAIRS, PLUG_FORMS
 from slotfit.standards.pcie import LEGAL_WIDTHS
@@ -296,6 +297,16 @@ def check_row_places(board: Board, found: Complaints) -> None:
             found.add(one, "position", text)
 
 
+def chassis_mistakes(
+    chassis: Chassis, written: Written, lost: frozenset[str] = frozenset()
+) -> list[Mistake]:
+    """Bays of one name."""
+    found = Complaints(written, lost)
+    bays = chassis.bays if isinstance(chassis.bays, tuple) else ()
+    found.unique([(one.id, one) for one in bays], "bays")
+    return found.mistakes
+
+
 def part_mistakes(
     part: PartSpec, written: Written, lost: frozenset[str] = frozenset()
 ) -> list[Mistake]:
@@ -303,6 +314,7 @@ def part_mistakes(
     found = Complaints(written, lost)
     found.unique([(one.id, one) for one in part.receptacles], "receptacles")
     found.unique([(plug.id, plug) for plug in part.extra_plugs], "extra plugs")
+    check_ports(part, found)
     for owner in plugs_of(part):
         check_links(owner, found)
     for receptacle in part.receptacles:
@@ -313,6 +325,16 @@ def part_mistakes(
     check_joins(part, found)
     check_positions(part, found)
     return found.mistakes
+
+
+def check_ports(part: PartSpec, found: Complaints) -> None:
+    """Each port has a name of its own, and shares its speed with others of the part."""
+    ports = part.ports if isinstance(part.ports, tuple) else ()
+    found.unique([(port.id, port) for port in ports], "ports")
+    for port in ports:
+        others = set(part.port) - {port.id}
+        for number, name in enumerate(port.shares_speed_with or ()):
+            found.name(port, f"shares_speed_with[{number}]", name, others, "other port")
 
 
 def plug_lanes(plug: Plug) -> int | None:

@@ -11,12 +11,15 @@ import types
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
+from pydantic import Tag
 from pydantic.fields import FieldInfo
 
 from slotfit.errors import InputError, Mistake
 from slotfit.load.words import closest, form_hint, key_hint, listed, quote, rate_hint, split_hint
 from slotfit.load.yaml_file import Loc, Written, path_text, span_at, steps_of
 from slotfit.model.entity import Entity, Span
+from slotfit.model.manifest import PATH, SHA256
+from slotfit.model.spread import SPREAD, MaySpread, TypicalAndWorst
 from slotfit.model.units import unit_named
 
 
@@ -43,8 +46,30 @@ def branches(annotation: Any) -> Iterator[Any]:
         yield annotation
 
 
+def tagged(annotation: Any) -> dict[str, Any]:
+    """Ways of writing a thing that are told apart by a tag, which a finding has as a step."""
+    found: dict[str, Any] = {}
+    if get_origin(annotation) is Annotated:
+        inner, *marks = get_args(annotation)
+        found = {mark.tag: inner for mark in marks if isinstance(mark, Tag)} or tagged(inner)
+    elif get_origin(annotation) in (Union, types.UnionType):
+        for one in get_args(annotation):
+            found |= tagged(one)
+    return found
+
+
+def may_spread(annotation: Any) -> bool:
+    """Whether typical and worst may be written for it."""
+    return isinstance(annotation, MaySpread) or any(map(may_spread, get_args(annotation)))
+
+
 def inside(annotation: Any, step: str | int) -> Iterator[Any]:
     """What is expected one step further in."""
+    if str(step) in (ways := tagged(annotation)):
+        yield ways[str(step)]
+        return
+    if step == SPREAD and may_spread(annotation):
+        yield TypicalAndWorst
     for branch in branches(annotation):
         origin = get_origin(branch)
         if isinstance(branch, type) and issubclass(branch, Entity):
@@ -114,6 +139,8 @@ PATTERNS = {
     ),
     r"^[^\s/]+(/[^\s/]+)?$": "write a receptacle as slot1, machine/slot1 or part/socket",
     SPLIT: "write a division as x8x8 or x4x4x4x4",
+    PATH: "write a file in the folder itself or in a folder of it: parts/my-card.yaml",
+    SHA256: "expected a checksum of 64 letters and digits, as `sha256sum` prints it",
 }
 """A field's pattern -> what it means."""
 
@@ -123,8 +150,8 @@ YES_NO = {"yes": "true", "on": "true", "y": "true", "no": "false", "off": "false
 
 def unit_of(loc: Loc) -> str:
     """The unit of the figure at `loc`, with a space before it; empty if it has none."""
-    names = [step for step in loc if isinstance(step, str)]
-    unit = unit_named(names[-1]) if names else ""
+    named = (unit_named(step) for step in reversed(loc) if isinstance(step, str))
+    unit = next(filter(None, named), "")
     return f" {unit}" if unit else ""
 
 

@@ -278,6 +278,7 @@ def check_wishes(build: Build, parts: Sequence[PartSpec | None], found: Complain
         if part is not None:
             known[wish.id] = part
             check_endpoints(wish, part, found)
+            check_mode(wish, part, found)
     for group in build.together:
         if group.by == "carrier":
             check_carried(group, known, found)
@@ -290,6 +291,14 @@ def check_endpoints(wish: BuildPart, part: PartSpec, found: Complaints) -> None:
     if wish.endpoints is not None and wish.endpoints > has:
         text = f"{part.id} has {counted(has, 'endpoint')}; write {has} or less"
         found.add(wish, "endpoints", text)
+
+
+def check_mode(wish: BuildPart, part: PartSpec, found: Complaints) -> None:
+    """The firmware of the part has such a mode."""
+    has = part.modes or (("plain", "raid") if part.has_modes else ())
+    if wish.mode is not None and wish.mode not in has:
+        can = f"write {listed(has)}" if has else "leave it out"
+        found.add(wish, "mode", f"{part.id} has no mode {wish.mode}; {can}")
 
 
 def check_carried(group: Group, known: Mapping[str, PartSpec], found: Complaints) -> None:

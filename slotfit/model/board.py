@@ -17,6 +17,8 @@ from slotfit.model.words import (
     Id,
     Lanes,
     Line,
+    MemoryType,
+    Millimetres,
     Proof,
     Rpm,
     Version,
@@ -34,6 +36,24 @@ def read_split(written: Any) -> Any:
     return {"split": written} if isinstance(written, str) else written
 
 
+def read_together(written: Any) -> Any:
+    """One socket stands for a list of one."""
+    return (written,) if isinstance(written, str) else written
+
+
+Together = Annotated[tuple[Id, ...], MinLen(1), BeforeValidator(read_together)]
+
+
+class MemorySockets(Entity):
+    """The memory sockets of one processor."""
+
+    types: tuple[MemoryType, ...] | None = None
+    """Modules that they take; left out: not known."""
+    order: tuple[Together, ...] | None = None
+    """All sockets in the order in which the manual fills them, those that it fills together in one
+    list: `[[A1, B1], [A2, B2]]`; left out: not known."""
+
+
 class Processor(Entity):
     """A processor socket."""
 
@@ -48,6 +68,13 @@ class Processor(Entity):
     must_be_filled: bool | None = None
     """The machine does not start while this socket is empty; left out: not known, and asked of the
     first by name."""
+    memory: MemorySockets | None = None
+    """Its memory sockets; left out: not known."""
+    slots_at_mm: Millimetres | None = None
+    """From the middle of the socket to position 0 of the first row of slots; left out: not
+    known."""
+    memory_at_mm: Millimetres | None = None
+    """From the middle of the socket to the nearest memory socket; left out: not known."""
 
 
 class Hub(Entity):
@@ -172,6 +199,8 @@ class BoardReceptacle(ReceptacleSpec):
     """Cannot be used while a part sits in one of these (they are in each other's way)."""
     under: tuple[Id, ...] = ()
     """Slots whose card lies right over it: a hot one warms what sits here."""
+    above_mm: Millimetres | None = None
+    """Room from the board of a module that sits here up to such a card; left out: not known."""
 
 
 class Device(Entity):

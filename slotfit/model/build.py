@@ -10,7 +10,9 @@ from pydantic import BeforeValidator, Discriminator, Field, Tag
 from slotfit.model.entity import Entity
 from slotfit.model.machine import BuildMachine, read_names
 from slotfit.model.part import Demand, read_demand
+from slotfit.model.ports import End, Outside, read_outside
 from slotfit.model.words import (
+    FirmwareMode,
     FirmwareNeed,
     Generation,
     Id,
@@ -64,6 +66,9 @@ class BuildPart(Entity):
     share it, and it stays with the host."""
     shared_by: SharedBy | None = None
     """How guests share it; left out: not known, if several do."""
+    mode: FirmwareMode | None = None
+    """Mode that the firmware of an adapter is in: `plain` shows each drive as it is, `raid` keeps
+    them behind arrays; left out: not known."""
     min_lanes: Lanes | None = None
     """Fewer lanes than these are refused."""
     min_generation: Generation | None = None
@@ -79,8 +84,10 @@ class BuildPart(Entity):
     bracket: Literal["full", "low"] | None = None
     """Bracket that is on it now; where it has both, the plan says when to change it."""
     modules_w: Watts | None = None
-    """What the modules in its ports draw, all together, on top of its own watts; left out: not
-    known, and not counted."""
+    """What the modules in its ports draw, all together, on top of its own watts; left out: those
+    that `ends` name, else not known, and not counted."""
+    ends: dict[Id, End] = {}
+    """Network port -> what is plugged in there; left out: nothing is, as far as is known."""
 
     @property
     def guests(self) -> tuple[str, ...]:
@@ -195,6 +202,8 @@ class Build(Entity):
     """What can be filled; at least one."""
     parts: tuple[BuildPart, ...] = ()
     """What is to be placed."""
+    outside: tuple[Annotated[Outside, BeforeValidator(read_outside)], ...] = ()
+    """What stands at far ends of network cables: ids, or `{id, gb_s}`."""
     together: tuple[Group, ...] = ()
     """Parts that must share a machine, a processor, a lane group and so on."""
     apart: tuple[Group, ...] = ()

@@ -63,6 +63,9 @@ class Upstream:
     absent: str | None = None
     """The processor whose absence leaves it without lanes."""
     on_cable: bool = False
+    live: bool | None = None
+    """The receptacle takes a part while the machine runs, and so do those above it as far as they
+    only pass lanes on; None: not known."""
 
     @property
     def arrives(self) -> int | None:

@@ -131,6 +131,16 @@ class Task:
         return frozenset(self.problem.machine).intersection(self.problem.retire)
 
     @cached_property
+    def idle(self) -> frozenset[str]:
+        """Parts that may be out for a moment: nothing needs them, and nothing sits on them."""
+        busy = {
+            one for job in self.services for need in job.needs for way in need for one in way.items
+        }
+        busy |= {one for job in self.mirrors for parts in job.members for one in parts}
+        alone = (part.id for part in self.problem.parts if not part.spec.receptacles)
+        return frozenset(alone) - busy
+
+    @cached_property
     def steady(self) -> tuple[str, ...]:
         """Parts with links that run today and at the goal: they are missed when out or slow."""
         ends = [part for part in self.today.seat_of if part in self.goal.seat_of]
@@ -177,7 +187,7 @@ class Window:
 
     number: int
     off: tuple[str, ...]
-    """Machines that are switched off; none: this window passes without work."""
+    """Machines that are switched off; none: what is done is done while they run."""
     moves: tuple[Move, ...]
     changes: tuple[SettingChange, ...]
     after: Layout

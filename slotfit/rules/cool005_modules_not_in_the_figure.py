@@ -4,12 +4,14 @@ from collections.abc import Iterator
 
 from slotfit.model.reason import Look, Verdict
 from slotfit.rule import SeatRule, Trial
+from slotfit.standards.cages import COPPER_W
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A card whose modules draw more than its figure for air is said to allow for."""
     spec, modules_w = trial.part.spec, trial.part.wish.modules_w
-    if modules_w and spec.needs_lfm and modules_w > (spec.modules_w or 0):
+    allowed = COPPER_W if spec.modules_w is None else spec.modules_w
+    if modules_w and spec.needs_lfm and modules_w > allowed:
         facts = trial.said("kind.modules_w")
         names = trial.named("kind")
         yield RULE.doubt("modules", names, facts, needed=spec.needs_lfm, modules=modules_w)

@@ -14,10 +14,11 @@ from slotfit.rule import Gap, PlanRule
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """No more drives on cables than bays: 3.5-inch ones in theirs, both sizes in both together."""
     for machine in problem.machines:
-        if machine.chassis is not None and machine.chassis.bays is not None:
+        bays = machine.chassis.bay_counts if machine.chassis else None
+        if machine.chassis is not None and bays is not None:
             drives = [seat for seat in seating.seats if on_cable_in(seat, machine.id)]
             for sizes in (("3.5",), ("3.5", "2.5")):
-                yield from fewer(problem, drives, machine.chassis, machine.chassis.bays, sizes)
+                yield from fewer(problem, drives, machine.chassis, bays, sizes)
 
 
 def on_cable_in(seat: Seat, machine: str) -> bool:
@@ -61,7 +62,11 @@ RULE = PlanRule(
         Gap(
             "part",
             "bay",
-            lambda part: part.bay is None and part.plug.form in ("sata", "sas"),
+            lambda part: (
+                part.part_class == "drive"
+                and part.bay is None
+                and part.plug.form in ("sata", "sas")
+            ),
             "which bay it is screwed into is not said, so nobody counts whether there are enough",
             '`bay: "2.5"` or `bay: "3.5"`',
             changes=("place",),

@@ -37,8 +37,8 @@ RULE = SeatRule(
     title="order of the lanes not known",
     why="A label such as x8x4x4 does not say which lanes are the wide ones: some firmware names "
     "the high lanes first, and a slot wired in reverse flips them again.",
-    source="EDK2-platforms PurleyRcPkg IioRegs.h (high lanes first), RootComplexNVParam.c (low "
-    "lanes first), AmdPcieComplex.h (start lane above end lane), read in the source",
+    source="EDK2-platforms ba037b96944c IioRegs.h (high lanes first), RootComplexNVParam.c (low "
+    "lanes first), a header of PCIe complexes (start lane above end lane), read in the source",
     looks={
         "order": Look(
             "{group}: {arrangement} order",

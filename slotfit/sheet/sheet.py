@@ -27,7 +27,7 @@ from slotfit.answers.no_plan.text import no_plan_lines
 from slotfit.answers.place.answer import PlaceAnswer, PlaceVerdict, Step
 from slotfit.answers.place.of_plan import place
 from slotfit.answers.place.plan import Progress, best_plan
-from slotfit.answers.place.text import shared_short
+from slotfit.answers.place.text import shared_short, typical_words
 from slotfit.answers.sequence.answer import SequenceAnswer, SequenceVerdict
 from slotfit.answers.sequence.plan import goal_of, sequence
 from slotfit.answers.why.why import refused
@@ -226,6 +226,7 @@ def as_sheet(sheet: SheetAnswer) -> str:
         "steps_title": "After the last window" if way else "Steps",
         "summary": tuple(summary(answer)),
         "below": tuple(below(answer)),
+        "typical": tuple(map(typical_words, answer.watch.typical)),
         "row_flat": rows["flat"],
         "row_broad": "broadest" if slots > MOST_BROAD else "broad" if slots > MOST_NARROW else "",
         "row_tower": rows["tower"],
@@ -284,6 +285,8 @@ def summary(answer: PlaceAnswer) -> Iterator[tuple[str, str]]:
     for budget in more.power:
         total = f"{budget.total_w:g} W"
         total += f" of {watts(budget.limit_w)}" if budget.limit_w else ", supply not said"
+        typical = (budget.base_w or 0) + (budget.typical_w or 0)
+        total += "" if budget.typical_w is None else f" ({watts(typical)} typical)"
         total += "" if budget.base_w is not None else ", base load not said"
         total += f", {len(budget.unknown)} draws not known" if budget.unknown else ""
         total += "" if budget.start_w is None else f"; {watts(budget.start_w)} at start"

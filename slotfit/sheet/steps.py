@@ -243,6 +243,9 @@ def cable_steps(answer: PlaceAnswer, layout: PlanLayout) -> Iterator[SheetStep]:
         machine = layout.in_machine(layout.seat[one.item].machine)
         plugs = ", ".join(f"{one.plugs.count(p)} × {p}" for p in dict.fromkeys(one.plugs))
         yield SheetStep(f"plug/{one.item}", f"{machine}{one.item}: {plugs} from the power supply")
+    for end in answer.do.network:
+        machine = layout.in_machine(layout.seat[end.item].machine)
+        yield SheetStep(f"port/{end.item}/{end.port}", f"{machine}{end.item}: {end.in_words}")
 
 
 def first_start(answer: PlaceAnswer) -> SheetSection:

@@ -89,7 +89,10 @@ def done(window: PowerDown, work: MachineWork) -> tuple[tuple[str, str], ...]:
     jumpers = [one.chosen_by == "jumper" for one in work.changes]
     powered = [step for step, jumper in zip(told[:count], jumpers, strict=True) if not jumper]
     opened = [step for step, jumper in zip(told[:count], jumpers, strict=True) if jumper]
-    off = [("OFF", SWITCH_OFF)] if work.machine in window.off else []
+    if work.machine in window.off:
+        off = [("OFF", SWITCH_OFF)]
+    else:
+        off = [("ON", "leave it running")] if work.machine else []
     return (*powered, *off, *opened, *told[count:])
 
 

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from slotfit.hardware.live import takes_live
 from slotfit.listing import natural
 from slotfit.model.clause import arrangement
 from slotfit.model.keys import GroupKey
@@ -38,6 +39,8 @@ class Layer:
     rests: dict[Spot, int] = field(default_factory=dict)
     """Part and socket of a part -> variable: the part is in it, in a machine or beside it."""
     rows: list[Row] = field(default_factory=list)
+    live: frozenset[str] = frozenset()
+    """Keys of seats that a part can take and leave while the machine runs."""
 
     @cached_property
     def at(self) -> Mapping[str, Mapping[str, list[int]]]:
@@ -59,6 +62,12 @@ class Layer:
             by_machine = found.setdefault(same[0].part, {})
             by_machine.setdefault(same[0].upstream.machine, []).append(variable)
         return found
+
+    def live_in(self, part: str, machine: str) -> tuple[list[int], list[int]]:
+        """Of the variables by which a part runs in a machine the live ones, and the others."""
+        found = self.in_machine.get(part, {}).get(machine, ())
+        live = [one for one in found if self.seats[one][0].key in self.live]
+        return live, [one for one in found if one not in live]
 
     @cached_property
     def ways(self) -> Mapping[GroupKey, Mapping[str, int]]:
@@ -101,9 +110,12 @@ class Layer:
 
 def layer_of(task: Task) -> Layer:
     """The template of a task's layouts."""
-    layer = Layer(task, worths(task.problem, task.seating))
+    layer = Layer(task, worths(task.problem, task.seating), live=live_keys(task))
     clauses, resting = sorted_out(task.clauses, task.seating)
-    cost = {seat.key: (layer.worth[seat.key], seat.upstream.machine) for seat in task.seating.seats}
+    cost = {
+        seat.key: (layer.worth[seat.key], seat.upstream.machine, seat.key in layer.live)
+        for seat in task.seating.seats
+    }
     for same in merged(task.seating.seats, clauses, cost):
         shared = layer.variable(f"seat of {same[0].part}")
         layer.seats.append(same)
@@ -117,6 +129,11 @@ def layer_of(task: Task) -> Layer:
     layer.rows += [row_of(layer.number, clause) for clause in clauses]
     layer.rows += places(layer)
     return layer
+
+
+def live_keys(task: Task) -> frozenset[str]:
+    """Seats that a part can take and leave while the machine runs."""
+    return frozenset(one.key for one in task.seating.seats if takes_live(task.problem, one))
 
 
 def spots(task: Task) -> list[Spot]:
@@ -211,7 +228,9 @@ def least_touches(task: Task) -> Mapping[str, int]:
             here, there = today.seat_of.get(part), goal.seat_of[part]
             over = here and here.upstream.machine != there.upstream.machine
             on_boards = here and not here.upstream.depth and not there.upstream.depth
-            touches.append((part, 2 if over and on_boards and task.at_once == 1 else 1))
+            live = here and any(takes_live(task.problem, one) for one in (here, there))
+            twice = over and on_boards and not live and task.at_once == 1
+            touches.append((part, 2 if twice else 1))
     for part, seat in today.seat_of.items():
         owner = receptacle_of[seat.receptacle].owner
         stays = (
@@ -287,6 +306,11 @@ class Chain:
     def runs_in(self, stretch: int, part: str, machine: str) -> list[Term]:
         """1 where the part runs in the machine."""
         return self.terms_in(stretch, self.layer.in_machine.get(part, {}).get(machine, ()))
+
+    def runs(self, stretch: int, part: str) -> list[Term]:
+        """1 where the part runs in any machine."""
+        machines = self.layer.in_machine.get(part, {}).values()
+        return self.terms_in(stretch, (variable for some in machines for variable in some))
 
     def terms_in(self, stretch: int, variables: Iterable[int]) -> list[Term]:
         """The layer's variables in one stretch."""
@@ -373,7 +397,12 @@ def add_window(chain: Chain, window: int) -> None:
 
 
 def touch_rows(chain: Chain, window: int, off: Mapping[str, int]) -> dict[str, int]:
-    """A part that moves is touched; the machines it leaves and enters are off."""
+    """
+    A part that moves is touched; the machines it leaves and enters are off.
+
+    Not where its place takes that while the machine runs, and it only comes or only goes, or may be
+    out for a moment.
+    """
     model, touched = chain.model, {}
     before, after = window - 1, window
     for part, receptacles in chain.layer.at.items():
@@ -388,9 +417,13 @@ def touch_rows(chain: Chain, window: int, off: Mapping[str, int]) -> dict[str, i
             leaves += [*here, *negative(there)]
         model.row(leaves, high=0)
         for machine in chain.layer.in_machine.get(part, {}):
-            for stretch in (before, after):
-                runs = chain.runs_in(stretch, part, machine)
+            live, others = chain.layer.live_in(part, machine)
+            for stretch, other in ((before, after), (after, before)):
+                runs = chain.terms_in(stretch, others)
                 model.row([*runs, (touch, 1), (off[machine], -1)], high=1)
+                if live and part not in chain.task.idle:
+                    both = [*chain.terms_in(stretch, live), *chain.runs(other, part)]
+                    model.row([*both, (touch, 1), (off[machine], -1)], high=2)
     return touched
 
 

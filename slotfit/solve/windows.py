@@ -129,9 +129,12 @@ def least_used(layer: Layer, windows: int, clock: Clock) -> int:
     Windows in which some machine is off, at least, where no fewer than `windows` windows do.
 
     A window without work could be left out, were it not for arrivals: so it takes as many as it
-    would if everything were there already. Where windows are agreed by number nothing is known.
+    would if everything were there already. Where windows are agreed by number, or something comes
+    or goes while machines run, nothing is known.
     """
     task = layer.task
+    if layer.live:
+        return 0
     if any(one.windows is not None and not one.new for one in task.services):
         return int(bool(least_touches(task)))
     if not task.arrivals:

@@ -12,7 +12,7 @@ from slotfit.answers.why.answer import WhyAnswer
 from slotfit.answers.why.why import why
 from slotfit.model.problem import Problem
 from tests.builds import THEMES, small_build
-from tests.limits import SECONDS
+from tests.limits import SECONDS, mostly_long
 from tests.oracle import Best, best
 
 FORCED = ("costs", "as-good")
@@ -90,7 +90,7 @@ def asked(theme: str, number: int) -> str:
     return agree(problem, best(problem), part.id, receptacle.id)
 
 
-@pytest.mark.parametrize("theme", THEMES)
+@pytest.mark.parametrize("theme", mostly_long(THEMES, 3, first=2))
 def test_why_says_what_looking_at_every_plan_says(theme: str) -> None:
     asked(theme, 0)
 

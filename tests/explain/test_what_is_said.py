@@ -11,7 +11,7 @@ import pytest
 from slotfit.answers.catalog.answer import CatalogEntry, ListAnswer
 from slotfit.answers.catalog.text import list_text
 from slotfit.answers.place.decided import WORSE
-from slotfit.answers.place.of_plan import SAYS, answer_of
+from slotfit.answers.place.of_plan import SAYS, answer_of, noted
 from slotfit.answers.place.plan import best_plan
 from slotfit.answers.place.text import as_text
 from slotfit.answers.sequence.answer import EndsApart, NoWay
@@ -157,6 +157,13 @@ def test_a_better_receptacle_that_stays_empty_says_what_keeps_it_so() -> None:
     )
     assert "card in SLOT 2" in said
     assert "slot1 (stays empty: reserve: more capable receptacles would be taken)" in said
+
+
+def test_receptacles_that_stay_empty_for_one_reason_are_told_together() -> None:
+    empty, held = ("slot3", "slot1"), ("slot2",)
+    why = ": reserve: more capable receptacles would be taken"
+    assert noted(None, why, empty) == f"slot1 and slot3 (stay empty{why})"
+    assert noted("nic", "", held) == "slot2 (holds nic)"
 
 
 def test_compare_names_the_plugs_that_are_short_as_place_does() -> None:

@@ -3,7 +3,7 @@ Three invented manuals, each made into a board file with the guide and lint alon
 
 The expectations are read from the manuals (the `.txt` beside each file) and from what the hardware
 does, never from slotfit: a link starts at a segment's first lane; a card edge is 33 mm longer at
-x16 than at x8 (CEM 1.2 card outline drawing, measured: 84.30 and 51.30 mm).
+x16 than at x8 (open drawing of card outlines, measured: 84.30 and 51.30 mm).
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Cables, backplanes and bays as they fail in practice: tests/cases/bench/connectors.yaml."""
+"""Cables, bays and ports as they fail in practice: connectors.yaml, ports.yaml in cases/bench."""
 
 from __future__ import annotations
 
@@ -24,16 +24,16 @@ TESTS = Path(__file__).parents[1]
 
 ABOUT = {
     *("CAB002", "CAB003", "CAB004", "CAB005", "FIT001", "LANE017", "LANE018", "LANE022"),
-    "POW018",
+    *("CAB006", "CAB007", "CAB008", "COOL005", "COOL008", "ISO006", "POW018"),
 }
 """Rules that the table is about; a plan may rest on what others ask."""
 
 
 @cache
 def table() -> dict[str, Any]:
-    text = (TESTS / "cases" / "bench" / "connectors.yaml").read_text("utf-8")
-    found: dict[str, Any] = yaml.safe_load(text)
-    return found
+    bench = TESTS / "cases" / "bench"
+    texts = [(bench / f"{name}.yaml").read_text("utf-8") for name in ("connectors", "ports")]
+    return {name: case for text in texts for name, case in yaml.safe_load(text).items()}
 
 
 def problem_of(case: dict[str, Any]) -> Problem:
@@ -51,6 +51,7 @@ def problem_of(case: dict[str, Any]) -> Problem:
     plugs = {"plugs": {"sata-power": 20, "molex-4": 6}}
     machine = {"id": "m", "board": board, "base_w": 50, "power_supply": supply | plugs}
     said = {"kind": "build", "id": "case", "machines": [machine], "parts": case["given"]}
+    said |= {"outside": case.get("outside", [])}
     return load_build_text(json.dumps(said), Catalog((TESTS.parent / "catalog",)), "case.yaml")
 
 

@@ -240,8 +240,12 @@ class Search:
         return found
 
     def look(self, layout: Layout, machines: tuple[str, ...]) -> object:
-        """What runs in some machines, where, and how their lanes are divided."""
-        inside = {(i, layout.places[i]) for i, home in layout.machine.items() if home in machines}
+        """What cannot come and go in some machines while they run, and how lanes are divided."""
+        inside = {
+            (i, layout.places[i])
+            for i, home in layout.machine.items()
+            if home in machines and not self.is_live(i, layout)
+        }
         ways = {one for one in layout.ways.items() if one[0].split("/")[0] in machines}
         return frozenset(inside), frozenset(ways)
 
@@ -276,15 +280,38 @@ class Search:
     def off(self, before: Layout, after: Layout) -> set[str]:
         """Machines that must be off for this step."""
         machines = {
-            home
+            one.machine[part]
             for part in self.parts
             if before.places.get(part) != after.places.get(part)
-            for home in (before.machine.get(part), after.machine.get(part))
-            if home is not None
+            for one in (before, after)
+            if part in one.machine
+            and not (self.is_live(part, one) and self.may_be_out(part, before, after))
         }
         return machines | {
             group.split("/")[0] for group, way in after.ways.items() if before.ways[group] != way
         }
+
+    def is_live(self, part: str, layout: Layout) -> bool:
+        """Every socket says that it takes a part while the machine runs, up to a switch's."""
+        receptacle = self.receptacles[layout.places[part]]
+        if not receptacle.spec.live_swap:
+            return False
+        if receptacle.on_board or self.parts[receptacle.owner].spec.wiring == "switch":
+            return True
+        return self.is_live(receptacle.owner, layout)
+
+    def may_be_out(self, part: str, before: Layout, after: Layout) -> bool:
+        """It runs at one side only, or nobody misses it."""
+        names = [name for one in self.asked.services for name in one.needs]
+        names += [name for one in self.asked.mirrors for name in one.parts]
+        missed = {data for name in names for data in self.data(name, self.today, self.goal)}
+        for copy in self.asked.copies:
+            sources, targets = self.ends_of(copy)
+            missed |= sources | targets if missed & (sources | targets) else set()
+        bears = any(one.owner == part for one in self.problem.receptacles)
+        return (part not in missed and not bears) or not (
+            part in before.machine and part in after.machine
+        )
 
     def is_there(self, layout: Layout, window: int) -> bool:
         """Whether nothing is used before it has come."""

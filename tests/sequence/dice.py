@@ -66,7 +66,16 @@ def rebuild(dice: Random, size: Size | None = None) -> Problem:
         "retire": retire,
         "sequence": asked(made, today, goal),
     }
+    if made.chance(50):
+        swap_while_running(made)
     return load_build_text(json.dumps(content), Catalog(()), "drawn.yaml")
+
+
+def swap_while_running(made: Rebuild) -> None:
+    """Places that take a part while the machine runs, do not, or do not say."""
+    described = [*(one["board"] for one in made.machines), *(one["part"] for one in made.parts)]
+    for one in (one for part in described for one in part.get("receptacles", ())):
+        one["live_swap"] = made.dice.choice((True, True, False, None))
 
 
 def undivided_first(lanes: int, divided: list[str]) -> list[str]:

@@ -167,9 +167,12 @@ def test_a_place_that_hardly_does_is_called_so_and_what_would_be_better_is_told(
         "mm are clear behind the end of slot2",
     ]
     (pull,) = answer.plan.pulls
-    assert (pull.items, pull.goes) == (("old",), PartRoom("new", "slot1", "gen 3 x8"))
+    assert (pull.items, pull.goes) == (
+        ("old",),
+        PartRoom("new", "slot1", "gen 3 x8", while_it_runs=False),
+    )
     assert pull.facts == ()
-    assert pull.elsewhere == (PartRoom("old", "slot2", "gen 3 x1"),)
+    assert pull.elsewhere == (PartRoom("old", "slot2", "gen 3 x1", while_it_runs=False),)
 
 
 def test_a_place_that_does_as_well_as_any_leaves_nothing_to_pull() -> None:

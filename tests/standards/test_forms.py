@@ -2,6 +2,7 @@
 
 import pytest
 
+from slotfit.standards.cages import CAGES
 from slotfit.standards.forms import FORMS, PLUG_FORMS, UnknownFormError, fit_of, plug_fits
 
 # fmt: off
@@ -9,7 +10,7 @@ NAMES = [
     "cem", "m2-m", "m2-b", "m2-e", "m2-a", "u2", "u3", "u2-u3", "e1s", "e1l", "e3s", "e3l",
     "ocp3-sff", "ocp3-lff", "oculink-4", "slimsas-4", "slimsas-8", "mcio-4", "mcio-8", "mcio-16",
     "sff-8643", "sff-8644", "sff-8087", "sff-8088", "sata", "sas", "usb-header",
-    "cooling-mount", "fan-header", "opening",
+    "cooling-mount", "fan-header", "opening", "mounting-place",
     "12v-2x6", "eps-8", "sata-power", "molex-4",
 ]
 # fmt: on
@@ -38,12 +39,14 @@ UNLIKE_PAIRS = {
     ("ocp3-sff", "ocp3-lff"),
     # common practice
     ("opening", "cem"),
+    ("cem", "mounting-place"),
+    ("opening", "mounting-place"),
 }
 
 
 def test_the_table_has_the_forms_the_project_speaks_of() -> None:
     assert list(FORMS) == NAMES
-    assert set(PLUG_FORMS) - set(FORMS) == {"m2-bm", "m2-ae"}
+    assert set(PLUG_FORMS) - set(FORMS) == {"m2-bm", "m2-ae", *CAGES}
 
 
 def test_the_whole_matrix() -> None:
@@ -117,6 +120,7 @@ CARRIES = {
     "cooling-mount": ((), None),
     "fan-header": ((), None),
     "opening": ((), None),
+    "mounting-place": ((), None),
     "12v-2x6": ((), None),
     "eps-8": ((), None),
     "sata-power": ((), None),
@@ -125,8 +129,9 @@ CARRIES = {
 
 
 def test_what_each_form_carries() -> None:
+    """What goes into a network cage has no lanes that a board could divide."""
     table = {form.name: (form.lanes, form.max_generation) for form in PLUG_FORMS.values()}
-    assert table == CARRIES
+    assert table == CARRIES | dict.fromkeys(CAGES, ((), None))
 
 
 def test_a_generation_is_stated_only_where_there_is_pcie() -> None:
@@ -138,14 +143,16 @@ def test_no_pair_has_fewer_lanes_than_its_plug() -> None:
     narrower = {
         (plug, receptacle)
         for plug, receptacle in UNLIKE_PAIRS
-        if FORMS[receptacle].max_lanes < PLUG_FORMS[plug].max_lanes
+        if receptacle != "mounting-place"  # for what has none
+        and FORMS[receptacle].max_lanes < PLUG_FORMS[plug].max_lanes
     }
     assert narrower == set()
 
 
 def test_pairs_that_go_together_share_a_bus() -> None:
-    """Save a bracket alone, which carries nothing."""
-    for plug, receptacle in UNLIKE_PAIRS - {("opening", "cem")}:
+    """Save a bracket alone, which carries nothing, and a place that carries nothing."""
+    with_lanes = {pair for pair in UNLIKE_PAIRS if pair[1] != "mounting-place"}
+    for plug, receptacle in with_lanes - {("opening", "cem")}:
         assert set(PLUG_FORMS[plug].buses) & set(FORMS[receptacle].buses)
 
 

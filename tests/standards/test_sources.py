@@ -8,10 +8,10 @@ from typing import get_args
 import pytest
 
 from slotfit.model import words
-from slotfit.standards import cem, forms, pcie, power, source, storage
+from slotfit.standards import cages, cem, forms, pcie, power, source, storage
 from slotfit.standards.source import COMMON_PRACTICE, MARKS, OWN_WORD, Source
 
-TABLES = [power, cem, forms, forms, forms, pcie, power, storage]
+TABLES = [power, cages, cem, forms, pcie, storage]
 
 
 def by_name(module: ModuleType) -> str:
@@ -88,4 +88,5 @@ def test_the_files_words_are_the_tables_words() -> None:
     """The closed vocabularies of the model name only forms and plugs that have a row."""
     assert set(get_args(words.Form)) <= set(forms.PLUG_FORMS)
     assert set(forms.FORMS) <= set(get_args(words.Form))
+    assert set(get_args(words.CageForm)) == set(cages.CAGES)
     assert set(get_args(words.AuxPlug)) == set(power.PLUGS)

@@ -122,7 +122,7 @@ def ports_of(part: PartSpec) -> int | None:
     Two connectors of four SAS lanes each are eight ports.
     """
     if part.ports is not None:
-        return part.ports
+        return len(part.ports) if isinstance(part.ports, tuple) else part.ports
     made = [one for one in part.receptacles if one.bus in ("sas", "sata", "usb")]
     if part.wiring == "passive" or not made:
         return None

@@ -6,16 +6,22 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from slotfit.answers.names import link_text, segments_text, watts
+from slotfit.answers.names import link_text, segments_text
 from slotfit.answers.text_layout import columns, fill, heading, hung
 from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup, Row, Width
 from slotfit.model.entity import Entity
+from slotfit.model.machine import DriveBay
 from slotfit.model.part import Demand, ExtraPlug, Link, PartReceptacle, PartSpec, Plug, Power
+from slotfit.model.spread import Spread
 from slotfit.model.units import unit_named
 from slotfit.standards.forms import WITHOUT_LANES
 
 APART = {"kind", "id", "name", "part_class", "about", "invented", "sources"}
 """Fields that stand in the heading, not in the table of figures."""
+
+
+LIVE = {True: ", while it runs", False: ", not while it runs", None: ""}
+"""Whether a place takes a part while the machine runs, in words."""
 
 
 def facts(entity: Entity, without: set[str]) -> Iterator[tuple[str, str, str]]:
@@ -33,16 +39,12 @@ def facts(entity: Entity, without: set[str]) -> Iterator[tuple[str, str, str]]:
 def value_words(name: str, value: Any) -> str:
     """One value, with its unit."""
     match value:
-        case Plug():
-            return value.form + (f" x{value.width}" if value.width else "")
-        case Power():
-            return power_words(value)
-        case Demand():
-            return f"{value.in_gb_s:g} GB/s in, {value.out_gb_s:g} GB/s out"
+        case Entity():
+            return entity_words(value)
         case bool():
             return "yes" if value else "no"
         case int() | float():
-            return f"{value:g} {unit_named(name)}".rstrip()
+            return figure_words(value, unit_named(name))
         case dict():
             return ", ".join(f"{count} x {what}" for what, count in value.items()) or "none"
         case tuple():
@@ -52,12 +54,34 @@ def value_words(name: str, value: Any) -> str:
             return str(value)
 
 
+def entity_words(value: Entity) -> str:
+    """What is described inside a description."""
+    match value:
+        case Plug():
+            return value.form + (f" x{value.width}" if value.width else "")
+        case Power():
+            return power_words(value)
+        case Demand():
+            return f"{value.in_gb_s:g} GB/s in, {value.out_gb_s:g} GB/s out"
+        case DriveBay():
+            return f"{value.id} ({value.size} inch{LIVE[value.live_swap]})"
+        case _:
+            return str(value)
+
+
 def power_words(power: Power) -> str:
     """`13 W from its receptacle, 190 W through pcie-6 and pcie-8`."""
-    text = f"{watts(power.slot_w)} from its receptacle"
+    text = f"{figure_words(power.slot_w)} from its receptacle"
     if power.aux:
-        text += f", {watts(power.aux_w)} through {' and '.join(power.aux)}"
+        text += f", {figure_words(power.aux_w)} through {' and '.join(power.aux)}"
     return text + (" (75 W class)" if power.graphics else "")
+
+
+def figure_words(figure: float | None, unit: str = "W") -> str:
+    """`13 W`; `12 W (16 W at worst)`; `? W`."""
+    if isinstance(figure, Spread):
+        return f"{figure.typical:g} {unit} ({figure:g} {unit} at worst)"
+    return f"{'?' if figure is None else f'{figure:g}'} {unit}".rstrip()
 
 
 MOST_COLUMNS = 76
@@ -201,6 +225,8 @@ def about(one: BoardReceptacle, ways: Ways) -> str:
         texts.append("no lanes")
     if one.power_w is not None:
         texts.append(f"{one.power_w:g} W")
+    if one.live_swap is not None:
+        texts.append(f"takes a part{LIVE[one.live_swap].replace(',', '')}")
     return ", ".join(texts)
 
 
@@ -294,7 +320,8 @@ def part_lines(part: PartSpec) -> Iterator[str]:
     if part.receptacles:
         yield from heading("Receptacles")
         rows = [receptacle_row(part, one) for one in part.receptacles]
-        yield from columns(*without_empty(("name", "form", "gets", "lengths", "supplies"), rows))
+        head = ("name", "form", "gets", "lengths", "supplies", "takes a part")
+        yield from columns(*without_empty(head, rows))
 
 
 def without_empty(
@@ -337,6 +364,7 @@ def receptacle_row(part: PartSpec, one: PartReceptacle) -> tuple[str, ...]:
         gets(part, one),
         f"{lengths} mm" if lengths else "",
         f"{one.power_w:g} W" if one.power_w is not None else "",
+        LIVE[one.live_swap].removeprefix(", "),
     )
 
 

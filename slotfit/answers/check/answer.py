@@ -128,11 +128,11 @@ class Advice:
     """What would make it work."""
 
     kind: str
-    """order, receptacle, move or part."""
+    """order, receptacle, move, bracket, part, supply, processors or chassis."""
     text: str
     """A sentence or two."""
     part: str | None
-    """The other part, if it takes one."""
+    """The catalog's other part, supply or chassis, if it takes one."""
     receptacle: str
     """Where it then works."""
     status: str

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from functools import partial
 
 from slotfit.answers.answer_word import AnswerWord, answered, on_condition
-from slotfit.answers.check.advice import PartsLike, advice
+from slotfit.answers.check.advice import moves_away, other_order, other_parts, other_receptacle
 from slotfit.answers.check.answer import (
     SCHEMA_VERSION,
+    Advice,
     CheckAnswer,
     CheckMore,
     CheckPlan,
@@ -30,10 +32,12 @@ from slotfit.answers.names import (
     segments_text,
     short_name,
 )
+from slotfit.answers.no_plan.shop import Shop
 from slotfit.answers.place.answer import UnprovenFact
 from slotfit.answers.place.cautions import cautions_for
 from slotfit.hardware.flow import hub_capacity
 from slotfit.hardware.wires import held_ports
+from slotfit.load.catalog import parts_with
 from slotfit.model.keys import HubKey
 from slotfit.model.problem import Problem
 from slotfit.model.reason import Doubt, No
@@ -41,11 +45,11 @@ from slotfit.model.seat import Seat
 from slotfit.rulebook import HARDWARE_PLAN_RULES, HARDWARE_SEAT_RULES
 
 
-def check(question: Question, shelf: PartsLike | None = None) -> CheckAnswer:
+def check(question: Question, shop: Shop | None = None) -> CheckAnswer:
     """
     A verdict for every receptacle the question names, and what would make the part work.
 
-    `shelf` finds parts of the catalog to offer instead; without it none are.
+    Of `shop` are things to buy; without it none are offered.
     """
     model = LayoutModel(question, HARDWARE_SEAT_RULES, HARDWARE_PLAN_RULES)
     found = verdicts(model)
@@ -53,7 +57,7 @@ def check(question: Question, shelf: PartsLike | None = None) -> CheckAnswer:
     best = found[0] if found else None
     shown = tuple(receptacle_verdict(question, one) for one in found)
     word = word_of(found, shown)
-    ways = () if best and best.good else tuple(advice(model, found, shelf))
+    ways = () if best and best.good else tuple(ways_to_work(model, found, shop))
     board, board_name = board_of(problem)
     return CheckAnswer(
         schema_version=SCHEMA_VERSION,
@@ -72,6 +76,21 @@ def check(question: Question, shelf: PartsLike | None = None) -> CheckAnswer:
         watch=CheckToWatch(tuple(not_looked_at(question, found, helped=bool(ways)))),
         more=taken_as_given(question),
     )
+
+
+def ways_to_work(
+    model: LayoutModel, found: Sequence[Verdict], shop: Shop | None
+) -> Iterator[Advice]:
+    """Each kind of way out, the one that costs least first."""
+    from slotfit.answers.check import machine_changes  # noqa: PLC0415 - loads solve
+
+    yield from other_order(model, found)
+    yield from other_receptacle(model, found)
+    yield from moves_away(model, found)
+    yield from machine_changes.own_bracket(model, found)
+    if shop is not None:
+        yield from other_parts(model, found, partial(parts_with, shop.catalog))
+        yield from machine_changes.other_machine(model, found, shop)
 
 
 def taken_as_given(question: Question) -> CheckMore:

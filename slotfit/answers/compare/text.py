@@ -119,7 +119,15 @@ def futures_share(board: BoardTried) -> str:
     return f"{board.plan.futures.share:.0%}" if board.plan and board.plan.futures else ""
 
 
-EXTRAS = {"price": price, "processors": processors, "futures": futures_share}
+def year(board: BoardTried) -> str:
+    """A year of all machines at rest, if what a kWh costs is said; `>` where figures lack."""
+    plans = [one.plan for one in board.plan.answer.more.rest] if board.plan else []
+    costs = [one.cost for one in plans if one.cost is not None]
+    lacks = ">" if any(one.missing for one in plans) else ""
+    return f"{lacks}{sum(costs):.0f}" if costs else ""
+
+
+EXTRAS = {"price": price, "year": year, "processors": processors, "futures": futures_share}
 """Columns that are there only if some board has something to say in them."""
 
 LEFT_OUT = "left out"

@@ -126,6 +126,8 @@ def power(budget: PowerBudget) -> Iterator[str]:
 
 def power_notes(budget: PowerBudget) -> Iterator[str]:
     """What a meter said, how much of the supply is used, and what is drawn for a moment."""
+    if budget.typical_w is not None:
+        yield f"Parts by the worst of their classes; {watts(budget.typical_w)} is typical."
     if budget.measured_w is not None:
         inside = ", ".join(budget.measured_with) or "no part of this build"
         text = f"Measured at the wall under load: {watts(budget.measured_w)} with {inside}."

@@ -349,6 +349,26 @@ class PlugsToConnect:
 
 
 @dataclass(frozen=True, slots=True)
+class NetworkEnd:
+    """What is plugged into one network port, and where its cable leads."""
+
+    item: str
+    port: str
+    to: str
+    """An outside end, a machine, or `part/port`."""
+    by: str | None
+    """Module or cable; None: not known."""
+    run_m: float | None
+    """Metres the cable runs; None: not known."""
+
+    @property
+    def in_words(self) -> str:
+        """`module-25g-100m into p1, to client-a, 40 m`."""
+        run = f", {self.run_m:g} m" if self.run_m else ""
+        return f"{self.by or 'module or cable'} into {self.port}, to {self.to}{run}"
+
+
+@dataclass(frozen=True, slots=True)
 class UnprovenFact:
     """Something unproven that the plan rests on."""
 
@@ -360,6 +380,21 @@ class UnprovenFact:
     """File, line and column; empty if nobody wrote it down."""
     items: tuple[str, ...]
     """Parts that hang on it."""
+
+
+@dataclass(frozen=True, slots=True)
+class TypicalFigure:
+    """A figure that is typical of a class, where a quarter more would break the plan."""
+
+    items: tuple[str, ...]
+    """Parts that are of that class."""
+    field: str
+    """Key of the description that has the figure."""
+    figure: float
+    unit: str
+    """Unit of the figure; empty if it has none."""
+    limits: tuple[str, ...]
+    """What it is held to, such as `slot1: power_w 15 W`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -407,6 +442,9 @@ class PowerBudget:
     """Parts that were in."""
     estimate_w: float | None = None
     """What `base_w` and the parts' figures come to; None: `base_w` is not said."""
+    typical_w: float | None = None
+    """What the parts add by what is typical of their classes; None: none of their figures varies,
+    and else `parts_w` is by the worst."""
 
     @property
     def total_w(self) -> float:
@@ -514,6 +552,7 @@ class PlaceToDo:
     """Settings to look for: whether the firmware has them is not known."""
     cables: tuple[PlannedCable, ...] = ()
     plugs: tuple[PlugsToConnect, ...] = ()
+    network: tuple[NetworkEnd, ...] = ()
     minds: tuple[Mind, ...] = ()
     """What descriptions of the parts say that whoever fits them has to know."""
     cautions: tuple[str, ...] = ()
@@ -528,6 +567,8 @@ class PlaceToWatch:
     rests_on: tuple[UnprovenFact, ...] = ()
     shared: tuple[SharedLink, ...] = ()
     """Links that several parts share; some may lose bandwidth."""
+    typical: tuple[TypicalFigure, ...] = ()
+    """Figures that are only typical of a class, and decide whether the plan stands."""
     notes: tuple[str, ...] = ()
     """Findings on the finished plan, such as gaps where a fan has no air."""
 

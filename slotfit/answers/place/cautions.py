@@ -6,6 +6,9 @@ from dataclasses import dataclass
 from slotfit.model.part import PartSpec
 from slotfit.model.problem import Problem
 
+CHAINED = {"sata-power", "molex-4"}
+"""Plugs of which several hang on one cable."""
+
 HOLD_DATA = ("drive", "carrier", "host-bus-adapter", "sas-expander")
 """Classes of drives, and of what drives hang on."""
 
@@ -53,7 +56,7 @@ CAUTIONS: tuple[Caution, ...] = (
         "wired differently.",
         "own supply's cables only",
         "power supply makers' notes, as quoted",
-        lambda part: bool(part.power and part.power.aux),
+        lambda part: bool(part.power and (part.power.aux or part.power.aux_away)),
     ),
     Caution(
         "Push a 12V-2x6 plug home until it clicks, and bend its cable no closer than 35 mm from "
@@ -67,7 +70,7 @@ CAUTIONS: tuple[Caution, ...] = (
         "plug, and no more than 50 to 60 W on one chain of Molex plugs.",
         "no moulded SATA splitters",
         "common practice, no source; SATA plug from memory",
-        lambda part: bool(part.power and {"sata-power", "molex-4"} & set(part.power.aux)),
+        lambda part: bool(part.power and CHAINED & {*part.power.aux, *(part.power.aux_away or ())}),
     ),
     Caution(
         "Passive cards need the air they were made for: fit blanking plates, ducts and baffles "
@@ -89,6 +92,15 @@ CAUTIONS: tuple[Caution, ...] = (
         "common practice, no source",
     ),
 )
+
+
+TAKEN_OUT = (
+    "Before a drive comes out of a running machine take it out of use in the system, see by its "
+    "light or its serial number that it is the right one, and wait until it has stopped spinning."
+)
+CLOSED = "Open no cover while a machine runs; what its manual does not call hot-swap is not."
+WHILE_IT_RUNS = (TAKEN_OUT, CLOSED)
+"""Where parts come and go without switching off; common practice, no source."""
 
 
 def applying(problem: Problem, part_ids: Iterable[str]) -> tuple[Caution, ...]:

@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 
-from slotfit.answers.check.against import Objection, reason_of, told_once
+from slotfit.answers.check.against import Objection, by_typical, reason_of, told_once
 from slotfit.answers.place.decided import Beside
 from slotfit.answers.place.plan import best_plan, refereed, seats, state_all
 from slotfit.engine.seats import in_one_receptacle
@@ -97,7 +97,7 @@ def missing_part(
     for seat in seats:
         if not seat.parents or not chosen.isdisjoint(seat.parents):
             with_it = {*chosen, seat.key}
-            found = told_once(reasons_against(seating, seat, plan, with_it, about[seat.key]))
+            found = told_once(reasons_against(placed, seat, plan, with_it, about[seat.key]))
             best[seat.receptacle] = min(best.get(seat.receptacle, found), found, key=len)
     if not best:
         owners = {placed.problem.receptacle[seat.receptacle].owner for seat in seats}
@@ -106,7 +106,7 @@ def missing_part(
 
 
 def reasons_against(
-    seating: Seating,
+    placed: Placed,
     seat: Seat,
     plan: Plan,
     with_it: AbstractSet[str],
@@ -118,7 +118,9 @@ def reasons_against(
         if not holds(clause, with_it):
             atoms = atoms_of(clause)
             there = tuple(s.part for s in plan.seats if s.key in atoms and s.part != seat.part)
-            found.append(reason_of(seating, clause, there))
+            typical = by_typical(placed.problem, placed.seating, clause, with_it)
+            here = clause.reason.text + typical if typical else ""
+            found.append(reason_of(placed.seating, clause, there, here))
     return found
 
 

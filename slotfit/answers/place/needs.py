@@ -1,10 +1,10 @@
-"""What parts need of firmware, and what whoever fits them has to know."""
+"""What parts need of firmware and network, and what whoever fits them has to know."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from slotfit.answers.place.answer import FirmwareToSee, Mind
+from slotfit.answers.place.answer import FirmwareToSee, Mind, NetworkEnd
 from slotfit.listing import listed
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Part, Problem
@@ -47,6 +47,14 @@ def minds(parts: Iterable[Part]) -> Iterator[Mind]:
         for text in part.spec.mind:
             found.setdefault(text, []).append(part.id)
     yield from (Mind(text, tuple(items)) for text, items in found.items())
+
+
+def network_ends(parts: Iterable[Part]) -> Iterator[NetworkEnd]:
+    """What goes into network ports of the parts."""
+    for part in parts:
+        for port, end in part.wish.ends.items():
+            by = end.by.id if end.by is not None else None
+            yield NetworkEnd(part.id, port, end.to, by, end.run_m)
 
 
 def look_for(row: FirmwareRow) -> str:

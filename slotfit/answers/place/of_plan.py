@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from slotfit.answers import names
 from slotfit.answers.answer_word import AnswerWord, answered
@@ -35,7 +35,7 @@ from slotfit.answers.place.fitted import which_processor
 from slotfit.answers.place.guests import guests_take
 from slotfit.answers.place.layout import cables_of, layout_of
 from slotfit.answers.place.left_out import missing_beside
-from slotfit.answers.place.needs import at_odds, firmware_to_see, minds
+from slotfit.answers.place.needs import at_odds, firmware_to_see, minds, network_ends
 from slotfit.answers.place.plan import Progress, best_plan
 from slotfit.answers.place.power import plugs_of, power_budget, years_at_rest
 from slotfit.answers.place.receptacles import (
@@ -45,18 +45,19 @@ from slotfit.answers.place.receptacles import (
     receptacles_of,
     rows_of,
 )
+from slotfit.answers.place.typical import typical_figures
 from slotfit.engine.costs import far
 from slotfit.engine.referee import crowded
 from slotfit.hardware import flow
 from slotfit.hardware.room import positions
 from slotfit.hardware.wires import held_ports
-from slotfit.listing import natural
+from slotfit.listing import listed, natural
 from slotfit.model.board import Arrangement
 from slotfit.model.keys import GroupKey, HubKey, LinkKey, short_name
 from slotfit.model.plan import Placed, Plan, StageValue, Status
 from slotfit.model.problem import Machine, Problem
 from slotfit.model.seat import Refusal, Seat, Seating, Trained
-from slotfit.rule import opening_at, trial_of
+from slotfit.rule import opening_at, seated, trial_of
 from slotfit.rulebook import against_machine
 from slotfit.standards.forms import POWER_SOCKETS
 
@@ -127,6 +128,7 @@ def answer_of(placed: Placed) -> PlaceAnswer:
             firmware=tuple(firmware_to_see(problem, plan)),
             cables=tuple(cables_of(layout_of(shown))),
             plugs=tuple(plugs_of(problem, plan, [seat.item for seat in shown.seats])),
+            network=tuple(network_ends(problem.part[seat.part] for seat in plan.seats)),
             minds=tuple(minds(problem.part[seat.part] for seat in plan.seats)),
             cautions=tuple(one.text for one in cautions),
             cautions_in_short=tuple(one.in_short for one in cautions),
@@ -134,6 +136,7 @@ def answer_of(placed: Placed) -> PlaceAnswer:
         watch=PlaceToWatch(
             rests_on=tuple(unproven_facts(plan)),
             shared=tuple(shared_links(problem, plan)),
+            typical=tuple(typical_figures(problem, plan)),
             notes=tuple(notes(problem, plan)),
         ),
         more=PlaceMore(
@@ -240,7 +243,7 @@ def planned_seat(
         problem.receptacle[seat.receptacle],
         seat.upstream,
     )
-    spec, power = part.spec, part.spec.power
+    spec, power = part.spec, seated(problem, seat).spec.power
     serves = part.id in flow.serving(problem)
     wanted = flow.demand_of(part, seat, serves)
     return PlannedSeat(
@@ -451,14 +454,19 @@ def reason_of(beside: Beside, seat: Seat) -> str:
     if not better and not equal:
         words = "does best here; less in"
     named = sorted(better or equal or best, key=natural)
-    texts = [
-        f"{one} (holds {holders[one]})"
-        if one in holders
-        else f"{one} (stays empty{why_empty(beside, seat.part, one) if better or equal else ''})"
-        for one in named[:MOST_NAMED]
-    ]
+    alike: dict[tuple[str | None, str], list[str]] = {}
+    for one in named[:MOST_NAMED]:
+        holder = holders.get(one)
+        why = why_empty(beside, seat.part, one) if (better or equal) and not holder else ""
+        alike.setdefault((holder, why), []).append(one)
     more = f" and {len(named) - MOST_NAMED} more" if len(named) > MOST_NAMED else ""
-    return f"{words} {', '.join(texts)}{more}"
+    return f"{words} {', '.join(noted(*note, those) for note, those in alike.items())}{more}"
+
+
+def noted(holder: str | None, why: str, receptacles: Sequence[str]) -> str:
+    """`slot1 (holds nic)`, `slot2 and slot3 (stay empty)`."""
+    empty = f"{'stay' if len(receptacles) > 1 else 'stays'} empty{why}"
+    return f"{listed(receptacles)} ({f'holds {holder}' if holder else empty})"
 
 
 def why_empty(beside: Beside, part: str, receptacle: str) -> str:

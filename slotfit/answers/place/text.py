@@ -30,6 +30,7 @@ from slotfit.answers.place.answer import (
     PlannedSeat,
     PowerBudget,
     SettingToChoose,
+    TypicalFigure,
     UnprovenFact,
 )
 from slotfit.answers.place.layout import PlanLayout, layout_of
@@ -227,6 +228,7 @@ def cables(answer: PlaceAnswer) -> Iterator[str]:
     told = (f"{', '.join(plugs)} to {in_short(items)}" for plugs, items in by_plug.items())
     if by_plug:
         yield f"Plugs from the supply: {'; '.join(told)}"
+    yield from (f"{one.item}: {one.in_words}" for one in answer.do.network)
 
 
 # --- what to watch --------------------------------------------------------------------------------
@@ -237,6 +239,7 @@ def to_watch(answer: PlaceAnswer) -> Iterator[Point]:
     yield from rests_on(answer.watch.rests_on)
     for texts in (dark(answer.plan), short_of_bandwidth(answer), far_off(answer.plan)):
         yield from ((text, 4) for text in texts)
+    yield from ((typical_words(one), 4) for one in answer.watch.typical)
     yield from ((text, 4) for text in answer.watch.notes)
     for machine in answer.plan.machines:
         yield from ((text, 4) for text in air_lines(machine.air_by))
@@ -329,3 +332,10 @@ def fact_lines(facts: Sequence[UnprovenFact], title: str) -> Iterator[str]:
         yield from heading(f"{title} {counted(len(facts), 'unproven fact')}")
     for text, hang in rests_on(facts):
         yield from bullet(text, hang)
+
+
+def typical_words(one: TypicalFigure) -> str:
+    """`nic: slot_w 14 W is typical; a quarter more would not do (slot1: power_w 15 W)`."""
+    limits = f" ({'; '.join(one.limits)})" if one.limits else ""
+    said = f"{one.field} {one.figure:g} {one.unit}".rstrip()
+    return f"{listed(one.items)}: {said} is typical; a quarter more would not do{limits}"

@@ -82,7 +82,7 @@ class SettingStep:
 
 @dataclass(frozen=True, slots=True)
 class MachineWork:
-    """What is done in one machine that is off, in one window."""
+    """What is done in one machine, off or running, in one window."""
 
     window: int
     """Its number."""
@@ -215,7 +215,7 @@ class PowerDown:
     number: int
     """Counted from 1."""
     off: tuple[str, ...]
-    """Machines that are switched off; none: this window passes without work."""
+    """Machines that are switched off; none: what is done is done while they run."""
     on: tuple[str, ...]
     """Machines that run on."""
     down: tuple[str, ...]
@@ -383,6 +383,8 @@ class PartRoom:
     """`SLOT 3 of lamp`."""
     trains_at: str
     """`gen 4 x8`; empty if it has no links."""
+    while_it_runs: bool
+    """It goes in there without the machine being switched off."""
 
 
 @dataclass(frozen=True, slots=True)

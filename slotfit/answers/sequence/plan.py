@@ -25,6 +25,7 @@ from slotfit.answers.sequence.answer import (
 from slotfit.answers.sequence.names import unproven
 from slotfit.answers.sequence.no_way import no_way
 from slotfit.answers.sequence.referee import faults
+from slotfit.answers.sequence.running import saved_by_looking
 from slotfit.answers.sequence.task import Ends, ends_of, with_goal
 from slotfit.answers.sequence.windows import do_and_risks, plan_of
 from slotfit.errors import InternalError
@@ -130,7 +131,10 @@ def scheduled_headline(scheduled: Scheduled, made: Schedule) -> str:
     totals = made.totals
     if not totals.windows:
         return "nothing has to move, today's layout is the goal already"
-    text = f"{counted(totals.windows, 'window')}, {counted(totals.touches, 'part')} touched"
+    touched = f"{counted(totals.touches, 'part')} touched"
+    text = f"{counted(totals.windows, 'window')}, {touched}"
+    if not totals.used:
+        text = f"nothing has to be switched off, {touched}"
     if scheduled.status is Status.PROVEN:
         return f"{text}; {totals.windows} is the minimum (proven)"
     fewest = totals.windows == scheduled.ruled_out + 1
@@ -178,6 +182,7 @@ def notes(ready: Ends, task: Task, made: Schedule | None) -> Iterator[str]:
     for service in task.services:
         if service.new:
             yield f"{service.name} does not run today, so nothing is asked of it on the way"
+    yield from saved_by_looking(task, made) if made else ()
     for copy in task.copies:
         if copy.network and not copy.through:
             yield (

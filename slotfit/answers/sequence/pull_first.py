@@ -41,12 +41,14 @@ from slotfit.answers.sequence.task import (
 )
 from slotfit.engine.seats import seat_all
 from slotfit.errors import InputError, InternalError, Mistake
+from slotfit.hardware.live import takes_live
 from slotfit.listing import natural
 from slotfit.model.clause import AtMost, Clause
 from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
 from slotfit.model.windows import CopyJob, Layout, Task, changes_between, moves_between
 from slotfit.model.words import Stage
+from slotfit.rule import seated
 from slotfit.rulebook import SEAT_RULES
 from slotfit.solve.engine import Clock
 from slotfit.solve.place import place, silent
@@ -133,6 +135,7 @@ def verdict_of(
     status = Status.PROVEN if complete else Status.UNPROVEN
     if now:
         link = f", {now.trains_at}" if now.trains_at else ""
+        link += ", while the machine runs" if now.while_it_runs else ""
         text = f"nothing has to be pulled, {part} goes into {now.place}{link}"
     elif best and best.goes:
         text = f"pull {' and '.join(best.items)} first, then {part} goes into {best.goes.place}"
@@ -188,7 +191,8 @@ class RoomSearch:
     def room(self, layout: Layout, part: str) -> PartRoom:
         """The place that a part has in a layout."""
         place_ = place_name(self.task.problem, layout.places[part], machine=True)
-        return PartRoom(part, place_, link_name(layout, part))
+        live = takes_live(self.task.problem, layout.seat_of[part])
+        return PartRoom(part, place_, link_name(layout, part), while_it_runs=bool(live))
 
     def shortfall(self, layout: Layout) -> tuple[int, int]:
         """
@@ -440,7 +444,9 @@ def freed(task: Task, part_ids: Sequence[str], riders: Sequence[str]) -> Iterato
     parts = [problem.part[part].spec for part in dict.fromkeys((*part_ids, *riders))]
     if watts := sum(spec.draw_w for spec in parts):
         yield f"{watts:g} W"
-    plugs = Counter(plug for spec in parts if spec.power for plug in spec.power.aux)
+    seats = [task.today.seat_of[part] for part in dict.fromkeys((*part_ids, *riders))]
+    powers = [seated(problem, seat).spec.power for seat in seats]
+    plugs = Counter(plug for power in powers if power for plug in power.aux)
     yield from (f"{count} {plug} from the supply" for plug, count in plugs.items())
 
 

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 
 from slotfit.answers.sequence.stretches import Stretch, homes_of_mirror, stretches_of
 from slotfit.engine import referee
+from slotfit.hardware.live import takes_live
 from slotfit.model.windows import Layout, Schedule, Task, Totals, Window
 from slotfit.rulebook import HARDWARE_SEAT_RULES
 
@@ -70,15 +71,19 @@ def end_faults(task: Task, schedule: Schedule) -> Iterator[str]:
 
 def window_faults(task: Task, window: Window, before: Layout) -> Iterator[str]:
     """Moves and settings are told in full, and only machines that are off are touched."""
-    yield from move_faults(window, before)
+    yield from move_faults(task, window, before)
     yield from setting_faults(window, before)
     if len(window.off) > task.at_once:
         yield f"{len(window.off)} machines are off at once"
     yield from arrival_faults(task, window)
 
 
-def move_faults(window: Window, before: Layout) -> Iterator[str]:
-    """Every part that is elsewhere afterwards is told, once, and its machines are off."""
+def move_faults(task: Task, window: Window, before: Layout) -> Iterator[str]:
+    """
+    Every part that is elsewhere afterwards is told, once, and its machines are off.
+
+    But for one that comes and goes while they run; not to and fro if something needs it.
+    """
     after = window.after
     told = {move.item: (move.before, move.after) for move in window.moves}
     happened = {
@@ -89,8 +94,11 @@ def move_faults(window: Window, before: Layout) -> Iterator[str]:
     if told != happened or len(told) != len(window.moves):
         yield "its moves are not what changes"
     for part in happened:
-        seats = [layout.seat_of.get(part) for layout in (before, after)]
-        running = {seat.upstream.machine for seat in seats if seat} - set(window.off)
+        seats = [seat for layout in (before, after) if (seat := layout.seat_of.get(part))]
+        may = len(seats) == 1 or part in task.idle
+        running = {
+            seat.upstream.machine for seat in seats if not (may and takes_live(task.problem, seat))
+        } - set(window.off)
         yield from (f"{part} is touched while {machine} runs" for machine in running)
 
 

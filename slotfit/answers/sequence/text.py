@@ -202,7 +202,10 @@ def cells_of(place: PlaceRow, wide: int) -> Iterator[str]:
 def window_title(answer: SequenceAnswer, window: PowerDown) -> str:
     """Which machines to switch off."""
     off = listed(window.off, answer.machines)
-    return f"switch off {off}" if off else "nothing to do; wait"
+    if off:
+        return f"switch off {off}"
+    works = any(work.window == window.number for work in answer.do.work)
+    return "nothing is switched off" if works else "nothing to do; wait"
 
 
 def window_lines(answer: SequenceAnswer, window: PowerDown) -> Iterator[str]:

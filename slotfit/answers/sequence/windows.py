@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import chain
 
 from slotfit.answers.names import printed
-from slotfit.answers.place.cautions import cautions_for
+from slotfit.answers.place.cautions import WHILE_IT_RUNS, cautions_for
 from slotfit.answers.place.needs import said_of
 from slotfit.answers.sequence.answer import (
     CopyMade,
@@ -37,8 +37,9 @@ from slotfit.answers.sequence.stretches import Stretch, homes_of_mirror, stretch
 from slotfit.answers.sequence.task import carrier_of, is_drive, parts_on
 from slotfit.listing import in_short, natural
 from slotfit.model.keys import GroupKey
-from slotfit.model.problem import Problem
+from slotfit.model.problem import Part, Problem
 from slotfit.model.windows import Layout, MirrorJob, Move, Schedule, Task, Window
+from slotfit.rule import seated
 
 
 def plan_of(task: Task, made: Schedule) -> SequencePlan:
@@ -293,11 +294,12 @@ class WindowWork:
         return [name for move in self.window.moves for name in (move.item, *self.riders[move.item])]
 
     def work(self) -> Iterator[MachineWork]:
-        """What is done in each machine that is off, and to parts beside the machines."""
+        """What is done in each machine, off or running, and to parts beside the machines."""
         problem, after, number = self.task.problem, self.window.after, self.window.number
         moves = [m for m in self.window.moves if problem.part[m.item].companion_of is None]
         sides = [(m, self.before.machine(m.item), after.machine(m.item)) for m in moves]
-        for machine in self.window.off:
+        running = {home for _, a, b in sides for home in (a, b) if home} - {*self.window.off}
+        for machine in (*self.window.off, *sorted(running, key=natural)):
             yield MachineWork(
                 window=number,
                 machine=machine,
@@ -356,8 +358,10 @@ class WindowWork:
     def cables(self, moved: str) -> Iterator[str]:
         """Plugs from the supply, and cables that hang on the part."""
         problem, after = self.task.problem, self.window.after
-        if self.before.machine(moved) or after.machine(moved):
-            yield from plugs(problem, [moved, *self.riders[moved]])
+        machines = {one.machine(moved) for one in (self.before, after)}
+        if not machines.isdisjoint(self.window.off):
+            parts = (moved, *self.riders[moved])
+            yield from plugs(fed_in(problem, part, after, self.before) for part in parts)
         for layout in (self.before, after):
             for other in sorted(layout.places, key=natural):
                 receptacle = problem.receptacle[layout.places[other]]
@@ -367,6 +371,15 @@ class WindowWork:
         for part in problem.parts:
             if part.companion_of == moved and part.id in {**self.before.places, **after.places}:
                 yield f"its plug {part.id.removeprefix(f'{moved}:')}"
+
+    def cautions(self) -> Iterator[str]:
+        """What to mind in the machines that are off, and in those that are not."""
+        after, off = self.window.after, self.window.off
+        if off:
+            yield from to_mind(self.task.problem, self.touched)
+        homes = {one.machine(m.item) for m in self.window.moves for one in (self.before, after)}
+        if homes - {None, *off}:
+            yield from WHILE_IT_RUNS
 
     def risks(self, copied: Sequence[int], mirrors: Sequence[MirrorState]) -> Iterator[str]:
         """What is at stake between this window and the next."""
@@ -380,9 +393,16 @@ class WindowWork:
                 yield f"{mirror.name} lacks {' and '.join(mirror.missing)}: {then}"
 
 
-def plugs(problem: Problem, parts: Sequence[str]) -> Iterator[str]:
+def fed_in(problem: Problem, part: str, *layouts: Layout) -> Part:
+    """A part as it is fed in the first of these layouts that has it in a machine."""
+    seats = (layout.seat_of[part] for layout in layouts if part in layout.seat_of)
+    seat = next(seats, None)
+    return seated(problem, seat) if seat else problem.part[part]
+
+
+def plugs(parts: Iterable[Part]) -> Iterator[str]:
     """What the supply feeds of a part and of what sits on it: `pcie-8, 4 sata-power`."""
-    powers = [problem.part[part].spec.power for part in parts]
+    powers = [part.spec.power for part in parts]
     found = Counter(plug for power in powers if power for plug in power.aux)
     if found:
         texts = [plug if count == 1 else f"{count} {plug}" for plug, count in found.items()]
@@ -406,11 +426,12 @@ def do_and_risks(
         for number, (before, window) in enumerate(zip(made.layouts, made.windows, strict=False))
     ]
     every = [part for one in opened for part in one.touched]
-    cautions: dict[str, list[int]] = {text: [] for text in to_mind(task.problem, every)}
+    told = (*to_mind(task.problem, every), *WHILE_IT_RUNS)
+    cautions: dict[str, list[int]] = {text: [] for text in told}
     risks: list[WindowNote] = []
     for one, state in zip(opened, plan.stretches[1:], strict=True):
         number = one.window.number
-        for text in to_mind(task.problem, one.touched) if one.window.off else ():
+        for text in one.cautions():
             cautions[text].append(number)
         risks += [WindowNote(text, (number,)) for text in one.risks(made.copied, state.mirrors)]
     do = SequenceDo(

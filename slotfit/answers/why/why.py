@@ -314,7 +314,7 @@ def nearest(best: Placed, part: str) -> tuple[RuleReason, ...]:
     plan, about = plan_of(best), by_atom(one for one in best.clauses if one.reason.rule)
     chosen = atoms_chosen(plan)
     against = [
-        told_once(reasons_against(best.seating, one, plan, {*chosen, one.key}, about[one.key]))
+        told_once(reasons_against(best, one, plan, {*chosen, one.key}, about[one.key]))
         for one in best.seating.by_part.get(part, [])
     ]
     if least := min(against, key=len, default=[]):
