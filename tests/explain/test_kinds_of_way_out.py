@@ -34,12 +34,16 @@ class Case:
     more: str = ""
 
 
-TOWER = "board: workstation, chassis: tower-large, power_supply: supply-1000w, base_w: 150"
+AIR = "airflow_lfm: 600"
+"""So that nothing but what a case is about stands in the way."""
+TOWER = "board: workstation, chassis: tower-large, power_supply: supply-1000w, base_w: 150, " + AIR
 SERVER = (
     "board: server-2p, chassis: tower-server, power_supply: supply-server-1600w-pair, base_w: 400"
 )
-DESK = "board: desktop-small, chassis: tower-mid, power_supply: supply-550w, base_w: 150"
-LARGE = "board: desktop-small, chassis: tower-large, power_supply: supply-1000w, base_w: 150"
+DESK = "board: desktop-small, chassis: tower-mid, power_supply: supply-550w, base_w: 150, " + AIR
+LARGE = (
+    "board: desktop-small, chassis: tower-large, power_supply: supply-1000w, base_w: 150, " + AIR
+)
 TWO = f"{DESK}}}\n- {{id: other, {TOWER}"
 
 # Boards of one slot, so that nothing but what is said of that slot stands in the way.
@@ -49,7 +53,7 @@ ONE_SLOT = (
     "{id: slot1, form: cem, row: rear, position: 0, generation: 4, splits: [], power_w: 25, %s}, "
     "{id: opening1, form: opening, row: rear, position: 2}, "
     "{id: sas0, form: sff-8643, bus: sas, from: cpu0, generation: 3, lanes: 4, run_mm: 300}]}, "
-    "processors: [cpu0], chassis: tower-large, power_supply: supply-1000w, base_w: 100"
+    "processors: [cpu0], chassis: tower-large, power_supply: supply-1000w, base_w: 100, " + AIR
 )
 OPEN_ENDED = ONE_SLOT % "width: 4, lanes: 4, from: cpu0, open_end: true, behind_mm: 20"
 UNPOWERED = ONE_SLOT % "width: 8, lanes: 8, from: cpu1, powered_without_processor: false"
@@ -85,7 +89,7 @@ CASES = {
     ),
     "near": Case(
         "near",
-        "let hba hang on another processor than cpu1",
+        "let hba be attached to another processor than cpu1",
         f"{SERVER}, processors: [cpu0]",
         ("id: hba, part: hba-8i-sas3, near: cpu1, must_be_near: true",),
         "hba",
@@ -116,7 +120,7 @@ CASES = {
     ),
     "endpoints": Case(
         "endpoints",
-        "accept that 2 of the 4 endpoints asked of scans stay dark",
+        "accept that 2 of the 4 endpoints asked of scans are not detected",
         DESK,
         ("id: scans, part: carrier-m2x4-gen4, endpoints: 4",),
         "scans",
@@ -140,6 +144,19 @@ CASES = {
     # A slot of an absent processor may have no power (slot tables of server manuals, as quoted).
     "plug for a slot without power": Case(
         "other-part", "use sas-expander-24-sas3-plug for expander", UNPOWERED, EXPANDER, "buy"
+    ),
+    "typical": Case(
+        "typical",
+        "see in the data sheet that",
+        ONE_SLOT % "width: 8, lanes: 8, from: cpu0",
+        (
+            (
+                "id: nic, part: {id: warm, class: network-card, plug: cem x8, links: x8, "
+                "generation: 4, thickness: 1, length_mm: 167.65, height_mm: 111.15, "
+                "bracket: full, power: {slot_w: {typical: 20, worst: 30}}}"
+            ),
+        ),
+        "nic",
     ),
     "processor for a slot without power": Case(
         "processors", "fit CPU2 in box", UNPOWERED, EXPANDER, "processors"
@@ -165,9 +182,9 @@ CASES = {
     ),
     "air": Case(
         "more",
-        "mounted on accelerator",
-        SERVER,
-        ("id: accelerator, part: accel-passive-250w",),
+        "mounted on hba",
+        TOWER.removesuffix(f", {AIR}"),
+        ("id: hba, part: hba-8i-sas3",),
         "buy",
     ),
     "supply": Case(
@@ -299,7 +316,7 @@ def test_a_chassis_and_a_supply_are_found_together() -> None:
         "",
         "board: workstation, chassis: rack-2u-low-profile, power_supply: supply-350w-flex, "
         "base_w: 200",
-        ("id: accel, part: accel-fan-250w", "id: nic, part: nic-25g-2p"),
+        ("id: accel, part: accel-fan-250w", "id: nic, part: nic-2.5g-1p"),
         "",
     )
     told = explained(case)
