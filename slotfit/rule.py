@@ -89,13 +89,25 @@ def named(entity: Any) -> tuple[str, Entity | None]:
     return (entity.id, entity) if entity else ("", None)
 
 
+def fed(part: Part, receptacle: Receptacle) -> Part:
+    """The part as it is fed there: away from slots by its plugs alone."""
+    spec = part.spec.fed_at(receptacle.spec.form)
+    return part if spec is part.spec else replace(part, spec=spec)
+
+
+def seated(problem: Problem, seat: Seat) -> Part:
+    """The part of a seat as it is fed there."""
+    return fed(problem.part[seat.part], problem.receptacle[seat.receptacle])
+
+
 def trial_of(problem: Problem, seat: Seat) -> Trial:
     """What the rules were asked when the seat was made."""
+    receptacle = problem.receptacle[seat.receptacle]
     return Trial(
         problem,
         problem.machine[seat.upstream.machine],
-        problem.part[seat.part],
-        problem.receptacle[seat.receptacle],
+        fed(problem.part[seat.part], receptacle),
+        receptacle,
         seat.upstream,
         seat.links,
         seat.arrangements,
@@ -148,6 +160,8 @@ def air_over(
     `in_bay`: a cable leads from there to a drive bay, over which the chassis has another figure.
     """
     machine = problem.machine[machine_id]
+    if receptacle.is_away:
+        return receptacle.spec.airflow_lfm
     if in_bay:
         return machine.chassis.bay_airflow_lfm if machine.chassis else None
     said = (

@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from slotfit.answers.answer_word import EXIT
 from slotfit.answers.catalog.add import add_text, catalog_added
 from slotfit.answers.catalog.answer import (
     CatalogQuery,
@@ -24,7 +25,6 @@ from slotfit.answers.check.machine_asked import MachineOptions, alone
 from slotfit.answers.text_layout import as_json
 from slotfit.cli.drawing import check_targets
 from slotfit.cli.options import AsJson, CatalogDirs, catalog_of
-from slotfit.cli.output import NO
 from slotfit.cli.progress import shown_progress
 from slotfit.draw.picture import bare, write_svg
 from slotfit.draw.slot_row import slot_row_svg
@@ -115,7 +115,7 @@ def print_list(query: CatalogQuery, catalog: CatalogDirs, json: bool) -> None:
     print(as_json(answer) if json else list_text(answer), end="")
     for fault in answer.not_listed:
         print(fault, file=sys.stderr)
-    raise typer.Exit(0 if answer.entries else NO)
+    raise typer.Exit(0 if answer.entries else EXIT["no"])
 
 
 @catalog.command()
@@ -154,7 +154,7 @@ def lint(files: Named = None, catalog: CatalogDirs = None, json: AsJson = False)
     """
     answer = catalog_linted(catalog_of(catalog), files or [])
     print(as_json(answer) if json else lint_text(answer), end="")
-    raise typer.Exit(0 if answer.is_clean else NO)
+    raise typer.Exit(0 if answer.is_clean else EXIT["no"])
 
 
 @catalog.command()
@@ -167,7 +167,7 @@ def audit(catalog: CatalogDirs = None, json: AsJson = False) -> None:
     with shown_progress() as show:
         answer = catalog_audited(catalog_of(catalog), show)
     print(as_json(answer) if json else audit_text(answer), end="")
-    raise typer.Exit(0 if answer.is_clean else NO)
+    raise typer.Exit(0 if answer.is_clean else EXIT["no"])
 
 
 @catalog.command()

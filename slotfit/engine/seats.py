@@ -16,7 +16,7 @@ from slotfit.model.clause import AtMost, Clause, ExactlyOne, Needs, arrangement
 from slotfit.model.problem import Part, Problem, Receptacle
 from slotfit.model.reason import Doubt, No, Verdict
 from slotfit.model.seat import Refusal, Seat, Seating
-from slotfit.rule import SeatRule, Trial
+from slotfit.rule import SeatRule, Trial, fed
 from slotfit.standards.forms import plug_fits
 
 DEEPEST = 6
@@ -192,7 +192,8 @@ def hold(
     upstream = within_budget(problem, part, way.upstream)
     links = train(part.spec, upstream)
     machine = problem.machine[upstream.machine]
-    trial = Trial(problem, machine, part, receptacle, upstream, links, way.arrangements)
+    fed_so = fed(part, receptacle)
+    trial = Trial(problem, machine, fed_so, receptacle, upstream, links, way.arrangements)
     verdicts = tuple(judge(trial, rules))
     seat = Seat(
         key=f"{part.id}@{receptacle.id}",

@@ -14,6 +14,7 @@ from slotfit.load.expand import complete, expand
 from slotfit.load.figures import figure_mistakes
 from slotfit.load.findings import Finding, error_of, is_miscounted, mistakes_of
 from slotfit.load.impossible import (
+    impossible_chassis,
     impossible_menu,
     impossible_power,
     impossible_spread,
@@ -170,6 +171,7 @@ def read_whole(model: type[Described], written: Written, at: Loc = ()) -> Outcom
             if isinstance(other, PowerSupply):
                 outcome.mistakes += impossible_supply(other, written)
             else:
+                outcome.mistakes += impossible_chassis(other, written)
                 outcome.mistakes += chassis_mistakes(other, written, outcome.lost)
         case _:
             pass

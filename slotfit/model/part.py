@@ -225,6 +225,9 @@ class Power(Entity):
     """Plugs it needs from the power supply."""
     aux_w: WattsOfClass | None = None
     """Through those plugs, at most."""
+    aux_away: tuple[AuxPlug, ...] | None = None
+    """Plugs that feed it alone, whole, where it is screwed to a place of the chassis that is no
+    slot; `[]`: it works in its receptacle only; left out: not known."""
     plug_at: Literal["end", "top"] | None = None
     """Edge of the card at which they go in: the end away from the bracket, or the top; left out:
     not known."""
@@ -424,6 +427,18 @@ class PartSpec(Entity):
     def has_power_plugs(self) -> bool:
         """Whether it has plugs of its own, which feed what sits on it."""
         return bool(self.power and self.power.aux)
+
+    def fed_at(self, form: str) -> "PartSpec":
+        """The part as it is fed in a receptacle of that form: away from slots by plugs alone."""
+        if form != "mounting-place" or self.power is None or not self.power.aux_away:
+            return self
+        plugs = {"slot_w": 0, "aux": self.power.aux_away, "aux_w": self.fed_away_w}
+        return self.model_copy(update={"power": self.power.model_copy(update=plugs)})
+
+    @property
+    def fed_away_w(self) -> float | None:
+        """Watts through its plugs away from slots: all it draws; None if that is not known."""
+        return self.draw_w if self.is_draw_said else None
 
     @property
     def is_splitter(self) -> bool:

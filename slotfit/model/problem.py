@@ -34,6 +34,12 @@ class Machine:
         return self.entry.id
 
     @cached_property
+    def receptacles(self) -> tuple[ReceptacleSpec, ...]:
+        """The board's, and the chassis' places that are no slot."""
+        places = self.chassis.mounting_places if self.chassis else ()
+        return (*self.board.receptacles, *places)
+
+    @cached_property
     def fitted(self) -> frozenset[str]:
         """Ids of the processors that are fitted."""
         said = self.entry.processors
@@ -96,8 +102,8 @@ class Machine:
             return self.entry
         own, new = ({one.id for one in it.devices or ()} for it in (self.board, board))
         lost = (own - new).intersection(self.entry.keeps or ())
-        said = {"processors": None, "firmware": None} | ({"keeps": None} if lost else {})
-        return self.entry.model_copy(update=said)
+        gone = ("processors", "firmware", "memory", "coolers", *(("keeps",) if lost else ()))
+        return self.entry.model_copy(update=dict.fromkeys(gone))
 
     def hops(self, from_: str | None) -> tuple[str, ...]:
         """Hub ids from `from_` up to the processor, nearest first; none if nobody has said."""
@@ -147,7 +153,13 @@ class Receptacle:
     owner: str
     """Machine id or part id."""
     on_board: bool
+    """On a board, or a place of its chassis."""
     spec: ReceptacleSpec
+
+    @property
+    def is_away(self) -> bool:
+        """Whether it is a place that is no slot, beside the board."""
+        return self.spec.form == "mounting-place"
 
     @property
     def row(self) -> tuple[str, str] | None:

@@ -74,6 +74,7 @@ Form = Literal[
     "cooling-mount",
     "fan-header",
     "opening",
+    "mounting-place",
     "12v-2x6",
     "eps-8",
     "sata-power",
@@ -156,6 +157,21 @@ PartClass = Literal[
 ]
 
 DeviceKind = Literal["storage", "usb", "network", "sound", "graphics", "other"]
+
+MemoryType = Literal[
+    "ddr3-udimm",
+    "ddr3-rdimm",
+    "ddr3-lrdimm",
+    "ddr3-sodimm",
+    "ddr4-udimm",
+    "ddr4-rdimm",
+    "ddr4-lrdimm",
+    "ddr4-sodimm",
+    "ddr5-udimm",
+    "ddr5-rdimm",
+    "ddr5-sodimm",
+]
+"""Generation and build of memory modules: unbuffered, registered, load-reduced, small outline."""
 
 FirmwareMode = Literal["plain", "raid"]
 """An adapter shows each drive as it is, or keeps them behind arrays of its own."""

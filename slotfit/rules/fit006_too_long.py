@@ -11,8 +11,8 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     """A card longer than its receptacle or the chassis has room for."""
     if trial.part.spec.plug.form == "cem":
         room = room_here(trial, "length_mm")
-        less = chassis_silent(trial, "length_mm")
         have = trial.part.spec.length_mm
+        less = chassis_silent(trial, "length_mm", have)
         yield from held_to_room(RULE, trial, "length_mm", have, room, less=less)
 
 

@@ -26,7 +26,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
         high = height_mm(trial.part.spec)
         beside = room_beside(opening_at(trial), high)
         room = room_here(trial, "height_mm") or beside
-        less = beside is None and chassis_silent(trial, "height_mm")
+        less = beside is None and chassis_silent(trial, "height_mm", high)
         yield from held_to_room(RULE, trial, "height_mm", high, room, less=less)
 
 

@@ -54,7 +54,7 @@ RULE = SeatRule(
             "label_order",
             lambda _: True,
             "which lanes are the wide ones in an uneven division is not said, so which sockets of "
-            "a passive carrier stay dark cannot be answered",
+            "a passive carrier are not detected cannot be answered",
             f"`label_order` and `reversed` from the manual; else {LOOK}",
             changes=("check", "place"),
         ),
@@ -62,8 +62,8 @@ RULE = SeatRule(
             "arrangement",
             "order",
             lambda way: way.order == "unknown",
-            "which lanes are the wide ones is not known, so which sockets stay dark cannot be "
-            "answered",
+            "which lanes are the wide ones is not known, so which sockets are not detected cannot "
+            "be answered",
             LOOK,
             changes=("check", "place"),
         ),

@@ -54,6 +54,8 @@ SIZES_SOURCE = OUTLINE
 PITCH_MM = 20.32
 PITCH_SOURCE = Source("CEM", "slot pitch, 0.8 inch", FROM_MEMORY)
 BOARD_MM = 1.57
+SOLDER_SIDE_MM = 2.67
+"""What stands out of a card's back at most (CEM, card outline drawing, as quoted)."""
 BOARD_SOURCE = Source("CEM", "thickness of a card's board, 0.062 inch", FROM_MEMORY)
 
 

@@ -276,3 +276,25 @@ def test_carriers_hold_as_many_drives_as_they_say(name: str) -> None:
         assert [link.lanes for link in part.links] == [4] * drives
     if part.wiring == "switch":
         assert len(part.links) == 1
+
+
+NEIGHBOURS = [
+    # two of a kind, and what a buyer has to look at to tell them (common practice, no source)
+    ("accel-passive-twin-gen3", "accel-passive-twin-switch-gen3", "wiring"),
+    ("cable-8087-4sata-500", "cable-4sata-8087-reverse-500", "direction"),
+    ("backplane-4-sata-8087", "backplane-4-sata-reverse", "plug"),
+    ("backplane-8-sas3", "backplane-24-sas3-expander", "wiring"),
+    ("hba-16i-sas3", "hba-16i-sas3-two-chips", "power"),
+    ("hba-16i-sas3-gen4", "hba-16i-trimode-gen4", "receptacles"),
+    ("sas-expander-32-sas3", "sas-expander-36-sas3-two-up", "extra_plugs"),
+    ("sata-6p-gen3-x2", "sata-8p-multiplied-gen3-x2", "receptacles"),
+    ("nic-100g-2p-gen4", "nic-smart-100g-2p-75w", "power"),
+    ("nvme-e3s-gen5", "nvme-e3s-2t-gen5", "power"),
+    ("carrier-switch-u2x4-gen3", "carrier-switch-8644-x16-gen3", "receptacles"),
+]
+
+
+@pytest.mark.parametrize(("one", "other", "field"), NEIGHBOURS)
+def test_neighbours_differ_in_what_decides(one: str, other: str, field: str) -> None:
+    assert parts()[one].part_class == parts()[other].part_class
+    assert getattr(parts()[one], field) != getattr(parts()[other], field)

@@ -136,7 +136,7 @@ FRONT: dict[str, Any] = {
 BLOWER: dict[str, Any] = {
     "kind": "part", "id": "blower", "invented": True, "class": "air-mover", "plug": "cem x1",
     "thickness": 1, "length_mm": 100, "height_mm": 68.9, "bracket": "low",
-    "power": {"slot_w": 5}, "cooling": "none",
+    "power": {"slot_w": 5, "aux_away": ["molex-4"]}, "cooling": "none",
 }  # fmt: skip
 
 HUNGRY = CARD | {"id": "hungry", "power": {"slot_w": 20, "aux": ["pcie-8"], "aux_w": 100}}
@@ -146,6 +146,7 @@ CASE: dict[str, Any] = {
     "bracket": "full", "card_length_mm": 300, "card_height_mm": 150, "airflow_lfm": 200,
     "bay_airflow_lfm": 100,
     "bays": {"3.5": 2},
+    "places": [{"id": "wall", "length_mm": 200, "height_mm": 120, "thickness": 1}],
 }  # fmt: skip
 
 SUPPLY: dict[str, Any] = {
@@ -240,6 +241,11 @@ def silent_bay(world: dict[str, dict[str, Any]]) -> None:
 def silent_start(world: dict[str, dict[str, Any]]) -> None:
     """Take out what the disk takes while it spins up."""
     del world["hard-disk"]["power"]["start_w"]
+
+
+def silent_away(world: dict[str, dict[str, Any]]) -> None:
+    """Take out whether the blower runs without a slot."""
+    del world["blower"]["power"]["aux_away"]
 
 
 def still_air(change: Change) -> Change:
@@ -341,6 +347,7 @@ TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
     ("wire", "wired_for", "CAB003", drop("wire", "wired_for"), {"part": "wire"}),
     ("wire", "plug", "CAB002", drop_cable, {"part": "wire"}),
     ("hard-disk", "bay", "FIT012", drop("hard-disk", "bay"), {"part": "hard-disk", "count": 3}),
+    ("blower", "power", "FIT018", silent_away, {"part": "blower"}),
     ("case", "sizes", "FIT013", drop("case", "sizes"), {"part": "card"}),
     ("case", "openings", "FIT005", drop("case", "openings"), {"part": "card"}),
     ("case", "bracket", "FIT008", drop("case", "bracket"), {"part": "card"}),

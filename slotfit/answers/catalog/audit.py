@@ -22,6 +22,7 @@ from slotfit.model.entity import Entity
 from slotfit.model.part import PartSpec
 from slotfit.model.spread import Spread, spreads
 from slotfit.model.units import unit_named
+from slotfit.solve.place import silent
 from slotfit.standards.source import Trust
 
 SCHEMA_VERSION = 1
@@ -102,8 +103,9 @@ class Things:
         return [one for one in self.entities.values() if one.kind == kind]
 
 
-def catalog_audited(catalog: Catalog, progress: Progress = lambda *_: None) -> AuditAnswer:
+def catalog_audited(catalog: Catalog, progress: Progress | None = None) -> AuditAnswer:
     """Everything there is to say of the catalog as a whole; mistakes in files are not raised."""
+    progress = progress or silent
     things = looked_at(catalog, progress)
     parts, boards = things.of("part"), things.of("board")
     chassis = things.of("chassis")

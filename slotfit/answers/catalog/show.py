@@ -215,7 +215,7 @@ def wired(one: BoardReceptacle, ways: Ways) -> int | None:
 
 
 def about(one: BoardReceptacle, ways: Ways) -> str:
-    """`cem x16, 16 GT/s x16 from cpu0, 75 W`."""
+    """`cem x16, gen 4 x16 from cpu0, 75 W`."""
     texts = [f"{printed(one)}{one.form}" + (f" x{one.width}" if one.width else "")]
     if ways[one.id]:
         group = ways[one.id][0][0]
@@ -231,7 +231,7 @@ def about(one: BoardReceptacle, ways: Ways) -> str:
 
 
 def lanes_words(group: LaneGroup, one: BoardReceptacle, ways: Ways) -> str:
-    """`16 GT/s x8`, or the bus that its segments name."""
+    """`gen 4 x8`, or the bus that its segments name."""
     lanes = wired(one, ways)
     if lanes is None:
         return "lanes not known"

@@ -42,7 +42,7 @@ TITLES: dict[Sort, str] = {
     "mistake": "To mend",
     "implausible": "Unlikely",
     "unsourced": "Without a source",
-    "unknown": "Not known yet (no fault; answers that hang on it say so)",
+    "unknown": "Not known yet (no fault; answers that depend on it say so)",
 }
 
 
@@ -188,4 +188,4 @@ def summary(reports: Sequence[Report]) -> Iterator[str]:
     open_ = [f"{one.id} ({count})" for one, count in unknown if count]
     if open_:
         yield from hung("", f"Not known yet, with how many facts: {', '.join(open_)}.")
-        yield "What hangs on them: slotfit catalog lint ID"
+        yield "What depends on them: slotfit catalog lint ID"

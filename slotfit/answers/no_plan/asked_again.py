@@ -200,9 +200,15 @@ def is_less(old: Problem, new: Problem) -> bool:
 
 
 def has_same_openings(old: Problem, new: Problem) -> bool:
-    """Whether receptacles offer what they did: that follows from boards and their processors."""
+    """
+    Whether receptacles offer what they did.
+
+    That follows from boards, their processors and the chassis' places.
+    """
     return all(
-        new.machine[one.id].board is one.board and new.machine[one.id].fitted == one.fitted
+        (now := new.machine[one.id]).board is one.board
+        and now.fitted == one.fitted
+        and now.receptacles == one.receptacles
         for one in old.machines
     )
 

@@ -119,7 +119,22 @@ def with_supply(problem: Problem, machine: str, supply: PowerSupply | None) -> P
 
 def with_chassis(problem: Problem, machine: str, chassis: Chassis | None) -> Problem:
     """In another chassis; None: nothing is known of it."""
-    return with_machine(problem, replace(problem.machine[machine], chassis=chassis))
+    old = problem.machine[machine]
+    new = replace(old, chassis=chassis)
+    if new.receptacles == old.receptacles:
+        return with_machine(problem, new)
+    return without_lost_places(problem, remounted(problem, new))
+
+
+def remounted(problem: Problem, machine: Machine) -> Problem:
+    """With one machine changed and what takes parts in it; wishes for what it lacks are dropped."""
+    kept = tuple(one for one in problem.receptacles if one.owner != machine.id)
+    own = tuple(
+        Receptacle(problem.receptacle_id(machine.id, one.id), machine.id, True, one)
+        for one in machine.receptacles
+    )
+    made = replace(with_machine(problem, machine), receptacles=(*kept, *own))
+    return replace(made, parts=tuple(known_only(made, part) for part in made.parts))
 
 
 def with_machine(problem: Problem, machine: Machine) -> Problem:
@@ -134,13 +149,7 @@ def with_board(problem: Problem, machine: str, board: Board) -> Problem:
     """On another board, all its processors fitted; wishes that name what it lacks are dropped."""
     old = problem.machine[machine]
     fitted = replace(old, entry=old.entry_on(board), board=board)
-    receptacles = tuple(
-        Receptacle(problem.receptacle_id(machine, one.id), machine, True, one)
-        for one in board.receptacles
-    )
-    kept = tuple(receptacle for receptacle in problem.receptacles if receptacle.owner != machine)
-    made = replace(with_machine(problem, fitted), receptacles=(*kept, *receptacles))
-    made = replace(made, parts=tuple(known_only(made, part) for part in made.parts))
+    made = remounted(problem, fitted)
     asked = made.sequence
     set_now = {
         group: way

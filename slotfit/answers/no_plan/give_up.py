@@ -188,7 +188,7 @@ def hanging(entry: Entry, plan: Plan | None) -> str:
     """`let hba hang on another processor than cpu0: on cpu1`."""
     found = [seat.upstream.processor for seat in seats_of(plan, entry) if seat.upstream.processor]
     now = f": on {listed(found)}" if found else ""
-    return f"let {named(entry)} hang on another processor than {entry[0].wish.near}{now}"
+    return f"let {named(entry)} be attached to another processor than {entry[0].wish.near}{now}"
 
 
 def machine(problem: Problem, entry: Entry) -> Iterator[Change]:
@@ -243,7 +243,7 @@ def fewer(entry: Entry, plan: Plan | None) -> str:
     """`accept that 2 of the 4 endpoints asked of scans stay dark`."""
     wished = entry[0].wish.endpoints or 0
     dark = sum(max(wished - seat.alive, 0) for seat in seats_of(plan, entry)) or "some"
-    return f"accept that {dark} of the {wished} endpoints asked of {named(entry)} stay dark"
+    return f"accept that {dark} of the {wished} endpoints asked of {named(entry)} are not detected"
 
 
 def guest(problem: Problem, entry: Entry) -> Iterator[Change]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from slotfit.answers.answer_word import AnswerWord
 from slotfit.model.plan import StageValue
 
 SCHEMA_VERSION = 2
@@ -37,7 +38,7 @@ class PlannedLink:
     mb_s: int
     """What it carries, one way; PCIe with packets of 256 bytes of data."""
     text: str
-    """`8 GT/s x8`, `dark`."""
+    """`gen 3 x8`, `dark`."""
     able_text: str
     to: tuple[str, ...]
     """The part's own receptacles that it leads to; none: it ends in the part."""
@@ -192,6 +193,8 @@ class Division:
 
     text: str
     """What the menu or the manual calls it, or who gets what."""
+    arrangement: str | None
+    """Its id in files, if it has one."""
     how: str
     """setting, presence, jumper or fixed."""
     step: Step
@@ -252,11 +255,11 @@ class PlannedReceptacle:
     lanes_known: bool
     """False: nobody has said that these lanes are there."""
     gets: str
-    """`16 GT/s x16`, `no lanes`."""
+    """`gen 4 x16`, `no lanes`."""
     item: str | None
     """What sits in it."""
     state: str
-    """taken | free | covered | blocked | dark | unpowered | not known"""
+    """taken | free | covered | blocked | no lanes | unpowered | not known"""
     why: str
     """The reason for the state, as a clause; empty if there is nothing to say."""
     power_w: float | None
@@ -514,10 +517,12 @@ class LeftOver:
 class PlaceVerdict:
     """How far the answer is proven."""
 
+    word: AnswerWord
+    """yes | yes, if (it rests on something not known) | no | out of time."""
     status: str
     """proven, unproven, impossible or unknown."""
     headline: str
-    """The answer in a sentence, without its full stop."""
+    """The answer in a sentence that begins with the word, without its full stop."""
     seconds: float
 
 
@@ -551,6 +556,8 @@ class PlaceToDo:
     minds: tuple[Mind, ...] = ()
     """What descriptions of the parts say that whoever fits them has to know."""
     cautions: tuple[str, ...] = ()
+    cautions_in_short: tuple[str, ...] = ()
+    """The same in a few words each."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -184,7 +184,7 @@ def is_taken(reason: Objection) -> bool:
 def all_taken(best: Mapping[str, Sequence[Objection]]) -> str:
     """`slot1 (nic) and slot3 (hba) are taken`; many are not named; what stands there besides."""
     if len(best) > FEW:
-        text = f"all {len(best)} receptacles that it could have are taken or covered"
+        text = f"no suitable slot is free ({len(best)} checked)"
     else:
         held = {
             name: dict.fromkeys(who for one in found if is_taken(one) for who in one.blockers)
@@ -192,7 +192,7 @@ def all_taken(best: Mapping[str, Sequence[Objection]]) -> str:
         }
         named = [f"{one} ({', '.join(who)})" if who else one for one, who in held.items()]
         verb = "are" if len(best) > 1 else "is"
-        text = f"{listed(named)}, all that it could have, {verb} taken or covered"
+        text = f"no suitable slot is free: {listed(named)} {verb} taken or covered"
     besides = [{one.text for one in found if not is_taken(one)} for found in best.values()]
     common = sorted(set.intersection(*besides))
     return text + (f", and besides, {common[0]}" if common else "")

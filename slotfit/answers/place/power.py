@@ -19,6 +19,7 @@ from slotfit.model.watts import (
     most_w,
 )
 from slotfit.model.words import AuxPlug
+from slotfit.rule import seated
 from slotfit.standards.forms import POWER_SOCKETS
 
 POWERED_BY_OTHERS = ("cable", "air-mover", "adapter", "riser")
@@ -29,8 +30,8 @@ HOURS = 8766
 
 
 def parts_in(problem: Problem, plan: Plan, machine: Machine) -> list[Part]:
-    """The parts that a plan has in a machine."""
-    return [problem.part[seat.part] for seat in plan.seats if seat.upstream.machine == machine.id]
+    """The parts that a plan has in a machine, as they are fed where they sit."""
+    return [seated(problem, seat) for seat in plan.seats if seat.upstream.machine == machine.id]
 
 
 def power_budget(problem: Problem, plan: Plan, machine: Machine) -> PowerBudget:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, replace
 
+from slotfit.answers.answer_word import AnswerWord, on_condition
+from slotfit.answers.answer_word import answered as answer_in_words
 from slotfit.answers.check.against import Objection, told_once
 from slotfit.answers.check.answer import RuleReason
 from slotfit.answers.check.check import rule_reason
@@ -157,7 +159,9 @@ def answered(
 ) -> WhyAnswer:
     """The answer, with its headline."""
     where = short_name(asked.problem.receptacle[asked.receptacle])
-    verdict = WhyVerdict(status, headline(asked.part, where, status, more, plan.parts))
+    word = on_condition(WORDS[status], facts=bool(plan.rests_on))
+    said = headline(asked.part, where, status, more, plan.parts)
+    verdict = WhyVerdict(word, status, answer_in_words(word, said, len(plan.rests_on)))
     return WhyAnswer(SCHEMA_VERSION, asked.problem.id, asked.part, where, verdict, plan, more)
 
 
@@ -181,14 +185,24 @@ def headline(
     )
 
 
+WORDS: dict[str, AnswerWord] = {
+    "there": "yes",
+    "costs": "yes",
+    "as-good": "yes",
+    "forbidden": "no",
+    "crowds-out": "no",
+    "no-plan": "no",
+    "out-of-time": "out of time",
+}
+
 HEADLINES = {
-    "there": "It is there: the best plan puts {item} into {where}.",
+    "there": "the best plan puts {item} into {where}.",
     "forbidden": "{item} cannot be in {where}.",
-    "crowds-out": "With {item} in {where} there is no place for {left}.",
+    "crowds-out": "with {item} in {where} there is no place for {left}.",
     "as-good": "{item} could be in {where} just as well: no preference speaks against it. Of equal "
     "plans always the same one is taken; write a pin if you prefer this one.",
-    "no-plan": "There is no plan to begin with; `slotfit place` says why.",
-    "out-of-time": "Time ran out before this could be told; give it more --seconds.",
+    "no-plan": "there is no plan to begin with; `slotfit place` says why.",
+    "out-of-time": "this could not be told; give it more --seconds.",
 }
 """How it comes out -> the answer in a sentence or two."""
 
