@@ -38,7 +38,7 @@ def lost(answer: Placed, plan: Plan, way: int) -> tuple[int, int]:
 
 def flowing() -> list[tuple[Placed, Plan]]:
     """Builds with a plan."""
-    answers = [placed(theme, n) for theme, n in product(THEMES, range(OF_EACH_THEME))]
+    answers = [placed(theme, n) for theme, n in product(THEMES, range(OF_EACH_THEME + 3))]
     return [(answer, answer.plan) for answer in answers if answer.plan]
 
 
