@@ -218,7 +218,7 @@ def headroom() -> HeadroomAnswer:
                         "drive",
                         24,
                         10,
-                        "all 10 receptacles that it could have are taken or covered",
+                        "no suitable slot is free (10 checked)",
                     ),
                     seats=seats,
                     drives=10,
