@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any, Literal
 
+from slotfit.answers.catalog.add import AddAnswer, add_text
+from slotfit.answers.catalog.add import catalog_added as add
 from slotfit.answers.catalog.answer import (
     CatalogQuery,
     LintAnswer,
@@ -19,9 +21,11 @@ from slotfit.answers.catalog.answer import (
 from slotfit.answers.catalog.answer import catalog_linted as lint
 from slotfit.answers.catalog.answer import catalog_listed as listed
 from slotfit.answers.catalog.answer import catalog_shown as show
+from slotfit.answers.catalog.audit import AuditAnswer
+from slotfit.answers.catalog.audit import catalog_audited as audit
 from slotfit.answers.catalog.schema import schema_text as schema
 from slotfit.answers.catalog.starting_file import starting_text as new
-from slotfit.answers.catalog.text import lint_text, list_text
+from slotfit.answers.catalog.text import audit_text, lint_text, list_text
 from slotfit.answers.check.answer import CarriersAnswer, CheckAnswer
 from slotfit.answers.check.asked import carriers, check
 from slotfit.answers.check.machine_asked import MachineOptions
@@ -72,6 +76,8 @@ __all__ = [
     "InputError",
     "MachineOptions",
     "Shop",
+    "add",
+    "audit",
     "carriers",
     "catalog",
     "check",
@@ -103,6 +109,8 @@ __all__ = [
 ]
 
 TEXTS: Mapping[type, Callable[[Any], str]] = {
+    AddAnswer: add_text,
+    AuditAnswer: audit_text,
     CarriersAnswer: carriers_text,
     CheckAnswer: check_text,
     CompareAnswer: compare_text,

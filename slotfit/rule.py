@@ -1,7 +1,7 @@
 """What a rule is."""
 
-from collections.abc import Callable, Hashable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal, assert_never
 
 from slotfit.model.board import Arrangement
@@ -12,6 +12,7 @@ from slotfit.model.part import PartSpec
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from slotfit.model.reason import Cited, Doubt, Look, No, Verdict, Wording, plain
 from slotfit.model.seat import Seat, Seating, Trained, Upstream
+from slotfit.model.spread import at_typical
 from slotfit.model.words import Scope
 from slotfit.standards.forms import plug_fits
 
@@ -88,13 +89,25 @@ def named(entity: Any) -> tuple[str, Entity | None]:
     return (entity.id, entity) if entity else ("", None)
 
 
+def fed(part: Part, receptacle: Receptacle) -> Part:
+    """The part as it is fed there: away from slots by its plugs alone."""
+    spec = part.spec.fed_at(receptacle.spec.form)
+    return part if spec is part.spec else replace(part, spec=spec)
+
+
+def seated(problem: Problem, seat: Seat) -> Part:
+    """The part of a seat as it is fed there."""
+    return fed(problem.part[seat.part], problem.receptacle[seat.receptacle])
+
+
 def trial_of(problem: Problem, seat: Seat) -> Trial:
     """What the rules were asked when the seat was made."""
+    receptacle = problem.receptacle[seat.receptacle]
     return Trial(
         problem,
         problem.machine[seat.upstream.machine],
-        problem.part[seat.part],
-        problem.receptacle[seat.receptacle],
+        fed(problem.part[seat.part], receptacle),
+        receptacle,
         seat.upstream,
         seat.links,
         seat.arrangements,
@@ -147,6 +160,8 @@ def air_over(
     `in_bay`: a cable leads from there to a drive bay, over which the chassis has another figure.
     """
     machine = problem.machine[machine_id]
+    if receptacle.is_away:
+        return receptacle.spec.airflow_lfm
     if in_bay:
         return machine.chassis.bay_airflow_lfm if machine.chassis else None
     said = (
@@ -314,6 +329,22 @@ class SeatRule(Rule):
     """Judges one seat on its own: nothing, a no, or a doubt."""
 
     judge: Callable[[Trial], Iterator[Verdict]]
+    counts_all: bool = False
+    """Looks at parts that the seat has nothing to do with: adds up, or finds what settles it."""
+
+    def verdicts(self, trial: Trial) -> Iterator[Verdict]:
+        """The same, each no with whether only the worst of the part's class is refused."""
+        for one in self.judge(trial):
+            if isinstance(one, No) and not one.by_worst and one.spreads:
+                yield self.told_by_worst(trial, one)
+            else:
+                yield one
+
+    def told_by_worst(self, trial: Trial, no: No) -> No:
+        """The no, held against what the rule says of what is typical."""
+        part = replace(trial.part, spec=at_typical(trial.part.spec))
+        again = self.judge(replace(trial, part=part))
+        return replace(no, by_worst=not any(isinstance(one, No) for one in again))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -321,3 +352,22 @@ class PlanRule(Rule):
     """States what couples the seats of a plan, as clauses."""
 
     state: Callable[[Problem, Seating], Iterator[Clause]]
+
+    def clauses(self, problem: Problem, seating: Seating) -> Iterator[Clause]:
+        """The same, each with whether only the worst of a class is refused."""
+        stated = self.state(problem, seating)
+        if problem.typical is problem:
+            return stated
+        return self.told_by_worst(problem, seating, [*stated])
+
+    def told_by_worst(
+        self, problem: Problem, seating: Seating, stated: Sequence[Clause]
+    ) -> Iterator[Clause]:
+        """The clauses, held against those about what is typical."""
+        varies = {one.reason for one in stated if one.reason.spreads}
+        typical = self.state(problem.typical, seating) if varies else ()
+        still = {(one.reason.case, one.reason.names) for one in typical}
+        for clause in stated:
+            no = clause.reason
+            by_worst = no in varies and (no.case, no.names) not in still
+            yield replace(clause, reason=replace(no, by_worst=True)) if by_worst else clause

@@ -26,7 +26,15 @@ from slotfit.model.board import (
     Row,
 )
 from slotfit.model.build import DEFAULT_STAGES, BuildPart, Group
-from slotfit.model.machine import BuildMachine, Chassis, Measured, PowerSupply, Supplies
+from slotfit.model.machine import (
+    BuildMachine,
+    Chassis,
+    Measured,
+    Place,
+    PowerSupply,
+    RoomAt,
+    Supplies,
+)
 from slotfit.model.part import PartSpec, Plug, Power
 from slotfit.model.ports import End, Port
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
@@ -239,7 +247,12 @@ def socket(table: Table, number: int, source: str) -> None:
     over = (table.pick(*table.receptacles).id,) if table.is_about("air") else ()
     watts = table.pick(7, 9)
     here = BoardReceptacle(
-        id=f"m2-{number}", form="m2-m", drive_lengths=lengths, power_w=watts, under=over
+        id=f"m2-{number}",
+        form="m2-m",
+        drive_lengths=lengths,
+        power_w=watts,
+        under=over,
+        above_mm=table.aside.pick(None, 6, 12),
     )
     table.receptacles.append(here)
     if table.chance(20, "storage", "presence", "air") or table.is_about("moments"):
@@ -384,10 +397,48 @@ def sockets_of(table: Table) -> tuple[Processor, ...]:
     """Two sockets; only where that is the theme do manuals tell classes apart."""
     takes = CLASSES if table.is_about("fitted") else ()
     needed = table.pick(True, False, None) if table.is_about("fitted") else None
+    around = beside_socket(table.aside)
     return (
-        Processor(id="cpu0", takes=takes, must_be_filled=needed),
+        Processor(id="cpu0", takes=takes, must_be_filled=needed, **around),
         Processor(id="cpu1", takes=takes),
     )
+
+
+def beside_socket(table: Table) -> Facts:
+    """What a board's file says of the place around a processor's socket."""
+    if not table.is_about("room", "processors"):
+        return {}
+    types, order = table.pick(None, ("ddr4-rdimm",)), table.pick(None, ("a", "b"), (("a", "b"),))
+    return {
+        "memory": {"types": types, "order": order},
+        "slots_at_mm": table.pick(None, 60, 60, 90),
+        "memory_at_mm": table.pick(None, 40, 70),
+    }
+
+
+def on_socket(table: Table) -> Facts:
+    """Cooler and memory of a processor, in some machines."""
+    if not table.is_about("room", "processors") or not table.chance(40):
+        return {}
+    cooler: Facts = {
+        "height_mm": table.pick(None, 120, 160),
+        "to_slots_mm": table.pick(None, 65, 65),
+        "to_memory_mm": table.pick(None, None, 60),
+        "clear_mm": table.pick(None, 40, 100),
+    }
+    modules: Facts = {
+        "type": table.pick(None, None, "ddr4-rdimm", "ddr4-udimm"),
+        "height_mm": table.pick(None, 31, 44),
+    }
+    modules |= table.pick({"count": 2}, {"count": 1}, {"in": ("a",)}, {"in": ("b",)}, {})
+    told = {"cpu0": modules} | table.pick({}, {"cpu1": {"count": table.pick(0, 2)}})
+    return {"coolers": {"cpu0": cooler}} | table.pick({}, {"memory": told})
+
+
+def in_machine(table: Table, entry: BuildMachine) -> BuildMachine:
+    """The same machine with coolers and memory."""
+    said = {name: getattr(entry, name) for name in entry.model_fields_set}
+    return BuildMachine.model_validate({**said, **on_socket(table)})
 
 
 def kept(table: Table) -> tuple[str, ...] | None:
@@ -406,6 +457,29 @@ def in_sockets(table: Table, *, absent: bool) -> Any:
     return {socket: table.pick(*CLASSES) for socket in sockets}
 
 
+def cages(table: Table) -> tuple[RoomAt, ...]:
+    """What stands in line with some openings."""
+    if not table.chance(15, "room", "air", "thickness"):
+        return ()
+    at = table.pick((0,), (1,), (0, 1), (1, 2))
+    length, height = table.pick(170, 200, 340, None), table.pick(70, 112, None)
+    return (RoomAt(at=at, length_mm=length, height_mm=height),)
+
+
+def walls(table: Table) -> tuple[Place, ...]:
+    """Where what needs no slot can be screwed."""
+    if not table.is_about("opening", "doubt") or not table.chance(60):
+        return ()
+    place = Place(
+        id="wall",
+        length_mm=table.pick(160, 320, 320, None),
+        height_mm=table.pick(120, 120, None),
+        thickness=table.pick(1, 2, 2, None),
+        airflow_lfm=table.pick(None, 0, 200),
+    )
+    return (place,)
+
+
 def machine(table: Table, name: str) -> Machine:
     """The board in its chassis, with its supply."""
     absent = table.chance(10, "processors")
@@ -418,6 +492,9 @@ def machine(table: Table, name: str) -> Machine:
         card_height_mm=120,
         airflow_lfm=table.pick(0, 100, None) if table.chance(15, "air", "unknown") else 300,
         bays={"3.5": table.pick(0, 1, 1), "2.5": table.pick(0, 1)},
+        room_at=cages(table.aside),
+        cooler_height_mm=table.aside.pick(None, 130, 165, 165),
+        places=walls(table.aside),
     )
     scarce = table.is_about("supply")
     plenty = 5 if table.mild else 1
@@ -444,15 +521,18 @@ def machine(table: Table, name: str) -> Machine:
         {"id": f"supply-{name}", "watts": watts, "plugs": plugs, "carries_3v3": live}
     )
     return Machine(
-        BuildMachine(
-            id=name,
-            board="board",
-            processors=in_sockets(table, absent=absent),
-            firmware=table.pick(None, "1.9", "1.10") if table.is_about("fitted") else None,
-            keeps=kept(table),
-            base_w=None if table.is_about("unknown") and table.chance(30) else 60,
-            inlet_c=table.pick(None, 30, 45) if table.is_about("air") else None,
-            supply_limit_percent=table.pick(80, 100) if scarce else 100,
+        in_machine(
+            table.aside,
+            BuildMachine(
+                id=name,
+                board="board",
+                processors=in_sockets(table, absent=absent),
+                firmware=table.pick(None, "1.9", "1.10") if table.is_about("fitted") else None,
+                keeps=kept(table),
+                base_w=None if table.is_about("unknown") and table.chance(30) else 60,
+                inlet_c=table.pick(None, 30, 45) if table.is_about("air") else None,
+                supply_limit_percent=table.pick(80, 100) if scarce else 100,
+            ),
         ),
         board(table, f"board-{name}"),
         None if table.is_about("unknown") and table.chance(20) else chassis,
@@ -560,7 +640,12 @@ def hungry_card(table: Table, name: str) -> PartSpec:
 
 def power_only(table: Table, name: str) -> PartSpec:
     """A card that takes power and room, no lanes."""
-    return card(table, name, links=(), plug={"form": "cem", "width": 4}, min_lanes=None)
+    made = card(table, name, links=(), plug={"form": "cem", "width": 4}, min_lanes=None)
+    plugs = away(table.aside) if table.is_about("opening") else None
+    if made.power is None or plugs is None:
+        return made
+    power = made.power.model_copy(update={"aux_away": plugs})
+    return made.model_copy(update={"power": power})
 
 
 def loss(table: Table, most: int = 16) -> Facts:
@@ -702,9 +787,13 @@ def expander(table: Table, name: str) -> PartSpec:
     first, last = sas_ports(table, "d", 2)
     if table.aside.chance(90):
         last = {"id": "d1", "form": "sas", "bus": "sas", "lanes": 1, "generation": 3}
+    behind_bays = table.aside.chance(25)
+    if behind_bays:
+        last = {**last, "bay": table.aside.pick(None, "2.5", "2.5", "3.5")}
     return card(
         table,
         name,
+        **({"part_class": "backplane"} if behind_bays else {}),
         links=(),
         plug={"form": "cem", "width": 4},
         wiring="switch",
@@ -836,8 +925,13 @@ def bracket_only(table: Table, name: str) -> PartSpec:
         plug={"form": "opening"},
         thickness=table.pick(1, 1, 2),
         bracket=table.pick("full", "low", "both"),
-        power={"slot_w": 0},
+        power={"slot_w": 0, "aux_away": away(table.aside)},
     )
+
+
+def away(table: Table) -> tuple[str, ...] | None:
+    """Plugs of a part that is fed without a slot."""
+    return table.pick(None, (), ("pcie-8",), ("pcie-8",), ("pcie-6",))
 
 
 def nvme(table: Table, name: str) -> PartSpec:
@@ -852,6 +946,7 @@ def nvme(table: Table, name: str) -> PartSpec:
         power={"slot_w": table.pick(5, 8)},
         **loss(table, 9),
         demand=table.pick(None, {"in_gb_s": 1, "out_gb_s": 3}),
+        component_mm=table.aside.pick(None, 2, 9) if table.is_about("air") else None,
         **asking(table),
     )
 
@@ -968,7 +1063,7 @@ PARTS: dict[str, tuple[Maker, ...]] = {
     "unknown": (riser, card, carrier, nvme, two_endpoints),
     "adapter": (slot_adapter, card, nvme, riser),
     "cabled": (bay_cable, bay_drive, bay_drive, card),
-    "opening": (bracket_only, card, bracket_only, card),
+    "opening": (bracket_only, power_only, card, card),
     "loop": (looped_adapter, straight_cable, breakout, disk),
     "wide": (host_adapter, wide_expander, straight_cable, straight_cable),
     "leads": (plugged_card, lead, plugged_card, lead),
@@ -1105,7 +1200,7 @@ def build(table: Table, machine_count: int) -> Problem:
     receptacles = [
         Receptacle(name_of(machine_count, machine, receptacle.id), machine.id, True, receptacle)
         for machine in machines
-        for receptacle in machine.board.receptacles
+        for receptacle in machine.receptacles
     ]
     names = [receptacle.id for receptacle in receptacles]
     parts: list[Part] = []

@@ -38,7 +38,7 @@ CALLS = {
     "sheet": {"sheet": "sheet_of"},
     "catalog": {
         "listed": "catalog_listed", "show": "catalog_shown", "lint": "catalog_linted",
-        "schema": "schema_text",
+        "schema": "schema_text", "audit": "catalog_audited", "add": "catalog_added",
     },
     "new": {"new": "starting_text"},
 }  # fmt: skip

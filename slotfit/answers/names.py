@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Literal
 
+from slotfit.answers.answer_word import AnswerWord, answered, on_condition
 from slotfit.hardware.flow import FLOWS
 from slotfit.listing import listed
 from slotfit.model.plan import Plan, Status
 from slotfit.rule import gets
-from slotfit.standards import pcie
 from slotfit.standards.forms import FORMS, POWER_SOCKETS
 
 if TYPE_CHECKING:
@@ -48,12 +48,12 @@ def watts(value: float | None) -> str:
 
 
 def speed_text(generation: int | None) -> str:
-    """`16 GT/s` of a PCIe generation; `? GT/s` if it is not known."""
-    return f"{pcie.gt_s(generation):g} GT/s" if generation else "? GT/s"
+    """`gen 4` of PCIe; `gen ?` if it is not known."""
+    return f"gen {generation or '?'}"
 
 
 def link_text(bus: str, generation: int | None, lanes: int) -> str:
-    """`8 GT/s x8`; `? GT/s x8` if the generation is not known; `SAS-3 x4`."""
+    """`gen 3 x8`; `gen ? x8` if the generation is not known; `SAS-3 x4`."""
     if bus != "pcie":
         return f"{bus.upper()}-{generation or '?'}" + (f" x{lanes}" if lanes > 1 else "")
     return f"{speed_text(generation)} x{lanes}"
@@ -69,9 +69,9 @@ SHORT = "GB/s short (both ways added)"
 """What is missed, in and out together."""
 
 MARKS = (
-    ("!", "more is needed than its link carries"),
-    ("@", "on another processor than it should be"),
-    ("?", "rests on something unproven"),
+    ("!", "short of bandwidth"),
+    ("@", "at another processor than it should be"),
+    ("?", "not proven"),
 )
 
 
@@ -97,6 +97,15 @@ def flow_text(shared: SharedLink) -> str:
     return f"{gb_s(busier)} of {gb_s(shared.capacity_mb_s)} GB/s one way"
 
 
+def overload_text(shared: SharedLink) -> str:
+    """A shared link that loses bandwidth: what it needs, what it carries."""
+    busier = gb_s(max(shared.in_mb_s, shared.out_mb_s))
+    return (
+        f"uplink of {shared.name} overloaded: needs {busier}, carries "
+        f"{gb_s(shared.capacity_mb_s)} GB/s"
+    )
+
+
 def marks_of(seat: PlannedSeat) -> str:
     """`!`, `@`, `?`: see MARKS."""
     short = "!" if seat.short_mb_s or seat.shared_short_mb_s else ""
@@ -104,7 +113,7 @@ def marks_of(seat: PlannedSeat) -> str:
 
 
 def live_text(seat: PlannedSeat) -> str:
-    """Its links in short: `8 GT/s x8`, `4 of 4 live`; empty where it has none."""
+    """Its links in short: `gen 3 x8`, `4 of 4 live`; empty where it has none."""
     if len(seat.links) < 2:
         return seat.links[0].text if seat.links else ""
     alive = sum(link.trains.lanes > 0 for link in seat.links)
@@ -125,7 +134,7 @@ def health(seat: PlannedSeat) -> Health:
 
 
 def link_words(seat: PlannedSeat) -> str:
-    """`8 GT/s x8`, `16 GT/s x4+x4`, `power only`, `held, no lanes`."""
+    """`gen 3 x8`, `gen 4 x4+x4`, `power only`, `held, no lanes`."""
     if not seat.links:
         return "power only" if health(seat) == "power" else "held, no lanes"
     return links_words(seat.links)
@@ -147,16 +156,16 @@ def links_words(links: Sequence[PlannedLink]) -> str:
         for (bus, generation), lanes in alive.items()
     )
     lost = len(links) - sum(map(len, alive.values()))
-    return together + (f", {lost} of {len(links)} dark" if lost else "")
+    return together + (f", {lost} of {len(links)} not detected" if lost else "")
 
 
 def trained_text(seat: PlannedSeat) -> str:
-    """Its links in short: `8 GT/s x8`, `4 of 4 live`, `power only`."""
+    """Its links in short: `gen 3 x8`, `4 of 4 live`, `power only`."""
     return live_text(seat) or ("power only" if seat.part_class != "air-mover" else "on the card")
 
 
-def able_words(seat: PlannedSeat) -> str:
-    """What the part could do, where it does less: `could do 16 GT/s x16`, or `could do x16`."""
+def ability(seat: PlannedSeat) -> str:
+    """What the part could do, where it does less: `gen 4 x16`, or `x16`; else empty."""
     if any(not link.trains.lanes for link in seat.links) and len(seat.links) > 1:
         return ""  # what is said already: so many of them are dark
     found = dict.fromkeys(
@@ -164,7 +173,13 @@ def able_words(seat: PlannedSeat) -> str:
         for link in seat.links
         if link.why
     )
-    return f"could do {' and '.join(found)}" if found else ""
+    return " and ".join(found)
+
+
+def able_words(seat: PlannedSeat) -> str:
+    """`could do gen 4 x16`; empty where it does all it can."""
+    able = ability(seat)
+    return able and f"could do {able}"
 
 
 def class_words(part_class: str) -> str:
@@ -182,21 +197,26 @@ def cable_words(cable: PlannedCable) -> str:
 
 # --- headlines and settings -----------------------------------------------------------------------
 
-HEADLINES = {
-    Status.PROVEN: "Everything required is placed, and no better plan exists",
-    Status.UNPROVEN: "Everything required is placed; time ran out before it was proven best",
-    Status.IMPOSSIBLE: "No plan exists: the required parts do not all fit",
-    Status.UNKNOWN: "Time ran out before a plan was found; none is ruled out either",
+HEADLINES: dict[Status, tuple[AnswerWord, str]] = {
+    Status.PROVEN: ("yes", "every required part fits, no better plan exists"),
+    Status.UNPROVEN: (
+        "out of time",
+        "every required part fits, but a better plan may exist; --seconds gives it longer",
+    ),
+    Status.IMPOSSIBLE: ("no", "no plan exists, the required parts do not all fit"),
+    Status.UNKNOWN: ("out of time", "no plan was found, and none is ruled out either"),
 }
+
+
+def word_of(status: Status, plan: Plan | None) -> AnswerWord:
+    """The answer in a word: a plan that rests on something unproven is a yes, if."""
+    return on_condition(HEADLINES[status][0], facts=bool(plan and plan.facts))
 
 
 def headline(status: Status, plan: Plan | None) -> str:
     """The answer in one sentence, without its full stop."""
-    text = HEADLINES[status]
-    if status is Status.PROVEN and plan and plan.facts:
-        one = len(plan.facts) == 1
-        text += f"; it rests on {len(plan.facts)} fact{'' if one else 's'} nobody has proven"
-    return text
+    facts = len(plan.facts) if plan else 0
+    return answered(word_of(status, plan), HEADLINES[status][1], facts)
 
 
 def setting_text(way: Arrangement) -> str:
@@ -262,7 +282,7 @@ def bearer(problem: Problem, receptacle: Receptacle) -> str:
 
 
 def about(problem: Problem, receptacle: Receptacle) -> str:
-    """`x16 slot, wired x8, 16 GT/s, CPU1`: what is known of it."""
+    """`x16 slot, wired x8, gen 4, CPU1`: what is known of it."""
     spec = receptacle.spec
     form = FORMS[spec.form]
     said = form.title

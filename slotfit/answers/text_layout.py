@@ -1,33 +1,65 @@
-"""Lines for a terminal of 80 columns."""
+"""Lines for a terminal or a file, as wide as whoever reads them has room."""
 
 from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import fields, is_dataclass
 from json import dumps
 from typing import Any
 
-WIDTH = 80
-
 ONE_LINE = dict.fromkeys(map(ord, "\n\t"), " ")
 """For cells of a table: a name that a file gives may break a line."""
+
+NARROW = 70
+"""Below so many columns tables become cards."""
+
+LAST = 12
+"""The last column of a table is at least so wide."""
+
+
+WIDTH: ContextVar[int] = ContextVar("WIDTH", default=80)
+"""Columns."""
+
+
+@contextmanager
+def laid_out(width: int) -> Iterator[None]:
+    """Texts made inside are so wide."""
+    before = WIDTH.set(width)
+    try:
+        yield
+    finally:
+        WIDTH.reset(before)
+
+
+def wrapped(text: str, first: str = "", further: str = "", *, whole: bool = False) -> list[str]:
+    """A paragraph; `whole`: names and paths are not broken, to be copied."""
+    return textwrap.wrap(
+        text,
+        WIDTH.get(),
+        initial_indent=first,
+        subsequent_indent=further,
+        break_on_hyphens=False,
+        break_long_words=not whole,
+    )
 
 
 def heading(text: str) -> Iterator[str]:
     """A title with a blank line above it."""
     yield ""
-    yield from textwrap.wrap(text, WIDTH)
+    yield from wrapped(text)
 
 
 def fill(text: str, indent: str = "") -> list[str]:
     """A paragraph."""
-    return textwrap.wrap(text, WIDTH, initial_indent=indent, subsequent_indent=indent)
+    return wrapped(text, indent, indent)
 
 
 def bullet(text: str, hang: int = 4) -> list[str]:
     """A point of a list; its further lines hang below its words."""
-    return textwrap.wrap(text, WIDTH, initial_indent="  - ", subsequent_indent=" " * max(hang, 4))
+    return wrapped(text, "  - ", " " * max(hang, 4))
 
 
 def bulleted(title: str, texts: Iterable[str], hang: int = 4) -> Iterator[str]:
@@ -40,28 +72,33 @@ def bulleted(title: str, texts: Iterable[str], hang: int = 4) -> Iterator[str]:
 
 
 def columns(head: Sequence[str], rows: Sequence[Sequence[str]]) -> Iterator[str]:
-    """A table with its last column wrapped to the width of the terminal."""
-    widths = [max(len(row[i]) for row in (head, *rows)) for i in range(len(head) - 1)]
-    last = max(WIDTH - 2 - sum(widths) - 2 * len(widths), 12)
-    for row in (head, *rows):
-        cells = (cell.translate(ONE_LINE) for cell in row)
-        front = "  ".join(cell.ljust(width) for cell, width in zip(cells, widths, strict=False))
-        wrapped = textwrap.wrap(row[-1], last) or [""]
-        yield f"  {front}  {wrapped[0]}"
-        for more in wrapped[1:]:
-            yield " " * (len(front) + 4) + more
+    """A table, its last column wrapped; cards where there is no room for one."""
+    flat = [tuple(cell.translate(ONE_LINE) for cell in row) for row in rows]
+    widths = [max(len(row[i]) for row in (head, *flat)) for i in range(len(head) - 1)]
+    last = WIDTH.get() - 2 - sum(widths) - 2 * len(widths)
+    needed = max((len(row[-1]) for row in flat), default=0)
+    if flat and (WIDTH.get() < NARROW or last < min(LAST, needed)):
+        for row in flat:
+            yield from card(head, row)
+        return
+    for row in (tuple(head), *flat):
+        front = "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=False))
+        cell, *more = textwrap.wrap(row[-1], max(last, LAST), break_on_hyphens=False) or [""]
+        yield f"  {front}  {cell}"
+        yield from (" " * (len(front) + 4) + one for one in more)
+
+
+def card(head: Sequence[str], row: Sequence[str]) -> list[str]:
+    """One row of a table as a paragraph: what it is about, then each cell with its title."""
+    indent = " " * (len(row[0]) - len(row[0].lstrip()))
+    cells = zip(head[1:], row[1:], strict=True)
+    told = (f"{title} {cell}".strip() for title, cell in cells if cell not in ("", "-"))
+    return wrapped(f"{row[0].strip()}: {'; '.join(told)}", f"  {indent}", f"      {indent}")
 
 
 def hung(front: str, text: str) -> list[str]:
     """A paragraph behind `front`; names and paths stay whole, to be copied."""
-    return textwrap.wrap(
-        text,
-        WIDTH,
-        initial_indent=front,
-        subsequent_indent=" " * len(front),
-        break_on_hyphens=False,
-        break_long_words=False,
-    )
+    return wrapped(text, front, " " * len(front), whole=True)
 
 
 def as_json(view: object, **beside: object) -> str:

@@ -8,6 +8,8 @@ from typing import Annotated
 
 import typer
 
+from slotfit.answers.answer_word import EXIT
+from slotfit.answers.catalog.add import add_text, catalog_added
 from slotfit.answers.catalog.answer import (
     CatalogQuery,
     catalog_linted,
@@ -15,14 +17,15 @@ from slotfit.answers.catalog.answer import (
     catalog_shown,
     description,
 )
+from slotfit.answers.catalog.audit import catalog_audited
 from slotfit.answers.catalog.schema import ANSWERS, KINDS, schema_text
 from slotfit.answers.catalog.show import show_text
-from slotfit.answers.catalog.text import lint_text, list_text
+from slotfit.answers.catalog.text import audit_text, lint_text, list_text
 from slotfit.answers.check.machine_asked import MachineOptions, alone
 from slotfit.answers.text_layout import as_json
 from slotfit.cli.drawing import check_targets
 from slotfit.cli.options import AsJson, CatalogDirs, catalog_of
-from slotfit.cli.output import NO
+from slotfit.cli.progress import shown_progress
 from slotfit.draw.picture import bare, write_svg
 from slotfit.draw.slot_row import slot_row_svg
 from slotfit.errors import InputError, Mistake
@@ -53,6 +56,10 @@ Named = Annotated[
 Draw = Annotated[
     Path | None, typer.Option(help="Draw a board's slot row, nothing in it (.svg or .png).")
 ]
+Source = Annotated[
+    Path, typer.Argument(metavar="FILE|FOLDER", help="Folder, or tar.", show_default=False)
+]
+Replace = Annotated[bool, typer.Option("--replace", help="In the stead of one added before.")]
 KindNamed = Annotated[
     str, typer.Argument(metavar="KIND", help="part, board, chassis, power-supply or build.")
 ]
@@ -108,7 +115,7 @@ def print_list(query: CatalogQuery, catalog: CatalogDirs, json: bool) -> None:
     print(as_json(answer) if json else list_text(answer), end="")
     for fault in answer.not_listed:
         print(fault, file=sys.stderr)
-    raise typer.Exit(0 if answer.entries else NO)
+    raise typer.Exit(0 if answer.entries else EXIT["no"])
 
 
 @catalog.command()
@@ -147,7 +154,31 @@ def lint(files: Named = None, catalog: CatalogDirs = None, json: AsJson = False)
     """
     answer = catalog_linted(catalog_of(catalog), files or [])
     print(as_json(answer) if json else lint_text(answer), end="")
-    raise typer.Exit(0 if answer.is_clean else NO)
+    raise typer.Exit(0 if answer.is_clean else EXIT["no"])
+
+
+@catalog.command()
+def audit(catalog: CatalogDirs = None, json: AsJson = False) -> None:
+    """
+    Look at the catalog as a whole: what figures rest on, and what of it is of no use.
+
+    It takes a minute or two. Example: slotfit catalog audit --catalog my-parts
+    """
+    with shown_progress() as show:
+        answer = catalog_audited(catalog_of(catalog), show)
+    print(as_json(answer) if json else audit_text(answer), end="")
+    raise typer.Exit(0 if answer.is_clean else EXIT["no"])
+
+
+@catalog.command()
+def add(source: Source, replace: Replace = False, json: AsJson = False) -> None:
+    """
+    Add a catalog that somebody shares: a folder or a tar with a file MANIFEST.
+
+    Example: slotfit catalog add shared-parts.tar.gz
+    """
+    answer = catalog_added(source, replace)
+    print(as_json(answer) if json else add_text(answer), end="")
 
 
 @catalog.command()

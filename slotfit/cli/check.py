@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import typer
 
+from slotfit.answers.answer_word import EXIT
 from slotfit.answers.check.asked import carriers as carriers_by_slot
 from slotfit.answers.check.asked import check as check_part
 from slotfit.answers.check.text import carriers_text, check_text
 from slotfit.answers.text_layout import as_json
 from slotfit.cli.options import (
+    All,
     AsJson,
     Board,
     CatalogDirs,
@@ -23,7 +25,6 @@ from slotfit.cli.options import (
     catalog_of,
     file_of,
 )
-from slotfit.cli.output import NO
 
 
 def check(
@@ -35,6 +36,7 @@ def check(
     chassis: InChassis = None,
     power_supply: Supply = None,
     processors: Processors = None,
+    all_: All = False,
     catalog: CatalogDirs = None,
     json: AsJson = False,
 ) -> None:
@@ -46,8 +48,8 @@ def check(
     known = catalog_of(catalog, file_of(board))
     there = around(chassis, power_supply, processors, machine)
     answer = check_part(part, board, known, there, with_ or (), slot)
-    print(as_json(answer) if json else check_text(answer), end="")
-    raise typer.Exit(0 if answer.good else NO)
+    print(as_json(answer) if json else check_text(answer, every=all_), end="")
+    raise typer.Exit(EXIT[answer.verdict.word])
 
 
 def carriers(
@@ -58,6 +60,7 @@ def carriers(
     chassis: InChassis = None,
     power_supply: Supply = None,
     processors: Processors = None,
+    all_: All = False,
     catalog: CatalogDirs = None,
     json: AsJson = False,
 ) -> None:
@@ -69,5 +72,5 @@ def carriers(
     known = catalog_of(catalog, file_of(board))
     there = around(chassis, power_supply, processors, machine)
     answer = carriers_by_slot(board, known, there, with_ or (), slot)
-    print(as_json(answer) if json else carriers_text(answer), end="")
-    raise typer.Exit(0 if answer.plan.slots else NO)
+    print(as_json(answer) if json else carriers_text(answer, every=all_), end="")
+    raise typer.Exit(EXIT[answer.verdict.word])

@@ -8,14 +8,14 @@ from typing import Annotated
 
 import typer
 
+from slotfit.answers.answer_word import EXIT
 from slotfit.answers.compare.answer import UNTRIED, CompareAnswer
 from slotfit.answers.compare.compare import BoardsWanted
 from slotfit.answers.compare.compare import compare as compare_boards
 from slotfit.answers.compare.text import as_csv, as_text
 from slotfit.answers.text_layout import as_json
 from slotfit.cli.drawing import check_targets
-from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, catalog_of
-from slotfit.cli.output import BAD_INPUT, NO, OUT_OF_TIME
+from slotfit.cli.options import All, AsJson, BuildFile, CatalogDirs, catalog_of
 from slotfit.cli.progress import shown_progress
 from slotfit.cli.workers import told_of_ctrl_c, workers
 from slotfit.draw.boards import boards_svg
@@ -43,10 +43,15 @@ def check_files(draw: Path | None, output: Path | None, csv: Path | None) -> Non
 
 
 def show(
-    answer: CompareAnswer, *, json: bool, draw: Path | None, output: Path | None, csv: Path | None
+    answer: CompareAnswer,
+    text: str,
+    *,
+    draw: Path | None,
+    output: Path | None,
+    csv: Path | None,
 ) -> None:
     """Print it, and write what was asked for; boards that could not be tried are said aloud."""
-    print(as_json(answer) if json else as_text(answer), end="")
+    print(text, end="")
     for board in answer.plan.boards:
         if board.tried.mistake not in ("", UNTRIED):
             said = f"{board.tried.name} could not be tried:\n{board.tried.mistake}"
@@ -57,15 +62,6 @@ def show(
         write_svg(boards_svg(answer, answer.plan.boards), draw)
     if output:
         write_file(output, as_page(answer))
-
-
-EXIT = {
-    "fits": 0,
-    "none-fits": NO,
-    "unreadable": BAD_INPUT,
-    "out-of-time": OUT_OF_TIME,
-    "stopped": OUT_OF_TIME,
-}
 
 
 Boards = Annotated[
@@ -109,6 +105,7 @@ def compare(
     ] = None,
     csv: Annotated[Path | None, typer.Option(help="Write the table for a spreadsheet.")] = None,
     seconds: Seconds = 60.0,
+    all_: All = False,
     catalog: CatalogDirs = None,
     json: AsJson = False,
 ) -> None:
@@ -124,5 +121,6 @@ def compare(
         boards or (), seconds, every, own, chassis, machine, processors or (), futures, jobs
     )
     answer = boards_compared(problem, known, wanted)
-    show(answer, json=json, draw=draw, output=output, csv=csv)
-    raise typer.Exit(EXIT[answer.verdict.status])
+    text = as_json(answer) if json else as_text(answer, every=all_)
+    show(answer, text, draw=draw, output=output, csv=csv)
+    raise typer.Exit(EXIT[answer.verdict.word])

@@ -9,12 +9,12 @@ from typing import Annotated, NoReturn
 
 import typer
 
+from slotfit.answers.answer_word import EXIT
 from slotfit.answers.no_plan.shop import Shop
 from slotfit.answers.place.of_plan import place
 from slotfit.answers.sequence.plan import sequence
 from slotfit.cli.drawing import What, check_targets
 from slotfit.cli.options import BuildFile, CatalogDirs, Seconds, catalog_of
-from slotfit.cli.place import EXIT
 from slotfit.cli.progress import shown_progress
 from slotfit.draw.picture import topology_svg, write_svg, write_topology
 from slotfit.draw.slot_row import slot_row_svg
@@ -23,7 +23,6 @@ from slotfit.draw.windows import windows_svg
 from slotfit.errors import InputError
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog
-from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
 
 
@@ -91,7 +90,7 @@ def draw(
         write_topology(answer, output)
     else:
         print(topology_svg(topology(answer)))
-    code = EXIT[Status(answer.verdict.status)]
+    code = EXIT[answer.verdict.word]
     if code:
         print(f"{answer.verdict.headline}.", file=sys.stderr)
     raise typer.Exit(code)
@@ -115,4 +114,4 @@ def windows(problem: Problem, catalog: Catalog, seconds: float, output: Path | N
         print(error, file=sys.stderr)
     else:
         write_or_print(drawing, output)
-    raise typer.Exit(EXIT[Status(answer.verdict.status)])
+    raise typer.Exit(EXIT[answer.verdict.word])

@@ -7,17 +7,15 @@ from typing import Annotated
 
 import typer
 
+from slotfit.answers.answer_word import EXIT
 from slotfit.answers.headroom.headroom import AdditionsWanted
 from slotfit.answers.headroom.headroom import headroom as what_room_is_left
 from slotfit.answers.headroom.text import as_text
 from slotfit.answers.text_layout import as_json
 from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, catalog_of
-from slotfit.cli.output import NO, OUT_OF_TIME
-from slotfit.cli.place import EXIT
 from slotfit.cli.progress import shown_progress
 from slotfit.cli.workers import told_of_ctrl_c
 from slotfit.load.build_file import load_build
-from slotfit.model.plan import Status
 from slotfit.solve.engine import Stop
 
 Expect = Annotated[
@@ -50,10 +48,4 @@ def headroom(
     with shown_progress() as show, told_of_ctrl_c(stop):
         answer = what_room_is_left(problem, known, wanted, seconds, show, stop)
     print(as_json(answer) if json else as_text(answer), end="")
-    status, rooms = Status(answer.verdict.status), answer.plan.rooms
-    if status in (Status.IMPOSSIBLE, Status.UNKNOWN):
-        raise typer.Exit(EXIT[status])
-    if answer.do.try_again or any(not room.counted for room in rooms):
-        raise typer.Exit(OUT_OF_TIME)
-    if (expect or futures) and any(room.fits < room.asked for room in rooms):
-        raise typer.Exit(NO)
+    raise typer.Exit(EXIT[answer.verdict.word])

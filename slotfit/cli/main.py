@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from importlib import import_module
+from shutil import get_terminal_size
 from typing import Annotated
 
 import typer
 
 from slotfit import __version__
-from slotfit.cli.output import BAD_INPUT, told_output
-from slotfit.errors import InputError
+from slotfit.answers.answer_word import EXIT
+from slotfit.answers.text_layout import laid_out
+from slotfit.cli.output import told_output
+from slotfit.errors import InputError, Mistake
+from slotfit.load.words import close_to
 
 VERBS = {
     "place": "place",
@@ -30,6 +34,10 @@ VERBS = {
     "new": "new",
 }
 """Verb -> the module in `slotfit/cli/` that has it, read when it is asked; the help's order."""
+
+
+NARROWEST, WIDEST = 40, 120
+"""Columns that texts are laid out for: a longer line is hard to follow."""
 
 
 def show_version(asked: bool) -> None:
@@ -86,11 +94,25 @@ def run() -> None:
     """Run what was typed; what is wrong with it is told in words."""
     asked = [verb for verb in VERBS if verb in sys.argv[1:2]]
     try:
-        with told_output():
+        known_command(sys.argv[1:2])
+        with told_output(), laid_out(columns_there()):
             begin(app_with(asked or VERBS, first=not asked))
     except InputError as error:
         print(error, file=sys.stderr)
-        sys.exit(BAD_INPUT)
+        sys.exit(EXIT["bad input"])
+
+
+def known_command(typed: Sequence[str]) -> None:
+    """Raises InputError for a first word that is neither a command nor an option."""
+    for word in typed:
+        if word not in VERBS and not word.startswith("-"):
+            text = f"there is no such command{close_to(word, VERBS)} (slotfit --help lists them)"
+            raise InputError([Mistake(word, "", text)])
+
+
+def columns_there() -> int:
+    """The terminal's columns, or what COLUMNS says; 80 where the output is read by no terminal."""
+    return min(max(get_terminal_size((80, 24)).columns, NARROWEST), WIDEST)
 
 
 def begin(app: typer.Typer) -> None:

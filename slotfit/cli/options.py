@@ -18,6 +18,7 @@ CatalogDirs = Annotated[
     typer.Option("--catalog", help="A folder with more descriptions; may be given again."),
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for programs instead of text.")]
+All = Annotated[bool, typer.Option("--all", help="Say everything that is known of the answer.")]
 Seconds = Annotated[
     float, typer.Option(help="Stop solving after so many seconds and show the best so far.", min=0)
 ]

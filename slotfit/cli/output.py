@@ -13,9 +13,6 @@ from typing import TextIO
 
 from slotfit.errors import SHOWN, InputError, Mistake
 
-NO = 1
-BAD_INPUT = 2
-OUT_OF_TIME = 3
 UNREAD = 141
 """128 and the number of SIGPIPE, which ends most programs there: no answer, as it was not read."""
 

@@ -8,18 +8,18 @@ from typing import Annotated
 
 import typer
 
+from slotfit.answers.answer_word import EXIT
 from slotfit.answers.no_plan.answer import ChoicesAnswer, NoPlanAnswer
 from slotfit.answers.no_plan.choices import choices
 from slotfit.answers.no_plan.explain import explain, no_plan_answer
 from slotfit.answers.no_plan.shop import Shop
-from slotfit.answers.no_plan.text import choices_text, no_plan_text
+from slotfit.answers.no_plan.text import choices_lines, no_plan_text
 from slotfit.answers.place.of_plan import place as place_answer
 from slotfit.answers.place.plan import best_plan, preferring
 from slotfit.answers.place.text import as_text
 from slotfit.answers.text_layout import as_json
 from slotfit.cli.drawing import check_targets
-from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, Seconds, catalog_of
-from slotfit.cli.output import NO, OUT_OF_TIME
+from slotfit.cli.options import All, AsJson, BuildFile, CatalogDirs, Seconds, catalog_of
 from slotfit.cli.progress import shown_progress
 from slotfit.draw.picture import write_topology
 from slotfit.errors import InputError, Mistake
@@ -27,13 +27,6 @@ from slotfit.load.build_file import load_build
 from slotfit.load.words import close_to
 from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
-
-EXIT = {
-    Status.PROVEN: 0,
-    Status.UNPROVEN: OUT_OF_TIME,
-    Status.IMPOSSIBLE: NO,
-    Status.UNKNOWN: OUT_OF_TIME,
-}
 
 
 def known_parts(problem: Problem, names: Sequence[str]) -> None:
@@ -65,6 +58,7 @@ Elsewhere = Annotated[
 IfFalse = Annotated[
     bool, typer.Option("--if-false", help="Also show what changes if an unproven fact is false.")
 ]
+Reasons = Annotated[bool, typer.Option("--reasons", help="Also say why each part is where it is.")]
 Ways = Annotated[
     int, typer.Option(help="If nothing fits, work out so many ways out.", min=0, max=100)
 ]
@@ -77,6 +71,8 @@ def place(
     also: Also = 0,
     elsewhere: Elsewhere = None,
     if_false: IfFalse = False,
+    reasons: Reasons = False,
+    all_: All = False,
     ways: Ways = 4,
     seconds: Seconds = 60.0,
     catalog: CatalogDirs = None,
@@ -98,16 +94,21 @@ def place(
     answer = place_answer(problem, found=placed)
     left = max(seconds - placed.seconds, 0.0)  # for all that is said beside the plan
     beside: dict[str, NoPlanAnswer | ChoicesAnswer] = {}
+    no_plan: NoPlanAnswer | None = None
+    asked: list[str] = []
     if placed.status is Status.IMPOSSIBLE:
         with shown_progress() as progress:
-            told = no_plan_answer(explain(problem, Shop(found), left, ways, progress))
-        beside["explanation"], text = told, no_plan_text(answer, told)
+            no_plan = no_plan_answer(explain(problem, Shop(found), left, ways, progress))
+        beside["explanation"] = no_plan
     elif also or elsewhere or if_false:
         more = choices(placed, also, elsewhere or (), left, facts=if_false)
-        beside["choices"], text = more, as_text(answer) + choices_text(more)
+        beside["choices"], asked = more, [*choices_lines(more)]
+    if json:
+        print(as_json(answer, **beside), end="")
+    elif no_plan:
+        print(no_plan_text(answer, no_plan), end="")
     else:
-        text = as_text(answer)
-    print(as_json(answer, **beside) if json else text, end="")
+        print(as_text(answer, asked, reasons=reasons, every=all_), end="")
     for file in draw or []:
         write_topology(answer, file)
-    raise typer.Exit(EXIT[Status(answer.verdict.status)])
+    raise typer.Exit(EXIT[answer.verdict.word])

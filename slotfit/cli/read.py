@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from slotfit.answers.answer_word import EXIT
 from slotfit.answers.read.report import read as read_machine
 from slotfit.answers.read.report import read_text
 from slotfit.answers.text_layout import as_json
@@ -15,8 +16,6 @@ from slotfit.answers.verify.planned import planned, planned_machine
 from slotfit.answers.verify.verdict import verify as held_against
 from slotfit.answers.verify.verdict import verify_text
 from slotfit.cli.options import AsJson, CatalogDirs, Seconds, Sources, catalog_of
-from slotfit.cli.output import NO
-from slotfit.cli.place import EXIT
 from slotfit.model.plan import Status
 from slotfit.read.sources import collecting_script, machine_seen
 
@@ -93,8 +92,8 @@ def verify(
     status = Status(plan.verdict.status)
     if status in (Status.IMPOSSIBLE, Status.UNKNOWN):
         print(f"{plan.verdict.headline}: there is nothing to hold it against", file=sys.stderr)
-        raise typer.Exit(EXIT[status])
+        raise typer.Exit(EXIT[plan.verdict.word])
     expected = planned_machine(plan, str(build), machine)
     answer = held_against(expected, seen, "today's layout" if today else "the plan")
     print(as_json(answer) if json else verify_text(answer), end="")
-    raise typer.Exit(0 if answer.verdict.good else NO)
+    raise typer.Exit(EXIT[answer.verdict.word])

@@ -7,23 +7,20 @@ from typing import Annotated
 
 import typer
 
+from slotfit.answers.answer_word import EXIT
 from slotfit.answers.no_plan.shop import Shop
-from slotfit.answers.sequence.answer import PullFirstAnswer
 from slotfit.answers.sequence.plan import sequence as windows_to_plan
 from slotfit.answers.sequence.pull_first import pull_first as what_to_pull_first
 from slotfit.answers.sequence.text import as_text
 from slotfit.answers.text_layout import as_json
 from slotfit.cli.drawing import check_targets
 from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, Seconds, catalog_of
-from slotfit.cli.output import NO, OUT_OF_TIME
-from slotfit.cli.place import EXIT
 from slotfit.cli.progress import shown_progress
 from slotfit.draw.picture import write_svg
 from slotfit.draw.windows import windows_svg
 from slotfit.errors import InputError, Mistake
 from slotfit.files import write_file
 from slotfit.load.build_file import load_build
-from slotfit.model.plan import Status
 from slotfit.sheet.windows import as_page
 
 PullFirst = Annotated[
@@ -61,7 +58,7 @@ def sequence(
         with shown_progress() as progress:
             ranking = what_to_pull_first(problem, pull_first, seconds, progress)
         print(as_json(ranking) if json else as_text(ranking), end="")
-        raise typer.Exit(OUT_OF_TIME if not ranking.more.complete else 0 if helps(ranking) else NO)
+        raise typer.Exit(EXIT[ranking.verdict.word])
     with shown_progress() as progress:
         answer = windows_to_plan(problem, Shop(known), seconds, progress)
     print(as_json(answer) if json else as_text(answer), end="")
@@ -69,10 +66,4 @@ def sequence(
         write_svg(windows_svg(answer), draw)
     if answer.plan.stretches and page:
         write_file(page, as_page(answer))
-    raise typer.Exit(EXIT[Status(answer.verdict.status)])
-
-
-def helps(ranking: PullFirstAnswer) -> bool:
-    """Whether there is a way to have the part in."""
-    plan = ranking.plan
-    return bool(plan.goes_now or ranking.do.moves or any(pull.goes for pull in plan.pulls))
+    raise typer.Exit(EXIT[answer.verdict.word])

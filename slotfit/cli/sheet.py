@@ -9,16 +9,15 @@ from typing import Annotated
 
 import typer
 
+from slotfit.answers.answer_word import EXIT
 from slotfit.answers.compare.compare import BoardsWanted
 from slotfit.answers.no_plan.shop import Shop
 from slotfit.cli.compare import boards_compared
 from slotfit.cli.drawing import check_targets
 from slotfit.cli.options import BuildFile, CatalogDirs, Seconds, catalog_of
-from slotfit.cli.place import EXIT
 from slotfit.cli.progress import shown_progress
 from slotfit.files import write_file
 from slotfit.load.build_file import load_build
-from slotfit.model.plan import Status
 from slotfit.sheet.sheet import as_sheet
 from slotfit.sheet.sheet import sheet as sheet_of
 
@@ -65,7 +64,7 @@ def sheet(
     write_file(output, as_sheet(answer))
     if open_ and not webbrowser.open(output.resolve().as_uri()):
         print(f"no browser here; open {output} in one", file=sys.stderr)
-    code = EXIT[Status(answer.verdict.status)]
+    code = EXIT[answer.verdict.word]
     if code:
         print(f"{answer.verdict.headline}.", file=sys.stderr)
     raise typer.Exit(code)

@@ -6,11 +6,11 @@ from typing import Annotated
 
 import typer
 
+from slotfit.answers.answer_word import EXIT
 from slotfit.answers.text_layout import as_json
 from slotfit.answers.why.text import why_text
 from slotfit.answers.why.why import why as ask
 from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, Seconds, catalog_of
-from slotfit.cli.output import NO, OUT_OF_TIME
 from slotfit.cli.progress import shown_progress
 from slotfit.load.build_file import load_build
 
@@ -18,16 +18,6 @@ Part = Annotated[str, typer.Argument(help="A part of the build.", show_default=F
 Receptacle = Annotated[
     str, typer.Argument(help="Where it could be: a slot, or part/socket.", show_default=False)
 ]
-
-EXIT = {
-    "there": 0,
-    "costs": 0,
-    "as-good": 0,
-    "forbidden": NO,
-    "crowds-out": NO,
-    "no-plan": NO,
-    "out-of-time": OUT_OF_TIME,
-}
 
 
 def why(
@@ -47,4 +37,4 @@ def why(
     with shown_progress() as progress:
         answer = ask(problem, part, receptacle, seconds, progress)
     print(as_json(answer) if json else why_text(answer), end="")
-    raise typer.Exit(EXIT[answer.verdict.status])
+    raise typer.Exit(EXIT[answer.verdict.word])

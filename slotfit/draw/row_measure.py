@@ -79,7 +79,8 @@ LABEL_MM = 56.0
 FLAT_LABEL_MM = 36.0
 """Room for the slots' names behind the rear edge: beside the row, or below it."""
 AIR_MM = 2.8
-"""What a body leaves of its last pitch: the solder side of the next card (CEM 1.2)."""
+"""What a body leaves of its last pitch: the solder side of the next card (open drawing of card
+outlines)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -45,7 +45,7 @@ KEY: tuple[tuple[str, str, dict[str, object]], ...] = (
     ("power", "power contacts, in use", {"fill": svg.LINE, "stroke": svg.LINE}),
     (
         "below",
-        "card below its ability",
+        "card slower than it could be",
         {"fill": svg.CARD, "stroke": svg.WARN, "stroke_width": 1.5},
     ),
     ("empty", "empty slot", {"fill": "none", "stroke": svg.LINE, "stroke_dasharray": "3 2.5"}),

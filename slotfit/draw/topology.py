@@ -82,7 +82,7 @@ def topology(answer: PlaceAnswer) -> TopologyDrawing:
     font = {"fontname": "Helvetica", "fontcolor": INK.light}
     graph.attr("graph", rankdir="LR", **page)
     graph.attr("graph", fontsize="13", **font)
-    graph.attr("graph", label=legend_label(), labelloc="b", labeljust="l")
+    graph.attr("graph", label=legend_label(verdict_shown(answer)), labelloc="b", labeljust="l")
     graph.attr("node", shape="plain", fontsize="11", **font)
     graph.attr("edge", fontsize="10", color=INK.light, **font)
     graph.attr("edge", arrowhead="none", headport="w", tailport="e")
@@ -148,7 +148,7 @@ def in_column(layout: PlanLayout, machine: PlannedMachine) -> list[PlannedRecept
 
 
 def draw_hub(made: TopologyDrawing, machine: PlannedMachine, hub: tuple[str, str, str]) -> None:
-    """A hub and its shared link upwards."""
+    """A hub and its shared uplink."""
     id_, above, uplink = hub
     shared = ((one.machine, one.name) for one in made.answer.watch.shared)
     by_name = dict(zip(shared, made.answer.watch.shared, strict=True))
@@ -402,12 +402,18 @@ def cable_label(cable: PlannedCable) -> str:
     return table(rows, **ROUNDED, cellspacing="0")
 
 
-def legend_label() -> str:
-    """What the lines mean, in words."""
+def verdict_shown(answer: PlaceAnswer) -> str:
+    """The verdict where nothing is placed: a machine without a plan is not to look healthy."""
+    return "" if answer.plan.seats else answer.verdict.headline
+
+
+def legend_label(verdict: str) -> str:
+    """The verdict, if any, and what the lines mean, in words."""
     rows = [
+        *([small(f"{verdict}.", WARN)] if verdict else []),
         bold("Lines"),
         small("solid: trains at full ability; thicker means more lanes"),
-        small("dashed: below its ability", WARN),
+        small("dashed: slower than it could be", WARN),
         small("dotted: no lanes in use; double: a cable"),
         small("dashed box: empty receptacle"),
     ]

@@ -6,7 +6,8 @@ that a change does not touch stay the same objects, so it is by them that a seat
 
 So that nothing can be forgotten, the rules are asked about a problem that holds what the seat is
 known by and nothing else. A rule that looks further does not find it, in the first problem already;
-tests hold what it says there against what it says of the whole problem.
+tests hold what it says there against what it says of the whole problem. The few rules that count
+all parts say so, and are asked anew each time.
 """
 
 from __future__ import annotations
@@ -14,15 +15,14 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from operator import itemgetter
 
-from slotfit.engine.seats import Held, hold, judge
+from slotfit.engine.seats import Held, facts_in, hold, objections_in
 from slotfit.engine.upstream import Opening
-from slotfit.hardware.rails import m2_of
-from slotfit.model.part import PartSpec
 from slotfit.model.problem import Part, Problem, Receptacle
-from slotfit.model.reason import Verdict
-from slotfit.model.seat import Upstream
-from slotfit.rule import SeatRule, Trial, is_function
+from slotfit.model.reason import No, Verdict
+from slotfit.model.seat import Seat, Upstream
+from slotfit.rule import SeatRule, Trial, trial_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,13 +39,26 @@ class Around:
     """Name -> stands for what has that name."""
 
 
+Numbered = tuple[tuple[int, Verdict], ...]
+"""Verdicts, each with its rule's number."""
+
+
+@dataclass(frozen=True, slots=True)
+class Remembered:
+    """What the rules that look at one seat alone said of it."""
+
+    verdicts: Numbered
+    until: int
+    """Rules of this number and above are not asked: the plug is of another form."""
+
+
 @dataclass(frozen=True)
 class Memory:
     """What the rules said of each seat."""
 
     rules: Sequence[SeatRule]
-    said: dict[Hashable, tuple[Verdict, ...]] = field(default_factory=dict)
-    held: dict[Hashable, Held] = field(default_factory=dict)
+    said: dict[Hashable, Remembered] = field(default_factory=dict)
+    held: dict[Hashable, tuple[Seat, Remembered]] = field(default_factory=dict)
     known: dict[int, Around] = field(default_factory=dict)
     numbers: dict[Hashable, int] = field(default_factory=dict)
 
@@ -60,27 +73,47 @@ class Memory:
             judge=self.judge,
         )
 
+    @cached_property
+    def counting(self) -> list[tuple[int, SeatRule]]:
+        """The rules that count all parts, with their numbers."""
+        return [(number, rule) for number, rule in enumerate(self.rules) if rule.counts_all]
+
     def judge(self, trial: Trial) -> Iterator[Verdict]:
         """What the rules say, or have said of the very same."""
-        around, named = (
-            self.around(trial.problem),
-            names(trial.part, trial.receptacle, trial.upstream),
-        )
+        said = self.remembered(trial)
+        return iter(in_order((*said.verdicts, *self.anew(said, trial))))
+
+    def remembered(self, trial: Trial) -> Remembered:
+        """What the rules say, or have said, that look at the seat alone."""
+        around = self.around(trial.problem)
+        named = names(trial.part, trial.receptacle, trial.upstream)
         # The rest of a trial, its machine and links, follows from the part and the offer.
         key = key_of(around, named, trial.upstream, trial.arrangements)
         if key not in self.said:
             seen = replace(trial, problem=in_view(around, named))
-            self.said[key] = tuple(judge(seen, self.rules))
-        return iter(self.said[key])
+            self.said[key] = looked(seen, self.rules)
+        return self.said[key]
+
+    def anew(self, said: Remembered, trial: Trial) -> Numbered:
+        """What the rules say that count all parts."""
+        asked = (rule for rule in self.counting if rule[0] < said.until)
+        return tuple((number, one) for number, rule in asked for one in rule.judge(trial))
 
     def hold(self, problem: Problem, receptacle: Receptacle, part: Part, way: Opening) -> Held:
         """The seat of those words; only what it rests on is not part of it."""
         named = names(part, receptacle, way.upstream)
         key = key_of(self.around(problem), named, way.upstream, way.arrangements)
         if key not in self.held:
-            self.held[key] = hold((self.rule,), problem, receptacle, part, way)
-        seat, objections = self.held[key]
-        return replace(seat, parents=way.parents), objections
+            bare, _ = hold((), problem, receptacle, part, way)
+            said = self.remembered(trial_of(problem, bare))
+            self.held[key] = replace(bare, facts=facts_in(in_order(said.verdicts))), said
+        seat, said = self.held[key]
+        seat = replace(seat, parents=way.parents)
+        verdicts, more = said.verdicts, self.anew(said, trial_of(problem, seat))
+        if more:
+            verdicts = (*verdicts, *more)
+            seat = replace(seat, facts=facts_in(in_order(verdicts)))
+        return seat, objections_in(in_order(verdicts))
 
     def around(self, problem: Problem) -> Around:
         """The problem, what it holds marked."""
@@ -93,6 +126,24 @@ class Memory:
     def mark(self, thing: Hashable) -> int:
         """A number that stands for it: keys of numbers are found more quickly."""
         return self.numbers.setdefault(thing, len(self.numbers))
+
+
+def looked(trial: Trial, rules: Sequence[SeatRule]) -> Remembered:
+    """What the rules say that do not count all parts; a plug of another form ends the matter."""
+    verdicts: list[tuple[int, Verdict]] = []
+    for number, rule in enumerate(rules):
+        if rule.counts_all:
+            continue
+        found = tuple(rule.judge(trial))
+        verdicts += ((number, one) for one in found)
+        if found and isinstance(found[-1], No) and found[-1].is_about_forms:
+            return Remembered(tuple(verdicts), number)
+    return Remembered(tuple(verdicts), len(rules))
+
+
+def in_order(verdicts: Numbered) -> tuple[Verdict, ...]:
+    """The verdicts in the order of their rules."""
+    return tuple(verdict for _, verdict in sorted(verdicts, key=itemgetter(0)))
 
 
 def names(part: Part, receptacle: Receptacle, upstream: Upstream) -> tuple[str, ...]:
@@ -127,45 +178,30 @@ def same_receptacle(receptacle: Receptacle | None) -> Hashable:
 
 
 def for_every_seat(problem: Problem) -> Problem:
-    """
-    The problem with what rules look at for every seat: no receptacles, and few parts.
-
-    All of them where a machine has a supply: what it is asked for is the sum of what they draw.
-    And where a carrier may feed its M.2 drives from its slot, which is for all of them together.
-    """
-    supplied = any(machine.power_supply for machine in problem.machines)
-    guests = (part for part in problem.parts if part.wish.is_handed_over and is_function(part.spec))
-    a_guest = next(guests, None)
-    everyone = supplied or any(looks_at_all(part.spec) for part in problem.parts)
-    movers = (part for part in problem.parts if part.spec.plug.form == "cooling-mount")
-    common = {part.id for part in (a_guest, *movers) if part}
+    """The problem with what rules look at for every seat: no receptacles and no parts."""
     return Problem(
         id="",
         machines=problem.machines,
-        parts=tuple(part for part in problem.parts if everyone or part.id in common),
+        parts=(),
         receptacles=(),
         together=problem.together,
         apart=problem.apart,
         retire=tuple(name for name in problem.retire if name in problem.machine),
+        outside=problem.outside,
     )
-
-
-def looks_at_all(spec: PartSpec) -> bool:
-    """Whether rules about it count the draws of every part of the build."""
-    return spec.makes_rails is None and bool(m2_of(spec))
 
 
 def same(common: Problem) -> Hashable:
     """Equal if what rules look at for every seat is the same."""
-    machines, parts = tuple(map(id, common.machines)), tuple(map(id, common.parts))
-    return (machines, parts, common.together, common.apart, common.retire)
+    machines = tuple(map(id, common.machines))
+    outside = tuple(common.outside.items())
+    return (machines, common.together, common.apart, common.retire, outside)
 
 
 def in_view(around: Around, named: Sequence[str]) -> Problem:
     """The problem with nothing but what is common, and what has those names."""
     whole, common = around.whole, around.common
-    near = (whole.part[name] for name in named if name in whole.part)
-    parts = {part.id: part for part in (*common.parts, *near)}
+    parts = {name: whole.part[name] for name in named if name in whole.part}
     receptacles = {name: whole.receptacle[name] for name in named if name in whole.receptacle}
     leave = (name for name in whole.retire if any(name == part.body for part in parts.values()))
     return replace(

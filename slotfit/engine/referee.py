@@ -169,6 +169,6 @@ def crowded(problem: Problem, plan: Plan) -> Iterator[tuple[Position, str]]:
             continue
         here, there = problem.part[seat.part], problem.part[beside.part]
         if breathes(here):
-            yield covered[-1], f"{here.id} draws its air from the gap that {there.id} closes"
+            yield covered[-1], f"{there.id} blocks the air intake of {here.id}"
         if is_hot(here) and is_hot(there):
             yield covered[-1], f"{here.id} and {there.id} warm each other"

@@ -16,7 +16,7 @@ from slotfit.model.clause import AtMost, Clause, ExactlyOne, Needs, arrangement
 from slotfit.model.problem import Part, Problem, Receptacle
 from slotfit.model.reason import Doubt, No, Verdict
 from slotfit.model.seat import Refusal, Seat, Seating
-from slotfit.rule import SeatRule, Trial
+from slotfit.rule import SeatRule, Trial, fed
 from slotfit.standards.forms import plug_fits
 
 DEEPEST = 6
@@ -192,9 +192,9 @@ def hold(
     upstream = within_budget(problem, part, way.upstream)
     links = train(part.spec, upstream)
     machine = problem.machine[upstream.machine]
-    trial = Trial(problem, machine, part, receptacle, upstream, links, way.arrangements)
-    verdicts = list(judge(trial, rules))
-    facts = {doubt.id: doubt for doubt in verdicts if isinstance(doubt, Doubt)}
+    fed_so = fed(part, receptacle)
+    trial = Trial(problem, machine, fed_so, receptacle, upstream, links, way.arrangements)
+    verdicts = tuple(judge(trial, rules))
     seat = Seat(
         key=f"{part.id}@{receptacle.id}",
         part=part.id,
@@ -203,17 +203,26 @@ def hold(
         arrangements=way.arrangements,
         parents=way.parents,
         links=links,
-        facts=tuple(facts.values()),
+        facts=facts_in(verdicts),
         closes=part.spec.plug.form != "opening",  # a bracket alone presses no contact
     )
-    return seat, tuple(v for v in verdicts if isinstance(v, No))
+    return seat, objections_in(verdicts)
+
+
+def facts_in(verdicts: Sequence[Verdict]) -> tuple[Doubt, ...]:
+    """What is doubted, each once."""
+    return tuple({doubt.id: doubt for doubt in verdicts if isinstance(doubt, Doubt)}.values())
+
+
+def objections_in(verdicts: Sequence[Verdict]) -> tuple[No, ...]:
+    return tuple(verdict for verdict in verdicts if isinstance(verdict, No))
 
 
 def judge(trial: Trial, rules: Sequence[SeatRule]) -> Iterator[Verdict]:
     """What every rule says; a plug of another form ends the matter at once."""
     for rule in rules:
         stop = False
-        for verdict in rule.judge(trial):
+        for verdict in rule.verdicts(trial):
             yield verdict
             stop = isinstance(verdict, No) and verdict.is_about_forms
         if stop:

@@ -229,7 +229,7 @@ def no_wire(wires: list[Link], below: Upstream) -> Dark | None:
 def behind_controller(
     owner: Part, receptacle: PartReceptacle, shared: Upstream, seat: Seat
 ) -> Upstream:
-    """Lanes that a switch or a controller on the part makes; they share its link upwards."""
+    """Lanes that a switch or a controller on the part makes; they share its uplink."""
     if not seat.alive:
         return replace(shared, segments=(), dark=dark("carrier dark", carrier=owner.id))
     lanes = receptacle.lanes or FORMS[receptacle.form].max_lanes or 1

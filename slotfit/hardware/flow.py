@@ -60,7 +60,7 @@ def rate(bus: str, generation: int, lanes: int) -> int:
 
 
 def makes_lanes(part: Part) -> bool:
-    """A switch or a controller: what sits on it shares its link upwards."""
+    """A switch or a controller: what sits on it shares its uplink."""
     return part.spec.wiring != "passive" and has_lanes_to_give(part)
 
 
@@ -148,7 +148,7 @@ def is_passage(part: Part) -> bool:
 
 
 def hub_capacity(problem: Problem, key: HubKey) -> int:
-    """What a hub's link upwards has left after its on-board devices, in MB/s each way."""
+    """What a hub's uplink has left after its on-board devices, in MB/s each way."""
     hub = problem.machine[key.machine].hubs[key.hub]
     return max(rate("pcie", hub.generation, hub.lanes) - mb_s(hub.background_gb_s), 0)
 

@@ -87,5 +87,5 @@ def how_to_tell(one: Telling | None) -> str:
         return (
             f"set it, {what}, and look at LnkSta of {name}: x{one.here} if so, else x{one.turned}"
         )
-    is_so, is_not = ("is seen", "stays dark") if one.here else ("stays dark", "is seen")
+    is_so, is_not = ("is seen", "is not detected") if one.here else ("is not detected", "is seen")
     return f"set it, {what}, and look with `lspci`: {name} {is_so} if so, and {is_not} if not"

@@ -7,7 +7,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from slotfit.model.problem import Problem, Receptacle
+from slotfit.model.board import Row
+from slotfit.model.problem import Machine, Problem, Receptacle
 from slotfit.model.reason import Cited, Look, Verdict, Wording
 from slotfit.model.seat import Seat
 from slotfit.rule import Rule, Trial
@@ -46,33 +47,68 @@ class Room:
     fact: Cited | None
 
 
-def room_for(size: Size, problem: Problem, receptacle: Receptacle, machine: str) -> Room | None:
+def room_for(
+    size: Size, problem: Problem, receptacle: Receptacle, machine: str, thickness: int = 1
+) -> Room | None:
     """
     Room for a card's length or height; None if nobody has said.
 
     A chassis' figures are for cards in the board's own slots: in a riser a card lies another way.
     """
     said = [Cited("receptacle", receptacle.id, receptacle.spec, size)]
-    chassis = problem.machine[machine].chassis
-    if receptacle.on_board and chassis is not None:
-        said.append(Cited("chassis", chassis.id, chassis, f"card_{size}"))
+    if receptacle.on_board and not receptacle.is_away:
+        said += room_in_chassis(size, problem.machine[machine], receptacle, thickness)
     rooms = [Room(fact.value, fact) for fact in said if fact.value is not None]
     return min(rooms, key=lambda room: room.mm, default=None)
 
 
+def room_in_chassis(
+    size: Size, machine: Machine, receptacle: Receptacle, thickness: int
+) -> list[Cited]:
+    """What the chassis says, or leaves out, of each opening that a body here covers."""
+    chassis, rows = machine.chassis, machine.board.rows
+    if chassis is None:
+        return []
+    everywhere = Cited("chassis", chassis.id, chassis, f"card_{size}")
+    if not is_first(receptacle, rows):
+        return [everywhere]
+    other = {
+        place: Cited("chassis", chassis.id, one, size)
+        for one in chassis.room_at
+        for place in one.at
+        if getattr(one, size) is not None
+    }
+    first = receptacle.spec.position
+    return [other.get(place, everywhere) for place in range(first, first + thickness)]
+
+
+def is_first(receptacle: Receptacle, rows: tuple[Row, ...]) -> bool:
+    """Whether it stands in the board's first row, which the openings are beside."""
+    return bool(rows) and receptacle.spec.row == rows[0].id
+
+
 def room_here(trial: Trial, size: Size) -> Room | None:
     """The same for the seat that is tried."""
-    return room_for(size, trial.problem, trial.receptacle, trial.upstream.machine)
+    thickness = trial.part.spec.thickness or 1
+    return room_for(size, trial.problem, trial.receptacle, trial.upstream.machine, thickness)
 
 
-def chassis_silent(trial: Trial, size: Size) -> bool:
-    """Whether there is a chassis around the slot that does not say how much room it has."""
-    chassis = trial.machine.chassis
-    return (
-        trial.receptacle.on_board
-        and chassis is not None
-        and getattr(chassis, f"card_{size}") is None
-    )
+def chassis_silent(trial: Trial, size: Size, have: float | None) -> bool:
+    """Whether a chassis around the slot may have less room, and does not say so of this place."""
+    if not trial.receptacle.on_board or trial.receptacle.is_away:
+        return False
+    thickness = trial.part.spec.thickness or 1
+    said = room_in_chassis(size, trial.machine, trial.receptacle, thickness)
+    return any(fact.value is None for fact in said) or is_in_doubt(trial, size, have)
+
+
+def is_in_doubt(trial: Trial, size: Size, have: float | None) -> bool:
+    """Whether it is too large for some openings, and nobody knows beside which the slot is."""
+    chassis, spec = trial.machine.chassis, trial.receptacle.spec
+    if chassis is None or spec.row is not None or have is None:
+        return False
+    less = (getattr(one, size) for one in chassis.room_at)
+    return any(mm is not None and mm < have for mm in less)
 
 
 def held_to_room(

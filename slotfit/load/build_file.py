@@ -31,7 +31,7 @@ from slotfit.load.yaml_text import folder_of
 from slotfit.model.board import Board, LaneGroup
 from slotfit.model.build import Build, BuildPart
 from slotfit.model.entity import Entity, Span
-from slotfit.model.machine import BuildMachine, Chassis, PowerSupply
+from slotfit.model.machine import BuildMachine, Chassis, Memory, PowerSupply
 from slotfit.model.part import Demand, ExtraPlug, PartReceptacle, PartSpec, Power
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from slotfit.standards.forms import POWER_SOCKETS
@@ -263,7 +263,10 @@ class Assembly:
         }
         owners = list(zip(build.parts, self.specs, strict=True))
         self.names = Names(
-            machines={name: ids_in(board, "receptacles") for name, board in self.boards.items()},
+            machines={
+                name: with_places(ids_in(board, "receptacles"), self.chassis[name].entity)
+                for name, board in self.boards.items()
+            },
             processors={name: ids_in(board, "processors") for name, board in self.boards.items()},
             parts={
                 name: ids_in(part, "receptacles")
@@ -320,7 +323,7 @@ class Assembly:
     def on_boards(self, machines: Iterable[Machine]) -> Iterator[Receptacle]:
         """The receptacles of the machines' boards."""
         for one in machines:
-            for receptacle in one.board.receptacles:
+            for receptacle in one.receptacles:
                 name = self.names.receptacle_id(one.id, receptacle.id)
                 yield Receptacle(name, one.id, True, receptacle)
 
@@ -387,6 +390,8 @@ class Assembly:
         for machine in self.build.machines:
             self.check_processors(machine)
             self.check_kept(machine)
+            self.check_places(machine)
+            self.check_memory(machine)
             check_figures(machine, self.found)
 
     def check_processors(self, machine: BuildMachine) -> None:
@@ -420,6 +425,28 @@ class Assembly:
                 text += "class out, or add `takes` to the board's processor"
                 self.found.add(machine, at, text)
 
+    def check_memory(self, machine: BuildMachine) -> None:
+        """Coolers and memory stand at processor sockets, modules in sockets that are there."""
+        board = self.boards[machine.id].entity
+        processors = {one.id: one for one in board.processors} if board else {}
+        for key in ("coolers", "memory"):
+            for name in getattr(machine, key) or () if board else ():
+                self.found.name(machine, f"{key}.{name}", name, processors, "processor")
+        for name, memory in (machine.memory or {}).items():
+            said = processors[name].memory if name in processors else None
+            order = said.order if said else None
+            if order is not None:
+                check_modules(memory, [one for some in order for one in some], self.found)
+
+    def check_places(self, machine: BuildMachine) -> None:
+        """No place of the chassis is called as a receptacle of the board is."""
+        chassis, board = self.chassis[machine.id].entity, self.boards[machine.id].entity
+        on_board = {one.id for one in board.receptacles} if board else set()
+        for place in chassis.mounting_places if chassis else ():
+            if place.id in on_board:
+                text = f"board and chassis both have a {place.id}; give the place another id"
+                self.found.add(machine, "chassis", text)
+
     def check_kept(self, machine: BuildMachine) -> None:
         """What stays with the host is a part of the build or a device of the board."""
         board, build = self.boards[machine.id].entity, self.build
@@ -450,6 +477,24 @@ class Assembly:
         )
         written = part_id if part_id in self.build.today else part
         return self.build.span(f"today.{written}")
+
+
+def with_places(known: frozenset[str] | None, chassis: Chassis | None) -> frozenset[str] | None:
+    """Receptacles of a board, with the places of its chassis."""
+    places = chassis.mounting_places if chassis else ()
+    return None if known is None else known.union(one.id for one in places)
+
+
+def check_modules(memory: Memory, sockets: Sequence[str], found: Complaints) -> None:
+    """No more modules than sockets, and each in one of them."""
+    for number, name in enumerate(memory.in_ or ()):
+        found.name(memory, f"in[{number}]", name, sockets, "memory socket")
+    if memory.count is not None and memory.in_ is not None and memory.count != len(memory.in_):
+        text = f"{memory.count} modules in {len(memory.in_)} sockets; leave one of the two out"
+        found.add(memory, "count", text)
+    elif memory.count is not None and memory.count > len(sockets):
+        text = f"{memory.count} modules, and the board has {len(sockets)} sockets there"
+        found.add(memory, "count", text)
 
 
 def ids_in(outcome: Outcome[Board] | Outcome[PartSpec], field: str) -> frozenset[str] | None:

@@ -14,6 +14,7 @@ from platformdirs import user_data_path
 
 from slotfit.errors import SHOWN, InputError, Mistake
 from slotfit.files import catalog_root
+from slotfit.listing import natural
 from slotfit.load.entities import (
     KINDS,
     Described,
@@ -212,9 +213,14 @@ def kind_of(path: Path) -> str:
     return FOLDER_KINDS.get(path.parent.name, "part")
 
 
+def shared_root() -> Path:
+    """The folder that has a folder for each catalog that was added."""
+    return user_data_path("slotfit", appauthor=False) / "catalogs"
+
+
 def standard_catalog(extra: Iterable[Path] = (), project: Path | None = None) -> Catalog:
     """
-    The catalog that came along, the user's, the project's (`project/catalog`), then `extra`.
+    What came along, what was added, the user's, the project's (`project/catalog`), then `extra`.
 
     The user's folder is where the platform keeps such data; `project` is by default the working
     folder. Raises InputError for an extra folder that is not there.
@@ -225,6 +231,7 @@ def standard_catalog(extra: Iterable[Path] = (), project: Path | None = None) ->
         raise error_of(absent)
     usual = (
         catalog_root(),
+        *map(Path, sorted(listing(shared_root())[0], key=natural)),
         user_data_path("slotfit", appauthor=False) / "catalog",
         (project or Path()) / "catalog",
     )

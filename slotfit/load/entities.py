@@ -13,7 +13,13 @@ from slotfit.load.checks import board_mistakes, chassis_mistakes, part_mistakes
 from slotfit.load.expand import complete, expand
 from slotfit.load.figures import figure_mistakes
 from slotfit.load.findings import Finding, error_of, is_miscounted, mistakes_of
-from slotfit.load.impossible import impossible_menu, impossible_power, impossible_supply
+from slotfit.load.impossible import (
+    impossible_chassis,
+    impossible_menu,
+    impossible_power,
+    impossible_spread,
+    impossible_supply,
+)
 from slotfit.load.words import quote
 from slotfit.load.yaml_file import (
     Loc,
@@ -154,6 +160,7 @@ def read_whole(model: type[Described], written: Written, at: Loc = ()) -> Outcom
             outcome.entity = finished = complete(part)
             outcome.mistakes += part_mistakes(finished, written, outcome.lost)
             outcome.mistakes += impossible_power(finished, written)
+            outcome.mistakes += impossible_spread(finished, written)
         case Board() as board:
             outcome.mistakes += figure_mistakes(board, written, outcome.lost)
             outcome.mistakes += board_mistakes(board, written, outcome.lost)
@@ -164,6 +171,7 @@ def read_whole(model: type[Described], written: Written, at: Loc = ()) -> Outcom
             if isinstance(other, PowerSupply):
                 outcome.mistakes += impossible_supply(other, written)
             else:
+                outcome.mistakes += impossible_chassis(other, written)
                 outcome.mistakes += chassis_mistakes(other, written, outcome.lost)
         case _:
             pass

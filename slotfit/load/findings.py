@@ -18,6 +18,8 @@ from slotfit.errors import InputError, Mistake
 from slotfit.load.words import closest, form_hint, key_hint, listed, quote, rate_hint, split_hint
 from slotfit.load.yaml_file import Loc, Written, path_text, span_at, steps_of
 from slotfit.model.entity import Entity, Span
+from slotfit.model.manifest import PATH, SHA256
+from slotfit.model.spread import SPREAD, MaySpread, TypicalAndWorst
 from slotfit.model.units import unit_named
 
 
@@ -56,11 +58,18 @@ def tagged(annotation: Any) -> dict[str, Any]:
     return found
 
 
+def may_spread(annotation: Any) -> bool:
+    """Whether typical and worst may be written for it."""
+    return isinstance(annotation, MaySpread) or any(map(may_spread, get_args(annotation)))
+
+
 def inside(annotation: Any, step: str | int) -> Iterator[Any]:
     """What is expected one step further in."""
     if str(step) in (ways := tagged(annotation)):
         yield ways[str(step)]
         return
+    if step == SPREAD and may_spread(annotation):
+        yield TypicalAndWorst
     for branch in branches(annotation):
         origin = get_origin(branch)
         if isinstance(branch, type) and issubclass(branch, Entity):
@@ -130,6 +139,8 @@ PATTERNS = {
     ),
     r"^[^\s/]+(/[^\s/]+)?$": "write a receptacle as slot1, machine/slot1 or part/socket",
     SPLIT: "write a division as x8x8 or x4x4x4x4",
+    PATH: "write a file in the folder itself or in a folder of it: parts/my-card.yaml",
+    SHA256: "expected a checksum of 64 letters and digits, as `sha256sum` prints it",
 }
 """A field's pattern -> what it means."""
 
@@ -139,8 +150,8 @@ YES_NO = {"yes": "true", "on": "true", "y": "true", "no": "false", "off": "false
 
 def unit_of(loc: Loc) -> str:
     """The unit of the figure at `loc`, with a space before it; empty if it has none."""
-    names = [step for step in loc if isinstance(step, str)]
-    unit = unit_named(names[-1]) if names else ""
+    named = (unit_named(step) for step in reversed(loc) if isinstance(step, str))
+    unit = next(filter(None, named), "")
     return f" {unit}" if unit else ""
 
 

@@ -10,8 +10,9 @@ from slotfit.load.checks import Complaints
 from slotfit.load.yaml_file import Written
 from slotfit.model.board import Board
 from slotfit.model.entity import Entity
-from slotfit.model.machine import PowerSupply
+from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.part import PartSpec, Power
+from slotfit.model.spread import spreads
 from slotfit.standards.power import ATX, plugs_w
 
 CHOSEN = ("setting", "jumper")
@@ -24,6 +25,10 @@ def impossible_power(part: PartSpec, written: Written) -> list[Mistake]:
     if power is None:
         return []
     impossible_moments(part, power, found)
+    away = plugs_w(power.aux_away or ())
+    if power.aux_away and part.draw_w > away:
+        text = f"it draws {part.draw_w:g} W and these plugs carry {away:g} W ({ATX})"
+        found.add(power, "aux_away", text)
     if not power.aux_w:
         return found.mistakes
     carried = plugs_w(power.aux)
@@ -34,6 +39,16 @@ def impossible_power(part: PartSpec, written: Written) -> list[Mistake]:
         plugs = listed(f"{power.aux.count(one)} x {one}" for one in power.aux)
         text = f"{power.aux_w:g} W through plugs that carry {carried:g} W ({plugs}, {ATX}); "
         found.add(power, "aux_w", text + "write all plugs in `aux`, or the watts of these")
+    return found.mistakes
+
+
+def impossible_spread(part: PartSpec, written: Written) -> list[Mistake]:
+    """What is typical of a class is less than the worst of it."""
+    found = Complaints(written)
+    for entity, field, figure in spreads(part):
+        if figure.typical >= figure:
+            text = f"typical {figure.typical:g} is not below worst {figure:g}; "
+            found.add(entity, field, text + "write the worst seen as `worst`, or one figure alone")
     return found.mistakes
 
 
@@ -62,6 +77,23 @@ def impossible_supply(supply: PowerSupply, written: Written) -> list[Mistake]:
     if supply.low_line_w is not None and supply.low_line_w > supply.watts:
         text = f"{supply.low_line_w:g} W at 100 to 127 V, and {supply.watts:g} W at most"
         found.add(supply, "low_line_w", text)
+    return found.mistakes
+
+
+def impossible_chassis(chassis: Chassis, written: Written) -> list[Mistake]:
+    """Room in line with an opening that is not there, or told twice."""
+    found, told = Complaints(written), set[int]()
+    places = [(one.id, place) for place in chassis.places for one in place.spelled_out()]
+    found.unique(places, "places")
+    for one in chassis.room_at:
+        for number, place in enumerate(one.at):
+            if chassis.openings is not None and place >= chassis.openings:
+                text = f"there is no opening {place}: the first of {chassis.openings} is 0"
+                found.add(one, f"at[{number}]", text)
+            elif place in told:
+                text = f"the room at opening {place} is told twice; leave one out"
+                found.add(one, f"at[{number}]", text)
+            told.add(place)
     return found.mistakes
 
 

@@ -17,6 +17,8 @@ from slotfit.model.words import (
     Id,
     Lanes,
     Line,
+    MemoryType,
+    Millimetres,
     Proof,
     Rpm,
     Version,
@@ -34,6 +36,24 @@ def read_split(written: Any) -> Any:
     return {"split": written} if isinstance(written, str) else written
 
 
+def read_together(written: Any) -> Any:
+    """One socket stands for a list of one."""
+    return (written,) if isinstance(written, str) else written
+
+
+Together = Annotated[tuple[Id, ...], MinLen(1), BeforeValidator(read_together)]
+
+
+class MemorySockets(Entity):
+    """The memory sockets of one processor."""
+
+    types: tuple[MemoryType, ...] | None = None
+    """Modules that they take; left out: not known."""
+    order: tuple[Together, ...] | None = None
+    """All sockets in the order in which the manual fills them, those that it fills together in one
+    list: `[[A1, B1], [A2, B2]]`; left out: not known."""
+
+
 class Processor(Entity):
     """A processor socket."""
 
@@ -48,10 +68,17 @@ class Processor(Entity):
     must_be_filled: bool | None = None
     """The machine does not start while this socket is empty; left out: not known, and asked of the
     first by name."""
+    memory: MemorySockets | None = None
+    """Its memory sockets; left out: not known."""
+    slots_at_mm: Millimetres | None = None
+    """From the middle of the socket to position 0 of the first row of slots; left out: not
+    known."""
+    memory_at_mm: Millimetres | None = None
+    """From the middle of the socket to the nearest memory socket; left out: not known."""
 
 
 class Hub(Entity):
-    """A chipset or an on-board switch: everything behind it shares its link upwards."""
+    """A chipset or an on-board switch: everything behind it shares its uplink."""
 
     id: Id
     label: Line | None = None
@@ -59,9 +86,9 @@ class Hub(Entity):
     from_: Annotated[Id, Field(alias="from")]
     """The processor (or hub) above."""
     generation: Generation
-    """Generation of its link upwards."""
+    """Generation of its uplink."""
     lanes: Lanes
-    """Lanes of its link upwards."""
+    """Lanes of its uplink."""
     background_gb_s: GigabytesPerSecond = 0
     """What on-board devices behind it take of the uplink, each way."""
 
@@ -172,6 +199,8 @@ class BoardReceptacle(ReceptacleSpec):
     """Cannot be used while a part sits in one of these (they are in each other's way)."""
     under: tuple[Id, ...] = ()
     """Slots whose card lies right over it: a hot one warms what sits here."""
+    above_mm: Millimetres | None = None
+    """Room from the board of a module that sits here up to such a card; left out: not known."""
 
 
 class Device(Entity):
@@ -206,7 +235,7 @@ class Board(Entity):
     processors: Annotated[tuple[Processor, ...], MinLen(1)]
     """Processor sockets; at least one."""
     hubs: tuple[Hub, ...] = ()
-    """Chipsets and on-board switches that share one link upwards."""
+    """Chipsets and on-board switches that share one uplink."""
     rows: tuple[Row, ...] = ()
     """Rows of slots, for bodies that are thicker than one slot."""
     lane_groups: tuple[LaneGroup, ...] = ()

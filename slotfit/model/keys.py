@@ -16,7 +16,7 @@ class GroupKey:
 
 @dataclass(frozen=True, slots=True, order=True)
 class HubKey:
-    """A hub of one machine, for its link upwards; as text `machine/hub`."""
+    """A hub of one machine, for its uplink; as text `machine/hub`."""
 
     machine: str
     hub: str
@@ -26,7 +26,7 @@ class HubKey:
 
 
 Node = str | HubKey
-"""What has a link upwards that others share: a part, by its id, or a hub of a board."""
+"""What has an uplink that others share: a part, by its id, or a hub of a board."""
 
 
 def short_name(node: Node) -> str:
@@ -40,7 +40,7 @@ class LinkKey:
 
     node: Node
     shared: bool = False
-    """The link upwards of all that hangs there; else the part's own links together."""
+    """The uplink of all that hangs there; else the part's own links together."""
 
     def __str__(self) -> str:
         return f"{self.node} upwards" if self.shared else str(self.node)

@@ -1,13 +1,15 @@
 """Where a board lives: the chassis, the power supply, the air."""
 
 from collections import Counter
+from collections.abc import Iterator
 from typing import Annotated, Any, Literal
 
-from annotated_types import Interval
+from annotated_types import Interval, MinLen
 from pydantic import BeforeValidator, Discriminator, Field, Tag
 
 from slotfit.model.board import Board
 from slotfit.model.entity import Entity
+from slotfit.model.part import ReceptacleSpec
 from slotfit.model.words import (
     AuxPlug,
     Bay,
@@ -15,6 +17,7 @@ from slotfit.model.words import (
     Celsius,
     Id,
     Line,
+    MemoryType,
     Millimetres,
     SupplyRail,
     Version,
@@ -23,6 +26,59 @@ from slotfit.model.words import (
 
 Count = Annotated[int, Interval(ge=0, le=500)]
 Airflow = Annotated[float, Interval(ge=0, le=5000)]
+
+
+class RoomAt(Entity):
+    """Other room than elsewhere, in line with some openings: a cage, a fan wall, a brace."""
+
+    at: Annotated[tuple[Annotated[int, Interval(ge=0, le=63)], ...], MinLen(1)]
+    """Openings, as positions of the board's first row; a thick card needs room at each of its."""
+    length_mm: Millimetres | None = None
+    """Room for a card's length there; left out: `card_length_mm`."""
+    height_mm: Millimetres | None = None
+    """Room for a card's height there; left out: `card_height_mm`."""
+
+
+class Place(Entity):
+    """Where a part that needs no slot can be screwed: a tray, a side wall."""
+
+    id: Id
+    label: Line | None = None
+    """What to call it; left out, its id."""
+    count: Annotated[int, Interval(ge=1, le=64)] = 1
+    """So many alike; more than one are called `id-1`, `id-2` ..."""
+    length_mm: Millimetres | None = None
+    """Room for the part's length; left out: not known."""
+    height_mm: Millimetres | None = None
+    """Room for the part's height, which lies along the tray or wall; left out: not known."""
+    thickness: Annotated[int, Interval(ge=1, le=16)] | None = None
+    """Room above it, in slot pitches; left out: not known."""
+    airflow_lfm: Airflow | None = None
+    """Air speed there; 0 for none, left out: not known."""
+
+    def spelled_out(self) -> "Iterator[MountingPlace]":
+        """The receptacles that it stands for."""
+        for number in range(1, self.count + 1):
+            several = self.count > 1
+            made = MountingPlace.model_construct(
+                id=f"{self.id}-{number}" if several else self.id,
+                label=f"{self.label} {number}" if several and self.label else self.label,
+                form="mounting-place",
+                bracket="none",
+                length_mm=self.length_mm,
+                height_mm=self.height_mm,
+                airflow_lfm=self.airflow_lfm,
+                thickness=self.thickness,
+            )
+            made.marks.update(self.marks)
+            yield made
+
+
+class MountingPlace(ReceptacleSpec):
+    """One place of a chassis, as what takes a part."""
+
+    thickness: Annotated[int, Interval(ge=1, le=16)] | None = None
+    """Room above it, in slot pitches; left out: not known."""
 
 
 class DriveBay(Entity):
@@ -70,6 +126,8 @@ class Chassis(Entity):
     """Room for the length of a card in the board's own slots."""
     card_height_mm: Millimetres | None = None
     """Room for the height of a card in the board's own slots."""
+    room_at: tuple[RoomAt, ...] = ()
+    """Openings that have other room; left out: all have the same."""
     airflow_lfm: Airflow | None = None
     """Air speed over the slots with the chassis' own fans; 0 for none, left out: not known."""
     bay_airflow_lfm: Airflow | None = None
@@ -77,6 +135,10 @@ class Chassis(Entity):
     bays: Bays | None = None
     """Drive bays by size, a size left out: none of it; or a list of them. Nothing written: not
     known."""
+    cooler_height_mm: Millimetres | None = None
+    """Room for a processor's cooler, from the processor to the closed lid; left out: not known."""
+    places: tuple[Place, ...] = ()
+    """Places for parts that need no slot; left out: none."""
     height_u: Annotated[float, Interval(ge=0, le=60)] | None = None
     """Height in rack units."""
     price: Annotated[float, Interval(ge=0)] | None = None
@@ -99,6 +161,11 @@ class Chassis(Entity):
         if self.bays is None or isinstance(self.bays, dict):
             return None
         return tuple(one for one in self.bays if one.size in (size, "3.5"))
+
+    @property
+    def mounting_places(self) -> tuple[MountingPlace, ...]:
+        """Its places one by one."""
+        return tuple(one for place in self.places for one in place.spelled_out())
 
 
 class PowerSupply(Entity):
@@ -176,6 +243,44 @@ class Measured(Entity):
     """Parts that were in; left out: what `today` has in it."""
 
 
+class Cooler(Entity):
+    """The cooler on a processor. What is said of it is held against chassis, slots and memory."""
+
+    height_mm: Millimetres | None = None
+    """From the processor to its top; left out: not asked whether the chassis has room."""
+    to_slots_mm: Millimetres | None = None
+    """From its middle to its edge, fans included, on the side of the slots; left out: not asked
+    whether it stands over them."""
+    to_memory_mm: Millimetres | None = None
+    """The same on the side of the memory; left out: not asked whether it stands over it."""
+    clear_mm: Millimetres | None = None
+    """Room between the board and what of it overhangs; left out: not known."""
+
+
+class Memory(Entity):
+    """The memory of one processor."""
+
+    type: MemoryType | None = None
+    """Left out: not asked whether the board takes it."""
+    count: Annotated[int, Interval(ge=0, le=64)] | None = None
+    """So many modules; left out: as many as `in` names, else not known."""
+    in_: Annotated[tuple[Id, ...] | None, Field(alias="in")] = None
+    """Sockets that they are in; left out: not known."""
+    height_mm: Millimetres | None = None
+    """Height of a module, its heat spreader included; left out: not known."""
+
+    @property
+    def modules(self) -> int | None:
+        """How many there are; None if nobody has said."""
+        return len(self.in_) if self.count is None and self.in_ is not None else self.count
+
+
+def read_memory(written: Any) -> Any:
+    """`8` is short for `{count: 8}`."""
+    is_count = isinstance(written, int) and not isinstance(written, bool)
+    return {"count": written} if is_count else written
+
+
 class BuildMachine(Entity):
     """One machine to fill."""
 
@@ -187,6 +292,10 @@ class BuildMachine(Entity):
     processors: Processors | None = None
     """Processors fitted; left out: all of the board's. As a mapping: socket -> which of the classes
     that the board `takes` there sits in it; a list does not say which."""
+    memory: dict[Id, Annotated[Memory, BeforeValidator(read_memory)]] | None = None
+    """Processor socket -> the memory modules of it; a number is that many. Left out: not asked."""
+    coolers: dict[Id, Cooler] | None = None
+    """Processor socket -> the cooler on it; left out: not asked."""
     firmware: Version | None = None
     """The board's firmware version as the setup screen shows it; left out: not known."""
     keeps: tuple[Id, ...] | None = None

@@ -9,6 +9,8 @@ from pydantic import BeforeValidator, Discriminator, Field, StringConstraints, T
 from slotfit.model.entity import Entity
 from slotfit.model.ports import Metres, Port, number_or_list
 from slotfit.model.words import (
+    AirSpeed,
+    AirSpeedOfClass,
     AuxPlug,
     Bay,
     Bracket,
@@ -27,12 +29,14 @@ from slotfit.model.words import (
     Lanes,
     Line,
     Millimetres,
+    MillimetresOfClass,
     PartClass,
     Pins,
     Rail,
     Rpm,
     Voltage,
     Watts,
+    WattsOfClass,
     Wiring,
 )
 from slotfit.standards.power import COOL_W
@@ -174,10 +178,13 @@ class ReceptacleSpec(Entity):
     """Room for the card's height."""
     bracket: Literal["full", "low", "none"] | None = None
     """Which bracket the opening beside it takes."""
-    airflow_lfm: Annotated[float, Interval(ge=0, le=5000)] | None = None
+    airflow_lfm: AirSpeed | None = None
     """Air speed here, in linear feet per minute."""
     drive_lengths: tuple[int, ...] | None = None
     """M.2 lengths with a stand-off, in mm (80 for a 2280)."""
+    bay: Bay | None = None
+    """Size of the drive bay that it stands at the back of: of form u2, u3 or u2-u3 on a board or
+    carrier, and any on a backplane; left out: not known."""
     pins: Pins | None = None
     """Contacts of a header for fans."""
     run_mm: Millimetres | None = None
@@ -210,14 +217,17 @@ class PartReceptacle(ReceptacleSpec):
 class Power(Entity):
     """What the part draws."""
 
-    slot_w: Watts | None = None
+    slot_w: WattsOfClass | None = None
     """From the receptacle, at most."""
     rails: tuple[Voltage, ...] | None = None
     """Voltages that it takes from the receptacle; left out: not known."""
     aux: tuple[AuxPlug, ...] = ()
     """Plugs it needs from the power supply."""
-    aux_w: Watts | None = None
+    aux_w: WattsOfClass | None = None
     """Through those plugs, at most."""
+    aux_away: tuple[AuxPlug, ...] | None = None
+    """Plugs that feed it alone, whole, where it is screwed to a place of the chassis that is no
+    slot; `[]`: it works in its receptacle only; left out: not known."""
     plug_at: Literal["end", "top"] | None = None
     """Edge of the card at which they go in: the end away from the bracket, or the top; left out:
     not known."""
@@ -225,13 +235,13 @@ class Power(Entity):
     """Room that plugs and their cables need beyond that edge; left out: 35."""
     graphics: bool = False
     """May draw 75 W from an x16 slot after configuration (CEM power classes)."""
-    start_w: Watts | None = None
+    start_w: WattsOfClass | None = None
     """In all, for some seconds, while it starts; left out: not known of a 3.5-inch disk, of
     anything else no more than at work."""
-    peak_w: Watts | None = None
+    peak_w: WattsOfClass | None = None
     """In all, for about a millisecond; left out: not known of an accelerator with plugs of its
     own, of anything else no more than at work."""
-    idle_w: Watts | None = None
+    idle_w: WattsOfClass | None = None
     """In all, at rest; left out: not known."""
     rails_w: dict[Rail, Watts] | None = None
     """Of what comes through its plugs, watts at 5 V (`"5"`) and 3.3 V (`"3.3"`); one left out:
@@ -310,11 +320,11 @@ class PartSpec(Entity):
     """Below this generation the part does not work."""
     thickness: Annotated[int, Interval(ge=1, le=8)] | None = None
     """Slot pitches the body covers, its own included."""
-    length_mm: Millimetres | None = None
+    length_mm: MillimetresOfClass | None = None
     """Length of the body, as its maker gives it."""
-    height_mm: Millimetres | None = None
+    height_mm: MillimetresOfClass | None = None
     """Height of the body."""
-    component_mm: Millimetres | None = None
+    component_mm: MillimetresOfClass | None = None
     """How far the highest thing on a card, such as its heat sink, stands above the card's own
     board; left out: within its `thickness`."""
     bracket: Bracket | None = None
@@ -326,13 +336,13 @@ class PartSpec(Entity):
     converter, `[12v]` an M.2 adapter that steps up; `[]`: none; left out: not known."""
     cooling: Cooling | None = None
     """How it gets rid of heat: `passive` needs air that something else moves."""
-    airflow_lfm: Annotated[float, Interval(ge=0, le=5000)] | None = None
+    airflow_lfm: AirSpeedOfClass | None = None
     """Air a passive part needs, or a drive whose maker asks for some."""
     airflow_at_c: Celsius | None = None
     """Temperature of the air for which `airflow_lfm` is enough; warmer air must be faster."""
     modules_w: Watts | None = None
     """Watts of modules in its ports, all together, with which `airflow_lfm` is still enough."""
-    gives_airflow_lfm: Annotated[float, Interval(ge=0, le=5000)] | None = None
+    gives_airflow_lfm: AirSpeed | None = None
     """Air an air mover brings to the part that it is mounted on."""
     pins: Pins | None = None
     """Contacts of a fan's plug: three are governed by volts, four by pulses."""
@@ -417,6 +427,18 @@ class PartSpec(Entity):
     def has_power_plugs(self) -> bool:
         """Whether it has plugs of its own, which feed what sits on it."""
         return bool(self.power and self.power.aux)
+
+    def fed_at(self, form: str) -> "PartSpec":
+        """The part as it is fed in a receptacle of that form: away from slots by plugs alone."""
+        if form != "mounting-place" or self.power is None or not self.power.aux_away:
+            return self
+        plugs = {"slot_w": 0, "aux": self.power.aux_away, "aux_w": self.fed_away_w}
+        return self.model_copy(update={"power": self.power.model_copy(update=plugs)})
+
+    @property
+    def fed_away_w(self) -> float | None:
+        """Watts through its plugs away from slots: all it draws; None if that is not known."""
+        return self.draw_w if self.is_draw_said else None
 
     @property
     def is_splitter(self) -> bool:

@@ -1,7 +1,7 @@
 """A build with every reference resolved and every short form spelled out: what rules reason on."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from slotfit.model.board import Arrangement, Board, Hub, LaneGroup
@@ -11,6 +11,7 @@ from slotfit.model.fitted import Fitted, Standing, fit, standing
 from slotfit.model.keys import GroupKey
 from slotfit.model.machine import BuildMachine, Chassis, PowerSupply
 from slotfit.model.part import PartSpec, ReceptacleSpec
+from slotfit.model.spread import at_typical
 from slotfit.model.watts import Load, load_of
 from slotfit.model.words import Stage
 
@@ -31,6 +32,12 @@ class Machine:
     def id(self) -> str:
         """The machine's id."""
         return self.entry.id
+
+    @cached_property
+    def receptacles(self) -> tuple[ReceptacleSpec, ...]:
+        """The board's, and the chassis' places that are no slot."""
+        places = self.chassis.mounting_places if self.chassis else ()
+        return (*self.board.receptacles, *places)
 
     @cached_property
     def fitted(self) -> frozenset[str]:
@@ -95,8 +102,8 @@ class Machine:
             return self.entry
         own, new = ({one.id for one in it.devices or ()} for it in (self.board, board))
         lost = (own - new).intersection(self.entry.keeps or ())
-        said = {"processors": None, "firmware": None} | ({"keeps": None} if lost else {})
-        return self.entry.model_copy(update=said)
+        gone = ("processors", "firmware", "memory", "coolers", *(("keeps",) if lost else ()))
+        return self.entry.model_copy(update=dict.fromkeys(gone))
 
     def hops(self, from_: str | None) -> tuple[str, ...]:
         """Hub ids from `from_` up to the processor, nearest first; none if nobody has said."""
@@ -123,6 +130,8 @@ class Part:
     """This is the extra plug of that part: both are placed or neither."""
     joins: str | None = None
     """Its lanes and those of that part, another plug of the part, make one wide port."""
+    asked_of: bool = False
+    """A question has it placed; in all else it stays as optional as the build says."""
 
     @property
     def name(self) -> str:
@@ -144,7 +153,13 @@ class Receptacle:
     owner: str
     """Machine id or part id."""
     on_board: bool
+    """On a board, or a place of its chassis."""
     spec: ReceptacleSpec
+
+    @property
+    def is_away(self) -> bool:
+        """Whether it is a place that is no slot, beside the board."""
+        return self.spec.form == "mounting-place"
 
     @property
     def row(self) -> tuple[str, str] | None:
@@ -181,6 +196,17 @@ class Problem:
     price_per_kwh: float | None = None
     outside: Mapping[str, float | None] = field(default_factory=dict)
     """What stands at far ends of network cables -> rate of its port in GB/s, if anyone has said."""
+
+    @cached_property
+    def typical(self) -> "Problem":
+        """With what is typical of each class in the worst's stead; itself if nothing varies."""
+        specs = {id(part.spec): part.spec for part in self.parts}
+        changed = {name: at_typical(spec) for name, spec in specs.items()}
+        if all(changed[name] is spec for name, spec in specs.items()):
+            return self
+        return replace(
+            self, parts=tuple(replace(one, spec=changed[id(one.spec)]) for one in self.parts)
+        )
 
     @cached_property
     def load(self) -> Mapping[str, Load]:

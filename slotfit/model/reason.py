@@ -5,6 +5,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from slotfit.model.entity import Entity, Span
+from slotfit.model.spread import Spread
+from slotfit.model.units import unit_named
 
 Named = tuple[tuple[str, Any], ...]
 """Names with their values, in the order in which a rule gives them."""
@@ -101,6 +103,14 @@ class No:
     facts: tuple[Cited, ...] = field(compare=False)
     """What it rests on."""
     wording: Wording = field(compare=False, repr=False)
+    by_worst: bool = False
+    """What is typical of the class would do: only the worst does not."""
+
+    @property
+    def spreads(self) -> dict[str, Spread]:
+        """The figures it rests on that vary within a class, by their field."""
+        said = ((fact.written[1], fact.value) for fact in self.facts)
+        return {name: value for name, value in said if isinstance(value, Spread)}
 
     @property
     def told(self) -> dict[str, Any]:
@@ -131,7 +141,18 @@ class No:
     @property
     def explained(self) -> str:
         """What comes after the colon; empty if nothing does."""
-        return filled(self.wording.detail, self.told, self.wording.words)
+        detail = filled(self.wording.detail, self.told, self.wording.words)
+        return "; ".join(filter(None, (detail, self.of_class)))
+
+    @property
+    def of_class(self) -> str:
+        """That the worst of a class decides, where what is typical would do."""
+        if not self.by_worst:
+            return ""
+        typical = " and ".join(
+            f"{figure.typical:g} {unit_named(name)}" for name, figure in self.spreads.items()
+        )
+        return f"by the worst of its class (typical {typical} would fit)"
 
     @property
     def text(self) -> str:

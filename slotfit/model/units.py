@@ -25,7 +25,7 @@ UNITS = (
     ("_v", "V"),
     ("_mm", "mm"),
     ("_gb_s", "GB/s"),
-    ("_lfm", "linear feet per minute"),
+    ("_lfm", "LFM"),
     ("_kg", "kg"),
     ("_rpm", "turns a minute"),
     ("_c", "C"),

@@ -195,7 +195,7 @@ class Window:
 
 @dataclass(frozen=True, slots=True)
 class Totals:
-    """What was made small, in this order."""
+    """Minimized, in this order."""
 
     windows: int
     """Number of the last window."""

@@ -5,6 +5,8 @@ from typing import Annotated, Literal
 from annotated_types import Interval
 from pydantic import AfterValidator, StringConstraints
 
+from slotfit.model.spread import MaySpread
+
 
 def one_line(text: str) -> str:
     """The text on one line, its spaces single: a name never breaks a table or a picture."""
@@ -29,9 +31,14 @@ Rpm = Annotated[float, Interval(ge=0, le=50_000)]
 Generation = Annotated[int, Interval(ge=1, le=7)]
 Decibels = Annotated[float, Interval(ge=0, le=100)]
 Watts = Annotated[float, Interval(ge=0, le=10_000)]
+AirSpeed = Annotated[float, Interval(ge=0, le=5_000)]
 Celsius = Annotated[float, Interval(ge=-40, le=120)]
 Millimetres = Annotated[float, Interval(ge=0, le=5_000)]
 GigabytesPerSecond = Annotated[float, Interval(ge=0, le=10_000)]
+
+WattsOfClass = Annotated[Watts, MaySpread()]
+MillimetresOfClass = Annotated[Millimetres, MaySpread()]
+AirSpeedOfClass = Annotated[AirSpeed, MaySpread()]
 
 # slotfit.standards.forms has a row with its source for each.
 Form = Literal[
@@ -67,6 +74,7 @@ Form = Literal[
     "cooling-mount",
     "fan-header",
     "opening",
+    "mounting-place",
     "12v-2x6",
     "eps-8",
     "sata-power",
@@ -149,6 +157,21 @@ PartClass = Literal[
 ]
 
 DeviceKind = Literal["storage", "usb", "network", "sound", "graphics", "other"]
+
+MemoryType = Literal[
+    "ddr3-udimm",
+    "ddr3-rdimm",
+    "ddr3-lrdimm",
+    "ddr3-sodimm",
+    "ddr4-udimm",
+    "ddr4-rdimm",
+    "ddr4-lrdimm",
+    "ddr4-sodimm",
+    "ddr5-udimm",
+    "ddr5-rdimm",
+    "ddr5-sodimm",
+]
+"""Generation and build of memory modules: unbuffered, registered, load-reduced, small outline."""
 
 FirmwareMode = Literal["plain", "raid"]
 """An adapter shows each drive as it is, or keeps them behind arrays of its own."""

@@ -558,5 +558,5 @@ def _gaps(topology: Topology, functions: Iterable[FunctionSeen], file: str) -> I
         yield Note("not-read", text, Where(file))
     adrift = sum(1 for seen in topology.functions.values() if seen.address.bus)
     if adrift >= 2 and not topology.bridges:
-        hangs = f"what the {adrift} functions below hang on needs `lspci -vv`"
+        hangs = f"what the {adrift} functions below are attached to needs `lspci -vv`"
         yield Note("not-read", f"no bridge shows its buses: {hangs}", Where(file))

@@ -164,4 +164,5 @@ RULE = SeatRule(
         ),
     ),
     judge=judge,
+    counts_all=True,
 )

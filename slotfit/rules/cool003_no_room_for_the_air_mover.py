@@ -22,9 +22,8 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
 def too_long(problem: Problem, mover: Seat, card: Seat) -> Iterator[Clause]:
     """Not both, if the two are longer than the room where the card sits."""
     part, adds = problem.part[card.part].spec, problem.part[mover.part].spec
-    room = room_for(
-        "length_mm", problem, problem.receptacle[card.receptacle], card.upstream.machine
-    )
+    receptacle, machine = problem.receptacle[card.receptacle], card.upstream.machine
+    room = room_for("length_mm", problem, receptacle, machine, part.thickness or 1)
     if room is None or room.fact is None or part.length_mm is None:
         return
     together = part.length_mm + adds.adds_length_mm

@@ -32,7 +32,7 @@ RULE = SeatRule(
     looks={
         "fitted": Look(
             "{root}: its processor is fitted",
-            "{root} hangs on a processor that is fitted",
+            "{root} is attached to a processor that is fitted",
             "the board's slot table lists slots by processor; or fit a card and look for it in "
             "`lspci`",
             decides=True,
@@ -46,7 +46,7 @@ RULE = SeatRule(
             "which processor or hub its lanes come from is not said, so distance, shared links and "
             "empty sockets cannot be counted",
             "the manual's block diagram; on a running machine `slotfit read`, or fit a card and "
-            "look where `lspci -t` hangs it",
+            "look where `lspci -t` attaches it",
             changes=("place", "check", "compare"),
         ),
     ),

@@ -11,8 +11,8 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     """A card longer than its receptacle or the chassis has room for."""
     if trial.part.spec.plug.form == "cem":
         room = room_here(trial, "length_mm")
-        less = chassis_silent(trial, "length_mm")
         have = trial.part.spec.length_mm
+        less = chassis_silent(trial, "length_mm", have)
         yield from held_to_room(RULE, trial, "length_mm", have, room, less=less)
 
 
@@ -20,8 +20,8 @@ RULE = SeatRule(
     id="FIT006",
     title="card longer than the room",
     why="What stands in line with a slot stops a long card: a drive cage, a fan wall.",
-    source="the card's, the board's and the chassis' figures; CEM 1.2 card outline, measured: full "
-    "length 312 mm, half length 167.65 mm",
+    source="the card's, the board's and the chassis' figures; open drawing of card outlines, "
+    "measured: full length 312 mm, half length 167.65 mm",
     says={"large": no_room("long")},
     looks=looks_for_room(
         "long",

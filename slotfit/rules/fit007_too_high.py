@@ -16,7 +16,8 @@ from slotfit.rule import Gap, SeatRule, Trial, opening_at
 from slotfit.standards.cem import FULL_HEIGHT_MM, LOW_PROFILE_HEIGHT_MM
 
 OPENING_MM = {"full": FULL_HEIGHT_MM, "low": LOW_PROFILE_HEIGHT_MM}
-"""A bracket opening of a height class takes every card of that class (CEM 1.2, measured)."""
+"""A bracket opening of a height class takes every card of that class (open drawing of card
+outlines, measured)."""
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:
@@ -25,7 +26,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
         high = height_mm(trial.part.spec)
         beside = room_beside(opening_at(trial), high)
         room = room_here(trial, "height_mm") or beside
-        less = beside is None and chassis_silent(trial, "height_mm")
+        less = beside is None and chassis_silent(trial, "height_mm", high)
         yield from held_to_room(RULE, trial, "height_mm", high, room, less=less)
 
 
@@ -45,8 +46,8 @@ RULE = SeatRule(
     id="FIT007",
     title="card higher than the room",
     why="The lid, a brace or a neighbouring cage stops a high card and the plugs on top of it.",
-    source="the card's, the board's and the chassis' figures; CEM 1.2 card outline, measured: full "
-    "height 111.15 mm, low profile 68.90 mm",
+    source="the card's, the board's and the chassis' figures; open drawing of card outlines, "
+    "measured: full height 111.15 mm, low profile 68.90 mm",
     says={"large": no_room("high")},
     looks=looks_for_room(
         "high",

@@ -39,7 +39,7 @@ RULE = SeatRule(
     id="FIT009",
     title="something behind an open-ended slot",
     why="The part of a card's edge that hangs over an open end needs clear board behind the slot.",
-    source="CEM 1.2 card edge lengths, measured; open ends: common practice, no source",
+    source="open drawing of card outlines, measured; open ends: common practice, no source",
     says={
         "over": Wording(
             "{part} hangs {over:g} mm over the end of {receptacle} and only {clear:g} mm are "

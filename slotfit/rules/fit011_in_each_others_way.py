@@ -1,4 +1,4 @@
-"""FIT011: receptacles in each other's way."""
+"""FIT011: receptacles that block each other."""
 
 from collections.abc import Iterator
 
@@ -47,9 +47,9 @@ def rivals(problem: Problem) -> Iterator[tuple[Receptacle, Receptacle]]:
 
 RULE = PlanRule(
     id="FIT011",
-    title="receptacles in each other's way",
+    title="receptacles that block each other",
     why="Some receptacles cannot be used together for want of room: a card lies over a socket.",
     source="board file, `blocked_by`",
-    says={"blocked": Wording("{receptacle} and {rival} are in each other's way")},
+    says={"blocked": Wording("{receptacle} and {rival} block each other")},
     state=state,
 )

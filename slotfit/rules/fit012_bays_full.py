@@ -62,7 +62,11 @@ RULE = PlanRule(
         Gap(
             "part",
             "bay",
-            lambda part: part.bay is None and part.plug.form in ("sata", "sas"),
+            lambda part: (
+                part.part_class == "drive"
+                and part.bay is None
+                and part.plug.form in ("sata", "sas")
+            ),
             "which bay it is screwed into is not said, so nobody counts whether there are enough",
             '`bay: "2.5"` or `bay: "3.5"`',
             changes=("place",),

@@ -74,4 +74,5 @@ RULE = SeatRule(
         ),
     ),
     judge=judge,
+    counts_all=True,
 )

@@ -41,7 +41,7 @@ LOOK_AT_THE_PORTS = (
 RULE = SeatRule(
     id="ISO003",
     title="isolation below a slot or a switch not known",
-    why="Ports without access control services put all that hangs on them into one group.",
+    why="Ports without access control services put all that is attached to them into one group.",
     source="Linux 6.12 drivers/iommu/iommu.c, REQ_ACS_FLAGS and pci_device_group, read in the "
     "source",
     looks={

@@ -1,4 +1,4 @@
-"""LANE006: arrangement nobody has proven."""
+"""LANE006: arrangement not proven."""
 
 from collections.abc import Iterator
 
@@ -33,7 +33,7 @@ def is_unproven(way: Arrangement) -> bool:
 
 RULE = SeatRule(
     id="LANE006",
-    title="arrangement nobody has proven",
+    title="arrangement not proven",
     why="Menus list divisions that a board does not do; a flag says nothing about which exist.",
     source="menu names and the SMBIOS bifurcation flag in open firmware, EDK2-platforms, read in "
     "the source",

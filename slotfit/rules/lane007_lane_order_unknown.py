@@ -37,8 +37,8 @@ RULE = SeatRule(
     title="order of the lanes not known",
     why="A label such as x8x4x4 does not say which lanes are the wide ones: some firmware names "
     "the high lanes first, and a slot wired in reverse flips them again.",
-    source="EDK2-platforms PurleyRcPkg IioRegs.h (high lanes first), RootComplexNVParam.c (low "
-    "lanes first), AmdPcieComplex.h (start lane above end lane), read in the source",
+    source="EDK2-platforms ba037b96944c IioRegs.h (high lanes first), RootComplexNVParam.c (low "
+    "lanes first), a header of PCIe complexes (start lane above end lane), read in the source",
     looks={
         "order": Look(
             "{group}: {arrangement} order",
@@ -54,7 +54,7 @@ RULE = SeatRule(
             "label_order",
             lambda _: True,
             "which lanes are the wide ones in an uneven division is not said, so which sockets of "
-            "a passive carrier stay dark cannot be answered",
+            "a passive carrier are not detected cannot be answered",
             f"`label_order` and `reversed` from the manual; else {LOOK}",
             changes=("check", "place"),
         ),
@@ -62,8 +62,8 @@ RULE = SeatRule(
             "arrangement",
             "order",
             lambda way: way.order == "unknown",
-            "which lanes are the wide ones is not known, so which sockets stay dark cannot be "
-            "answered",
+            "which lanes are the wide ones is not known, so which sockets are not detected cannot "
+            "be answered",
             LOOK,
             changes=("check", "place"),
         ),

@@ -22,14 +22,14 @@ def ends(trial: Trial) -> Iterator[bool]:
 RULE = SeatRule(
     id="LANE015",
     title="shared link of lanes not known",
-    why="All that hangs on a chipset or an on-board switch shares one link upwards; lanes of "
+    why="All that is attached to a chipset or an on-board switch shares one uplink; lanes of "
     "unknown origin may be among them, and then carry less.",
     source="board file, `from` and `hubs`; chipset uplinks: common practice, no source",
     looks={
         "hub": Look(
             "{root}: lanes straight from a processor",
             "the lanes of {root} come straight from a processor, not over {hubs}",
-            "the block diagram in the board's manual shows what hangs on the chipset or on a "
+            "the block diagram in the board's manual shows what is attached to the chipset or on a "
             "switch; so does `lspci -t` of a running machine, for a switch",
             words={"hubs": " or ".join},
         )

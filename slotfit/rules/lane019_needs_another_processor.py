@@ -63,7 +63,7 @@ RULE = SeatRule(
     id="LANE019",
     title="arrangement that needs another processor or firmware",
     why="Which processor sits in the socket changes how many lanes a slot has and which sockets "
-    "are dark; some divisions came with a later firmware.",
+    "bring no link; some divisions came with a later firmware.",
     source="slot tables by class of processor in desktop manuals, and release notes of firmware: "
     "common practice, no source",
     says={

@@ -28,7 +28,7 @@ RULE = SeatRule(
     why="A part that is connected only to itself gets lanes from nowhere.",
     source="what nesting is: our own word",
     says={
-        "own": Wording("{receptacle} hangs on {body}, and {part} is a plug of {body} itself"),
+        "own": Wording("{receptacle} is attached to {body}, and {part} is a plug of {body} itself"),
         "itself": Wording("{receptacle} is on {body} itself"),
     },
     unheld=unheld,

@@ -12,7 +12,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     """A part that draws more than its receptacle supplies."""
     part, spec = trial.part.spec, trial.receptacle.spec
     draw, supply = part.power.slot_w if part.power else None, spec.power_w
-    if not draw or spec.form == "cooling-mount":
+    if not draw or spec.form in ("cooling-mount", "mounting-place"):
         return
     if supply is None:
         if draw > least_w(trial):

@@ -11,7 +11,7 @@ from slotfit.model.part import Power
 from slotfit.model.problem import Machine, Problem
 from slotfit.model.reason import Cited, Wording
 from slotfit.model.seat import Seating
-from slotfit.rule import PlanRule
+from slotfit.rule import PlanRule, seated
 from slotfit.standards.forms import POWER_SOCKETS
 from slotfit.standards.power import MATINGS, PLUGS, Adapter
 
@@ -26,7 +26,7 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
             seat.key: power
             for seat in seating.seats
             if seat.upstream.machine == machine.id
-            and (power := problem.part[seat.part].spec.power)
+            and (power := seated(problem, seat).spec.power)
             and power.aux
             and problem.part[seat.part].spec.plug.form not in POWER_SOCKETS
         }

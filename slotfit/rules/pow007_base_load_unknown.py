@@ -55,4 +55,5 @@ RULE = SeatRule(
         ),
     ),
     judge=judge,
+    counts_all=True,
 )

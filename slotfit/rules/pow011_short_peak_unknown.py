@@ -85,4 +85,5 @@ RULE = SeatRule(
         ),
     ),
     judge=judge,
+    counts_all=True,
 )

@@ -75,4 +75,5 @@ RULE = SeatRule(
         ),
     },
     judge=judge,
+    counts_all=True,
 )

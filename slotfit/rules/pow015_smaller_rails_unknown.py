@@ -70,4 +70,5 @@ RULE = SeatRule(
         ),
     },
     judge=judge,
+    counts_all=True,
 )

@@ -42,7 +42,7 @@ RULE = PlanRule(
     source="ATX version 3 design guide 336521 Table 3-5, as quoted; the rows in standards/power.py",
     says={
         "over": Wording(
-            "{part} has {left:g} W left in its plugs for all that hangs on it",
+            "{part} has {left:g} W left in its plugs for all that is attached to it",
             "{carried:g} W through {plugs}",
             words={"plugs": " and ".join},
         )

@@ -59,4 +59,5 @@ RULE = SeatRule(
         )
     },
     judge=judge,
+    counts_all=True,
 )

@@ -28,13 +28,13 @@ RULE = SeatRule(
     source="build file, `near` with `must_be_near`; locality: common practice, no source",
     says={
         "far": Wording(
-            "{receptacle} hangs on {processor} of {machine} and {part} is to be near {near}"
+            "{receptacle} is attached to {processor} of {machine} and {part} is to be near {near}"
         )
     },
     looks={
         "processor": Look(
-            "{root}: hangs on {near}",
-            "{root} hangs on {near}",
+            "{root}: attached to {near}",
+            "{root} is attached to {near}",
             "the board's block diagram or slot table; on a running machine the numa_node file of a "
             "card in the slot, under /sys/bus/pci/devices",
         )

@@ -15,7 +15,7 @@ def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     for part in problem.parts:
         keys = tuple(seat.key for seat in seating.by_part.get(part.id, []))
         names, facts = {"part": part.id}, (Cited("wish", part.id, part.wish, ""),)
-        if part.wish.required:
+        if part.wish.required or part.asked_of:
             yield ExactlyOne(RULE.no("required", names, facts, {"of": part.companion_of}), keys)
         else:
             yield AtMost(RULE.no("once", names, facts), tuple((key, 1) for key in keys), 1)

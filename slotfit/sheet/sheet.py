@@ -20,11 +20,14 @@ from slotfit.answers.check.text import sentences
 from slotfit.answers.check.verdict import Word
 from slotfit.answers.compare.answer import CompareAnswer
 from slotfit.answers.names import bearer, printed, watts
+from slotfit.answers.no_plan.answer import NoPlanAnswer
+from slotfit.answers.no_plan.explain import explain, no_plan_answer
 from slotfit.answers.no_plan.shop import Shop
+from slotfit.answers.no_plan.text import no_plan_lines
 from slotfit.answers.place.answer import PlaceAnswer, PlaceVerdict, Step
 from slotfit.answers.place.of_plan import place
 from slotfit.answers.place.plan import Progress, best_plan
-from slotfit.answers.place.text import shared_short
+from slotfit.answers.place.text import shared_short, typical_words
 from slotfit.answers.sequence.answer import SequenceAnswer, SequenceVerdict
 from slotfit.answers.sequence.plan import goal_of, sequence
 from slotfit.answers.why.why import refused
@@ -34,7 +37,7 @@ from slotfit.draw.slot_row import slot_row_svg
 from slotfit.draw.svg import plain
 from slotfit.draw.topology import topology
 from slotfit.errors import InputError
-from slotfit.model.plan import Plan
+from slotfit.model.plan import Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating
 from slotfit.rulebook import is_wish
@@ -171,6 +174,8 @@ class SheetAnswer:
     """The way there, whose steps take the place of those that do all at once."""
     boards: CompareAnswer | None = None
     """The same parts elsewhere."""
+    no_plan: NoPlanAnswer | None = None
+    """Why there is no plan, and the ways out."""
 
     @property
     def verdict(self) -> PlaceVerdict | SequenceVerdict:
@@ -196,8 +201,10 @@ def sheet(
     placed = best_plan(goal, seconds, progress)
     if goal is not problem and placed.plan:
         windows = sequence(problem, shop, seconds, progress, placed)
+    impossible = placed.status is Status.IMPOSSIBLE
+    told = no_plan_answer(explain(goal, shop, seconds, progress=progress)) if impossible else None
     explorer = explorer_of(goal, everything(goal, placed.plan), placed.seating, placed.plan)
-    return SheetAnswer(place(goal, found=placed), explorer, windows, boards)
+    return SheetAnswer(place(goal, found=placed), explorer, windows, boards, told)
 
 
 def as_sheet(sheet: SheetAnswer) -> str:
@@ -215,9 +222,11 @@ def as_sheet(sheet: SheetAnswer) -> str:
         "windows": windows_values(way) if way else None,
         "no_windows": "" if way or not windows else f"{windows.verdict.headline}. {ALL_AT_ONCE}",
         "boards": boards_values(boards) if boards else None,
+        "no_plan": "\n".join(no_plan_lines(sheet.no_plan)) if sheet.no_plan else "",
         "steps_title": "After the last window" if way else "Steps",
         "summary": tuple(summary(answer)),
         "below": tuple(below(answer)),
+        "typical": tuple(map(typical_words, answer.watch.typical)),
         "row_flat": rows["flat"],
         "row_broad": "broadest" if slots > MOST_BROAD else "broad" if slots > MOST_NARROW else "",
         "row_tower": rows["tower"],
@@ -276,6 +285,8 @@ def summary(answer: PlaceAnswer) -> Iterator[tuple[str, str]]:
     for budget in more.power:
         total = f"{budget.total_w:g} W"
         total += f" of {watts(budget.limit_w)}" if budget.limit_w else ", supply not said"
+        typical = (budget.base_w or 0) + (budget.typical_w or 0)
+        total += "" if budget.typical_w is None else f" ({watts(typical)} typical)"
         total += "" if budget.base_w is not None else ", base load not said"
         total += f", {len(budget.unknown)} draws not known" if budget.unknown else ""
         total += "" if budget.start_w is None else f"; {watts(budget.start_w)} at start"

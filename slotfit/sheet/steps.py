@@ -86,7 +86,7 @@ def steps_of(answer: PlaceAnswer) -> tuple[SheetSection, ...]:
         settings_before(answer, layout),
         SheetSection("open", "Switch off, and open the case", OPENING if answer.plan.seats else ()),
         SheetSection("jumpers", "Jumpers on the board, with the power off", jumpers),
-        SheetSection("minds", "Before the parts go in: what to mind of them", minds_of(answer)),
+        SheetSection("minds", "Before the parts go in: notes on them", minds_of(answer)),
         SheetSection(
             "bench", "On the bench: drives and cards into their carriers", tuple(on_the_bench)
         ),

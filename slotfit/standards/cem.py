@@ -4,8 +4,8 @@ from typing import NamedTuple
 
 from slotfit.standards.source import AS_QUOTED, FROM_MEMORY, MEASURED, Source
 
-OUTLINE = Source("CEM 1.2", "card outline drawing", MEASURED)
-POWER = Source("CEM 1.1", "pp. 35-36", AS_QUOTED)
+OUTLINE = Source("open drawing of card outlines", "", MEASURED)
+POWER = Source("CEM 1.1 pp. 35-36 (as quoted)", "kept by 2.0 to 5.1", FROM_MEMORY)
 
 
 class Connector(NamedTuple):
@@ -54,6 +54,8 @@ SIZES_SOURCE = OUTLINE
 PITCH_MM = 20.32
 PITCH_SOURCE = Source("CEM", "slot pitch, 0.8 inch", FROM_MEMORY)
 BOARD_MM = 1.57
+SOLDER_SIDE_MM = 2.67
+"""What stands out of a card's back at most (CEM, card outline drawing, as quoted)."""
 BOARD_SOURCE = Source("CEM", "thickness of a card's board, 0.062 inch", FROM_MEMORY)
 
 

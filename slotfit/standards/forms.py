@@ -39,6 +39,7 @@ _OCP = Source("OCP NIC 3.0", "card and slot pairs", FROM_MEMORY)
 _EDGE = Source("SFF-TA-1006, -1007, -1008", "bay sizes", FROM_MEMORY)
 _PINS = Source("SFF-8654, SFF-TA-1016", "contact counts", WORKED_OUT)
 _OPEN = Source("", "a bracket alone needs only the opening", COMMON_PRACTICE)
+_AWAY = Source("", "cards with a plug beside the edge, screwed to a wall", COMMON_PRACTICE)
 
 _YES = (
     Fit("m2-bm", "m2-m", True, "its B and M notches clear key M", _M2),
@@ -57,6 +58,8 @@ _YES = (
     Fit("sas", "u3", True, "the bay's lanes serve SATA, SAS and PCIe", _BAYS),
     Fit("ocp3-sff", "ocp3-lff", True, "a large slot takes a small card with a guide", _OCP),
     Fit("opening", "cem", True, "a bracket alone can cover the opening of a slot", _OPEN),
+    Fit("cem", "mounting-place", True, "what plugs feed needs no slot", _AWAY),
+    Fit("opening", "mounting-place", True, "what plugs feed needs no opening", _AWAY),
 )
 
 _NO = (
@@ -220,6 +223,7 @@ _ROWS = (
     Form("cooling-mount", "place for an air mover on a part", (), (), None, OURS),
     Form("fan-header", "header for a fan", (), (), None, Source("", "", COMMON_PRACTICE)),
     Form("opening", "bracket opening without a connector", (), (), None, OURS),
+    Form("mounting-place", "place for a part that needs no slot", (), (), None, OURS),
     Form("12v-2x6", "12V-2x6 power socket of a part", (), (), None, OURS),
     Form("eps-8", "EPS power socket of a part", (), (), None, OURS),
     Form("sata-power", "SATA power socket of a part", (), (), None, OURS),

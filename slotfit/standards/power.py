@@ -181,7 +181,7 @@ SLOT_3V3_SOURCE = Source("CEM 1.1", "pp. 35-36: 3 A at 3.3 V", AS_QUOTED)
 COOL_W = 5
 """A passive part that draws more may need moving air: its maker is asked for a figure."""
 COOL_SOURCE = Source(
-    "820-6536 appendix A", "adapters of about 12 W ask for 200 LFM at 55 C", AS_QUOTED
+    "820-6536 appendix A", "one network adapter of 12 W asks for 200 LFM at 55 C", AS_QUOTED
 )
 """That the question begins at 5 W is common practice, no source."""
 

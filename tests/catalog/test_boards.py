@@ -17,6 +17,7 @@ MOST_LANES = {
     "desktop-steered": 20,
     "mini-itx": 20,
     "desktop-chipset-heavy": 20,
+    "desktop-uplink-x8": 20,
     "desktop-two-chipsets": 20,
     "server-open-ended": 20,  # entry server: 16 to 20
     "desktop-by-processor": 24,
@@ -33,6 +34,7 @@ MOST_LANES = {
     "server-2p-risers": 80,
     "server-2p-old": 40,
     "embedded-edge": 8,  # common practice, no source
+    "storage-low-power": 9,  # the same
 }
 """Board -> most lanes a processor of its class has."""
 
@@ -69,6 +71,17 @@ def test_chipset_links_are_those_of_chipsets(name: str) -> None:
     """Gen 3 x4, Gen 4 x4, Gen 4 x8 (platform lane layouts, from memory); older ones Gen 2 x4."""
     links = {(one.generation, one.lanes) for one in boards()[name].hubs if "chipset" in one.id}
     assert links <= {(2, 4), (3, 4), (4, 4), (4, 8)}
+
+
+def test_a_chipset_of_each_width_is_there() -> None:
+    """A buyer meets four lanes and eight of generation 4 (common practice, no source)."""
+    links = {
+        (one.generation, one.lanes)
+        for board in boards().values()
+        for one in board.hubs
+        if "chipset" in one.id
+    }
+    assert {(4, 4), (4, 8)} <= links
 
 
 def arrangements(board: Board) -> list[tuple[str | None, str]]:

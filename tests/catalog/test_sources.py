@@ -11,6 +11,7 @@ from slotfit.standards.source import MARKS
 from tests.catalog.entries import BOARD_IDS, FILES, IDS, PART_IDS, boards, load, parts, raw
 
 PARTS = [path for path in FILES if raw(path)["kind"] == "part"]
+CHECKOUT = Path(__file__).parents[2]
 INVENTED = [path for path in FILES if raw(path)["kind"] != "part"]
 INVENTED_IDS = [path.stem for path in INVENTED]
 
@@ -71,6 +72,42 @@ def test_no_source_speaks_of_a_field_that_is_not_there(path: Path) -> None:
     assert set(content["sources"]) - set(content) == set()
 
 
+CEM_REVISIONS = {"1.0a", "1.1", "2.0", "3.0", "4.0", "5.0", "5.1", "6.0", "6.1"}
+"""Revisions of the card electromechanical specification (from memory): none is called 1.2."""
+
+MAKERS_PATH = re.compile(r"\b(?:[A-Z][a-z]+Pkg|[a-z]+-qcom|Amd\w+)\b")
+"""Parts of a path that are named for a maker or its platform: the commit says as much."""
+
+
+def cited_wrongly(text: str) -> set[str]:
+    """Revisions that were never published, and makers' names where a number would do."""
+    revisions = set(re.findall(r"\bCEM (\d\.\d\w?)", text))
+    return (revisions - CEM_REVISIONS) | set(MAKERS_PATH.findall(text))
+
+
+@pytest.mark.parametrize("folder", ["catalog", "slotfit", "docs"])
+def test_citations_lead_to_documents_that_exist(folder: str) -> None:
+    root = CHECKOUT / folder
+    files = [path for path in root.rglob("*") if path.suffix in {".yaml", ".py", ".md"}]
+    assert len(files) > 10
+    found = {
+        path.name: wrong for path in files if (wrong := cited_wrongly(path.read_text("utf-8")))
+    }
+    assert found == {}
+
+
+def test_no_newer_slot_rests_on_the_oldest_revision_alone() -> None:
+    """Watts of a slot of generation 4 or 5 are not those of 2005 unless later ones keep them."""
+    newer = {path.stem for path in FILES if re.search(r"generation: [45]", path.read_text("utf-8"))}
+    alone = {
+        f"{path.stem}: {text}"
+        for path in FILES
+        for text in raw(path)["sources"].values()
+        if path.stem in newer and "CEM 1.1" in text and not re.search(r"2\.0 to 5\.1|later", text)
+    }
+    assert alone == set()
+
+
 @pytest.mark.parametrize("name", BOARD_IDS)
 def test_a_boards_sources_name_its_fields_or_receptacles(name: str) -> None:
     board = boards()[name]
@@ -99,8 +136,10 @@ def test_the_checks_above_can_fail() -> None:
     assert unsourced({**bare, "sources": {"plug": "a", "power": "b"}}) == set()
     assert unmarked({"sources": {"plug": "somebody said so"}}) == {"plug": "somebody said so"}
     assert unmarked({"sources": {"plug": "CEM connectors (as quoted)"}}) == {}
+    assert cited_wrongly("half length, CEM 1.2 card outline") == {"1.2"}
+    assert cited_wrongly("FooPkg Some.c, CEM 2.0") == {"FooPkg"}
 
 
 def test_a_shown_part_still_has_its_sources() -> None:
     part = load("hba-8i-sas3", PartSpec)
-    assert part.sources["power"].endswith("(common practice, no source)")
+    assert part.sources["power"].endswith("(typical, ask the data sheet)")

@@ -54,6 +54,8 @@ BOARD: dict[str, Any] = {
         {"id": "cable", "form": "mcio-4", "from": "cpu0", "generation": 4, "lanes": 4,
          "splits": [], "run_mm": 300, "isolation": "e", "speed_setting": False},
         {"id": "disk", "form": "sata", "from": "cpu0", "isolation": "f"},
+        {"id": "back", "form": "u2", "from": "cpu0", "generation": 4, "lanes": 4, "splits": [],
+         "power_w": 25, "bay": "3.5", "isolation": "g", "speed_setting": False},
         {"id": "fan1", "form": "fan-header", "pins": 4, "power_w": 12},
     ],
 }  # fmt: skip
@@ -63,11 +65,11 @@ CARD: dict[str, Any] = {
     "links": "x8", "generation": 4, "thickness": 2, "length_mm": 200, "height_mm": 111.15,
     "bracket": "full", "power": {"slot_w": 30}, "cooling": "passive", "airflow_lfm": 100,
     "airflow_at_c": 45,
-    "demand": 4, "about": "30 W is above its class, 130 mm higher than full height.",
+    "demand": 4, "meant": ["slot_w"],
 }  # fmt: skip
 
 THICK = CARD | {"id": "thick", "thickness": 3}
-HIGH = CARD | {"id": "high", "height_mm": 130}
+HIGH = CARD | {"id": "high", "height_mm": 130, "meant": ["slot_w", "height_mm"]}
 
 ADAPTER = CARD | {
     "id": "adapter", "class": "host-bus-adapter", "wiring": "controller", "modes": ["plain"],
@@ -111,6 +113,14 @@ DISK: dict[str, Any] = {
     "power": {"slot_w": 8, "start_w": 20}, "demand": 0.2,
 }  # fmt: skip
 
+PANEL: dict[str, Any] = {
+    "kind": "part", "id": "panel", "invented": True, "class": "backplane", "plug": "sata",
+    "links": [{"lanes": 1, "bus": "sata"}], "generation": 3, "wiring": "switch",
+    "receptacles": [{"id": "a", "form": "sata", "bus": "sata", "lanes": 1, "generation": 3,
+                     "bay": "3.5"}],
+    "power": {"slot_w": 0},
+}  # fmt: skip
+
 WARM_DISK = DISK | {"id": "warm-disk", "airflow_lfm": 100, "airflow_at_c": 45}
 
 FAN: dict[str, Any] = {
@@ -126,7 +136,7 @@ FRONT: dict[str, Any] = {
 BLOWER: dict[str, Any] = {
     "kind": "part", "id": "blower", "invented": True, "class": "air-mover", "plug": "cem x1",
     "thickness": 1, "length_mm": 100, "height_mm": 68.9, "bracket": "low",
-    "power": {"slot_w": 5}, "cooling": "none",
+    "power": {"slot_w": 5, "aux_away": ["molex-4"]}, "cooling": "none",
 }  # fmt: skip
 
 HUNGRY = CARD | {"id": "hungry", "power": {"slot_w": 20, "aux": ["pcie-8"], "aux_w": 100}}
@@ -136,6 +146,7 @@ CASE: dict[str, Any] = {
     "bracket": "full", "card_length_mm": 300, "card_height_mm": 150, "airflow_lfm": 200,
     "bay_airflow_lfm": 100,
     "bays": {"3.5": 2},
+    "places": [{"id": "wall", "length_mm": 200, "height_mm": 120, "thickness": 1}],
 }  # fmt: skip
 
 SUPPLY: dict[str, Any] = {
@@ -162,6 +173,7 @@ WORLD: dict[str, dict[str, Any]] = {
         WIRE,
         LIFT,
         DISK,
+        PANEL,
         WARM_DISK,
         BLOWER,
         FAN,
@@ -176,10 +188,12 @@ Change = Callable[[dict[str, dict[str, Any]]], None]
 
 
 def drop(thing: str, field: str) -> Change:
-    """Take one key out of a file of the world."""
+    """Take one key out of a file of the world, and what is called meant in it."""
 
     def change(world: dict[str, dict[str, Any]]) -> None:
-        del world[thing][field]
+        inner = world[thing].pop(field)
+        if isinstance(inner, dict) and not inner.keys().isdisjoint(world[thing].get("meant", ())):
+            del world[thing]["meant"]
 
     return change
 
@@ -219,9 +233,19 @@ def silent_mount(world: dict[str, dict[str, Any]]) -> None:
     del world["carrier"]["receptacles"][-1]["mount"]
 
 
+def silent_bay(world: dict[str, dict[str, Any]]) -> None:
+    """How big the bays of the backplane are is not said."""
+    del world["panel"]["receptacles"][0]["bay"]
+
+
 def silent_start(world: dict[str, dict[str, Any]]) -> None:
     """Take out what the disk takes while it spins up."""
     del world["hard-disk"]["power"]["start_w"]
+
+
+def silent_away(world: dict[str, dict[str, Any]]) -> None:
+    """Take out whether the blower runs without a slot."""
+    del world["blower"]["power"]["aux_away"]
 
 
 def still_air(change: Change) -> Change:
@@ -309,6 +333,8 @@ TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
      {"part": "fan"}),
     ("fan", "mounts", "FIT016", drop("fan", "mounts"), {"part": "fan"}),
     ("carrier", "receptacles", "FIT016", silent_mount, {"part": "fan"}),
+    ("board", "back: bay", "FIT025", drop_in("back", "bay"), {"part": "hard-disk"}),
+    ("panel", "receptacles", "FIT025", silent_bay, {"part": "hard-disk"}),
     ("board", "fan1: pins", "COOL007", drop_in("fan1", "pins"), {"part": "front"}),
     ("board", "fan1: power_w", "POW001", drop_in("fan1", "power_w"), {"part": "front"}),
     ("board", "lowest_fan_rpm", "COOL007", drop("board", "lowest_fan_rpm"), {"part": "front"}),
@@ -321,6 +347,7 @@ TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
     ("wire", "wired_for", "CAB003", drop("wire", "wired_for"), {"part": "wire"}),
     ("wire", "plug", "CAB002", drop_cable, {"part": "wire"}),
     ("hard-disk", "bay", "FIT012", drop("hard-disk", "bay"), {"part": "hard-disk", "count": 3}),
+    ("blower", "power", "FIT018", silent_away, {"part": "blower"}),
     ("case", "sizes", "FIT013", drop("case", "sizes"), {"part": "card"}),
     ("case", "openings", "FIT005", drop("case", "openings"), {"part": "card"}),
     ("case", "bracket", "FIT008", drop("case", "bracket"), {"part": "card"}),
@@ -345,7 +372,8 @@ def write(world: dict[str, dict[str, Any]], folder: Path) -> Catalog:
 
 def problem_with(catalog: Catalog, wish: dict[str, Any], rule: str) -> Problem:
     fitted = {"processors": ["cpu0"]} if rule in ONE_PROCESSOR else {}
-    others = [{"id": name, "part": name} for name in ("carrier", "lift", "adapter")]
+    names = ("carrier", "lift", "panel", "adapter")
+    others = [{"id": name, "part": name} for name in names]
     build = {"id": "b", "machines": [MACHINE | fitted], "parts": [{"id": "probe", **wish}, *others]}
     return load_build_text(json.dumps(build), catalog)
 

@@ -49,7 +49,7 @@ def test_faults_are_the_answer_no(tmp_path: Path) -> None:
     path.write_text(TABLE["thirty_watts_in_an_x1_card"]["file"], "utf-8")
     done = typed("catalog", "lint", str(path))
     assert done.code == 1
-    assert f"{path}:7:1: power: 30 W from the slot" in done.out
+    assert f"{path}:7:9: power.slot_w: 30 W from the slot" in done.out
 
 
 def test_what_is_only_unknown_is_no_fault() -> None:
@@ -113,3 +113,38 @@ def test_a_build_is_linted_with_all_it_refers_to(tmp_path: Path) -> None:
     assert "nothing in the catalog is called desktop-smal; did you mean desktop-small?" in done.out
     assert "no power supply is named" in done.out
     assert "where parts sit now is not said" in done.out
+
+
+RESTS = """\
+kind: part
+id: nic
+plug: cem x8
+links: x8
+generation: 3
+thickness: 1
+length_mm: {typical: 150, worst: 160}
+power: {slot_w: 12}
+sources:
+  plug: data sheet, page 2
+  links: data sheet, page 2 (as quoted)
+  generation: typical, ask the data sheet
+  length_mm: one card of the class (typical, ask the data sheet)
+  thickness: from memory
+  power: what the trade does (common practice, no source)
+"""
+
+
+def test_it_is_told_what_each_figure_rests_on(tmp_path: Path) -> None:
+    path = tmp_path / "nic.yaml"
+    path.write_text(RESTS, "utf-8")
+    assert report_on(path, CATALOG).rests_on == {
+        "source": ("plug", "links"),
+        "typical": ("generation", "length_mm"),
+        "from memory": ("thickness",),
+        "common practice": ("power",),
+    }
+    path.write_text(RESTS.replace("  thickness: from memory\n", ""), "utf-8")
+    assert report_on(path, CATALOG).rests_on["none"] == ("thickness",)
+    out = typed("catalog", "lint", str(path)).out
+    assert "  - typical of the class, ask the data sheet: generation, length_mm\n" in out
+    assert "  - nothing that is named: thickness\n" in out

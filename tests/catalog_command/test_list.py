@@ -79,6 +79,7 @@ def test_network_usb_and_serial_cards_by_ports(ports: int) -> None:
 def test_host_bus_adapters_by_ports() -> None:
     """`hba-8i-...` has 8, `hba-4i4e-...` too; two connectors of four lanes are eight ports."""
     eight = {name for name in RAW if re.match(r"hba-(8[ie]|4i4e)-|sata-8p-", name)}
+    eight |= {"hba-16i-trimode-gen4"}  # eight for SAS, eight lanes for NVMe
     assert listed(part_class="host-bus-adapter", ports=8) == eight
 
 
@@ -90,7 +91,8 @@ def test_by_plug_and_by_what_it_takes() -> None:
 
 def test_words_must_all_occur() -> None:
     found = listed(words=("Network", "two", "25"))
-    assert found == {"nic-25g-2p", "nic-25g-2p-gen4", "nic-25g-2p-shared", "nic-ocp-25g-2p"}
+    of_two = {"nic-25g-2p", "nic-25g-2p-gen4", "nic-25g-2p-one-speed", "nic-25g-2p-shared"}
+    assert found == {*of_two, "nic-ocp-25g-2p"}
     assert listed(words=("network", "nonesuch")) == set()
 
 

@@ -53,10 +53,10 @@ def answered(*words: str) -> dict[str, Any]:
 @pytest.mark.parametrize(
     ("words", "code", "word"),
     [
-        (["nic-10g-2p", "desktop-small"], 0, "works"),
+        (["nic-10g-2p", "desktop-small"], 4, "works"),
         (["carrier-m2x2-x8-gen4", "workstation", "--slot", "slot2"], 0, "works once set"),
         (["carrier-m2x2-x8-gen4", "desktop-small"], 1, "works in part"),
-        (["carrier-m2x4-gen4", "server-as-read", "--slot", "slot1"], 1, "not known"),
+        (["carrier-m2x4-gen4", "server-as-read", "--slot", "slot1"], 4, "not known"),
         (["nvme-u2-gen4", "desktop-small"], 1, "does not work"),
     ],
 )
@@ -105,7 +105,7 @@ def test_a_wrong_question_is_told_in_words(words: list[str], says: str) -> None:
 def test_a_part_may_be_written_out(part: str) -> None:
     view = answered("check", part, "desktop-small", "--slot", "slot1")
     assert view["verdict"]["status"] == "works"
-    assert view["plan"]["receptacles"][0]["endpoints"][0]["text"] == "8 GT/s x8"
+    assert view["plan"]["receptacles"][0]["endpoints"][0]["text"] == "gen 3 x8"
     assert view["part"] == ("mine" if "mine" in part else "part")
 
 
@@ -123,7 +123,7 @@ def test_a_carrier_written_out_gets_sockets_for_the_drives_named() -> None:
 
 def test_the_answer_for_programs_says_what_the_text_says() -> None:
     words = ("check", "carrier-m2x4-gen4", "old-menu-lies", "--with", "nvme-2280-gen4")
-    _, text = asked(*words)
+    _, text = asked(*words, "--all")
     view = answered(*words)
     assert view["schema_version"] == 2
     flat = " ".join(text.split())
@@ -295,7 +295,7 @@ def test_what_is_to_be_retired_still_sits_there_today(tmp_path: Path) -> None:
     file.write_text(f"{BUILD}retire: [scratch]\n", "utf-8")
     code, printed = asked("check", "nic", str(file), "--slot", "slot5")
     assert code == 1
-    assert "there today: scratch" in printed
+    assert "there today: scratch" in " ".join(printed.split())
 
 
 @pytest.mark.parametrize(

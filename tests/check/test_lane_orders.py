@@ -2,7 +2,8 @@
 What is certain holds in either order of the lanes, and what is to be set reaches it.
 
 Sources: EDK2-platforms (read in the source): IioRegs.h lists high lanes first, RootComplexNVParam.c
-low lanes first, AmdPcieComplex.h flips a port. One firmware reads all its labels the same way.
+low lanes first, a header of PCIe complexes flips a port. One firmware reads all its labels
+the same way.
 """
 
 from __future__ import annotations

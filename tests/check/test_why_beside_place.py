@@ -26,7 +26,7 @@ from slotfit.model.build import DEFAULT_STAGES
 from slotfit.model.plan import Placed
 from slotfit.model.problem import Part, Problem
 from tests.builds import THEMES, Table, build
-from tests.limits import SECONDS
+from tests.limits import SECONDS, mostly_long
 
 
 @dataclass(frozen=True)
@@ -205,7 +205,7 @@ def crowds(asked: Question, answer: WhyAnswer, now: Placed) -> None:
         assert not has_a_plan(with_it_there(asked, out - {name})), f"{name} has a place"
 
 
-@pytest.mark.parametrize("number", range(3))
+@pytest.mark.parametrize("number", mostly_long(range(3), 3))
 def test_what_is_said_of_the_other_place_is_what_place_finds_there(number: int) -> None:
     found = Counter(held(question(one)) for one in range(24 * number, 24 * number + 24))
     assert set(found) >= {"there", "costs", "as-good", "forbidden"}

@@ -67,8 +67,8 @@ FULL = RankedBoard(
                 Contribution("locality", "nic", 1, "nic on cpu0, not cpu1"),
             ),
             free=(
-                FreeGroup("cem x16", "16 GT/s x16", 32, ("SLOT8", "SLOT9")),
-                FreeGroup("m2-m", "16 GT/s x4", 4, ("M2_1",)),
+                FreeGroup("cem x16", "gen 4 x16", 32, ("SLOT8", "SLOT9")),
+                FreeGroup("m2-m", "gen 4 x4", 4, ("M2_1",)),
             ),
             lanes_left=36,
             power_left_w=260.0,
@@ -176,7 +176,7 @@ def comparison(dirt: Dirt = CLEAN) -> CompareAnswer:
         build="hand",
         title=hand.t("Made by hand"),
         machine="box",
-        verdict=CompareVerdict("fits", f"first: {FULL.verdict}"),
+        verdict=CompareVerdict("yes", "fits", f"first: {FULL.verdict}"),
         plan=ComparePlan(
             parts=tuple((hand.n(part), hand.t(f"The {part}")) for part in PARTS),
             count=7,
@@ -200,7 +200,7 @@ def headroom() -> HeadroomAnswer:
     """Additions that end in every way."""
     seats = tuple(
         NewSeat(
-            *(f"new-disk-{n}", "disk", f"slot{n}", f"SLOT{n}", "8 GT/s x4", "cpu0 via hub"),
+            *(f"new-disk-{n}", "disk", f"slot{n}", f"SLOT{n}", "gen 3 x4", "cpu0 via hub"),
             inside=n > 7,
         )
         for n in range(1, 11)
@@ -209,9 +209,7 @@ def headroom() -> HeadroomAnswer:
         schema_version=SCHEMA_VERSION,
         build="hand",
         title="Made by hand",
-        verdict=HeadroomVerdict(
-            "proven", "Everything required is placed, and no better plan exists"
-        ),
+        verdict=HeadroomVerdict("yes", "proven", "Yes: every required part fits"),
         plan=HeadroomPlan(
             (
                 replace(room("x1 card", 8, 8), seats=seats[:1]),

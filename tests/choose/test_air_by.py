@@ -35,9 +35,9 @@ def case_of(machine: dict[str, Any], **said: Any) -> dict[str, Any]:
 @pytest.mark.parametrize(
     ("left", "stops", "may_stop", "text"),
     [
-        (199, ("card",), (), "if one of them stops, card has too little."),
-        (200, (), (), "if one of them stops, nothing has too little."),
-        (None, (), ("card",), "if one of them stops, whether card may run on is not known."),
+        (199, ("card",), (), "if one of them stops, card has too little"),
+        (200, (), (), "if one of them stops, nothing has too little"),
+        (None, (), ("card",), "if one of them stops, whether card may run on is not known"),
     ],
 )
 def test_the_answer_names_its_fans_and_what_one_of_them_stops(
@@ -47,7 +47,7 @@ def test_the_answer_names_its_fans_and_what_one_of_them_stops(
     said = {} if left is None else {"airflow_one_failed_lfm": left}
     sources, printed = answered(case_of({"air_by": ["fan"], **said}))
     assert sources == tuple(AirSource(fan, "", stops, may_stop) for fan in ("fan-1", "fan-2"))
-    assert f"Air over the slots: fan-1 and fan-2; {text}" in printed
+    assert f"air over the slots: fan-1 and fan-2; {text}" in printed
 
 
 def test_a_lone_fan_takes_all_the_air_with_it() -> None:
@@ -64,12 +64,12 @@ def test_a_card_under_a_blower_of_its_own_stops_with_that() -> None:
         ("fan-2", ()),
         ("blower", ("card",)),
     ]
-    assert "Air over card: blower; if it stops, card has too little." in printed
+    assert "air over card: blower; if it stops, card has too little" in printed
 
 
 def test_fans_that_nobody_names_are_not_told_of() -> None:
     sources, printed = answered(case_of({}))
-    assert (sources, "Air over" in printed) == ((), False)
+    assert (sources, "air over" in printed) == ((), False)
 
 
 def test_a_fan_that_is_no_part_of_the_build_is_a_mistake() -> None:
@@ -80,5 +80,5 @@ def test_a_fan_that_is_no_part_of_the_build_is_a_mistake() -> None:
 def test_many_fans_alike_are_told_in_one_sentence() -> None:
     fans = [AirSource(f"fan-{number}", "", (), ()) for number in (1, 2, 3)]
     assert list(air_lines(fans)) == [
-        "Air over the slots: fan-1 to fan-3; if one of them stops, nothing has too little."
+        "air over the slots: fan-1 to fan-3; if one of them stops, nothing has too little"
     ]

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from slotfit.answers.answer_word import EXIT
 from tests.choose.invented import ONE_PROCESSOR, TWO_SLOTS, cards
 from tests.docs.console import run
 
@@ -121,7 +122,7 @@ def test_futures_are_held_against_each_board() -> None:
 @pytest.mark.usefixtures("here")
 def test_headroom_says_yes_no_and_wrong() -> None:
     ask = ["slotfit", "headroom", "build.yaml"]
-    assert run([*ask, "--expect", "nic-10g-2p"])[0] == 0
+    assert run([*ask, "--expect", "nic-10g-2p"])[0] == EXIT["yes, if"]
     assert run([*ask, "--expect", "nic-10g-2p=2"])[0] == 1
     assert run([*ask, "--futures", "futures.yaml"])[0] == 1
     assert run([*ask, "--expect", "no-such-part"])[0] == 2

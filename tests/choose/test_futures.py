@@ -83,7 +83,7 @@ def test_each_board_says_which_futures_it_takes() -> None:
 
 def test_headroom_tells_which_futures_fit() -> None:
     problem = build(cards("nic"), ONE_PROCESSOR)
-    answer = headroom_answer(problem, [], [SMALL, LARGE], SECONDS, lambda *_: None, Stop())
+    answer = headroom_answer(problem, ([], [SMALL, LARGE]), SECONDS, lambda *_: None, Stop())
     futures = answer.more.futures
     assert futures
     assert (futures.fits, futures.fails) == (("small",), ("large",))

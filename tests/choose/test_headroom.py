@@ -155,7 +155,7 @@ def test_as_many_as_fit_are_counted_and_the_next_has_a_reason() -> None:
     room = room_in(there(build(cards("nic"), ROOMY)), X8)
     assert (room.fits, room.counted) == (2, True)
     held = "slot1 (new-x8-card-1) and slot2 (new-x8-card-2)"
-    assert room.why_no_more == f"{held}, all that it could have, are taken or covered"
+    assert room.why_no_more == f"no suitable slot is free: {held} are taken or covered"
 
 
 def test_what_would_have_to_move_is_told() -> None:
@@ -192,7 +192,7 @@ def test_a_full_carrier_has_its_drives_inside() -> None:
 
 
 def test_a_share_of_a_link_that_is_lost_is_told() -> None:
-    """The hub's 8 GT/s x4 carries 3.5 GB/s: a drive of 3.2 beside a card of 5 is too much."""
+    """The hub's gen 3 x4 carries 3.5 GB/s: a drive of 3.2 beside a card of 5 is too much."""
     start = there(build(cards("nic", nic=", pin: slot3"), ROOMY))
     room = room_in(start, Probe("m2", ((drive("m2-m", 80), 1),)))
     assert room.fits == 1
@@ -241,7 +241,7 @@ def test_what_is_left_out_stays_out() -> None:
 
 def test_without_a_plan_nothing_is_tried() -> None:
     problem = build(cards("a", "b", "c"))
-    answer = headroom_answer(problem, [X8], [], SECONDS, lambda *_: None, Stop())
+    answer = headroom_answer(problem, ([X8], []), SECONDS, lambda *_: None, Stop())
     assert answer.verdict.status == "impossible"
     assert (answer.plan.rooms, answer.do.try_again) == ((), ())
     assert "There is no plan to add to." in as_text(answer)
@@ -254,7 +254,7 @@ def test_once_stopped_the_rest_is_said_not_to_be_tried() -> None:
         if name == "x8":
             stop.asked = True
 
-    answer = headroom_answer(build(cards("nic"), ROOMY), [X8, X16], [], SECONDS, tell, stop)
+    answer = headroom_answer(build(cards("nic"), ROOMY), ([X8, X16], []), SECONDS, tell, stop)
     assert [room.name for room in answer.plan.rooms] == ["x8"]
     assert answer.do.try_again == ("x16",)
     assert "Not tried: stopped before\n  - x16" in as_text(answer)

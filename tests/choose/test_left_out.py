@@ -62,7 +62,7 @@ BIG = """  - id: accel
         (
             cards("a", "b", "c"),
             TWO_SLOTS,
-            {"c": "slot1 (a) and slot2 (b), all that it could have, are taken or covered"},
+            {"c": "no suitable slot is free: slot1 (a) and slot2 (b) are taken or covered"},
         ),
         (
             BIG,

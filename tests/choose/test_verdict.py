@@ -148,7 +148,7 @@ SAYS = {
     "worse in more": (
         [BEST, result("x", 1, 1000, 1, 1)],
         (
-            "loses to best on dark endpoints: 1 endpoint dark against none "
+            "loses to best on endpoints not detected: 1 endpoint not detected against none "
             "(because of dark-endpoints); worse in locality too; in no preference better than best"
         ),
     ),

@@ -16,12 +16,13 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_typ
 
 from slotfit import api
 from slotfit.answers.catalog.schema import DESCRIBED, KINDS, class_text, field_texts
-from slotfit.load.findings import branches
+from slotfit.load.findings import branches, may_spread
 from slotfit.model import words
 from slotfit.model.board import read_split
 from slotfit.model.entity import Entity
 from slotfit.model.machine import read_names
 from slotfit.model.part import read_demand, read_links, read_plug
+from slotfit.model.spread import MaySpread, TypicalAndWorst
 from slotfit.model.units import unit_named
 from slotfit.rule import SeatRule
 from slotfit.rulebook import RULES
@@ -97,6 +98,8 @@ def reached(model: type[Entity]) -> list[type[Entity]]:
 
 
 def entities_in(annotation: Any) -> Iterator[type[Entity]]:
+    if may_spread(annotation):
+        yield TypicalAndWorst
     for kind in branches(annotation):
         if isinstance(kind, type) and issubclass(kind, Entity):
             yield kind
@@ -155,7 +158,9 @@ def kind_words(annotation: Any, limits: str = "") -> str:
     """
     origin, args = get_origin(annotation), get_args(annotation)
     if origin is Annotated:
-        return kind_words(args[0], limits_of(args[1:]) or limits)
+        alone = kind_words(args[0], limits_of(args[1:]) or limits)
+        varies = any(isinstance(one, MaySpread) for one in args[1:])
+        return f"{alone}, or {anchor(TypicalAndWorst.__name__)}" if varies else alone
     if origin in (Union, types.UnionType):
         texts = [kind_words(one, limits) for one in args if one is not type(None)]
         return " or ".join(dict.fromkeys(texts))
@@ -294,7 +299,8 @@ def commands_page() -> str:
     return text.rstrip() + "\n"
 
 
-SUBCOMMANDS = {"catalog": [["list"], ["search"], ["show"], ["lint"], ["schema"]]}
+UNDER_CATALOG = ("list", "search", "show", "lint", "audit", "add", "schema")
+SUBCOMMANDS = {"catalog": [[name] for name in UNDER_CATALOG]}
 
 COMMANDS_INTRODUCTION = """\
 Every command has `--help` with an example, and [exit codes](exit-codes.md) that a script can rely
@@ -309,11 +315,13 @@ that came along, your own and the project's; where a later one overrides an id, 
 @cache
 def answers() -> dict[str, type]:
     """Command -> the dataclass whose fields its `--json` prints."""
+    from slotfit.answers.catalog.add import AddAnswer  # noqa: PLC0415
     from slotfit.answers.catalog.answer import (  # noqa: PLC0415
         LintAnswer,
         ListAnswer,
         ShowAnswer,
     )
+    from slotfit.answers.catalog.audit import AuditAnswer  # noqa: PLC0415
     from slotfit.answers.check.answer import CarriersAnswer, CheckAnswer  # noqa: PLC0415
     from slotfit.answers.compare.answer import CompareAnswer  # noqa: PLC0415
     from slotfit.answers.headroom.answer import HeadroomAnswer  # noqa: PLC0415
@@ -343,6 +351,8 @@ def answers() -> dict[str, type]:
         "catalog list and search": ListAnswer,
         "catalog show": ShowAnswer,
         "catalog lint": LintAnswer,
+        "catalog audit": AuditAnswer,
+        "catalog add": AddAnswer,
     }
 
 
@@ -443,7 +453,7 @@ FROM_PYTHON = {
         "place", "explain", "check", "carriers", "why", "compare", "headroom", "sequence",
         "pull_first", "sheet", "read", "verify",
     ),
-    "The catalog": ("listed", "show", "lint", "new", "schema", "collect"),
+    "The catalog": ("listed", "show", "lint", "audit", "add", "new", "schema", "collect"),
     "Saying them": ("text", "json", "page", "picture"),
     "What is handed in": (
         "MachineOptions", "BoardsWanted", "AdditionsWanted", "CatalogQuery", "Shop", "InputError",

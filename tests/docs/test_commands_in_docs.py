@@ -16,7 +16,15 @@ DOCUMENTS = sorted(
 )
 
 
-@pytest.mark.parametrize("document", DOCUMENTS, ids=lambda path: path.relative_to(ROOT).as_posix())
+SLOW = {"would-another-board-be-better", "what-do-i-pull-first", "what-room-is-left"}
+"""Their commands search for tens of seconds."""
+
+
+@pytest.mark.parametrize(
+    "document",
+    [pytest.param(one, marks=[pytest.mark.long] * (one.stem in SLOW)) for one in DOCUMENTS],
+    ids=lambda path: path.relative_to(ROOT).as_posix(),
+)
 def test_commands_print_what_the_document_shows(
     document: Path,
     tmp_path: Path,

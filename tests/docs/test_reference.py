@@ -6,7 +6,8 @@ from pathlib import Path
 import pytest
 import typer
 
-from slotfit.cli import output, place, start
+from slotfit.answers.answer_word import EXIT
+from slotfit.cli import output, start
 from slotfit.cli.main import VERBS, command_of
 from tests.docs.reference import PAGES, SUBCOMMANDS
 
@@ -26,8 +27,9 @@ def test_exit_codes_are_those_of_the_command_line() -> None:
     text = (REFERENCE / "exit-codes.md").read_text("utf-8")
     listed = {int(code) for code in re.findall(r"^\| (\d+) \|", text, re.MULTILINE)}
     signals = {start.STOPPED, output.UNREAD}
-    assert listed == {0, output.NO, output.BAD_INPUT, output.OUT_OF_TIME, start.FAULT} | signals
-    assert set(place.EXIT.values()) <= listed
+    assert listed == {*EXIT.values(), start.FAULT} | signals
+    words = dict(re.findall(r"^\| (\d+) \| ([^|]+) \|", text, re.MULTILINE))
+    assert {word: words[str(code)] for word, code in EXIT.items()} == {word: word for word in EXIT}
 
 
 def test_every_group_of_commands_is_listed_with_its_members() -> None:

@@ -128,7 +128,8 @@ CASES = {
         ("id: scans, part: carrier-m2x4-gen4, endpoints: 4",),
         "buy",
     ),
-    # An x16 edge is 50 mm longer than an x4 slot, an x8 edge 17 mm (CEM 1.2, measured).
+    # An x16 edge is 50 mm longer than an x4 slot, an x8 edge 17 mm (open drawing of card
+    # outlines, measured).
     "shorter edge over an open end with 20 mm clear": Case(
         "other-part",
         "use nic-100g-1p-gen4-x8 for nic",

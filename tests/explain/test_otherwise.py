@@ -13,7 +13,7 @@ from slotfit.load.catalog import Catalog
 from slotfit.model.plan import Placed, Status
 from tests.builds import THEMES
 from tests.explain.test_equal_plans import with_plans
-from tests.limits import SECONDS
+from tests.limits import SECONDS, mostly_long
 from tests.oracle import best
 
 OF_A_THEME = 3
@@ -72,7 +72,7 @@ def test_a_fact_false_of_a_part_is_false_of_those_alike() -> None:
     assert thick.status is Status.IMPOSSIBLE
 
 
-@pytest.mark.parametrize("theme", THEMES)
+@pytest.mark.parametrize("theme", mostly_long(THEMES, 3))
 def test_the_judge_finds_no_better_plan_with_the_part_elsewhere(theme: str) -> None:
     for found, first in [*with_plans(theme)][:OF_A_THEME]:
         plan = found.plan

@@ -109,7 +109,7 @@ def check(problem: Problem) -> None:
     assert len(looks) < len(fresh_looks)
 
 
-@pytest.mark.parametrize("theme", mostly_long(THEMES))
+@pytest.mark.parametrize("theme", mostly_long(THEMES, 5))
 def test_what_is_remembered_is_what_would_be_said_afresh(theme: str) -> None:
     check(small_build(Random(f"remembered {theme}"), theme))
 
@@ -143,7 +143,7 @@ class Checked(Memory):
         return held
 
 
-@pytest.mark.parametrize("theme", mostly_long(THEMES, first=1))
+@pytest.mark.parametrize("theme", mostly_long(THEMES, 5, 1))
 def test_every_seat_of_every_try_of_an_explanation(
     theme: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -23,7 +23,7 @@ from slotfit.answers.place.plan import best_plan
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Problem
 from tests.builds import THEMES
-from tests.limits import SECONDS
+from tests.limits import SECONDS, mostly_long
 from tests.oracle.judge import Judge, choice_of
 from tests.solve.looked_at import of_theme
 
@@ -58,7 +58,7 @@ def options_of(table: Table, way: WayOut) -> list[Option]:
     return found
 
 
-@pytest.mark.parametrize("theme", THEMES)
+@pytest.mark.parametrize("theme", mostly_long(THEMES, 3, first=1))
 def test_the_plain_judge_allows_every_plan(theme: str) -> None:
     for _, explanation in told(theme):
         for way in explanation.found.ways:

@@ -8,12 +8,12 @@ from typing import get_args
 
 import pytest
 
-from slotfit import api
 from slotfit.answers.catalog.answer import CatalogEntry, ListAnswer
 from slotfit.answers.catalog.text import list_text
 from slotfit.answers.place.decided import WORSE
-from slotfit.answers.place.of_plan import SAYS, answer_of
+from slotfit.answers.place.of_plan import SAYS, answer_of, noted
 from slotfit.answers.place.plan import best_plan
+from slotfit.answers.place.text import as_text
 from slotfit.answers.sequence.answer import EndsApart, NoWay
 from slotfit.answers.sequence.text import no_way
 from slotfit.load.build_file import load_build, load_build_text
@@ -49,10 +49,10 @@ parts:
 """
 
 
-def text_of(text: str) -> str:
+def text_of(text: str, *, every: bool = False) -> str:
     """What `place` prints, on one line."""
     placed = best_plan(load_build_text(text, standard_catalog(()), beside=Path()), SECONDS)
-    return " ".join(api.text(answer_of(placed)).split())
+    return " ".join(as_text(answer_of(placed), every=every).split())
 
 
 def printed(*words: str) -> tuple[int, str]:
@@ -63,9 +63,9 @@ def printed(*words: str) -> tuple[int, str]:
 @pytest.mark.parametrize(
     ("said", "expected"),
     [
-        ("", "must be x4x4x4x4 (slot1 gets x4+x4+x4+x4)"),
-        ("slot1.x4x4x4x4", "stays x4x4x4x4 (slot1 gets x4+x4+x4+x4)"),
-        ("slot1.x16", "SET x4x4x4x4 (now x16; slot1 gets x4+x4+x4+x4)"),
+        ("", "must be x4x4x4x4 (SLOT 1 gets x4+x4+x4+x4)"),
+        ("slot1.x4x4x4x4", "stays x4x4x4x4 "),
+        ("slot1.x16", "SET x4x4x4x4 (now x16; SLOT 1 gets x4+x4+x4+x4)"),
     ],
 )
 def test_place_goes_by_todays_settings(said: str, expected: str) -> None:
@@ -92,12 +92,12 @@ def test_place_and_sequence_say_the_same_of_a_setting_nobody_told() -> None:
 
 
 def test_figures_of_one_part_are_the_same_in_place_why_and_compare(tmp_path: Path) -> None:
-    """Twice 25 Gbit/s are 6.25 GB/s; eight lanes of 8 GT/s carry 7.1, four of them 3.5."""
+    """Twice 25 Gbit/s are 6.25 GB/s; eight lanes of gen 3 carry 7.1, four of them 3.5."""
     file, page = tmp_path / "build.yaml", tmp_path / "boards.html"
     narrow = SPLIT.replace("generation: 4, lanes: 8", "generation: 4, lanes: 4")
     file.write_text(narrow + "parts: [{id: nic, part: nic-25g-2p}]\n", "utf-8")
-    _, place = printed("place", str(file))
-    assert re.search(r"nic( \?)? 8 GT/s x8 6\.2 7\.1 ", place)
+    _, place = printed("place", str(file), "--all")
+    assert re.search(r"nic( \?)? gen 3 x8 6\.2 7\.1 ", place)
     assert "carries: GB/s one way" in place
     _, why = printed("why", str(file), "nic", "slot2")
     assert "would carry 3.5 GB/s one way, not 7.1" in why
@@ -133,13 +133,13 @@ def test_who_has_the_receptacles_is_named() -> None:
         "  - {id: c, part: nic-25g-2p, required: false}\n"
     )
     said = text_of(SPLIT + parts)
-    assert "c: slot1 (a) and slot2 (b), all that it could have, are taken or covered" in said
+    assert "c: no suitable slot is free: slot1 (a) and slot2 (b) are taken or covered" in said
 
 
 def test_a_retired_part_is_no_optional_part() -> None:
     parts = "parts: [{id: old, part: nic-25g-2p}]\ntoday: {old: slot1}\nretire: [old]\n"
     said = text_of(SPLIT + parts)
-    assert "every optional part is placed" in said
+    assert "every optional part is placed" in text_of(SPLIT + parts, every=True)
     assert "old: it is being retired" in said
 
 
@@ -152,10 +152,18 @@ def test_a_better_receptacle_that_stays_empty_says_what_keeps_it_so() -> None:
     parts += " cooling: none, min_lanes: 4}}]\n"
     said = text_of(
         SPLIT.replace("width: 8, open_end: false", "width: 8, open_end: true, behind_mm: 90")
-        + parts
+        + parts,
+        every=True,
     )
     assert "card in SLOT 2" in said
     assert "slot1 (stays empty: reserve: more capable receptacles would be taken)" in said
+
+
+def test_receptacles_that_stay_empty_for_one_reason_are_told_together() -> None:
+    empty, held = ("slot3", "slot1"), ("slot2",)
+    why = ": reserve: more capable receptacles would be taken"
+    assert noted(None, why, empty) == f"slot1 and slot3 (stay empty{why})"
+    assert noted("nic", "", held) == "slot2 (holds nic)"
 
 
 def test_compare_names_the_plugs_that_are_short_as_place_does() -> None:
@@ -177,7 +185,7 @@ def test_where_nothing_was_asked_that_is_said(verb: str, tmp_path: Path) -> None
     file.write_text(NO_PARTS, "utf-8")
     code, said = printed(verb, str(file))
     assert code == 0
-    assert "Nothing was asked: the build names no part" in said
+    assert "Yes: nothing was asked, the build names no part" in said
 
 
 @pytest.mark.parametrize(
@@ -207,7 +215,7 @@ def test_the_catalogs_list_begins_with_its_first_line() -> None:
 
 def test_the_two_machines_of_an_example_are_told_apart() -> None:
     problem = load_build(EXAMPLES / "sequence-no-way" / "build.yaml", standard_catalog(()))
-    said = " ".join(api.text(answer_of(best_plan(problem, SECONDS))).split())
+    said = " ".join(as_text(answer_of(best_plan(problem, SECONDS)), every=True).split())
     left_over = said.partition("Left over")[2]
     assert "SLOT 2 of lamp" in left_over
     assert "SLOT 2 of fog" in left_over

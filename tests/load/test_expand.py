@@ -24,10 +24,11 @@ def row(one: Arrangement) -> tuple[Any, ...]:
     return (*one.gives.values(), one.setting, one.proof, one.chosen_by, one.order)
 
 
-# Lane order of asymmetric labels.  EDK2-platforms ba037b96944c, PurleyRcPkg IioRegs.h:95-104, lists
+# Lane order of asymmetric labels.  EDK2-platforms ba037b96944c, IioRegs.h:95-104, lists
 # high lanes first: code 1, x4x4xxx8 = x4 on lanes 15:12, x4 on 11:8, x8 on 7:0; code 2, xxx8x4x4 =
-# x8 on lanes 15:8.  AmpereAltraPkg RootComplexNVParam.c:1-45 lists low lanes first (worked out from
-# the root ports each mode keeps): x8+x4+x4 = RP0 x8 from lane 0, RP2 x4, RP3 x4.  AmdPcieComplex.h:
+# x8 on lanes 15:8.  EDK2-platforms 9ef9bcef5090 RootComplexNVParam.c:1-45 lists low lanes first
+# (worked out from the root ports each mode keeps): x8+x4+x4 = RP0 x8 from lane 0, RP2 x4, RP3 x4.
+# Its header of PCIe complexes:
 # a slot wired in reverse has the port's highest lane as its lane 0.
 @pytest.mark.parametrize(
     ("label", "label_order", "is_reversed", "from_lane_0"),

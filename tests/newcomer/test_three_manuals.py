@@ -3,7 +3,7 @@ Three invented manuals, each made into a board file with the guide and lint alon
 
 The expectations are read from the manuals (the `.txt` beside each file) and from what the hardware
 does, never from slotfit: a link starts at a segment's first lane; a card edge is 33 mm longer at
-x16 than at x8 (CEM 1.2 card outline drawing, measured: 84.30 and 51.30 mm).
+x16 than at x8 (open drawing of card outlines, measured: 84.30 and 51.30 mm).
 """
 
 from __future__ import annotations
@@ -87,7 +87,7 @@ VERDICTS: list[tuple[str, str, str, str, str]] = [
     ("nic-100g-2p", "bellows", "slot6", "does not work", "closed x8 slot"),
     ("nic-10g-1p", "bellows", "slot5", "does not work", "closed x1 slot"),
     # four lanes of connector, one of wire
-    ("nic-10g-1p", "bellows", "slot1", "works", "5 GT/s x1"),
+    ("nic-10g-1p", "bellows", "slot1", "works", "gen 2 x1"),
 ]
 
 

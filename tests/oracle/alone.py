@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
+from slotfit.model.machine import MountingPlace
 from slotfit.model.part import Link, PartReceptacle, PartSpec, Power, ReceptacleSpec
 from slotfit.model.problem import Machine, Part
 from slotfit.standards.cem import (
@@ -17,6 +18,7 @@ from slotfit.standards.cem import (
 from slotfit.standards.forms import FORMS, plug_fits
 from slotfit.standards.power import MATINGS, PLUGS, SENSE_RATINGS_W, promised_w
 from tests.oracle.lanes import is_sure, laid_out, piece_at, shape
+from tests.oracle.sockets import socket_by_socket, under_coolers
 from tests.oracle.spot import Spot, empty_first, first_socket, fitted
 
 Word = str | tuple[object, ...]
@@ -50,9 +52,33 @@ def look(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
     yield from (*plugs(part, spot, parts), *plug_room(part, spot))
     yield from (*twelve_volts(part, spot, parts), *three_volts(part, spot, parts))
     yield from (*mating(part, spot, parts), *sidebands(part, spot, parts))
+    yield from (*off_slot(part, spot), *under_coolers(part, spot), *heat_sink(part, spot))
     yield from (*contact_three(part, spot), *storage_wires(part, spot))
     yield from through_expander(part, spot, parts)
+    yield from bay_size(part, spot, parts)
     yield from (*behind_arrays(part, spot, parts), *network(part))
+
+
+WIDE_MM = {"2.5": 69.85, "3.5": 101.6}
+"""A disk or a bay (SFF-8201, SFF-8301, from memory)."""
+
+
+def bay_size(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
+    """A bay is as wide as the disk in it, or wider; ports and cables' ends are no bays."""
+    spec, bay = part.spec, spot.receptacle.spec.bay
+    on = parts[spot.owners[0]].spec.part_class if spot.owners else "board"
+    at_its_back = spot.form in ("u2", "u3", "u2-u3") and on in ("board", "carrier")
+    if spec.part_class != "drive" or spec.plug.form not in ("sata", "sas"):
+        return
+    if not at_its_back and on != "backplane":
+        return
+    room, need = WIDE_MM.get(bay or "", 0), WIDE_MM.get(spec.bay or "", 0)
+    if room and need and need > room:
+        yield "bay size"
+    elif not need and room < max(WIDE_MM.values()):
+        yield ("bay size", spec.id, spot.receptacle.id)
+    elif not room and need > min(WIDE_MM.values()):
+        yield ("bay size", spot.receptacle.id, spec.bay)
 
 
 def generation_of(part: Part, link: Link, spot: Spot) -> int | None:
@@ -130,23 +156,52 @@ def row_room(part: Part, spot: Spot) -> Iterator[Word]:
         yield ("thickness", spec.id)
 
 
+def off_slot(part: Part, spot: Spot) -> Iterator[Word]:
+    """Screwed to the chassis, a card without lanes runs if a plug can feed it, and fits the gap."""
+    place, spec = spot.receptacle.spec, part.spec
+    if not isinstance(place, MountingPlace) or spec.links:
+        return
+    plugs_there = spec.power.aux_away if spec.power else None
+    if plugs_there is None:
+        yield ("away", spec.id)
+    elif plugs_there == ():
+        yield "needs its slot"
+    if place.thickness is None:
+        yield ("room above", spot.receptacle.id, spec.id)
+    elif spec.thickness is None:
+        yield ("thick above", spec.id, place.thickness)
+    elif spec.thickness > place.thickness:
+        yield "needs its slot"
+
+
+def heat_sink(part: Part, spot: Spot) -> Iterator[Word]:
+    """A module with a heat sink where a card may come to lie over it."""
+    place, high = spot.receptacle.spec, part.spec.component_mm
+    if not isinstance(place, BoardReceptacle) or high is None or high <= 3:
+        return
+    if place.under and place.above_mm is None:
+        yield ("room under a card", spot.receptacle.id, part.spec.id, high)
+
+
 def room_beside(part: Part, spot: Spot) -> Iterator[Word]:
     """Outside a row nobody knows what a thick body covers."""
     spec = part.spec
     is_thick = spec.thickness is None or spec.thickness > 1
+    if spot.form == "mounting-place":
+        return
     if is_thick and spec.plug.form in ("cem", "opening") and spot.receptacle.spec.row is None:
         yield ("room beside", spot.receptacle.id, spec.thickness or spec.id)
 
 
 def size_room(part: Part, spot: Spot, size: str, have: float | None) -> Iterator[Word]:
     """A card within its room; what is not known is a doubt where there is anything beside it."""
-    room = known_room(spot, size)
+    room = known_room(spot, size, part.spec)
     if size == "height_mm" and room is None and have is not None:
         room = have if have <= OPENING_MM.get(opening_at(spot) or "", 0) else None
     if have is not None and room is not None:
         if have > room:
             yield size.removesuffix("_mm")
-        elif chassis_may_have_less(spot, size, have):
+        elif chassis_may_have_less(spot, size, part.spec, have):
             yield (f"room for {size}", spot.receptacle.id, have)
     elif room is not None:
         yield (size, part.spec.id, room)
@@ -154,16 +209,34 @@ def size_room(part: Part, spot: Spot, size: str, have: float | None) -> Iterator
         yield (f"room for {size}", spot.receptacle.id, part.spec.id if have is None else have)
 
 
-def chassis_may_have_less(spot: Spot, size: str, have: float) -> bool:
+def chassis_may_have_less(spot: Spot, size: str, spec: PartSpec, have: float) -> bool:
     """A slot's own figure says nothing of the lid and the cages around the board."""
-    chassis = spot.machine.chassis
-    if (
-        not spot.receptacle.on_board
-        or chassis is None
-        or getattr(chassis, f"card_{size}") is not None
+    rooms, chassis = rooms_in_line(spot, size, spec), spot.machine.chassis
+    if chassis is None or (
+        size == "height_mm" and have <= OPENING_MM.get(opening_at(spot) or "", 0)
     ):
         return False
-    return size != "height_mm" or have > OPENING_MM.get(opening_at(spot) or "", 0)
+    on_board = spot.receptacle.on_board and spot.form != "mounting-place"
+    nowhere = on_board and spot.receptacle.spec.row is None
+    some = [getattr(cage, size) for cage in chassis.room_at] if nowhere else []
+    return None in rooms or any(mm is not None and mm < have for mm in some)
+
+
+def rooms_in_line(spot: Spot, size: str, spec: PartSpec) -> list[float | None]:
+    """What the chassis has for a board's card behind each opening that the card covers."""
+    chassis, slot, rows = spot.machine.chassis, spot.receptacle.spec, spot.machine.board.rows
+    if chassis is None or not spot.receptacle.on_board or spot.form == "mounting-place":
+        return []
+    usual = getattr(chassis, f"card_{size}")
+    rooms = []
+    for step in range(spec.thickness or 1):
+        here = usual
+        for cage in chassis.room_at:
+            if rows and slot.row == rows[0].id and slot.position + step in cage.at:
+                mm = getattr(cage, size)
+                here = usual if mm is None else mm
+        rooms.append(here)
+    return rooms
 
 
 def height_mm(spec: PartSpec) -> float | None:
@@ -172,11 +245,9 @@ def height_mm(spec: PartSpec) -> float | None:
     return LOW_PROFILE_HEIGHT_MM if low else spec.height_mm
 
 
-def known_room(spot: Spot, size: str) -> float | None:
+def known_room(spot: Spot, size: str, spec: PartSpec) -> float | None:
     """The receptacle's room, and the chassis' for slots of the board itself."""
-    said = [getattr(spot.receptacle.spec, size)]
-    if spot.receptacle.on_board and spot.machine.chassis:
-        said.append(getattr(spot.machine.chassis, f"card_{size}"))
+    said = [getattr(spot.receptacle.spec, size), *rooms_in_line(spot, size, spec)]
     return min((mm for mm in said if mm is not None), default=None)
 
 
@@ -707,7 +778,7 @@ def power(part: Part, spot: Spot) -> Iterator[Word]:
     """What the receptacle supplies; what the machine's supply must carry."""
     spec, limit = part.spec, spot.receptacle.spec.power_w
     draw = spec.power.slot_w if spec.power else None
-    if draw and spot.form != "cooling-mount":
+    if draw and spot.form not in ("cooling-mount", "mounting-place"):
         if limit is not None:
             if draw > limit:
                 yield "slot power"
@@ -912,7 +983,7 @@ def plug_room(part: Part, spot: Spot) -> Iterator[Word]:
     out = 35 if need.plug_mm is None else need.plug_mm
     short = []
     for edge, size in (("end", "length_mm"), ("top", "height_mm")):
-        room, have = known_room(spot, size), getattr(spec, size)
+        room, have = known_room(spot, size, spec), getattr(spec, size)
         here = need.plug_at in (edge, None)
         if here and None not in (room, have) and have <= room < have + out:
             short.append(edge)
@@ -1055,6 +1126,7 @@ def home(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
 
 def starts(spot: Spot) -> Iterator[Word]:
     """A machine whose first socket is empty may not start."""
+    yield from socket_by_socket(spot)
     if empty_first(spot.machine):
         needed = first_socket(spot.machine).must_be_filled
         if needed:

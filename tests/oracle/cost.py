@@ -108,12 +108,18 @@ def moves(part: Part, serving: set[str]) -> Ways:
 
 
 def unused(part: Part, spot: Spot) -> int:
-    """MB/s, one way, by which the part's own links train below what the part is made for."""
+    """
+    MB/s, one way, by which the part's own links train below what the part is made for.
+
+    Where nobody has said that, it is made for what it trains at, or else for the least.
+    """
     lost = 0
     for link in part.spec.links:
         if not link.to:
-            best = link.generation or part.spec.generation or generation_of(part, link, spot) or 1
-            lost += max(0, rate(link.bus, best, link.lanes) - trained_rate(part, link, spot))
+            has = trained_rate(part, link, spot)
+            seen = generation_of(part, link, spot) if has else None
+            best = link.generation or part.spec.generation or seen or 1
+            lost += max(0, rate(link.bus, best, link.lanes) - has)
     return lost
 
 

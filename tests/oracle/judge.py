@@ -11,7 +11,15 @@ from slotfit.model.problem import Part, Problem, Receptacle
 from slotfit.standards.forms import plug_fits
 from tests.oracle.alone import Word, drowned, look, two_speeds
 from tests.oracle.cost import costs
-from tests.oracle.spot import Spot, as_built, group_at, on_board, on_part
+from tests.oracle.spot import (
+    Spot,
+    as_built,
+    as_fed,
+    group_at,
+    on_board,
+    on_part,
+    screwed_down,
+)
 from tests.oracle.watts import unknown
 from tests.oracle.whole import Placed, in_company, look_at_all
 
@@ -89,9 +97,9 @@ class Judge:
                 below, _ = self.sit(chain[1:], ways)
                 spot = on_part(self.parts[receptacle.owner], receptacle, below)
             spot = drowned(part, spot, self.parts)
-            words = tuple(look(part, spot, self.parts))
+            words = tuple(look(screwed_down(part, spot), spot, self.parts))
             if words[:1] != ("form",):
-                words += tuple(unknown(part, self.problem, spot.machine))
+                words += tuple(unknown(screwed_down(part, spot), self.problem, spot.machine))
                 words += tuple(two_speeds(part, self.problem.outside))
             self.known[chain, way] = spot, words
         return self.known[chain, way]
@@ -108,7 +116,7 @@ class Judge:
             spots[part], words = self.sit(chain, choice.ways)
             complaints += (word for word in words if isinstance(word, str))
             facts.update(word for word in words if not isinstance(word, str))
-        plan = Placed(self.problem, self.parts, spots, choice.ways)
+        plan = Placed(self.problem, as_fed(self.parts, spots), spots, choice.ways)
         facts = in_company(plan, facts)
         complaints += look_at_all(plan)
         if complaints:
@@ -124,7 +132,7 @@ class Judge:
             assert chain is not None
             spots[part], words = self.sit(chain, choice.ways)
             facts.update(word for word in words if not isinstance(word, str))
-        plan = Placed(self.problem, self.parts, spots, choice.ways)
+        plan = Placed(self.problem, as_fed(self.parts, spots), spots, choice.ways)
         facts = in_company(plan, facts)
         worth = costs(plan, facts, self.serving)
         return tuple(worth[stage] for stage in self.problem.preferences)
@@ -149,7 +157,7 @@ class Judge:
             yield dict(taken)
             return
         first, rest = parts[0], parts[1:]
-        if not first.wish.required:
+        if not (first.wish.required or first.asked_of):
             yield from self.every_place(rest, taken)
         for receptacle in self.receptacles.values():
             if receptacle.id not in taken.values() and plug_fits(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup, Processor
@@ -68,6 +69,8 @@ class Spot:
     def air_lfm(self) -> float | None:
         """Air that moves here: the receptacle's word, the machine's, the chassis'."""
         chassis = self.machine.chassis
+        if self.form == "mounting-place":
+            return self.receptacle.spec.airflow_lfm  # the fans' figures are for the slots
         for lfm in (self.receptacle.spec.airflow_lfm, self.machine.entry.airflow_lfm):
             if lfm is not None:
                 return lfm
@@ -82,6 +85,23 @@ class Spot:
         if not self.in_bay(part):
             return self.air_lfm()
         return self.machine.chassis.bay_airflow_lfm if self.machine.chassis else None
+
+
+def screwed_down(part: Part, spot: Spot) -> Part:
+    """On a tray or wall a part has all its watts from its plugs."""
+    power = part.spec.power
+    if spot.form != "mounting-place" or power is None or not power.aux_away:
+        return part
+    said = None not in (power.slot_w, power.aux_w if power.aux else 0)
+    watts = (power.slot_w or 0) + (power.aux_w or 0) if said else None
+    plugged = {"slot_w": 0, "aux": power.aux_away, "aux_w": watts}
+    spec = part.spec.model_copy(update={"power": power.model_copy(update=plugged)})
+    return replace(part, spec=spec)
+
+
+def as_fed(parts: Mapping[str, Part], spots: Mapping[str, Spot]) -> dict[str, Part]:
+    """The parts, those on a tray or wall as they are fed there."""
+    return dict(parts) | {name: screwed_down(parts[name], spot) for name, spot in spots.items()}
 
 
 def fitted(machine: Machine) -> set[str]:
@@ -151,6 +171,8 @@ def on_board(problem: Problem, receptacle: Receptacle, way_id: str | None) -> Sp
     """A receptacle of a board."""
     machine = next(machine for machine in problem.machines if machine.id == receptacle.owner)
     spec = receptacle.spec
+    if spec.form == "mounting-place":
+        return Spot(machine, receptacle, receptacle, source=receptacle.id)
     assert isinstance(spec, BoardReceptacle)
     same = [one.isolation for one in machine.board.receptacles].count(spec.isolation)
     same += [one.isolation for one in machine.board.devices or ()].count(spec.isolation)

@@ -23,7 +23,7 @@ from slotfit.standards.forms import POWER_SOCKETS, plug_fits
 from slotfit.standards.power import PLUGS
 from tests.oracle.alone import body, fits_socket, known_room, tails
 from tests.oracle.judge import Judge
-from tests.oracle.spot import Spot
+from tests.oracle.spot import Spot, as_fed
 from tests.oracle.watts import Meter, draws
 from tests.oracle.whole import (
     Placed,
@@ -31,6 +31,7 @@ from tests.oracle.whole import (
     draws_through,
     is_still,
     is_unknown,
+    lifts,
     over_3v3_mw,
     over_plugs_mw,
     place_of,
@@ -49,6 +50,7 @@ ALONE: Mapping[str, str] = {
     "CAB007": "out of reach",
     "CPU001": "processor absent",
     "CPU002": "does not start",
+    "CPU003": "wrong memory",
     "FIT002": "closed slot",
     "FIT005": "row end",
     "FIT006": "length",
@@ -58,6 +60,11 @@ ALONE: Mapping[str, str] = {
     "FIT010": "stand-off",
     "FIT013": "board size",
     "FIT016": "mount",
+    "FIT018": "needs its slot",
+    "FIT019": "lid on the cooler",
+    "FIT020": "cooler over the slot",
+    "FIT021": "cooler on the memory",
+    "FIT025": "bay size",
     "ISO004": "host loses device",
     "ISO005": "not shared so",
     "LANE001": "no lanes",
@@ -213,7 +220,7 @@ def mover_too_long(plan: Placed, told: Told) -> bool:
     card, mover = plan.spots.get(told["part"]), plan.spots.get(told["mover"])
     if not card or not mover or mover.receptacle.owner != told["part"]:
         return False
-    room = known_room(card, "length_mm")
+    room = known_room(card, "length_mm", plan.parts[told["part"]].spec)
     length = plan.parts[told["part"]].spec.length_mm
     longer = plan.parts[told["mover"]].spec.adds_length_mm
     is_there = card.receptacle.id == told["receptacle"]
@@ -225,6 +232,14 @@ def sink_too_high(plan: Placed, told: Told) -> bool:
     card = plan.spots.get(told["part"])
     here = card is not None and card.receptacle.id == told["receptacle"]
     return here and any(stands_in(plan, told["part"], other) for other in plan.spots)
+
+
+def sink_lifts(plan: Placed, told: Told) -> bool:
+    """The module is there, and a card lies over it that has no room for its heat sink."""
+    module = plan.spots.get(told["part"])
+    here = module is not None and module.receptacle.id == told["receptacle"]
+    over = plan.in_receptacle(told["slot"])
+    return here and any(lifts(plan, told["part"], card) for card in over)
 
 
 def filled(plan: Placed, receptacle: str) -> bool:
@@ -281,6 +296,7 @@ GROWING: Mapping[str, Breaks] = {
     "WISH009": retired,
     "COOL003": mover_too_long,
     "COOL006": sink_too_high,
+    "FIT022": sink_lifts,
 }
 """Rules about several parts -> whether a plan breaks one; with more parts it stays broken."""
 
@@ -360,14 +376,20 @@ class Telling:
             if part.id in must or steered or self.may_serve(part)
         ]
         # What carries others first, so that each can be judged as soon as it is placed.
-        parts.sort(key=lambda part: (not part.spec.receptacles, part.id not in must))
+        parts.sort(key=lambda part: (part.id not in self.carriers, part.id not in must))
         search = Search(self, nos, parts, must)
         return any(search.fits(ways, 0, {}) for ways in self.ways)
 
     def may_serve(self, part: Part) -> bool:
         """Whether a part may be of use to others: it carries, blows, or has another plug."""
         plugs = {body(one) for one in self.problem.parts if one.companion_of}
-        return bool(part.spec.receptacles or part.spec.gives_airflow_lfm or body(part) in plugs)
+        blows = part.spec.gives_airflow_lfm
+        return part.id in self.carriers or bool(blows) or body(part) in plugs
+
+    @cached_property
+    def carriers(self) -> set[str]:
+        """Parts on which others go, be it a lead in a power socket."""
+        return {one.owner for one in self.problem.receptacles if not one.on_board}
 
 
 @dataclass
@@ -421,7 +443,7 @@ class Search:
             ):
                 return None
             spots[name] = spot
-        return Placed(self.telling.problem, judge.parts, spots, ways)
+        return Placed(self.telling.problem, as_fed(judge.parts, spots), spots, ways)
 
     def is_refused(self, no: No, name: str, spot: Spot, words: Sequence[object]) -> bool:
         here = is_here(no.told, self.telling.judge.parts[name], spot)

@@ -57,6 +57,7 @@ def look_at_all(plan: Placed) -> Iterator[str]:
     yield from bodies(plan)
     yield from in_the_way(plan)
     yield from moving_air(plan)
+    yield from squeezed(plan)
     yield from divisions(plan)
     yield from isolation(plan)
     yield from through_receptacles(plan)
@@ -132,7 +133,7 @@ def who_is_there(plan: Placed) -> Iterator[str]:
         if {spot.machine.id, name, plan.parts[name].companion_of} & set(leaving):
             yield "retired"
     for part in plan.problem.parts:
-        if part.wish.required and part.id not in plan.spots:
+        if (part.wish.required or part.asked_of) and part.id not in plan.spots:
             yield "required part missing"
         if part.companion_of is not None:
             machines = {
@@ -220,12 +221,29 @@ def moving_air(plan: Placed) -> Iterator[str]:
         if is_still(plan, name):
             yield "no moving air"
         spec, on_it = plan.parts[name].spec, mounted_on(plan, name)
-        room = known_room(spot, "length_mm")
+        room = known_room(spot, "length_mm", spec)
         for mover in on_it:
             if not mover.adds_length_mm or spec.length_mm is None or room is None:
                 continue
             if spec.length_mm + mover.adds_length_mm > room:
                 yield "no room for the air mover"
+
+
+def squeezed(plan: Placed) -> Iterator[str]:
+    """A module's heat sink and a card right over it."""
+    if any(lifts(plan, name, other) for name in plan.spots for other in plan.spots):
+        yield "heat sink under a card"
+
+
+def lifts(plan: Placed, module: str, card: str) -> bool:
+    """Whether the module is higher than the card above it lets it be."""
+    spot, over = plan.spots[module], plan.spots[card]
+    place, high = spot.receptacle.spec, plan.parts[module].spec.component_mm
+    if not spot.receptacle.on_board or not isinstance(place, BoardReceptacle) or high is None:
+        return False
+    is_over = over.receptacle.on_board and over.receptacle.spec.id in place.under
+    same = over.machine.id == spot.machine.id and plan.parts[card].spec.plug.form == "cem"
+    return is_over and same and place.above_mm is not None and high > place.above_mm
 
 
 def groups_of(plan: Placed) -> Iterator[tuple[Machine, LaneGroup, Arrangement]]:

@@ -85,7 +85,7 @@ class Hand:
             "wired": 16 if form == "cem" else 4,
             "segments": ((0, 16, "pcie"),) if form == "cem" else ((0, 4, "pcie"),),
             "lanes_known": True,
-            "gets": "16 GT/s x16" if form == "cem" else "16 GT/s x4",
+            "gets": "gen 4 x16" if form == "cem" else "gen 4 x4",
             "state": "taken" if part else "free",
             "why": "",
             "power_w": 75,
@@ -170,8 +170,8 @@ def link(lanes: int, able: int | None = None, **more: Any) -> PlannedLink:
         "at": 0,
         "bus": "pcie",
         "mb_s": 1773 * lanes,
-        "text": f"16 GT/s x{lanes}" if lanes else "dark",
-        "able_text": f"16 GT/s x{able}",
+        "text": f"gen 4 x{lanes}" if lanes else "dark",
+        "able_text": f"gen 4 x{able}",
         "to": (),
         "why": "" if lanes == able else f"x{able} link on {lanes} lanes",
     } | more
@@ -188,19 +188,19 @@ def receptacles(hand: Hand) -> tuple[PlannedReceptacle, ...]:
     make = hand.receptacle
     row = {"row": "rear"}
     return (
-        make("slot1", item="carrier", **row, group="pe1", segments=SPLIT, gets="16 GT/s x4+x4+x4"),
+        make("slot1", item="carrier", **row, group="pe1", segments=SPLIT, gets="gen 4 x4+x4+x4"),
         make("slot2", item="nic", **row, position=1, group="pe2", width=8, wired=4, open_end=True,
-             segments=((0, 4, "pcie"),), gets="16 GT/s x4"),
+             segments=((0, 4, "pcie"),), gets="gen 4 x4"),
         make("slot3", item="accel", **row, position=2, group="pe3", segments=((0, 8, "pcie"),),
-             gets="16 GT/s x8"),
+             gets="gen 4 x8"),
         make("slot4", **row, position=3, group="pe3", segments=(), gets="no lanes",
              state="covered", why="accel covers it"),
         make("slot5", item="expander", **row, position=4, group="fixed", width=4, wired=4,
-             from_="hub", segments=((0, 4, "pcie"),), gets="16 GT/s x4"),
+             from_="hub", segments=((0, 4, "pcie"),), gets="gen 4 x4"),
         make("slot6", **row, position=5, processor="cpu1", from_="cpu1", segments=(),
              gets="no lanes", state="unpowered", why="cpu1 is not fitted"),
         make("slot7", **row, position=6, width=1, wired=1, segments=((0, 1, "pcie"),),
-             gets="16 GT/s x1", lanes_known=False),
+             gets="gen 4 x1", lanes_known=False),
         make("m2_1", "m2-m", from_="hub"),
         make("m2_2", "m2-m", segments=(), gets="no lanes", state="dark", why="pe1 gives elsewhere"),
         make("m2_3", "m2-m", state="blocked", why="accel is in its way"),
@@ -254,7 +254,7 @@ def settings(hand: Hand) -> tuple[SettingToChoose, ...]:
         SettingToChoose(
             hand.n("box"), hand.n(group),
             Division(
-                hand.t(text), how, step, hand.t(now) if now else None,
+                hand.t(text), None, how, step, hand.t(now) if now else None,
                 tuple((hand.n(name), given) for name, given in gives), proof,
             ),
         )
@@ -271,7 +271,7 @@ def groups(hand: Hand) -> tuple[PlannedGroup, ...]:
         )
         for s in settings(hand)
     ]
-    fixed = Division("slot5 x4", "fixed", "", None, ((hand.n("slot5"), "x4"),), "documented")
+    fixed = Division("slot5 x4", None, "fixed", "", None, ((hand.n("slot5"), "x4"),), "documented")
     plain = PlannedGroup(
         box, hand.n("fixed"), hand.n("hub"), hand.n("cpu0"), True, 3, "pcie", False, fixed
     )
@@ -290,7 +290,7 @@ def machine(hand: Hand) -> PlannedMachine:
             (hand.n("cpu0"), hand.t("CPU A"), True),
             (hand.n("cpu1"), hand.t("CPU B"), False),
         ),
-        hubs=((hand.n("hub"), hand.n("cpu0"), "8 GT/s x4"),),
+        hubs=((hand.n("hub"), hand.n("cpu0"), "gen 3 x4"),),
         chassis=hand.t("Case"),
         air_lfm=200.0,
     )
@@ -311,7 +311,7 @@ def hand_answer(dirt: Dirt = CLEAN) -> PlaceAnswer:
         schema_version=SCHEMA_VERSION,
         build=hand.n("hand"),
         title=hand.t("Made by hand"),
-        verdict=PlaceVerdict("proven", hand.t("Everything required is placed"), 0.1),
+        verdict=PlaceVerdict("yes", "proven", hand.t("Everything required is placed"), 0.1),
         plan=plan,
         do=PlaceToDo(
             settings=settings(hand),

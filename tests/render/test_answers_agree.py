@@ -93,7 +93,7 @@ def told(theme: str, number: int) -> tuple[Problem, PlaceAnswer]:
 
 def setting_lines(text: str) -> list[str]:
     """What the text says of settings, a line each."""
-    found = re.search(r"^Settings.*?\n(.*?)(?:\n\n|\Z)", text, re.DOTALL | re.MULTILINE)
+    found = re.search(r"^Do, in this order\n(.*?)(?:\n\n|\Z)", text, re.DOTALL | re.MULTILINE)
     lines = re.split(r"\n  - ", "\n" + found[1]) if found else []
     return [" ".join(line.split()) for line in lines if line.strip()]
 
@@ -160,7 +160,7 @@ def test_nothing_is_to_be_set_that_is_set_already(case: tuple[str, int]) -> None
 
 def figures(answer: PlaceAnswer) -> Iterator[tuple[str, str, str]]:
     """Part, what it needs and what its links carry, as `place` prints them."""
-    text = as_text(answer)
+    _, _, text = as_text(answer, every=True).partition("part by part\n")
     for seat in answer.plan.seats:
         name = re.escape(seat.item)
         row = re.search(
@@ -271,8 +271,7 @@ def test_with_several_machines_a_slot_is_named_with_its_own(case: tuple[str, int
             boards.setdefault(one.label, set()).add(one.machine)
     shared = [label for label, machines in boards.items() if len(machines) > 1]
     machines = [machine.id for machine in problem.machines]
-    text = as_text(answer)
-    _, _, after = text.partition("\nWhy there")
+    _, _, after = as_text(answer, reasons=True).partition("\nDo, in this order")
     lines = [" ".join(one.split()) for one in re.split(r"\n  (?=\S)|\n\n", after)]
     lines += [step.text for section in steps_of(answer) for step in section.steps]
     lines += leftovers(answer)
@@ -293,7 +292,7 @@ def test_what_is_said_to_want_a_free_receptacle_has_one_when_alone(case: tuple[s
     tight = replace(problem, parts=tuple(required(part) for part in problem.parts))
     most = place_most(tight, SECONDS)
     for one in most.missing:
-        if "taken or covered" not in one.why or "besides" in one.why:
+        if "no suitable slot is free" not in one.why or "besides" in one.why:
             continue
         alone = replace(
             tight,
@@ -313,6 +312,8 @@ def test_who_is_said_to_stand_somewhere_stands_there(case: tuple[str, int]) -> N
         {seat.receptacle: seat.part for seat in most.placed.plan.seats} if most.placed.plan else {}
     )
     for one in most.missing:
-        for site, holder in re.findall(r"([\w/-]+) \((\w+)\)", one.why.partition(", all that")[0]):
-            if site in homes and "all that it could have" in one.why:
+        for site, holder in re.findall(
+            r"([\w/-]+) \((\w+)\)", one.why.partition(" taken or covered")[0]
+        ):
+            if site in homes and "no suitable slot is free:" in one.why:
                 assert homes[site] == holder

@@ -26,7 +26,7 @@ from slotfit.load.catalog import Catalog, standard_catalog
 from slotfit.model.plan import Placed
 from slotfit.sheet.sheet import Explorer, ExplorerCell, explorer_of
 from tests.builds import THEMES, small_build
-from tests.limits import SECONDS
+from tests.limits import SECONDS, mostly_long
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 BUILDS = sorted(EXAMPLES.glob("*/build.yaml"))
@@ -68,7 +68,7 @@ def own_parts(found: Placed, name: str) -> list[str]:
     ]
 
 
-@pytest.mark.parametrize("file", BUILDS, ids=lambda file: file.parent.name)
+@pytest.mark.parametrize("file", mostly_long(BUILDS, 3, 0), ids=lambda file: file.parent.name)
 def test_every_part_is_answered_as_by_check_on_the_build_file(file: Path) -> None:
     found = placed(file)
     pairs, seen = cells(explored(found)), set()
@@ -89,7 +89,7 @@ def test_every_part_is_answered_as_by_check_on_the_build_file(file: Path) -> Non
     assert others <= brought
 
 
-@pytest.mark.parametrize("file", BUILDS, ids=lambda file: file.parent.name)
+@pytest.mark.parametrize("file", mostly_long(BUILDS, 3, 1), ids=lambda file: file.parent.name)
 def test_sockets_the_plan_brings_are_answered_as_by_check_once_they_are_there(file: Path) -> None:
     """The same build, what holds others sitting where the plan has it: then asked one by one."""
     found = placed(file)
@@ -111,7 +111,7 @@ def test_sockets_the_plan_brings_are_answered_as_by_check_once_they_are_there(fi
                 agree(pairs[name, verdict.receptacle.id], views[verdict.receptacle.id])
 
 
-@pytest.mark.parametrize("theme", THEMES)
+@pytest.mark.parametrize("theme", mostly_long(THEMES, 3, first=2))
 def test_on_random_builds_too(theme: str) -> None:
     answered = 0
     for number in range(2):

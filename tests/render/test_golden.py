@@ -19,12 +19,10 @@ EXPLORER = Explorer(
     parts=(("nic", "A card"), ("disk-1", "A drive")),
     sites=(("slot1", "SLOT1", "cem"), ("carrier/m2a", "M2A", "m2-m, on carrier")),
     cells=(
-        ExplorerCell("nic", "slot1", "works once set", True, ("16 GT/s x4", "Choose x4x4."), ()),
+        ExplorerCell("nic", "slot1", "works once set", True, ("gen 4 x4", "Choose x4x4."), ()),
         ExplorerCell("nic", "carrier/m2a", "does not work", False, (), ("its plug is another",)),
         ExplorerCell("disk-1", "slot1", "does not work", False, (), ("its plug is another",)),
-        ExplorerCell(
-            "disk-1", "carrier/m2a", "not known", True, ("16 GT/s x4",), (), ("an aside",)
-        ),
+        ExplorerCell("disk-1", "carrier/m2a", "not known", True, ("gen 4 x4",), (), ("an aside",)),
     ),
     beside=("Each answer is about one part.",),
 )

@@ -101,7 +101,7 @@ def test_a_receptacle_says_its_state_and_why(
 
 def test_lanes_are_those_of_the_arrangement_in_force(places: dict[str, PlannedReceptacle]) -> None:
     one = places["slot1"]
-    assert (one.wired, one.segments, one.gets) == (16, ((0, 16, "pcie"),), "16 GT/s x16")
+    assert (one.wired, one.segments, one.gets) == (16, ((0, 16, "pcie"),), "gen 4 x16")
     other = places["slot3"]
     assert (other.wired, other.segments, other.gets) == (8, (), "no lanes")
 

@@ -106,11 +106,11 @@ KNOWN = {
     # the setting that would divide slot1 by four is known not to work: by two, two drives are seen
     ("scans", "slot1"): ("works in part", "2 of 4 drives are seen"),
     # an eight-lane card in an eight-lane slot of its own generation: 7.1 GB/s usable of 7.9
-    ("nic-25", "slot2"): ("works", "trains at 8 GT/s x8, 7.1 GB/s"),
+    ("nic-25", "slot2"): ("works", "trains at gen 3 x8, 7.1 GB/s"),
     # an x16 connector does not go into a closed x8 slot
     ("accelerator", "slot2"): ("does not work", ""),
     # a drive in a socket of four lanes
-    ("boot-1", "m2_1"): ("works", "trains at 8 GT/s x4, 3.5 GB/s"),
+    ("boot-1", "m2_1"): ("works", "trains at gen 3 x4, 3.5 GB/s"),
     # no part sits in a socket of another form
     ("boot-1", "slot1"): ("does not work", ""),
 }  # fmt: skip

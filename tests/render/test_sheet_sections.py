@@ -24,7 +24,7 @@ NO_WINDOWS = replace(
     finished(),
     plan=SequencePlan((), (), (), ()),
     do=SequenceDo((), ()),
-    verdict=SequenceVerdict("impossible", "No way"),
+    verdict=SequenceVerdict("no", "impossible", "No way"),
 )
 EXAMPLES = Path(__file__).parents[2] / "examples"
 PAGES = {

@@ -15,7 +15,7 @@ from tests.render.hand_answer import CLEAN, Hand, hand_answer, link, with_plan
 
 SVG = "{http://www.w3.org/2000/svg}"
 
-# CEM 1.2 card outline drawing and connectors, as quoted: 0.8 inch from slot to slot; housings of
+# open drawing of card outlines and connectors, as quoted: 0.8 inch from slot to slot; housings of
 # about 25, 39, 56 and 89 mm.
 PITCH_MM = 20.32
 HOUSING_MM = {"slot7": 25.0, "slot5": 39.0, "slot2": 56.0, "slot1": 89.0}

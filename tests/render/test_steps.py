@@ -70,7 +70,7 @@ def test_every_part_has_its_step_and_no_step_is_there_twice() -> None:
 def test_what_to_know_of_a_part_is_said_with_it() -> None:
     by_text = {step.text: step.details for step in sections()["parts"].steps}
     assert by_text["SLOT2: nic"] == (
-        "The nic; trains at 16 GT/s x4, could do x8",
+        "The nic; trains at gen 4 x4, could do x8",
         "Today it sits in old/slot2.",
         "It comes with a full and a low bracket: fit the one that your chassis takes.",
     )
@@ -117,13 +117,13 @@ def test_what_is_left_is_told_with_its_reason() -> None:
         "spare has no place: no room",
         "SLOT4 (cem, gets no lanes): covered, accel covers it",
         "SLOT6 (cem, gets no lanes): unpowered, cpu1 is not fitted",
-        "SLOT7 (cem, gets 16 GT/s x1): free",
-        "M2_1 (m2-m, gets 16 GT/s x4): free",
+        "SLOT7 (cem, gets gen 4 x1): free",
+        "M2_1 (m2-m, gets gen 4 x4): free",
         "M2_2 (m2-m, gets no lanes): dark, pe1 gives elsewhere",
-        "M2_3 (m2-m, gets 16 GT/s x4): blocked, accel is in its way",
-        "carrier M2C (m2-m, gets 16 GT/s x4): free",
+        "M2_3 (m2-m, gets gen 4 x4): blocked, accel is in its way",
+        "carrier M2C (m2-m, gets gen 4 x4): free",
         "carrier M2D (m2-m, gets no lanes): dark, nothing arrives at lane 12",
-        "expander DOWN0 to DOWN2 (sff-8643, gets 16 GT/s x4): free",
+        "expander DOWN0 to DOWN2 (sff-8643, gets gen 4 x4): free",
     )
 
 

@@ -22,12 +22,12 @@ def edges(answer: PlaceAnswer) -> dict[tuple[str, str], str]:
 
 
 LINES = {
-    ("lane group pe1", "SLOT1: carrier"): ("dashed", "16 GT/s x4+x4+x4, 1 of 4 dark"),
-    ("lane group pe2", "SLOT2: nic"): ("dashed", r"16 GT/s x4\ncould do x8"),
-    ("lane group pe3", "SLOT3: accel"): ("solid", "16 GT/s x8"),
+    ("lane group pe1", "SLOT1: carrier"): ("dashed", "gen 4 x4+x4+x4, 1 of 4 dark"),
+    ("lane group pe2", "SLOT2: nic"): ("dashed", r"gen 4 x4\ncould do x8"),
+    ("lane group pe3", "SLOT3: accel"): ("solid", "gen 4 x8"),
     ("lane group pe3", "SLOT4: covered"): ("dotted", "covered"),
     ("hub hub", "SLOT5: expander"): ("dotted", "power only"),
-    ("processor CPU A", "hub hub"): ("dashed", r"8 GT/s x4\nnot enough"),
+    ("processor CPU A", "hub hub"): ("dashed", r"gen 3 x4\nnot enough"),
     ("machine box, Board", "processor CPU B, not fitted"): ("dotted", ""),
 }
 

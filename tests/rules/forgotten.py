@@ -15,7 +15,7 @@ from slotfit.load.build_file import receptacles_on
 from slotfit.model.board import Board
 from slotfit.model.build import BuildPart
 from slotfit.model.entity import Entity
-from slotfit.model.machine import PowerSupply
+from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.part import PartSpec
 from slotfit.model.problem import Machine, Part, Problem
 
@@ -31,6 +31,7 @@ RECEPTACLE: Values = {
     "carries_3v3": (True, False),
     "port_multiplier": (True, False),
     "pins": (3, 4, 6),
+    "bay": ("2.5", "3.5"),
 }
 LOSSES = ({"gen4": 2, "gen5": 3}, {"gen4": 6, "gen5": 8})
 ON_BOARD: Values = RECEPTACLE | {
@@ -39,6 +40,7 @@ ON_BOARD: Values = RECEPTACLE | {
     "powered_without_processor": (True, False),
     "isolation": ("a", "b", "nobody-else"),
     "speed_setting": ("Slot speed", False),
+    "above_mm": (2, 40),
 }
 ON_PART: Values = RECEPTACLE | {
     "length_mm": (50, 170, 400),
@@ -81,6 +83,7 @@ PART: Values = {
         *({"slot_w": 1, "rails": ["12v"]}, {"slot_w": 1, "rails": ["3.3v"]}),
     ),
     "power.rails": (("3.3v",), ("12v",), ("3.3v", "12v")),
+    "power.aux_away": ((), ("pcie-6",)),
     "power.plug_at": ("end", "top"),
     "power.plug_mm": (0, 35),
     "makes_rails": ((), ("3.3v",), ("12v",)),
@@ -97,7 +100,14 @@ CHASSIS: Values = {
     "card_height_mm": (120, 200),
     "airflow_lfm": (0, 100, 1000),
     "bay_airflow_lfm": (0, 100, 1000),
+    "cooler_height_mm": (90, 200),
     "bays": ({}, {"3.5": 1}, ({"id": "b1", "size": "3.5"},), {"3.5": 9, "2.5": 9}),
+}
+PLACE: Values = {
+    "length_mm": (100, 400),
+    "height_mm": (60, 200),
+    "thickness": (1, 3),
+    "airflow_lfm": (0, 500),
 }
 SUPPLY: Values = {
     "plugs": ({}, {"pcie-8": 1}, {"pcie-8": 9, "pcie-6": 9}),
@@ -119,6 +129,13 @@ BOARD: Values = {
         ({"id": "ports", "isolation": "s1"},),
     ),
 }
+PROCESSOR: Values = {
+    "memory": ({"types": ["ddr4-rdimm"]}, {"types": [], "order": [["a"], ["b"]]}),
+    "slots_at_mm": (45, 120),
+    "memory_at_mm": (20, 100),
+}
+COOLER: Values = {"clear_mm": (20, 120)}
+MEMORY: Values = {"height_mm": (18, 60)}
 DEVICE: Values = {"isolation": ("a", "s1", "nobody-else")}
 WAY: Values = {"proof": ("seen", "refuted")}
 
@@ -223,6 +240,7 @@ def of_machine(problem: Problem, machine: Machine) -> Iterator[Forgotten]:
     board, supply = machine.board, machine.power_supply
     volts: Values = {"input_v": (115, 230)} if supply and supply.low_line_w else {}
     yield from each(machine.id, board, BOARD, put_board)
+    yield from of_sockets(problem, machine, put_board)
     for place, one in enumerate(board.receptacles):
         put = in_list(board, "receptacles", place, put_board)
         yield from each(f"{machine.id}/{one.id}", one, ON_BOARD, put)
@@ -243,12 +261,7 @@ def of_machine(problem: Problem, machine: Machine) -> Iterator[Forgotten]:
     )
     yield from classes_of(problem, machine)
     if machine.chassis:
-        yield from each(
-            machine.chassis.id,
-            machine.chassis,
-            CHASSIS,
-            lambda new: with_machine(problem, replace(machine, chassis=new)),
-        )
+        yield from of_chassis(problem, machine, machine.chassis)
     if machine.power_supply:
         yield from each(
             machine.power_supply.id,
@@ -256,6 +269,37 @@ def of_machine(problem: Problem, machine: Machine) -> Iterator[Forgotten]:
             of_supply(machine.power_supply),
             lambda new: with_machine(problem, replace(machine, power_supply=new)),
         )
+
+
+def of_sockets(
+    problem: Problem, machine: Machine, put_board: Callable[[Any], Problem]
+) -> Iterator[Forgotten]:
+    """Facts of processors' sockets, and of coolers and memory that are told of."""
+    for place, processor in enumerate(machine.board.processors):
+        put = in_list(machine.board, "processors", place, put_board)
+        yield from each(f"{machine.id}/{processor.id}", processor, PROCESSOR, put)
+    for field, table in (("coolers", COOLER), ("memory", MEMORY)):
+        said = getattr(machine.entry, field) or {}
+        for socket, thing in said.items():
+
+            def put_thing(new: Entity, field: str = field, socket: str = socket) -> Problem:
+                things = {**getattr(machine.entry, field), socket: new}
+                entry = machine.entry.model_copy(update={field: things})
+                return with_machine(problem, replace(machine, entry=entry))
+
+            yield from each(f"{machine.id}.{field}.{socket}", thing, table, put_thing)
+
+
+def of_chassis(problem: Problem, machine: Machine, case: Chassis) -> Iterator[Forgotten]:
+    """Facts of the case, and of places in it that are no slot."""
+
+    def put_case(new: Chassis) -> Problem:
+        return with_machine(problem, replace(machine, chassis=new))
+
+    yield from each(case.id, case, CHASSIS, put_case)
+    for number, place in enumerate(case.places):
+        put = in_list(case, "places", number, put_case)
+        yield from each(f"{case.id}/{place.id}", place, PLACE, put)
 
 
 def classes_of(problem: Problem, machine: Machine) -> Iterator[Forgotten]:
@@ -312,7 +356,7 @@ def in_list(
 
 def with_machine(problem: Problem, machine: Machine) -> Problem:
     """The build with one machine changed."""
-    here = {one.id: one for one in machine.board.receptacles}
+    here = {one.id: one for one in machine.receptacles}
     return replace(
         problem,
         machines=tuple(machine if one.id == machine.id else one for one in problem.machines),

@@ -170,7 +170,7 @@ def some_facts(problem: Problem, dice: Random, count: int) -> list[Forgotten]:
 
 
 @pytest.mark.parametrize("number", [0, *(pytest.param(n, marks=pytest.mark.long) for n in (1, 2))])
-@pytest.mark.parametrize("theme", THEMES)
+@pytest.mark.parametrize("theme", mostly_long(THEMES, 3))
 def test_what_is_not_known_is_neither_yes_nor_no(theme: str, number: int) -> None:
     dice = Random(f"forgotten {theme} {number}")
     for fact in some_facts(small_build(dice, theme), dice, 8):

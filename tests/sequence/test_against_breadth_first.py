@@ -14,7 +14,7 @@ from slotfit.model.problem import Problem
 from slotfit.model.windows import Task
 from slotfit.solve.engine import Clock
 from slotfit.solve.windows import schedule
-from tests.limits import SECONDS
+from tests.limits import SECONDS, mostly_long
 from tests.sequence.breadth_first import Search, fewest
 from tests.sequence.dice import rebuild
 
@@ -72,7 +72,7 @@ def compare(seed: int, most_layouts: int) -> bool:
     return True
 
 
-@pytest.mark.parametrize("block", range(3))
+@pytest.mark.parametrize("block", mostly_long(range(3), 3))
 def test_the_plain_search_finds_the_same(block: int) -> None:
     compared = sum(compare(seed, FEW) for seed in range(block * 40, block * 40 + 40))
     assert compared >= 8, "too few of the rebuilds can be looked at"

@@ -87,7 +87,7 @@ def test_check_has_every_part_of_an_example_at_work_where_it_sits(path: Path) ->
     assert made is None or all_of(build, made) == []
 
 
-@pytest.mark.parametrize("name", mostly_long(cases(), 3, 1))
+@pytest.mark.parametrize("name", mostly_long(cases(), 9, 4))
 def test_check_has_every_part_of_a_hand_made_one_at_work(name: str) -> None:
     build = whole(name)
     made = planned(ready(build)).schedule

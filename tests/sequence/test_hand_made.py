@@ -7,6 +7,7 @@ import pytest
 from slotfit.answers.sequence.referee import faults
 from slotfit.model.plan import Status
 from tests.bench.hand_made import cases, small, whole
+from tests.limits import mostly_long
 from tests.sequence.rebuilds import planned, ready
 from tests.sequence.test_against_breadth_first import MANY, agree, search_of, task_of
 
@@ -29,7 +30,7 @@ def test_each_needs_as_many_windows_as_its_author_counted(name: str) -> None:
     assert made.schedule is None or list(faults(task, made.schedule)) == []
 
 
-@pytest.mark.parametrize("name", SMALL)
+@pytest.mark.parametrize("name", mostly_long(SMALL, 3, 2))
 def test_a_plain_search_through_the_small_ones_finds_the_same(name: str) -> None:
     task = task_of(small(name))
     assert task is not None

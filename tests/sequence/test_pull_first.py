@@ -158,9 +158,9 @@ today: {old: slot1}
 
 def test_a_place_that_hardly_does_is_called_so_and_what_would_be_better_is_told() -> None:
     # An x8 card in an x1 slot: only if its end is open and nothing stands behind it, and then on
-    # one lane at 8 GT/s. Two ports of 25 Gb/s move 6.25 GB/s either way.
+    # one lane at gen 3. Two ports of 25 Gb/s move 6.25 GB/s either way.
     answer = asked("new", CRAMPED)
-    assert answer.verdict.headline == "Nothing has to be pulled: new goes into slot2, 8 GT/s x1"
+    assert answer.verdict.headline == "Nothing has to be pulled: new goes into slot2, gen 3 x1"
     assert answer.watch.short_mb_s > 2 * (6250 - 985)
     assert [fact.statement.partition(" ")[2] for fact in answer.watch.facts] == [
         "has an open end, so that a longer card may hang over",
@@ -169,10 +169,10 @@ def test_a_place_that_hardly_does_is_called_so_and_what_would_be_better_is_told(
     (pull,) = answer.plan.pulls
     assert (pull.items, pull.goes) == (
         ("old",),
-        PartRoom("new", "slot1", "8 GT/s x8", while_it_runs=False),
+        PartRoom("new", "slot1", "gen 3 x8", while_it_runs=False),
     )
     assert pull.facts == ()
-    assert pull.elsewhere == (PartRoom("old", "slot2", "8 GT/s x1", while_it_runs=False),)
+    assert pull.elsewhere == (PartRoom("old", "slot2", "gen 3 x1", while_it_runs=False),)
 
 
 def test_a_place_that_does_as_well_as_any_leaves_nothing_to_pull() -> None:

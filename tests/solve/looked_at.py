@@ -12,7 +12,7 @@ from tests.builds import THEMES, small_build
 from tests.limits import SECONDS
 from tests.oracle import Best, best
 
-OF_EACH_THEME = 9
+OF_EACH_THEME = 6
 
 
 @cache

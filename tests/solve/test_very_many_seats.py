@@ -74,9 +74,10 @@ def few_are_many(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("slotfit.answers.place.plan.MANY_SEATS", 0)
 
 
-def test_the_plan_is_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("numbers", [(0, 1), pytest.param((2, 3), marks=pytest.mark.long)])
+def test_the_plan_is_the_same(numbers: tuple[int, ...], monkeypatch: pytest.MonkeyPatch) -> None:
     fewer = 0
-    for theme, number in product(THEMES, range(4)):
+    for theme, number in product(THEMES, numbers):
         problem = twinned(small_build(Random(f"many {theme} {number}"), theme))
         monkeypatch.setattr("slotfit.answers.place.plan.MANY_SEATS", MANY_SEATS)
         whole = best_plan(problem, SECONDS)
@@ -84,7 +85,7 @@ def test_the_plan_is_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
         in_order = best_plan(problem, SECONDS)
         assert told(in_order) == told(whole), (theme, number)
         fewer += len(in_order.seating.seats) < len(whole.seating.seats)
-    assert fewer > 30
+    assert fewer > 15
 
 
 @pytest.mark.usefixtures("few_are_many")

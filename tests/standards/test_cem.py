@@ -7,7 +7,7 @@ from slotfit.standards import cem
 
 @pytest.mark.parametrize(
     ("lanes", "contacts", "tab_mm", "housing_mm"),
-    # Outline made from CEM 1.2, measured; housings as quoted.
+    # Open drawing of card outlines, measured; housings as quoted.
     [(1, 18, 20.30, 25), (4, 32, 34.30, 39), (8, 49, 51.30, 56), (16, 82, 84.30, 89)],
 )
 def test_connectors(lanes: int, contacts: int, tab_mm: float, housing_mm: float) -> None:
@@ -22,7 +22,7 @@ def test_there_is_no_connector_of_two_lanes() -> None:
 
 
 def test_sizes_are_pci_express_not_parallel_pci() -> None:
-    """Outline made from CEM 1.2, measured; the older bus had 106.68 and 64.41."""
+    """Open drawing of card outlines, measured; the older bus had 106.68 and 64.41."""
     assert (cem.FULL_HEIGHT_MM, cem.LOW_PROFILE_HEIGHT_MM) == (111.15, 68.90)
     assert (cem.FULL_LENGTH_MM, cem.HALF_LENGTH_MM) == (312.00, 167.65)
     assert cem.LOW_PROFILE_LENGTH_MM == 167.65

@@ -10,7 +10,7 @@ NAMES = [
     "cem", "m2-m", "m2-b", "m2-e", "m2-a", "u2", "u3", "u2-u3", "e1s", "e1l", "e3s", "e3l",
     "ocp3-sff", "ocp3-lff", "oculink-4", "slimsas-4", "slimsas-8", "mcio-4", "mcio-8", "mcio-16",
     "sff-8643", "sff-8644", "sff-8087", "sff-8088", "sata", "sas", "usb-header",
-    "cooling-mount", "fan-header", "opening",
+    "cooling-mount", "fan-header", "opening", "mounting-place",
     "12v-2x6", "eps-8", "sata-power", "molex-4",
 ]
 # fmt: on
@@ -39,6 +39,8 @@ UNLIKE_PAIRS = {
     ("ocp3-sff", "ocp3-lff"),
     # common practice
     ("opening", "cem"),
+    ("cem", "mounting-place"),
+    ("opening", "mounting-place"),
 }
 
 
@@ -118,6 +120,7 @@ CARRIES = {
     "cooling-mount": ((), None),
     "fan-header": ((), None),
     "opening": ((), None),
+    "mounting-place": ((), None),
     "12v-2x6": ((), None),
     "eps-8": ((), None),
     "sata-power": ((), None),
@@ -140,14 +143,16 @@ def test_no_pair_has_fewer_lanes_than_its_plug() -> None:
     narrower = {
         (plug, receptacle)
         for plug, receptacle in UNLIKE_PAIRS
-        if FORMS[receptacle].max_lanes < PLUG_FORMS[plug].max_lanes
+        if receptacle != "mounting-place"  # for what has none
+        and FORMS[receptacle].max_lanes < PLUG_FORMS[plug].max_lanes
     }
     assert narrower == set()
 
 
 def test_pairs_that_go_together_share_a_bus() -> None:
-    """Save a bracket alone, which carries nothing."""
-    for plug, receptacle in UNLIKE_PAIRS - {("opening", "cem")}:
+    """Save a bracket alone, which carries nothing, and a place that carries nothing."""
+    with_lanes = {pair for pair in UNLIKE_PAIRS if pair[1] != "mounting-place"}
+    for plug, receptacle in with_lanes - {("opening", "cem")}:
         assert set(PLUG_FORMS[plug].buses) & set(FORMS[receptacle].buses)
 
 

@@ -187,7 +187,7 @@ def test_what_a_port_says_of_itself_is_looked_at_before_the_riser(
 
 def test_a_slow_link() -> None:
     bus = changed(planned_bus(), "02:00.0", speed_now=3)
-    assert "8 GT/s x8, planned 16 GT/s x8" in faults(held(seen_on(bus)))["slower"].text
+    assert "gen 3 x8, planned gen 4 x8" in faults(held(seen_on(bus)))["slower"].text
 
 
 def test_a_port_that_is_limited_is_named_first() -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from typing import Literal
 
@@ -17,6 +17,7 @@ from slotfit.model.part import PartSpec
 from slotfit.rule import Gap, GapOf, Question
 from slotfit.rulebook import RULES
 from slotfit.standards.forms import FORMS
+from slotfit.standards.source import Trust
 
 Sort = Literal["mistake", "implausible", "unsourced", "unknown"]
 
@@ -58,6 +59,8 @@ class Report:
     kind: str
     id: str
     remarks: tuple[Remark, ...]
+    rests_on: Mapping[Trust, tuple[str, ...]] = field(default_factory=dict)
+    """What its figures rest on -> the keys, or ids on a board, that have them."""
 
     def of(self, sort: Sort) -> list[Remark]:
         """The remarks of one sort."""

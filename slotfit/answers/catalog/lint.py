@@ -20,6 +20,7 @@ from slotfit.model.board import Board
 from slotfit.model.build import Build
 from slotfit.model.entity import Entity
 from slotfit.model.part import PartSpec
+from slotfit.standards.source import TRUSTS, Trust, trust_of
 
 WORDS = frozenset({"kind", "id", "name", "class", "about", "mind", "invented", "sources", "price"})
 """Keys that hold words, or figures that are the owner's own."""
@@ -70,6 +71,27 @@ def unsourced(written: Written, keys: Collection[str]) -> Iterator[Remark]:
     yield from idle(written, sources if isinstance(sources, dict) else ())
 
 
+def resting(written: Written, keys: Collection[str]) -> dict[Trust, tuple[str, ...]]:
+    """What each figure rests on; nothing of a build, whose figures are wishes."""
+    found = written.root
+    if not isinstance(found, dict) or "machines" in found:
+        return {}
+    sources = found.get("sources")
+    said: dict[str, Any] = sources if isinstance(sources, dict) else {}
+    names: dict[str, Trust] = {}
+    for key, value in found.items():
+        if key in keys and key not in WORDS and holds_a_figure(value):
+            parts = [key] if key in said else [*parts_of(key, value)]
+            names |= {name: trust_of(str(said.get(name, ""))) for name in parts}
+    if found.get("invented") is True:  # says of itself that no figure rests on anything
+        names = {name: trust for name, trust in names.items() if trust != "none"}
+    return {
+        trust: tuple(name for name, its in names.items() if its == trust)
+        for trust in TRUSTS
+        if trust in names.values()
+    }
+
+
 def is_filled(text: Any) -> bool:
     """Whether a source says something, and is not the starting file's `page ...`."""
     return bool(text) and "..." not in str(text)
@@ -77,13 +99,17 @@ def is_filled(text: Any) -> bool:
 
 def parts_without(key: str, value: Any, named: set[str]) -> Iterator[str]:
     """The key itself, or the parts of a board's list that no source names."""
+    return (f"`{name}`" for name in parts_of(key, value) if name == key or name not in named)
+
+
+def parts_of(key: str, value: Any) -> Iterator[str]:
+    """The key itself, or the parts with a figure of a board's list, by their ids."""
     if key not in LISTS or not isinstance(value, tuple):
-        yield f"`{key}`"
+        yield key
         return
     for part in value:
-        name = part.get("id") if isinstance(part, dict) else None
-        if name not in named and holds_a_figure(part):
-            yield f"`{name}`"
+        if holds_a_figure(part):
+            yield str(part.get("id") if isinstance(part, dict) else None)
 
 
 def idle(written: Written, named: Iterable[str]) -> Iterator[Remark]:
@@ -126,7 +152,9 @@ def report_on(path: Path, catalog: Catalog) -> Report:
     entity = as_written(model, written)
     if entity is not None:
         remarks += looked_at(entity, written.file)
-    return Report(written.file, kind, getattr(entity, "id", path.stem), ordered(remarks))
+    name = getattr(entity, "id", path.stem)
+    rests_on = resting(written, keys_of(model))
+    return Report(written.file, kind, name, ordered(remarks), rests_on)
 
 
 def as_written(model: type[Entity], written: Written) -> Entity | None:

@@ -1,8 +1,7 @@
 """
 Figures that the published tables make unlikely: a slip of the pen, or a thing that says so.
 
-A part that is meant to be out of the ordinary says so, in `about`, in `mind` or in the field's
-source, with the word that each check names.
+A part whose figure is right though unlikely says `meant`, as for a figure that is out of range.
 """
 
 from __future__ import annotations
@@ -14,6 +13,7 @@ from slotfit.answers.catalog.gaps import Remark
 from slotfit.load.expand import named
 from slotfit.load.words import listed
 from slotfit.model.board import Board, BoardReceptacle
+from slotfit.model.entity import Span
 from slotfit.model.part import PartSpec
 from slotfit.model.units import mb_s
 from slotfit.standards import cem, pcie
@@ -34,9 +34,14 @@ from slotfit.standards.source import Source
 class Unlikely:
     """What a check found: the field, what is odd about it, what says so."""
 
-    field: str
+    path: str
+    """The way to it: `power.slot_w`."""
     text: str
     source: Source
+
+    @property
+    def field(self) -> str:
+        return self.path.rpartition(".")[2]
 
 
 Check = Callable[[PartSpec], Iterator[Unlikely]]
@@ -44,20 +49,23 @@ Check = Callable[[PartSpec], Iterator[Unlikely]]
 
 def implausible(part: PartSpec, file: str) -> Iterator[Remark]:
     """What no part of that build can be, unless its file says that it is meant."""
-    for check, word in CHECKS:
+    for check in CHECKS:
         for found in check(part):
-            if says(part, found.field, word):
-                continue
-            text = f"{found.text} ({found.source})"
-            if word:
-                text += f"; if it is so, say `{word}` in `about` or in the field's source"
-            yield Remark("implausible", part.span(found.field) or file, found.field, text)
+            if found.field not in part.meant:
+                yield Remark("implausible", span(part, found.path) or file, found.path, told(found))
 
 
-def says(part: PartSpec, field: str, word: str) -> bool:
-    """Whether the file has the word that settles a check."""
-    told = f"{part.about or ''} {' '.join(part.mind)} {part.sources.get(field, '')}".lower()
-    return bool(word) and word in told
+def span(part: PartSpec, path: str) -> Span | None:
+    """Where the figure was written; a short form has one place for all that is in it."""
+    outer, _, inner = path.partition(".")
+    within = getattr(part, outer) if inner else None
+    return (within and within.span(inner)) or part.span(outer)
+
+
+def told(found: Unlikely) -> str:
+    text = f"{found.text} ({found.source})"
+    can_be = found.field not in NEVER
+    return f"{text}; if it is so, add `meant: [{found.field}]`" if can_be else text
 
 
 def is_low(part: PartSpec) -> bool:
@@ -82,7 +90,7 @@ def slot_power(part: PartSpec) -> Iterator[Unlikely]:
         text = f"{power.slot_w:g} W from the slot; {kind} gets {row.power_w:g} W at most"
         if width == cem.CONNECTOR_LANES[-1] and not power.graphics and not is_low(part):
             text += " (75 W with `graphics: true`)"
-        yield Unlikely("power", text, row.source)
+        yield Unlikely("power.slot_w", text, row.source)
 
 
 def length(part: PartSpec) -> Iterator[Unlikely]:
@@ -131,10 +139,10 @@ def receptacle_draw(part: PartSpec) -> Iterator[Unlikely]:
     if form in POWER_CONTACTS and draw > power_contacts_limit_w(form):
         key, most = form.removeprefix("m2-").upper(), power_contacts_limit_w(form)
         text = f"{draw:g} W; the contacts of a key {key} socket carry {most:g} W"
-        yield Unlikely("power", text, POWER_CONTACTS_SOURCE)
+        yield Unlikely("power.slot_w", text, POWER_CONTACTS_SOURCE)
     if form in ("u2", "u3", "u2-u3") and draw > PROMISES[form].power_w:
         text = f"{draw:g} W; a bay of that form gives {PROMISES[form].power_w:g} W"
-        yield Unlikely("power", text, PROMISES[form].source)
+        yield Unlikely("power.slot_w", text, PROMISES[form].source)
 
 
 def generation(part: PartSpec) -> Iterator[Unlikely]:
@@ -153,12 +161,13 @@ def demand(part: PartSpec) -> Iterator[Unlikely]:
     if part.demand is None or carried is None:
         return
     most = max(part.demand.in_gb_s, part.demand.out_gb_s)
+    way = "in_gb_s" if most == part.demand.in_gb_s else "out_gb_s"
     if mb_s(most) > 2 * carried:
         text = (
             f"{most:g} GB/s (gigabytes), and its links carry {carried / 1000:.1f}; if {most:g} is "
             f"in gigabits, write {most / 8:g}"
         )
-        yield Unlikely("demand", text, pcie.LINUX_PCI_H)
+        yield Unlikely(f"demand.{way}", text, pcie.LINUX_PCI_H)
 
 
 def carried_mb_s(part: PartSpec) -> int | None:
@@ -172,17 +181,19 @@ def carried_mb_s(part: PartSpec) -> int | None:
     return sum(known) if known and len(known) == len(rated) else None
 
 
-CHECKS: tuple[tuple[Check, str], ...] = (
-    (connector, ""),
-    (slot_power, "above"),
-    (length, "longer"),
-    (height, "higher"),
-    (m2_size, ""),
-    (receptacle_draw, "above"),
-    (generation, "newer"),
-    (demand, "oversubscribed"),
+CHECKS = (
+    connector,
+    slot_power,
+    length,
+    height,
+    m2_size,
+    receptacle_draw,
+    generation,
+    demand,
 )
-"""Check -> the word that says that it is meant; empty: it cannot be."""
+
+NEVER = ("plug",)
+"""What nothing in a file makes likely: there is no such connector."""
 
 
 MOST_W = max(row.power_w for row in cem.SLOT_POWER)

@@ -131,6 +131,8 @@ ANSWERS = {
     "answer-catalog-list": "catalog.answer.ListAnswer",
     "answer-catalog-show": "catalog.answer.ShowAnswer",
     "answer-catalog-lint": "catalog.answer.LintAnswer",
+    "answer-catalog-audit": "catalog.audit.AuditAnswer",
+    "answer-catalog-add": "catalog.add.AddAnswer",
 }
 """Answer -> its type, which is what `--json` prints; loaded where its schema is asked for."""
 

@@ -6,12 +6,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from slotfit.answers.names import link_text, segments_text, watts
+from slotfit.answers.names import link_text, segments_text
 from slotfit.answers.text_layout import columns, fill, heading, hung
 from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup, Row, Width
 from slotfit.model.entity import Entity
 from slotfit.model.machine import DriveBay
 from slotfit.model.part import Demand, ExtraPlug, Link, PartReceptacle, PartSpec, Plug, Power
+from slotfit.model.spread import Spread
 from slotfit.model.units import unit_named
 from slotfit.standards.forms import WITHOUT_LANES
 
@@ -43,7 +44,7 @@ def value_words(name: str, value: Any) -> str:
         case bool():
             return "yes" if value else "no"
         case int() | float():
-            return f"{value:g} {unit_named(name)}".rstrip()
+            return figure_words(value, unit_named(name))
         case dict():
             return ", ".join(f"{count} x {what}" for what, count in value.items()) or "none"
         case tuple():
@@ -70,10 +71,17 @@ def entity_words(value: Entity) -> str:
 
 def power_words(power: Power) -> str:
     """`13 W from its receptacle, 190 W through pcie-6 and pcie-8`."""
-    text = f"{watts(power.slot_w)} from its receptacle"
+    text = f"{figure_words(power.slot_w)} from its receptacle"
     if power.aux:
-        text += f", {watts(power.aux_w)} through {' and '.join(power.aux)}"
+        text += f", {figure_words(power.aux_w)} through {' and '.join(power.aux)}"
     return text + (" (75 W class)" if power.graphics else "")
+
+
+def figure_words(figure: float | None, unit: str = "W") -> str:
+    """`13 W`; `12 W (16 W at worst)`; `? W`."""
+    if isinstance(figure, Spread):
+        return f"{figure.typical:g} {unit} ({figure:g} {unit} at worst)"
+    return f"{'?' if figure is None else f'{figure:g}'} {unit}".rstrip()
 
 
 MOST_COLUMNS = 76
@@ -207,7 +215,7 @@ def wired(one: BoardReceptacle, ways: Ways) -> int | None:
 
 
 def about(one: BoardReceptacle, ways: Ways) -> str:
-    """`cem x16, 16 GT/s x16 from cpu0, 75 W`."""
+    """`cem x16, gen 4 x16 from cpu0, 75 W`."""
     texts = [f"{printed(one)}{one.form}" + (f" x{one.width}" if one.width else "")]
     if ways[one.id]:
         group = ways[one.id][0][0]
@@ -223,7 +231,7 @@ def about(one: BoardReceptacle, ways: Ways) -> str:
 
 
 def lanes_words(group: LaneGroup, one: BoardReceptacle, ways: Ways) -> str:
-    """`16 GT/s x8`, or the bus that its segments name."""
+    """`gen 4 x8`, or the bus that its segments name."""
     lanes = wired(one, ways)
     if lanes is None:
         return "lanes not known"

@@ -6,10 +6,12 @@ from collections.abc import Iterator, Sequence
 from typing import get_args
 
 from slotfit.answers.catalog.answer import CatalogEntry, LintAnswer, ListAnswer
+from slotfit.answers.catalog.audit import AuditAnswer, AuditFinding
 from slotfit.answers.catalog.gaps import QUESTIONS, Remark, Report, Sort
-from slotfit.answers.text_layout import heading, hung
+from slotfit.answers.text_layout import columns, heading, hung
 from slotfit.model.entity import Span
 from slotfit.model.words import PartClass
+from slotfit.standards.source import TRUSTS, Trust
 
 GROUPS = ("board", *get_args(PartClass), "chassis", "power-supply")
 """Headings of a list, in order."""
@@ -40,7 +42,7 @@ TITLES: dict[Sort, str] = {
     "mistake": "To mend",
     "implausible": "Unlikely",
     "unsourced": "Without a source",
-    "unknown": "Not known yet (no fault; answers that hang on it say so)",
+    "unknown": "Not known yet (no fault; answers that depend on it say so)",
 }
 
 
@@ -71,12 +73,72 @@ def report_lines(report: Report, *, alone: bool) -> Iterator[str]:
                 yield from placed(remark)
     if alone and report.is_clean:
         yield "  Nothing to mend."
+    if alone:
+        yield from what_it_rests_on(report)
     unknown = report.of("unknown")
     if unknown and alone:
         yield from heading(TITLES["unknown"])
         for alike in gathered(unknown):
             yield from gap(alike)
         yield from questions(unknown)
+
+
+RESTS_ON: dict[Trust, str] = {
+    "source": "a document or a measure",
+    "typical": "typical of the class, ask the data sheet",
+    "from memory": "somebody's memory, look before you rely on it",
+    "common practice": "common practice, no source",
+    "none": "nothing that is named",
+}
+"""What figures rest on, in words; our own words are no figures."""
+
+
+def what_it_rests_on(report: Report) -> Iterator[str]:
+    """Which figures have a source, and which are typical or remembered."""
+    told = [(words, report.rests_on.get(trust, ())) for trust, words in RESTS_ON.items()]
+    if any(names for _, names in told):
+        yield from heading("What its figures rest on")
+    for words, names in told:
+        if names:
+            yield from hung("  - ", f"{words}: {', '.join(names)}")
+
+
+AUDITED: dict[str, str] = {
+    "uncited": "Figures that rest on nothing that is named",
+    "out_of_spread": "Figures out of their class's spread",
+    "unused": "Parts that sit nowhere",
+    "unplaced": "Boards that cannot be begun with",
+    "roomless": "Chassis without room on a board of their sizes",
+    "alone": "Classes without a neighbour",
+}
+"""Field of the audit -> its heading."""
+
+
+def audit_text(answer: AuditAnswer) -> str:
+    """What figures rest on, class by class, and what is to be looked at."""
+    return "\n".join(line.rstrip() for line in audit_lines(answer)).lstrip("\n") + "\n"
+
+
+def audit_lines(answer: AuditAnswer) -> Iterator[str]:
+    yield from heading("What figures rest on")
+    trusts = [trust for trust in TRUSTS if trust != "our own word"]
+    rows = [
+        (one.of, str(one.things), *(str(one.figures.get(trust) or "-") for trust in trusts))
+        for one in answer.classes
+    ]
+    yield from columns(("class", "things", *trusts), rows)
+    for name, title in AUDITED.items():
+        found: Sequence[AuditFinding] = getattr(answer, name)
+        if found:
+            yield from heading(f"{title} ({len(found)})")
+        for one in found:
+            yield from hung("  - ", f"{one.thing}: {one.text}")
+    if answer.faulty:
+        yield from heading("With mistakes, left out of all that (slotfit catalog lint)")
+        yield from hung("  ", ", ".join(answer.faulty))
+    if answer.is_clean:
+        yield ""
+        yield "Nothing to look at."
 
 
 def placed(remark: Remark) -> Iterator[str]:
@@ -126,4 +188,4 @@ def summary(reports: Sequence[Report]) -> Iterator[str]:
     open_ = [f"{one.id} ({count})" for one, count in unknown if count]
     if open_:
         yield from hung("", f"Not known yet, with how many facts: {', '.join(open_)}.")
-        yield "What hangs on them: slotfit catalog lint ID"
+        yield "What depends on them: slotfit catalog lint ID"

@@ -31,17 +31,6 @@ MOST_TRIED = 60
 MOST_SHOWN = 3
 
 
-def advice(
-    model: LayoutModel, found: Sequence[Verdict], shelf: PartsLike | None
-) -> Iterator[Advice]:
-    """Each kind of way out, the one that costs least first."""
-    yield from other_order(model, found)
-    yield from other_receptacle(model, found)
-    yield from moves_away(model, found)
-    if shelf is not None:
-        yield from other_parts(model, found, shelf)
-
-
 def advised(kind: str, text: str, then: Verdict, part: str | None = None) -> Advice:
     """One way out: how it comes out then follows its text."""
     return Advice(kind, text, part, then.receptacle.id, then.word.value)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Iterator, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from itertools import islice
 
@@ -16,11 +17,11 @@ from slotfit.answers.check.question import (
 )
 from slotfit.engine.seats import in_one_receptacle
 from slotfit.model.clause import AtMost, Clause, atoms_of
-from slotfit.model.problem import Receptacle
+from slotfit.model.problem import Problem, Receptacle
 from slotfit.model.reason import No
 from slotfit.model.seat import Seating
-from slotfit.rule import Unheld
-from slotfit.rulebook import against_unheld
+from slotfit.rule import PlanRule, Unheld
+from slotfit.rulebook import BY_ID, against_unheld
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +152,22 @@ def forbidden(model: LayoutModel, clause: Clause, layout: SeatedParts) -> Object
         total = sum(weight for atom, weight in clause.terms if atom in chosen)
         amount = f"{total / 1000:g} W" if clause.unit == "mW" else total
         here = f"{clause.reason.text}, and this comes to {amount}"
+        here += by_typical(model.problem, model.seating, clause, chosen)
     return reason_of(model.seating, clause, blockers, here)
+
+
+def by_typical(problem: Problem, seating: Seating, clause: Clause, chosen: AbstractSet[str]) -> str:
+    """That a sum of watts is too much only by the worst of classes; empty if it is not."""
+    rule = BY_ID.get(clause.reason.rule)
+    if not (isinstance(clause, AtMost) and clause.unit == "mW" and isinstance(rule, PlanRule)):
+        return ""
+    asked = (clause.reason.case, clause.reason.names)
+    for one in rule.state(problem.typical, seating) if problem.typical is not problem else ():
+        if isinstance(one, AtMost) and (one.reason.case, one.reason.names) == asked:
+            total = sum(weight for atom, weight in one.terms if atom in chosen)
+            if total <= one.limit:
+                return f": by the worst of its class (typical {total / 1000:g} W would fit)"
+    return ""
 
 
 def reason_of(

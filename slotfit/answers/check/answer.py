@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from slotfit.answers.answer_word import AnswerWord
 from slotfit.answers.place.answer import UnprovenFact
 
 SCHEMA_VERSION = 2
@@ -28,7 +29,7 @@ class Endpoint:
     segment: str | None
     """The segment of the receptacle's lanes they lie in: `x8 from lane 0`."""
     text: str
-    """`16 GT/s x4`, `dark`."""
+    """`gen 4 x4`, `dark`."""
     lanes: int
     """0: it stays dark."""
     generation: int | None
@@ -69,7 +70,7 @@ class ReceptacleVerdict:
     label: str
     """With the name printed beside it, where that is spelt otherwise."""
     about: str
-    """What is known of it: `x16 slot, wired x8, 16 GT/s, CPU1`."""
+    """What is known of it: `x16 slot, wired x8, gen 4, CPU1`."""
     status: str
     """works, works once set, works in part, not known, or does not work."""
     summary: str
@@ -106,6 +107,8 @@ class ReceptacleVerdict:
 class CheckVerdict:
     """The answer in a sentence or two."""
 
+    word: AnswerWord
+    """yes | yes, if (it rests on something not known) | no | out of time."""
     status: str
     """That of the best receptacle."""
     headline: str
@@ -125,11 +128,11 @@ class Advice:
     """What would make it work."""
 
     kind: str
-    """order, receptacle, move or part."""
+    """order, receptacle, move, bracket, part, supply, processors or chassis."""
     text: str
     """A sentence or two."""
     part: str | None
-    """The other part, if it takes one."""
+    """The catalog's other part, supply or chassis, if it takes one."""
     receptacle: str
     """Where it then works."""
     status: str
@@ -202,6 +205,8 @@ class CarrierKind:
     """The best of its kind in the catalog."""
     kind: str
     """How it is wired, its connector, and the sockets such carriers come with."""
+    has_switch: bool
+    """Its drives share its link through a switch."""
     seen: int
     """Drives that are seen."""
     total: int
@@ -225,17 +230,23 @@ class SlotCarriers:
     label: str
     """What to call it, with the name printed beside it where that is spelt otherwise."""
     wiring: str
-    """What is known of it: `x16 slot, wired x8, 16 GT/s, CPU1`."""
+    """What is known of it: `x16 slot, wired x8, gen 4, CPU1`."""
     carriers: tuple[CarrierKind, ...]
     """Those that show most first."""
+    recommended: CarrierKind
+    """Of those without a switch the one that shows most for certain; or else the first."""
 
 
 @dataclass(frozen=True, slots=True)
 class CarriersVerdict:
     """Whether any carrier shows a drive."""
 
+    word: AnswerWord
+    """yes | yes, if (it rests on something not known) | no | out of time."""
     status: str
     """works, or does not work: no receptacle takes any."""
+    headline: str
+    """The answer in a sentence, with its full stop."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import partial
 
 from slotfit.answers.check.answer import CarriersAnswer, CheckAnswer
 from slotfit.answers.check.check import check as check_part
@@ -20,7 +19,8 @@ from slotfit.answers.check.machine_asked import (
     taken_out,
 )
 from slotfit.answers.check.question import Question
-from slotfit.load.catalog import Catalog, carriers_for, parts_with
+from slotfit.answers.no_plan.shop import Shop
+from slotfit.load.catalog import Catalog, carriers_for
 
 ALONE = MachineOptions()
 
@@ -41,7 +41,7 @@ def check(
     the part, `DRIVE` or `SOCKET=DRIVE`. `slot`: this receptacle only. Raises InputError.
     """
     question = question_asked(part, board, catalog, around, given, slot)
-    return check_part(question, partial(parts_with, catalog))
+    return check_part(question, Shop(catalog))
 
 
 def carriers(

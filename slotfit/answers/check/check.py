@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from functools import partial
 
-from slotfit.answers.check.advice import PartsLike, advice
+from slotfit.answers.answer_word import AnswerWord, answered, on_condition
+from slotfit.answers.check.advice import moves_away, other_order, other_parts, other_receptacle
 from slotfit.answers.check.answer import (
     SCHEMA_VERSION,
+    Advice,
     CheckAnswer,
     CheckMore,
     CheckPlan,
@@ -29,10 +32,12 @@ from slotfit.answers.names import (
     segments_text,
     short_name,
 )
+from slotfit.answers.no_plan.shop import Shop
 from slotfit.answers.place.answer import UnprovenFact
 from slotfit.answers.place.cautions import cautions_for
 from slotfit.hardware.flow import hub_capacity
 from slotfit.hardware.wires import held_ports
+from slotfit.load.catalog import parts_with
 from slotfit.model.keys import HubKey
 from slotfit.model.problem import Problem
 from slotfit.model.reason import Doubt, No
@@ -40,17 +45,19 @@ from slotfit.model.seat import Seat
 from slotfit.rulebook import HARDWARE_PLAN_RULES, HARDWARE_SEAT_RULES
 
 
-def check(question: Question, shelf: PartsLike | None = None) -> CheckAnswer:
+def check(question: Question, shop: Shop | None = None) -> CheckAnswer:
     """
     A verdict for every receptacle the question names, and what would make the part work.
 
-    `shelf` finds parts of the catalog to offer instead; without it none are.
+    Of `shop` are things to buy; without it none are offered.
     """
     model = LayoutModel(question, HARDWARE_SEAT_RULES, HARDWARE_PLAN_RULES)
     found = verdicts(model)
     problem, spec = question.problem, question.part.spec
     best = found[0] if found else None
-    ways = () if best and best.good else tuple(advice(model, found, shelf))
+    shown = tuple(receptacle_verdict(question, one) for one in found)
+    word = word_of(found, shown)
+    ways = () if best and best.good else tuple(ways_to_work(model, found, shop))
     board, board_name = board_of(problem)
     return CheckAnswer(
         schema_version=SCHEMA_VERSION,
@@ -59,14 +66,31 @@ def check(question: Question, shelf: PartsLike | None = None) -> CheckAnswer:
         board=board,
         board_name=board_name,
         invented=any(machine.board.invented for machine in problem.machines),
-        verdict=CheckVerdict(best.word.value if best else Word.NO.value, headline(found)),
-        plan=CheckPlan(tuple(receptacle_verdict(question, one) for one in found)),
+        verdict=CheckVerdict(
+            word, best.word.value if best else Word.NO.value, headline(found, word)
+        ),
+        plan=CheckPlan(shown),
         do=CheckToDo(
             ways, cautions_for(problem, [question.part_id]) if best and best.outcome else ()
         ),
         watch=CheckToWatch(tuple(not_looked_at(question, found, helped=bool(ways)))),
         more=taken_as_given(question),
     )
+
+
+def ways_to_work(
+    model: LayoutModel, found: Sequence[Verdict], shop: Shop | None
+) -> Iterator[Advice]:
+    """Each kind of way out, the one that costs least first."""
+    from slotfit.answers.check import machine_changes  # noqa: PLC0415 - loads solve
+
+    yield from other_order(model, found)
+    yield from other_receptacle(model, found)
+    yield from moves_away(model, found)
+    yield from machine_changes.own_bracket(model, found)
+    if shop is not None:
+        yield from other_parts(model, found, partial(parts_with, shop.catalog))
+        yield from machine_changes.other_machine(model, found, shop)
 
 
 def taken_as_given(question: Question) -> CheckMore:
@@ -91,7 +115,7 @@ def not_looked_at(question: Question, found: Sequence[Verdict], *, helped: bool)
 
 BY_CABLE = (
     "Such a plug goes into a port of an adapter card or into a cable: name those in a build file "
-    "as well, and `slotfit place` says what hangs where."
+    "as well, and `slotfit place` says what is attached where."
 )
 GOES_ELSEWHERE = {
     "cooling-mount": "It is mounted on a card: name both in a build file, and `slotfit place` says "
@@ -170,21 +194,40 @@ def unproven(seats: Sequence[Seat], facts: Iterable[Doubt]) -> tuple[UnprovenFac
 MOST_NAMED = 8
 
 
-def headline(found: Sequence[Verdict]) -> str:
+def word_of(found: Sequence[Verdict], shown: Sequence[ReceptacleVerdict]) -> AnswerWord:
+    """The answer in a word: a yes under conditions nobody has proven is a yes, if."""
+    pairs = zip(shown, found, strict=True)
+    conditions = [bool(one.provided) for one, verdict in pairs if verdict.good]
+    if conditions:
+        return on_condition("yes", facts=all(conditions))
+    return "yes, if" if may_work(found) else "no"
+
+
+def may_work(found: Sequence[Verdict]) -> list[Verdict]:
+    """Where more may be seen than is certain anywhere: it is not known."""
+    most = max((outcome.alive for one in found if (outcome := certain(one))), default=-1)
+    unknown = (one for one in found if one.word is Word.NOT_KNOWN)
+    return [one for one in unknown if one.outcome and one.outcome.alive > most]
+
+
+def headline(found: Sequence[Verdict], word: AnswerWord) -> str:
     """The answer in a sentence or two."""
     by_word: dict[Word, list[Verdict]] = {}
     for verdict in found:
         by_word.setdefault(verdict.word, []).append(verdict)
     works, once_set = by_word.get(Word.WORKS, []), by_word.get(Word.ONCE_SET, [])
     if works and once_set:
-        said = f"Yes: it works in {named(works)}; once set, also in {named(once_set)}."
+        said = f"it works in {named(works)}; once set, also in {named(once_set)}."
     elif works:
-        said = f"Yes: it works in {named(works)}."
+        said = f"it works in {named(works)}."
     elif once_set:
-        said = f"Yes, once set: it works in {named(once_set)} after a setting is changed."
+        said = f"it works in {named(once_set)} after a setting is changed."
     else:
         return no_headline(found, by_word)
-    return said + slow(works + once_set)
+    if word == "yes, if":
+        said = f"what is unproven there holds: {said}"
+        return f"Yes, if {said}{slow(works + once_set)}"
+    return answered(word, said + slow(works + once_set))
 
 
 def slow(verdicts: list[Verdict]) -> str:
@@ -211,14 +254,15 @@ def no_headline(found: Sequence[Verdict], by_word: dict[Word, list[Verdict]]) ->
         return f"No: it does not work {where}."
     sure = [(one, outcome) for one in found if (outcome := certain(one))]
     most = max((outcome.alive for _, outcome in sure), default=-1)
-    better = [one for one in unknown if one.outcome and one.outcome.alive > most]
+    better = may_work(found)
     said = []
     if better:
-        said.append(f"Not known for {named(better)}: something has to be found out first.")
+        said.append(f"Yes, if what is not known of {named(better)} turns out so.")
     if sure:
         verdict, outcome = max(sure, key=lambda pair: pair[1].alive)
         there = f"{short_name(verdict.receptacle)}{' once set' if outcome.change else ''}"
-        said.append(f"For certain only in part: in {there} {seen(outcome)}.")
+        front = "For certain it works" if said else "No: it works"
+        said.append(f"{front} only in part: in {there} {seen(outcome)}.")
     more = [(one, one.maybe) for one in partly if one.maybe and one.maybe.alive > most]
     if more and not better:
         verdict, outcome = max(more, key=lambda pair: pair[1].alive)
@@ -356,7 +400,9 @@ def at_others_cost(problem: Problem, verdict: Verdict) -> Iterator[str]:
         yield lost(problem, outcome, effects)
     for part, before, after in outcome.changes:
         now = link_text(before.bus, before.generation, before.lanes)
-        then = link_text(after.bus, after.generation, after.lanes) if after.lanes else "dark"
+        then = (
+            link_text(after.bus, after.generation, after.lanes) if after.lanes else "not detected"
+        )
         yield f"{part}, which is there today, goes from {now} to {then}."
     if verdict.covers:
         names = " and ".join(short_name(problem.receptacle[name]) for name in verdict.covers)
@@ -382,6 +428,6 @@ def shared(problem: Problem, verdict: Verdict) -> Iterator[str]:
             text = link_text("pcie", hub.generation, hub.lanes)
             left = gb_s(hub_capacity(problem, node))
             yield (
-                f"It hangs on {hub.label or hub.id}, whose link upwards ({text}, {left} GB/s left) "
-                "it shares with all that hangs there."
+                f"It is attached to {hub.label or hub.id}, whose uplink ({text}, {left} GB/s left) "
+                "it shares with all that is attached there."
             )

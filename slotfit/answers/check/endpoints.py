@@ -66,7 +66,7 @@ def direct(part: Part, seat: Seat, link: Trained, shares: bool) -> Endpoint:
         kind="upwards" if shares else "link",
         lanes_text=lanes_text(link.at, link.able_lanes),
         segment=segment_text(link.at, seat.upstream),
-        text=trained_text(link, mb_s) if link.lanes else "dark",
+        text=trained_text(link, mb_s) if link.lanes else "not detected",
         lanes=link.lanes,
         generation=link.generation if link.lanes else None,
         able_text=able_text(link) if link.lanes else None,
@@ -90,7 +90,7 @@ def segment_text(lane: int, upstream: Upstream) -> str | None:
 
 
 def trained_text(link: Trained, mb_s: int | None) -> str:
-    """`8 GT/s x4`, or the most it can be where nobody has said how fast the lanes are."""
+    """`gen 3 x4`, or the most it can be where nobody has said how fast the lanes are."""
     text = link_text(link.bus, link.generation, link.lanes)
     return text if mb_s is not None or link.generation is None else f"{text} at most"
 
@@ -141,7 +141,7 @@ def at_socket(
         kind="socket",
         lanes_text="" if at is None else lanes_text(at, lanes),
         segment=None if at is None else segment_text(at, seat.upstream),
-        text=trained_text(link, mb_s) if link else "dark",
+        text=trained_text(link, mb_s) if link else "not detected",
         lanes=link.lanes if link else 0,
         generation=link.generation if link else None,
         able_text=able_text(link) if link and inner else None,

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from slotfit.answers.answer_word import answered, on_condition
 from slotfit.answers.check.advice import rate
 from slotfit.answers.check.against import Objection
 from slotfit.answers.check.answer import (
@@ -27,7 +28,7 @@ from slotfit.answers.check.outcome import SeatOutcome, setting_text
 from slotfit.answers.check.question import LayoutModel, Question
 from slotfit.answers.check.verdict import Verdict, Word, order, verdicts
 from slotfit.answers.names import about, board_of, label, segments_text, socket_name
-from slotfit.listing import natural
+from slotfit.listing import counted, listed, natural
 from slotfit.load.build_file import receptacles_on
 from slotfit.model.part import PartSpec
 from slotfit.model.plan import Plan
@@ -71,26 +72,47 @@ def carriers(machine: Problem, questions: Iterable[Question]) -> CarriersAnswer:
                     CarrierTried(spec, one.receptacle, one.outcome, one.word.value)
                 )
     slots = tuple(
-        SlotCarriers(
-            name,
-            label(found[name][0]),
-            found[name][1],
-            tuple(
-                map(
-                    carrier_kind,
-                    sorted(tried[name].values(), key=lambda alike: min(map(worth, alike))),
-                )
-            ),
+        slot_carriers(
+            *found[name],
+            [
+                carrier_kind(alike)
+                for alike in sorted(tried[name].values(), key=lambda alike: min(map(worth, alike)))
+            ],
         )
         for name in sorted(tried, key=lambda name: along_the_row(found[name][0]))
     )
     return CarriersAnswer(
         SCHEMA_VERSION,
         *board_of(machine),
-        CarriersVerdict((Word.WORKS if slots else Word.NO).value),
+        carriers_verdict(slots),
         CarriersPlan(slots),
         CarriersToWatch(any(machine.board.invented for machine in machine.machines)),
     )
+
+
+def slot_carriers(
+    receptacle: Receptacle, about_it: str, kinds: Sequence[CarrierKind]
+) -> SlotCarriers:
+    """What shows drives in one receptacle, and what to take."""
+    plain = [one for one in kinds if not one.has_switch and one.status != Word.NOT_KNOWN.value]
+    whole = [one for one in plain if one.seen == one.total]
+    best = (whole or plain or kinds)[0]
+    return SlotCarriers(receptacle.id, label(receptacle), about_it, tuple(kinds), best)
+
+
+def carriers_verdict(slots: Sequence[SlotCarriers]) -> CarriersVerdict:
+    """Whether any carrier shows a drive, and where most do."""
+    if not slots:
+        text = answered("no", "no receptacle takes any carrier of the catalog.")
+        return CarriersVerdict("no", Word.NO.value, text)
+    sure = [one for one in slots if one.recommended.status != Word.NOT_KNOWN.value]
+    most = max(one.recommended.seen for one in sure or slots)
+    where = listed(one.label for one in sure or slots if one.recommended.seen == most)
+    word = on_condition("yes", facts=not sure)
+    text = answered(
+        word, f"at most {counted(most, 'drive')} a carrier without a switch, in {where}."
+    )
+    return CarriersVerdict(word, Word.WORKS.value, text)
 
 
 def worth(tried: CarrierTried) -> tuple[object, ...]:
@@ -120,6 +142,7 @@ def carrier_kind(alike: list[CarrierTried]) -> CarrierKind:
     forms = " or ".join(socket_name(form) for form in sorted(sockets))
     return CarrierKind(
         part=best.part.id,
+        has_switch=best.part.wiring == "switch",
         kind=f"{wired(best.part)}, {card}, for {forms}",
         seen=outcome.alive,
         total=outcome.total,

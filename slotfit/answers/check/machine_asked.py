@@ -85,10 +85,9 @@ def alone(board: str, around: MachineOptions, catalog: Catalog) -> Problem:
     machine = BuildMachine.model_construct(
         id=MACHINE, board=found.id, processors=fitted(around, found)
     )
-    receptacles = tuple(Receptacle(one.id, MACHINE, True, one) for one in found.receptacles)
-    return Problem(
-        found.id, (Machine(machine, found, chassis, supply),), (), receptacles, name=found.name
-    )
+    built = Machine(machine, found, chassis, supply)
+    receptacles = tuple(Receptacle(one.id, MACHINE, True, one) for one in built.receptacles)
+    return Problem(found.id, (built,), (), receptacles, name=found.name)
 
 
 def fitted(around: MachineOptions, board: Board) -> tuple[str, ...] | None:

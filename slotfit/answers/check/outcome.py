@@ -34,7 +34,7 @@ class SeatOutcome:
     change: bool
     """The arrangement has to be set; it is not what the board does by itself."""
     endpoints: tuple[Endpoint, ...]
-    """Those that count towards "n of m", and the shared link upwards."""
+    """Those that count towards "n of m", and the shared uplink."""
     decides: tuple[Doubt, ...]
     """Facts nobody has proven on which it hangs whether this comes out so."""
     order: tuple[Doubt, ...]
@@ -222,14 +222,14 @@ def changes(today: SeatedParts, then: SeatedParts) -> Iterator[tuple[str, Traine
 
 
 def seen(outcome: SeatOutcome) -> str:
-    """What is seen of the part: `2 of 4 sockets are seen`, `trains at 8 GT/s x8`."""
+    """What is seen of the part: `2 of 4 sockets are seen`, `trains at gen 3 x8`."""
     counted = outcome.counted
     if not counted:
         return "takes power and room, no lanes"
     kind = "socket" if any(one.kind == "socket" for one in counted) else "link"
     if len(counted) == 1 and kind == "link":
         one = counted[0]
-        return f"trains at {one.text}{enough(one)}" if one.lanes else "its link stays dark"
+        return f"trains at {one.text}{enough(one)}" if one.lanes else "its link is not detected"
     held = {one.drive_class for one in counted if one.drive}
     thing = ("drive" if held == {"drive"} else "card") if held else kind
     thing += "" if outcome.total == 1 else "s"

@@ -111,7 +111,7 @@ class LayoutModel:
         self.seat_rules = seat_rules
         self.plan_rules = plan_rules
         self.seating = seat_by(self.held, self.problem)
-        self.clauses = [c for rule in plan_rules for c in rule.state(self.problem, self.seating)]
+        self.clauses = [c for rule in plan_rules for c in rule.clauses(self.problem, self.seating)]
         self.groups = self.problem.lane_groups
         self.set_today = dict(settings_said(self.problem))
         """Lane group -> the arrangement that the build file says is chosen now."""

@@ -15,7 +15,8 @@ from slotfit.answers.check.answer import (
 )
 from slotfit.answers.names import gb_s
 from slotfit.answers.place.answer import UnprovenFact
-from slotfit.answers.text_layout import bullet, columns, fill, heading
+from slotfit.answers.text_layout import bullet, bulleted, columns, fill, heading
+from slotfit.listing import follows, in_short
 
 
 def setting_sentence(alike: Sequence[ReceptacleVerdict]) -> str:
@@ -24,7 +25,7 @@ def setting_sentence(alike: Sequence[ReceptacleVerdict]) -> str:
     setting = first.setting or ""
     names = ", ".join(one.name for one in alike)
     verb = "have" if len(alike) > 1 else "has"
-    return f"{setting[:1].upper()}{setting[1:]}: {names} then {verb} {first.gives}."
+    return f"{sentence(setting)}: {names} then {verb} {first.gives}."
 
 
 def unproven_sentences(
@@ -59,7 +60,7 @@ def sentences(one: ReceptacleVerdict) -> Iterator[str]:
         yield setting_sentence([one])
     for endpoint in one.endpoints if is_told_apart(one.endpoints) else ():
         if endpoint.dark:
-            yield f"{endpoint.name} stays dark: {endpoint.dark}."
+            yield f"{endpoint.name} is not detected: {endpoint.dark}."
     for doubt, find_out in doubts(one):
         yield f"{doubt} {find_out}"
     yield from one.notes
@@ -71,14 +72,45 @@ BEFORE = (
 )
 
 
-def check_text(answer: CheckAnswer) -> str:
-    """The whole answer; every line ends where the words end."""
-    return "\n".join(line.rstrip() for line in lines(answer)) + "\n"
+ADVICE = 2
+"""So many ways to make it work are told; all with `--all`."""
+
+MORE = "More: --all every receptacle with its links, settings and reasons."
 
 
-def lines(answer: CheckAnswer) -> Iterator[str]:
-    """Top down: what was asked, the answer, each receptacle, what would help."""
-    more, found = answer.more, answer.plan.receptacles
+def check_text(answer: CheckAnswer, *, every: bool = False) -> str:
+    """The answer, or with `every` all of it; every line ends where the words end."""
+    return "\n".join(line.rstrip() for line in lines(answer, every=every)) + "\n"
+
+
+def lines(answer: CheckAnswer, *, every: bool) -> Iterator[str]:
+    """Top down: what was asked, the answer, the best receptacles, what would help."""
+    found = answer.plan.receptacles
+    yield from asked(answer)
+    yield from fill(answer.verdict.headline)
+    for note in answer.watch.notes:
+        yield from fill(note)
+    groups = grouped(one for one in found if one.summary)
+    shown = [*told_in_full(answer, groups, every=every)]
+    for alike in shown:
+        yield from block(alike, every=every)
+    rest = [alike for alike in groups if alike not in shown]
+    yield from bulleted("Elsewhere", elsewhere(rest))
+    yield from refused(found, every=every)
+    advice = [one.text for one in answer.do.advice]
+    shown_of_it = advice if every else advice[:ADVICE]
+    more = f" ({len(advice)} ways; the cheapest first)" if len(advice) > len(shown_of_it) else ""
+    yield from bulleted(f"What would make it work{more}", shown_of_it)
+    if answer.do.cautions:
+        yield ""
+        yield from fill(BEFORE)
+    if not every and len(found) > 1:
+        yield from fill(MORE)
+
+
+def asked(answer: CheckAnswer) -> Iterator[str]:
+    """The part, the board, and what was taken as given."""
+    more = answer.more
     yield from fill(titled(answer.part, answer.part_name))
     yield from drives(more.drives)
     invented = " (invented)" if answer.invented else ""
@@ -87,20 +119,25 @@ def lines(answer: CheckAnswer) -> Iterator[str]:
         yield from fill(f"around it: {', '.join(more.around)}")
     if more.today:
         yield from fill("as it is today: " + ", ".join(f"{a} in {b}" for a, b in more.today))
-    yield ""
-    yield from fill(answer.verdict.headline)
-    for note in answer.watch.notes:
-        yield from fill(note)
-    for alike in grouped(one for one in found if one.summary):
-        yield from block(alike)
-    yield from refused(found)
-    if answer.do.advice:
-        yield from heading("What would make it work")
-        for advice in answer.do.advice:
-            yield from bullet(advice.text)
-    if answer.do.cautions:
-        yield ""
-        yield from fill(BEFORE)
+
+
+def elsewhere(groups: Iterable[list[ReceptacleVerdict]]) -> Iterator[str]:
+    """The other receptacles in short, those with one verdict together."""
+    found: dict[str, list[ReceptacleVerdict]] = {}
+    for alike in groups:
+        found.setdefault(f"{alike[0].status}; {alike[0].summary}", []).extend(alike)
+    yield from (f"{names_of(same)}: {said}" for said, same in found.items())
+
+
+def told_in_full(
+    answer: CheckAnswer, groups: list[list[ReceptacleVerdict]], *, every: bool
+) -> Iterator[list[ReceptacleVerdict]]:
+    """The best receptacles, and where nothing works for certain those that may."""
+    for number, alike in enumerate(groups):
+        first = alike[0]
+        may = answer.verdict.word != "yes" and not answer.good and first.unknown
+        if every or not number or may:
+            yield alike
 
 
 def titled(name: str, title: str) -> str:
@@ -154,19 +191,27 @@ def nameless(one: ReceptacleVerdict, text: str) -> str:
     return re.sub(rf"(?<![\w.+-])({names})(?![\w+-])", "*", text)
 
 
-def block(alike: list[ReceptacleVerdict]) -> Iterator[str]:
+def names_of(alike: Iterable[ReceptacleVerdict], *, every: bool = False) -> str:
+    """Receptacles as they are called; runs shortened, unless `every` one is asked for."""
+    labels = [one.label for one in alike]
+    return ", ".join(labels) if every else in_short(labels)
+
+
+def block(alike: list[ReceptacleVerdict], *, every: bool) -> Iterator[str]:
     """One verdict, for all receptacles it holds for."""
     first = alike[0]
-    names = ", ".join(one.label for one in alike)
-    yield from heading(f"{names}: {first.status}; {first.summary}")
+    yield from heading(f"{names_of(alike, every=every)}: {first.status}; {first.summary}")
     yield from fill(("each: " if len(alike) > 1 else "") + first.about, "  ")
     by_setting: dict[str, list[ReceptacleVerdict]] = {}
     for one in alike:
         if one.setting:
             by_setting.setdefault(one.setting, []).append(one)
-    for same in by_setting.values():
-        yield from bullet(setting_sentence(same))
-    yield from endpoints(first.endpoints)
+    told = [*by_setting.values()]
+    for same in told if every else told[:1]:
+        likewise = names_of(one for other in told[1:] for one in other)
+        more = f" The same for {likewise}, by the settings of their own." if likewise else ""
+        yield from bullet(setting_sentence(same) + ("" if every else more))
+    yield from endpoints(first.endpoints, every=every)
     others = " (likewise for the others)" if len(alike) > 1 else ""
     for doubt, find_out in doubts(first, others):
         yield from bullet(doubt)
@@ -186,12 +231,27 @@ def notes(alike: list[ReceptacleVerdict]) -> Iterator[str]:
                 yield from bullet(f"{one.label}: {note}" if len(alike) > 1 else note)
 
 
-def endpoints(rows: tuple[Endpoint, ...]) -> Iterator[str]:
-    """A table, where there is more to see than one link."""
-    if is_told_apart(rows):
-        several = len({row.drive for row in rows if row.kind == "socket"}) > 1
-        head = ("", "lanes", "trains at", "GB/s", "in it" if several else "")
-        yield from columns(head, [endpoint_row(row, several) for row in rows])
+def endpoints(rows: tuple[Endpoint, ...], *, every: bool) -> Iterator[str]:
+    """A table, where there is more to see than one link; those alike share a row."""
+    if not is_told_apart(rows):
+        return
+    several = len({row.drive for row in rows if row.kind == "socket"}) > 1
+    told: list[list[tuple[str, ...]]] = []
+    for cells in (endpoint_row(row, several) for row in rows):
+        last = told[-1][-1] if told and not every else None
+        if last and last[2:] == cells[2:] and follows(last[0], cells[0]):
+            told[-1].append(cells)
+        else:
+            told.append([cells])
+    head = ("socket", "lanes", "trains at", "GB/s", "in it" if several else "")
+    yield from columns(head, [folded(alike) for alike in told])
+
+
+def folded(rows: Sequence[tuple[str, ...]]) -> tuple[str, ...]:
+    """Rows that differ in name and lanes only, as one."""
+    first, last = rows[0], rows[-1]
+    lanes = first[1] if first[1] == last[1] else f"{first[1]} to {last[1]}"
+    return (in_short(row[0] for row in rows), lanes, *first[2:])
 
 
 def endpoint_row(row: Endpoint, several: bool) -> tuple[str, ...]:
@@ -207,36 +267,38 @@ def endpoint_row(row: Endpoint, several: bool) -> tuple[str, ...]:
     return (row.name, row.lanes_text, row.text, rate if row.lanes else "-", ": ".join(said))
 
 
-def refused(found: Sequence[ReceptacleVerdict]) -> Iterator[str]:
-    """Where it does not work, and every reason; receptacles of another form in one line."""
+def refused(found: Sequence[ReceptacleVerdict], *, every: bool) -> Iterator[str]:
+    """Where it does not work, and why; receptacles of another form in one line."""
     against = [one for one in found if not one.summary]
     told = [one for one in against if not one.other_form or len(found) == 1]
     if told:
         yield from heading("Does not work")
     for alike in grouped(told):
-        names = ", ".join(one.label for one in alike)
-        why = "; and because ".join(reason.text for reason in alike[0].reasons)
-        yield from bullet(f"{names} ({alike[0].about}): because {why}.")
+        reasons = [reason.text for reason in alike[0].reasons]
+        told_of = reasons if every or len(found) == 1 else reasons[:1]
+        why = "; and because ".join(told_of)
+        rest = f"; and {len(reasons) - len(told_of)} more" if len(reasons) > len(told_of) else ""
+        yield from bullet(
+            f"{names_of(alike, every=every)} ({alike[0].about}): because {why}{rest}."
+        )
         for note in alike[0].notes:
             yield from fill(note, "    ")
-    names = ", ".join(one.label for one in against if one.other_form)
+    names = names_of((one for one in against if one.other_form), every=every)
     if names and len(found) > 1:
         yield ""
         yield from fill(f"Not made for this plug: {names}.")
 
 
-def carriers_text(answer: CarriersAnswer) -> str:
-    """The whole answer; every line ends where the words end."""
-    return "\n".join(line.rstrip() for line in carriers_lines(answer)) + "\n"
+def carriers_text(answer: CarriersAnswer, *, every: bool = False) -> str:
+    """The answer, or with `every` all of it; every line ends where the words end."""
+    return "\n".join(line.rstrip() for line in carriers_lines(answer, every=every)) + "\n"
 
 
-def carriers_lines(answer: CarriersAnswer) -> Iterator[str]:
-    """Receptacle by receptacle, those with the same choice together."""
+def carriers_lines(answer: CarriersAnswer, *, every: bool) -> Iterator[str]:
+    """What to take in each receptacle, those with the same choice together."""
     invented = " (invented)" if answer.watch.invented else ""
     yield from fill(f"{answer.board}: {answer.title}{invented}")
-    if not answer.plan.slots:
-        yield ""
-        yield "No receptacle takes any carrier of the catalog."
+    yield from fill(answer.verdict.headline)
     found: dict[object, list[SlotCarriers]] = {}
     for one in answer.plan.slots:
         rows = [
@@ -244,8 +306,33 @@ def carriers_lines(answer: CarriersAnswer) -> Iterator[str]:
             for row in one.carriers
         ]
         found.setdefault((one.wiring, tuple(rows)), []).append(one)
-    for alike in found.values():
+    if found and not every:
+        yield from recommendations([*found.values()])
+    for alike in found.values() if every else ():
         yield from slots_block(alike)
+
+
+def recommendations(groups: Sequence[list[SlotCarriers]]) -> Iterator[str]:
+    """One carrier a receptacle: the plainest that shows most; more drives only with a switch."""
+    rows, to_set = [], []
+    for alike in groups:
+        names, best = in_short(one.label for one in alike), alike[0].recommended
+        seen, each, _, kind = carrier_row(best, [best.setting or ""])
+        if best.setting:
+            others = in_short(one.label for one in alike[1:])
+            more = f"; the like for {others}" if others else ""
+            to_set.append(f"{alike[0].label}: {best.setting}{more}")
+        most = max(one.seen for one in alike[0].carriers)
+        rows.append((names, seen, each, str(most) if most > best.seen else "-", kind))
+    yield from heading("Recommended, the plainest that shows most")
+    yield from columns(("slot", "drives", "GB/s each", "with a switch", "carrier"), rows)
+    yield from (line for text in to_set for line in bullet(f"{text}."))
+    yield from fill("More: --all every kind of carrier in every receptacle.")
+
+
+def sentence(text: str) -> str:
+    """With a capital."""
+    return text[:1].upper() + text[1:]
 
 
 def slots_block(alike: list[SlotCarriers]) -> Iterator[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from slotfit.answers.answer_word import AnswerWord
 from slotfit.answers.place.additions import FuturesTaken
 from slotfit.answers.place.answer import PlaceAnswer
 from slotfit.answers.place.causes import Contribution, FreeGroup
@@ -108,10 +109,12 @@ class RankedBoard:
 class CompareVerdict:
     """Whether some board does."""
 
+    word: AnswerWord
+    """yes | yes, if (it rests on something not known) | no | out of time."""
     status: str
     """fits: some board takes everything. none-fits. out-of-time. stopped. unreadable."""
     headline: str
-    """The best board's verdict without its full stop; empty if there is no board."""
+    """Which board to take and what decides, without its full stop; empty if there is no board."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -154,7 +154,7 @@ def on_board(
             wishing(part, dropped, near_there(problem, part, old, new, notes))
             for part in problem.parts
         ),
-        receptacles=tuple(receptacles(problem, machine, candidate.board)),
+        receptacles=tuple(receptacles(problem, new)),
         today={},
         on_the_way=without_settings(problem.sequence, machine),
         preferences=tuple(one for one in problem.preferences if one != "moves"),
@@ -184,12 +184,12 @@ def machine_of(old: Machine, candidate: Candidate) -> Machine:
     return replace(home, entry=entry.model_copy(update=update), board=board)
 
 
-def receptacles(problem: Problem, machine: str, board: Board) -> Iterator[Receptacle]:
-    """The new board's receptacles, then all that were not the old board's."""
-    for spec in board.receptacles:
-        yield Receptacle(problem.receptacle_id(machine, spec.id), machine, on_board=True, spec=spec)
+def receptacles(problem: Problem, new: Machine) -> Iterator[Receptacle]:
+    """Those of the machine as it would be, then all that were not its own."""
+    for spec in new.receptacles:
+        yield Receptacle(problem.receptacle_id(new.id, spec.id), new.id, on_board=True, spec=spec)
     for receptacle in problem.receptacles:
-        if not (receptacle.on_board and receptacle.owner == machine):
+        if not (receptacle.on_board and receptacle.owner == new.id):
             yield receptacle
 
 

@@ -27,13 +27,14 @@ from slotfit.answers.names import (
 from slotfit.answers.place.additions import FuturesTaken
 from slotfit.answers.place.answer import PlannedSeat
 from slotfit.answers.place.causes import FreeGroup
-from slotfit.answers.text_layout import WIDTH, bullet, columns, fill, heading
+from slotfit.answers.text_layout import WIDTH, bullet, bulleted, columns, fill, heading
+from slotfit.listing import counted
 
 COLUMNS = {
     "demand": ("asked", "asked: GB/s that required parts are said to move and cannot"),
     "optional-parts": ("optional", "optional: weight of optional parts left out"),
     "optional-demand": ("stated", "stated: GB/s that parts are said to move and cannot"),
-    "dark-endpoints": ("dark", "dark: endpoints"),
+    "dark-endpoints": ("undetected", "undetected: endpoints"),
     "unproven-facts": ("facts", "facts: unproven"),
     "bandwidth": ("short", "short: GB/s that do not get through at full rate, both ways added"),
     "locality": ("far", "far: parts on another processor"),
@@ -118,7 +119,15 @@ def futures_share(board: BoardTried) -> str:
     return f"{board.plan.futures.share:.0%}" if board.plan and board.plan.futures else ""
 
 
-EXTRAS = {"price": price, "processors": processors, "futures": futures_share}
+def year(board: BoardTried) -> str:
+    """A year of all machines at rest, if what a kWh costs is said; `>` where figures lack."""
+    plans = [one.plan for one in board.plan.answer.more.rest] if board.plan else []
+    costs = [one.cost for one in plans if one.cost is not None]
+    lacks = ">" if any(one.missing for one in plans) else ""
+    return f"{lacks}{sum(costs):.0f}" if costs else ""
+
+
+EXTRAS = {"price": price, "year": year, "processors": processors, "futures": futures_share}
 """Columns that are there only if some board has something to say in them."""
 
 LEFT_OUT = "left out"
@@ -159,19 +168,19 @@ def hangs_on(seat: PlannedSeat) -> str:
 
 
 def cell(board: RankedBoard, part: str) -> str:
-    """The part there in one line: `SLOT 2 8GT x8 cpu0 !`, `cache/m2a 16GT x4`, `4/4 live`."""
+    """The part there in one line: `SLOT 2 gen 3 x8 cpu0 !`, `cache/m2a gen 4 x4`, `4/4 live`."""
     seat = seat_in(board, part)
     if seat is None:
         return LEFT_OUT
     owner = f"{seat.owner}/" if seat.depth or several_machines(board) else ""
-    short_link = live_text(seat).replace(" GT/s", "GT").replace(" of ", "/")
+    short_link = live_text(seat).replace(" of ", "/")
     words = (owner + seat.label, short_link, hangs_on(seat).partition(" ")[0], marks_of(seat))
     return " ".join(word for word in words if word)
 
 
 TOLD = (
     ("bandwidth", "short, in GB/s both ways added", ", "),
-    ("dark-endpoints", "dark", "; "),
+    ("dark-endpoints", "not detected", "; "),
     ("locality", "far", "; "),
     ("cooling", "without air", "; "),
     ("unproven-facts", "rests on", "; "),
@@ -205,7 +214,7 @@ def plan_remarks(plan: BoardPlan) -> Iterator[str]:
 
 
 def free_text(free: FreeGroup) -> str:
-    """`2 of cem x16 with 16 GT/s x16 (SLOT1, SLOT2)`."""
+    """`2 of cem x16 with gen 4 x16 (SLOT1, SLOT2)`."""
     count = f"{len(free.labels)} of " if len(free.labels) > 1 else ""
     return f"{count}{free.connector} with {free.gets} ({', '.join(free.labels)})"
 
@@ -284,43 +293,46 @@ MOST_TABLED = 4
 """Of so many boards every part is told; of more there are too many to read."""
 
 
-def as_text(answer: CompareAnswer) -> str:
-    """Ranking, table, totals, and what is to be said of each board."""
-    return "\n".join(line.rstrip() for line in lines(answer)) + "\n"
+def as_text(answer: CompareAnswer, *, every: bool = False) -> str:
+    """Which board to take, why not the others; with `every` part by part."""
+    return "\n".join(line.rstrip() for line in lines(answer, every=every)) + "\n"
 
 
-def lines(answer: CompareAnswer) -> Iterator[str]:
+def lines(answer: CompareAnswer, *, every: bool) -> Iterator[str]:
     """Top down."""
     count = len(answer.plan.boards)
-    yield from fill(f"{answer.title}: the same parts on {count} board{'' if count == 1 else 's'}")
+    yield from fill(f"{answer.title}: the same parts on {counted(count, 'board')}")
+    if answer.verdict.headline:
+        yield from fill(f"{answer.verdict.headline}.")
     if answer.verdict.status == "stopped":
         yield "Stopped: only what was done by then is compared."
     boards = with_plan(answer)
-    few = len(boards) <= MOST_TABLED
+    few = every and len(boards) <= MOST_TABLED
     yield from best_first(answer, brief=not few)
     if few:
         yield from part_tables(answer, boards)
-    else:
+    elif every:
         yield from heading(f"Part by part: name at most {MOST_TABLED} boards to see it")
     if boards:
         yield from totals(answer, boards)
     for board in boards if few else boards[:1]:
-        yield from heading(board.tried.name)
-        for text in remarks(board.tried):
-            yield from bullet(text)
-    yield from heading("To mind")
-    for text in to_mind(answer):
-        yield from bullet(text)
+        yield from bulleted(board.tried.name, remarks(board.tried))
+    yield from bulleted("Notes", to_mind(answer))
+    if not every:
+        yield from fill("More: --all every part on every board, every reason.")
 
 
 def best_first(answer: CompareAnswer, *, brief: bool) -> Iterator[str]:
-    """Every board that was tried, and the names of those that were not."""
-    yield from heading("Best first")
-    for board in answer.plan.boards:
-        if board.tried.mistake != UNTRIED:
-            number = f"{board.rank}. " if board.rank else ""
-            said = board.brief if brief else board.verdict
-            yield from bullet(f"{number}{board.tried.name}: {said}.", hang=4 + len(number))
+    """Every board that was tried; `brief`: those that are not to be taken, a line or two each."""
+    told = [board for board in answer.plan.boards if board.tried.mistake != UNTRIED]
+    if brief:
+        told = [board for board in told if board.tried.name not in answer.do.take]
+    if told or answer.do.try_again:
+        yield from heading("The others, best first" if brief and answer.do.take else "Best first")
+    for board in told:
+        number = f"{board.rank}. " if board.rank else ""
+        said = board.brief if brief else board.verdict
+        yield from bullet(f"{number}{board.tried.name}: {said}.", hang=4 + len(number))
     if answer.do.try_again:
         yield from bullet(f"not tried: {', '.join(answer.do.try_again)}")
 
@@ -345,7 +357,7 @@ def side_by_side(
     for board in boards:
         texts = (board.tried.name, *(cell(board, part) for part in parts))
         wide = 2 + max(map(len, texts))
-        if bunch and used + wide > WIDTH:
+        if bunch and used + wide > WIDTH.get():
             yield bunch
             bunch, used = [], first
         bunch.append(board)
@@ -366,7 +378,7 @@ def totals(answer: CompareAnswer, boards: Sequence[RankedBoard]) -> Iterator[str
     start = 1
     while start < len(head):
         end = start + 1
-        while end < len(head) and widths[0] + sum(widths[start : end + 1]) <= WIDTH:
+        while end < len(head) and widths[0] + sum(widths[start : end + 1]) <= WIDTH.get():
             end += 1
         some = [(row[0], *row[start:end]) for row in rows]
         yield from columns((head[0], *head[start:end]), some)

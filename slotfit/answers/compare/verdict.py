@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from slotfit.answers.answer_word import AnswerWord, answered, on_condition
 from slotfit.answers.compare.answer import (
     SCHEMA_VERSION,
     UNTRIED,
@@ -21,7 +22,7 @@ from slotfit.answers.compare.answer import (
 from slotfit.answers.names import stage_amount
 from slotfit.answers.place.causes import Contribution
 from slotfit.hardware.flow import FLOWS
-from slotfit.listing import listed
+from slotfit.listing import counted, listed
 from slotfit.model.problem import Problem
 
 REQUIRED = "required-parts"
@@ -117,7 +118,7 @@ STAGE_NAMES = {
     "demand": "demand",
     "optional-parts": "optional parts",
     "optional-demand": "demand of optional parts",
-    "dark-endpoints": "dark endpoints",
+    "dark-endpoints": "endpoints not detected",
     "unproven-facts": "unproven facts",
     "bandwidth": "bandwidth",
     "locality": "locality",
@@ -129,9 +130,9 @@ AMOUNTS = {
     "demand": ("GB/s short of demand", "GB/s short of demand"),
     "optional-demand": ("GB/s short of demand", "GB/s short of demand"),
     "optional-parts": ("worth of optional parts left out", "worth of optional parts left out"),
-    "dark-endpoints": ("endpoint dark", "endpoints dark"),
+    "dark-endpoints": ("endpoint not detected", "endpoints not detected"),
     "bandwidth": ("GB/s short at full rate", "GB/s short at full rate"),
-    "unproven-facts": ("fact nobody has proven", "facts nobody has proven"),
+    "unproven-facts": ("unproven fact", "unproven facts"),
     "locality": ("part on another processor", "parts on another processor"),
     "cooling": ("gap without air", "gaps without air"),
 }
@@ -142,11 +143,8 @@ CAUSES_TOLD = 3
 
 def difference_text(apart: Difference, worse: BoardTried, better: BoardTried) -> str:
     """`only on locality: 2 parts on another processor against none (nic-25 on cpu1, not cpu0)`."""
-    one, several = AMOUNTS[apart.stage]
-    value = f"{amount(apart.stage, apart.value)} {one if apart.value == 1 else several}"
     told = "; ".join(causes_told(apart.stage, worse.plan, better.plan))
-    text = f"{'only ' if apart.only else ''}on {STAGE_NAMES[apart.stage]}: {value} against "
-    text += amount(apart.stage, apart.against_value) + (f" ({told})" if told else "")
+    text = deciding_text(apart) + (f" ({told})" if told else "")
     if apart.stage == REQUIRED:
         return text  # other preferences are easily met with fewer parts
     if apart.worse_too:
@@ -176,16 +174,24 @@ def causes_told(stage: str, worse: BoardPlan | None, better: BoardPlan | None) -
 def causes_in(plan: BoardPlan | None, stage: str) -> Sequence[Contribution]:
     """What makes up one preference's value."""
     if plan and stage == REQUIRED:
-        return [Contribution(stage, one.item, 1, f"{one.item}: {one.why}") for one in plan.missing]
+        return [
+            Contribution(stage, listed(items), len(items), f"{listed(items)}: {why}")
+            for why, items in by_reason(plan).items()
+        ]
     return [one for one in plan.contributions if one.stage == stage] if plan else ()
+
+
+def by_reason(plan: BoardPlan) -> dict[str, list[str]]:
+    """Why parts have no place -> the parts."""
+    found: dict[str, list[str]] = {}
+    for one in plan.missing:
+        found.setdefault(one.why, []).append(one.item)
+    return found
 
 
 def missing_text(plan: BoardPlan) -> str:
     """Parts without a place, those with one reason together."""
-    by_reason: dict[str, list[str]] = {}
-    for one in plan.missing:
-        by_reason.setdefault(one.why, []).append(one.item)
-    told = [f"{listed(parts)} ({why})" for why, parts in by_reason.items()]
+    told = [f"{listed(parts)} ({why})" for why, parts in by_reason(plan).items()]
     more = len(told) - CAUSES_TOLD
     return "; ".join(told[:CAUSES_TOLD]) + (f"; and {more} more" if more > 0 else "")
 
@@ -210,14 +216,15 @@ def verdict(board: BoardTried, order: Sequence[BoardTried]) -> str:
 
 
 def brief(board: BoardTried, order: Sequence[BoardTried]) -> str:
-    """The same without the reasons for what has no place."""
+    """The same with one reason for what has no place."""
     plan = board.plan
     if plan is None or not plan.missing:
         return verdict(board, order)
+    why, parts = max(by_reason(plan).items(), key=lambda pair: len(pair[1]))
+    more = f"; and {len(plan.missing) - len(parts)} more" if len(parts) < len(plan.missing) else ""
     over = no_better_text(board, order)
-    return f"no place for {listed(one.item for one in plan.missing)}" + (
-        f"; {over}" if over else ""
-    )
+    said = f"no place for {counted(len(parts), 'part')}, such as {parts[0]}: {why}{more}"
+    return said + (f"; {over}" if over else "")
 
 
 def no_better_text(board: BoardTried, order: Sequence[BoardTried]) -> str:
@@ -256,6 +263,15 @@ def standing(board: BoardTried, order: Sequence[BoardTried]) -> str:
     return "; ".join(text for text in (loses, tie) if text)
 
 
+WORDS: dict[str, AnswerWord] = {
+    "fits": "yes",
+    "none-fits": "no",
+    "unreadable": "bad input",
+    "out-of-time": "out of time",
+    "stopped": "out of time",
+}
+
+
 def compare_answer(
     problem: Problem,
     machine: str,
@@ -268,6 +284,7 @@ def compare_answer(
     boards = tuple(ranked_boards(tried))
     complete = [one for one in boards if one.tried.plan and not one.tried.plan.missing]
     failed = [one.tried for one in boards if one.tried.mistake]
+    status = status_of(tried, some_fit=bool(complete), stopped=stopped)
     stages = (stage.stage for one in boards if one.tried.plan for stage in one.tried.plan.stages)
     return CompareAnswer(
         schema_version=SCHEMA_VERSION,
@@ -275,8 +292,9 @@ def compare_answer(
         title=problem.name or problem.id,
         machine=machine,
         verdict=CompareVerdict(
-            status_of(tried, some_fit=bool(complete), stopped=stopped),
-            f"{boards[0].tried.name}: {boards[0].verdict}" if boards else "",
+            word_of(status, complete),
+            status,
+            headline(word_of(status, complete), boards, complete),
         ),
         plan=ComparePlan(
             parts=tuple((part.id, part.spec.name or part.spec.id) for part in problem.parts),
@@ -318,6 +336,41 @@ def status_of(tried: Sequence[BoardTried], *, some_fit: bool, stopped: bool) -> 
     if all(one.mistake for one in tried):
         return "unreadable"
     return "none-fits" if any(one.plan for one in tried) else "out-of-time"
+
+
+def headline(
+    word: AnswerWord, boards: Sequence[RankedBoard], complete: Sequence[RankedBoard]
+) -> str:
+    """Which board to take and what decides, without its full stop; empty if there is no board."""
+    if not boards:
+        return ""
+    best, tried = boards[0], [one.tried for one in boards]
+    if not complete:
+        return answered(word, f"no board takes everything; nearest is {best.tried.name}")
+    plan = best.tried.plan
+    facts = len(plan.answer.watch.rests_on) if plan else 0
+    rival = rival_of(best.tried, tried)
+    apart = difference(rival, best.tried) if rival else None
+    text = f"take {listed(one.tried.name for one in complete if one.rank == 1)}"
+    if rival and apart:
+        text += f"; {rival.name} loses {deciding_text(apart)}"
+    return answered(word, text, facts)
+
+
+def deciding_text(apart: Difference) -> str:
+    """`on locality: 2 parts on another processor against none`."""
+    one, several = AMOUNTS[apart.stage]
+    value = f"{amount(apart.stage, apart.value)} {one if apart.value == 1 else several}"
+    only = "only " if apart.only else ""
+    against = amount(apart.stage, apart.against_value)
+    return f"{only}on {STAGE_NAMES[apart.stage]}: {value} against {against}"
+
+
+def word_of(status: str, complete: Sequence[RankedBoard]) -> AnswerWord:
+    """The answer in a word, by the best board that takes everything."""
+    best = complete[0].tried.plan if complete else None
+    facts = bool(best and best.answer.watch.rests_on)
+    return on_condition(WORDS[status], facts=facts)
 
 
 def notes(tried: Sequence[BoardTried]) -> Iterator[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from slotfit.answers.answer_word import AnswerWord
 from slotfit.answers.place.additions import FuturesTaken
 
 SCHEMA_VERSION = 2
@@ -21,7 +22,7 @@ class NewSeat:
     label: str
     """The name printed beside the receptacle."""
     link: str
-    """`16 GT/s x8`, `power only`."""
+    """`gen 4 x8`, `power only`."""
     hangs_on: str
     """`cpu1 via chipset`; empty if it takes no lanes."""
     inside: bool
@@ -60,6 +61,8 @@ class AdditionRoom:
 class HeadroomVerdict:
     """The plan that things are added to."""
 
+    word: AnswerWord
+    """yes | yes, if (it rests on something not known) | no | out of time."""
     status: str
     """Of the plan: proven, unproven, impossible or unknown; with the last two nothing is tried."""
     headline: str

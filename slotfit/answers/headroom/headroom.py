@@ -6,6 +6,7 @@ from collections.abc import Callable, Container, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from slotfit.answers.answer_word import AnswerWord, answered, on_condition
 from slotfit.answers.headroom.answer import (
     SCHEMA_VERSION,
     AdditionRoom,
@@ -39,6 +40,7 @@ from slotfit.answers.place.left_out import missing_beside, time_left
 from slotfit.answers.place.of_plan import chosen_ways, told
 from slotfit.answers.place.plan import best_plan, state_all
 from slotfit.hardware.flow import short_by_link
+from slotfit.listing import listed
 from slotfit.load.catalog import Catalog
 from slotfit.model.keys import short_name
 from slotfit.model.plan import Placed, Plan, Status
@@ -234,23 +236,31 @@ def headroom(
     wanted = wanted or AdditionsWanted()
     likely = load_futures(wanted.futures, catalog) if wanted.futures else ()
     probes = probes_asked(wanted.expect, catalog) if wanted.expect or not likely else []
-    return headroom_answer(problem, probes, likely, seconds, progress, stop or Stop())
+    asked = bool(wanted.expect or wanted.futures)
+    return headroom_answer(
+        problem, (probes, likely), seconds, progress, stop or Stop(), asked=asked
+    )
 
 
 def headroom_answer(
     problem: Problem,
-    probes: Sequence[Probe],
-    futures: Sequence[Probe],
+    tries: tuple[Sequence[Probe], Sequence[Probe]],
     seconds: float,
     progress: Progress,
     stop: Stop,
+    *,
+    asked: bool = False,
 ) -> HeadroomAnswer:
     """
     What could still be added; without a plan nothing is tried.
 
+    `tries`: additions, and likely futures. `asked`: whether all of it fits is the question, not
+    what of the usual things would.
+
     At most so many seconds for the plan and for each addition. Once `stop` is asked for, the rest
     is said not to have been tried.
     """
+    probes, futures = tries
     every = [*probes, *futures]
     status: Status = Status.UNKNOWN
     plan: Plan | None = None
@@ -266,18 +276,33 @@ def headroom_answer(
             rooms.append(room_for(baseline, probe, seconds)[0])
     except KeyboardInterrupt:
         stop.asked = True
-    status, said = told(problem, status, plan)
+    word, status, said = told(problem, status, plan)
+    untried = tuple(probe.name for probe in every[len(rooms) :]) if plan else ()
+    if plan and (untried or any(not room.counted for room in rooms)):
+        word, said = "out of time", answered("out of time", "not everything was tried")
+    elif plan and asked:
+        word, said = outcome(word, rooms)
     taken = futures_found(futures, rooms[len(probes) :]) if futures and plan else None
     return HeadroomAnswer(
         schema_version=SCHEMA_VERSION,
         build=problem.id,
         title=problem.name or problem.id,
-        verdict=HeadroomVerdict(status.value, said),
+        verdict=HeadroomVerdict(word, status.value, said),
         plan=HeadroomPlan(tuple(rooms)),
-        do=HeadroomDo(tuple(probe.name for probe in every[len(rooms) :]) if plan else ()),
+        do=HeadroomDo(untried),
         watch=HeadroomWatch((NOTE,)),
         more=HeadroomMore(taken),
     )
+
+
+def outcome(of_plan: AnswerWord, rooms: Sequence[AdditionRoom]) -> tuple[AnswerWord, str]:
+    """Whether all that was asked about fits, each on its own."""
+    short = [room.name for room in rooms if room.fits < room.asked]
+    if short:
+        return "no", answered("no", f"there is no room for {listed(short)}")
+    facts = {fact for room in rooms for fact in room.facts}
+    word = on_condition(of_plan, facts=bool(facts))
+    return word, answered(word, "there is room for each of these, added alone", len(facts))
 
 
 def futures_found(futures: Sequence[Probe], rooms: Sequence[AdditionRoom]) -> FuturesTaken:

@@ -72,7 +72,7 @@ def room_lines(room: AdditionRoom) -> Iterator[str]:
 
 
 def places(seats: Iterable[NewSeat]) -> Iterator[str]:
-    """Where the added parts go, those alike together: `nic into slot1, slot2: 8 GT/s x8, cpu0`."""
+    """Where the added parts go, those alike together: `nic into slot1, slot2: gen 3 x8, cpu0`."""
     alike: dict[tuple[str, str, str], list[str]] = {}
     inside: Counter[tuple[str, str]] = Counter()
     for seat in seats:

@@ -159,7 +159,7 @@ class Asking:
             if rule.id not in rules:
                 continue
             now: dict[str, set[Clause]] = {}
-            for clause in rule.state(changed, seating):
+            for clause in rule.clauses(changed, seating):
                 if not is_structure(seating, clause):
                     now.setdefault(clause.reason.key, set()).add(clause)
             for name, clauses in self.stated[rule.id].items():
@@ -200,9 +200,15 @@ def is_less(old: Problem, new: Problem) -> bool:
 
 
 def has_same_openings(old: Problem, new: Problem) -> bool:
-    """Whether receptacles offer what they did: that follows from boards and their processors."""
+    """
+    Whether receptacles offer what they did.
+
+    That follows from boards, their processors and the chassis' places.
+    """
     return all(
-        new.machine[one.id].board is one.board and new.machine[one.id].fitted == one.fitted
+        (now := new.machine[one.id]).board is one.board
+        and now.fitted == one.fitted
+        and now.receptacles == one.receptacles
         for one in old.machines
     )
 
@@ -409,7 +415,7 @@ class Against:
         every = [*few, *others]
         asked = {clause.reason.rule for clause in self.clauses}
         rules = [rule for rule in PLAN_RULES if rule.id in asked]
-        stated = (one for rule in rules for one in rule.state(changed, Seating((*every,), ())))
+        stated = (one for rule in rules for one in rule.clauses(changed, Seating((*every,), ())))
         found = burdens(stated, every, few)
         for seat in few:  # what it sits on is bound in its stead; that comes before it
             beneath = [found[key] for key in seat.parents]

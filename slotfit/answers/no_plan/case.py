@@ -189,7 +189,7 @@ def case_of(
         reason.clauses = [AtMost(reason.no, tuple((key, 1) for key in sorted(reason.seats)), 0)]
     hard = [*one_seat_a_part(problem, seating)]
     for rule in PLAN_RULES:
-        for clause in rule.state(problem, seating):
+        for clause in rule.clauses(problem, seating):
             if is_structure(seating, clause):
                 hard.append(clause)
             else:

@@ -12,6 +12,7 @@ from slotfit.model.build import BuildPart, Group
 from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.part import PartSpec
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
+from slotfit.model.spread import at_typical
 
 
 def body_and_plugs(problem: Problem, part: str) -> tuple[Part, ...]:
@@ -91,6 +92,17 @@ def with_bracket(problem: Problem, part: str, bracket: str) -> Problem:
     )
 
 
+def with_typical(problem: Problem, kind: str, field: str) -> Problem:
+    """With what is typical of its class for a kind of part, in one field or in all (empty)."""
+    return with_parts(
+        problem,
+        tuple(
+            replace(one, spec=at_typical(one.spec, field)) if one.spec.id == kind else one
+            for one in problem.parts
+        ),
+    )
+
+
 def with_processors(problem: Problem, machine: str, fitted: tuple[str, ...]) -> Problem:
     """With these processors fitted."""
     old = problem.machine[machine]
@@ -107,7 +119,22 @@ def with_supply(problem: Problem, machine: str, supply: PowerSupply | None) -> P
 
 def with_chassis(problem: Problem, machine: str, chassis: Chassis | None) -> Problem:
     """In another chassis; None: nothing is known of it."""
-    return with_machine(problem, replace(problem.machine[machine], chassis=chassis))
+    old = problem.machine[machine]
+    new = replace(old, chassis=chassis)
+    if new.receptacles == old.receptacles:
+        return with_machine(problem, new)
+    return without_lost_places(problem, remounted(problem, new))
+
+
+def remounted(problem: Problem, machine: Machine) -> Problem:
+    """With one machine changed and what takes parts in it; wishes for what it lacks are dropped."""
+    kept = tuple(one for one in problem.receptacles if one.owner != machine.id)
+    own = tuple(
+        Receptacle(problem.receptacle_id(machine.id, one.id), machine.id, True, one)
+        for one in machine.receptacles
+    )
+    made = replace(with_machine(problem, machine), receptacles=(*kept, *own))
+    return replace(made, parts=tuple(known_only(made, part) for part in made.parts))
 
 
 def with_machine(problem: Problem, machine: Machine) -> Problem:
@@ -122,13 +149,7 @@ def with_board(problem: Problem, machine: str, board: Board) -> Problem:
     """On another board, all its processors fitted; wishes that name what it lacks are dropped."""
     old = problem.machine[machine]
     fitted = replace(old, entry=old.entry_on(board), board=board)
-    receptacles = tuple(
-        Receptacle(problem.receptacle_id(machine, one.id), machine, True, one)
-        for one in board.receptacles
-    )
-    kept = tuple(receptacle for receptacle in problem.receptacles if receptacle.owner != machine)
-    made = replace(with_machine(problem, fitted), receptacles=(*kept, *receptacles))
-    made = replace(made, parts=tuple(known_only(made, part) for part in made.parts))
+    made = remounted(problem, fitted)
     asked = made.sequence
     set_now = {
         group: way

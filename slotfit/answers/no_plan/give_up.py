@@ -14,13 +14,15 @@ from slotfit.answers.no_plan.case import (
     entries_of,
     first_alike,
 )
-from slotfit.answers.no_plan.changed import leaving, with_wish, without
+from slotfit.answers.no_plan.changed import leaving, with_typical, with_wish, without
 from slotfit.answers.no_plan.clash import only_on
 from slotfit.listing import listed, natural
 from slotfit.model.build import Group
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Part, Problem
 from slotfit.model.seat import Seat
+from slotfit.model.spread import Spread, spreads
+from slotfit.model.units import unit_named
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +38,7 @@ class Kind:
 
 
 KINDS: tuple[Kind, ...] = (
+    Kind("typical", "what is typical of a class", "a data sheet read, and nothing is given up"),
     Kind("bracket", "the other bracket", "a few screws, and the part does all it did"),
     Kind("place", "a wish where a part goes", "a wish taken back costs nothing but the wish"),
     Kind("near", "a wish for a processor", "the part works, its traffic crosses the processors"),
@@ -185,7 +188,7 @@ def hanging(entry: Entry, plan: Plan | None) -> str:
     """`let hba hang on another processor than cpu0: on cpu1`."""
     found = [seat.upstream.processor for seat in seats_of(plan, entry) if seat.upstream.processor]
     now = f": on {listed(found)}" if found else ""
-    return f"let {named(entry)} hang on another processor than {entry[0].wish.near}{now}"
+    return f"let {named(entry)} be attached to another processor than {entry[0].wish.near}{now}"
 
 
 def machine(problem: Problem, entry: Entry) -> Iterator[Change]:
@@ -240,7 +243,7 @@ def fewer(entry: Entry, plan: Plan | None) -> str:
     """`accept that 2 of the 4 endpoints asked of scans stay dark`."""
     wished = entry[0].wish.endpoints or 0
     dark = sum(max(wished - seat.alive, 0) for seat in seats_of(plan, entry)) or "some"
-    return f"accept that {dark} of the {wished} endpoints asked of {named(entry)} stay dark"
+    return f"accept that {dark} of the {wished} endpoints asked of {named(entry)} are not detected"
 
 
 def guest(problem: Problem, entry: Entry) -> Iterator[Change]:
@@ -342,6 +345,47 @@ def left_without(names: Collection[str], problem: Problem) -> Problem:
 def left_behind(names: Collection[str], problem: Problem) -> Problem:
     """The problem in which they leave."""
     return leaving(problem, names)
+
+
+def typical_figures(problem: Problem) -> Iterator[Change]:
+    """Each kind of part of which a figure varies, held to what is typical of its class."""
+    for kind, spec in {part.spec.id: part.spec for part in problem.parts}.items():
+        said = {name: figure for _, name, figure in spreads(spec)}
+        parts = [part.id for part in problem.parts if part.spec.id == kind]
+        if said and not untouched(problem, "typical", *parts):
+            fields = [*said, *([""] if len(said) > 1 else [])]
+            find = partial(held_to_typical, kind, said, fields)
+            label = f"hold {kind} to what is typical of its class"
+            yield Change("typical", kind, label, find, partial(made_typical, kind, ""))
+
+
+def held_to_typical(
+    kind: str, said: Mapping[str, Spread], fields: Sequence[str]
+) -> tuple[Option, ...]:
+    """One figure after the other, then all of them (empty)."""
+    new = f"slotfit new part --from {kind}"
+    return tuple(
+        Option(
+            fixed(f"see in the data sheet that {kind} is typical: {typical_words(said, field)}"),
+            partial(made_typical, kind, field),
+            mind=f"until you have read it this is a hope; then describe yours: {new}",
+        )
+        for field in fields
+    )
+
+
+def typical_words(said: Mapping[str, Spread], field: str) -> str:
+    """`slot_w 12 W, not 16 W`."""
+    return listed(
+        f"{name} {figure.typical:g} {unit_named(name)}, not {figure:g}"
+        for name, figure in said.items()
+        if field in ("", name)
+    )
+
+
+def made_typical(kind: str, field: str, problem: Problem) -> Problem:
+    """The problem with what is typical of that kind."""
+    return with_typical(problem, kind, field)
 
 
 def groups_dissolved(problem: Problem) -> Iterator[Change]:

@@ -222,7 +222,8 @@ def mirrors(one: Bunch, other: Bunch) -> bool:
     (place,) = apart(one[0], other[0])
     pairs = zip(one, other, strict=True)
     return all(
-        here.no.detail == there.no.detail and apart(here, there) == {place} for here, there in pairs
+        here.no.explained == there.no.explained and apart(here, there) == {place}
+        for here, there in pairs
     )
 
 
@@ -253,8 +254,8 @@ def likewise(bunch: Bunch) -> str:
 
 def why(bunch: Bunch) -> str:
     """What the reasons add after their claim."""
-    told = {reason.no.detail: reason.no.explained for reason in bunch}
-    details = [detail for detail in told.values() if detail]
+    told = dict.fromkeys(reason.no.explained for reason in bunch)
+    details = [detail for detail in told if detail]
     if not details:
         return ""
     carriers = {c for reason in bunch for s in reason.seats.values() for c in s.upstream.carriers}

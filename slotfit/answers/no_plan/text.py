@@ -104,7 +104,7 @@ def ways(told: NoPlanAnswer) -> Iterator[str]:
     if not told.do.ways_out:
         yield from none_found(told)
         return
-    fewest = f"fewer than {told.do.size} changes do not do; " if told.do.size > 1 else ""
+    fewest = f"{told.do.size} changes are the minimum (proven); " if told.do.size > 1 else ""
     yield from heading(
         f"Ways out ({fewest}what people give up most readily first; each one gives a plan)"
     )
@@ -194,19 +194,14 @@ def more(do: WaysOut) -> Iterator[str]:
 # --- beside a plan -------------------------------------------------------------------------------
 
 
-def choices_text(told: ChoicesAnswer) -> str:
-    """Equal plans, plans with a part elsewhere, and what hangs on each unproven fact."""
-    return "\n".join(line.rstrip() for line in choices_lines(told)) + "\n"
-
-
 def choices_lines(told: ChoicesAnswer) -> Iterator[str]:
-    """Top down."""
+    """Equal plans, plans with a part elsewhere, and what hangs on each unproven fact."""
     if told.equal_plans is not None:
         yield from equal_lines(told.equal_plans)
     for one in told.elsewhere:
         yield from heading(f"The best plan with {one.item} elsewhere")
         if one.otherwise is None:
-            yield "  The plan above leaves it out; `slotfit why` tells of each receptacle."
+            yield "  The plan below leaves it out; `slotfit why` tells of each receptacle."
         else:
             yield from other_lines(one.otherwise, f"There is none: {one.item} can go nowhere else.")
     if told.if_false is not None:
@@ -245,9 +240,9 @@ def other_lines(other: OtherPlan, none: str) -> Iterator[str]:
         yield from fill(none if other.status == "impossible" else "Time ran out.", "  ")
         return
     if not other.changes:
-        yield "  It is as good as the plan above."
+        yield "  It is as good as the plan below."
     for change in other.changes:
-        text = f"{change.stage}: {change.after.says} (above: {change.before.says})"
+        text = f"{change.stage}: {change.after.says} (below: {change.before.says})"
         yield from hung("  - ", text)
     if other.status == "unproven":
         yield from fill("A better one may exist: time ran out.", "  ")
@@ -265,7 +260,7 @@ def moved_text(one: PartMoved) -> str:
 
 def if_false_lines(facts: tuple[PlanIfFalse, ...]) -> Iterator[str]:
     """What hangs on each fact, in the order of the facts' names."""
-    yield from heading("If a fact turns out false (find out first where most hangs on it)")
+    yield from heading("If a fact turns out false (find out first where most depends on it)")
     if not facts:
         yield "  The plan rests on nothing unproven."
     for number, fact in enumerate(facts, 1):

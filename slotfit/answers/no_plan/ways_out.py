@@ -39,6 +39,7 @@ from slotfit.answers.no_plan.give_up import (
     Option,
     groups_dissolved,
     parts_less,
+    typical_figures,
     wishes_back,
 )
 from slotfit.answers.no_plan.machines import boards, brackets, cases, kept_on, processors, supplies
@@ -128,7 +129,12 @@ def tabled(
 ) -> Table:
     """All changes but another board; `surplus`: so many of these parts alike must go at least."""
     problem = case.problem
-    changes = [*brackets(problem), *wishes_back(problem), *groups_dissolved(problem)]
+    changes = [
+        *typical_figures(problem),
+        *brackets(problem),
+        *wishes_back(problem),
+        *groups_dissolved(problem),
+    ]
     changes += [*kept_on(problem), *processors(problem), *parts_less(case, surplus)]
     alone: list[Change] = []
     asking = Asking(case)

@@ -36,7 +36,7 @@ class Probe:
     """Wishes for the first part."""
     most: int = 8
     own_lanes: bool = False
-    """It is to have lanes of its own, not share a chipset's or a switch's link upwards."""
+    """It is to have lanes of its own, not share a chipset's or a switch's uplink."""
     inside: bool = False
     """The further parts sit in the receptacles of the first one."""
     drives: int = 0

@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from slotfit.answers.answer_word import AnswerWord
 from slotfit.model.plan import StageValue
 
 SCHEMA_VERSION = 2
@@ -37,7 +38,7 @@ class PlannedLink:
     mb_s: int
     """What it carries, one way; PCIe with packets of 256 bytes of data."""
     text: str
-    """`8 GT/s x8`, `dark`."""
+    """`gen 3 x8`, `dark`."""
     able_text: str
     to: tuple[str, ...]
     """The part's own receptacles that it leads to; none: it ends in the part."""
@@ -192,6 +193,8 @@ class Division:
 
     text: str
     """What the menu or the manual calls it, or who gets what."""
+    arrangement: str | None
+    """Its id in files, if it has one."""
     how: str
     """setting, presence, jumper or fixed."""
     step: Step
@@ -252,11 +255,11 @@ class PlannedReceptacle:
     lanes_known: bool
     """False: nobody has said that these lanes are there."""
     gets: str
-    """`16 GT/s x16`, `no lanes`."""
+    """`gen 4 x16`, `no lanes`."""
     item: str | None
     """What sits in it."""
     state: str
-    """taken | free | covered | blocked | dark | unpowered | not known"""
+    """taken | free | covered | blocked | no lanes | unpowered | not known"""
     why: str
     """The reason for the state, as a clause; empty if there is nothing to say."""
     power_w: float | None
@@ -380,6 +383,21 @@ class UnprovenFact:
 
 
 @dataclass(frozen=True, slots=True)
+class TypicalFigure:
+    """A figure that is typical of a class, where a quarter more would break the plan."""
+
+    items: tuple[str, ...]
+    """Parts that are of that class."""
+    field: str
+    """Key of the description that has the figure."""
+    figure: float
+    unit: str
+    """Unit of the figure; empty if it has none."""
+    limits: tuple[str, ...]
+    """What it is held to, such as `slot1: power_w 15 W`."""
+
+
+@dataclass(frozen=True, slots=True)
 class SharedLink:
     """A shared link and what flows through it."""
 
@@ -424,6 +442,9 @@ class PowerBudget:
     """Parts that were in."""
     estimate_w: float | None = None
     """What `base_w` and the parts' figures come to; None: `base_w` is not said."""
+    typical_w: float | None = None
+    """What the parts add by what is typical of their classes; None: none of their figures varies,
+    and else `parts_w` is by the worst."""
 
     @property
     def total_w(self) -> float:
@@ -496,10 +517,12 @@ class LeftOver:
 class PlaceVerdict:
     """How far the answer is proven."""
 
+    word: AnswerWord
+    """yes | yes, if (it rests on something not known) | no | out of time."""
     status: str
     """proven, unproven, impossible or unknown."""
     headline: str
-    """The answer in a sentence, without its full stop."""
+    """The answer in a sentence that begins with the word, without its full stop."""
     seconds: float
 
 
@@ -533,6 +556,8 @@ class PlaceToDo:
     minds: tuple[Mind, ...] = ()
     """What descriptions of the parts say that whoever fits them has to know."""
     cautions: tuple[str, ...] = ()
+    cautions_in_short: tuple[str, ...] = ()
+    """The same in a few words each."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -542,6 +567,8 @@ class PlaceToWatch:
     rests_on: tuple[UnprovenFact, ...] = ()
     shared: tuple[SharedLink, ...] = ()
     """Links that several parts share; some may lose bandwidth."""
+    typical: tuple[TypicalFigure, ...] = ()
+    """Figures that are only typical of a class, and decide whether the plan stands."""
     notes: tuple[str, ...] = ()
     """Findings on the finished plan, such as gaps where a fan has no air."""
 

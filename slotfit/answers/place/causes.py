@@ -35,7 +35,7 @@ class FreeGroup:
     connector: str
     """`cem x16`."""
     gets: str
-    """`16 GT/s x8`."""
+    """`gen 4 x8`."""
     lanes_together: int
     """PCIe lanes of all of them together."""
     labels: tuple[str, ...]

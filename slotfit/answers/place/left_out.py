@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 
-from slotfit.answers.check.against import Objection, reason_of, told_once
+from slotfit.answers.check.against import Objection, by_typical, reason_of, told_once
 from slotfit.answers.place.decided import Beside
 from slotfit.answers.place.plan import best_plan, refereed, seats, state_all
 from slotfit.engine.seats import in_one_receptacle
@@ -97,7 +97,7 @@ def missing_part(
     for seat in seats:
         if not seat.parents or not chosen.isdisjoint(seat.parents):
             with_it = {*chosen, seat.key}
-            found = told_once(reasons_against(seating, seat, plan, with_it, about[seat.key]))
+            found = told_once(reasons_against(placed, seat, plan, with_it, about[seat.key]))
             best[seat.receptacle] = min(best.get(seat.receptacle, found), found, key=len)
     if not best:
         owners = {placed.problem.receptacle[seat.receptacle].owner for seat in seats}
@@ -106,7 +106,7 @@ def missing_part(
 
 
 def reasons_against(
-    seating: Seating,
+    placed: Placed,
     seat: Seat,
     plan: Plan,
     with_it: AbstractSet[str],
@@ -118,7 +118,9 @@ def reasons_against(
         if not holds(clause, with_it):
             atoms = atoms_of(clause)
             there = tuple(s.part for s in plan.seats if s.key in atoms and s.part != seat.part)
-            found.append(reason_of(seating, clause, there))
+            typical = by_typical(placed.problem, placed.seating, clause, with_it)
+            here = clause.reason.text + typical if typical else ""
+            found.append(reason_of(placed.seating, clause, there, here))
     return found
 
 
@@ -182,7 +184,7 @@ def is_taken(reason: Objection) -> bool:
 def all_taken(best: Mapping[str, Sequence[Objection]]) -> str:
     """`slot1 (nic) and slot3 (hba) are taken`; many are not named; what stands there besides."""
     if len(best) > FEW:
-        text = f"all {len(best)} receptacles that it could have are taken or covered"
+        text = f"no suitable slot is free ({len(best)} checked)"
     else:
         held = {
             name: dict.fromkeys(who for one in found if is_taken(one) for who in one.blockers)
@@ -190,7 +192,7 @@ def all_taken(best: Mapping[str, Sequence[Objection]]) -> str:
         }
         named = [f"{one} ({', '.join(who)})" if who else one for one, who in held.items()]
         verb = "are" if len(best) > 1 else "is"
-        text = f"{listed(named)}, all that it could have, {verb} taken or covered"
+        text = f"no suitable slot is free: {listed(named)} {verb} taken or covered"
     besides = [{one.text for one in found if not is_taken(one)} for found in best.values()]
     common = sorted(set.intersection(*besides))
     return text + (f", and besides, {common[0]}" if common else "")

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from slotfit.answers import names
+from slotfit.answers.answer_word import AnswerWord, answered
 from slotfit.answers.place.air import air_sources
 from slotfit.answers.place.answer import (
     SCHEMA_VERSION,
@@ -28,7 +29,7 @@ from slotfit.answers.place.answer import (
     StageOutcome,
     UnprovenFact,
 )
-from slotfit.answers.place.cautions import cautions_for
+from slotfit.answers.place.cautions import applying
 from slotfit.answers.place.decided import Beside
 from slotfit.answers.place.fitted import which_processor
 from slotfit.answers.place.guests import guests_take
@@ -44,18 +45,19 @@ from slotfit.answers.place.receptacles import (
     receptacles_of,
     rows_of,
 )
+from slotfit.answers.place.typical import typical_figures
 from slotfit.engine.costs import far
 from slotfit.engine.referee import crowded
 from slotfit.hardware import flow
 from slotfit.hardware.room import positions
 from slotfit.hardware.wires import held_ports
-from slotfit.listing import natural
+from slotfit.listing import listed, natural
 from slotfit.model.board import Arrangement
 from slotfit.model.keys import GroupKey, HubKey, LinkKey, short_name
 from slotfit.model.plan import Placed, Plan, StageValue, Status
 from slotfit.model.problem import Machine, Problem
 from slotfit.model.seat import Refusal, Seat, Seating, Trained
-from slotfit.rule import opening_at, trial_of
+from slotfit.rule import opening_at, seated, trial_of
 from slotfit.rulebook import against_machine
 from slotfit.standards.forms import POWER_SOCKETS
 
@@ -66,16 +68,17 @@ SAYS = {
     "demand": "all that required parts are said to move gets through; "
     "{} GB/s short of what required parts are said to move",
     "optional-parts": "every optional part is placed; optional parts of weight {} are left out",
-    "dark-endpoints": "every endpoint comes alive; 1 endpoint stays dark; {} endpoints stay dark",
+    "dark-endpoints": "every endpoint is detected; 1 endpoint is not detected; "
+    "{} endpoints are not detected",
     "optional-demand": "all that is said to move gets through; "
     "{} GB/s short of what is said to move, optional parts included",
-    "unproven-facts": "rests on nothing unproven; rests on 1 fact nobody has proven; "
-    "rests on {} facts nobody has proven",
+    "unproven-facts": "rests on nothing unproven; rests on 1 unproven fact; "
+    "rests on {} unproven facts",
     "bandwidth": "nothing is short, even where nobody stated a rate; "
     "{} GB/s short in all, parts of no stated rate moving all they can",
     "locality": "every part is near the processor it should be near; "
-    "1 part hangs on another processor than it should; "
-    "{} parts hang on another processor than they should",
+    "1 part is attached to another processor than it should be; "
+    "{} parts are attached to another processor than they should be",
     "cooling": "no card takes another's air; 1 gap where a neighbour takes the air; "
     "{} gaps where a neighbour takes the air",
     "moves": "nothing moves from where it is today; 1 part moves or comes out; "
@@ -111,12 +114,13 @@ def answer_of(placed: Placed) -> PlaceAnswer:
     shown = plan_shown(problem, plan)
     impossible = placed.status is Status.IMPOSSIBLE
     left = (one for one in shown.receptacles if one.item is None and one.form not in UNSEEN)
-    status, headline = told(problem, placed.status, placed.plan)
+    word, status, headline = told(problem, placed.status, placed.plan)
+    cautions = () if impossible else applying(problem, [s.part for s in plan.seats])
     return PlaceAnswer(
         schema_version=SCHEMA_VERSION,
         build=problem.id,
         title=problem.name or problem.id,
-        verdict=PlaceVerdict(status.value, headline, round(placed.seconds, 3)),
+        verdict=PlaceVerdict(word, status.value, headline, round(placed.seconds, 3)),
         plan=shown,
         do=PlaceToDo(
             settings=tuple(settings(problem, plan)) if placed.plan else (),
@@ -126,11 +130,13 @@ def answer_of(placed: Placed) -> PlaceAnswer:
             plugs=tuple(plugs_of(problem, plan, [seat.item for seat in shown.seats])),
             network=tuple(network_ends(problem.part[seat.part] for seat in plan.seats)),
             minds=tuple(minds(problem.part[seat.part] for seat in plan.seats)),
-            cautions=() if impossible else cautions_for(problem, [s.part for s in plan.seats]),
+            cautions=tuple(one.text for one in cautions),
+            cautions_in_short=tuple(one.in_short for one in cautions),
         ),
         watch=PlaceToWatch(
             rests_on=tuple(unproven_facts(plan)),
             shared=tuple(shared_links(problem, plan)),
+            typical=tuple(typical_figures(problem, plan)),
             notes=tuple(notes(problem, plan)),
         ),
         more=PlaceMore(
@@ -138,7 +144,7 @@ def answer_of(placed: Placed) -> PlaceAnswer:
             stages=tuple(StageOutcome(stage, stage_says(problem, stage)) for stage in plan.stages),
             left_out=tuple(left_out(placed)),
             left_over=tuple(
-                LeftOver(one.site, one.gets if one.on_board or one.state == "dark" else "")
+                LeftOver(one.site, one.gets if one.on_board or one.state == "no lanes" else "")
                 for one in (left if placed.plan else ())
             ),
             power=tuple(power_budget(problem, plan, machine) for machine in problem.machines),
@@ -147,13 +153,14 @@ def answer_of(placed: Placed) -> PlaceAnswer:
     )
 
 
-def told(problem: Problem, status: Status, plan: Plan | None) -> tuple[Status, str]:
+def told(problem: Problem, status: Status, plan: Plan | None) -> tuple[AnswerWord, Status, str]:
     """How a plan comes out, and the sentence; a board that cannot be mounted makes it none."""
     if plan and (against := unmounted(problem)):
-        return Status.IMPOSSIBLE, f"No plan exists: {'; '.join(against)}"
+        text = answered("no", f"no plan exists: {'; '.join(against)}")
+        return "no", Status.IMPOSSIBLE, text
     if plan and not problem.parts:
-        return status, "Nothing was asked: the build names no part"
-    return status, names.headline(status, plan)
+        return "yes", status, answered("yes", "nothing was asked, the build names no part")
+    return names.word_of(status, plan), status, names.headline(status, plan)
 
 
 def unmounted(problem: Problem) -> list[str]:
@@ -236,7 +243,7 @@ def planned_seat(
         problem.receptacle[seat.receptacle],
         seat.upstream,
     )
-    spec, power = part.spec, part.spec.power
+    spec, power = part.spec, seated(problem, seat).spec.power
     serves = part.id in flow.serving(problem)
     wanted = flow.demand_of(part, seat, serves)
     return PlannedSeat(
@@ -290,7 +297,7 @@ def planned_link(link: Trained) -> PlannedLink:
         trains=LinkRate(link.lanes, link.generation),
         able=LinkRate(link.able_lanes, link.able_generation),
         mb_s=flow.carries(link),
-        text=text if link.lanes else "dark",
+        text=text if link.lanes else "not detected",
         able_text=names.link_text(link.bus, link.able_generation, link.able_lanes),
         to=link.to,
         why=why,
@@ -447,14 +454,19 @@ def reason_of(beside: Beside, seat: Seat) -> str:
     if not better and not equal:
         words = "does best here; less in"
     named = sorted(better or equal or best, key=natural)
-    texts = [
-        f"{one} (holds {holders[one]})"
-        if one in holders
-        else f"{one} (stays empty{why_empty(beside, seat.part, one) if better or equal else ''})"
-        for one in named[:MOST_NAMED]
-    ]
+    alike: dict[tuple[str | None, str], list[str]] = {}
+    for one in named[:MOST_NAMED]:
+        holder = holders.get(one)
+        why = why_empty(beside, seat.part, one) if (better or equal) and not holder else ""
+        alike.setdefault((holder, why), []).append(one)
     more = f" and {len(named) - MOST_NAMED} more" if len(named) > MOST_NAMED else ""
-    return f"{words} {', '.join(texts)}{more}"
+    return f"{words} {', '.join(noted(*note, those) for note, those in alike.items())}{more}"
+
+
+def noted(holder: str | None, why: str, receptacles: Sequence[str]) -> str:
+    """`slot1 (holds nic)`, `slot2 and slot3 (stay empty)`."""
+    empty = f"{'stay' if len(receptacles) > 1 else 'stays'} empty{why}"
+    return f"{listed(receptacles)} ({f'holds {holder}' if holder else empty})"
 
 
 def why_empty(beside: Beside, part: str, receptacle: str) -> str:

@@ -30,7 +30,7 @@ def state_all(
 ) -> tuple[Seating, tuple[Clause, ...]]:
     """Every possible seat (see `seats`), or those given, and every clause that couples them."""
     seating = seating or seats(problem)
-    clauses = tuple(c for rule in PLAN_RULES for c in rule.state(problem, seating))
+    clauses = tuple(c for rule in PLAN_RULES for c in rule.clauses(problem, seating))
     return seating, clauses
 
 

@@ -19,6 +19,7 @@ from slotfit.model.watts import (
     most_w,
 )
 from slotfit.model.words import AuxPlug
+from slotfit.rule import seated
 from slotfit.standards.forms import POWER_SOCKETS
 
 POWERED_BY_OTHERS = ("cable", "air-mover", "adapter", "riser")
@@ -29,8 +30,8 @@ HOURS = 8766
 
 
 def parts_in(problem: Problem, plan: Plan, machine: Machine) -> list[Part]:
-    """The parts that a plan has in a machine."""
-    return [problem.part[seat.part] for seat in plan.seats if seat.upstream.machine == machine.id]
+    """The parts that a plan has in a machine, as they are fed where they sit."""
+    return [seated(problem, seat) for seat in plan.seats if seat.upstream.machine == machine.id]
 
 
 def power_budget(problem: Problem, plan: Plan, machine: Machine) -> PowerBudget:
@@ -48,6 +49,7 @@ def power_budget(problem: Problem, plan: Plan, machine: Machine) -> PowerBudget:
         limit_percent=entry.supply_limit_percent,
         base_w=load.base_mw / 1000 if load.is_known else None,
         parts_w=sum(map(load.part_mw, parts)) / 1000,
+        typical_w=typical_w(problem, machine, parts),
         start_w=None if entry.staggered_start else in_that_moment(problem, machine, parts, "start"),
         peak_w=in_that_moment(problem, machine, parts, "peak"),
         measured_w=measured,
@@ -63,6 +65,14 @@ def power_budget(problem: Problem, plan: Plan, machine: Machine) -> PowerBudget:
         ),
         plugs=tuple(plugs_used(parts, have)),
     )
+
+
+def typical_w(problem: Problem, machine: Machine, parts: Iterable[Part]) -> float | None:
+    """What they add by what is typical of their classes; None if none of their figures varies."""
+    typical = [problem.typical.part[part.id] for part in parts]
+    if all(part.spec.draw_w == problem.part[part.id].spec.draw_w for part in typical):
+        return None
+    return sum(map(problem.typical.load[machine.id].part_mw, typical)) / 1000
 
 
 def powers_of(parts: Iterable[Part]) -> dict[str, Power]:

@@ -73,6 +73,7 @@ def division(problem: Problem, plan: Plan, key: GroupKey) -> Division:
     by_itself = "what the board does by itself: " if step and not group.by_hand(way) else ""
     return Division(
         text=by_itself + setting_text(way),
+        arrangement=way.id,
         how=way.chosen_by,
         step=step,
         now=setting_text(now) if now else None,
@@ -194,7 +195,7 @@ def most_lanes(group: LaneGroup, receptacle: str) -> int:
 
 
 def lanes_text(upstream: Upstream) -> str:
-    """`16 GT/s x4+x4`, `SATA`, `no lanes`."""
+    """`gen 4 x4+x4`, `SATA`, `no lanes`."""
     if not upstream.segments:
         return "no lanes"
     bus = upstream.segments[0].bus
@@ -227,7 +228,7 @@ def state_of(
         return "free", ""
     if receptacle.on_board and spec.id not in problem.machine[receptacle.owner].group_of:
         return "free", "power and room only"
-    return "dark", str(upstream.dark or "")
+    return "no lanes", str(upstream.dark or "")
 
 
 def without_processor(receptacle: ReceptacleSpec, said: str) -> tuple[str, str]:
@@ -235,7 +236,7 @@ def without_processor(receptacle: ReceptacleSpec, said: str) -> tuple[str, str]:
     powered = not isinstance(receptacle, BoardReceptacle) or receptacle.powered_without_processor
     if powered is None:
         return "not known", f"{said}; nobody has said whether it has power"
-    return "dark" if powered else "unpowered", said
+    return "no lanes" if powered else "unpowered", said
 
 
 def part_body(problem: Problem, plan: Plan, seat: Seat) -> PartBody:

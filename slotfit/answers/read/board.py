@@ -85,7 +85,7 @@ def fitted_of(
 
 @dataclass(frozen=True, slots=True)
 class HubRead:
-    """A switch of the board with its link upwards."""
+    """A switch of the board with its uplink."""
 
     id: str
     from_: str
@@ -124,7 +124,7 @@ def origins_of(
             continue
         if above:
             found.remarks[slot.id] = (
-                f"below a switch at {above[0].address} whose link upwards is not known: what "
+                f"below a switch at {above[0].address} whose uplink is not known: what "
                 "shares it is not counted"
             )
         found.of[slot.id] = processor
@@ -161,7 +161,7 @@ def _hub(
     places: Places,
     found: Origins,
 ) -> HubRead | None:
-    """The hub of the nearest switch, with those above it; None if a link upwards is not known."""
+    """The hub of the nearest switch, with those above it; None if an uplink is not known."""
     nearest = above[0]
     known = found.hubs.get(nearest.address)
     if known:
@@ -179,7 +179,7 @@ def _hub(
 
 
 def _uplink(switch: FunctionSeen, topology: Topology) -> tuple[int, int] | None:
-    """Lanes and generation that both ends of a switch's link upwards can do; None if not known."""
+    """Lanes and generation that both ends of a switch's uplink can do; None if not known."""
     port = topology.above(switch.address)
     links = [seen.link for seen in (switch, port) if seen and seen.link]
     lanes = [link.lanes_max for link in links if link.lanes_max]

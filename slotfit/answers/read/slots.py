@@ -298,7 +298,7 @@ def _remarks(slot: BoardSlot, *, table: bool) -> Iterator[str]:
         )
     if hints_of(seen.label).chipset:
         yield (
-            "its name puts it behind the chipset, whose link upwards nothing shows: what shares it "
+            "its name puts it behind the chipset, whose uplink nothing shows: what shares it "
             "is not counted until a hub with `generation` and `lanes` is added"
         )
     if seen.occupied.value and not slot.parts:

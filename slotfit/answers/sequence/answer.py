@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from slotfit.answers.answer_word import AnswerWord, answered
 from slotfit.answers.place.answer import UnprovenFact
+from slotfit.model.plan import Status
 from slotfit.model.windows import CopyJob, Totals
 
 SCHEMA_VERSION = 2
@@ -16,10 +18,20 @@ SCHEMA_VERSION = 2
 class SequenceVerdict:
     """The answer in one sentence."""
 
+    word: AnswerWord
+    """yes | yes, if (it rests on something not known) | no | out of time."""
     status: str
     """proven, unproven, impossible or unknown."""
     headline: str
     """Without its full stop."""
+
+
+def verdict_with(status: Status, text: str, facts: int = 0) -> SequenceVerdict:
+    """A verdict that begins with its word; `facts`: so many unproven ones decide."""
+    word: AnswerWord = "no" if status is Status.IMPOSSIBLE else "out of time"
+    if status is Status.PROVEN:
+        word = "yes, if" if facts else "yes"
+    return SequenceVerdict(word, status.value, answered(word, text, facts))
 
 
 @dataclass(frozen=True, slots=True)
@@ -370,7 +382,7 @@ class PartRoom:
     place: str
     """`SLOT 3 of lamp`."""
     trains_at: str
-    """`16 GT/s x8`; empty if it has no links."""
+    """`gen 4 x8`; empty if it has no links."""
     while_it_runs: bool
     """It goes in there without the machine being switched off."""
 

@@ -20,6 +20,7 @@ from slotfit.answers.sequence.answer import (
     SequencePlan,
     SequenceVerdict,
     SequenceWatch,
+    verdict_with,
 )
 from slotfit.answers.sequence.names import unproven
 from slotfit.answers.sequence.no_way import no_way
@@ -109,35 +110,35 @@ def answer_of(ready: Ends, scheduled: Scheduled | None, why: NoWay | None) -> Se
 def verdict_of(goal: Placed | None, scheduled: Scheduled | None) -> SequenceVerdict:
     """How far the answer is proven; a goal that may not be the best takes nothing from it."""
     if scheduled is None and goal and goal.status is Status.IMPOSSIBLE:
-        text = "There is no layout to end with: `slotfit place` on this file says why"
-        return SequenceVerdict(Status.IMPOSSIBLE.value, text)
+        text = "there is no layout to end with, `slotfit place` on this file says why"
+        return verdict_with(Status.IMPOSSIBLE, text)
     if scheduled is None:
-        text = "Time ran out before a layout to end with was found"
-        return SequenceVerdict(Status.UNKNOWN.value, text)
+        return verdict_with(Status.UNKNOWN, "no layout to end with was found")
     if scheduled.schedule:
         text = scheduled_headline(scheduled, scheduled.schedule)
     elif scheduled.status is Status.IMPOSSIBLE:
-        text = "No sequence of windows keeps everything that is asked for"
+        text = "no sequence of windows keeps everything that is asked for"
     else:
-        text = "Time ran out before a sequence was found or ruled out"
+        text = "a sequence was neither found nor ruled out"
         if scheduled.ruled_out > 0:
             text += f"; {counted(scheduled.ruled_out, 'window')} are proven not to do"
-    return SequenceVerdict(scheduled.status.value, text)
+    made = scheduled.schedule
+    return verdict_with(scheduled.status, text, len(made.facts) if made else 0)
 
 
 def scheduled_headline(scheduled: Scheduled, made: Schedule) -> str:
     """How many windows, and how far that is proven."""
     totals = made.totals
     if not totals.windows:
-        return "Nothing has to move: today's layout is the goal already"
+        return "nothing has to move, today's layout is the goal already"
     touched = f"{counted(totals.touches, 'part')} touched"
     text = f"{counted(totals.windows, 'window')}, {touched}"
     if not totals.used:
-        text = f"Nothing has to be switched off: {touched}"
+        text = f"nothing has to be switched off, {touched}"
     if scheduled.status is Status.PROVEN:
-        return f"{text}; proven: fewer do not do"
+        return f"{text}; {totals.windows} is the minimum (proven)"
     fewest = totals.windows == scheduled.ruled_out + 1
-    first = "fewer windows do not do; " if fewest else ""
+    first = "fewer windows are impossible; " if fewest else ""
     return f"{text}; the best found in time, {first}not proven best"
 
 

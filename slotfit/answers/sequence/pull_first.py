@@ -22,6 +22,7 @@ from slotfit.answers.sequence.answer import (
     PullWatch,
     SequenceVerdict,
     SettingStep,
+    verdict_with,
 )
 from slotfit.answers.sequence.names import link_name, place_name, setting_step, unproven
 from slotfit.answers.sequence.referee import layout_faults
@@ -47,6 +48,7 @@ from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
 from slotfit.model.windows import CopyJob, Layout, Task, changes_between, moves_between
 from slotfit.model.words import Stage
+from slotfit.rule import seated
 from slotfit.rulebook import SEAT_RULES
 from slotfit.solve.engine import Clock
 from slotfit.solve.place import place, silent
@@ -73,9 +75,7 @@ def pull_first(
         title=problem.name or problem.id,
         part=part,
         along=(),
-        verdict=SequenceVerdict(
-            Status.UNKNOWN.value, "Time ran out before today's layout was understood"
-        ),
+        verdict=verdict_with(Status.UNKNOWN, "today's layout was not understood in time"),
         plan=PullPlan(None, ()),
         do=PullDo((), ()),
         watch=PullWatch(0, ()),
@@ -98,14 +98,17 @@ def ranked(search: RoomSearch, answer: PullFirstAnswer, progress: Progress) -> P
     plan = PullPlan(search.room(now, part) if now else None, pulls)
     complete = bool(search.clock.left)
     first = [part for pull in pulls[:1] for part in (*pull.items, *pull.riders)]
+    facts = search.facts(now)
     moves = tuple(parts_moved(task, moved)) if moved else ()
     return replace(
         answer,
         along=search.along,
-        verdict=verdict_of(plan, part, moved=moved is not None, complete=complete),
+        verdict=verdict_of(
+            plan, part, moved=moved is not None, complete=complete, facts=len(facts)
+        ),
         plan=plan,
         do=PullDo(moves, cautions_for(task.problem, [part, *search.along, *first])),
-        watch=PullWatch(shortfall[0], search.facts(now)),
+        watch=PullWatch(shortfall[0], facts),
         more=PullMore(complete),
     )
 
@@ -124,23 +127,25 @@ def check_part(problem: Problem, part: str) -> None:
         raise InputError([Mistake("--pull-first", "", text)])
 
 
-def verdict_of(plan: PullPlan, part: str, *, moved: bool, complete: bool) -> SequenceVerdict:
+def verdict_of(
+    plan: PullPlan, part: str, *, moved: bool, complete: bool, facts: int
+) -> SequenceVerdict:
     """The answer in one sentence; `moved`: all fits once other parts have moved."""
     now, best = plan.goes_now, next((pull for pull in plan.pulls[:1] if pull.goes), None)
     status = Status.PROVEN if complete else Status.UNPROVEN
     if now:
         link = f", {now.trains_at}" if now.trains_at else ""
         link += ", while the machine runs" if now.while_it_runs else ""
-        text = f"Nothing has to be pulled: {part} goes into {now.place}{link}"
+        text = f"nothing has to be pulled, {part} goes into {now.place}{link}"
     elif best and best.goes:
-        text = f"Pull {' and '.join(best.items)} first: then {part} goes into {best.goes.place}"
+        text = f"pull {' and '.join(best.items)} first, then {part} goes into {best.goes.place}"
     elif moved:
-        text = f"No single part need come out for good: {part} goes in once others have moved"
+        text = f"no single part need come out for good, {part} goes in once others have moved"
     else:
         status = Status.IMPOSSIBLE if complete else Status.UNKNOWN
         searched = "no part, and no two parts," if complete else "nothing that was tried"
-        text = f"Pulling {searched} makes room for {part}"
-    return SequenceVerdict(status.value, text)
+        text = f"pulling {searched} makes room for {part}"
+    return verdict_with(status, text, facts if now else len(best.facts) if best else 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -439,7 +444,9 @@ def freed(task: Task, part_ids: Sequence[str], riders: Sequence[str]) -> Iterato
     parts = [problem.part[part].spec for part in dict.fromkeys((*part_ids, *riders))]
     if watts := sum(spec.draw_w for spec in parts):
         yield f"{watts:g} W"
-    plugs = Counter(plug for spec in parts if spec.power for plug in spec.power.aux)
+    seats = [task.today.seat_of[part] for part in dict.fromkeys((*part_ids, *riders))]
+    powers = [seated(problem, seat).spec.power for seat in seats]
+    plugs = Counter(plug for power in powers if power for plug in power.aux)
     yield from (f"{count} {plug} from the supply" for plug, count in plugs.items())
 
 

@@ -200,7 +200,7 @@ def hardware(problem: Problem) -> tuple[Seating, tuple[Clause, ...]]:
 
 def hardware_clauses(problem: Problem, seating: Seating) -> tuple[Clause, ...]:
     """What couples these seats by the rules of hardware alone."""
-    return tuple(c for rule in HARDWARE_PLAN_RULES for c in rule.state(problem, seating))
+    return tuple(c for rule in HARDWARE_PLAN_RULES for c in rule.clauses(problem, seating))
 
 
 def in_machines(problem: Problem) -> dict[str, str]:

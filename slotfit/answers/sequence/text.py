@@ -81,7 +81,7 @@ def same_line(move: PartMove) -> tuple[object, ...]:
 
 
 def in_words(moves: Sequence[PartMove]) -> str:
-    """`accelerator from fog into SLOT 3 of lamp, 16 GT/s x16; plugs: ...`."""
+    """`accelerator from fog into SLOT 3 of lamp, gen 4 x16; plugs: ...`."""
     first = moves[0]
     link = f", {first.link}" + (" each" if len(moves) > 1 else "") if first.link else ""
     if len(moves) > 1:
@@ -137,7 +137,7 @@ def leftovers(stretch: StretchState) -> Iterator[str]:
         lost = gb_s(stretch.shared_loss_mb_s)
         yield f"shared links are {lost} {SHORT}, beyond what is usual"
     for machine in stretch.done:
-        yield f"{machine} has given what was wanted of it, and may stay off"
+        yield f"{machine} is no longer needed and may stay off"
 
 
 def as_text(answer: SequenceAnswer | PullFirstAnswer) -> str:
@@ -161,7 +161,7 @@ def lines(answer: SequenceAnswer) -> Iterator[str]:
         yield from window_lines(answer, window)
     yield from rests_on(answer)
     figures = (f"{n}. {figure.in_words}" for n, figure in enumerate(more.figures, 1))
-    yield from points("What was made small, in this order", figures, hang=7)
+    yield from points("Minimized, in this order", figures, hang=7)
     yield from points("Taken for granted", answer.watch.taken_for_granted)
     cautions = (f"({n}) {caution.text}" for n, caution in enumerate(answer.do.cautions, 1))
     yield from points("In every window, as far as its numbers say", cautions, hang=8)
@@ -173,7 +173,7 @@ def grid(answer: SequenceAnswer) -> Iterator[str]:
     if not places:
         return
     label = min(max(len(place.heading) for place in places), 16)
-    wide = max(min((WIDTH - 4 - label) // count - 2, 18), 7)
+    wide = max(min((WIDTH.get() - 4 - label) // count - 2, 18), 7)
     yield from heading("Where everything is ('>' has just come)")
     head = ["today", *(f"after {number}" for number in range(1, count))]
     yield "  " + " " * label + "".join(f"  {text.ljust(wide)}" for text in head)
@@ -242,7 +242,7 @@ def rests_on(answer: SequenceAnswer) -> Iterator[str]:
     """Unproven facts, and how to prove them."""
     if not answer.watch.facts:
         return
-    yield from heading("Rests on (nobody has proven it; find out before the first window)")
+    yield from heading("Not proven: find out before the first window")
     for number, fact in enumerate(answer.watch.facts, 1):
         stretches = [one.number for one in answer.plan.stretches if fact.fact in one.facts]
         when = ", ".join("today" if not one else f"after {one}" for one in stretches)
@@ -307,7 +307,7 @@ def costs_now(answer: PullFirstAnswer) -> Iterator[str]:
         lost = gb_s(watch.short_mb_s)
         yield from fill(f"But there its link is {lost} {SHORT}.")
     if watch.facts:
-        yield from heading("That rests on (nobody has proven it; find out first)")
+        yield from heading("Not proven: find out first")
     for fact in watch.facts:
         yield from bullet(fact.statement)
         yield from fill(f"Find out: {fact.find_out}.", "      ")

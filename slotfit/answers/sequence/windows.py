@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import chain
@@ -37,8 +37,9 @@ from slotfit.answers.sequence.stretches import Stretch, homes_of_mirror, stretch
 from slotfit.answers.sequence.task import carrier_of, is_drive, parts_on
 from slotfit.listing import in_short, natural
 from slotfit.model.keys import GroupKey
-from slotfit.model.problem import Problem
+from slotfit.model.problem import Part, Problem
 from slotfit.model.windows import Layout, MirrorJob, Move, Schedule, Task, Window
+from slotfit.rule import seated
 
 
 def plan_of(task: Task, made: Schedule) -> SequencePlan:
@@ -359,7 +360,8 @@ class WindowWork:
         problem, after = self.task.problem, self.window.after
         machines = {one.machine(moved) for one in (self.before, after)}
         if not machines.isdisjoint(self.window.off):
-            yield from plugs(problem, [moved, *self.riders[moved]])
+            parts = (moved, *self.riders[moved])
+            yield from plugs(fed_in(problem, part, after, self.before) for part in parts)
         for layout in (self.before, after):
             for other in sorted(layout.places, key=natural):
                 receptacle = problem.receptacle[layout.places[other]]
@@ -391,9 +393,16 @@ class WindowWork:
                 yield f"{mirror.name} lacks {' and '.join(mirror.missing)}: {then}"
 
 
-def plugs(problem: Problem, parts: Sequence[str]) -> Iterator[str]:
+def fed_in(problem: Problem, part: str, *layouts: Layout) -> Part:
+    """A part as it is fed in the first of these layouts that has it in a machine."""
+    seats = (layout.seat_of[part] for layout in layouts if part in layout.seat_of)
+    seat = next(seats, None)
+    return seated(problem, seat) if seat else problem.part[part]
+
+
+def plugs(parts: Iterable[Part]) -> Iterator[str]:
     """What the supply feeds of a part and of what sits on it: `pcie-8, 4 sata-power`."""
-    powers = [problem.part[part].spec.power for part in parts]
+    powers = [part.spec.power for part in parts]
     found = Counter(plug for power in powers if power for plug in power.aux)
     if found:
         texts = [plug if count == 1 else f"{count} {plug}" for plug, count in found.items()]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from slotfit.answers.answer_word import AnswerWord
+
 SCHEMA_VERSION = 2
 """Raised when a field changes its meaning or goes away; new fields do not raise it."""
 
@@ -41,9 +43,9 @@ class PartFound:
     site: str
     label: str
     planned: str
-    """`16 GT/s x8`; empty for what has no link of its own."""
+    """`gen 4 x8`; empty for what has no link of its own."""
     seen: str
-    """`16 GT/s x8`, `not there`, `not known`."""
+    """`gen 4 x8`, `not there`, `not known`."""
     says: str
     """as planned | what is wrong, in a word or two | cannot be seen from the bus"""
     good: bool | None
@@ -57,6 +59,8 @@ class PartFound:
 class VerifyVerdict:
     """Whether all is as planned."""
 
+    word: AnswerWord
+    """yes | yes, if (it rests on something not known) | no | out of time."""
     good: bool
     headline: str
 

@@ -352,7 +352,7 @@ def processors(scene: Scene) -> Iterator[Finding]:
             told.add(root)
             basis = place.processor.claims[0].basis
             text = (
-                f"{scene.label(root)} with {scene.root_seat(pair.unit).item} hangs on "
+                f"{scene.label(root)} with {scene.root_seat(pair.unit).item} is attached to "
                 f"{order[index]} ({basis}), planned {planned}"
             )
             causes = causes_of("other-processor", scene.shown(pair.unit, pair.end))

@@ -187,7 +187,7 @@ NO_ISOLATION = Cause(
     "look for access control services (ACS) in the firmware setup and switch them on",
 )
 SHARED_SWITCH = Cause(
-    "both hang on one switch or chipset that does not keep them apart",
+    "both are attached to one switch or chipset that does not keep them apart",
     "move one of them to a slot with a root port of its own",
     likely=lambda shown: shown.on_hub,
 )

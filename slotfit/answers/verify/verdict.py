@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from slotfit.answers.answer_word import AnswerWord, answered
 from slotfit.answers.names import link_text
 from slotfit.answers.place.answer import PlannedSeat
 from slotfit.answers.read.yaml_text import clean
@@ -38,6 +39,7 @@ from slotfit.answers.verify.findings import (
 from slotfit.answers.verify.match import Pair
 from slotfit.answers.verify.planned import MachinePlan, own_links
 from slotfit.answers.verify.scene import Scene, scene_of
+from slotfit.listing import counted
 from slotfit.read.machine import MachineSeen
 
 CHECKS = (missing, elsewhere, links, order, processors, isolation, disks, extras)
@@ -58,13 +60,15 @@ def verify(planned: MachinePlan, seen: MachineSeen, against: str = "the plan") -
     faults = tuple(one for one in findings if one.weight == FAULT)
     unclear = tuple(one for one in findings if one.weight == OPEN)
     parts = tuple(_part(scene, seat, findings) for seat in planned.seats)
+    said = _headline(parts, faults, unclear, against)
     unmatched = [one.label for one in planned.on_board if one.site not in scene.places]
     good = not faults and not unclear
+    word: AnswerWord = "no" if faults else "yes, if" if unclear else "yes"
     return VerifyAnswer(
         schema_version=SCHEMA_VERSION,
         build=planned.answer.build,
         machine=planned.id,
-        verdict=VerifyVerdict(good, _headline(parts, len(faults), len(unclear), against)),
+        verdict=VerifyVerdict(word, good, answered(word, said)),
         plan=VerifyPlan(against, parts),
         do=VerifyDo(faults, () if good else (BEFORE,)),
         watch=VerifyWatch(unclear, tuple(unmatched), tuple(_notes(scene))),
@@ -75,16 +79,19 @@ def verify(planned: MachinePlan, seen: MachineSeen, against: str = "the plan") -
     )
 
 
-def _headline(parts: Sequence[PartFound], faults: int, unclear: int, against: str) -> str:
+Findings = Sequence[Finding]
+
+
+def _headline(parts: Sequence[PartFound], faults: Findings, unclear: Findings, against: str) -> str:
     known = [part for part in parts if part.good is not None]
     good = sum(part.good is True for part in known)
     if not faults and not unclear:
-        return f"Everything that can be seen runs as in {against}: {good} of {len(known)} parts."
+        return f"everything that can be seen runs as in {against}: {good} of {len(known)} parts."
     said = []
     if faults:
-        said.append(f"{faults} thing{'' if faults == 1 else 's'} not as in {against}")
+        said.append(f"{counted(len(faults), 'thing')} not as in {against}")
     if unclear:
-        said.append(f"{unclear} that cannot be told from what was read")
+        said.append(f"{len(unclear)} that cannot be told from what was read")
     return f"{good} of {len(known)} parts run as in {against}; {', '.join(said)}."
 
 

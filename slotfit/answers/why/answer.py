@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from slotfit.answers.answer_word import AnswerWord
 from slotfit.answers.check.answer import RuleReason
 from slotfit.answers.place.answer import StageOutcome, UnprovenFact
 
@@ -15,6 +16,8 @@ SCHEMA_VERSION = 2
 class WhyVerdict:
     """How the question comes out."""
 
+    word: AnswerWord
+    """yes | yes, if (it rests on something not known) | no | out of time."""
     status: str
     """
     there, forbidden (whatever else is done), crowds-out (some required part has no place left),
@@ -35,7 +38,7 @@ class PartChange:
     goes_to: str | None
     """Where it would sit."""
     link_before: str
-    """As `place` tells it: `8 GT/s x8`, `2 of 4 links: 16 GT/s x4`; or `no place`."""
+    """As `place` tells it: `gen 3 x8`, `2 of 4 links: gen 4 x4`; or `no place`."""
     link_after: str
     """The same with the part there."""
     mb_s_before: int

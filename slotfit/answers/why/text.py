@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from slotfit.answers.check.answer import RuleReason
 from slotfit.answers.names import carries_text
-from slotfit.answers.place.text import rests_on
+from slotfit.answers.place.text import fact_lines
 from slotfit.answers.text_layout import bullet, columns, fill, heading
 from slotfit.answers.why.answer import PartChange, StageChange, WhyAnswer
 
@@ -40,7 +40,7 @@ def lines(answer: WhyAnswer) -> Iterator[str]:
     if rows:
         yield from heading("What has to be set otherwise")
         yield from columns(("lanes of", "set to"), rows)
-    yield from rests_on(answer.plan.rests_on, "With it there the plan also rests on")
+    yield from fact_lines(answer.plan.rests_on, "With it there the plan also rests on")
 
 
 def because(reason: RuleReason) -> Iterator[str]:

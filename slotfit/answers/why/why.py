@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from slotfit.answers.answer_word import AnswerWord, on_condition
+from slotfit.answers.answer_word import answered as answer_in_words
 from slotfit.answers.check.against import Objection, told_once
 from slotfit.answers.check.answer import RuleReason
 from slotfit.answers.check.check import rule_reason
 from slotfit.answers.check.machine_asked import named, part_named
 from slotfit.answers.names import gb_s, short_name, trained_text
 from slotfit.answers.no_plan.case import TooManySeatsError, canonical, case_of
-from slotfit.answers.no_plan.changed import with_wish
+from slotfit.answers.no_plan.changed import with_parts, with_wish
 from slotfit.answers.place.answer import PlannedSeat, StageOutcome
 from slotfit.answers.place.left_out import (
     all_optional,
@@ -29,7 +31,7 @@ from slotfit.answers.place.of_plan import (
     stage_says,
     unproven_facts,
 )
-from slotfit.answers.place.plan import Progress
+from slotfit.answers.place.plan import Progress, seats
 from slotfit.answers.place.plan import best_plan as place
 from slotfit.answers.place.receptacles import division
 from slotfit.answers.why.answer import (
@@ -71,6 +73,13 @@ class Asked:
         """The build with the part required, and required there."""
         return with_wish(self.problem, self.part, pin=self.receptacle, required=True)
 
+    @property
+    def placed_there(self) -> Problem:
+        """The build with the part placed there; what it moves counts as before."""
+        there = with_wish(self.problem, self.part, pin=self.receptacle)
+        parts = (replace(one, asked_of=one.id == self.part) for one in there.parts)
+        return with_parts(there, tuple(parts))
+
 
 def why(
     problem: Problem,
@@ -96,12 +105,12 @@ def why(
     if plan is None:
         unknown = placed.status is Status.UNKNOWN
         return answered(asked, "out-of-time" if unknown else "no-plan")
-    forced = place(asked.pinned, seconds, progress)
+    forced = place(asked.placed_there, seconds, progress)
     if forced.plan:
         return priced(asked, placed, forced)
     if forced.status is Status.UNKNOWN:
         return answered(asked, "out-of-time")
-    return crowding(asked, placed, forced)
+    return crowding(asked, placed)
 
 
 def priced(asked: Asked, placed: Placed, forced: Placed) -> WhyAnswer:
@@ -114,13 +123,14 @@ def priced(asked: Asked, placed: Placed, forced: Placed) -> WhyAnswer:
     return answered(asked, "costs" if first else "as-good", WhyMore((), (), stages), changes)
 
 
-def crowding(asked: Asked, placed: Placed, forced: Placed) -> WhyAnswer:
+def crowding(asked: Asked, placed: Placed) -> WhyAnswer:
     """
     Who has no place beside the part: as few required parts as can be.
 
     Optional ones are left out before any of them, whatever the build prefers.
     """
-    problem, seating = forced.problem, forced.seating
+    problem = asked.pinned
+    seating = seats(problem)
     eased = fewest_left_out(problem, seating, asked.seconds, but=(asked.part,))
     if eased.status is Status.IMPOSSIBLE:
         against = forbidding(asked)
@@ -149,7 +159,9 @@ def answered(
 ) -> WhyAnswer:
     """The answer, with its headline."""
     where = short_name(asked.problem.receptacle[asked.receptacle])
-    verdict = WhyVerdict(status, headline(asked.part, where, status, more, plan.parts))
+    word = on_condition(WORDS[status], facts=bool(plan.rests_on))
+    said = headline(asked.part, where, status, more, plan.parts)
+    verdict = WhyVerdict(word, status, answer_in_words(word, said, len(plan.rests_on)))
     return WhyAnswer(SCHEMA_VERSION, asked.problem.id, asked.part, where, verdict, plan, more)
 
 
@@ -173,14 +185,24 @@ def headline(
     )
 
 
+WORDS: dict[str, AnswerWord] = {
+    "there": "yes",
+    "costs": "yes",
+    "as-good": "yes",
+    "forbidden": "no",
+    "crowds-out": "no",
+    "no-plan": "no",
+    "out-of-time": "out of time",
+}
+
 HEADLINES = {
-    "there": "It is there: the best plan puts {item} into {where}.",
+    "there": "the best plan puts {item} into {where}.",
     "forbidden": "{item} cannot be in {where}.",
-    "crowds-out": "With {item} in {where} there is no place for {left}.",
+    "crowds-out": "with {item} in {where} there is no place for {left}.",
     "as-good": "{item} could be in {where} just as well: no preference speaks against it. Of equal "
     "plans always the same one is taken; write a pin if you prefer this one.",
-    "no-plan": "There is no plan to begin with; `slotfit place` says why.",
-    "out-of-time": "Time ran out before this could be told; give it more --seconds.",
+    "no-plan": "there is no plan to begin with; `slotfit place` says why.",
+    "out-of-time": "this could not be told; give it more --seconds.",
 }
 """How it comes out -> the answer in a sentence or two."""
 
@@ -292,7 +314,7 @@ def nearest(best: Placed, part: str) -> tuple[RuleReason, ...]:
     plan, about = plan_of(best), by_atom(one for one in best.clauses if one.reason.rule)
     chosen = atoms_chosen(plan)
     against = [
-        told_once(reasons_against(best.seating, one, plan, {*chosen, one.key}, about[one.key]))
+        told_once(reasons_against(best, one, plan, {*chosen, one.key}, about[one.key]))
         for one in best.seating.by_part.get(part, [])
     ]
     if least := min(against, key=len, default=[]):

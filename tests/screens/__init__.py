@@ -1,0 +1,1 @@
+"""What a person sees: how long answers are, how they fit a terminal, which words they use."""
