@@ -17,7 +17,7 @@ from random import Random
 
 import pytest
 
-from slotfit.answers.compare.boards import own
+from slotfit.answers.compare.boards import ONLY_TIES, own
 from slotfit.answers.compare.compare import BoardQuestion, try_board
 from slotfit.answers.compare.text import as_csv
 from slotfit.answers.compare.verdict import compare_answer
@@ -177,7 +177,7 @@ def test_compare_of_the_own_board_has_the_plan_of_place(case: tuple[str, int]) -
     problem = replace(
         problem,
         today={},
-        preferences=tuple(one for one in problem.preferences if one not in ("moves", "reserve")),
+        preferences=tuple(one for one in problem.preferences if one not in ("moves", *ONLY_TIES)),
     )
     placed = best_plan(problem, SECONDS)
     assert placed.plan is not None

@@ -147,6 +147,8 @@ def on_board(
     old = problem.machine[machine]
     new = machine_of(old, candidate)
     notes: list[str] = []
+    ranking = [one for one in problem.preferences if one not in ("moves", *ONLY_TIES)]
+    last = [stage for stage in problem.preferences if stage in ONLY_TIES]
     swapped = replace(
         problem,
         machines=tuple(new if machine is old else machine for machine in problem.machines),
@@ -157,7 +159,7 @@ def on_board(
         receptacles=tuple(receptacles(problem, new)),
         today={},
         on_the_way=without_settings(problem.sequence, machine),
-        preferences=tuple(one for one in problem.preferences if one != "moves"),
+        preferences=(*ranking, *last),
     )
     return swapped, tuple(dict.fromkeys(notes))
 
