@@ -389,7 +389,7 @@ def standing_of(verdict: Verdict) -> tuple[int, int, int]:
 def on_machines(problem: Problem, change: Callable[[Machine], Machine]) -> Problem:
     """The build with every machine changed, and its receptacles renewed."""
     machines = tuple(map(change, problem.machines))
-    specs = {(one.id, spec.id): spec for one in machines for spec in one.board.receptacles}
+    specs = {(one.id, spec.id): spec for one in machines for spec in one.receptacles}
     receptacles = tuple(
         replace(one, spec=specs[one.owner, one.spec.id]) if one.on_board else one
         for one in problem.receptacles

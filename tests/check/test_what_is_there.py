@@ -115,15 +115,19 @@ def test_what_sits_in_the_slot_is_no_load_beside_what_would_take_its_place(tmp_p
     assert [one.text for one in slot1.reasons] == ["slot1 takes one part (there today: nic)"]
 
 
-@pytest.mark.parametrize("given", ["duct-120", "mount=duct-120"])
-def test_an_air_mover_goes_on_its_mount(given: str) -> None:
-    """450 LFM of the duct are more than the 360 LFM that the card needs (catalog figures)."""
+@pytest.mark.parametrize(
+    ("given", "enough"),
+    [("blower-97", True), ("mount=blower-97", True), ("duct-120", False)],
+)
+def test_an_air_mover_goes_on_its_mount(given: str, enough: bool) -> None:
+    """At worst the card needs 500 LFM; the blower gives 600, the duct 450 (catalog figures)."""
     bare = check("accel-passive-250w", "desktop-steered", CATALOG, slot="slot1")
-    ducted = check("accel-passive-250w", "desktop-steered", CATALOG, slot="slot1", given=[given])
-    assert bare.plan.receptacles[0].provided
-    assert ducted.more.drives == (("mount", "duct-120"),)
-    assert ducted.plan.receptacles[0].status == "works"
-    assert ducted.plan.receptacles[0].provided == ()
+    moved = check("accel-passive-250w", "desktop-steered", CATALOG, slot="slot1", given=[given])
+    air = [one.fact for one in bare.plan.receptacles[0].provided]
+    assert air == ["slot1: 500 LFM of air"]
+    assert moved.more.drives == (("mount", given.removeprefix("mount=")),)
+    assert moved.plan.receptacles[0].status == "works"
+    assert [one.fact for one in moved.plan.receptacles[0].provided] == ([] if enough else air)
 
 
 def test_a_card_that_takes_only_power_is_not_missed_on_a_riser(tmp_path: Path) -> None:

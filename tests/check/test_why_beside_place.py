@@ -73,11 +73,15 @@ def wishing(part: Part, **wishes: object) -> Part:
 
 
 def with_it_there(asked: Question, eased: Collection[str] = ()) -> Problem:
-    """The build with the part required there and, by their names, some parts optional."""
+    """
+    The build with the part placed there, as optional as before in all else.
+
+    `eased`: names of other parts that are optional.
+    """
     parts = []
     for one in asked.problem.parts:
         if one.id == asked.part:
-            parts.append(wishing(one, pin=asked.receptacle, required=True))
+            parts.append(replace(wishing(one, pin=asked.receptacle), asked_of=True))
         else:
             parts.append(wishing(one, required=False) if one.body in eased else one)
     return replace(asked.problem, parts=tuple(parts))

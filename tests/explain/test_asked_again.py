@@ -69,9 +69,9 @@ id: b
 machines:
 - {id: box, board: desktop-steered, chassis: tower-mid, power_supply: supply-1000w, base_w: 150}
 parts:
-- {id: one, part: capture-hd-4p}
-- {id: two, part: capture-hd-4p}
-- {id: three, part: capture-hd-4p}
+- {id: one, part: usb-5p-10g}
+- {id: two, part: usb-5p-10g}
+- {id: three, part: usb-5p-10g}
 """
 
 

@@ -95,7 +95,7 @@ machines:
 - {{id: box, board: desktop-small, chassis: tower-large, power_supply: supply-1000w, base_w: 150}}
 parts:
 - {{id: riser, part: {RISER}, pin: slot1}}
-- {{id: nic, part: nic-25g-2p, pin: slot1}}  # the only one
+- {{id: nic, part: nic-2.5g-1p, pin: slot1}}  # the only one
 - {{id: card, part: nic-2.5g-1p, required: false, only: [riser/up]}}
 - {{id: other, part: nic-2.5g-1p, required: false, ban: [riser/up]}}
 today: {{card: riser/up, nic: slot1}}

@@ -14,6 +14,7 @@ import pytest
 
 from slotfit import api
 from slotfit.answers.no_plan.explain import no_plan_answer
+from slotfit.answers.place.text import as_text
 from slotfit.errors import InputError
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import standard_catalog
@@ -83,8 +84,8 @@ def problem(part: dict[str, Any], **wishes: Any) -> Problem:
     return load_build_text(json.dumps(build), standard_catalog(), beside=Path())
 
 
-def told(part: dict[str, Any], **wishes: Any) -> str:
-    return api.text(api.place(problem(part, **wishes), seconds=SECONDS))
+def told(part: dict[str, Any], *, every: bool = False, **wishes: Any) -> str:
+    return as_text(api.place(problem(part, **wishes), seconds=SECONDS), every=every)
 
 
 VARIES: dict[str, tuple[dict[str, Any], str]] = {
@@ -134,7 +135,8 @@ def test_two_that_are_too_much_by_the_worst_alone_are_told_as_a_sum() -> None:
     part = {**NIC, "power": {"slot_w": {"typical": 11, "worst": 13}}}
     text = " ".join(told(part, count=2, required=False).split())
     assert "by the worst of its class (typical 22 W would fit)" in text
-    assert "Parts by the worst of their classes; 11 W is typical." in text
+    every = " ".join(told(part, every=True, count=2, required=False).split())
+    assert "Parts by the worst of their classes; 11 W is typical." in every
 
 
 def test_a_data_sheet_is_the_first_way_out_and_names_the_one_figure() -> None:
