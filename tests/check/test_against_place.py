@@ -92,7 +92,7 @@ def test_every_verdict_is_enough_to_act_on(seed: int) -> None:
     """A setting to make, a reason for each dark endpoint, a way to find out, or every objection."""
     for question in (alone(Random(seed)), beside_others(Random(seed))):
         for verdict in check(question).plan.receptacles:
-            dark = [one.dark for one in verdict.endpoints if one.text == "dark"]
+            dark = [one.dark for one in verdict.endpoints if one.text == "not detected"]
             assert all(dark)
             assert (verdict.status == "not known") == bool(verdict.unknown)
             assert all(one.find_out for one in (*verdict.unknown, *verdict.provided))

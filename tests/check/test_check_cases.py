@@ -91,7 +91,7 @@ def test_check_says_what_the_table_says(name: str) -> None:
     if "seen" in case:
         assert f"{verdict.alive} of {verdict.total}" == case["seen"]
     if "alive" in case:
-        found = {one.name: one.text for one in verdict.endpoints if one.text != "dark"}
+        found = {one.name: one.text for one in verdict.endpoints if one.text != "not detected"}
         assert found == case["alive"]
     if "gives" in case:
         assert verdict.gives == case["gives"]

@@ -49,7 +49,7 @@ def test_no_line_is_wider_than_a_terminal() -> None:
 
 
 def test_many_boards_are_ranked_and_not_told_part_by_part() -> None:
-    text = as_text(with_boards([named(FULL, f"board-{n}") for n in range(5)]))
+    text = as_text(with_boards([named(FULL, f"board-{n}") for n in range(5)]), every=True)
     assert "Part by part: name at most 4 boards to see it" in text
     assert all(text.count(f"board-{n}") >= 2 for n in range(5))
 

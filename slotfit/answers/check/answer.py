@@ -29,7 +29,7 @@ class Endpoint:
     segment: str | None
     """The segment of the receptacle's lanes they lie in: `x8 from lane 0`."""
     text: str
-    """`gen 4 x4`, `dark`."""
+    """`gen 4 x4`, `not detected`."""
     lanes: int
     """0: it stays dark."""
     generation: int | None
