@@ -36,7 +36,7 @@ from slotfit.model.machine import (
     Supplies,
 )
 from slotfit.model.part import PartSpec, Plug, Power
-from slotfit.model.ports import End, Port
+from slotfit.model.ports import Port, PortEnd
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from slotfit.model.words import Form, Scope
 
@@ -1098,7 +1098,7 @@ OUTSIDE = {"near": 1.25, "far": 3.1, "dim": None}
 """What stands at far ends, with its rate."""
 
 
-def end(dice: Table) -> End:
+def end(dice: Table) -> PortEnd:
     """What is plugged into a port, and where it leads."""
     power = Power(slot_w=dice.pick(0.1, 1, 4)) if dice.pick(1, 1, 0) else None
     module = PartSpec(
@@ -1109,7 +1109,7 @@ def end(dice: Table) -> End:
         power=power,
     )
     by = dice.pick(module, module, None)
-    return End(to=dice.pick(*OUTSIDE), by=by, run_m=dice.pick(None, 2, 30, 300))
+    return PortEnd(to=dice.pick(*OUTSIDE), by=by, run_m=dice.pick(None, 2, 30, 300))
 
 
 def network_ports(dice: Table) -> tuple[Port, ...] | None:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from slotfit.model.board import Processor
-from slotfit.model.machine import Cooler, Memory
+from slotfit.model.machine import Cooler, FittedMemory
 from slotfit.model.problem import Machine
 from slotfit.model.reason import Cited
 
@@ -20,7 +20,7 @@ class Cooled:
     cooler: Cooler
 
     @property
-    def memory(self) -> Memory | None:
+    def memory(self) -> FittedMemory | None:
         """The modules beside it, if anybody has said something of them."""
         return (self.machine.entry.memory or {}).get(self.processor.id)
 

@@ -31,7 +31,7 @@ from slotfit.load.yaml_text import folder_of
 from slotfit.model.board import Board, LaneGroup
 from slotfit.model.build import Build, BuildPart
 from slotfit.model.entity import Entity, Span
-from slotfit.model.machine import BuildMachine, Chassis, Memory, PowerSupply
+from slotfit.model.machine import BuildMachine, Chassis, FittedMemory, PowerSupply
 from slotfit.model.part import Demand, ExtraPlug, PartReceptacle, PartSpec, Power
 from slotfit.model.problem import Machine, Part, Problem, Receptacle
 from slotfit.standards.forms import POWER_SOCKETS
@@ -485,7 +485,7 @@ def with_places(known: frozenset[str] | None, chassis: Chassis | None) -> frozen
     return None if known is None else known.union(one.id for one in places)
 
 
-def check_modules(memory: Memory, sockets: Sequence[str], found: Complaints) -> None:
+def check_modules(memory: FittedMemory, sockets: Sequence[str], found: Complaints) -> None:
     """No more modules than sockets, and each in one of them."""
     for number, name in enumerate(memory.in_ or ()):
         found.name(memory, f"in[{number}]", name, sockets, "memory socket")

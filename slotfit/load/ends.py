@@ -9,7 +9,7 @@ from slotfit.load.checks import Complaints
 from slotfit.load.words import known_names
 from slotfit.model.build import Build, BuildPart
 from slotfit.model.part import PartSpec
-from slotfit.model.ports import End
+from slotfit.model.ports import PortEnd
 from slotfit.standards.cages import CAGES
 
 Modules = Mapping[tuple[str, str], PartSpec]
@@ -62,7 +62,7 @@ def check_part(wish: BuildPart, spec: PartSpec | None, found: Complaints) -> Non
 def check_to(
     build: Build,
     specs: Mapping[str, PartSpec | None],
-    at: tuple[BuildPart, str, End],
+    at: tuple[BuildPart, str, PortEnd],
     found: Complaints,
 ) -> None:
     """An end leads to something of the build, and not back into its own port."""
@@ -80,13 +80,13 @@ def check_to(
             found.add(end, "to", "a cable does not lead back into its own port")
 
 
-def check_module(end: End, module: PartSpec | None, found: Complaints) -> None:
+def check_module(end: PortEnd, module: PartSpec | None, found: Complaints) -> None:
     """What is plugged in is made for some cage."""
     if module is not None and module.plug.form not in CAGES:
         text = f"{module.id} goes into no network port: its plug is {module.plug.form}"
         found.add(end, "by", text)
 
 
-def ends_of(wish: BuildPart) -> Iterator[tuple[str, End]]:
+def ends_of(wish: BuildPart) -> Iterator[tuple[str, PortEnd]]:
     """The ends at which a module or cable is named."""
     yield from ((port, end) for port, end in wish.ends.items() if end.by is not None)

@@ -10,7 +10,7 @@ from pydantic import BeforeValidator, Discriminator, Field, Tag
 from slotfit.model.entity import Entity
 from slotfit.model.machine import BuildMachine, read_names
 from slotfit.model.part import Demand, read_demand
-from slotfit.model.ports import End, Outside, read_outside
+from slotfit.model.ports import Outside, PortEnd, read_outside
 from slotfit.model.words import (
     FirmwareMode,
     FirmwareNeed,
@@ -86,7 +86,7 @@ class BuildPart(Entity):
     modules_w: Watts | None = None
     """What the modules in its ports draw, all together, on top of its own watts; left out: those
     that `ends` name, else not known, and not counted."""
-    ends: dict[Id, End] = {}
+    ends: dict[Id, PortEnd] = {}
     """Network port -> what is plugged in there; left out: nothing is, as far as is known."""
 
     @property

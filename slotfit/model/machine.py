@@ -257,7 +257,7 @@ class Cooler(Entity):
     """Room between the board and what of it overhangs; left out: not known."""
 
 
-class Memory(Entity):
+class FittedMemory(Entity):
     """The memory of one processor."""
 
     type: MemoryType | None = None
@@ -292,7 +292,7 @@ class BuildMachine(Entity):
     processors: Processors | None = None
     """Processors fitted; left out: all of the board's. As a mapping: socket -> which of the classes
     that the board `takes` there sits in it; a list does not say which."""
-    memory: dict[Id, Annotated[Memory, BeforeValidator(read_memory)]] | None = None
+    memory: dict[Id, Annotated[FittedMemory, BeforeValidator(read_memory)]] | None = None
     """Processor socket -> the memory modules of it; a number is that many. Left out: not asked."""
     coolers: dict[Id, Cooler] | None = None
     """Processor socket -> the cooler on it; left out: not asked."""

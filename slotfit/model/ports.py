@@ -24,7 +24,7 @@ class Port(Entity):
     """Ports that run at the same rate as this one at any time; `[]`: none; left out: not known."""
 
 
-class End(Entity):
+class PortEnd(Entity):
     """What is plugged into one port of a part."""
 
     to: Annotated[str, MinLen(1)]

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from slotfit.model.ports import End, Port
+from slotfit.model.ports import Port, PortEnd
 from slotfit.model.reason import Cited, Look, Verdict, Wording
 from slotfit.rule import SeatRule, Trial
 from slotfit.standards.cages import CAGES
@@ -15,7 +15,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
             yield from run(trial, trial.part.spec.port.get(name, Port(id=name)), end, end.run_m)
 
 
-def run(trial: Trial, port: Port, end: End, run_m: float) -> Iterator[Verdict]:
+def run(trial: Trial, port: Port, end: PortEnd, run_m: float) -> Iterator[Verdict]:
     """The run beside the reach of what is plugged in, or of the jack's own cable."""
     names = {**trial.named("part"), "port": port.id}
     facts = (Cited("end", f"{trial.part.id}/{port.id}", end, "run_m"),)

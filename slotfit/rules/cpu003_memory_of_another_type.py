@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from slotfit.model.board import Processor
-from slotfit.model.machine import Memory
+from slotfit.model.machine import FittedMemory
 from slotfit.model.problem import Machine
 from slotfit.model.reason import Cited, Look, No, Verdict, Wording
 from slotfit.rule import SeatRule, Trial
@@ -35,7 +35,7 @@ def refused(machine: Machine) -> Iterator[No]:
             )
 
 
-def told(machine: Machine) -> Iterator[tuple[Processor, Memory]]:
+def told(machine: Machine) -> Iterator[tuple[Processor, FittedMemory]]:
     """Sockets with memory of a type that the build file tells."""
     said = machine.entry.memory or {}
     for one in machine.board.processors:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
-from slotfit.model.machine import Memory
+from slotfit.model.machine import FittedMemory
 from slotfit.model.reason import Cited, Look, Verdict
 from slotfit.rule import SeatRule, Trial
 
@@ -23,7 +23,7 @@ def judge(trial: Trial) -> Iterator[Verdict]:
             yield RULE.doubt("order", names, facts, {"order": order}, socket=one.id)
 
 
-def is_odd(memory: Memory, order: Sequence[Sequence[str]]) -> bool:
+def is_odd(memory: FittedMemory, order: Sequence[Sequence[str]]) -> bool:
     """Whether no beginning of the order has just these sockets, or so many."""
     filled: list[set[str]] = [set()]
     for together in order:

@@ -117,7 +117,7 @@ FIELDS: dict[str, Range] = {
     "Cooler.to_slots_mm": Range("half of a cooler", 20, 150, _SEEN),
     "Cooler.to_memory_mm": Range("half of a cooler", 20, 150, _SEEN),
     "Cooler.clear_mm": Range("room under a cooler", 5, 120, _SEEN, zero=True),
-    "Memory.height_mm": Range("a memory module", 15, 70, _SEEN),
+    "FittedMemory.height_mm": Range("a memory module", 15, 70, _SEEN),
     "Chassis.cooler_height_mm": Range("room for a cooler", 15, 250, _SEEN),
     "Place.length_mm": Range("a place in a chassis", 40, 700, _SEEN),
     "Place.height_mm": Range("a place in a chassis", 30, 400, _SEEN),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from slotfit.model.board import Processor
-from slotfit.model.machine import Cooler, Memory
+from slotfit.model.machine import Cooler, FittedMemory
 from slotfit.model.problem import Part
 from tests.oracle.spot import Spot, fitted
 
@@ -29,7 +29,7 @@ def socket_by_socket(spot: Spot) -> Iterator[Word]:
 
 
 def above_memory(
-    spot: Spot, processor: Processor, cooler: Cooler, memory: Memory | None
+    spot: Spot, processor: Processor, cooler: Cooler, memory: FittedMemory | None
 ) -> Iterator[Word]:
     """Under a cooler that reaches beyond the first memory socket modules must be low."""
     away, high = processor.memory_at_mm, memory.height_mm if memory else None
@@ -45,7 +45,7 @@ def above_memory(
         yield "cooler on the memory"
 
 
-def modules_of(spot: Spot, processor: Processor, memory: Memory | None) -> Iterator[Word]:
+def modules_of(spot: Spot, processor: Processor, memory: FittedMemory | None) -> Iterator[Word]:
     """Modules of the right type, where the manual has them; and some at each processor."""
     machine, sockets = spot.machine, processor.memory
     count = how_many(memory)
@@ -62,14 +62,14 @@ def modules_of(spot: Spot, processor: Processor, memory: Memory | None) -> Itera
         yield ("memory order", machine.id, processor.id)
 
 
-def how_many(memory: Memory | None) -> int | None:
+def how_many(memory: FittedMemory | None) -> int | None:
     """Modules that somebody has counted or named the sockets of."""
     if memory is None:
         return None
     return len(memory.in_) if memory.in_ and memory.count is None else memory.count
 
 
-def as_in_manual(memory: Memory, order: Sequence[tuple[str, ...]]) -> bool:
+def as_in_manual(memory: FittedMemory, order: Sequence[tuple[str, ...]]) -> bool:
     """Whether the manual's table has a line with just these sockets, or so many."""
     lines = [[one for some in order[:n] for one in some] for n in range(len(order) + 1)]
     if memory.in_ is not None:

@@ -21,7 +21,7 @@ Progress = Callable[[str, int, int], None]
 
 
 @dataclass(frozen=True, slots=True)
-class Home:
+class TrialMachine:
     """Where a part can sit: a machine, and what it sits on there, the board's part first."""
 
     board: str
@@ -29,16 +29,16 @@ class Home:
     under: tuple[str, ...] = ()
 
 
-def machines(boards: Sequence[Board], chassis: Sequence[Chassis]) -> list[Home]:
+def machines(boards: Sequence[Board], chassis: Sequence[Chassis]) -> list[TrialMachine]:
     """Each chassis with each board of one of its sizes."""
     return [
-        Home(board.id, case.id)
+        TrialMachine(board.id, case.id)
         for board, case in product(boards, chassis)
         if case.sizes is None or board.size is None or board.size in case.sizes
     ]
 
 
-def seated(catalog: Catalog, home: Home, parts: Sequence[PartSpec]) -> set[str]:
+def seated(catalog: Catalog, home: TrialMachine, parts: Sequence[PartSpec]) -> set[str]:
     """Those of the parts that have a seat there, each held by itself, and room for the board."""
     machine = {"id": "m", "board": home.board, "chassis": home.chassis}
     names = dict(enumerate((*home.under, *(part.id for part in parts))))
@@ -69,7 +69,7 @@ def unused(
 ) -> list[str]:
     """Parts that have a seat nowhere: on no board, nor on a part that has a seat itself."""
     left = {part.id: part for part in parts}
-    homes: dict[str, Home] = {}
+    homes: dict[str, TrialMachine] = {}
     every = machines(boards, chassis)
     for number, home in enumerate(every):
         progress("parts on boards", number, len(every))
@@ -130,7 +130,7 @@ def bulk(part: PartSpec) -> tuple[float, ...]:
 
 
 def takes_a_card(
-    catalog: Catalog, home: Home, cards: Sequence[PartSpec], risers: Sequence[PartSpec]
+    catalog: Catalog, home: TrialMachine, cards: Sequence[PartSpec], risers: Sequence[PartSpec]
 ) -> bool:
     """Whether some card has a seat in the machine, or on a riser that has one."""
     if seated(catalog, home, cards[:FIRST]):
