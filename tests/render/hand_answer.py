@@ -16,6 +16,7 @@ from slotfit.answers.place.answer import (
     LeftOutPart,
     LeftOver,
     LinkRate,
+    NetworkEnd,
     PartBody,
     PlaceAnswer,
     PlaceMore,
@@ -35,6 +36,7 @@ from slotfit.answers.place.answer import (
     SharedLink,
     SpeedToHold,
     Step,
+    TypicalFigure,
     UnprovenFact,
 )
 from slotfit.answers.place.layout import cables_of, layout_of
@@ -323,6 +325,7 @@ def hand_answer(dirt: Dirt = CLEAN) -> PlaceAnswer:
             ),
             cables=tuple(cables_of(layout_of(plan))),
             plugs=(PlugsToConnect(hand.n("accel"), ("pcie-8", "pcie-8")),),
+            network=(NetworkEnd(hand.n("nic"), hand.n("p1"), hand.n("desk"), hand.n("sfp"), 40),),
             cautions=(hand.t("Pull the power cord."), hand.t("Mind static.")),
         ),
         watch=PlaceToWatch(
@@ -333,6 +336,11 @@ def hand_answer(dirt: Dirt = CLEAN) -> PlaceAnswer:
                 ),
             ),
             shared=(SharedLink(hand.n("hub"), box, 2912, 3000, 100, 88),),
+            typical=(
+                TypicalFigure(
+                    (hand.n("nic"),), "slot_w", 14, "W", (f"{hand.n('slot2')}: power_w 15 W",)
+                ),
+            ),
             notes=(hand.t("nic warms accel"),),
         ),
         more=PlaceMore(

@@ -82,10 +82,11 @@ def test_what_to_know_of_a_part_is_said_with_it() -> None:
 
 
 def test_cables_have_both_ends_and_plugs_their_number() -> None:
-    cable, plug = sections()["cables"].steps
+    cable, plug, end = sections()["cables"].steps
     assert cable.text == "Cable lead, from HDR to expander, its up connector; SAS-3 x4; 800 mm"
     assert cable.letter == "A"
     assert plug.text == "accel: 2 × pcie-8 from the power supply"
+    assert end.text == "nic: sfp into p1, to desk, 40 m"
 
 
 def test_links_below_their_ability_are_told_from_the_others() -> None:
