@@ -14,11 +14,7 @@ from tests.sequence.test_against_breadth_first import MANY, agree, search_of, ta
 SLOW = ("every-other-window", "copy-of-a-copy", "by-way-of-the-spare-slot", "four-in-turn")
 """The plain search takes seconds, or half a minute and more, to look at these."""
 
-SMALL = [
-    pytest.param(name, marks=[pytest.mark.long] if name in SLOW else [])
-    for name, build in cases().items()
-    if "small" in build
-]
+QUICK = [name for name, build in cases().items() if "small" in build and name not in SLOW]
 
 
 @pytest.mark.parametrize("name", cases())
@@ -30,7 +26,10 @@ def test_each_needs_as_many_windows_as_its_author_counted(name: str) -> None:
     assert made.schedule is None or list(faults(task, made.schedule)) == []
 
 
-@pytest.mark.parametrize("name", mostly_long(SMALL, 3, 2))
+@pytest.mark.parametrize(
+    "name",
+    [*mostly_long(QUICK, 3, 2), *(pytest.param(name, marks=pytest.mark.long) for name in SLOW)],
+)
 def test_a_plain_search_through_the_small_ones_finds_the_same(name: str) -> None:
     task = task_of(small(name))
     assert task is not None
