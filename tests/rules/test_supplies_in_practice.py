@@ -54,7 +54,7 @@ def test_a_supply_is_judged_as_it_behaves(name: str) -> None:
     for field, value in case.get("rest", {}).items():
         found = getattr(answer.more.rest[0].plan, field)
         assert (list(found) if isinstance(value, list) else found) == value, field
-    words = " ".join(as_text(answer).split())
+    words = " ".join(as_text(answer, every=True).split())
     for text in case.get("text", []):
         assert text in words
 

@@ -260,7 +260,7 @@ def test_another_processor_than_planned() -> None:
     told = tuple(on_processor(one, 0) for one in seen.receptacles)
     found = faults(held(replace(seen, receptacles=told), plan))
     assert set(found) == {"other-processor"}
-    assert "hangs on cpu0" in found["other-processor"].text
+    assert "is attached to cpu0" in found["other-processor"].text
 
 
 def on_processor(one: ReceptacleSeen, index: int) -> ReceptacleSeen:
