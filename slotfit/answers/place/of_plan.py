@@ -113,7 +113,6 @@ def answer_of(placed: Placed) -> PlaceAnswer:
     plan = placed.plan or nothing_placed(problem)
     shown = plan_shown(problem, plan)
     impossible = placed.status is Status.IMPOSSIBLE
-    left = (one for one in shown.receptacles if one.item is None and one.form not in UNSEEN)
     word, status, headline = told(problem, placed.status, placed.plan)
     cautions = () if impossible else applying(problem, [s.part for s in plan.seats])
     return PlaceAnswer(
@@ -143,14 +142,19 @@ def answer_of(placed: Placed) -> PlaceAnswer:
             reasons=tuple(reasons(placed, shown)),
             stages=tuple(StageOutcome(stage, stage_says(problem, stage)) for stage in plan.stages),
             left_out=tuple(left_out(placed)),
-            left_over=tuple(
-                LeftOver(one.site, one.gets if one.on_board or one.state == "no lanes" else "")
-                for one in (left if placed.plan else ())
-            ),
+            left_over=tuple(left_over(shown) if placed.plan else ()),
             power=tuple(power_budget(problem, plan, machine) for machine in problem.machines),
             rest=tuple(years_at_rest(problem, plan)),
         ),
     )
+
+
+def left_over(shown: PlacePlan) -> Iterator[LeftOver]:
+    """What stays empty, and what arrives there where that is worth a word."""
+    for one in shown.receptacles:
+        if one.item is None and one.form not in UNSEEN:
+            worth = one.on_board or one.state == "no lanes"
+            yield LeftOver(one.site, one.gets if worth else "")
 
 
 def told(problem: Problem, status: Status, plan: Plan | None) -> tuple[AnswerWord, Status, str]:
