@@ -56,8 +56,8 @@ RULE = SeatRule(
     id="FIT020",
     title="cooler over the slot",
     why="A large cooler stands over the first slot, where a card's back would be.",
-    source="the cooler's and the board's figures; CEM 1.2 slot pitch and solder side, from memory; "
-    "no slot nearer than 40 mm: common practice, no source",
+    source="the cooler's and the board's figures; CEM slot pitch, from memory; "
+    "CEM solder side, as quoted; no slot nearer than 40 mm: common practice, no source",
     says={
         "over": Wording(
             "the cooler on {socket} reaches {reach:g} mm towards the slots, over {receptacle}, "

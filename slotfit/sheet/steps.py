@@ -12,7 +12,6 @@ from slotfit.answers.names import (
     gives_words,
     link_words,
     now_words,
-    speed_text,
 )
 from slotfit.answers.place.answer import (
     PlaceAnswer,
@@ -23,6 +22,7 @@ from slotfit.answers.place.answer import (
 )
 from slotfit.answers.place.layout import PlanLayout, layout_of
 from slotfit.listing import in_short
+from slotfit.standards.pcie import gt_s
 
 
 @dataclass(frozen=True, slots=True)
@@ -324,7 +324,7 @@ def expected_lines(
 def line_of(link: PlannedLink) -> str:
     """What `lspci -vv` prints."""
     rate = link.trains
-    speed = f"Speed {speed_text(rate.generation).replace(' ', '')}, " if rate.generation else ""
+    speed = f"Speed {gt_s(rate.generation):g}GT/s, " if rate.generation else ""
     return f"LnkSta: {speed}Width x{rate.lanes}"
 
 
@@ -337,7 +337,7 @@ def leftovers(answer: PlaceAnswer) -> tuple[str, ...]:
         one = place[left.site]
         machine = layout.in_machine(one.machine)
         on = machine + ("" if one.on_board else f"{one.owner} ")
-        gets = f", gets {left.gets}" if left.gets else ""
+        gets = f", gets {left.gets}" if left.gets not in ("", one.state) else ""
         state = one.state + (f", {one.why}" if one.why else "")
         groups.setdefault((on, f"({one.form}{gets}): {state}"), []).append(one.label)
     lines = [f"{part.item} has no place: {part.why}" for part in answer.more.left_out]

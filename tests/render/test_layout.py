@@ -83,7 +83,7 @@ STATES = {
     "slot1": ("taken", ""),
     "slot2": ("covered", "thick covers it"),
     "slot3": ("taken", ""),
-    "on": ("dark", "cpu1 is not fitted"),
+    "on": ("no lanes", "cpu1 is not fitted"),
     "off": ("unpowered", "cpu1 is not fitted"),
     "who": ("not known", "cpu1 is not fitted; nobody has said whether it has power"),
     "guess": ("free", ""),

@@ -120,7 +120,7 @@ def test_a_build_whose_windows_clash_says_so_and_ends_with_no(
     build = EXAMPLES / "sequence-no-way" / "build.yaml"
     code, _ = typed(["slotfit", "sheet", str(build), "-o", str(file)])
     assert code == 1
-    assert "No sequence of windows" in part(file.read_text("utf-8"), "windows")
+    assert "No: no sequence of windows" in part(file.read_text("utf-8"), "windows")
 
 
 def test_a_board_beside_it_that_is_not_there_is_told(tmp_path: Path) -> None:

@@ -120,10 +120,10 @@ def test_what_is_left_is_told_with_its_reason() -> None:
         "SLOT6 (cem, gets no lanes): unpowered, cpu1 is not fitted",
         "SLOT7 (cem, gets gen 4 x1): free",
         "M2_1 (m2-m, gets gen 4 x4): free",
-        "M2_2 (m2-m, gets no lanes): dark, pe1 gives elsewhere",
+        "M2_2 (m2-m): no lanes, pe1 gives elsewhere",
         "M2_3 (m2-m, gets gen 4 x4): blocked, accel is in its way",
         "carrier M2C (m2-m, gets gen 4 x4): free",
-        "carrier M2D (m2-m, gets no lanes): dark, nothing arrives at lane 12",
+        "carrier M2D (m2-m): no lanes, nothing arrives at lane 12",
         "expander DOWN0 to DOWN2 (sff-8643, gets gen 4 x4): free",
     )
 

@@ -22,7 +22,7 @@ def edges(answer: PlaceAnswer) -> dict[tuple[str, str], str]:
 
 
 LINES = {
-    ("lane group pe1", "SLOT1: carrier"): ("dashed", "gen 4 x4+x4+x4, 1 of 4 dark"),
+    ("lane group pe1", "SLOT1: carrier"): ("dashed", "gen 4 x4+x4+x4, 1 of 4 not detected"),
     ("lane group pe2", "SLOT2: nic"): ("dashed", r"gen 4 x4\ncould do x8"),
     ("lane group pe3", "SLOT3: accel"): ("solid", "gen 4 x8"),
     ("lane group pe3", "SLOT4: covered"): ("dotted", "covered"),
