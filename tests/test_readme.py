@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from slotfit.answers.answer_word import EXIT
+
 ROOT = Path(__file__).parents[1]
 NOT_SOURCE = shutil.ignore_patterns(".*", "__pycache__", "build", "dist", "plan.svg")
 
@@ -38,5 +40,5 @@ def test_first_command_draws_a_plan_in_a_fresh_checkout(tmp_path: Path) -> None:
     done = subprocess.run(
         ["bash", "-c", command], cwd=checkout, capture_output=True, text=True, check=False
     )
-    assert done.returncode == 0, done.stdout + done.stderr
+    assert done.returncode == EXIT["yes, if"], done.stdout + done.stderr
     assert "<svg" in (checkout / "plan.svg").read_text("utf-8")
