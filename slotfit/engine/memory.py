@@ -97,7 +97,7 @@ class Memory:
     def anew(self, said: Remembered, trial: Trial) -> Numbered:
         """What the rules say that count all parts."""
         asked = (rule for rule in self.counting if rule[0] < said.until)
-        return tuple((number, one) for number, rule in asked for one in rule.judge(trial))
+        return tuple((number, one) for number, rule in asked for one in rule.verdicts(trial))
 
     def hold(self, problem: Problem, receptacle: Receptacle, part: Part, way: Opening) -> Held:
         """The seat of those words; only what it rests on is not part of it."""
@@ -134,7 +134,7 @@ def looked(trial: Trial, rules: Sequence[SeatRule]) -> Remembered:
     for number, rule in enumerate(rules):
         if rule.counts_all:
             continue
-        found = tuple(rule.judge(trial))
+        found = tuple(rule.verdicts(trial))
         verdicts += ((number, one) for one in found)
         if found and isinstance(found[-1], No) and found[-1].is_about_forms:
             return Remembered(tuple(verdicts), number)
