@@ -148,6 +148,13 @@ def receptacles_on(part: Part) -> Iterator[Receptacle]:
         yield Receptacle(f"{name}/{receptacle.id}", part.id, False, receptacle)
 
 
+def receptacles_of(parts: Sequence[Part]) -> Iterator[Receptacle]:
+    """All receptacles of parts that are in one build together."""
+    for part in parts:
+        yield from receptacles_on(part)
+    yield from power_sockets(parts)
+
+
 def power_sockets(parts: Sequence[Part]) -> Iterator[Receptacle]:
     """Power sockets of parts, as far as the build has an adapter or splitter for them."""
     adapters = [part for part in parts if part.spec.plug.form in POWER_SOCKETS]
@@ -305,8 +312,7 @@ class Assembly:
             parts=parts,
             receptacles=(
                 *self.on_boards(machines),
-                *(one for part in parts for one in receptacles_on(part)),
-                *power_sockets(parts),
+                *receptacles_of(parts),
             ),
             together=tuple(together),
             apart=tuple(apart),

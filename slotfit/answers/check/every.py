@@ -28,8 +28,8 @@ from slotfit.answers.check.outcome import SeatOutcome, setting_text
 from slotfit.answers.check.question import LayoutModel, Question
 from slotfit.answers.check.verdict import Verdict, Word, order, verdicts
 from slotfit.answers.names import about, board_of, label, segments_text, socket_name
+from slotfit.answers.no_plan.changed import with_parts
 from slotfit.listing import counted, listed, natural
-from slotfit.load.build_file import receptacles_on
 from slotfit.model.part import PartSpec
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Part, Problem, Receptacle
@@ -349,8 +349,7 @@ def with_all_that_fit(
         for part in parts
         if part.id not in machine.part and any(plugs_in(part, one) for one in receptacles)
     ]
-    own = tuple(receptacle for part in late for receptacle in receptacles_on(part))
-    return replace(machine, parts=(*machine.parts, *late), receptacles=(*machine.receptacles, *own))
+    return with_parts(machine, (*machine.parts, *late))
 
 
 def plugs_in(part: Part, receptacle: Receptacle) -> bool:

@@ -9,8 +9,9 @@ from typing import Any
 
 from slotfit.answers.check.given import on_sockets, plain_part
 from slotfit.answers.check.question import Question, is_on
+from slotfit.answers.no_plan.changed import with_parts
 from slotfit.errors import Mistake
-from slotfit.load.build_file import load_build, receptacles_on
+from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog, is_path
 from slotfit.load.findings import error_of
 from slotfit.load.words import known_names, listed
@@ -238,14 +239,7 @@ def held_to(
 ) -> Question:
     """The question about a part and what sits on it, each of that with its receptacle."""
     fresh = [asked, *(part for part, _ in placed)]
-    problem = replace(
-        machine,
-        parts=(*machine.parts, *fresh),
-        receptacles=(
-            *machine.receptacles,
-            *(one for part in fresh for one in receptacles_on(part)),
-        ),
-    )
+    problem = with_parts(machine, (*machine.parts, *fresh))
     mine = {part.id for part in fresh}
     receptacles = [one for one in problem.receptacles if one.on_board or one.owner not in mine]
     return Question(

@@ -6,7 +6,7 @@ from collections.abc import Collection
 from dataclasses import replace
 from typing import Any
 
-from slotfit.load.build_file import parts_of, receptacles_on
+from slotfit.load.build_file import parts_of, receptacles_of
 from slotfit.model.board import Board
 from slotfit.model.build import BuildPart, Group
 from slotfit.model.machine import Chassis, PowerSupply
@@ -79,7 +79,7 @@ def with_parts(problem: Problem, parts: tuple[Part, ...]) -> Problem:
     return replace(
         problem,
         parts=parts,
-        receptacles=(*boards, *(one for part in parts for one in receptacles_on(part))),
+        receptacles=(*boards, *receptacles_of(parts)),
     )
 
 

@@ -8,9 +8,10 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+from slotfit.answers.no_plan.changed import with_parts
 from slotfit.answers.place.left_out import without
 from slotfit.hardware.flow import FLOWS
-from slotfit.load.build_file import References, parts_of, receptacles_on
+from slotfit.load.build_file import References, parts_of
 from slotfit.load.catalog import Catalog
 from slotfit.load.checks import Complaints
 from slotfit.load.entities import describe
@@ -69,11 +70,8 @@ Entry = tuple[BuildPart, PartSpec]
 
 def with_added(problem: Problem, probe: Probe, count: int) -> Problem:
     """The build with so many of an addition; further plugs of a part are parts of their own."""
-    parts = [part for wish, spec in added(problem, probe, count) for part in parts_of(wish, spec)]
-    receptacles = [receptacle for part in parts for receptacle in receptacles_on(part)]
-    return replace(
-        problem, parts=(*problem.parts, *parts), receptacles=(*problem.receptacles, *receptacles)
-    )
+    more = [part for wish, spec in added(problem, probe, count) for part in parts_of(wish, spec)]
+    return with_parts(problem, (*problem.parts, *more))
 
 
 def added(problem: Problem, probe: Probe, count: int) -> list[Entry]:
