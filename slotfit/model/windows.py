@@ -137,6 +137,9 @@ class Task:
             one for job in self.services for need in job.needs for way in need for one in way.items
         }
         busy |= {one for job in self.mirrors for parts in job.members for one in parts}
+        for copy in self.copies:
+            ends = {*copy.sources, *copy.targets}
+            busy |= ends if ends & busy else set()
         alone = (part.id for part in self.problem.parts if not part.spec.receptacles)
         return frozenset(alone) - busy
 

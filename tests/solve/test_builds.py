@@ -121,7 +121,8 @@ def binds(clause: object) -> bool:
 def test_every_rule_has_its_say() -> None:
     """What no build ever asks of a rule, no comparison with the judge has tried."""
     silent = {rule.id for rule in RULES}
-    for number, theme in product(range(40), THEMES):
+    # A heat sink too high for the card over it is rare: a build that has one.
+    for number, theme in (*product(range(40), THEMES), (328, "air")):
         silent -= spoken(theme, number)
         if not silent:
             break

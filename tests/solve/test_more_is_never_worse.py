@@ -54,7 +54,7 @@ def with_board(problem: Problem, **changed: object) -> Problem:
     kept = {receptacle.id: receptacle for receptacle in machine.board.receptacles}
     receptacles = [
         replace(receptacle, spec=kept.pop(receptacle.spec.id))
-        if receptacle.on_board and receptacle.owner == machine.id
+        if receptacle.owner == machine.id and receptacle.spec.id in kept
         else receptacle
         for receptacle in problem.receptacles
     ]

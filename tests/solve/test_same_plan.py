@@ -145,9 +145,9 @@ class Renamed:
                 self.receptacle(receptacle.id),
                 f"x{receptacle.owner}",
                 receptacle.on_board,
-                boards[f"x{receptacle.owner}"][f"x{receptacle.spec.id}"]
-                if receptacle.on_board
-                else receptacle.spec,
+                boards.get(f"x{receptacle.owner}", {}).get(
+                    f"x{receptacle.spec.id}", receptacle.spec
+                ),
             )
             for receptacle in self.problem.receptacles
         ]
