@@ -32,7 +32,7 @@ from tests.builds import THEMES, small_build
 from tests.limits import SECONDS
 
 FEW = 3
-MANY = 120
+MANY = 60
 
 
 @cache

@@ -15,7 +15,8 @@ from slotfit.model.board import Board
 from slotfit.model.machine import Chassis
 from slotfit.model.part import PartSpec
 from slotfit.rulebook import SEAT_RULES, against_machine
-from slotfit.standards.forms import plug_fits
+from slotfit.standards.cages import CAGES, goes_into
+from slotfit.standards.forms import POWER_SOCKETS, plug_fits
 
 Progress = Callable[[str, int, int], None]
 
@@ -68,7 +69,7 @@ def unused(
     progress: Progress,
 ) -> list[str]:
     """Parts that have a seat nowhere: on no board, nor on a part that has a seat itself."""
-    left = {part.id: part for part in parts}
+    left = {part.id: part for part in parts if not in_a_cage(part, parts)}
     homes: dict[str, TrialMachine] = {}
     every = machines(boards, chassis)
     for number, home in enumerate(every):
@@ -94,11 +95,16 @@ def unused(
 
 def may_hold(holder: PartSpec, part: PartSpec) -> bool:
     """Whether the plug goes into some receptacle of the holder."""
-    sockets = (
-        *(one.form for one in holder.receptacles),
-        *(holder.power.aux if holder.power else ()),
-    )
+    aux = holder.power.aux if holder.power else ()
+    powered = (form for form in aux if form in POWER_SOCKETS)
+    sockets = (*(one.form for one in holder.receptacles), *powered)
     return any(plug_fits(part.plug.form, form) for form in sockets)
+
+
+def in_a_cage(part: PartSpec, parts: Sequence[PartSpec]) -> bool:
+    """Whether it is a module or cable for the network ports of some part."""
+    cages = {port.cage for one in parts for port in one.port.values() if port.cage}
+    return part.plug.form in CAGES and any(goes_into(part.plug.form, cage) for cage in cages)
 
 
 FIRST = 6
