@@ -52,9 +52,8 @@ class Question:
 
 
 def is_lane_socket(spec: PartSpec, name: str) -> bool:
-    """Whether a receptacle of a part takes a drive or card, not an air mover."""
-    socket = next(one for one in spec.receptacles if one.id == name)
-    return socket.form not in WITHOUT_LANES
+    """Whether a receptacle of a part takes a drive or card, not an air mover or a power lead."""
+    return any(one.id == name and one.form not in WITHOUT_LANES for one in spec.receptacles)
 
 
 Sits = Mapping[str, str]
