@@ -100,8 +100,8 @@ def test_each_stage_is_what_the_pages_work_out(number: int) -> None:
 
 BEHIND = pytest.mark.xfail(
     strict=False,
-    reason="in some of many builds `reserve` and unproven facts differ: the pages, or the judge that "
-    "follows them, are behind what places, ports and bays brought; nobody has looked which",
+    reason="in some of many builds `reserve` and unproven facts differ: the pages, or the judge "
+    "that follows them, are behind what places, ports and bays brought; nobody has looked which",
 )
 
 
