@@ -91,7 +91,7 @@ def topology_svg(made: TopologyDrawing, prefix: str = "") -> str:
     text = re.sub(r"<!--.*?-->\s*", "", text, flags=re.DOTALL)
     text = re.sub(r"<title>(.*?)</title>", lambda found: titles.get(found[1], ""), text)
     text = re.sub(r' (id|class)="\w*"', "", text)
-    text = text.replace('font-family="Helvetica,sans-Serif"', f'font-family="{FONT}"')
+    text = re.sub(r'font-family="[^"]*"', f'font-family="{FONT}"', text)
     answer = made.answer
     called = layout_of(answer.plan).called
     seats = [f"{seat.item} in {called(seat)}" for seat in answer.plan.seats if not seat.depth]

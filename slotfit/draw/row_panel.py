@@ -169,6 +169,10 @@ def narrow(text: str, wide: float) -> float:
     return min(svg.SMALL_MM, max(wide / max(sum(widths), 1), 5.0))
 
 
+BOLD = 1.2
+"""Bold letters of the widest of the usual plain fonts, against what a name's are reckoned at."""
+
+
 def draw_words(
     panel: Panel, stand: Stand, receptacle: PlannedReceptacle, seat: PlannedSeat
 ) -> Iterator[str]:
@@ -176,7 +180,7 @@ def draw_words(
     across = receptacle.position * PITCH_MM
     room = words_room(panel)
     yield stand.write(WORDS_AT_MM, across + 8.2, seat.item, svg.NAME_ON_CARD, room)
-    kind, used = class_words(seat.part_class), svg.width_of(seat.item, svg.NAME_MM) + 5
+    kind, used = class_words(seat.part_class), svg.width_of(seat.item, svg.NAME_MM * BOLD) + 5
     body = seat.body.length_mm or room
     # Beyond the end of its card the kind would stand apart.
     beyond = svg.width_of(seat.item, svg.NAME_MM) > body - WORDS_AT_MM

@@ -73,13 +73,17 @@ class TopologyDrawing:
         return ("item", receptacle.item) if receptacle.item else (receptacle.site,)
 
 
+WIDE_FONT = "Verdana"
+"""Room is measured by the widest of the usual plain fonts: whichever is there stays in its box."""
+
+
 def topology(answer: PlaceAnswer) -> TopologyDrawing:
     """The whole drawing; `.graph.source` is DOT."""
     import graphviz  # noqa: PLC0415 - graphviz
 
     graph = graphviz.Digraph("slotfit")
     page = {"bgcolor": PAPER.light, "pad": "0.3", "nodesep": "0.14", "ranksep": "0.7"}
-    font = {"fontname": "Helvetica", "fontcolor": INK.light}
+    font = {"fontname": WIDE_FONT, "fontcolor": INK.light}
     graph.attr("graph", rankdir="LR", **page)
     graph.attr("graph", fontsize="13", **font)
     graph.attr("graph", label=legend_label(verdict_shown(answer)), labelloc="b", labeljust="l")

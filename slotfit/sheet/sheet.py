@@ -26,7 +26,7 @@ from slotfit.answers.no_plan.shop import Shop
 from slotfit.answers.no_plan.text import no_plan_lines
 from slotfit.answers.place.answer import PlaceAnswer, PlaceVerdict, Step
 from slotfit.answers.place.of_plan import place
-from slotfit.answers.place.plan import Progress, best_plan
+from slotfit.answers.place.plan import best_plan
 from slotfit.answers.place.text import shared_short, typical_words
 from slotfit.answers.sequence.answer import SequenceAnswer, SequenceVerdict
 from slotfit.answers.sequence.plan import goal_of, sequence
@@ -45,7 +45,7 @@ from slotfit.sheet.boards import boards_values
 from slotfit.sheet.html_page import html_page
 from slotfit.sheet.steps import first_start, leftovers, settings_by, steps_of
 from slotfit.sheet.windows import ticks_key, windows_values
-from slotfit.solve.place import silent
+from slotfit.solve.place import Progress, silent
 
 VERDICTS = tuple(word.value for word in Word)
 """Best first."""
@@ -222,7 +222,7 @@ def as_sheet(sheet: SheetAnswer) -> str:
         "windows": windows_values(way) if way else None,
         "no_windows": "" if way or not windows else f"{windows.verdict.headline}. {ALL_AT_ONCE}",
         "boards": boards_values(boards) if boards else None,
-        "no_plan": "\n".join(no_plan_lines(sheet.no_plan)) if sheet.no_plan else "",
+        "no_plan": tuple(map(indented, no_plan_lines(sheet.no_plan))) if sheet.no_plan else (),
         "steps_title": "After the last window" if way else "Steps",
         "summary": tuple(summary(answer)),
         "below": tuple(below(answer)),
@@ -239,6 +239,12 @@ def as_sheet(sheet: SheetAnswer) -> str:
     more = {"sequence.css": windows, "compare.css": boards}
     styles = ["sheet.css", *(style for style, shown in more.items() if shown)]
     return html_page("sheet.html", styles, values, ["ticks.js", "explorer.js"])
+
+
+def indented(line: str) -> tuple[Markup, str]:
+    """A line for the page, which takes spaces at its front from nobody but us."""
+    text = line.lstrip()
+    return Markup(" " * (len(line) - len(text))), text  # noqa: S704 - spaces alone
 
 
 ALL_AT_ONCE = (

@@ -20,6 +20,8 @@ from slotfit.answers.check.every import everything
 from slotfit.answers.place.answer import PlaceAnswer
 from slotfit.answers.place.of_plan import answer_of
 from slotfit.answers.place.plan import best_plan
+from slotfit.draw.picture import topology_svg
+from slotfit.draw.topology import topology
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
 from slotfit.sheet.sheet import Explorer, SheetAnswer, as_sheet, explorer_of
@@ -123,6 +125,29 @@ def test_a_page_loads_in_silence_and_asks_for_nothing(open_sheet: Open, written:
     assert page.said == [written.as_uri()]
     if page.locator("[data-step]").count():
         assert "0 of" in page.text_content("#done")
+
+
+BEYOND_ITS_BOX = """() => [...document.querySelectorAll("svg g")].flatMap(node => {
+    const own = kind => [...node.querySelectorAll(":scope > " + kind)];
+    const right = Math.max(...[...own("polygon"), ...own("path")].map(frame => {
+        const box = frame.getBBox();
+        return box.x + box.width;
+    }));
+    const ends = text => text.getBBox().x + text.getBBox().width;
+    return own("polygon").length + own("path").length < 2 ? [] :
+        own("text").filter(text => ends(text) > right + 1).map(text => text.textContent);
+})"""
+
+
+@pytest.mark.parametrize("font", ["Helvetica", "DejaVu Sans", "Verdana"])
+def test_words_of_the_topology_stay_in_their_boxes(
+    open_sheet: Open, answer: tuple[PlaceAnswer, Explorer], tmp_path: Path, font: str
+) -> None:
+    """With each of these fonts, or with what stands in for it where it is not installed."""
+    file = tmp_path / "topology.svg"
+    drawing = topology_svg(topology(answer[0]))
+    file.write_text(re.sub('font-family="[^"]*"', f'font-family="{font}"', drawing), "utf-8")
+    assert open_sheet(file=file).evaluate(BEYOND_ITS_BOX) == []
 
 
 def test_a_script_that_is_not_the_pages_own_does_not_run(open_sheet: Open) -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from slotfit.answers.no_plan.text import no_plan_lines
 from slotfit.answers.place.of_plan import place
 from slotfit.draw.slot_row import slot_row_svg
 from slotfit.draw.topology import topology
@@ -50,6 +51,20 @@ def test_the_page_says_why_and_what_would_help(tight: Problem) -> None:
     assert "slot1 takes one part" in page
     assert "Ways out (" in page
     assert "What goes where" not in page.partition("<main")[2].partition('id="picture"')[2][:400]
+
+
+def test_its_reasons_stand_on_the_page_line_by_line_and_no_figure_says_all_is_well(
+    tight: Problem,
+) -> None:
+    asked = sheet(tight, seconds=SECONDS)
+    assert asked.no_plan
+    page = unescape(as_sheet(asked))
+    text = page.partition("<pre>")[2].partition("</pre>")[0]
+    assert [line.rstrip() for line in text.splitlines()] == [
+        " " * (len(line) - len(line.lstrip())) + " ".join(line.split())
+        for line in no_plan_lines(asked.no_plan)
+    ]
+    assert "nothing unproven" not in page
 
 
 def test_both_pictures_say_it_where_the_plan_would_be(tight: Problem) -> None:
