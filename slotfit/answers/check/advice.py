@@ -17,9 +17,10 @@ from slotfit.answers.check.question import (
 )
 from slotfit.answers.check.verdict import Verdict, Word, best_first, order, verdict_on, verdicts
 from slotfit.answers.names import gb_s, short_name
+from slotfit.answers.no_plan.changed import with_parts
 from slotfit.listing import natural
 from slotfit.model.part import PartSpec
-from slotfit.model.problem import Part, Receptacle
+from slotfit.model.problem import Part
 from slotfit.standards.forms import FORMS, plug_fits
 
 PartsLike = Callable[[str, int], Iterable[PartSpec]]
@@ -300,15 +301,7 @@ def tried(
     part = Part(spec.id, spec, wish)
     gone = {question.part_id, *question.drives}
     kept = [one for one in question.problem.parts if one.id not in gone]
-    problem = replace(
-        question.problem,
-        parts=(*kept, part, *drives),
-        receptacles=(
-            *(one for one in question.problem.receptacles if one.owner not in gone),
-            *(Receptacle(f"{spec.id}/{one.id}", spec.id, False, one) for one in spec.receptacles),
-            *(one for one in question.problem.receptacles if one.owner in {d.id for d in drives}),
-        ),
-    )
+    problem = with_parts(question.problem, (*kept, part, *drives))
     asked = Question(problem, spec.id, question.receptacles, placed | deeper, question.today)
     best = verdicts(LayoutModel(asked, model.seat_rules, model.plan_rules))[0]
     yield OtherPart(spec, between, best)

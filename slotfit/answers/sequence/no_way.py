@@ -9,9 +9,9 @@ from itertools import chain, combinations, count
 
 from slotfit.answers.names import printed
 from slotfit.answers.no_plan.case import TooManySeatsError, canonical, case_of
+from slotfit.answers.no_plan.changed import with_parts
 from slotfit.answers.no_plan.clash import clash_of
 from slotfit.answers.place.decided import reseated
-from slotfit.answers.place.plan import Progress
 from slotfit.answers.sequence.answer import EndsApart, NoWay, Relief
 from slotfit.answers.sequence.task import hardware
 from slotfit.listing import counted, natural
@@ -28,7 +28,7 @@ from slotfit.model.windows import (
     Task,
 )
 from slotfit.solve.engine import Clock, Result
-from slotfit.solve.place import silent
+from slotfit.solve.place import Progress, silent
 from slotfit.solve.windows import possible, schedule
 from slotfit.standards.forms import plug_fits
 
@@ -197,15 +197,7 @@ def lend_part(task: Task, spec: PartSpec) -> Task:
     problem = task.problem
     name = free_name(problem.part)
     wish = BuildPart.model_construct(id=name, part=spec.id, required=False)
-    receptacles = tuple(
-        Receptacle(f"{name}/{one.id}", name, False, one) for one in spec.receptacles
-    )
-    made = replace(
-        problem,
-        parts=(*problem.parts, Part(name, spec, wish)),
-        receptacles=(*problem.receptacles, *receptacles),
-    )
-    return in_problem(task, made)
+    return in_problem(task, with_parts(problem, (*problem.parts, Part(name, spec, wish))))
 
 
 def lendable(task: Task, catalogued: Iterable[PartSpec]) -> Iterator[PartSpec]:
