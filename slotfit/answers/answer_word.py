@@ -2,12 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Literal
+
+from slotfit.model.plan import Status
 
 AnswerWord = Literal["yes", "yes, if", "no", "out of time", "bad input"]
 
 EXIT: dict[AnswerWord, int] = {"yes": 0, "no": 1, "bad input": 2, "out of time": 3, "yes, if": 4}
 """What a command exits with."""
+
+OF_STATUS: Mapping[Status, AnswerWord] = {
+    Status.PROVEN: "yes",
+    Status.UNPROVEN: "out of time",
+    Status.IMPOSSIBLE: "no",
+    Status.UNKNOWN: "out of time",
+}
+"""How a search ended -> the answer in a word, as long as nothing unproven decides."""
 
 
 def answered(word: AnswerWord, text: str, facts: int = 0) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Literal
 
-from slotfit.answers.answer_word import AnswerWord, answered, on_condition
+from slotfit.answers.answer_word import OF_STATUS, AnswerWord, answered, on_condition
 from slotfit.hardware.flow import FLOWS
 from slotfit.listing import listed
 from slotfit.model.plan import Plan, Status
@@ -197,26 +197,24 @@ def cable_words(cable: PlannedCable) -> str:
 
 # --- headlines and settings -----------------------------------------------------------------------
 
-HEADLINES: dict[Status, tuple[AnswerWord, str]] = {
-    Status.PROVEN: ("yes", "every required part fits, no better plan exists"),
-    Status.UNPROVEN: (
-        "out of time",
-        "every required part fits, but a better plan may exist; --seconds gives it longer",
-    ),
-    Status.IMPOSSIBLE: ("no", "no plan exists, the required parts do not all fit"),
-    Status.UNKNOWN: ("out of time", "no plan was found, and none is ruled out either"),
+HEADLINES = {
+    Status.PROVEN: "every required part fits, no better plan exists",
+    Status.UNPROVEN: "every required part fits, but a better plan may exist; --seconds gives it "
+    "longer",
+    Status.IMPOSSIBLE: "no plan exists, the required parts do not all fit",
+    Status.UNKNOWN: "no plan was found, and none is ruled out either",
 }
 
 
 def word_of(status: Status, plan: Plan | None) -> AnswerWord:
     """The answer in a word: a plan that rests on something unproven is a yes, if."""
-    return on_condition(HEADLINES[status][0], facts=bool(plan and plan.facts))
+    return on_condition(OF_STATUS[status], facts=bool(plan and plan.facts))
 
 
 def headline(status: Status, plan: Plan | None) -> str:
     """The answer in one sentence, without its full stop."""
     facts = len(plan.facts) if plan else 0
-    return answered(word_of(status, plan), HEADLINES[status][1], facts)
+    return answered(word_of(status, plan), HEADLINES[status], facts)
 
 
 def setting_text(way: Arrangement) -> str:

@@ -34,6 +34,11 @@ def laid_out(width: int) -> Iterator[None]:
         WIDTH.reset(before)
 
 
+def joined(lines: Iterable[str]) -> str:
+    """Lines as one text; each ends where its words end."""
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
 def wrapped(text: str, first: str = "", further: str = "", *, whole: bool = False) -> list[str]:
     """A paragraph; `whole`: names and paths are not broken, to be copied."""
     return textwrap.wrap(

@@ -17,10 +17,10 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from operator import itemgetter
 
-from slotfit.engine.seats import Held, facts_in, hold, objections_in
+from slotfit.engine.seats import Held, ends_it, facts_in, hold, objections_in
 from slotfit.engine.upstream import Opening
 from slotfit.model.problem import Part, Problem, Receptacle
-from slotfit.model.reason import No, Verdict
+from slotfit.model.reason import Verdict
 from slotfit.model.seat import Seat, Upstream
 from slotfit.rule import SeatRule, Trial, trial_of
 
@@ -136,7 +136,7 @@ def looked(trial: Trial, rules: Sequence[SeatRule]) -> Remembered:
             continue
         found = tuple(rule.verdicts(trial))
         verdicts += ((number, one) for one in found)
-        if found and isinstance(found[-1], No) and found[-1].is_about_forms:
+        if ends_it(found):
             return Remembered(tuple(verdicts), number)
     return Remembered(tuple(verdicts), len(rules))
 

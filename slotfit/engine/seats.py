@@ -221,12 +221,15 @@ def objections_in(verdicts: Sequence[Verdict]) -> tuple[No, ...]:
 def judge(trial: Trial, rules: Sequence[SeatRule]) -> Iterator[Verdict]:
     """What every rule says; a plug of another form ends the matter at once."""
     for rule in rules:
-        stop = False
-        for verdict in rule.verdicts(trial):
-            yield verdict
-            stop = isinstance(verdict, No) and verdict.is_about_forms
-        if stop:
+        said = tuple(rule.verdicts(trial))
+        yield from said
+        if ends_it(said):
             return
+
+
+def ends_it(said: Sequence[Verdict]) -> bool:
+    """Whether what a rule said leaves nothing more to ask: the plug is of another form."""
+    return bool(said) and isinstance(said[-1], No) and said[-1].is_about_forms
 
 
 def is_structure(seating: Seating, clause: Clause) -> bool:

@@ -1,8 +1,8 @@
 """Where a board lives: the chassis, the power supply, the air."""
 
 from collections import Counter
-from collections.abc import Iterator
-from typing import Annotated, Any, Literal
+from collections.abc import Iterable, Iterator
+from typing import Annotated, Any, Literal, Self
 
 from annotated_types import Interval, MinLen
 from pydantic import BeforeValidator, Discriminator, Field, Tag
@@ -328,3 +328,9 @@ class BuildMachine(Entity):
     meant: tuple[str, ...] = ()
     """Names of its fields whose figures are right though unlikely: `length_mm`, or
     `slot3.length_mm` for one of several; left out, a figure out of range is a mistake."""
+
+    def with_processors(self, fitted: Iterable[str]) -> Self:
+        """With these fitted, of their classes as far as those were said."""
+        said = self.processors
+        known = {one: said.get(one) for one in fitted} if isinstance(said, dict) else tuple(fitted)
+        return self.model_copy(update={"processors": known})

@@ -1,6 +1,6 @@
 """A build with every reference resolved and every short form spelled out: what rules reason on."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -240,6 +240,11 @@ class Problem:
             for machine in self.machines
             for name, fitted in machine.as_fitted.items()
         }
+
+    def receptacles_in(self, machine: Machine) -> Iterator["Receptacle"]:
+        """What takes parts in a machine of this build, as it is or would be."""
+        for one in machine.receptacles:
+            yield Receptacle(self.receptacle_id(machine.id, one.id), machine.id, True, one)
 
     def every_way(self, group: GroupKey) -> tuple[Arrangement, ...]:
         """All divisions of a lane group, those that are not there last."""

@@ -51,6 +51,7 @@ def required(part: Part) -> Part:
     return replace(part, wish=part.wish.model_copy(update={"required": True}))
 
 
+@cache
 def drawn(theme: str, number: int) -> Problem:
     """A build that has a plan: where it has none as drawn, nothing in it is required."""
     dice = Random(f"agree {theme} {number}")

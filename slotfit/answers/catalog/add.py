@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from slotfit.answers.text_layout import heading, hung
-from slotfit.listing import natural
+from slotfit.answers.text_layout import heading, hung, joined
+from slotfit.listing import counted, natural
 from slotfit.load.catalog import Catalog, shared_root, standard_catalog, told
 from slotfit.load.shared import shared_files, taken_in
 
@@ -72,11 +72,11 @@ def catalog_added(source: Path, replace: bool = False) -> AddAnswer:
 
 def add_text(answer: AddAnswer) -> str:
     """What was added, for a terminal."""
-    return "\n".join(line.rstrip() for line in add_lines(answer)) + "\n"
+    return joined(add_lines(answer))
 
 
 def add_lines(answer: AddAnswer) -> Iterator[str]:
-    count = f"{len(answer.ids)} description{'s' * (len(answer.ids) != 1)}"
+    count = counted(len(answer.ids), "description")
     yield from hung("", f"{answer.name}: {count}, licence {answer.licence}, in {answer.folder}.")
     yield from heading("Folders in use (of an id that several have, the last one's counts)")
     for folder in answer.order:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -22,13 +22,12 @@ from slotfit.model.entity import Entity
 from slotfit.model.part import PartSpec
 from slotfit.model.spread import Spread, spreads
 from slotfit.model.units import unit_named
-from slotfit.solve.place import silent
+from slotfit.solve.place import Progress, silent
 from slotfit.standards.source import Trust
 
 SCHEMA_VERSION = 1
 """Raised when a field changes its meaning or goes away; new fields do not raise it."""
 
-Progress = Callable[[str, int, int], None]
 
 KINDS = ("board", "part", "chassis", "power-supply")
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from slotfit.answers.names import link_text, segments_text
-from slotfit.answers.text_layout import columns, fill, heading, hung
+from slotfit.answers.text_layout import columns, fill, heading, hung, joined
 from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup, Row, Width
 from slotfit.model.entity import Entity
 from slotfit.model.machine import DriveBay
@@ -385,7 +385,7 @@ def gets(part: PartSpec, one: PartReceptacle) -> str:
 
 def show_text(entity: Entity, where: str, asked: str) -> str:
     """One description, `where` being its file, and `asked` the word by which it was asked for."""
-    return "\n".join(line.rstrip() for line in show_lines(entity, where, asked)) + "\n"
+    return joined(show_lines(entity, where, asked))
 
 
 def show_lines(entity: Entity, where: str, asked: str) -> Iterator[str]:

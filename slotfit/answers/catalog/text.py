@@ -8,7 +8,7 @@ from typing import get_args
 from slotfit.answers.catalog.answer import CatalogEntry, LintAnswer, ListAnswer
 from slotfit.answers.catalog.audit import AuditAnswer, AuditFinding
 from slotfit.answers.catalog.gaps import QUESTIONS, Remark, Report, Sort
-from slotfit.answers.text_layout import columns, heading, hung
+from slotfit.answers.text_layout import columns, heading, hung, joined
 from slotfit.model.entity import Span
 from slotfit.model.words import PartClass
 from slotfit.standards.source import TRUSTS, Trust
@@ -19,7 +19,7 @@ GROUPS = ("board", *get_args(PartClass), "chassis", "power-supply")
 
 def list_text(answer: ListAnswer) -> str:
     """Ids and names below the kind or class they belong to."""
-    return "\n".join(line.rstrip() for line in list_lines(answer.entries)).lstrip("\n") + "\n"
+    return joined(list_lines(answer.entries)).lstrip("\n")
 
 
 def list_lines(entries: Sequence[CatalogEntry]) -> Iterator[str]:
@@ -48,7 +48,7 @@ TITLES: dict[Sort, str] = {
 
 def lint_text(answer: LintAnswer) -> str:
     """Each file with what is to be said of it; several files: what is not known only as a count."""
-    return "\n".join(line.rstrip() for line in lint_lines(answer.files)) + "\n"
+    return joined(lint_lines(answer.files))
 
 
 def lint_lines(reports: Sequence[Report]) -> Iterator[str]:
@@ -116,7 +116,7 @@ AUDITED: dict[str, str] = {
 
 def audit_text(answer: AuditAnswer) -> str:
     """What figures rest on, class by class, and what is to be looked at."""
-    return "\n".join(line.rstrip() for line in audit_lines(answer)).lstrip("\n") + "\n"
+    return joined(audit_lines(answer)).lstrip("\n")
 
 
 def audit_lines(answer: AuditAnswer) -> Iterator[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 
@@ -15,10 +15,9 @@ from slotfit.model.board import Board
 from slotfit.model.machine import Chassis
 from slotfit.model.part import PartSpec
 from slotfit.rulebook import SEAT_RULES, against_machine
+from slotfit.solve.place import Progress
 from slotfit.standards.cages import CAGES, goes_into
 from slotfit.standards.forms import POWER_SOCKETS, plug_fits
-
-Progress = Callable[[str, int, int], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +68,8 @@ def unused(
     progress: Progress,
 ) -> list[str]:
     """Parts that have a seat nowhere: on no board, nor on a part that has a seat itself."""
-    left = {part.id: part for part in parts if not in_a_cage(part, parts)}
+    cages = {port.cage for one in parts for port in one.port.values() if port.cage}
+    left = {part.id: part for part in parts if not goes_into_some(part.plug.form, cages)}
     homes: dict[str, TrialMachine] = {}
     every = machines(boards, chassis)
     for number, home in enumerate(every):
@@ -101,10 +101,9 @@ def may_hold(holder: PartSpec, part: PartSpec) -> bool:
     return any(plug_fits(part.plug.form, form) for form in sockets)
 
 
-def in_a_cage(part: PartSpec, parts: Sequence[PartSpec]) -> bool:
-    """Whether it is a module or cable for the network ports of some part."""
-    cages = {port.cage for one in parts for port in one.port.values() if port.cage}
-    return part.plug.form in CAGES and any(goes_into(part.plug.form, cage) for cage in cages)
+def goes_into_some(plug: str, cages: Collection[str]) -> bool:
+    """Whether it is the plug of a module or cable for one of these cages."""
+    return plug in CAGES and any(goes_into(plug, cage) for cage in cages)
 
 
 FIRST = 6

@@ -15,7 +15,7 @@ from slotfit.answers.check.answer import (
 )
 from slotfit.answers.names import gb_s
 from slotfit.answers.place.answer import UnprovenFact
-from slotfit.answers.text_layout import bullet, bulleted, columns, fill, heading
+from slotfit.answers.text_layout import bullet, bulleted, columns, fill, heading, joined
 from slotfit.listing import follows, in_short
 
 
@@ -80,7 +80,7 @@ MORE = "More: --all every receptacle with its links, settings and reasons."
 
 def check_text(answer: CheckAnswer, *, every: bool = False) -> str:
     """The answer, or with `every` all of it; every line ends where the words end."""
-    return "\n".join(line.rstrip() for line in lines(answer, every=every)) + "\n"
+    return joined(lines(answer, every=every))
 
 
 def lines(answer: CheckAnswer, *, every: bool) -> Iterator[str]:
@@ -291,7 +291,7 @@ def refused(found: Sequence[ReceptacleVerdict], *, every: bool) -> Iterator[str]
 
 def carriers_text(answer: CarriersAnswer, *, every: bool = False) -> str:
     """The answer, or with `every` all of it; every line ends where the words end."""
-    return "\n".join(line.rstrip() for line in carriers_lines(answer, every=every)) + "\n"
+    return joined(carriers_lines(answer, every=every))
 
 
 def carriers_lines(answer: CarriersAnswer, *, every: bool) -> Iterator[str]:

@@ -179,17 +179,14 @@ def machine_of(old: Machine, candidate: Candidate) -> Machine:
         fitted = [name for name in fitted if name in home.fitted]
     else:
         fitted = fitted[: candidate.fitted or len(old.fitted)]
-    entry = home.entry_on(board)
-    said = entry.processors
-    known = {one: said.get(one) for one in fitted} if isinstance(said, dict) else tuple(fitted)
-    update = {"id": old.id, "name": old.entry.name, "processors": known}
-    return replace(home, entry=entry.model_copy(update=update), board=board)
+    entry = home.entry_on(board).with_processors(fitted)
+    named = entry.model_copy(update={"id": old.id, "name": old.entry.name})
+    return replace(home, entry=named, board=board)
 
 
 def receptacles(problem: Problem, new: Machine) -> Iterator[Receptacle]:
     """Those of the machine as it would be, then all that were not its own."""
-    for spec in new.receptacles:
-        yield Receptacle(problem.receptacle_id(new.id, spec.id), new.id, on_board=True, spec=spec)
+    yield from problem.receptacles_in(new)
     for receptacle in problem.receptacles:
         if not (receptacle.on_board and receptacle.owner == new.id):
             yield receptacle

@@ -29,13 +29,13 @@ from slotfit.answers.place.causes import (
 )
 from slotfit.answers.place.left_out import MostPlaced, place_most
 from slotfit.answers.place.of_plan import answer_of
-from slotfit.answers.place.plan import Progress, best_plan
+from slotfit.answers.place.plan import best_plan
 from slotfit.errors import InputError, Mistake, SlotfitError
 from slotfit.load.catalog import Catalog
 from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
 from slotfit.solve.engine import Stop
-from slotfit.solve.place import silent
+from slotfit.solve.place import Progress, silent
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,7 +27,7 @@ from slotfit.answers.names import (
 from slotfit.answers.place.additions import FuturesTaken
 from slotfit.answers.place.answer import PlannedSeat
 from slotfit.answers.place.causes import FreeGroup
-from slotfit.answers.text_layout import WIDTH, bullet, bulleted, columns, fill, heading
+from slotfit.answers.text_layout import WIDTH, bullet, bulleted, columns, fill, heading, joined
 from slotfit.listing import counted
 
 COLUMNS = {
@@ -295,7 +295,7 @@ MOST_TABLED = 4
 
 def as_text(answer: CompareAnswer, *, every: bool = False) -> str:
     """Which board to take, why not the others; with `every` part by part."""
-    return "\n".join(line.rstrip() for line in lines(answer, every=every)) + "\n"
+    return joined(lines(answer, every=every))
 
 
 def lines(answer: CompareAnswer, *, every: bool) -> Iterator[str]:

@@ -285,17 +285,14 @@ def compare_answer(
     complete = [one for one in boards if one.tried.plan and not one.tried.plan.missing]
     failed = [one.tried for one in boards if one.tried.mistake]
     status = status_of(tried, some_fit=bool(complete), stopped=stopped)
+    word = word_of(status, complete)
     stages = (stage.stage for one in boards if one.tried.plan for stage in one.tried.plan.stages)
     return CompareAnswer(
         schema_version=SCHEMA_VERSION,
         build=problem.id,
         title=problem.name or problem.id,
         machine=machine,
-        verdict=CompareVerdict(
-            word_of(status, complete),
-            status,
-            headline(word_of(status, complete), boards, complete),
-        ),
+        verdict=CompareVerdict(word, status, headline(word, boards, complete)),
         plan=ComparePlan(
             parts=tuple((part.id, part.spec.name or part.spec.id) for part in problem.parts),
             count=sum(part.companion_of is None for part in problem.parts),

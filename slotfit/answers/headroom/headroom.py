@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container, Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -47,9 +47,7 @@ from slotfit.model.plan import Placed, Plan, Status
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seat
 from slotfit.solve.engine import Clock, Stop
-from slotfit.solve.place import silent
-
-Progress = Callable[[str, int, int], None]
+from slotfit.solve.place import Progress, silent
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from slotfit.answers.headroom.answer import AdditionRoom, HeadroomAnswer, NewSeat
 from slotfit.answers.place.additions import FuturesTaken
-from slotfit.answers.text_layout import bullet, fill, heading
+from slotfit.answers.text_layout import bullet, fill, heading, joined
 
 NUMBERED = re.compile(r"^\d+ x ")
 """What an addition of several is called begins so."""
@@ -18,7 +18,7 @@ INDENT = " " * 6
 
 def as_text(answer: HeadroomAnswer) -> str:
     """What fits, then what does not."""
-    return "\n".join(line.rstrip() for line in lines(answer)) + "\n"
+    return joined(lines(answer))
 
 
 def lines(answer: HeadroomAnswer) -> Iterator[str]:

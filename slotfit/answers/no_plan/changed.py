@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from dataclasses import replace
 from typing import Any
 
@@ -11,7 +11,7 @@ from slotfit.model.board import Board
 from slotfit.model.build import BuildPart, Group
 from slotfit.model.machine import Chassis, PowerSupply
 from slotfit.model.part import PartSpec
-from slotfit.model.problem import Machine, Part, Problem, Receptacle
+from slotfit.model.problem import Machine, Part, Problem
 from slotfit.model.spread import at_typical
 
 
@@ -45,12 +45,8 @@ def groups_without(groups: tuple[Group, ...], gone: Collection[str]) -> tuple[Gr
 
 def with_wish(problem: Problem, part: str, **changed: Any) -> Problem:
     """With other wishes for one part."""
-    return with_parts(
-        problem,
-        tuple(
-            replace(one, wish=one.wish.model_copy(update=changed)) if one.id == part else one
-            for one in problem.parts
-        ),
+    return with_part(
+        problem, part, lambda one: replace(one, wish=one.wish.model_copy(update=changed))
     )
 
 
@@ -76,19 +72,20 @@ def made_optional(part: str, spec: PartSpec) -> tuple[Part, ...]:
 def with_parts(problem: Problem, parts: tuple[Part, ...]) -> Problem:
     """With these parts, and the receptacles on them."""
     boards = tuple(receptacle for receptacle in problem.receptacles if receptacle.on_board)
-    return replace(
-        problem,
-        parts=parts,
-        receptacles=(*boards, *receptacles_of(parts)),
-    )
+    return replace(problem, parts=parts, receptacles=(*boards, *receptacles_of(parts)))
+
+
+def with_part(problem: Problem, part: str, changed: Callable[[Part], Part]) -> Problem:
+    """With one part changed, if it is there."""
+    parts = (changed(one) if one.id == part else one for one in problem.parts)
+    return with_parts(problem, tuple(parts))
 
 
 def with_bracket(problem: Problem, part: str, bracket: str) -> Problem:
     """With another bracket on one part."""
-    spec = problem.part[part].spec.model_copy(update={"bracket": bracket})
-    return with_parts(
-        problem,
-        tuple(replace(one, spec=spec) if one.id == part else one for one in problem.parts),
+    other = {"bracket": bracket}
+    return with_part(
+        problem, part, lambda one: replace(one, spec=one.spec.model_copy(update=other))
     )
 
 
@@ -106,10 +103,7 @@ def with_typical(problem: Problem, kind: str, field: str) -> Problem:
 def with_processors(problem: Problem, machine: str, fitted: tuple[str, ...]) -> Problem:
     """With these processors fitted."""
     old = problem.machine[machine]
-    said = old.entry.processors
-    known = {one: said.get(one) for one in fitted} if isinstance(said, dict) else fitted
-    changed = old.entry.model_copy(update={"processors": known})
-    return with_machine(problem, replace(old, entry=changed))
+    return with_machine(problem, replace(old, entry=old.entry.with_processors(fitted)))
 
 
 def with_supply(problem: Problem, machine: str, supply: PowerSupply | None) -> Problem:
@@ -129,11 +123,9 @@ def with_chassis(problem: Problem, machine: str, chassis: Chassis | None) -> Pro
 def remounted(problem: Problem, machine: Machine) -> Problem:
     """With one machine changed and what takes parts in it; wishes for what it lacks are dropped."""
     kept = tuple(one for one in problem.receptacles if one.owner != machine.id)
-    own = tuple(
-        Receptacle(problem.receptacle_id(machine.id, one.id), machine.id, True, one)
-        for one in machine.receptacles
+    made = replace(
+        with_machine(problem, machine), receptacles=(*kept, *problem.receptacles_in(machine))
     )
-    made = replace(with_machine(problem, machine), receptacles=(*kept, *own))
     return replace(made, parts=tuple(known_only(made, part) for part in made.parts))
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from typing import Protocol
 
@@ -31,15 +30,13 @@ from slotfit.model.seat import Seating
 from slotfit.rulebook import SEAT_RULES
 from slotfit.solve.clash import Core
 from slotfit.solve.engine import Clock
-from slotfit.solve.place import silent
+from slotfit.solve.place import Progress, silent
 
 CLASHES = 3
 """So many clashes of different facts are told."""
 
 WAYS = 4
 """So many ways out are worked out."""
-
-Progress = Callable[[str, int, int], None]
 
 
 class PlacerOn(Protocol):

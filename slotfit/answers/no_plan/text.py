@@ -22,7 +22,7 @@ from slotfit.answers.no_plan.answer import (
     WaysOut,
 )
 from slotfit.answers.place.answer import PlaceAnswer
-from slotfit.answers.text_layout import fill, heading, hung
+from slotfit.answers.text_layout import fill, heading, hung, joined
 from slotfit.hardware.flow import FLOWS
 from slotfit.listing import listed
 
@@ -39,7 +39,7 @@ NO_WAY = "No way out was found among single changes and small sets of them"
 def no_plan_text(answer: PlaceAnswer, told: NoPlanAnswer) -> str:
     """The answer that there is no plan, clashes, ways out, and what was not looked at."""
     first = [answer.title, *fill(answer.verdict.headline + ".")]
-    return "\n".join(line.rstrip() for line in (*first, *no_plan_lines(told))) + "\n"
+    return joined((*first, *no_plan_lines(told)))
 
 
 def no_plan_lines(told: NoPlanAnswer) -> Iterator[str]:

@@ -23,6 +23,7 @@ from slotfit.answers.place.answer import (
 )
 from slotfit.answers.place.layout import layout_of
 from slotfit.answers.text_layout import bullet, bulleted, columns, fill, heading, hung
+from slotfit.listing import counted
 
 
 def all_lines(answer: PlaceAnswer) -> Iterator[str]:
@@ -135,14 +136,14 @@ def power_notes(budget: PowerBudget) -> Iterator[str]:
             text += f" By `base_w` and the parts' figures: {watts(budget.estimate_w)}."
         yield text
     if budget.limit_w:
-        yield from supply_notes(budget, budget.limit_w)
+        yield from supply_notes(budget)
     if budget.start_w is not None:
         yield f"All disks starting at once take up to {watts(budget.start_w)} for some seconds."
     if budget.peak_w is not None:
         yield f"Accelerators take up to {watts(budget.peak_w)} in all for about a millisecond."
 
 
-def supply_notes(budget: PowerBudget, limit_w: float) -> Iterator[str]:
+def supply_notes(budget: PowerBudget) -> Iterator[str]:
     """Which supplies may fail, what is held back, and whether much is left."""
     needed, fitted = budget.supplies
     if fitted > needed:
@@ -153,7 +154,7 @@ def supply_notes(budget: PowerBudget, limit_w: float) -> Iterator[str]:
         yield f"{100 - budget.limit_percent:g} % of its watts are held back."
     else:
         yield "Nothing of its watts is held back (`supply_limit_percent`)."
-    if budget.total_w > 0.8 * limit_w:
+    if budget.is_near_limit:
         yield "More than four fifths of the supply: it will be warm and loud."
 
 
@@ -191,7 +192,7 @@ def left_over(answer: PlaceAnswer) -> Iterator[str]:
         yield from columns(("receptacle", "form", "gets", "state"), rows)
     owners = ((one.owner, one.form) for one, _ in every if not one.on_board)
     for (owner, form), count in Counter(owners).items():
-        yield from bullet(f"{owner}: {count} free {form} {'socket' if count == 1 else 'sockets'}")
+        yield from bullet(f"{owner}: {counted(count, f'free {form} socket')}")
 
 
 def stages(answer: PlaceAnswer) -> Iterator[str]:

@@ -447,6 +447,11 @@ class PowerBudget:
     and else `parts_w` is by the worst."""
 
     @property
+    def is_near_limit(self) -> bool:
+        """More than four fifths of what may be used: it will be warm and loud."""
+        return bool(self.limit_w) and self.total_w > 0.8 * (self.limit_w or 0)
+
+    @property
     def total_w(self) -> float:
         """Base load, if said, and parts."""
         return (self.base_w or 0) + self.parts_w

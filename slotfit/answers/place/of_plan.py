@@ -36,7 +36,7 @@ from slotfit.answers.place.guests import guests_take
 from slotfit.answers.place.layout import cables_of, layout_of
 from slotfit.answers.place.left_out import missing_beside
 from slotfit.answers.place.needs import at_odds, firmware_to_see, minds, network_ends
-from slotfit.answers.place.plan import Progress, best_plan
+from slotfit.answers.place.plan import best_plan
 from slotfit.answers.place.power import plugs_of, power_budget, years_at_rest
 from slotfit.answers.place.receptacles import (
     division,
@@ -59,6 +59,7 @@ from slotfit.model.problem import Machine, Problem
 from slotfit.model.seat import Refusal, Seat, Seating, Trained
 from slotfit.rule import opening_at, seated, trial_of
 from slotfit.rulebook import against_machine
+from slotfit.solve.place import Progress
 from slotfit.standards.forms import POWER_SOCKETS
 
 UNSEEN = ("cooling-mount", *POWER_SOCKETS)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from typing import get_args
 
@@ -16,8 +15,7 @@ from slotfit.model.seat import Seating
 from slotfit.model.words import Stage
 from slotfit.rulebook import PLAN_RULES, SEAT_RULES
 from slotfit.solve import place as solver
-
-Progress = Callable[[str, int, int], None]
+from slotfit.solve.place import Progress
 
 
 def seats(problem: Problem) -> Seating:

@@ -34,7 +34,7 @@ from slotfit.answers.place.answer import (
     UnprovenFact,
 )
 from slotfit.answers.place.layout import PlanLayout, layout_of
-from slotfit.answers.text_layout import bullet, columns, fill, heading
+from slotfit.answers.text_layout import bullet, columns, fill, heading, joined
 from slotfit.listing import counted, follows, in_short, listed
 
 MORE = "More: --reasons why each part is where it is; --all every figure and caution."
@@ -50,7 +50,7 @@ def as_text(
     more than a person at the open case needs.
     """
     found = lines(answer, asked, reasons=reasons, every=every)
-    return "\n".join(line.rstrip() for line in found) + "\n"
+    return joined(found)
 
 
 def lines(
@@ -315,7 +315,7 @@ def power(answer: PlaceAnswer, budget: PowerBudget) -> str:
     room = f" of {watts(budget.limit_w)}" if budget.limit_w else " (no supply given)"
     base = " without the base load, which is not known" if budget.base_w is None else ""
     said = [f"{of}power: {watts(budget.total_w)}{room}{base}"]
-    if budget.limit_w and budget.total_w > 0.8 * budget.limit_w:
+    if budget.is_near_limit:
         said.append("more than four fifths, it will be warm and loud")
     if budget.start_w is not None:
         said.append(f"up to {watts(budget.start_w)} while disks start")

@@ -11,7 +11,7 @@ from slotfit.answers.read.files import Description, describe, write_files
 from slotfit.answers.read.parts import class_words
 from slotfit.answers.read.slots import BoardSlot
 from slotfit.answers.read.yaml_text import Places, clean
-from slotfit.answers.text_layout import bullet, columns, fill, heading
+from slotfit.answers.text_layout import bullet, columns, fill, heading, joined
 from slotfit.listing import counted
 from slotfit.read import pci_ids
 from slotfit.read.machine import Claim, Disagreement, MachineSeen
@@ -281,7 +281,7 @@ MOST_LISTED = 8
 
 def read_text(answer: ReadAnswer) -> str:
     """The whole report; every line ends where the words end."""
-    return "\n".join(line.rstrip() for line in lines(answer)) + "\n"
+    return joined(lines(answer))
 
 
 def lines(answer: ReadAnswer) -> Iterator[str]:

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Generic, TypeVar
 
+from slotfit.answers.text_layout import joined
 from slotfit.load.edit import flow_text
 from slotfit.read.machine import Claim, Fact
 from slotfit.read.seen import Where
@@ -180,7 +181,7 @@ class YamlList:
 
 def yaml_text(block: YamlBlock) -> str:
     """The file."""
-    return "\n".join(line.rstrip() for line in _block(block, "")) + "\n"
+    return joined(_block(block, ""))
 
 
 def _block(block: YamlBlock, indent: str) -> Iterator[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from slotfit.answers.answer_word import AnswerWord, answered
+from slotfit.answers.answer_word import OF_STATUS, AnswerWord, answered, on_condition
 from slotfit.answers.place.answer import UnprovenFact
 from slotfit.model.plan import Status
 from slotfit.model.windows import CopyJob, Totals
@@ -28,9 +28,7 @@ class SequenceVerdict:
 
 def verdict_with(status: Status, text: str, facts: int = 0) -> SequenceVerdict:
     """A verdict that begins with its word; `facts`: so many unproven ones decide."""
-    word: AnswerWord = "no" if status is Status.IMPOSSIBLE else "out of time"
-    if status is Status.PROVEN:
-        word = "yes, if" if facts else "yes"
+    word = on_condition(OF_STATUS[status], facts=bool(facts))
     return SequenceVerdict(word, status.value, answered(word, text, facts))
 
 

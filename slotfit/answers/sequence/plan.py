@@ -9,7 +9,6 @@ from slotfit.answers.names import setting_text
 from slotfit.answers.no_plan.case import canonical
 from slotfit.answers.no_plan.shop import Shop
 from slotfit.answers.place.of_plan import unmounted
-from slotfit.answers.place.plan import Progress
 from slotfit.answers.sequence.answer import (
     SCHEMA_VERSION,
     Figure,
@@ -34,7 +33,7 @@ from slotfit.model.plan import Placed, Status
 from slotfit.model.problem import Problem
 from slotfit.model.windows import Layout, Schedule, Scheduled, Task
 from slotfit.solve.engine import Clock
-from slotfit.solve.place import silent
+from slotfit.solve.place import Progress, silent
 from slotfit.solve.windows import schedule
 
 

@@ -10,7 +10,6 @@ from itertools import combinations
 from slotfit.answers.no_plan.case import canonical
 from slotfit.answers.place.answer import UnprovenFact
 from slotfit.answers.place.cautions import cautions_for
-from slotfit.answers.place.plan import Progress
 from slotfit.answers.sequence.answer import (
     SCHEMA_VERSION,
     PartRoom,
@@ -51,7 +50,7 @@ from slotfit.model.words import Stage
 from slotfit.rule import seated
 from slotfit.rulebook import SEAT_RULES
 from slotfit.solve.engine import Clock
-from slotfit.solve.place import place, silent
+from slotfit.solve.place import Progress, place, silent
 
 AIMS: tuple[Stage, ...] = (
     *("optional-demand", "dark-endpoints", "unproven-facts", "bandwidth", "moves"),

@@ -18,7 +18,7 @@ from slotfit.answers.sequence.answer import (
     SettingStep,
     StretchState,
 )
-from slotfit.answers.text_layout import WIDTH, bullet, fill, heading
+from slotfit.answers.text_layout import WIDTH, bullet, fill, heading, joined
 from slotfit.draw.svg import cut
 from slotfit.listing import counted, in_short
 
@@ -143,7 +143,7 @@ def leftovers(stretch: StretchState) -> Iterator[str]:
 def as_text(answer: SequenceAnswer | PullFirstAnswer) -> str:
     """The whole answer; every line ends where the words end."""
     found = lines(answer) if isinstance(answer, SequenceAnswer) else pull_first_lines(answer)
-    return "\n".join(line.rstrip() for line in found) + "\n"
+    return joined(found)
 
 
 def lines(answer: SequenceAnswer) -> Iterator[str]:

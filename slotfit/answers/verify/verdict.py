@@ -8,7 +8,7 @@ from slotfit.answers.answer_word import AnswerWord, answered
 from slotfit.answers.names import link_text
 from slotfit.answers.place.answer import PlannedSeat
 from slotfit.answers.read.yaml_text import clean
-from slotfit.answers.text_layout import bullet, columns, fill, heading
+from slotfit.answers.text_layout import bullet, columns, fill, heading, joined
 from slotfit.answers.verify.answer import (
     SCHEMA_VERSION,
     Finding,
@@ -166,7 +166,7 @@ BEFORE = (
 
 def verify_text(answer: VerifyAnswer) -> str:
     """The whole comparison; every line ends where the words end."""
-    return "\n".join(line.rstrip() for line in lines(answer)) + "\n"
+    return joined(lines(answer))
 
 
 def lines(answer: VerifyAnswer) -> Iterator[str]:

@@ -7,13 +7,13 @@ from collections.abc import Iterator, Sequence
 from slotfit.answers.check.answer import RuleReason
 from slotfit.answers.names import carries_text
 from slotfit.answers.place.text import fact_lines
-from slotfit.answers.text_layout import bullet, columns, fill, heading
+from slotfit.answers.text_layout import bullet, columns, fill, heading, joined
 from slotfit.answers.why.answer import PartChange, StageChange, WhyAnswer
 
 
 def why_text(answer: WhyAnswer) -> str:
     """The whole answer; every line ends where the words end."""
-    return "\n".join(line.rstrip() for line in lines(answer)) + "\n"
+    return joined(lines(answer))
 
 
 def lines(answer: WhyAnswer) -> Iterator[str]:

@@ -13,7 +13,7 @@ from slotfit.answers.check.check import rule_reason
 from slotfit.answers.check.machine_asked import named, part_named
 from slotfit.answers.names import gb_s, short_name, trained_text
 from slotfit.answers.no_plan.case import TooManySeatsError, canonical, case_of
-from slotfit.answers.no_plan.changed import with_parts, with_wish
+from slotfit.answers.no_plan.changed import with_part, with_wish
 from slotfit.answers.place.answer import PlannedSeat, StageOutcome
 from slotfit.answers.place.left_out import (
     all_optional,
@@ -31,8 +31,8 @@ from slotfit.answers.place.of_plan import (
     stage_says,
     unproven_facts,
 )
-from slotfit.answers.place.plan import Progress, seats
 from slotfit.answers.place.plan import best_plan as place
+from slotfit.answers.place.plan import seats
 from slotfit.answers.place.receptacles import division
 from slotfit.answers.why.answer import (
     SCHEMA_VERSION,
@@ -53,6 +53,7 @@ from slotfit.rule import Unheld
 from slotfit.rulebook import against_unheld
 from slotfit.solve.clash import Stated, minimal_core
 from slotfit.solve.engine import Clock
+from slotfit.solve.place import Progress
 
 NOTHING_MORE = WhyMore((), (), ())
 NO_CHANGE = WhyPlan((), (), ())
@@ -76,9 +77,12 @@ class Asked:
     @property
     def placed_there(self) -> Problem:
         """The build with the part placed there; what it moves counts as before."""
-        there = with_wish(self.problem, self.part, pin=self.receptacle)
-        parts = (replace(one, asked_of=one.id == self.part) for one in there.parts)
-        return with_parts(there, tuple(parts))
+        there = {"pin": self.receptacle}
+        return with_part(
+            self.problem,
+            self.part,
+            lambda one: replace(one, wish=one.wish.model_copy(update=there), asked_of=True),
+        )
 
 
 def why(
