@@ -283,6 +283,16 @@ def add_board(build: Build, machine: Said, *, several: bool) -> None:
             key = f"{name}/{one['id']}"
             build.group_of[site] = key
             build.groups[key] = short_form(name, board, one)
+    for one in places_of(machine.get("chassis") or {}):
+        site = f"{name}/{one}" if several else one
+        build.sites[site] = Site(site, one, name, None, {"id": one, "form": "mounting-place"})
+
+
+def places_of(chassis: Said) -> Iterator[str]:
+    """Places of a chassis that are no slot, several alike by number."""
+    for one in chassis.get("places", ()):
+        count = one.get("count", 1)
+        yield from [one["id"]] if count == 1 else (f"{one['id']}-{n + 1}" for n in range(count))
 
 
 def source_of(board: Said, said: Said) -> str | None:

@@ -44,6 +44,11 @@ def named(site: Site, names: list[str]) -> bool:
     return site.id in names or site.part in names
 
 
+def wide_enough(site: Site, part: Part) -> bool:
+    """A 3.5-inch disk goes into no smaller bay; the size of either is known where it matters."""
+    return part.said.get("bay", "2.5") == "2.5" or site.said.get("bay", "3.5") == "3.5"
+
+
 @dataclass(frozen=True)
 class Judge:
     """One build."""
@@ -67,6 +72,7 @@ class Judge:
             and self.wished(site, part)
             and (site.said["form"] != "cem" or self.room(site, part))
             and self.stand_off(site, part)
+            and wide_enough(site, part)
             and float(part.said.get("power", {}).get("slot_w", 0)) <= site.said.get("power_w", 1e9)
         )
 

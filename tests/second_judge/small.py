@@ -201,7 +201,7 @@ def triple(dice: Dice, number: int) -> Facts:
 
 def bay(dice: Dice) -> tuple[list[Facts], list[Facts]]:
     """A 2.5-inch bay with PCIe lanes, SATA and SAS, all or some of them."""
-    here = {"id": "bay", "form": "u2", "power_w": 25, "speed_setting": False}
+    here = {"id": "bay", "form": "u2", "bay": "2.5", "power_w": 25, "speed_setting": False}
     ways = [{"bay": [4]}, {"bay": [4, "sata"]}, {"bay": ["sas", "sas"]}, {"bay": ["sata"]}]
     arrangements = [
         {"id": f"bay{n}", "gives": gives, "proof": "documented"}
@@ -287,6 +287,7 @@ def bay_drive(dice: Dice) -> Facts:
         "plug": "u2" if bus == "pcie" else bus,
         "links": [{"at": 0, "lanes": lanes, "bus": bus}],
         "generation": 3,
+        "bay": "2.5",
         "power": {"slot_w": 9},
         "cooling": "none",
         "demand": dice.pick(0.25, 1, 3),
@@ -374,6 +375,7 @@ def switch_carrier(dice: Dice) -> Facts:
         | {
             "receptacles": sockets,
             "generation": 3,
+            "makes_rails": ["3.3v"],
         }
     )
 

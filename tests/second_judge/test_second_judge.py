@@ -36,11 +36,19 @@ def judged(text: str) -> tuple[Build, Said]:
 
 
 def loadable(text_of: Callable[[int], str], first: int) -> Iterator[tuple[Build, Said]]:
-    """A block of builds; random ones that contradict themselves are none."""
+    """
+    A block of builds; random ones that contradict themselves are none.
+
+    Nor are those with divisions that need a class of processor or a firmware: this judge has but
+    one of each.
+    """
     found = 0
     for number in range(first, first + BLOCK):
+        text = text_of(number)
+        if "needs:" in text or '"needs"' in text:
+            continue
         try:
-            one = judged(text_of(number))
+            one = judged(text)
         except api.InputError:
             continue
         found += 1
@@ -98,14 +106,6 @@ def test_each_stage_is_what_the_pages_work_out(number: int) -> None:
     assert_all_is_as_worked_out(*judged(drawn(number)))
 
 
-BEHIND = pytest.mark.xfail(
-    strict=False,
-    reason="in some of many builds `reserve` and unproven facts differ: the pages, or the judge "
-    "that follows them, are behind what places, ports and bays brought; nobody has looked which",
-)
-
-
-@BEHIND
 @pytest.mark.long
 @pytest.mark.parametrize("text_of", [drawn, drawn_text])
 @pytest.mark.parametrize("block", range(3))
@@ -144,7 +144,6 @@ def test_the_plan_is_the_one_that_the_pages_name(number: int) -> None:
     assert_all_is_as_worked_out(build, answer)
 
 
-@BEHIND
 @pytest.mark.long
 @pytest.mark.parametrize("block", range(6))
 def test_the_plan_is_the_one_that_the_pages_name_at_length(block: int) -> None:

@@ -75,8 +75,8 @@ def first(answer: PullFirstAnswer) -> Pull | None:
 
 
 def taken_out(problem: Problem, way: SequenceAnswer) -> set[str]:
-    """What is in a machine today and has left its place after the first window with work in it."""
-    after = next(one for one in way.plan.stretches[1:] if way.plan.windows[one.number - 1].off)
+    """What is in a machine today and has left its place after the only window, if but to swap."""
+    [_, after] = way.plan.stretches
     return {one for one, at in in_machines(problem).items() if after.places.get(one) != at}
 
 
