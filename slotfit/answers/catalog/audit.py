@@ -172,16 +172,16 @@ def uncited(things: Things) -> Iterator[AuditFinding]:
             yield AuditFinding(name, f"no source for {listed(keys)}")
 
 
-Bucket = tuple[str, str, int | None, str]
-"""Class, form and width of the plug, and the field."""
+Bucket = tuple[object, ...]
+"""What two parts have in common whose figures are compared, and the field."""
 
 
 def out_of_spread(parts: Sequence[PartSpec]) -> Iterator[AuditFinding]:
     """
     Single figures outside of what files alike call typical and worst.
 
-    Alike are parts of one class with the same plug; from the least that is typical of any of them
-    to the worst of any.
+    Alike are parts of one class with the same plug and generation that move the same; from the
+    least that is typical of any of them to the worst of any.
     """
     known: defaultdict[Bucket, list[Spread]] = defaultdict(list)
     for part in parts:
@@ -199,7 +199,8 @@ def out_of_spread(parts: Sequence[PartSpec]) -> Iterator[AuditFinding]:
 
 def bucket(part: PartSpec, name: str) -> Bucket:
     """With which other parts a figure of the part is compared."""
-    return (part.part_class, part.plug.form, part.plug.width, name)
+    plug = part.plug
+    return (part.part_class, plug.form, plug.width, part.generation, part.demand, name)
 
 
 def single_figures(entity: Entity) -> Iterator[tuple[str, float]]:
@@ -231,8 +232,13 @@ DECIDES: Mapping[str, str] = {
     "accelerator": "cooling",
     "backplane": "wiring",
     "carrier": "wiring",
+    "fan": "pins",
     "host-bus-adapter": "bracket",
     "network-card": "bracket",
+    "network-module": "reach_m",
+    "port-multiplier": "generation",
+    "serial-card": "ports",
+    "sound-card": "bracket",
 }
 """Class of part -> the field that decides between its parts; of others, the plug."""
 

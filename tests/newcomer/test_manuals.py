@@ -1,5 +1,5 @@
 """
-Three invented manuals, each made into a board file with the guide and lint alone.
+Invented manuals, each made into a board file with the guide and lint alone.
 
 The expectations are read from the manuals (the `.txt` beside each file) and from what the hardware
 does, never from slotfit: a link starts at a segment's first lane; a card edge is 33 mm longer at
@@ -46,6 +46,11 @@ NOT_SAID: dict[str, dict[str, set[str]]] = {
         "behind_mm": {"slot1"},
         "speed_setting": {*SLOTS, "slot5", "slot6"},
     },
+    "sconce": {
+        "isolation": {"m2b", "m2c"},
+        "lowest_fan_rpm": {""},
+        "speed_setting": {"pcie1", "pcie2", "m2a", "m2b", "m2c"},
+    },
 }
 """What each manual does not say."""
 
@@ -88,6 +93,20 @@ VERDICTS: list[tuple[str, str, str, str, str]] = [
     ("nic-10g-1p", "bellows", "slot5", "does not work", "closed x1 slot"),
     # four lanes of connector, one of wire
     ("nic-10g-1p", "bellows", "slot1", "works", "gen 2 x1"),
+    # which family sits in the socket, and which firmware, decides over quarters and a socket
+    ("carrier-m2x4-gen4", "sconce", "pcie1", "not known", "For certain it works only in part"),
+    ("nvme-2280-gen4", "sconce", "m2b", "not known", "cpu0 of machine holds family-a"),
+    # eight lanes with either family
+    ("nic-100g-2p", "sconce", "pcie1", "works", "gen 3 x8"),
+    # two lanes of a socket for four
+    ("nvme-2280-gen4", "sconce", "m2c", "works", "gen 3 x2"),
+    # 20 mm behind an open x4 slot: an x8 edge stands out by 17 mm (51.30 less 34.30), an x16 by 50
+    ("nic-10g-2p", "sconce", "pcie2", "works", "gen 3 x4"),
+    ("nic-100g-2p", "sconce", "pcie2", "does not work", "over the end"),
+    # one port of the controller may or may not serve five drives
+    ("port-multiplier-5-sata", "sconce", "sata1", "not known", "works with a port multiplier"),
+    # a header of four contacts may not govern a fan of three
+    ("fan-120-3-contacts", "sconce", "fan1", "works", "govern a fan of 3 contacts"),
 ]
 
 
