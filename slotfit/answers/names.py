@@ -47,6 +47,13 @@ def watts(value: float | None) -> str:
     return "? W" if value is None else f"{value:g} W"
 
 
+def amount(unit: str, worth: int) -> str:
+    """`300 W` for milliwatts; `1 pcie-8 plug`, `2 pcie-8 plugs`."""
+    if unit == "mW":
+        return f"{worth / 1000:g} W"
+    return f"{worth} {unit.removesuffix('s') if worth == 1 else unit}"
+
+
 def speed_text(generation: int | None) -> str:
     """`gen 4` of PCIe; `gen ?` if it is not known."""
     return f"gen {generation or '?'}"

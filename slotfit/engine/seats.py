@@ -252,7 +252,7 @@ def is_structure(seating: Seating, clause: Clause) -> bool:
 
 def in_one_receptacle(seating: Seating, clause: Clause) -> bool:
     """Whether a clause lets one of the parts that could be in a receptacle be there."""
-    if not isinstance(clause, AtMost) or clause.limit != 1:
+    if not isinstance(clause, AtMost) or {clause.limit, *dict(clause.terms).values()} != {1}:
         return False
     seats = [seating.by_key.get(atom) for atom, _ in clause.terms]
     receptacles, parts = (

@@ -6,7 +6,7 @@ from enum import Enum
 from slotfit.model.clause import Clause
 from slotfit.model.keys import GroupKey
 from slotfit.model.problem import Problem
-from slotfit.model.reason import Doubt
+from slotfit.model.reason import Doubt, No
 from slotfit.model.seat import Seat, Seating
 
 
@@ -54,6 +54,24 @@ class Plan:
 
 
 @dataclass(frozen=True, slots=True)
+class Shortage:
+    """More is needed than there is, wherever the parts go."""
+
+    parts: tuple[str, ...]
+    """Those that need it, in the order of the problem."""
+    needed: int
+    """In `unit`, by all of them, at the least."""
+    there: int
+    """In `unit`."""
+    unit: str
+    """As limits have it; empty for receptacles."""
+    reasons: tuple[No, ...] = ()
+    """The limits that are too low together; none of receptacles."""
+    receptacles: tuple[str, ...] = ()
+    """All that the parts could go into, where these are too few."""
+
+
+@dataclass(frozen=True, slots=True)
 class Placed:
     """A problem, everything that was possible in it, and the plan."""
 
@@ -63,3 +81,5 @@ class Placed:
     status: Status
     plan: Plan | None = None
     seconds: float = 0.0
+    shortages: tuple[Shortage, ...] = ()
+    """Why there is no plan, where counting alone shows it."""

@@ -222,7 +222,9 @@ def as_sheet(sheet: SheetAnswer) -> str:
         "windows": windows_values(way) if way else None,
         "no_windows": "" if way or not windows else f"{windows.verdict.headline}. {ALL_AT_ONCE}",
         "boards": boards_values(boards) if boards else None,
-        "no_plan": tuple(map(indented, no_plan_lines(sheet.no_plan))) if sheet.no_plan else (),
+        "no_plan": tuple(map(indented, no_plan_lines(answer, sheet.no_plan)))
+        if sheet.no_plan
+        else (),
         "steps_title": "After the last window" if way else "Steps",
         "summary": tuple(summary(answer)),
         "below": tuple(below(answer)),

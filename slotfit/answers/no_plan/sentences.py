@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 
 from slotfit.answers.check.answer import RuleReason
+from slotfit.answers.names import amount
 from slotfit.answers.no_plan.answer import Sentence
 from slotfit.answers.no_plan.case import Case, Reason, asks, order
 from slotfit.engine.seats import in_one_receptacle
@@ -105,13 +106,6 @@ def carried_by(
             if host not in required:
                 found.setdefault(host, []).append(name)
     return found
-
-
-def amount(unit: str, worth: int) -> str:
-    """`300 W` for milliwatts; `1 pcie-8 plug`, `2 pcie-8 plugs`."""
-    if unit == "mW":
-        return f"{worth / 1000:g} W"
-    return f"{worth} {unit.removesuffix('s') if worth == 1 else unit}"
 
 
 def body_positions(reason: Reason) -> list[Position]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from slotfit.answers.no_plan.answer import (
     ChoicesAnswer,
@@ -21,10 +21,10 @@ from slotfit.answers.no_plan.answer import (
     WayOutStep,
     WaysOut,
 )
-from slotfit.answers.place.answer import PlaceAnswer
+from slotfit.answers.place.answer import CountedShortage, PlaceAnswer
 from slotfit.answers.text_layout import fill, heading, hung, joined
 from slotfit.hardware.flow import FLOWS
-from slotfit.listing import listed
+from slotfit.listing import in_short, listed
 
 PLACES = 3
 """So many places in files are shown for one sentence; JSON has them all."""
@@ -39,11 +39,12 @@ NO_WAY = "No way out was found among single changes and small sets of them"
 def no_plan_text(answer: PlaceAnswer, told: NoPlanAnswer) -> str:
     """The answer that there is no plan, clashes, ways out, and what was not looked at."""
     first = [answer.title, *fill(answer.verdict.headline + ".")]
-    return joined((*first, *no_plan_lines(told)))
+    return joined((*first, *no_plan_lines(answer, told)))
 
 
-def no_plan_lines(told: NoPlanAnswer) -> Iterator[str]:
+def no_plan_lines(answer: PlaceAnswer, told: NoPlanAnswer) -> Iterator[str]:
     """Top down."""
+    yield from shortage_lines(answer.watch.shortages)
     for number, clash in enumerate(told.clashes):
         yield from clash_lines(clash, number, len(told.clashes))
     if told.clashes and told.further is None:
@@ -57,6 +58,16 @@ def no_plan_lines(told: NoPlanAnswer) -> Iterator[str]:
             "Stopped, or out of time: what is above is proven; there may be smaller clashes and "
             "other ways out. `--seconds` gives it longer."
         )
+
+
+def shortage_lines(shortages: Sequence[CountedShortage]) -> Iterator[str]:
+    """Everything that there is too little of, whatever else is changed."""
+    if not shortages:
+        return
+    yield from heading("What there is too little of, however the parts are arranged")
+    for one in shortages:
+        rules = f" [{', '.join(one.rules)}]" if one.rules else ""
+        yield from hung("  - ", f"{in_short(one.items)}: {one.says}{rules}")
 
 
 def clash_lines(clash: Clash, number: int, of: int) -> Iterator[str]:

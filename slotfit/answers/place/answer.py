@@ -490,6 +490,25 @@ class StageOutcome:
 
 
 @dataclass(frozen=True, slots=True)
+class CountedShortage:
+    """More is needed than there is, wherever the parts go: counted, before any search."""
+
+    items: tuple[str, ...]
+    """Ids of the parts that need it."""
+    unit: str
+    """`W`, `receptacles`, or what the limit counts, such as `pcie-8 plugs`."""
+    needed: float
+    """By all of them, at the least."""
+    there: float
+    says: str
+    """The whole of it, as a clause."""
+    rules: tuple[str, ...]
+    """Ids of the rules whose limits these are; none where receptacles are too few."""
+    where: tuple[str, ...]
+    """`file:line:column` of the facts behind the limits."""
+
+
+@dataclass(frozen=True, slots=True)
 class LeftOutPart:
     """A part without a seat."""
 
@@ -576,6 +595,8 @@ class PlaceToWatch:
     """Figures that are only typical of a class, and decide whether the plan stands."""
     notes: tuple[str, ...] = ()
     """Findings on the finished plan, such as gaps where a fan has no air."""
+    shortages: tuple[CountedShortage, ...] = ()
+    """Where there is no plan: everything that counting alone shows too little of."""
 
     @property
     def short(self) -> list[SharedLink]:

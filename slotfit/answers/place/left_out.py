@@ -219,32 +219,6 @@ def refused_part(problem: Problem, seating: Seating, part: str) -> MissingPart:
     return missing(part, first, closest.seat.receptacle, first.text)
 
 
-def all_seated(receptacles: Mapping[str, Sequence[str]]) -> bool:
-    """
-    Whether each part can have one of its receptacles with no two in the same one.
-
-    If not, no plan exists; if so, there may still be none. Augmenting paths, one part after another
-    (Kuhn 1955).
-
-    >>> all_seated({"hba": ["slot1"], "nic": ["slot1", "slot2"]})
-    True
-    >>> all_seated({"hba": ["slot1"], "nic": ["slot1"]})
-    False
-    """
-    holder: dict[str, str] = {}
-
-    def makes_room(part: str, seen: set[str]) -> bool:
-        for receptacle in receptacles[part]:
-            if receptacle not in seen:
-                seen.add(receptacle)
-                if receptacle not in holder or makes_room(holder[receptacle], seen):
-                    holder[receptacle] = part
-                    return True
-        return False
-
-    return all(makes_room(part, set()) for part in receptacles)
-
-
 @dataclass(frozen=True, slots=True)
 class MostPlaced:
     """As much of a build as fits."""
@@ -269,7 +243,7 @@ def place_most(problem: Problem, seconds: float) -> MostPlaced:
     rest = without(problem, missing)
     if missing:  # what rules doubt beside a part they need not doubt without it
         seating = seats(rest)
-    placed = place_whole(rest, seating, time_left(clock))
+    placed = best_plan(rest, time_left(clock), seating=seating)
     if placed.status is Status.IMPOSSIBLE:
         crowded = fewest_left_out(rest, seating, time_left(clock))
         plan = crowded.plan
@@ -288,18 +262,6 @@ def missing_bodies(problem: Problem, missing: Mapping[str, MissingPart]) -> Iter
             told = [missing[name] for name in plugs_of(problem, part) if name in missing]
             first = next((one for one in told if not one.of_a_plug), told[0])
             yield replace(first, item=part.id)
-
-
-def place_whole(problem: Problem, seating: Seating, seconds: float) -> Placed:
-    """The best plan with everything required; where it takes no solver to see it, that none is."""
-    receptacles = {
-        part.id: list(dict.fromkeys(seat.receptacle for seat in seating.by_part.get(part.id, [])))
-        for part in problem.parts
-        if part.wish.required
-    }
-    if all_seated(receptacles):
-        return best_plan(problem, seconds, seating=seating)
-    return Placed(problem, seating, (), Status.IMPOSSIBLE)
 
 
 def fewest_left_out(

@@ -45,6 +45,7 @@ from slotfit.answers.place.receptacles import (
     receptacles_of,
     rows_of,
 )
+from slotfit.answers.place.shortages import shortages_told
 from slotfit.answers.place.typical import typical_figures
 from slotfit.engine.costs import far
 from slotfit.engine.referee import crowded
@@ -138,6 +139,7 @@ def answer_of(placed: Placed) -> PlaceAnswer:
             shared=tuple(shared_links(problem, plan)),
             typical=tuple(typical_figures(problem, plan)),
             notes=tuple(notes(problem, plan)),
+            shortages=tuple(shortages_told(placed)),
         ),
         more=PlaceMore(
             reasons=tuple(reasons(placed, shown)),

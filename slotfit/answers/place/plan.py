@@ -7,9 +7,10 @@ from typing import get_args
 
 from slotfit.engine.referee import faults
 from slotfit.engine.seats import MANY_SEATS, seat_all
+from slotfit.engine.shortage import shortages
 from slotfit.errors import InputError, InternalError, Mistake
 from slotfit.model.clause import Clause
-from slotfit.model.plan import Placed
+from slotfit.model.plan import Placed, Status
 from slotfit.model.problem import Problem
 from slotfit.model.seat import Seating
 from slotfit.model.words import Stage
@@ -53,9 +54,13 @@ def best_plan(
     """
     The best plan, checked by the referee. Raises InternalError if the two disagree.
 
+    What counting alone rules out is not searched.
+
     `seating`: only these seats; left out, all that the rules allow.
     """
     seating, clauses = state_all(problem, seating)
+    if short := tuple(shortages(seating, clauses)):
+        return Placed(problem, seating, clauses, Status.IMPOSSIBLE, shortages=short)
     return refereed(solver.place(problem, seating, clauses, seconds, progress or solver.silent))
 
 

@@ -1,0 +1,130 @@
+"""What counting rules out has no plan, all of it is told at once, and mending it all may help."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from random import Random
+
+import networkx as nx
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from slotfit import api
+from slotfit.answers.no_plan.explain import no_plan_answer
+from slotfit.answers.no_plan.text import no_plan_text
+from slotfit.answers.place.plan import state_all
+from slotfit.engine.shortage import crowds, rooms_of, shortages
+from slotfit.files import catalog_root
+from slotfit.load.build_file import load_build_text
+from slotfit.load.catalog import Catalog
+from slotfit.model.plan import Status
+from slotfit.solve.place import place
+from tests.builds import THEMES, small_build
+from tests.limits import SECONDS
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+
+WANTS = st.dictionaries(
+    st.sampled_from("abcdefgh"), st.lists(st.sampled_from("12345678"), unique=True, max_size=5)
+)
+
+
+@given(WANTS)
+def test_crowds_are_what_a_matching_leaves_over(wants: dict[str, list[str]]) -> None:
+    """Against networkx: as many parts without a receptacle as its greatest matching leaves."""
+    graph = nx.Graph([(part, room) for part, rooms in wants.items() for room in rooms])
+    graph.add_nodes_from(wants)
+    matched = nx.bipartite.maximum_matching(graph, top_nodes=wants)
+    found = [*crowds(wants)]
+    assert sum(one.needed - one.there for one in found) == len(wants) - sum(
+        part in matched for part in wants
+    )
+    for one in found:
+        assert one.receptacles == tuple(rooms_of(one.parts, wants))
+        assert len(one.parts) == one.needed > one.there == len(one.receptacles)
+
+
+def counted_and_solved(theme: str, builds: range) -> tuple[int, int]:
+    """How many have no plan by the solver, and of how many of them counting says so."""
+    impossible = said = 0
+    for number in builds:
+        problem = small_build(Random(f"{theme} counted {number}"), theme)
+        seating, clauses = state_all(problem)
+        bare = replace(problem, preferences=())
+        status = place(bare, seating, clauses, SECONDS).status
+        impossible += status is Status.IMPOSSIBLE
+        if [*shortages(seating, clauses)]:
+            said += 1
+            assert status is Status.IMPOSSIBLE
+    return impossible, said
+
+
+def test_what_counting_rules_out_the_solver_does_too() -> None:
+    """The oracle as well, in tests/solve/test_best_of_all.py."""
+    found = [counted_and_solved(theme, range(4)) for theme in THEMES]
+    assert sum(said for _, said in found) > 0.8 * sum(impossible for impossible, _ in found)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("theme", THEMES)
+def test_so_it_does_of_hundreds(theme: str) -> None:
+    counted_and_solved(theme, range(4, 200))
+
+
+SHORT_OF_ALL = """\
+kind: build
+id: attic
+machines:
+  - id: loft
+    base_w: 100
+    board:
+      id: beam
+      kind: board
+      size: atx
+      processors: [{id: cpu0}]
+      rows: [{id: rear, positions: 3}]
+      receptacles:
+        - {id: slot1, form: cem, width: 16, row: rear, position: 0, from: cpu0, lanes: 16,
+           generation: 4, splits: [], power_w: 75}
+        - {id: slot2, form: cem, width: 8, row: rear, position: 2, from: cpu0, lanes: 8,
+           generation: 4, splits: [], power_w: 75}
+        - {id: sata1, form: sata, bus: sata, generation: 3, from: cpu0}
+        - {id: sata2, form: sata, bus: sata, generation: 3, from: cpu0}
+        - {id: sata3, form: sata, bus: sata, generation: 3, from: cpu0}
+    chassis: {id: trunk, sizes: [atx], openings: 3, bracket: full, card_length_mm: 320,
+              card_height_mm: 130, bays: {"3.5": 2, "2.5": 0}, airflow_lfm: 500}
+    power_supply: {id: old, watts: 300, plugs: {pcie-8: 1, sata-power: 8}}
+parts:
+  - {id: nic, part: nic-10g-2p, count: 2}
+  - {id: video, part: accel-fan-250w, count: 2}
+  - {id: disk, part: hdd-sata-3.5-7200, count: 3}
+"""
+
+
+def test_all_that_is_short_is_told_at_once() -> None:
+    """Four cards for two slots; three disks for two bays; four plugs where one is; watts."""
+    problem = load_build_text(SHORT_OF_ALL, Catalog([catalog_root()]))
+    answer = api.place(problem, SECONDS)
+    assert answer.verdict.word == "no"
+    cards, videos = ("nic-1", "nic-2", "video-1", "video-2"), ("video-1", "video-2")
+    disks = ("disk-1", "disk-2", "disk-3")
+    assert {one.items: one.says for one in answer.watch.shortages} == {
+        cards: "4 parts have 2 receptacles between them, slot1 and slot2",
+        disks: "3 drives needed, 2 there: trunk has 2 bays of 3.5 inch",
+        videos: "4 pcie-6 or pcie-8 plugs needed, 1 there: the supply of loft has 1 pcie-6 or "
+        "pcie-8 plug left for parts",
+        # 2 x 8 W, 2 x (60 + 190) W and 3 x 10 W of the catalog, over 300 W less 100
+        (*cards, *disks): "546 W needed, 200 W there: old has 200 W left for the parts of loft: "
+        "300 W, less a base load of 100 W",
+    }
+    text = no_plan_text(answer, no_plan_answer(api.explain(problem, seconds=SECONDS)))
+    assert "disk-1 to disk-3: 3 drives needed, 2 there" in text
+
+
+def test_a_carrier_without_a_place_is_told_and_not_each_drive_on_it() -> None:
+    build = (EXAMPLES / "infeasible-menu-split" / "build.yaml").read_text("utf-8")
+    told = api.place(load_build_text(build, Catalog([catalog_root()])), SECONDS).watch.shortages
+    assert [one.items for one in told] == [("takes",)]
+    assert told[0].says.startswith("it fits nowhere; nearest is slot2: takes shows 1 of the 4")
