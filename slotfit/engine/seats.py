@@ -59,6 +59,14 @@ def seat_by(judge_seat: Hold, problem: Problem, most: int | None = None) -> Seat
     return replace(in_order, in_order=tuple(order.by_receptacle))
 
 
+def seats_on_boards(problem: Problem, rules: Sequence[SeatRule]) -> Iterator[Seat]:
+    """The seats in boards' receptacles that the rules allow."""
+    twin = twins(problem)
+    for receptacle, ways in openings(problem, 0, {}):
+        found = seats_in(problem, problem.parts, receptacle, ways, partial(hold, rules), twin)
+        yield from (seat for seat, objections in found if not objections)
+
+
 def seats_of(
     problem: Problem,
     judge_seat: Hold,

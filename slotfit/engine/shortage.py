@@ -13,10 +13,17 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 
-from slotfit.engine.seats import in_one_receptacle
+from slotfit.engine.seats import in_one_receptacle, seats_on_boards
 from slotfit.model.clause import AtMost, Clause, ExactlyOne
 from slotfit.model.plan import Shortage
+from slotfit.model.problem import Part, Problem
 from slotfit.model.seat import Seating
+from slotfit.rule import SeatRule
+from slotfit.standards.forms import plug_fits
+
+MANY_PAIRS = 400
+"""Of parts with receptacles of other parts: from so many on a build is large. Each may be many
+seats, as many as there are ways for the owner to sit."""
 
 Choices = Mapping[str, tuple[str, ...]]
 """Part that must be placed -> its seats' keys; it has one of them in every plan."""
@@ -78,6 +85,29 @@ def added_up(
 
 
 # --- receptacles ----------------------------------------------------------------------------------
+
+
+def crowds_at_once(problem: Problem, rules: Sequence[SeatRule]) -> Iterator[Shortage]:
+    """
+    Required parts with too few receptacles, before most seats of a large build are judged.
+
+    On boards as the rules have it; on parts, whatever takes the plug. Of other builds nothing is
+    said: once their seats are judged, more is found than this.
+    """
+    rooms = {part.id: dict.fromkeys(on_parts(problem, part)) for part in problem.parts}
+    if sum(map(len, rooms.values())) < MANY_PAIRS:
+        return
+    for seat in seats_on_boards(problem, rules):
+        rooms[seat.part][seat.receptacle] = None
+    required = [part.id for part in problem.parts if part.wish.required or part.asked_of]
+    yield from crowds({name: tuple(rooms[name]) for name in required})
+
+
+def on_parts(problem: Problem, part: Part) -> Iterator[str]:
+    """Receptacles of parts that take this one's plug."""
+    for one in problem.receptacles:
+        if not one.on_board and plug_fits(part.spec.plug.form, one.spec.form):
+            yield one.id
 
 
 def places_of(seating: Seating, choices: Choices) -> dict[str, tuple[str, ...]]:

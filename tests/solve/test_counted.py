@@ -14,12 +14,13 @@ from hypothesis import strategies as st
 from slotfit import api
 from slotfit.answers.no_plan.explain import no_plan_answer
 from slotfit.answers.no_plan.text import no_plan_text
-from slotfit.answers.place.plan import state_all
+from slotfit.answers.place.plan import best_plan, state_all
 from slotfit.engine.shortage import crowds, rooms_of, shortages
 from slotfit.files import catalog_root
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
 from slotfit.model.plan import Status
+from slotfit.model.problem import Problem
 from slotfit.solve.place import place
 from tests.builds import THEMES, small_build
 from tests.limits import SECONDS
@@ -128,3 +129,24 @@ def test_a_carrier_without_a_place_is_told_and_not_each_drive_on_it() -> None:
     told = api.place(load_build_text(build, Catalog([catalog_root()])), SECONDS).watch.shortages
     assert [one.items for one in told] == [("takes",)]
     assert told[0].says.startswith("it fits nowhere; nearest is slot2: takes shows 1 of the 4")
+
+
+def fold() -> Problem:
+    """58 parts of four machines that are to become two: 13 M.2 drives, 15 cards."""
+    path = Path(__file__).parents[2] / "benchmarks" / "fold.yaml"
+    return load_build_text(path.read_text("utf-8"), Catalog([catalog_root()]))
+
+
+def test_of_a_large_build_crowds_are_told_before_its_seats_are_judged() -> None:
+    """M.2: two sockets on each of two boards, four and two on carriers. Seven slots a board."""
+    placed = best_plan(fold(), SECONDS)
+    assert [(one.needed, one.there) for one in placed.shortages] == [(13, 10), (15, 14)]
+    assert placed.seating.seats == ()
+
+
+@pytest.mark.long
+def test_and_what_clashes_there_too() -> None:
+    told = api.explain(fold(), ways=0, seconds=SECONDS)
+    (first, *_) = told.clashes
+    assert first.minimal
+    assert any("barn is being retired" in one.says.text for one in first.sentences)

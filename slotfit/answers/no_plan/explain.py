@@ -14,6 +14,7 @@ from slotfit.answers.no_plan.answer import (
     WaysOut,
 )
 from slotfit.answers.no_plan.case import Case, TooManySeatsError, canonical, case_of
+from slotfit.answers.no_plan.changed import known_only, without, without_lost_places
 from slotfit.answers.no_plan.clash import but_for, clash_of, surplus, with_fewest
 from slotfit.answers.no_plan.shop import Shop
 from slotfit.answers.no_plan.ways_out import Found, Search, ways_out
@@ -22,6 +23,7 @@ from slotfit.answers.place.of_plan import stage_says
 from slotfit.answers.place.plan import best_plan as place
 from slotfit.engine.memory import Memory
 from slotfit.engine.seats import MANY_SEATS, seat_by
+from slotfit.engine.shortage import crowds_at_once, on_parts
 from slotfit.hardware.flow import FLOWS, short_by_link
 from slotfit.listing import natural
 from slotfit.model.plan import Placed, Plan, StageValue
@@ -114,12 +116,12 @@ def findings_of(
     try:
         progress("what stands in the way", 0, 3)
         few = with_fewest(problem, place, clock)
-        case = case_of(few, rules=rules)
+        case = case_of(crowd_alone(few) or few, rules=rules)
         find_clashes(case, clock, known)
         if known.cores and ways and clock.left:
             progress("ways out", 1, 3)
             clashes = [[case.reasons[name] for name in core.names] for core in known.cores]
-            whole = case if few is problem else case_of(problem, rules=rules)
+            whole = case if case.problem is problem else case_of(problem, rules=rules)
             search = Search(problem, place, clock, ways, surplus(problem, few))
             ways_out(search, whole, clashes, shop, known.found)
         known.found.complete = known.found.complete and bool(ways)
@@ -130,6 +132,27 @@ def findings_of(
     known.stopped = not clock.left
     known.found.complete = known.found.complete and not known.stopped
     return known
+
+
+def crowd_alone(problem: Problem) -> Problem | None:
+    """
+    Of a large build whose receptacles are too few, the first crowd and whatever could carry it.
+
+    That has no plan either, and what clashes in it can be told. None of other builds.
+    """
+    crowd = next(iter(crowds_at_once(problem, SEAT_RULES)), None)
+    if crowd is None:
+        return None
+    kept: dict[str, None] = {}
+    to_see = [*crowd.parts]
+    for name in to_see:  # grows
+        if name not in kept:
+            kept[name] = None
+            rooms = on_parts(problem, problem.part[name])
+            to_see += dict.fromkeys(problem.receptacle[one].owner for one in rooms)
+    made = without(problem, [part.id for part in problem.parts if part.id not in kept])
+    made = replace(made, parts=tuple(known_only(made, part) for part in made.parts))
+    return without_lost_places(problem, made)
 
 
 def find_clashes(case: Case, clock: Clock, known: Findings) -> None:

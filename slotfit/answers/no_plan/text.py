@@ -50,7 +50,7 @@ def no_plan_lines(answer: PlaceAnswer, told: NoPlanAnswer) -> Iterator[str]:
     if told.clashes and told.further is None:
         yield ""
         yield from fill("There may be more that stands in the way beside this.")
-    yield from ways(told)
+    yield from ways(told, counted=bool(answer.watch.shortages))
     yield from more(told.do)
     if told.do.stopped:
         yield ""
@@ -110,10 +110,10 @@ def left_text(left: RoomLeft) -> str:
     return f"{by} {'leave' if len(left.because) > 1 else 'leaves'} {listed(left.items)} {where}"
 
 
-def ways(told: NoPlanAnswer) -> Iterator[str]:
+def ways(told: NoPlanAnswer, *, counted: bool) -> Iterator[str]:
     """The ways out."""
     if not told.do.ways_out:
-        yield from none_found(told)
+        yield from none_found(told, counted=counted)
         return
     fewest = f"{told.do.size} changes are the minimum (proven); " if told.do.size > 1 else ""
     yield from heading(
@@ -128,7 +128,7 @@ def ways(told: NoPlanAnswer) -> Iterator[str]:
     )
 
 
-def none_found(told: NoPlanAnswer) -> Iterator[str]:
+def none_found(told: NoPlanAnswer, *, counted: bool) -> Iterator[str]:
     """Nothing was found, or looked for."""
     if told.do.more:
         return
@@ -145,6 +145,8 @@ def none_found(told: NoPlanAnswer) -> Iterator[str]:
         yield from fill(
             "The build is too large to say what clashes: state it with fewer parts or receptacles "
             "that still do not fit together."
+            if not counted
+            else "The build is too large to say more: the rest shows once these are mended."
         )
 
 

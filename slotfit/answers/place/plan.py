@@ -7,7 +7,7 @@ from typing import get_args
 
 from slotfit.engine.referee import faults
 from slotfit.engine.seats import MANY_SEATS, seat_all
-from slotfit.engine.shortage import shortages
+from slotfit.engine.shortage import crowds_at_once, shortages
 from slotfit.errors import InputError, InternalError, Mistake
 from slotfit.model.clause import Clause
 from slotfit.model.plan import Placed, Status
@@ -58,6 +58,9 @@ def best_plan(
 
     `seating`: only these seats; left out, all that the rules allow.
     """
+    crowded = () if seating is not None else tuple(crowds_at_once(problem, SEAT_RULES))
+    if crowded:
+        return Placed(problem, Seating((), ()), (), Status.IMPOSSIBLE, shortages=crowded)
     seating, clauses = state_all(problem, seating)
     if short := tuple(shortages(seating, clauses)):
         return Placed(problem, seating, clauses, Status.IMPOSSIBLE, shortages=short)
