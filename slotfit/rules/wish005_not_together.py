@@ -3,6 +3,7 @@
 from collections.abc import Hashable, Iterator
 from itertools import combinations
 
+from slotfit.listing import natural
 from slotfit.model.build import Group
 from slotfit.model.clause import AtMost, Clause
 from slotfit.model.problem import Problem
@@ -14,7 +15,7 @@ from slotfit.rule import PlanRule, is_place_unknown, place_in
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """Of each two parts that are placed, the second where the first is, as far as is known."""
     for group in problem.together:
-        for this, other in combinations(group.parts, 2):
+        for this, other in combinations(sorted(group.parts, key=natural), 2):
             these, others = (located(group, seating, part) for part in (this, other))
             facts = (Cited("wish", this, group, ""),)
             reason = RULE.no("apart", {"part": this, "other": other}, facts, by=group.by)

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from itertools import combinations
 
+from slotfit.listing import natural
 from slotfit.model.clause import AtMost, Clause
 from slotfit.model.problem import Problem
 from slotfit.model.reason import Cited, Wording
@@ -13,7 +14,7 @@ from slotfit.rule import PlanRule, place_in
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
     """At most one of each two in one place."""
     for group in problem.apart:
-        for this, other in combinations(group.parts, 2):
+        for this, other in combinations(sorted(group.parts, key=natural), 2):
             seats = [*seating.by_part.get(this, []), *seating.by_part.get(other, [])]
             facts = (Cited("wish", this, group, ""),)
             reason = RULE.no("together", {"part": this, "other": other}, facts, by=group.by)

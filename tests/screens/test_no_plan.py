@@ -62,7 +62,7 @@ def test_its_reasons_stand_on_the_page_line_by_line_and_no_figure_says_all_is_we
     text = page.partition("<pre>")[2].partition("</pre>")[0]
     assert [line.rstrip() for line in text.splitlines()] == [
         " " * (len(line) - len(line.lstrip())) + " ".join(line.split())
-        for line in no_plan_lines(asked.no_plan)
+        for line in no_plan_lines(asked.plan, asked.no_plan)
     ]
     assert "nothing unproven" not in page
 

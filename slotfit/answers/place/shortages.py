@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from slotfit.answers.names import amount
 from slotfit.answers.place.answer import CountedShortage
 from slotfit.answers.place.left_out import refused_part
-from slotfit.listing import in_short, listed
+from slotfit.listing import by_name, in_short, listed, natural
 from slotfit.model.plan import Placed, Shortage
 from slotfit.standards.forms import plug_fits
 
@@ -26,14 +26,18 @@ def shortages_told(placed: Placed) -> Iterator[CountedShortage]:
     """
     seatless = [one.parts[0] for one in placed.shortages if one.there == 0 and not one.reasons]
     bearers = [name for name in seatless if placed.problem.part[name].spec.receptacles]
-    for short in sorted(placed.shortages, key=lambda one: bool(one.reasons)):
-        riding = [name for name in bearers if not short.reasons and would_ride(placed, short, name)]
+    for short in sorted(placed.shortages, key=in_order):
+        riding = [
+            name
+            for name in sorted(bearers, key=natural)
+            if not short.reasons and would_ride(placed, short, name)
+        ]
         if riding and not short.there:
             continue
         scale = 1000 if short.unit == "mW" else 1
         spans = dict.fromkeys(str(span) for no in short.reasons for span in no.spans)
         yield CountedShortage(
-            items=tuple(dict.fromkeys(placed.problem.part[name].body for name in short.parts)),
+            items=bodies(placed, short),
             unit={"mW": "W", "": "receptacles"}.get(short.unit, short.unit),
             needed=short.needed / scale,
             there=short.there / scale,
@@ -41,6 +45,21 @@ def shortages_told(placed: Placed) -> Iterator[CountedShortage]:
             rules=tuple(dict.fromkeys(no.rule for no in short.reasons)),
             where=tuple(spans),
         )
+
+
+def in_order(short: Shortage) -> tuple[object, ...]:
+    """Receptacles first; the order of the build file does not show."""
+    return (
+        bool(short.reasons),
+        [by_name(one) for one in sorted(short.parts, key=by_name)],
+        short.unit,
+    )
+
+
+def bodies(placed: Placed, short: Shortage) -> tuple[str, ...]:
+    """The parts, each once with all its plugs, in the order of their names."""
+    named = {placed.problem.part[name].body for name in short.parts}
+    return tuple(sorted(named, key=by_name))
 
 
 def would_ride(placed: Placed, short: Shortage, bearer: str) -> bool:
@@ -55,7 +74,7 @@ def would_ride(placed: Placed, short: Shortage, bearer: str) -> bool:
 
 def limit_words(short: Shortage) -> str:
     """`4 pcie-8 plugs needed, 3 there: ...`, or what the limit says that counts nothing."""
-    claims = [*dict.fromkeys(no.text for no in short.reasons)]
+    claims = sorted({no.text for no in short.reasons}, key=natural)
     text = claims[0] + (f"; likewise {len(claims) - 1} more" if claims[1:] else "")
     if short.unit in UNCOUNTED:
         return text
@@ -69,7 +88,7 @@ def crowd_words(placed: Placed, short: Shortage, riding: Sequence[str]) -> str:
         nearest = refused_part(placed.problem, placed.seating, short.parts[0])
         where = f"it fits nowhere; nearest is {nearest.nearest}: " if nearest.nearest else ""
         return where + nearest.obstacle
-    rooms = short.receptacles
+    rooms = sorted(short.receptacles, key=natural)
     named = f", {listed(rooms)}" if len(rooms) <= FEW else f" ({in_short(rooms)})"
     there = f"{len(rooms)} receptacles" if len(rooms) > 1 else "1 receptacle"
     text = f"{len(short.parts)} parts have {there} between them{named}"
