@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from slotfit import api
 from slotfit.answers.no_plan.explain import no_plan_answer
 from slotfit.answers.no_plan.text import no_plan_text
+from slotfit.answers.place import plan
 from slotfit.answers.place.plan import best_plan, state_all
 from slotfit.engine.shortage import crowds, rooms_of, shortages
 from slotfit.files import catalog_root
@@ -21,11 +22,14 @@ from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
 from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
+from slotfit.solve.engine import Clock
 from slotfit.solve.place import place
 from tests.builds import THEMES, small_build
 from tests.limits import SECONDS
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
+
+CATALOG = Catalog([catalog_root()])
 
 WANTS = st.dictionaries(
     st.sampled_from("abcdefgh"), st.lists(st.sampled_from("12345678"), unique=True, max_size=5)
@@ -104,9 +108,15 @@ parts:
 """
 
 
+ONE_CARD = """\
+parts:
+  - {id: nic, part: nic-10g-2p}
+"""
+
+
 def test_all_that_is_short_is_told_at_once() -> None:
     """Four cards for two slots; three disks for two bays; four plugs where one is; watts."""
-    problem = load_build_text(SHORT_OF_ALL, Catalog([catalog_root()]))
+    problem = load_build_text(SHORT_OF_ALL, CATALOG)
     answer = api.place(problem, SECONDS)
     assert answer.verdict.word == "no"
     cards, videos = ("nic-1", "nic-2", "video-1", "video-2"), ("video-1", "video-2")
@@ -117,7 +127,7 @@ def test_all_that_is_short_is_told_at_once() -> None:
         videos: "4 pcie-6 or pcie-8 plugs needed, 1 there: the supply of loft has 1 pcie-6 or "
         "pcie-8 plug left for parts",
         # 2 x 8 W, 2 x (60 + 190) W and 3 x 10 W of the catalog, over 300 W less 100
-        (*cards, *disks): "546 W needed, 200 W there: old has 200 W left for the parts of loft: "
+        (*disks, *cards): "546 W needed, 200 W there: old has 200 W left for the parts of loft: "
         "300 W, less a base load of 100 W",
     }
     text = no_plan_text(answer, no_plan_answer(api.explain(problem, seconds=SECONDS)))
@@ -126,7 +136,7 @@ def test_all_that_is_short_is_told_at_once() -> None:
 
 def test_a_carrier_without_a_place_is_told_and_not_each_drive_on_it() -> None:
     build = (EXAMPLES / "infeasible-menu-split" / "build.yaml").read_text("utf-8")
-    told = api.place(load_build_text(build, Catalog([catalog_root()])), SECONDS).watch.shortages
+    told = api.place(load_build_text(build, CATALOG), SECONDS).watch.shortages
     assert [one.items for one in told] == [("takes",)]
     assert told[0].says.startswith("it fits nowhere; nearest is slot2: takes shows 1 of the 4")
 
@@ -134,7 +144,7 @@ def test_a_carrier_without_a_place_is_told_and_not_each_drive_on_it() -> None:
 def fold() -> Problem:
     """58 parts of four machines that are to become two: 13 M.2 drives, 15 cards."""
     path = Path(__file__).parents[2] / "benchmarks" / "fold.yaml"
-    return load_build_text(path.read_text("utf-8"), Catalog([catalog_root()]))
+    return load_build_text(path.read_text("utf-8"), CATALOG)
 
 
 def test_of_a_large_build_crowds_are_told_before_its_seats_are_judged() -> None:
@@ -150,3 +160,30 @@ def test_and_what_clashes_there_too() -> None:
     (first, *_) = told.clashes
     assert first.minimal
     assert any("barn is being retired" in one.says.text for one in first.sentences)
+
+
+class Ticking(Clock):
+    """A clock on which each look takes a second."""
+
+    looks = 0
+
+    @property
+    def left(self) -> float:
+        self.looks += 1
+        return max(0.0, self.seconds - self.looks)
+
+
+@pytest.mark.parametrize(("seconds", "status"), [(20, Status.UNKNOWN), (1e9, Status.PROVEN)])
+def test_seconds_bind_the_judging_of_seats(
+    seconds: float, status: Status, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    clocks: list[Ticking] = []
+
+    def clock(seconds: float) -> Ticking:
+        clocks.append(Ticking(seconds))
+        return clocks[-1]
+
+    monkeypatch.setattr(plan, "Clock", clock)
+    problem = load_build_text(SHORT_OF_ALL.split("parts:", maxsplit=1)[0] + ONE_CARD, CATALOG)
+    assert best_plan(problem, seconds).status is status
+    assert clocks[0].looks <= seconds + 1
