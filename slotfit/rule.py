@@ -217,7 +217,7 @@ def is_place_unknown(scope: Scope, upstream: Upstream) -> bool:
 GapOf = Literal[
     "board", "receptacle", "pcie receptacle", "short receptacle", "divisible receptacle",
     "unevenly split receptacle", "far slot", "lane source", "lane group", "arrangement", "part",
-    "chassis", "power supply", "machine", "build",
+    "chassis", "power supply", "machine", "build", "build part",
 ]  # fmt: skip
 """
 What lint looks at. Receptacles: each; those with PCIe lanes; of these those in the short form, and

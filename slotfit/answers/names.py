@@ -141,7 +141,9 @@ def health(seat: PlannedSeat) -> Health:
 
 
 def link_words(seat: PlannedSeat) -> str:
-    """`gen 3 x8`, `gen 4 x4+x4`, `power only`, `held, no lanes`."""
+    """`gen 3 x8`, `gen 4 x4+x4`, `power only`, `held, no lanes`, `not known`."""
+    if seat.is_unknown:
+        return "not known"
     if not seat.links:
         return "power only" if health(seat) == "power" else "held, no lanes"
     return links_words(seat.links)
@@ -167,7 +169,9 @@ def links_words(links: Sequence[PlannedLink]) -> str:
 
 
 def trained_text(seat: PlannedSeat) -> str:
-    """Its links in short: `gen 3 x8`, `4 of 4 live`, `power only`."""
+    """Its links in short: `gen 3 x8`, `4 of 4 live`, `power only`, `not known`."""
+    if seat.is_unknown:
+        return "not known"
     return live_text(seat) or ("power only" if seat.part_class != "air-mover" else "on the card")
 
 

@@ -15,6 +15,7 @@ from slotfit.load.entities import Described, Outcome, describe, read_whole
 from slotfit.load.figures import check_figures
 from slotfit.load.findings import error_of
 from slotfit.load.names import Names
+from slotfit.load.unknown_part import unknown_part
 from slotfit.load.wishes import Wishes, check_wishes
 from slotfit.load.words import quote
 from slotfit.load.yaml_file import (
@@ -261,7 +262,7 @@ class Assembly:
         self.boards = {m.id: follow(m, "board", Board) for m in build.machines}
         self.chassis = {m.id: follow(m, "chassis", Chassis) for m in build.machines}
         self.supplies = {m.id: follow(m, "power_supply", PowerSupply) for m in build.machines}
-        self.specs = [follow(wish, "part", PartSpec) for wish in build.parts]
+        self.specs = [*map(self.spec, build.parts)]
         self.modules = {
             (wish.id, port): module
             for wish in build.parts
@@ -284,6 +285,13 @@ class Assembly:
             lost=lost,
         )
 
+    def spec(self, wish: BuildPart) -> Outcome[PartSpec]:
+        """What a part is."""
+        if wish.is_unknown:
+            boards = (board.entity for board in self.boards.values())
+            return Outcome(unknown_part(wish, boards, self.found))
+        return self.references.follow(wish, "part", PartSpec)
+
     def problem(self) -> Problem | None:
         """The problem; None if there are mistakes."""
         build = self.build
@@ -298,7 +306,8 @@ class Assembly:
         together = [wishes.group(group) for group in build.together]
         apart = [wishes.group(group) for group in build.apart]
         air_by = {machine.id: wishes.air_by(machine) for machine in build.machines}
-        today, untouchable, retire = wishes.today(), wishes.untouchable(), wishes.retire()
+        today = wishes.with_unknown(wishes.today(), wanted)
+        untouchable, retire = wishes.untouchable(), wishes.retire()
         sequence = wishes.sequence(retire, today, self.groups())
         entries = [wishes.machine(machine, today) for machine in build.machines]
         if self.found.mistakes:
@@ -396,6 +405,7 @@ class Assembly:
         for machine in self.build.machines:
             self.check_processors(machine)
             self.check_kept(machine)
+            self.check_doubted(machine)
             self.check_places(machine)
             self.check_memory(machine)
             check_figures(machine, self.found)
@@ -452,6 +462,13 @@ class Assembly:
             if place.id in on_board:
                 text = f"board and chassis both have a {place.id}; give the place another id"
                 self.found.add(machine, "chassis", text)
+
+    def check_doubted(self, machine: BuildMachine) -> None:
+        """What is perhaps in use are receptacles of the board."""
+        board = self.boards[machine.id].entity
+        known = [one.id for one in board.receptacles] if board else []
+        for number, name in enumerate(machine.perhaps_in_use if board else ()):
+            self.found.name(machine, f"perhaps_in_use[{number}]", name, known, "receptacle")
 
     def check_kept(self, machine: BuildMachine) -> None:
         """What stays with the host is a part of the build or a device of the board."""

@@ -147,6 +147,17 @@ class Wishes:
             sits[part] = receptacle
         return sits
 
+    def with_unknown(self, today: Mapping[str, str], wanted: Sequence[BuildPart]) -> dict[str, str]:
+        """The layout with what is unknown where its pin says: nobody plans to put it there."""
+        sits = dict(today)
+        for one in wanted:
+            if not one.is_unknown or one.pin is None or one.id in sits:
+                continue
+            if others := [part for part, place in today.items() if place == one.pin]:
+                self.found.add(one, "pin", f"{one.pin} holds {others[0]} already")
+            sits[one.id] = one.pin
+        return sits
+
     def untouchable(self) -> tuple[str, ...]:
         find = self.names.way_out
         return self.each(self.build, "untouchable", find, self.build.untouchable)

@@ -38,12 +38,17 @@ Guests = Annotated[
 """A guest, or several that share."""
 
 
+UNKNOWN = "unknown"
+"""What stands for a part of which only its place is known."""
+
+
 class BuildPart(Entity):
     """One part (or `count` alike) to place, with what is wished for it."""
 
     id: Id
     part: Any
-    """Catalog id, file path, or the part written out here."""
+    """Catalog id, file path, or the part written out here; `unknown`: something is there, and
+    nobody has said what: nothing else goes where its `pin` says."""
     count: Annotated[int, Interval(ge=1, le=100)] = 1
     """More than one: they are called `id-1`, `id-2`, ..."""
     required: bool = True
@@ -88,6 +93,11 @@ class BuildPart(Entity):
     that `ends` name, else not known, and not counted."""
     ends: dict[Id, PortEnd] = {}
     """Network port -> what is plugged in there; left out: nothing is, as far as is known."""
+
+    @property
+    def is_unknown(self) -> bool:
+        """Whether nobody has said what it is."""
+        return bool(self.part == UNKNOWN)
 
     @property
     def guests(self) -> tuple[str, ...]:

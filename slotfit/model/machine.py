@@ -301,6 +301,9 @@ class BuildMachine(Entity):
     keeps: tuple[Id, ...] | None = None
     """Parts and on-board devices that stay with the host: what it boots from, its console. `[]`:
     any may go to a guest; left out: not known."""
+    perhaps_in_use: tuple[Id, ...] = ()
+    """Receptacles of the board that one source calls in use and a better one empty: a plan that
+    uses one rests on it."""
     chassis: Id | Chassis | Any = None
     """Catalog id, file path, or the chassis written out here."""
     power_supply: Id | PowerSupply | Any = None

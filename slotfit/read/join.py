@@ -11,7 +11,7 @@ from typing import Any
 from slotfit.read import receptacles
 from slotfit.read.machine import Claim, Disagreement, Fact, MachineSeen, PartSeen, ReceptacleSeen
 from slotfit.read.pci_tree import Topology, inside_of, leads_out, merged_functions
-from slotfit.read.receptacles import Sockets, hints_of, in_order
+from slotfit.read.receptacles import Sockets, hints_of, in_order, says_it_of_all
 from slotfit.read.seen import (
     DriveSeen,
     FunctionSeen,
@@ -222,6 +222,8 @@ class Evidence:
     names: DeviceNames
     claimed: frozenset[PciAddress] = frozenset()
     """The ports of all receptacles with records."""
+    said_of_all: bool = False
+    """The table calls every slot in use."""
 
 
 def from_records(group: list[Tie], evidence: Evidence) -> ReceptacleSeen:
@@ -261,7 +263,9 @@ def _receptacle(record: SlotSeen, ports: list[FunctionSeen], evidence: Evidence)
         generation=receptacles.generation(record, hints, ports),
         processor=processor,
         node=node,
-        occupied=receptacles.occupied(record, ports, bool(parts)),
+        occupied=receptacles.occupied(
+            record, ports, filled=bool(parts), said_of_all=evidence.said_of_all
+        ),
         usable=Fact(),
         power_w=next((port.slot_power_w for port in ports if port.slot_power_w), None),
         divided=tuple(port.link.lanes_max if port.link else None for port in ports),
@@ -271,10 +275,12 @@ def _receptacle(record: SlotSeen, ports: list[FunctionSeen], evidence: Evidence)
 
 
 def _combined(group: list[Tie]) -> SlotSeen:
-    """The first record; several narrow records of one slot add up to its width."""
+    """The first record, in use if any is; several narrow ones of a slot add up to its width."""
     record = group[0].record
     if len(group) == 1:
         return record
+    if any(tie.record.usage == "in use" for tie in group):
+        record = replace(record, usage="in use")
     widths = [tie.record.lanes for tie in group]
     shape = record.type_lanes or record.physical_lanes
     known = [width for width in widths if width]
@@ -466,7 +472,7 @@ def join(readings: Sequence[Reading]) -> MachineSeen:
     claimed = frozenset(port.address for tie in ties for port in tie.ports)
     onboard_at = onboard_addresses(said.onboard, topology)
     folders = {seen.bus: seen.name for seen in said.slot_dirs}
-    evidence = Evidence(topology, sockets, names)
+    evidence = Evidence(topology, sockets, names, said_of_all=says_it_of_all(said.slots))
     receptacles = [
         *(from_records(group, replace(evidence, claimed=claimed)) for group in grouped(ties)),
         *(

@@ -11,8 +11,8 @@ from slotfit.standards.cem import CONNECTOR_LANES, card_enters, made
 def judge(trial: Trial) -> Iterator[Verdict]:
     """A card edge longer than the slot, unless its end is open; what is not known is a doubt."""
     plug, spec = trial.part.spec.plug, trial.receptacle.spec
-    if plug.form != "cem" or spec.form != "cem":
-        return
+    if plug.form != "cem" or spec.form != "cem" or trial.part.wish.is_unknown:
+        return  # what is unknown is in there already
     card, slot = made(plug.width), made(spec.width)
     if card is None or slot is None:
         unknown = "receptacle.width" if card else "kind.plug.width"

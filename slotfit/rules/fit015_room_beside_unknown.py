@@ -11,8 +11,8 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     part, spec = trial.part.spec, trial.receptacle.spec
     if spec.row is not None or part.plug.form not in ("cem", "opening"):
         return
-    if trial.receptacle.is_away:
-        return  # it has no neighbours
+    if trial.receptacle.is_away or trial.part.wish.is_unknown:
+        return  # it has no neighbours, or nobody asks whether it can be where it is
     names, facts = trial.named("receptacle"), trial.said("receptacle.row")
     if part.thickness is None:
         yield RULE.doubt("unknown body", {**names, **trial.named("kind")}, facts)

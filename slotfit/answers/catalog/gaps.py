@@ -137,6 +137,8 @@ def file_gaps(entity: Entity, file: str) -> Iterator[Remark]:
         case Build():
             for machine in entity.machines:
                 yield from gaps_of(machine.id, machine, file, "machine")
+            for part in entity.parts:
+                yield from gaps_of(part.id, part, file, "build part")
             yield from gaps_of("", entity, file, "build")
 
 

@@ -147,8 +147,14 @@ def said_of(part: Part) -> tuple[Any, ...]:
 
 
 def without_wishes(part: Part) -> Part:
-    """It sits where it sits; what it moves and needs, and whose it is, still counts."""
-    kept = dict(zip(STILL_COUNTS, said_of(part), strict=True))
+    """
+    It sits where it sits; what it moves and needs, and whose it is, still counts.
+
+    What nobody has named stays: nobody knows where else it could go.
+    """
+    kept: dict[str, Any] = dict(zip(STILL_COUNTS, said_of(part), strict=True))
+    if part.wish.is_unknown:
+        kept["pin"] = part.wish.pin
     wish = type(part.wish).model_construct(id=part.id, part=part.wish.part, required=False, **kept)
     wish.marks.update(part.wish.marks)
     return replace(part, wish=wish)

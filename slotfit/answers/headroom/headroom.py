@@ -288,9 +288,19 @@ def headroom_answer(
         verdict=HeadroomVerdict(word, status.value, said),
         plan=HeadroomPlan(tuple(rooms)),
         do=HeadroomDo(untried),
-        watch=HeadroomWatch((NOTE,)),
+        watch=HeadroomWatch((NOTE, *closed_notes(problem))),
         more=HeadroomMore(taken),
     )
+
+
+def closed_notes(problem: Problem) -> Iterator[str]:
+    """Receptacles that are in use by what nobody has named."""
+    closed = [part.wish.pin for part in problem.parts if part.wish.is_unknown and part.wish.pin]
+    if closed:
+        yield (
+            f"In use by what nobody has named, so counted as closed: {listed(closed)}. Look, and "
+            "write down what is there."
+        )
 
 
 def outcome(of_plan: AnswerWord, rooms: Sequence[AdditionRoom]) -> tuple[AnswerWord, str]:

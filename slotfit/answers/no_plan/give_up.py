@@ -162,6 +162,8 @@ def place(problem: Problem, entry: Entry) -> Iterator[Change]:
     """`pin`, `only` and `ban`."""
     del problem
     wish = entry[0].wish
+    if wish.is_unknown:
+        return  # nobody can say where else it could go
     if wish.pin or wish.only:
         places = listed((wish.pin,) if wish.pin else wish.only, "or")
         said = partial(elsewhere, entry, f"go elsewhere than into {places}")

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from slotfit.answers.answer_word import AnswerWord
+from slotfit.model.build import UNKNOWN
 from slotfit.model.plan import StageValue
 
 SCHEMA_VERSION = 2
@@ -119,6 +120,11 @@ class PlannedSeat:
     """Virtual machine it is handed to."""
     recognise: tuple[str, ...] = ()
     """PCI numbers by which it can be told from other parts, if its description has any."""
+
+    @property
+    def is_unknown(self) -> bool:
+        """Whether nobody has said what it is."""
+        return self.part == UNKNOWN
 
     @property
     def needs_mb_s(self) -> int:

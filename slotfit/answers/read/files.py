@@ -33,6 +33,7 @@ from slotfit.answers.read.yaml_text import (
     yaml_text,
 )
 from slotfit.errors import InputError, Mistake
+from slotfit.model.build import UNKNOWN
 from slotfit.read.machine import MachineSeen
 from slotfit.read.pci_ids import PciIds
 from slotfit.read.pci_tree import Topology
@@ -55,7 +56,7 @@ def build_block(
         ),
         YamlField("kind", "build"),
         YamlField("id", name),
-        YamlField("machines", YamlList((_machine(name, seen, fitted, places),))),
+        YamlField("machines", YamlList((_machine(name, seen, fitted, slots, places),))),
         YamlComment(),
         YamlField("parts", YamlList(tuple(_part(part) for part in parts))),
         YamlComment(),
@@ -74,7 +75,11 @@ def build_block(
 
 
 def _machine(
-    name: str, seen: MachineSeen, fitted: tuple[str, ...] | None, places: Places
+    name: str,
+    seen: MachineSeen,
+    fitted: tuple[str, ...] | None,
+    slots: Sequence[BoardSlot],
+    places: Places,
 ) -> YamlBlock:
     entries: list[YamlField | YamlComment] = [
         YamlField("id", name),
@@ -82,6 +87,10 @@ def _machine(
     ]
     if fitted is not None:
         entries.append(YamlField("processors", fitted, "the other sockets are empty"))
+    if doubted := [slot for slot in slots if slot.perhaps_in_use and not slot.aside]:
+        told = places.told(doubted[0].seen.occupied)
+        why = f"{doubted[0].id}: {told.basis if told else ''}"
+        entries.append(YamlField("perhaps_in_use", [slot.id for slot in doubted], why))
     entries += [YamlComment(text) for text in _around(seen, places)]
     return YamlBlock(tuple(entries))
 
@@ -108,10 +117,12 @@ def _supplies(seen: MachineSeen, places: Places) -> Iterator[str]:
 def _part(part: PartEntry) -> YamlBlock:
     fields: list[YamlField | YamlComment] = [
         YamlField("id", part.id, part.title),
-        YamlField("part", f"./{PARTS_FOLDER}/{part.file}.yaml"),
+        YamlField("part", UNKNOWN if part.is_unknown else f"./{PARTS_FOLDER}/{part.file}.yaml"),
     ]
     if part.stays and part.receptacle:
         fields.append(YamlField("pin", part.receptacle, part.remark))
+    if part.only:
+        fields.append(YamlField("only", part.only))
     if not part.required:
         fields.append(YamlField("required", value=False))
         fields += [YamlComment(part.remark)] if part.remark else []
@@ -158,9 +169,9 @@ def describe(
     layout = PartFiles(ids)
     layout.reserve((name,))
     for slot in slots:
-        layout.add_slot(slot)
+        layout.add_slot(slot, places)
     for part, near in adrift:
-        layout.add_unplaced(part, near)
+        layout.add_unplaced(part, [slot for slot in slots if slot.seen in near])
     top = _processor_of(origins)
     # Processors with a part on them that answers.
     alive = frozenset(top[slot.id] for slot in slots if slot.parts and slot.id in top)

@@ -19,6 +19,7 @@ from slotfit.answers.read.yaml_text import (
     clean,
     slug,
 )
+from slotfit.model.build import UNKNOWN
 from slotfit.read.join import DeviceNames, Evidence, from_port
 from slotfit.read.machine import MachineSeen, PartSeen, ReceptacleSeen
 from slotfit.read.pci_ids import PciIds
@@ -151,7 +152,9 @@ def _measure(piece: Piece) -> Iterator[str]:
         yield "To look up: power in its data sheet; for M.2 its length."
 
 
-Adrift = tuple[PartSeen, Sequence[str]]
+SOMETHING = "something unknown"
+
+Adrift = tuple[PartSeen, Sequence[ReceptacleSeen]]
 """A part without a home, and the receptacles it may sit in."""
 
 
@@ -163,7 +166,9 @@ def with_homes(seen: MachineSeen, topology: Topology) -> tuple[MachineSeen, list
     may sit in one of them: then it gets no receptacle of its own.
     """
     untied = [
-        one for one in seen.receptacles if one.records and not one.ports and one.occupied.value
+        one
+        for one in seen.receptacles
+        if one.records and not one.ports and any(claim.value for claim in one.occupied.claims)
     ]
     homes: list[ReceptacleSeen] = []
     adrift: list[Adrift] = []
@@ -175,8 +180,7 @@ def with_homes(seen: MachineSeen, topology: Topology) -> tuple[MachineSeen, list
             homes.append(one)
     known = {part.top.address for one in homes for part in one.parts}
     known |= {part.top.address for part, _ in adrift}
-    everywhere = [one.label for one in untied]
-    adrift += [(part, everywhere) for part in seen.unplaced if part.top.address not in known]
+    adrift += [(part, untied) for part in seen.unplaced if part.top.address not in known]
     return replace(seen, receptacles=tuple(homes)), adrift
 
 
@@ -202,12 +206,10 @@ def _ports_of(
     ]
 
 
-def _may_be(one: ReceptacleSeen, untied: Sequence[ReceptacleSeen]) -> list[str]:
+def _may_be(one: ReceptacleSeen, untied: Sequence[ReceptacleSeen]) -> list[ReceptacleSeen]:
     """Slots of the table, in use by nobody knows what, that are as wide as the port or wider."""
     lanes = one.lanes.value or 1
-    return [
-        other.label for other in untied if other.lanes.value is None or other.lanes.value >= lanes
-    ]
+    return [other for other in untied if other.lanes.value is None or other.lanes.value >= lanes]
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,7 +217,8 @@ class PartEntry:
     """
     One part of the build; `receptacle` None: where it sits is not known.
 
-    Nor is it for what sits on such a part: it is in the machine, and not on a part beside it.
+    Nor is it for what sits on such a part: it is in the machine, and not on a part beside it. The
+    `file` of something unknown is that word.
     """
 
     id: str
@@ -225,6 +228,13 @@ class PartEntry:
     stays: bool = False
     required: bool = True
     remark: str = ""
+    only: tuple[str, ...] = ()
+    """Where it may sit, as far as that is known."""
+
+    @property
+    def is_unknown(self) -> bool:
+        """Whether only its place is known."""
+        return self.file == UNKNOWN
 
 
 @dataclass(slots=True)
@@ -243,8 +253,10 @@ class PartFiles:
         for name in names:
             self._items.new(name)
 
-    def add_slot(self, slot: BoardSlot) -> None:
+    def add_slot(self, slot: BoardSlot, places: Places) -> None:
         """What sits in a receptacle of the board, with all that sits in it."""
+        if slot.holds_unknown:
+            self._add_unknown(slot, places)
         if slot.aside or not slot.parts:
             return
         home = Home(
@@ -261,14 +273,22 @@ class PartFiles:
         stays = mixed or not slot.sure
         self._add(piece_in(home, slot.parts), slot.id, stays=stays, remark=why)
 
-    def add_unplaced(self, part: PartSeen, near: Sequence[str]) -> None:
+    def _add_unknown(self, slot: BoardSlot, places: Places) -> None:
+        told = places.told(slot.seen.occupied)
+        why = f"in use ({told.basis})" if told else "in use"
+        text = f"{why}, by what is not known: look, and write its part here"
+        name = self._items.numbered(UNKNOWN)
+        self.parts.append(PartEntry(name, UNKNOWN, SOMETHING, slot.id, True, True, text))
+
+    def add_unplaced(self, part: PartSeen, near: Sequence[BoardSlot]) -> None:
         """A part of which it is not known where it sits, nor whether it can be moved."""
         drive = part.main.class_code == regs.CLASS_NVME
         form = assumed("m2-m" if drive else "cem", "nothing names the connector")
-        where = f"; perhaps {', '.join(near[:6])}" if near else ""
+        names = tuple(slot.id for slot in near)
+        where = f"; perhaps {', '.join(names[:6])}" if near else ""
         why = f"answers at {part.top.address}; which receptacle that is, is not known{where}"
         piece = piece_in(Home(form), [part])
-        self._add(piece, None, stays=False, remark=clean(why, 400), required=False)
+        self._add(piece, None, stays=False, remark=clean(why, 400), required=False, only=names)
 
     def _add(
         self,
@@ -278,10 +298,11 @@ class PartFiles:
         stays: bool,
         remark: str,
         required: bool = True,
+        only: tuple[str, ...] = (),
     ) -> None:
         file, title = self._file(piece)
         name = self._items.numbered(piece.kind.stem)
-        self.parts.append(PartEntry(name, file, title, receptacle, stays, required, remark))
+        self.parts.append(PartEntry(name, file, title, receptacle, stays, required, remark, only))
         for socket in piece.sockets:
             if socket.holds:
                 inner = f"{name}/{socket.id}" if receptacle else None

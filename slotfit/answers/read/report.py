@@ -148,7 +148,9 @@ def read_answer(made: Description, written: Sequence[Path], places: Places) -> R
             processors=tuple((one.id, one.label or one.id, one.fitted) for one in made.sockets),
             receptacles=tuple(_receptacle(slot, made) for slot in shown),
             parts=tuple(
-                PartRead(one.id, one.title, one.receptacle, one.file, made.assumed[one.file])
+                PartRead(
+                    one.id, one.title, one.receptacle, one.file, made.assumed.get(one.file, ())
+                )
                 for one in made.parts
             ),
         ),
@@ -182,7 +184,6 @@ def _headline(made: Description, receptacles: int) -> str:
 
 def _receptacle(slot: BoardSlot, made: Description) -> ReceptacleRead:
     held = [one.id for one in made.parts if one.receptacle == slot.id]
-    unknown = "something" if slot.seen.occupied.value and not held else ""
     return ReceptacleRead(
         slot.id,
         slot.label,
@@ -190,7 +191,7 @@ def _receptacle(slot: BoardSlot, made: Description) -> ReceptacleRead:
         slot.lanes.value if slot.lanes else None,
         slot.generation.value if slot.generation else None,
         made.origins.get(slot.id),
-        ", ".join(held) or unknown,
+        ", ".join(held) or ("perhaps something" if slot.perhaps_in_use else ""),
         bool(slot.seen.records),
     )
 
@@ -252,6 +253,16 @@ def _gaps(slots: Sequence[BoardSlot]) -> Iterator[tuple[str, tuple[str, ...], st
     wide = tuple(slot.id for slot in edges if not slot.split and (slot.lanes is None or
                  slot.lanes.value >= 8))  # fmt: skip
     found = (
+        (
+            "what is in it",
+            tuple(slot.id for slot in slots if slot.holds_unknown),
+            "look; nothing else goes there until build.yaml names its `part`",
+        ),
+        (
+            "whether it is empty",
+            tuple(slot.id for slot in slots if slot.perhaps_in_use),
+            "look; then take it out of `perhaps_in_use` in build.yaml, or add what is there",
+        ),
         ("splits", wide, "the firmware's settings, and the manual for which slot each one means"),
         ("row, position", tuple(slot.id for slot in edges), "count slot pitches on the board"),
         (

@@ -140,6 +140,17 @@ class BoardSlot:
     aside: bool = False
     remarks: tuple[str, ...] = ()
 
+    @property
+    def holds_unknown(self) -> bool:
+        """Whether something is in it, and nothing says what."""
+        return bool(self.seen.occupied.value) and not self.parts and not self.aside
+
+    @property
+    def perhaps_in_use(self) -> bool:
+        """Whether one source calls it in use, and a better one empty."""
+        occupied = self.seen.occupied
+        return occupied.value is False and any(one.value for one in occupied.claims)
+
 
 @dataclass(frozen=True, slots=True)
 class Omitted:
@@ -227,7 +238,7 @@ def _with_facts(slot: BoardSlot, topology: Topology, places: Places, *, table: b
         isolation=isolation_of(slot.id, seen, topology, places),
         split=split,
         sure=bool(seen.records) or not table,
-        aside=table and not seen.records and not slot.parts,
+        aside=table and not seen.records and not slot.parts and not seen.occupied.value,
         remarks=(*remarks, *_remarks(slot, table=table)),
     )
 
@@ -301,8 +312,6 @@ def _remarks(slot: BoardSlot, *, table: bool) -> Iterator[str]:
             "its name puts it behind the chipset, whose uplink nothing shows: what shares it "
             "is not counted until a hub with `generation` and `lanes` is added"
         )
-    if seen.occupied.value and not slot.parts:
-        yield "in use, by what is not known"
     if len(slot.parts) > 1 and len(seen.ports) == 1:
         yield f"{len(slot.parts)} devices answer below it; they are taken for one card"
     if seen.splits and not slot.split:

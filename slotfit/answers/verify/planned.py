@@ -37,6 +37,7 @@ class MachinePlan:
     answer: PlaceAnswer
     id: str
     seats: tuple[PlannedSeat, ...]
+    """Without what nobody has named: there is nothing to know it by."""
     on_board: tuple[PlannedReceptacle, ...]
     """The receptacles of its board."""
 
@@ -179,7 +180,7 @@ def planned_machine(
     return MachinePlan(
         answer,
         name,
-        tuple(seat for seat in answer.plan.seats if seat.machine == name),
+        tuple(s for s in answer.plan.seats if s.machine == name and not s.is_unknown),
         tuple(one for one in answer.plan.receptacles if one.machine == name and one.on_board),
     )
 
