@@ -16,13 +16,13 @@ from slotfit.read.seen import (
     DriveSeen,
     FunctionSeen,
     Note,
-    OnboardSeen,
     PciAddress,
     PortNameSeen,
     Reading,
     SlotSeen,
     Where,
 )
+from slotfit.read.soldered import is_of_the_platform, is_soldered, onboard_addresses
 from slotfit.read.ties import Tie, is_null, tie_records
 from slotfit.standards import pci_regs as regs
 from slotfit.standards.smbios import BIFURCATION_TRAIT
@@ -52,9 +52,11 @@ def parts_below(
     The parts below a port: none, one, or on a conventional bus one a device number.
 
     What hangs below a port in `claimed` belongs to another receptacle and is left out; a switch
-    that leads there is the board's, so that what else it leads to are parts of their own.
+    that leads there, or is a chipset, is the board's, so that what else it leads to are parts of
+    their own.
     """
-    if claimed and any(seen.address in claimed for seen in topology.all_below(port)):
+    leads_on = claimed and any(seen.address in claimed for seen in topology.all_below(port))
+    if leads_on or topology.leads_through_chipset(port):
         return _around(port, topology, names, claimed)
     children = topology.below(port)
     if not children:
@@ -242,9 +244,20 @@ def from_records(group: list[Tie], evidence: Evidence) -> ReceptacleSeen:
     )
 
 
-def from_port(port: FunctionSeen, evidence: Evidence, label: str) -> ReceptacleSeen:
-    """A receptacle that only its port shows; its connector is not known."""
-    return replace(_receptacle(SlotSeen(port.where), [port], evidence), label=label)
+def from_ports(ports: list[FunctionSeen], evidence: Evidence, label: str) -> ReceptacleSeen:
+    """A receptacle that only its ports show; its connector is not known."""
+    return replace(_receptacle(SlotSeen(ports[0].where), ports, evidence), label=label)
+
+
+def of_one_slot(ports: Sequence[FunctionSeen]) -> list[list[FunctionSeen]]:
+    """Ports of one device that bear one slot number are one slot, divided; 0 is nobody's number."""
+    groups: dict[object, list[FunctionSeen]] = {}
+    for port in ports:
+        at = port.address
+        number = port.slot_number
+        key = (at.domain, at.bus, at.device, number) if number else at
+        groups.setdefault(key, []).append(port)
+    return [*groups.values()]
 
 
 def _receptacle(record: SlotSeen, ports: list[FunctionSeen], evidence: Evidence) -> ReceptacleSeen:
@@ -323,13 +336,6 @@ Folders = dict[tuple[int, int], str]
 """(domain, bus) -> the name of the slot folder the system has for it."""
 
 
-def onboard_addresses(named: Sequence[OnboardSeen], topology: Topology) -> frozenset[PciAddress]:
-    """Functions that the table or the firmware's labels call soldered."""
-    found = {seen.address for seen in named if seen.address and not is_null(seen.address)}
-    found |= {seen.address for seen in topology.functions.values() if seen.label}
-    return frozenset(address for address in found if address in topology.functions)
-
-
 def unnamed_ports(
     topology: Topology,
     claimed: frozenset[PciAddress],
@@ -355,6 +361,8 @@ def unnamed_ports(
         taken = port.address in claimed or port.address in inside
         if taken or not topology.leads_down(port) or leads_out(port, topology):
             continue
+        if topology.leads_through_chipset(port) or _is_bare(port, topology):
+            continue
         if not _has_slot(port, topology, folders, table=table):
             continue
         below = topology.all_below(port)
@@ -365,6 +373,12 @@ def unnamed_ports(
         inside |= {seen.address for seen in below}
         found.append(port)
     return found
+
+
+def _is_bare(port: FunctionSeen, topology: Topology) -> bool:
+    """Whether it is a chipset's port with nothing below it: those say "slot" without having one."""
+    above = topology.above(port.address)
+    return above is not None and above.address in topology.chipset and not topology.below(port)
 
 
 def _has_slot(port: FunctionSeen, topology: Topology, folders: Folders, *, table: bool) -> bool:
@@ -398,44 +412,11 @@ def elsewhere(
             continue
         if seen.is_bridge:
             for part in parts_below(seen, topology, names, claimed):
-                (onboard if _is_soldered(part, topology, onboard_at) else unplaced).append(part)
+                (onboard if is_soldered(part, topology, onboard_at) else unplaced).append(part)
         else:
-            home = onboard if _is_of_the_platform(seen, topology) else unplaced
+            home = onboard if is_of_the_platform(seen, topology) else unplaced
             home.append(part_of([seen], names))
     return _devices_once(onboard), _devices_once(unplaced)
-
-
-# Bridges, system peripherals, instrumentation: no card is one of these alone.
-_PLATFORM_CLASSES = (0x06, 0x08, 0x13)
-
-
-def _is_of_the_platform(seen: FunctionSeen, topology: Topology) -> bool:
-    """
-    Whether a function with no port above it is the processor's or the chipset's.
-
-    A memory card of the first CXL kind answers as an integrated endpoint (CXL 1.1, from memory).
-    """
-    if seen.class_code == regs.CLASS_CXL:
-        return False
-    return topology.is_on_root_bus(seen) or (seen.class_code or 0) >> 8 in _PLATFORM_CLASSES
-
-
-def _is_soldered(part: PartSeen, topology: Topology, onboard_at: frozenset[PciAddress]) -> bool:
-    """
-    Named as on-board, or below a port that says it has no slot.
-
-    Drives sit in sockets more often than on boards, and ports of small boards never say "slot".
-    """
-    port = topology.functions.get(part.port) if part.port else None
-    functions = _functions_of(part)
-    if any(function.address in onboard_at for function in functions):
-        return True
-    drive = any(function.class_code == regs.CLASS_NVME for function in functions)
-    return port is not None and port.slot_implemented is False and not drive
-
-
-def _functions_of(part: PartSeen) -> list[FunctionSeen]:
-    return [*part.functions, *(seen for inner in part.inside for seen in _functions_of(inner))]
 
 
 def _devices_once(parts: list[PartSeen]) -> list[PartSeen]:
@@ -476,9 +457,9 @@ def join(readings: Sequence[Reading]) -> MachineSeen:
     receptacles = [
         *(from_records(group, replace(evidence, claimed=claimed)) for group in grouped(ties)),
         *(
-            from_port(port, evidence, port_label(port, topology, folders))
-            for port in unnamed_ports(
-                topology, claimed, onboard_at, folders, table=bool(said.slots)
+            from_ports(ports, evidence, port_label(ports[0], topology, folders))
+            for ports in of_one_slot(
+                unnamed_ports(topology, claimed, onboard_at, folders, table=bool(said.slots))
             )
         ),
     ]

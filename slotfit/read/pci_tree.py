@@ -165,6 +165,32 @@ class Topology:
             if seen.class_code == regs.CLASS_HOST_BRIDGE or seen.port_type == regs.ROOT_PORT
         )
 
+    @cached_property
+    def chipset(self) -> frozenset[PciAddress]:
+        """
+        Functions of chipsets that answer as a packet switch: one device with controllers beside it.
+
+        No switch of a card has a USB or SATA controller as a further function of its upstream port
+        (common practice, no source).
+        """
+        by_device: dict[tuple[int, int, int], list[FunctionSeen]] = defaultdict(list)
+        for seen in self.functions.values():
+            if not seen.is_virtual:
+                address = seen.address
+                by_device[address.domain, address.bus, address.device].append(seen)
+        return frozenset(
+            seen.address
+            for device in by_device.values()
+            if any(one.port_type == regs.UPSTREAM_PORT for one in device)
+            and any(one.class_code in (regs.CLASS_USB, regs.CLASS_SATA) for one in device)
+            for seen in device
+        )
+
+    def leads_through_chipset(self, port: FunctionSeen) -> bool:
+        """Whether what is below a port hangs on a chipset, or the port is one."""
+        below = (seen.address for seen in self.below(port))
+        return port.address in self.chipset or any(one in self.chipset for one in below)
+
     def is_on_root_bus(self, seen: FunctionSeen) -> bool:
         """
         Whether nothing but the processor or chipset is above it.

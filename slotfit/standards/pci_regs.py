@@ -72,6 +72,7 @@ ACS_ISOLATING = frozenset(("SrcValid", "ReqRedir", "CmpltRedir", "UpstreamFwd"))
 
 CLASS_HOST_BRIDGE, CLASS_PCI_BRIDGE, CLASS_NVME = 0x0600, 0x0604, 0x0108
 CLASS_SYSTEM_PERIPHERAL, CLASS_USB, CLASS_CXL = 0x0880, 0x0C03, 0x0502
+CLASS_SATA, CLASS_VGA = 0x0106, 0x0300
 
 CLASS_NAMES: dict[int, str] = {
     0x0000: "Non-VGA unclassified device", 0x0001: "VGA compatible unclassified device",

@@ -98,7 +98,7 @@ def test_the_read_report_says_what_is_unknown(tmp_path: Path) -> None:
     assert gap[1] == ("slot1",)
 
 
-DOWN = {"active": False, "lanes_now": 0}
+DOWN: dict[str, Any] = {"active": False, "lanes_now": 0}
 PORTS: dict[str, tuple[dict[str, Any], str]] = {
     "its presence bit is clear": ({"present": False, **DOWN}, "free"),
     "its link is down": ({"slot": False, **DOWN}, "free"),

@@ -20,7 +20,7 @@ from slotfit.answers.read.yaml_text import (
     slug,
 )
 from slotfit.model.build import UNKNOWN
-from slotfit.read.join import DeviceNames, Evidence, from_port
+from slotfit.read.join import DeviceNames, Evidence, from_ports
 from slotfit.read.machine import MachineSeen, PartSeen, ReceptacleSeen
 from slotfit.read.pci_ids import PciIds
 from slotfit.read.pci_tree import Topology
@@ -197,8 +197,8 @@ def _ports_of(
     sockets = Sockets(seen.processors, records, seen.nodes)
     return [
         replace(
-            from_port(
-                topology.functions[at], Evidence(topology, sockets, DeviceNames((), ())), str(at)
+            from_ports(
+                [topology.functions[at]], Evidence(topology, sockets, DeviceNames((), ())), str(at)
             ),
             parts=tuple(inside),
         )

@@ -287,9 +287,9 @@ def _socket_form(inside: Sequence[PartSeen], lanes: int) -> Sourced[str]:
 def _empty_sockets(
     part: PartSeen, own: Sequence[FunctionSeen], used: Sequence[Socket]
 ) -> list[Socket]:
-    """A socket for each port down that says it has a slot and has nothing below it."""
+    """A socket for each port of a carrier that says it has a slot and has nothing below it."""
     held = {inner.port for inner in part.inside}
-    form = used[0].form if used and part.kind == "carrier" else "cem"
+    form = used[0].form
     found: list[Socket] = []
     for port in own:
         if port.address in held or port.port_type != regs.DOWNSTREAM_PORT:
@@ -319,7 +319,8 @@ def _switch(home: Home, part: PartSeen, depth: int) -> Piece:
         generation = told.value if told else None
         held = piece_in(Home(form, lanes=lanes, on_part=True), [inner], depth + 1)
         sockets.append(Socket(f"socket{number}", form.value, lanes, generation, held))
-    sockets += _empty_sockets(part, own, sockets)
+    if part.kind == "carrier":
+        sockets += _empty_sockets(part, own, sockets)
     kind = PartKind("carrier", "carrier") if part.kind == "carrier" else PartKind("other", "switch")
     width, links = _plug(home, part, PartKind("", "", usual_lanes=8))
     return Piece(

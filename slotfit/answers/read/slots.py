@@ -11,6 +11,7 @@ from slotfit.read.machine import MachineSeen, PartSeen, ReceptacleSeen
 from slotfit.read.pci_tree import Topology
 from slotfit.read.receptacles import hints_of
 from slotfit.read.seen import FunctionSeen
+from slotfit.read.soldered import may_be_soldered
 from slotfit.standards import pci_regs as regs
 from slotfit.standards.cem import CONNECTOR_LANES
 from slotfit.standards.forms import FORMS
@@ -237,7 +238,7 @@ def _with_facts(slot: BoardSlot, topology: Topology, places: Places, *, table: b
         power_w=_power(seen, places),
         isolation=isolation_of(slot.id, seen, topology, places),
         split=split,
-        sure=bool(seen.records) or not table,
+        sure=bool(seen.records) or not (table or may_be_soldered(slot.parts)),
         aside=table and not seen.records and not slot.parts and not seen.occupied.value,
         remarks=(*remarks, *_remarks(slot, table=table)),
     )
