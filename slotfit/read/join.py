@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
+from slotfit.listing import listed
 from slotfit.read import receptacles
+from slotfit.read.designation import hints_of
 from slotfit.read.machine import Claim, Disagreement, Fact, MachineSeen, PartSeen, ReceptacleSeen
 from slotfit.read.pci_tree import Topology, inside_of, leads_out, merged_functions
-from slotfit.read.receptacles import Sockets, hints_of, in_order, says_it_of_all
+from slotfit.read.processors import Sockets, in_order
+from slotfit.read.receptacles import FEW, is_of_an_old_bus, of_template, says_it_of_all
+from slotfit.read.same_slot import combined, grouped
 from slotfit.read.seen import (
     DriveSeen,
     FunctionSeen,
@@ -163,58 +166,6 @@ def _is_one_card(bridges: list[FunctionSeen], endpoints: list[FunctionSeen]) -> 
     return len(devices) == 1 or (len(kinds) == 1 and len(wide) <= 2)
 
 
-# The widest slot for cards: a sum above it counts the whole slot's record and its parts'.
-_WIDEST = 16
-_LETTERED = re.compile(r"(.*\d(?:_(?:FRONT|REAR|LEFT|RIGHT))?)_[A-D](?:/.*)?")
-
-
-def grouped(ties: Sequence[Tie]) -> list[list[Tie]]:
-    """
-    Records that describe one receptacle, together.
-
-    Same designation with the same number, or with ports on one device; or `..._A`, `..._B` of one
-    stem. A repeated designation alone does not do: many boards call every slot the same.
-    """
-    groups: list[list[Tie]] = []
-    for tie in ties:
-        home = next((group for group in groups if _same(group[0], tie)), None)
-        if home is None:
-            groups.append([tie])
-        else:
-            home.append(tie)
-    return [part for group in groups for part in _apart(group)]
-
-
-def _apart(group: list[Tie]) -> list[list[Tie]]:
-    """
-    The group, or each record alone where they cannot be one slot's.
-
-    Two slots of one name and number, x1 each, do not make one of x2: no such slot is sold.
-    """
-    names = {tie.record.designation for tie in group}
-    places = {tie.record.address for tie in group}
-    if len(group) == 1 or len(names) > 1 or len(places) == 1:
-        return [group]
-    total = sum(tie.record.lanes or 0 for tie in group)
-    first = group[0].record
-    shape = first.type_lanes or first.physical_lanes or receptacles.ROOM_FOR.get(first.form or "")
-    fits = total <= shape if shape else total == 0 or total % 4 == 0
-    return [group] if fits else [[tie] for tie in group]
-
-
-def _same(one: Tie, other: Tie) -> bool:
-    first, second = one.record.designation, other.record.designation
-    if not first or not second:
-        return False
-    if first == second:
-        if one.ports and other.ports:
-            a, b = one.ports[0].address, other.ports[0].address
-            return (a.domain, a.bus, a.device) == (b.domain, b.bus, b.device)
-        return one.record.slot_id == other.record.slot_id and bool(one.record.slot_id)
-    stems = [_LETTERED.fullmatch(name) for name in (first, second)]
-    return bool(stems[0] and stems[1] and stems[0].group(1) == stems[1].group(1))
-
-
 @dataclass(frozen=True, slots=True)
 class Evidence:
     """What all receptacles of a machine are worked out from."""
@@ -226,11 +177,15 @@ class Evidence:
     """The ports of all receptacles with records."""
     said_of_all: bool = False
     """The table calls every slot in use."""
+    of_template: frozenset[Where] = frozenset()
+    """Records with names of a reference design."""
 
 
 def from_records(group: list[Tie], evidence: Evidence) -> ReceptacleSeen:
     """One receptacle from its records."""
-    record = _combined(group)
+    record = combined(group)
+    template = record.where in evidence.of_template
+    record = receptacles.without_figures(record) if template else record
     ports = list({port.address: port for tie in group for port in tie.ports}.values())
     seen = _receptacle(record, ports, evidence)
     claims = _usable(record, seen.processor.value, evidence.sockets, filled=bool(seen.parts))
@@ -238,6 +193,7 @@ def from_records(group: list[Tie], evidence: Evidence) -> ReceptacleSeen:
         seen,
         records=tuple(tie.record for tie in group),
         joined_by=next((tie.by for tie in group if tie.by), None),
+        of_template=template,
         usable=Fact(
             claims, "what is seen at work works" if len({c.value for c in claims}) > 1 else ""
         ),
@@ -285,22 +241,6 @@ def _receptacle(record: SlotSeen, ports: list[FunctionSeen], evidence: Evidence)
         splits=True if BIFURCATION_TRAIT in (record.traits or ()) else None,
         parts=parts,
     )
-
-
-def _combined(group: list[Tie]) -> SlotSeen:
-    """The first record, in use if any is; several narrow ones of a slot add up to its width."""
-    record = group[0].record
-    if len(group) == 1:
-        return record
-    if any(tie.record.usage == "in use" for tie in group):
-        record = replace(record, usage="in use")
-    widths = [tie.record.lanes for tie in group]
-    shape = record.type_lanes or record.physical_lanes
-    known = [width for width in widths if width]
-    total = sum(known)
-    if len(known) == len(group) and total in regs.LEGAL_LANES and total <= (shape or _WIDEST):
-        return replace(record, lanes=total)
-    return record
 
 
 def _parts(ports: list[FunctionSeen], evidence: Evidence) -> tuple[PartSeen, ...]:
@@ -453,7 +393,13 @@ def join(readings: Sequence[Reading]) -> MachineSeen:
     claimed = frozenset(port.address for tie in ties for port in tie.ports)
     onboard_at = onboard_addresses(said.onboard, topology)
     folders = {seen.bus: seen.name for seen in said.slot_dirs}
-    evidence = Evidence(topology, sockets, names, said_of_all=says_it_of_all(said.slots))
+    evidence = Evidence(
+        topology,
+        sockets,
+        names,
+        said_of_all=says_it_of_all(said.slots),
+        of_template=of_template(said.slots),
+    )
     receptacles = [
         *(from_records(group, replace(evidence, claimed=claimed)) for group in grouped(ties)),
         *(
@@ -525,13 +471,19 @@ def _disagreements_of(seen: ReceptacleSeen) -> list[Disagreement]:
 def _doubts(receptacles: list[ReceptacleSeen]) -> Iterator[Note]:
     """What makes a whole table doubtful: every slot in use, not one address that leads anywhere."""
     records = [record for seen in receptacles for record in seen.records]
-    if len(records) < 3:
+    if not records:
         return
     where = Where(records[0].where.file)
-    if all(record.usage == "in use" for record in records):
+    if says_it_of_all(records):
         yield Note("odd", f"all {len(records)} slots say that they are in use", where)
-    if all(is_null(record.address) for record in records):
+    if len(records) > FEW and all(is_null(record.address) for record in records):
         yield Note("odd", "no slot record has an address: usage and parts are not tied", where)
+    if names := [seen.label for seen in receptacles if seen.of_template]:
+        text = f"{listed(names)} are names of a reference design: nothing this table says of them"
+        yield Note("odd", f"{text} is taken for this board's", where)
+    if old := [record.designation for record in records if is_of_an_old_bus(record)]:
+        text = f"the types of {listed(map(str, old))} are of an older bus than their names"
+        yield Note("odd", f"{text}: hold them against the board", where)
     if odd := sum(1 for record in records if record.form == "cem" and record.width_bits):
         text = f"{odd} PCI Express slots have a width in bits, which they cannot have"
         yield Note("odd", text, where)

@@ -130,6 +130,8 @@ class ReceptacleSeen:
     divided: tuple[int | None, ...]
     splits: bool | None
     parts: tuple[PartSeen, ...]
+    of_template: bool = False
+    """Its record bears a name of a reference design, in a table full of such names."""
 
     @property
     def form(self) -> str | None:

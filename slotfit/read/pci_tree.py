@@ -101,6 +101,10 @@ def _clashes(
     ]
 
 
+# Of volume management controllers (Linux 6.12 drivers/pci/controller/vmd.c).
+_OF_CONTROLLERS = 0x10000
+
+
 class Topology:
     """Look-ups over all functions of a machine, by address."""
 
@@ -190,6 +194,19 @@ class Topology:
         """Whether what is below a port hangs on a chipset, or the port is one."""
         below = (seen.address for seen in self.below(port))
         return port.address in self.chipset or any(one in self.chipset for one in below)
+
+    @cached_property
+    def root_buses(self) -> frozenset[tuple[int, int]]:
+        """
+        Buses from which ports lead down with nothing above them.
+
+        Not those of a controller for volumes, which hide a bus of their own (domains from 10000h).
+        """
+        return frozenset(
+            (seen.address.domain, seen.address.bus)
+            for seen in self.bridges
+            if seen.address.domain < _OF_CONTROLLERS and self.above(seen.address) is None
+        )
 
     def is_on_root_bus(self, seen: FunctionSeen) -> bool:
         """

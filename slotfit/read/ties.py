@@ -11,8 +11,8 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from slotfit.read.designation import hints_of
 from slotfit.read.pci_tree import Topology
-from slotfit.read.receptacles import hints_of
 from slotfit.read.seen import (
     FunctionSeen,
     Note,

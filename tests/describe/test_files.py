@@ -221,7 +221,7 @@ def test_a_slot_of_which_only_the_name_was_kept_is_listed_as_left_out() -> None:
     """Of a filtered table nothing but names remains."""
     reading = parse_table("\tDesignation: GPU1\n\tCurrent Usage: Available\n", "t")
     (left_out,) = described(join([reading])).omitted
-    assert "neither its type nor its width is said" in left_out.why
+    assert "nothing says which connector it is" in left_out.why
 
 
 def test_what_a_machine_has_set_is_no_change_to_make(tmp_path: Path) -> None:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from slotfit.read import smbios
+from slotfit.read.designation import Hints, hints_of
 from slotfit.read.join import join
 from slotfit.read.machine import ReceptacleSeen
-from slotfit.read.receptacles import Hints, hints_of
 from slotfit.read.sources import readings_of
 from tests.read.machines import Placed, endpoint, port, write_sys
 from tests.read.registers import Function
@@ -80,7 +81,13 @@ def test_the_node_is_believed_before_the_designation(tmp_path: Path) -> None:
         ("NGFF2", Hints(form="m2-m")),
         ("SLSAS_2", Hints(form="slimsas")),
         ("J7D3 - Riser 3 (X16_CPU1PE3), slot 7", Hints(7, 1, None, 16, slot_word=True)),
-        ("PCIe SSD Slot 0 in Bay 0", Hints(0)),
+        ("PCIe SSD Slot 0 in Bay 0", Hints(0, bay=True)),
+        ("PCI-Express 5 X1", Hints(None, None, None, 1)),
+        ("PEG Gen1/Gen2/Gen3 X16", Hints(None, None, 3, 16)),
+        ("OCU_1", Hints(form="oculink")),
+        ("SL_SAS2", Hints(form="slimsas")),
+        ("GENZ_022(PCIe x8) -1(PCIe x4)", Hints(form="gen-z")),
+        ("RISER_SLOT_1(PCIe x32) -2(PCIe x16)", Hints(1, slot_word=True)),
         ("SLOT7 X2/4(INX8)", Hints(7, None, None, None, 8)),
         ("J6B2", Hints()),
         ("CPU0_PE1_NVME0", Hints(None, 0, bay=True)),
@@ -116,9 +123,24 @@ def test_widths_that_disagree_are_all_listed_and_one_is_chosen() -> None:
     assert "16 (slot data bus width, " in str(said)
 
 
-def test_a_divided_port_does_not_make_a_slot_narrow() -> None:
-    bus = [port("00:01.0", 1, lanes=8)]
-    assert facts(Slot(width=0x0D, **at("00:01.0")), bus).lanes.value == 16
+@pytest.mark.parametrize("filled", [True, False])
+@pytest.mark.parametrize("name", ["SLOT1", "SLOT1 PCI-E 4.0 X16"])
+def test_a_port_overrules_labels_and_the_other_is_a_doubt(name: str, filled: bool) -> None:
+    bus = [port("00:01.0", 1, lanes=8), *[endpoint("01:00.0", lanes=8)][:filled]]
+    found = facts(Slot(name, width=0x0D, **at("00:01.0")), bus)
+    assert (found.lanes.value, found.shape_lanes.value) == (8, 16)
+    assert {claim.value for claim in found.lanes.against} == {16}
+    assert {found.lanes.claims[0].where.file, found.lanes.against[0].where.file} == {"bus", "table"}
+
+
+@pytest.mark.parametrize(
+    "dead", [{"active": False, "lanes_now": 16}, {"lanes_max": 4, "lanes_now": 16}]
+)
+def test_a_link_that_is_down_or_wider_than_its_port_proves_nothing(dead: dict[str, Any]) -> None:
+    """The width that a port without a link shows: `lspci` calls some of them strange."""
+    bus = [port("00:01.0", 1, **{"lanes": 16, **dead})]
+    found = facts(Slot("SLOT1 PCI-E 3.0 X4", width=0x0A, **at("00:01.0")), bus)
+    assert found.lanes.value == 4
 
 
 def test_a_link_that_is_up_proves_its_width() -> None:
@@ -136,8 +158,12 @@ def test_a_copied_physical_width_does_not_shrink_the_connector() -> None:
 
 def test_more_lanes_than_the_connector_has_is_a_disagreement() -> None:
     seen = machine([], Slot(kind=0xB2, width=0x0A).pack(1))  # x4 wired, type x1
-    assert seen.receptacles[0].shape_lanes.value == 4
-    assert [one.fact for one in seen.disagreements] == ["connector size in lanes"]
+    assert (seen.receptacles[0].lanes.value, seen.receptacles[0].shape_lanes.value) == (1, 4)
+    assert [one.fact for one in seen.disagreements] == ["wired lanes", "connector size in lanes"]
+
+
+def test_a_generation_that_no_bus_has_does_not_beat_the_type() -> None:
+    assert facts(Slot(kind=0xC3, information=116, physical=0x0D, pitch=2032)).generation.value == 5
 
 
 def test_generation_1_in_the_slot_information_says_nothing() -> None:

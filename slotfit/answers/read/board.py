@@ -20,6 +20,7 @@ from slotfit.answers.read.yaml_text import (
     said,
     slug,
 )
+from slotfit.listing import listed
 from slotfit.load.expand import EVEN, label_of
 from slotfit.read.machine import MachineSeen
 from slotfit.read.pci_tree import Topology
@@ -41,30 +42,61 @@ class ProcessorSocket:
 
 
 def processors_of(seen: MachineSeen, places: Places) -> Sourced[tuple[ProcessorSocket, ...]]:
-    """Every processor socket, in the order in which receptacles count them; at least one."""
-    if seen.processors:
-        sockets = tuple(
-            ProcessorSocket(
-                f"cpu{index}",
-                clean(one.designation, 40) if one.designation else None,
-                one.populated,
-                f"processor socket, {places.at(one.where)}",
-            )
-            for index, one in enumerate(seen.processors[:MOST])
-        )
-        return Sourced(sockets, "")
+    """
+    Every processor socket, in the order in which receptacles count them; at least one.
+
+    `assumed` where nothing counts them, so that one is not known to be the only one.
+    """
     packages = {number for node in seen.nodes for number in node.packages or ()}
-    named = {one.processor.value or 0 for one in seen.receptacles}
-    if not packages and named <= {0}:
-        why = "nothing that was read counts the processor sockets"
-        return assumed((ProcessorSocket("cpu0", None, None, ""),), why)
-    count = min(max(packages | named) + 1, MOST)
-    at = places.at(seen.nodes[0].where) if seen.nodes else "designations of slots"
-    sockets = tuple(
-        ProcessorSocket(f"cpu{index}", None, index in packages or None, f"processors seen, {at}")
-        for index in range(count)
-    )
-    return Sourced(sockets, f"{count} seen; an empty socket would not show")
+    nodes, sockets = nodes_of(seen), tuple(_sockets(seen, places))
+    highest = max((0, *packages))
+    if highest < len(sockets) and (packages or len(sockets) > 1 or len(nodes) < 2):
+        return Sourced(sockets, "")
+    named = packages | {one.processor.value or 0 for one in seen.receptacles}
+    if packages or max(named, default=0) > 0:
+        count = min(max(named) + 1, MOST)
+        at = places.at(seen.nodes[0].where) if packages else "designations of slots"
+        more = range(len(sockets), count)
+        unseen = (_unseen(number, packages, f"processors seen, {at}") for number in more)
+        return Sourced((*sockets, *unseen), f"{count} seen; an empty socket would not show")
+    if len(nodes) > 1:
+        why = f"memory nodes {listed(map(str, nodes))} are seen; a processor may have several"
+        unseen = (_unseen(number, set(), "a memory node") for number in range(len(nodes)))
+        return assumed(sockets or tuple(unseen)[:MOST], why)
+    why = "nothing that was read counts the processor sockets"
+    return assumed((ProcessorSocket("cpu0", None, None, ""),), why)
+
+
+def _sockets(seen: MachineSeen, places: Places) -> Iterator[ProcessorSocket]:
+    """As the table lists them; a machine that runs has a processor, whatever a table says."""
+    all_empty = all(one.populated is False for one in seen.processors)
+    for index, one in enumerate(seen.processors[:MOST]):
+        yield ProcessorSocket(
+            f"cpu{index}",
+            clean(one.designation, 40) if one.designation else None,
+            None if all_empty else one.populated,
+            f"processor socket, {places.at(one.where)}",
+        )
+
+
+def _unseen(index: int, packages: set[int], basis: str) -> ProcessorSocket:
+    """A socket that no table lists."""
+    return ProcessorSocket(f"cpu{index}", None, index in packages or None, basis)
+
+
+def nodes_of(seen: MachineSeen) -> list[int]:
+    """Memory nodes that the system or any function names."""
+    named = {one.numa_node for one in seen.functions if one.numa_node is not None}
+    return sorted(named | {one.node for one in seen.nodes})
+
+
+def is_only_one(
+    seen: MachineSeen, sockets: Sourced[tuple[ProcessorSocket, ...]], topology: Topology
+) -> bool:
+    """Whether there is one processor and no other: no table, node or root bus says otherwise."""
+    if len(sockets.value) != 1 or len(nodes_of(seen)) > 1:
+        return False
+    return not sockets.assumed or bool(seen.nodes) or len(topology.root_buses) < 2
 
 
 def fitted_of(
@@ -104,15 +136,17 @@ class Origins:
 
 
 def origins_of(
+    seen: MachineSeen,
     slots: Sequence[BoardSlot],
-    sockets: Sequence[ProcessorSocket],
+    sockets: Sourced[tuple[ProcessorSocket, ...]],
     topology: Topology,
     places: Places,
 ) -> Origins:
     """Where the lanes of every slot come from, as far as anything says."""
     found = Origins()
+    only = is_only_one(seen, sockets, topology)
     for slot in slots:
-        processor = _processor(slot, sockets, places)
+        processor = _processor(slot, sockets.value, places, only=only)
         if processor is None:
             found.remarks[slot.id] = "from: nothing says which processor its lanes come from"
             continue
@@ -132,13 +166,18 @@ def origins_of(
 
 
 def _processor(
-    slot: BoardSlot, sockets: Sequence[ProcessorSocket], places: Places
+    slot: BoardSlot, sockets: Sequence[ProcessorSocket], places: Places, *, only: bool
 ) -> Sourced[str] | None:
-    """The processor, if it is one of those there are."""
+    """The processor, if it is one of those there are; what answers hangs on one that is fitted."""
     told = places.told(slot.seen.processor)
     if told and told.value < len(sockets):
         return Sourced(sockets[told.value].id, told.basis)
-    return Sourced(sockets[0].id, "the only processor") if len(sockets) == 1 else None
+    if only:
+        return Sourced(sockets[0].id, "the only processor")
+    fitted = [one.id for one in sockets if one.fitted is not False]
+    if slot.parts and len(fitted) == 1 < len(sockets):
+        return Sourced(fitted[0], "a part answers in it, and no other processor is fitted")
+    return None
 
 
 def _switches_above(slot: BoardSlot, topology: Topology) -> list[FunctionSeen]:

@@ -165,7 +165,7 @@ def describe(
     seen, adrift = with_homes(seen, topology)
     sockets = processors_of(seen, places)
     slots, omitted = slots_of(seen, topology, places)
-    origins = origins_of(slots, sockets.value, topology, places)
+    origins = origins_of(seen, slots, sockets, topology, places)
     layout = PartFiles(ids)
     layout.reserve((name,))
     for slot in slots:

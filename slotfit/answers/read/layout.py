@@ -24,7 +24,7 @@ from slotfit.read.join import DeviceNames, Evidence, from_ports
 from slotfit.read.machine import MachineSeen, PartSeen, ReceptacleSeen
 from slotfit.read.pci_ids import PciIds
 from slotfit.read.pci_tree import Topology
-from slotfit.read.receptacles import Sockets
+from slotfit.read.processors import Sockets
 from slotfit.read.seen import PciAddress
 from slotfit.standards import pci_regs as regs
 from slotfit.standards.forms import CABLED

@@ -7,15 +7,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from slotfit.answers.read.yaml_text import Ids, Places, Sourced, assumed, clean, slug
+from slotfit.read.designation import hints_of
 from slotfit.read.machine import MachineSeen, PartSeen, ReceptacleSeen
 from slotfit.read.pci_tree import Topology
-from slotfit.read.receptacles import hints_of
+from slotfit.read.receptacles import is_of_an_old_bus
 from slotfit.read.seen import FunctionSeen
 from slotfit.read.soldered import may_be_soldered
 from slotfit.standards import pci_regs as regs
 from slotfit.standards.cem import CONNECTOR_LANES
 from slotfit.standards.forms import FORMS
 from slotfit.standards.pci_regs import ACS_ISOLATING
+from slotfit.standards.pcie import GENERATIONS
 
 _SAME = ("cem", "m2-a", "m2-b", "m2-e", "m2-m", "u2", "ocp3-sff", "ocp3-lff")
 _BY_WIDTH = {
@@ -47,7 +49,7 @@ def form_of(
         return _by_width(_BY_WIDTH[str(said)], lanes)
     if said in _LIKELIEST:
         return assumed(*_LIKELIEST[str(said)])
-    if said in _SAYS_NOTHING and (seen.ports or parts or lanes):
+    if said in _SAYS_NOTHING and (parts or (seen.ports and not seen.records)):
         return _by_content(lanes, parts)
     return None
 
@@ -112,9 +114,11 @@ def every_function(part: PartSeen) -> list[FunctionSeen]:
     return sorted(own, key=lambda seen: (bool(seen.is_bridge), seen.address))
 
 
-MOST_GENERATIONS = 7
+MOST_GENERATIONS = max(GENERATIONS)
 MOST_W = 10_000
-NOTHING_SAYS_THE_KIND = "neither its type nor its width is said: give the whole of the slot table"
+NOTHING_SAYS_THE_KIND = (
+    "nothing says which connector it is: look, and write it into board.yaml if it takes parts"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +209,7 @@ def why_omitted(
     """Why a receptacle is not described; None if it is."""
     if hints_of(one.label).not_a_slot and one.records and one.form not in ("m2-a", "m2-e"):
         return "its name says that it is no slot for cards"
-    if one.records and hints_of(one.label).mezzanine and one.form in (None, "cem", "pci"):
+    if one.records and hints_of(one.label).mezzanine and one.form in (*_SAYS_NOTHING, "cem", "pci"):
         return "a mezzanine, of which nothing says the kind"
     below = {seen.address for port in one.ports for seen in topology.all_below(port)}
     inner = [
@@ -216,7 +220,9 @@ def why_omitted(
     if inner:
         return f"what sits in it leads to {', '.join(inner[:6])}, which are described instead"
     if form_of(one, one.lanes.value, one.parts) is None:
-        return f"a receptacle of form {one.form}" if one.form else NOTHING_SAYS_THE_KIND
+        if one.form in _SAYS_NOTHING:
+            return NOTHING_SAYS_THE_KIND
+        return f"a receptacle of form {one.form}"
     return None
 
 
@@ -235,7 +241,7 @@ def _with_facts(slot: BoardSlot, topology: Topology, places: Places, *, table: b
         lanes=lanes,
         width=_width(slot, lanes, places),
         generation=generation,
-        power_w=_power(seen, places),
+        power_w=_power(slot, places),
         isolation=isolation_of(slot.id, seen, topology, places),
         split=split,
         sure=bool(seen.records) or not (table or may_be_soldered(slot.parts)),
@@ -290,8 +296,10 @@ def _split(seen: ReceptacleSeen, room: int) -> tuple[int, ...]:
     return tuple(widths) if known and sum(widths) <= room else ()
 
 
-def _power(seen: ReceptacleSeen, places: Places) -> Sourced[float] | None:
-    if not seen.power_w or not 0 < seen.power_w <= MOST_W:
+def _power(slot: BoardSlot, places: Places) -> Sourced[float] | None:
+    """What the port says, where something sits below it: firmware leaves defaults at empty ones."""
+    seen = slot.seen
+    if not slot.parts or not seen.power_w or not 0 < seen.power_w <= MOST_W:
         return None
     port = next(port for port in seen.ports if port.slot_power_w)
     return Sourced(
@@ -315,5 +323,27 @@ def _remarks(slot: BoardSlot, *, table: bool) -> Iterator[str]:
         )
     if len(slot.parts) > 1 and len(seen.ports) == 1:
         yield f"{len(slot.parts)} devices answer below it; they are taken for one card"
+    yield from _doubts(slot)
+
+
+def _doubts(slot: BoardSlot) -> Iterator[str]:
+    """What its records and its port say and cannot be taken at their word."""
+    seen = slot.seen
     if seen.splits and not slot.split:
         yield "the table says that it can be divided, and never into what"
+    if seen.power_w and not slot.parts:
+        yield (
+            f"power_w: its port is set to {seen.power_w:g} W, and nothing answers below it: often "
+            "a default that the firmware left; the manual's slot table says what it supplies"
+        )
+    widths = {record.designation: record.lanes for record in seen.records}
+    if len(widths) > 1 and not slot.split:
+        ports = ", ".join(f"{clean(name, 30)} x{lanes or '?'}" for name, lanes in widths.items())
+        yield f"the table lists its ports ({ports}): it can be divided, into what is to be seen"
+    if seen.of_template:
+        yield (
+            "the table has the names of a reference design, so it may be another board's: width, "
+            "lanes and generation are left open; hold each slot against the board"
+        )
+    if any(is_of_an_old_bus(record) for record in seen.records):
+        yield "its type is of an older bus and its name is not: hold it against the board"

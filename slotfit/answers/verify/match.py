@@ -11,8 +11,8 @@ from slotfit.answers.place.answer import PlannedLink, PlannedReceptacle, Planned
 from slotfit.answers.read.parts import kind_of, numbers_of
 from slotfit.answers.read.slots import every_function
 from slotfit.answers.verify.planned import MachinePlan, own_links
+from slotfit.read.designation import hints_of
 from slotfit.read.machine import MachineSeen, PartSeen, ReceptacleSeen
-from slotfit.read.receptacles import hints_of
 from slotfit.read.seen import DriveSeen, FunctionSeen
 
 
