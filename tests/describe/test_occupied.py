@@ -94,8 +94,15 @@ def test_the_read_report_says_what_is_unknown(tmp_path: Path) -> None:
     answer = read([source], tmp_path / "made")
     held = {one.id: one.holds for one in answer.plan.receptacles}
     assert held == {"slot1": "unknown-1", "slot2": "", "slot3": ""}
-    gap = next(one for one in answer.do.find_out if one[0] == "what is in it")
-    assert gap[1] == ("slot1",)
+    gaps = [one for one in answer.do.find_out if "unknown-1" in one.of]
+    assert [(one.field, one.of) for one in gaps] == [("part", ("unknown-1",))]
+    weights = [len(one.changes) for one in answer.do.find_out]
+    assert weights == sorted(weights, reverse=True)
+    board = standard_catalog()
+    lint = report_on(tmp_path / "made" / "board.yaml", board).remarks
+    assert {one.text for one in lint if one.sort == "unknown"} <= {
+        one.then for one in answer.do.find_out
+    }  # the very words of lint
 
 
 DOWN: dict[str, Any] = {"active": False, "lanes_now": 0}

@@ -229,13 +229,8 @@ def _uplink(switch: FunctionSeen, topology: Topology) -> tuple[int, int] | None:
 
 
 GAPS = (
-    "What is left out is not known. Nothing that a machine says of itself tells the following:",
-    "- splits: can a slot be divided, and into what? See the firmware's settings, and the manual.",
-    "- rows, row, position: count slot pitches (20.32 mm), places without a connector too.",
-    "- open_end, length_mm, height_mm, bracket: look at the slot and measure the room behind it.",
-    "- power_w, where it is missing: the manual's slot table.",
-    "- generation, where it is missing: the manual, or `lspci -vv` as root (LnkCap of the port).",
-    "- size: compare the mounting holes with the manual.",
+    "What is left out is not known: `slotfit catalog lint` on this file says what hangs on it, and "
+    "how to find it out."
 )
 
 
@@ -266,7 +261,7 @@ def board_block(
     basis = places.at(seen.boards[0].where) if seen.boards else "no source names the board"
     entries: list[YamlField | YamlComment] = [
         YamlComment("Read from a running machine, and only as good as what its firmware says."),
-        *map(YamlComment, GAPS),
+        YamlComment(GAPS),
         YamlComment(),
         YamlField("kind", "board"),
         YamlField("id", name),

@@ -6,19 +6,31 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from slotfit.answers.catalog.gaps import file_gaps
 from slotfit.answers.names import link_text
-from slotfit.answers.read.files import Description, describe, write_files
+from slotfit.answers.read.files import (
+    BOARD_FILE,
+    BUILD_FILE,
+    Description,
+    describe,
+    write_files,
+)
 from slotfit.answers.read.parts import class_words
 from slotfit.answers.read.slots import BoardSlot
 from slotfit.answers.read.yaml_text import Places, clean
 from slotfit.answers.text_layout import bullet, columns, fill, heading, joined
 from slotfit.listing import counted
+from slotfit.load.entities import describe as described
+from slotfit.load.yaml_file import parse_yaml
+from slotfit.model.board import Board
+from slotfit.model.build import Build
+from slotfit.model.entity import Entity
 from slotfit.read import pci_ids
 from slotfit.read.machine import Claim, Disagreement, MachineSeen
 from slotfit.read.seen import Note
 from slotfit.read.sources import machine_seen
 
-SCHEMA_VERSION = 2
+SCHEMA_VERSION = 3
 """Raised when a field changes its meaning or goes away; new fields do not raise it."""
 
 
@@ -71,12 +83,26 @@ class ReadPlan:
 
 
 @dataclass(frozen=True, slots=True)
+class GapRead:
+    """A fact that nothing which was read says, in the words of `slotfit catalog lint`."""
+
+    field: str
+    of: tuple[str, ...]
+    """What it is not said of; empty: of the whole file."""
+    then: str
+    """What is not known without it."""
+    find_out: str
+    changes: tuple[str, ...]
+    """Commands whose answer may change once it is known."""
+
+
+@dataclass(frozen=True, slots=True)
 class ReadDo:
     """What is written, and what to go on with."""
 
     files: tuple[str, ...]
-    find_out: tuple[tuple[str, tuple[str, ...], str], ...]
-    """What is not known, of which receptacles, and how to find it out."""
+    find_out: tuple[GapRead, ...]
+    """What is not known, that which matters for most questions first."""
     next: tuple[str, ...]
     """Commands to go on with."""
 
@@ -156,7 +182,7 @@ def read_answer(made: Description, written: Sequence[Path], places: Places) -> R
         ),
         do=ReadDo(
             files=tuple(str(path) for path in written),
-            find_out=tuple(_gaps(shown)),
+            find_out=tuple(_gaps(made)),
             next=(f"slotfit place {build}",) if build else (),
         ),
         watch=ReadWatch(
@@ -247,42 +273,20 @@ def _notes(notes: Sequence[Note], kinds: Sequence[str], places: Places) -> tuple
     return tuple(shown)
 
 
-def _gaps(slots: Sequence[BoardSlot]) -> Iterator[tuple[str, tuple[str, ...], str]]:
-    """Facts that place rests on, of which nothing was said."""
-    edges = [slot for slot in slots if slot.form.value == "cem"]
-    wide = tuple(slot.id for slot in edges if not slot.split and (slot.lanes is None or
-                 slot.lanes.value >= 8))  # fmt: skip
-    found = (
-        (
-            "what is in it",
-            tuple(slot.id for slot in slots if slot.holds_unknown),
-            "look; nothing else goes there until build.yaml names its `part`",
-        ),
-        (
-            "whether it is empty",
-            tuple(slot.id for slot in slots if slot.perhaps_in_use),
-            "look; then take it out of `perhaps_in_use` in build.yaml, or add what is there",
-        ),
-        ("splits", wide, "the firmware's settings, and the manual for which slot each one means"),
-        ("row, position", tuple(slot.id for slot in edges), "count slot pitches on the board"),
-        (
-            "lanes",
-            tuple(slot.id for slot in slots if slot.lanes is None),
-            "the manual's slot table",
-        ),
-        (
-            "generation",
-            tuple(slot.id for slot in slots if slot.generation is None),
-            "the manual, or `lspci -vv` as root: LnkCap of the port",
-        ),
-        (
-            "power_w",
-            tuple(slot.id for slot in edges if slot.power_w is None),
-            "the manual's slot table",
-        ),
-    )
-    yield from (gap for gap in found if gap[1])
-    yield "chassis, power supply", (), "add `chassis`, `power_supply` and `base_w` to build.yaml"
+def _gaps(made: Description) -> list[GapRead]:
+    """What is missing, by weight: for how many questions it matters, then how often."""
+    found: dict[tuple[str, str, str, tuple[str, ...]], list[str]] = {}
+    models: dict[str, type[Entity]] = {BOARD_FILE: Board, BUILD_FILE: Build}
+    for file, model in models.items():
+        entity = described(model, parse_yaml(made.files[file], file)).entity
+        for one in file_gaps(entity, file) if entity else ():
+            name, _, key = one.path.rpartition(": ")
+            found.setdefault((key, one.text, one.find_out, one.changes), []).append(name)
+    gaps = [
+        GapRead(key, tuple(filter(None, of)), then, how, changes)
+        for (key, then, how, changes), of in found.items()
+    ]
+    return sorted(gaps, key=lambda gap: (-len(gap.changes), -len(gap.of)))
 
 
 MOST_LINES = 25
@@ -376,12 +380,15 @@ ORDER = ("thickness", "power", "links", "receptacles")
 
 
 def find_out_lines(do: ReadDo) -> Iterator[str]:
-    """What is not known, and how to find it out."""
+    """What is not known, for which questions it matters, and how to find it out."""
     if do.find_out:
-        yield from heading("Not known, and how to find it out")
-    for what, where, how in do.find_out:
-        of = f" of {named(where)}" if where else ""
-        yield from bullet(f"{what}{of}: {how}")
+        yield from heading(
+            f"Not known ({counted(len(do.find_out), 'fact')}), what matters most first"
+        )
+    for gap in do.find_out:
+        of = f" of {named(gap.of)}" if gap.of else ""
+        yield from bullet(f"{gap.field}{of}: {gap.then} [{', '.join(gap.changes)}]")
+        yield from fill(f"Find out: {gap.find_out}.", "    ")
 
 
 def named(names: Iterable[str]) -> str:
