@@ -382,9 +382,8 @@ ORDER = ("thickness", "power", "links", "receptacles")
 def find_out_lines(do: ReadDo) -> Iterator[str]:
     """What is not known, for which questions it matters, and how to find it out."""
     if do.find_out:
-        yield from heading(
-            f"Not known ({counted(len(do.find_out), 'fact')}), what matters most first"
-        )
+        count = counted(len(do.find_out), "fact")
+        yield from heading(f"Not known ({count}), what matters for most questions first")
     for gap in do.find_out:
         of = f" of {named(gap.of)}" if gap.of else ""
         yield from bullet(f"{gap.field}{of}: {gap.then} [{', '.join(gap.changes)}]")
