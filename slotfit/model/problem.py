@@ -103,7 +103,7 @@ class Machine:
         own, new = ({one.id for one in it.devices or ()} for it in (self.board, board))
         lost = (own - new).intersection(self.entry.keeps or ())
         gone = ("processors", "firmware", "memory", "coolers", *(("keeps",) if lost else ()))
-        return self.entry.model_copy(update=dict.fromkeys(gone))
+        return self.entry.model_copy(update={**dict.fromkeys(gone), "perhaps_in_use": ()})
 
     def hops(self, from_: str | None) -> tuple[str, ...]:
         """Hub ids from `from_` up to the processor, nearest first; none if nobody has said."""

@@ -9,8 +9,8 @@ from slotfit.rule import Gap, SeatRule, Trial
 def judge(trial: Trial) -> Iterator[Verdict]:
     """An M.2 module of a length that the socket has no stand-off for."""
     part, spec = trial.part.spec, trial.receptacle.spec
-    if not spec.form.startswith("m2-"):
-        return
+    if not spec.form.startswith("m2-") or trial.part.wish.is_unknown:
+        return  # what is unknown is in there already
     length, lengths = part.length_mm, spec.drive_lengths
     if length is None or lengths is None:
         yield unknown(trial)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -11,12 +12,14 @@ import yaml
 
 from slotfit.answers.catalog.lint import report_on
 from slotfit.answers.check.asked import check
+from slotfit.answers.compare.boards import Candidate, on_board
 from slotfit.answers.headroom.headroom import AdditionsWanted, headroom
 from slotfit.answers.place.of_plan import place
 from slotfit.answers.place.plan import best_plan
 from slotfit.api import read
 from slotfit.load.build_file import load
 from slotfit.load.catalog import standard_catalog
+from slotfit.model.board import Board
 from slotfit.read import smbios
 from slotfit.read.dmidecode_text import parse as parse_text
 from slotfit.read.join import join
@@ -193,3 +196,19 @@ def test_what_is_unknown_needs_a_place(tmp_path: Path) -> None:
     build.write_text(text.replace("    pin: slot1\n", ""), "utf-8")
     with pytest.raises(Exception, match="an unknown part needs `pin`"):
         load(build)
+
+
+def test_on_its_own_board_something_unknown_stays_when_boards_are_compared(tmp_path: Path) -> None:
+    """Nobody can move what nobody has named; another board has no such slot, and another doubt."""
+    problem = load(
+        with_card(machine([], *table(IN_USE, AVAILABLE, IN_USE, AVAILABLE)), tmp_path / "made")
+    )
+    (one,) = problem.machines
+    dropped = [receptacle.id for receptacle in problem.receptacles]
+    own, _ = on_board(problem, one.id, Candidate("own", one.board), dropped)
+    assert {part.id: part.wish.pin for part in own.parts if part.wish.is_unknown} == {
+        "unknown-1": "slot1", "unknown-2": "slot3",
+    }  # fmt: skip
+    doubted = replace(one, entry=one.entry.model_copy(update={"perhaps_in_use": ("slot2",)}))
+    other = standard_catalog().load("desktop-steered", Board)
+    assert doubted.entry_on(other).perhaps_in_use == ()

@@ -153,7 +153,11 @@ def on_board(
         problem,
         machines=tuple(new if machine is old else machine for machine in problem.machines),
         parts=tuple(
-            wishing(part, dropped, near_there(problem, part, old, new, notes))
+            wishing(
+                part,
+                dropped if moves_over(part, old, new) else (),
+                near_there(problem, part, old, new, notes),
+            )
             for part in problem.parts
         ),
         receptacles=tuple(receptacles(problem, new)),
@@ -190,6 +194,11 @@ def receptacles(problem: Problem, new: Machine) -> Iterator[Receptacle]:
     for receptacle in problem.receptacles:
         if not (receptacle.on_board and receptacle.owner == new.id):
             yield receptacle
+
+
+def moves_over(part: Part, old: Machine, new: Machine) -> bool:
+    """Whether it may sit elsewhere: what nobody has named stays where it is on its own board."""
+    return not part.wish.is_unknown or old.board.id != new.board.id
 
 
 def wishing(part: Part, dropped: Collection[str], near: str | None) -> Part:
@@ -257,8 +266,13 @@ def names_dropped(problem: Problem, machine: str, candidates: Row[Candidate]) ->
 def wishes_dropped(problem: Problem, names: Collection[str]) -> Iterator[str]:
     """Which wishes are dropped on every board."""
     asked: dict[tuple[str, tuple[str, ...]], list[str]] = {}
+    if unnamed := [part.id for part in problem.parts if part.wish.is_unknown]:
+        told = "on its own board each stays, on another it takes a place of its form"
+        yield f"nobody has named {listed(unnamed)}: {told}"
     for part in problem.parts:
         wish = part.wish
+        if wish.is_unknown:
+            continue
         for field, said in (("pin", (wish.pin,)), ("only", wish.only), ("ban", wish.ban)):
             gone = tuple(name for name in said if name is not None and name in names)
             if gone and part.companion_of is None:
