@@ -230,10 +230,11 @@ def occupied(
     )
     of_port = [*_present(ports, filled=filled)]
     if not of_port and said_of_all:
-        of_port.append(Claim(value=False, basis="in use is said of every slot", where=record.where))
+        nothing = Claim(value=False, basis="in use is said of every slot", where=record.where)
+        return first_wins([nothing, *usage], "what is said of every slot says nothing of one")
     if usage and of_port and of_port[0].basis == NO_ANSWER:
         return first_wins([*usage, *of_port], "a part need not answer to be there")
-    return first_wins([*of_port, *usage], "it is nearer to the slot")
+    return first_wins([*of_port, *usage], "the port is nearer to the slot")
 
 
 NO_ANSWER = "nothing answers below the port"

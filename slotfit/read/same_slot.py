@@ -105,6 +105,8 @@ def combined(group: list[Tie]) -> SlotSeen:
     shape = record.type_lanes or record.physical_lanes
     known = [width for width in widths if width]
     total = sum(known)
+    if len(widths) < len(group):  # one is there twice: then nobody knows which add up
+        return replace(record, lanes=max(known, default=None))
     if len(known) == len(widths) and total in regs.LEGAL_LANES and total <= (shape or _WIDEST):
         return replace(record, lanes=total)
     return record

@@ -97,6 +97,10 @@ KINDS = {
     "the same record twice": Kind(
         [slot("SLOT3", PLAIN_X1, X1, 2, address="ff:1c.4")] * 2, {"SLOT3": ("cem", 1, 1, None)}
     ),
+    "a record twice beside another of its slot": Kind(
+        [slot("SLOT3", 0xB6, X8, 3, address="6f:00.0")] + [slot("SLOT3", 0xB6, X4, 3)] * 2,
+        {"SLOT3": ("cem", 16, 8, 3)},
+    ),
     "one name, two addresses": Kind(
         [slot("Slot1", PLAIN, X4, 17, address="01:00.0"), slot("Slot1", PLAIN, X1, 18)],
         {"Slot1": ("cem", 1, 1, None)},  # the second of that name
