@@ -3,22 +3,21 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
-from slotfit.listing import listed
 from slotfit.read import receptacles
 from slotfit.read.designation import hints_of
-from slotfit.read.machine import Claim, Disagreement, Fact, MachineSeen, PartSeen, ReceptacleSeen
+from slotfit.read.doubts import disagreements_of, of_bus, of_table
+from slotfit.read.machine import Claim, Fact, MachineSeen, PartSeen, ReceptacleSeen
 from slotfit.read.pci_tree import Topology, inside_of, leads_out, merged_functions
 from slotfit.read.processors import Sockets, in_order
-from slotfit.read.receptacles import FEW, is_of_an_old_bus, of_template, says_it_of_all
+from slotfit.read.receptacles import of_template, says_it_of_all
 from slotfit.read.same_slot import combined, grouped
 from slotfit.read.seen import (
     DriveSeen,
     FunctionSeen,
-    Note,
     PciAddress,
     PortNameSeen,
     Reading,
@@ -26,7 +25,7 @@ from slotfit.read.seen import (
     Where,
 )
 from slotfit.read.soldered import is_of_the_platform, is_soldered, onboard_addresses
-from slotfit.read.ties import Tie, is_null, tie_records
+from slotfit.read.ties import Tie, tie_records
 from slotfit.standards import pci_regs as regs
 from slotfit.standards.smbios import BIFURCATION_TRAIT
 
@@ -382,37 +381,44 @@ _TABLE_RANK = ("smbios table", "dmidecode text", "sysfs")
 _MOST_SHOWN = 500
 
 
+def receptacles_of(
+    said: Reading, ties: Sequence[Tie], evidence: Evidence, onboard_at: frozenset[PciAddress]
+) -> list[ReceptacleSeen]:
+    """Those that records describe, then those that only ports show."""
+    topology = evidence.topology
+    claimed = frozenset(port.address for tie in ties for port in tie.ports)
+    folders = {seen.bus: seen.name for seen in said.slot_dirs}
+    unnamed = unnamed_ports(topology, claimed, onboard_at, folders, table=bool(said.slots))
+    of_records = replace(evidence, claimed=claimed)
+    return [
+        *(from_records(group, of_records) for group in grouped(ties)),
+        *(
+            from_ports(ports, evidence, port_label(ports[0], topology, folders))
+            for ports in of_one_slot(unnamed)
+        ),
+    ]
+
+
 def join(readings: Sequence[Reading]) -> MachineSeen:
     """One machine from all that was said of it. Never raises; doubts become notes."""
     functions, disagreements, notes = merged_functions(readings)
     topology, out = inside_of(functions)
     said = _best_of(readings)
     names = DeviceNames(said.drives, said.port_names)
-    sockets = Sockets(said.processors, said.slots, said.nodes)
     ties, tie_notes = tie_records(said.slots, topology, said.slot_dirs)
-    claimed = frozenset(port.address for tie in ties for port in tie.ports)
     onboard_at = onboard_addresses(said.onboard, topology)
-    folders = {seen.bus: seen.name for seen in said.slot_dirs}
     evidence = Evidence(
         topology,
-        sockets,
+        Sockets(said.processors, said.slots, said.nodes),
         names,
         said_of_all=says_it_of_all(said.slots),
         of_template=of_template(said.slots),
     )
-    receptacles = [
-        *(from_records(group, replace(evidence, claimed=claimed)) for group in grouped(ties)),
-        *(
-            from_ports(ports, evidence, port_label(ports[0], topology, folders))
-            for ports in of_one_slot(
-                unnamed_ports(topology, claimed, onboard_at, folders, table=bool(said.slots))
-            )
-        ),
-    ]
+    receptacles = receptacles_of(said, ties, evidence, onboard_at)
     onboard, unplaced = elsewhere(receptacles, topology, names, onboard_at)
-    disagreements += [found for seen in receptacles for found in _disagreements_of(seen)]
+    disagreements += [found for seen in receptacles for found in disagreements_of(seen)]
     file = next((reading.file for reading in readings if reading.functions), "")
-    doubts = [*_doubts(receptacles), *_gaps(topology, functions.values(), file)]
+    doubts = [*of_table(receptacles), *of_bus(topology, functions.values(), file)]
     return MachineSeen(
         sources=tuple((reading.kind, reading.file) for reading in readings),
         boards=said.boards,
@@ -449,53 +455,3 @@ def _best_of(readings: Sequence[Reading]) -> Reading:
         notes=tuple(note for reading in readings for note in reading.notes),
         slots_read=any(slots_read) if slots_read else None,
     )
-
-
-def _disagreements_of(seen: ReceptacleSeen) -> list[Disagreement]:
-    facts: dict[str, Fact[Any]] = {
-        "form": seen.forms,
-        "wired lanes": seen.lanes,
-        "connector size in lanes": seen.shape_lanes,
-        "generation": seen.generation,
-        "processor": seen.processor,
-        "part present": seen.occupied,
-        "usable": seen.usable,
-    }
-    return [
-        Disagreement(seen.label, name, fact.claims[0], fact.against, fact.why)
-        for name, fact in facts.items()
-        if fact.against
-    ]
-
-
-def _doubts(receptacles: list[ReceptacleSeen]) -> Iterator[Note]:
-    """What makes a whole table doubtful: every slot in use, not one address that leads anywhere."""
-    records = [record for seen in receptacles for record in seen.records]
-    if not records:
-        return
-    where = Where(records[0].where.file)
-    if says_it_of_all(records):
-        yield Note("odd", f"all {len(records)} slots say that they are in use", where)
-    if len(records) > FEW and all(is_null(record.address) for record in records):
-        yield Note("odd", "no slot record has an address: usage and parts are not tied", where)
-    if names := [seen.label for seen in receptacles if seen.of_template]:
-        text = f"{listed(names)} are names of a reference design: nothing this table says of them"
-        yield Note("odd", f"{text} is taken for this board's", where)
-    if old := [record.designation for record in records if is_of_an_old_bus(record)]:
-        text = f"the types of {listed(map(str, old))} are of an older bus than their names"
-        yield Note("odd", f"{text}: hold them against the board", where)
-    if odd := sum(1 for record in records if record.form == "cem" and record.width_bits):
-        text = f"{odd} PCI Express slots have a width in bits, which they cannot have"
-        yield Note("odd", text, where)
-
-
-def _gaps(topology: Topology, functions: Iterable[FunctionSeen], file: str) -> Iterator[Note]:
-    """Links whose capability no source shows, and a plain list, which shows no tree."""
-    hidden = sum(1 for seen in functions if seen.link and seen.port_type is None)
-    if hidden:
-        text = f"{hidden} functions show only their header: slot numbers and port types need root"
-        yield Note("not-read", text, Where(file))
-    adrift = sum(1 for seen in topology.functions.values() if seen.address.bus)
-    if adrift >= 2 and not topology.bridges:
-        hangs = f"what the {adrift} functions below are attached to needs `lspci -vv`"
-        yield Note("not-read", f"no bridge shows its buses: {hangs}", Where(file))
