@@ -14,6 +14,8 @@ SCHEMA_VERSION = 2
 class LikelyCause:
     """A likely cause, and the next thing to try."""
 
+    cause: str
+    """A word for it that stays the same: `seating`, `split-not-set`, `wrong-slot`."""
     text: str
     next: str
 
@@ -24,8 +26,9 @@ class Finding:
 
     kind: str
     """
-    missing, elsewhere, another-part, fewer-drives, narrower, slower, resting, other-processor,
-    other-order, shared-isolation, extra, not-known.
+    another-machine, not-read, no-rights, processor-missing, elsewhere, changed-places, missing,
+    another-part, fewer-drives, narrower, slower, resting, other-processor, other-order,
+    shared-isolation, extra, not-known.
     """
     weight: str
     """fault: not as planned; open: cannot be told from what was read; note: no fault."""

@@ -10,10 +10,11 @@ from typing import TypeVar
 from slotfit.answers.place.answer import PlannedLink, PlannedReceptacle, PlannedSeat
 from slotfit.answers.read.parts import kind_of, numbers_of
 from slotfit.answers.read.slots import every_function
+from slotfit.answers.verify.lineup import Places
 from slotfit.answers.verify.planned import MachinePlan, own_links
 from slotfit.read.designation import hints_of
 from slotfit.read.machine import MachineSeen, PartSeen, ReceptacleSeen
-from slotfit.read.seen import DriveSeen, FunctionSeen
+from slotfit.read.seen import DriveSeen, FunctionSeen, PciAddress
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -267,21 +268,25 @@ class Matched:
 
 
 def match(
-    units: Sequence[Unit], ends: Sequence[End], places: Mapping[str, tuple[ReceptacleSeen, ...]]
+    units: Sequence[Unit],
+    ends: Sequence[End],
+    places: Places,
+    ports: Mapping[str, PciAddress],
 ) -> Matched:
     """
     The pairing: known parts in place, known parts elsewhere, alike parts in place, then elsewhere.
 
     A part that numbers tell from others is never taken for another; one that only its class tells
-    is looked for in its own receptacle first.
+    is looked for in its own receptacle first. `ports` names the port of a socket, as far as their
+    order tells: of alike parts the one whose port is empty is the one that is missing.
     """
-    work = Matching(units, ends, places)
-    work.take(CHIP, here=True)
-    work.take(CHIP, here=False)
-    work.take(LIKE, here=True)
-    work.take(VAGUE, here=True)
-    work.take(LIKE, here=False)
-    work.take(VAGUE, here=False)
+    work = Matching(units, ends, places, ports)
+    for here, least in (
+        (True, CHIP), (False, CHIP), (True, LIKE), (True, VAGUE), (False, LIKE), (False, VAGUE),
+    ):  # fmt: skip
+        if here:
+            work.take(least, here=True, at_port=True)
+        work.take(least, here=here)
     return work.result()
 
 
@@ -292,14 +297,16 @@ class Matching:
         self,
         units: Sequence[Unit],
         ends: Sequence[End],
-        places: Mapping[str, tuple[ReceptacleSeen, ...]],
+        places: Places,
+        ports: Mapping[str, PciAddress],
     ) -> None:
         self.open = list(units)
         self.free = list(ends)
         self.places = places
+        self.ports = ports
         self.pairs: list[Pair] = []
 
-    def take(self, least: int, *, here: bool) -> None:
+    def take(self, least: int, *, here: bool, at_port: bool = False) -> None:
         """Pair every open unit with its best free end that fits so well, in or out of its place."""
         for unit in list(self.open):
             # A soldered device is only taken for a part that its numbers tell.
@@ -308,6 +315,7 @@ class Matching:
                 for number, end in enumerate(self.free)
                 if self.is_in_place(unit, end) == here
                 and (here or not end.soldered or unit.seat.recognise)
+                and (not at_port or end.part.port == self.ports.get(unit.seat.site))
             ]
             fit, _, end = max(fits, default=(0, 0, None), key=lambda one: one[:2])
             if end is not None and fit >= least:

@@ -1,19 +1,15 @@
-"""
-Likely causes of each kind of difference, in the order in which to look.
-
-Common practice, no source, as far as nothing else is named. A cause stands only where its condition
-holds; what the machine itself shows (`CauseEvidence`) moves a cause to the front.
-"""
+"""One machine of a plan and that machine as it is, side by side."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 from slotfit.answers.place.answer import PlannedSeat
 from slotfit.answers.read.layout import with_homes
-from slotfit.answers.verify.answer import LikelyCause
+from slotfit.answers.verify.causes import CauseEvidence
+from slotfit.answers.verify.lineup import Lineup, Places, behind_switch, lineup_of
 from slotfit.answers.verify.match import (
     End,
     Matched,
@@ -24,12 +20,10 @@ from slotfit.answers.verify.match import (
     places_of,
     units_of,
 )
-from slotfit.answers.verify.planned import MachinePlan
+from slotfit.answers.verify.planned import MachinePlan, own_links
 from slotfit.read.machine import MachineSeen, ReceptacleSeen
 from slotfit.read.pci_tree import Topology
-from slotfit.read.seen import FunctionSeen, LinkSeen
-
-Places = Mapping[str, tuple[ReceptacleSeen, ...]]
+from slotfit.read.seen import FunctionSeen, LinkSeen, PciAddress
 
 
 def with_siblings(
@@ -71,188 +65,6 @@ def _following(
     return found
 
 
-@dataclass(frozen=True, slots=True)
-class CauseEvidence:
-    """
-    What is known around a difference; None is not known.
-
-    `split`: the plan divides the slot. `divided`: its ports are divided as planned now.
-    `port_able`: the port itself offers what was planned. `passive`: lanes pass through a carrier.
-    `long_way`: they pass through a riser, an adapter or a cable. `holder_answers`: the part that
-    holds what is missing has a switch, and that answers.
-    """
-
-    setting: str | None = None
-    split: bool = False
-    divided: bool | None = None
-    port_able: bool | None = None
-    card_able: bool | None = None
-    passive: bool = False
-    long_way: bool = False
-    generation: int = 0
-    plugs: bool = False
-    holder_answers: bool = False
-    on_hub: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Cause:
-    """One cause: when it may be, when the machine shows that it is likely, and what to try."""
-
-    text: str
-    next: str
-    may_be: Callable[[CauseEvidence], bool] = lambda _: True
-    likely: Callable[[CauseEvidence], bool] = lambda _: False
-
-
-SPLIT = Cause(
-    "the split is not set: the slot's lanes are not divided as planned",
-    "in the firmware setup choose {setting}; save, power the machine off and on again, and look "
-    "once more",
-    lambda shown: shown.split and shown.divided is not True,
-    lambda shown: shown.divided is False,
-)
-WRONG_PORT = Cause(
-    "the setting was made for another port: menus name ports, not slots",
-    "set {setting} for one port after the other and see which slot it divides; the manual has the "
-    "table of ports",
-    lambda shown: shown.split and shown.divided is not True,
-)
-NEIGHBOUR = Cause(
-    "a card in a neighbouring slot takes the lanes",
-    "power off, unplug, and take the neighbour out once; if that helps, the board shares these "
-    "lanes",
-    lambda shown: shown.port_able is not True and not shown.holder_answers,
-    lambda shown: shown.port_able is False and not shown.split,
-)
-SEATING = Cause(
-    "it is not fully seated",
-    "power off, unplug, press it in until it is level, fix the bracket or screw",
-    likely=lambda shown: shown.port_able is True and shown.card_able is True,
-)
-CONTACTS = Cause(
-    "its contacts are dirty",
-    "power off, unplug, wipe the contacts with a lint-free cloth and isopropyl alcohol",
-)
-PLUGS = Cause(
-    "it gets no power: a plug is loose or missing",
-    "power off, unplug; seat every plug of the card until it clicks, with the supply's own cables",
-    lambda shown: shown.plugs,
-)
-TOO_LONG = Cause(
-    "the riser or cable is too long, or not made, for this generation",
-    "set the port one generation lower; if it comes up, use a shorter or better riser or cable, or "
-    "one with a retimer",
-    lambda shown: shown.long_way,
-    lambda shown: shown.generation >= 4,
-)
-OLD_FIRMWARE = Cause(
-    "old firmware of the board or the part",
-    "read the release notes of both for slots, splits and links; update as their makers say",
-)
-SLOT_OFF = Cause(
-    "the slot is switched off in the firmware, or held for something else",
-    "look for the slot in the firmware setup: enabled, speed automatic, not given to a storage "
-    "volume controller",
-)
-BROKEN = Cause(
-    "the part or the slot is broken",
-    "power off, unplug; try the part in another slot, and another part in this one",
-)
-WRONG_SLOT = Cause(
-    "it was put into another slot than planned",
-    "power off, unplug, and move it; or plan again with `pin` where it is",
-)
-WRONG_LABEL = Cause(
-    "the firmware calls the slot by another number than the board has printed on it",
-    "power off, unplug, take the card out and see which slot empties; then put the firmware's name "
-    "for it as `label` in the board file",
-)
-LIMIT_SET = Cause(
-    "the port's speed is limited in the firmware",
-    "set the slot's link speed to automatic",
-    likely=lambda shown: shown.port_able is False,
-)
-FILE_WRONG = Cause(
-    "the description says more than the hardware can do",
-    "compare the part's data sheet and the board's manual with their files, and correct them",
-    likely=lambda shown: shown.card_able is False,
-)
-BOARD_FILE = Cause(
-    "the board file names the wrong processor for this slot",
-    "look at the board's block diagram; correct `from`",
-)
-NO_ISOLATION = Cause(
-    "the port above does not keep apart what is below it",
-    "look for access control services (ACS) in the firmware setup and switch them on",
-)
-SHARED_SWITCH = Cause(
-    "both are attached to one switch or chipset that does not keep them apart",
-    "move one of them to a slot with a root port of its own",
-    likely=lambda shown: shown.on_hub,
-)
-DRIVE_KIND = Cause(
-    "a drive of another bus sits in the socket (SATA in one wired for NVMe)",
-    "read the label of the drive",
-    lambda shown: shown.passive,
-)
-VOLUME = Cause(
-    "a storage volume controller of the processor or a RAID mode hides the drives",
-    "in the firmware setup see whether it is on for these ports; back up before you change it, for "
-    "volumes that it made cannot be read without it",
-)
-CABLE = Cause(
-    "a data or power cable of a drive is loose, or in another port",
-    "power off, unplug, and follow each cable from the adapter to the drive",
-)
-LOGICAL = Cause(
-    "the adapter shows volumes, not drives",
-    "look with the adapter's own tool, or set it to pass drives through",
-)
-SWAPPED = Cause(
-    "they were put into each other's sockets",
-    "look at the labels in the sockets; power off, unplug, and swap them; or swap them in the plan",
-)
-COUNTED_BACKWARDS = Cause(
-    "the board leads the slot's lanes in the opposite order, or the file has them so",
-    "take one drive out and see which one is gone; then correct the carrier's `links` or the board",
-)
-NOT_IN_PLAN = Cause(
-    "the build file does not know it",
-    "add it to the build file and plan again; or take it out",
-)
-
-CAUSES: dict[str, tuple[Cause, ...]] = {
-    "missing": (PLUGS, SEATING, SLOT_OFF, NEIGHBOUR, TOO_LONG, CONTACTS, OLD_FIRMWARE, BROKEN),
-    "elsewhere": (WRONG_SLOT, WRONG_LABEL),
-    "another-part": (WRONG_SLOT, WRONG_LABEL),
-    "fewer-drives": (
-        SPLIT, WRONG_PORT, NEIGHBOUR, SEATING, DRIVE_KIND, CONTACTS, TOO_LONG, VOLUME,
-        OLD_FIRMWARE, BROKEN,
-    ),
-    "fewer-disks": (CABLE, LOGICAL, SEATING, OLD_FIRMWARE, BROKEN),
-    "narrower": (
-        SPLIT, WRONG_PORT, NEIGHBOUR, SEATING, CONTACTS, TOO_LONG, FILE_WRONG, OLD_FIRMWARE, BROKEN,
-    ),
-    "slower": (TOO_LONG, LIMIT_SET, CONTACTS, SEATING, FILE_WRONG, OLD_FIRMWARE, BROKEN),
-    "other-processor": (WRONG_SLOT, BOARD_FILE, WRONG_LABEL),
-    "shared-isolation": (NO_ISOLATION, SHARED_SWITCH, OLD_FIRMWARE),
-    "other-order": (SWAPPED, COUNTED_BACKWARDS),
-    "extra": (NOT_IN_PLAN,),
-}  # fmt: skip
-"""Kind of finding -> causes, the likeliest first."""
-
-
-def causes_of(kind: str, shown: CauseEvidence) -> tuple[LikelyCause, ...]:
-    """The causes that may be, those that the machine points to before the others."""
-    may_be = [cause for cause in CAUSES.get(kind, ()) if cause.may_be(shown)]
-    ordered = sorted(may_be, key=lambda cause: not cause.likely(shown))
-    setting = f'"{shown.setting}"' if shown.setting else "the split"
-    return tuple(
-        LikelyCause(cause.text, cause.next.replace("{setting}", setting)) for cause in ordered
-    )
-
-
 LONG_WAYS = ("riser", "adapter", "cable")
 
 
@@ -264,7 +76,8 @@ class Scene:
     seen: MachineSeen
     topology: Topology
     units: tuple[Unit, ...]
-    places: Mapping[str, tuple[ReceptacleSeen, ...]]
+    places: Places
+    lineups: Mapping[str, Lineup]
     matched: Matched
 
     @cached_property
@@ -287,6 +100,21 @@ class Scene:
         """Receptacle -> the printed name."""
         return {receptacle.site: receptacle.label for receptacle in self.planned.on_board}
 
+    @property
+    def all_lineups(self) -> tuple[Lineup, ...]:
+        """Parts of which the sockets have an order, with it."""
+        return tuple(self.lineups.values())
+
+    @property
+    def all_sockets(self) -> frozenset[str]:
+        """Sockets that the order of ports tells apart."""
+        return frozenset(site for one in self.lineups.values() for site in one.sockets)
+
+    @cached_property
+    def socket_ports(self) -> Mapping[str, PciAddress]:
+        """Socket of a part -> the port that should lead to it."""
+        return ports_of(self.lineups)
+
     def label(self, receptacle: str) -> str:
         """What is printed beside a receptacle of the board."""
         return self.labels.get(receptacle, receptacle)
@@ -300,7 +128,15 @@ class Scene:
 
     def root_seat(self, unit: Unit) -> PlannedSeat:
         """The part in the board's receptacle."""
-        return [unit.seat, *self.planned.holders(unit.seat)][-1]
+        return self.way(unit)[-1]
+
+    def way(self, unit: Unit) -> list[PlannedSeat]:
+        """The part and what holds it, down to the board."""
+        return [unit.seat, *self.planned.holders(unit.seat)]
+
+    def stack(self, root: str) -> list[Unit]:
+        """A part in a receptacle of the board, with everything on it."""
+        return [unit for unit in self.units if self.root_seat(unit).item == root]
 
     def port_link(self, end: End) -> LinkSeen | None:
         """The link of the port above something that answers."""
@@ -311,31 +147,100 @@ class Scene:
         """The port above something that answers."""
         return self.topology.functions.get(end.part.port) if end.part.port else None
 
+    def ports_at(self, receptacle: str) -> list[FunctionSeen]:
+        """The ports of a receptacle of the plan, in the order of their lanes."""
+        group = self.places.get(receptacle, ())
+        return sorted((port for one in group for port in one.ports), key=lambda one: one.address)
+
+    def port_for(self, unit: Unit) -> FunctionSeen | None:
+        """The port that a part should answer below."""
+        if address := self.socket_ports.get(unit.seat.site):
+            return self.topology.functions.get(address)
+        ports = self.ports_at(unit.root)
+        return ports[0] if len(ports) == 1 or (unit.seat.depth == 0 and ports) else None
+
+    def present(self, port: FunctionSeen | None) -> bool | None:
+        """
+        Whether a slot's contact says that something is plugged in; None: nobody says.
+
+        A contact that denies what answers right below it tells nothing, nor do those beside it.
+        """
+        if port is None or not port.slot_implemented:
+            return None
+        beside = [one for one in self.topology.by_bus[port.address.domain, port.address.bus]
+                  if one.address.device == port.address.device]  # fmt: skip
+        wrong = any(one.card_present is False and self.topology.below(one) for one in beside)
+        return None if wrong else port.card_present
+
     def shown(self, unit: Unit, end: End | None = None) -> CauseEvidence:
         """What is known around a difference."""
-        root = self.root_seat(unit)
-        way = [unit.seat, *self.planned.holders(unit.seat)]
+        root, way = self.root_seat(unit), self.way(unit)
         split = sum(1 for link in root.links if link.trains.lanes) > 1
-        link = end.part.top.link if end else None
-        port = self.port_link(end) if end else None
+        port = self.port(end) if end else self.port_for(unit)
+        stack = self.stack(root.item)
+        answer = [one for one in stack if (one.part, one.link.at) in self.pair_of]
+        none_answers = not answer and end is None
         return CauseEvidence(
             setting=unit.seat.setting or root.setting,
             split=split,
-            divided=self.divided(unit, root) if split else None,
-            port_able=able(port, unit),
-            card_able=able(link, unit),
+            divided=self.divided(root) if split else None,
+            cut=not split and self.is_cut(root),
+            shared=self.is_shared(root.site),
+            all_gone=none_answers and any(self.is_first(one, root) for one in stack),
+            port_able=able(port.link, unit) if end and port else None,
+            card_able=able(end.part.top.link, unit) if end else None,
+            present=None if end else self.present(port),
+            perhaps_in=self.perhaps_in() if none_answers else None,
             passive=any(seat.part_class == "carrier" for seat in way),
             long_way=any(seat.part_class in LONG_WAYS for seat in way),
             generation=unit.link.trains.generation or 0,
             plugs=unit.seat.part_class == "accelerator",
         )
 
-    def divided(self, unit: Unit, root: PlannedSeat) -> bool | None:
-        """Whether the slot's first port is as narrow as the plan divides it."""
-        group = self.places.get(unit.root, ())
-        lanes = [port.link.lanes_max for one in group for port in one.ports if port.link]
-        first = min(root.links, key=lambda link: link.at)
-        return lanes[0] <= first.able.lanes if lanes and lanes[0] else None
+    def is_first(self, unit: Unit, root: PlannedSeat) -> bool:
+        """Whether a part hangs on the slot's first lane, which has a link however it is divided."""
+        lineup = self.lineups.get(root.item)
+        return lineup is None or unit.seat.site == lineup.sockets[0]
+
+    def divided(self, root: PlannedSeat) -> bool | None:
+        """Whether the slot's ports are as narrow as the plan divides it."""
+        lineup = self.lineups.get(root.item)
+        ports = [self.topology.functions.get(lineup.ports[site]) if site in lineup.ports else None
+                 for site in lineup.sockets] if lineup else self.ports_at(root.site)  # fmt: skip
+        links = sorted((one for one in root.links if one.trains.lanes), key=lambda one: one.at)
+        known = [
+            port.link.lanes_max <= link.able.lanes
+            for port, link in zip(ports, links, strict=False)
+            if port and port.link and port.link.lanes_max
+        ]
+        return all(known) if known else None
+
+    def is_cut(self, root: PlannedSeat) -> bool:
+        """Whether a slot that the plan has whole shows several ports."""
+        group = self.places.get(root.site, ())
+        ports = self.ports_at(root.site)
+        if len(group) != 1 or not ports:
+            return False
+        claimed = {id(one) for group in self.places.values() for one in group}
+        beside = _following(group[0], self.seen.receptacles, claimed)
+        return len(ports) > 1 or any(
+            one.ports[0].address.device == ports[0].address.device for one in beside
+        )
+
+    def is_shared(self, receptacle: str) -> bool:
+        """Whether the plan's board gives these lanes to another receptacle too."""
+        group = {one.site: one.group for one in self.planned.on_board}
+        own = group.get(receptacle)
+        return own is not None and sum(one == own for one in group.values()) > 1
+
+    def perhaps_in(self) -> str | None:
+        """A receptacle, empty in the plan, in which something is plugged in that is silent."""
+        taken = {seat.site for seat in self.planned.seats}
+        for one in self.seen.receptacles:
+            site = self.receptacle_of.get(id(one))
+            if not one.parts and site not in taken and any(map(self.present, one.ports)):
+                return self.label(site) if site else one.label
+        return None
 
 
 def able(link: LinkSeen | None, unit: Unit) -> bool | None:
@@ -350,6 +255,29 @@ def able(link: LinkSeen | None, unit: Unit) -> bool | None:
     return all(known) if known else None
 
 
+def ports_of(lineups: Mapping[str, Lineup]) -> dict[str, PciAddress]:
+    """Socket of a part -> the port that should lead to it."""
+    return {site: port for one in lineups.values() for site, port in one.ports.items()}
+
+
+def lineups_of(planned: MachinePlan, places: Places, topology: Topology) -> dict[str, Lineup]:
+    """Part on the board -> the order of its sockets, where it has several."""
+    found = {}
+    for seat in planned.seats:
+        if seat.depth:
+            continue
+        inside = [part for one in places.get(seat.site, ()) for part in one.parts]
+        if own_links(seat):
+            switches = [part for part in inside if part.kind in ("switch", "carrier")]
+            one = switches[0] if len(switches) == 1 else None
+            lineup = behind_switch(planned, seat, one, topology) if one else None
+        else:
+            lineup = lineup_of(planned, seat, places)
+        if lineup:
+            found[seat.item] = lineup
+    return found
+
+
 def scene_of(planned: MachinePlan, seen: MachineSeen) -> Scene:
     """The two side by side, everything paired that can be."""
     topology = Topology({one.address: one for one in seen.functions})
@@ -357,4 +285,6 @@ def scene_of(planned: MachinePlan, seen: MachineSeen) -> Scene:
     units = tuple(units_of(planned))
     places = with_siblings(places_of(planned.on_board, seen.receptacles), planned, seen.receptacles)
     ends = ends_of(seen, [part for part, _ in adrift])
-    return Scene(planned, seen, topology, units, places, match(units, ends, places))
+    lineups = lineups_of(planned, places, topology)
+    matched = match(units, ends, places, ports_of(lineups))
+    return Scene(planned, seen, topology, units, places, lineups, matched)

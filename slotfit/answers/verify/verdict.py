@@ -9,6 +9,7 @@ from slotfit.answers.names import link_text
 from slotfit.answers.place.answer import PlannedSeat
 from slotfit.answers.read.yaml_text import clean
 from slotfit.answers.text_layout import bullet, columns, fill, heading, joined
+from slotfit.answers.verify.absent import BUSES, missing, missing_disks, processors_gone
 from slotfit.answers.verify.answer import (
     SCHEMA_VERSION,
     Finding,
@@ -20,29 +21,30 @@ from slotfit.answers.verify.answer import (
     VerifyVerdict,
     VerifyWatch,
 )
-from slotfit.answers.verify.findings import (
-    BUSES,
-    FAULT,
-    NOTE,
-    OPEN,
-    disks,
-    elsewhere,
-    extras,
-    isolation,
-    links,
-    missing,
-    order,
-    processors,
-    seen_text,
-    state_of,
-)
+from slotfit.answers.verify.astray import elsewhere, extras, order
+from slotfit.answers.verify.belongs import isolation, processors
+from slotfit.answers.verify.listing import listing
 from slotfit.answers.verify.match import Pair
 from slotfit.answers.verify.planned import MachinePlan, own_links
 from slotfit.answers.verify.scene import Scene, scene_of
+from slotfit.answers.verify.told import FAULT, NOTE, OPEN, WHOLE, Told
+from slotfit.answers.verify.trained import links, seen_text, state_of
 from slotfit.listing import counted
 from slotfit.read.machine import MachineSeen
 
-CHECKS = (missing, elsewhere, links, order, processors, isolation, disks, extras)
+CHECKS = (
+    listing,
+    processors_gone,
+    elsewhere,
+    missing,
+    missing_disks,
+    order,
+    links,
+    processors,
+    isolation,
+    extras,
+)
+"""What explains more comes first: what an earlier one has told, no later one tells again."""
 ORDER = {FAULT: 0, OPEN: 1}
 
 
@@ -53,10 +55,7 @@ def verify(planned: MachinePlan, seen: MachineSeen, against: str = "the plan") -
     `against` is what the answer calls the plan.
     """
     scene = scene_of(planned, seen)
-    findings = sorted(
-        (finding for check in CHECKS for finding in check(scene)),
-        key=lambda finding: ORDER.get(finding.weight, 2),
-    )
+    findings = sorted(found_in(scene), key=lambda finding: ORDER.get(finding.weight, 2))
     faults = tuple(one for one in findings if one.weight == FAULT)
     unclear = tuple(one for one in findings if one.weight == OPEN)
     parts = tuple(_part(scene, seat, findings) for seat in planned.seats)
@@ -82,12 +81,24 @@ def verify(planned: MachinePlan, seen: MachineSeen, against: str = "the plan") -
 Findings = Sequence[Finding]
 
 
+def found_in(scene: Scene) -> Iterator[Finding]:
+    """Every finding, each cause once, what explains most before the rest."""
+    told = Told()
+    for check in CHECKS:
+        for finding in check(scene, told):
+            if told.is_new(finding):
+                told.add(finding)
+                yield finding
+
+
 def _headline(parts: Sequence[PartFound], faults: Findings, unclear: Findings, against: str) -> str:
     known = [part for part in parts if part.good is not None]
     good = sum(part.good is True for part in known)
     if not faults and not unclear:
         return f"everything that can be seen runs as in {against}: {good} of {len(known)} parts."
     said = []
+    if whole := next((one for one in (*faults, *unclear) if one.kind in WHOLE), None):
+        return f"{whole.text}."
     if faults:
         said.append(f"{counted(len(faults), 'thing')} not as in {against}")
     if unclear:
@@ -97,8 +108,6 @@ def _headline(parts: Sequence[PartFound], faults: Findings, unclear: Findings, a
 
 def _notes(scene: Scene) -> Iterator[str]:
     planned, seen = scene.planned, scene.seen
-    if len(scene.units) > 1 and not scene.matched.pairs and seen.functions:
-        yield "Nothing of the plan answers: was this read from another machine, or before the move?"
     if planned.answer.verdict.status != "proven":
         yield "The plan is not proven the best: keep it as JSON, for the next may differ."
     if seen.slots_read is False:
@@ -173,7 +182,8 @@ def lines(answer: VerifyAnswer) -> Iterator[str]:
     """Top down: the answer, every part, differences, what cannot be told, notes."""
     yield from fill(f"{answer.machine}: does it run as in {answer.plan.against}?")
     yield from fill(answer.verdict.headline)
-    if answer.plan.parts:
+    whole = any(one.kind in WHOLE for one in (*answer.do.faults, *answer.watch.open))
+    if answer.plan.parts and not whole:
         yield ""
         yield from columns(HEAD, [row(part) for part in answer.plan.parts])
     yield from findings_lines("Not as planned", answer.do.faults)
