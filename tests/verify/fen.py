@@ -3,7 +3,7 @@ A second invented machine, with one of everything that a verification tells apar
 
 Two processors; a card each in SLOT1 and SLOT2, a host adapter in SLOT4, two M.2 drives, a passive
 carrier of four drives in SLOT7, a carrier with a switch and four drives in SLOT8; SLOT3 and SLOT9
-are empty.
+are empty. A network device is soldered on.
 """
 
 from __future__ import annotations
@@ -78,6 +78,7 @@ def bus_as_planned() -> Bus:
         *(replace(port(f"51:0{number}.0", 0x52 + number, number=20 + number, lanes=4),
                   port_type=6) for number in range(4)),
         *(endpoint(f"{0x52 + number:02x}:00.0", device=0x00E0 + number) for number in range(4)),
+        Function(address="00:1f.6", class_code=NETWORK, buses=None, port_type=9, slot=False),
         port("40:03.0", 0x60, number=9, lanes=16, present=False),
     ]  # fmt: skip
     return {one.address: one for one in every}

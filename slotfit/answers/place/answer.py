@@ -169,6 +169,8 @@ class PlannedMachine:
     air_lfm: float | None
     air_by: tuple[AirSource, ...] = ()
     """Fans and blowers that are parts of the build."""
+    devices: tuple[tuple[str, str], ...] = ()
+    """On-board devices that the board's file lists: id, kind."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -234,6 +234,7 @@ def planned_machine(problem: Problem, plan: Plan, machine: Machine) -> PlannedMa
         chassis=(chassis.name or chassis.id) if chassis else None,
         air_lfm=chassis.airflow_lfm if air is None and chassis else air,
         air_by=tuple(air_sources(problem, plan, machine)),
+        devices=tuple((one.id, one.kind) for one in board.devices or ()),
     )
 
 

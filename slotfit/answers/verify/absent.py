@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from slotfit.answers.place.answer import PlannedSeat
+from slotfit.answers.read.devices import OF_BASE_CLASS, device_kind
 from slotfit.answers.verify.answer import Finding, LikelyCause
 from slotfit.answers.verify.causes import CauseEvidence, causes_of
 from slotfit.answers.verify.match import End, Unit
@@ -19,7 +20,7 @@ from slotfit.read.machine import MachineSeen
 
 def processors_gone(scene: Scene, told: Told) -> Iterator[Finding]:
     """Processors that are not there: one cause for everything on their slots."""
-    fitted = {name: label or name for name, label, is_fitted in _processors(scene) if is_fitted}
+    fitted = {name: label for name, label, is_fitted in scene.machine.processors if is_fitted}
     if told.all or len(fitted) < 2:
         return
     count = processors_seen(scene.seen)
@@ -46,11 +47,6 @@ SILENT = {
     None: "may be missing: none of its slots answers",
 }
 """Whether fewer processors run than were planned -> what is said of one."""
-
-
-def _processors(scene: Scene) -> tuple[tuple[str, str, bool], ...]:
-    plan = scene.planned.answer.plan
-    return next(one.processors for one in plan.machines if one.id == scene.planned.id)
 
 
 def _of(scene: Scene, processor: str) -> list[Unit]:
@@ -191,6 +187,31 @@ def missing_disks(scene: Scene, told: Told) -> Iterator[Finding]:
             causes = causes_of("fewer-disks", CauseEvidence())
             yield Finding("fewer-drives", FAULT, parts, None, text, causes)
 
+
+def missing_devices(scene: Scene, told: Told) -> Iterator[Finding]:
+    """
+    Kinds of on-board devices of which fewer answer than the board's file lists.
+
+    Everything of the kind that is no part of the plan counts, for without root nothing tells
+    which devices are soldered.
+    """
+    if told.all or not scene.seen.functions:
+        return
+    parts = {one.address for pair in scene.matched.pairs for one in pair.end.functions}
+    there = Counter[str | None](
+        device_kind(one.class_code)
+        for one in scene.topology.functions.values()
+        if not one.is_bridge and not one.is_virtual and one.address not in parts
+    )
+    for kind, count in Counter(kind for _, kind in scene.machine.devices).items():
+        if there[kind] < count and kind in KINDS:
+            text = f"on-board {kind}: {there[kind]} of {counted(count, 'device')} answer"
+            causes = causes_of("device-missing", CauseEvidence())
+            yield Finding("device-missing", FAULT, (), None, text, causes)
+
+
+KINDS = (*OF_BASE_CLASS.values(), "usb")
+"""Kinds of devices that a class code tells."""
 
 BUSES = ("sata", "sas")
 NOT_LISTED = LikelyCause(

@@ -27,8 +27,8 @@ class Finding:
     kind: str
     """
     another-machine, not-read, no-rights, processor-missing, elsewhere, changed-places, missing,
-    another-part, fewer-drives, narrower, slower, resting, other-processor, other-order,
-    shared-isolation, extra, not-known.
+    another-part, fewer-drives, device-missing, narrower, slower, resting, other-processor,
+    other-order, shared-isolation, extra, not-known.
     """
     weight: str
     """fault: not as planned; open: cannot be told from what was read; note: no fault."""

@@ -86,9 +86,7 @@ def _boards_seen(scene: Scene) -> list[str]:
 
 def _board_planned(scene: Scene) -> str:
     """What the plan calls its board; empty for a board of no maker, whose name no machine has."""
-    machine = next(one for one in scene.planned.answer.plan.machines
-                   if one.id == scene.planned.id)  # fmt: skip
-    return "" if machine.invented else machine.board_name
+    return "" if scene.machine.invented else scene.machine.board_name
 
 
 def _alike(seen: str, planned: str) -> bool:

@@ -9,7 +9,13 @@ from slotfit.answers.names import link_text
 from slotfit.answers.place.answer import PlannedSeat
 from slotfit.answers.read.yaml_text import clean
 from slotfit.answers.text_layout import bullet, columns, fill, heading, joined
-from slotfit.answers.verify.absent import BUSES, missing, missing_disks, processors_gone
+from slotfit.answers.verify.absent import (
+    BUSES,
+    missing,
+    missing_devices,
+    missing_disks,
+    processors_gone,
+)
 from slotfit.answers.verify.answer import (
     SCHEMA_VERSION,
     Finding,
@@ -38,6 +44,7 @@ CHECKS = (
     elsewhere,
     missing,
     missing_disks,
+    missing_devices,
     order,
     links,
     processors,
