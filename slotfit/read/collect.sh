@@ -69,6 +69,25 @@ attributes() {
     done
 }
 
+# counters FILE...: a line "path TAB what counts;...;the total" for each; the names are the kernel's own
+# (Linux Documentation/ABI/testing/sysfs-bus-pci-devices-aer_stats, drivers/pci/pcie/aer.c)
+counters() {
+    [ -f "$1" ] || return 0
+    awk '
+BEGIN {
+    n = split("RxErr BadTLP BadDLLP Rollover Timeout NonFatalErr CorrIntErr HeaderOF Undefined DLP " \
+        "SDES TLP FCP CmpltTO CmpltAbrt UnxCmplt RxOF MalfTLP ECRC UnsupReq ACSViol UncorrIntErr " \
+        "BlockedTLP AtomicOpBlocked TLPBlockedErr PoisonTLPBlocked TOTAL_ERR_COR " \
+        "TOTAL_ERR_NONFATAL TOTAL_ERR_FATAL", p, " ")
+    while (n) known[p[n--]]
+}
+FNR == 1 { if (line) print line; line = FILENAME; mark = "\t" }
+NF == 2 && $1 in known && $2 ~ /^[0-9]+$/ && ($2 > 0 || $1 ~ /^TOTAL/) {
+    line = line mark $1 " " $2; mark = ";"
+}
+END { if (line) print line }' "$@" 2>/dev/null
+}
+
 # links PATH...: a line "path TAB -> target" for each symbolic link, "?" for one with odd signs
 links() {
     ls -ld "$@" 2>/dev/null |
@@ -145,6 +164,7 @@ function value(of, s) { # of an attribute; "" where it is none that this attribu
     if (of in numeric) return s ~ /^-?(0x)?[0-9a-f]+$/ && length(s) < 12 ? s : ""
     if (of ~ /_speed$/) return s ~ /^([0-9.]+ GT\/s( PCIe)?|Unknown( speed)?)$/ ? s : ""
     if (of == "address") return s ~ /^[0-9a-f:]+$/ && length(s) < 18 ? s : ""
+    if (of ~ /^aer_dev_/) return s ~ /^([A-Za-z]+ [0-9]+;)*TOTAL_ERR_[A-Z]+ [0-9]+$/ ? s : ""
     if (of == "cpulist") return s ~ /^[0-9,-]+$/ ? s : ""
     return of == "transport" && s ~ /^(pcie|tcp|rdma|fc|loop)$/ ? s : ""
 }
@@ -195,7 +215,7 @@ function only_known(at, hops, kind, i) {
     for (; at > 63 && at + 1 < n && hops++ < 48; at = hex(b[at + 1])) {
         at -= at % 4
         take(at, "0 1")
-        if (b[at] == "10") take(at, "2 3 12 13 14 15 18 19 20 21 22 23 26 27 44 45 46 47")
+        if (b[at] == "10") take(at, "2 3 10 11 12 13 14 15 18 19 20 21 22 23 26 27 44 45 46 47")
         if (b[at] == "0d") take(at, "4 5 6 7") # subsystem of a bridge
     }
     for (at = 256; at > 255 && at + 3 < n && hops++ < 530; at = hex(substr(kind, 1, 3))) {
@@ -340,8 +360,44 @@ key ~ /^(Subsystem|DeviceName|Product Name|Kernel driver in use)$/ {
     print tabs key ": " text(rest)
 }
 key ~ /^(NUMA node|IOMMU group)$/ && rest ~ /^[0-9]+$/ { print tabs key ": " rest }
-key ~ /^(Status|Bus|Lnk(Cap|Sta)2?|Slt(Cap|Sta)|Slot|Link|ACS(Cap|Ctl))$/ || \
+key ~ /^(Status|Bus|DevSta|Lnk(Cap|Sta)2?|Slt(Cap|Sta)|Slot|Link|ACS(Cap|Ctl))$/ || \
     line ~ /^(Slot #|TrErr|ClockPM)/ { print tabs text(line) }'
+}
+
+# Of what the kernel has written: errors of PCI Express, links, resets of disks, each of a known shape
+# and only as far as that goes; free text is none.
+kernel_lines() {
+    awk '
+BEGIN {
+    d = "[0-9]+"; x = "0x[0-9a-f]+"
+    at = "[0-9a-f]+:[0-9a-f][0-9a-f]:[0-9a-f][0-9a-f][.][0-7]"
+    by = "[A-Za-z0-9_]+ " at ": (AER: |pciehp: )*"
+    rate = d "[.]" d " GT/s( PCIe)?"
+    shape[1] = by "PCIe Bus Error: severity=(Correct|Uncorrect)(ed|able)( [(](Non-)?Fatal[)])?, " \
+        "type=(Physical Layer|Data Link Layer|Transaction Layer|Inaccessible)"
+    shape[2] = by " *[[] *" d "[]] [A-Za-z]+"
+    shape[3] = by "Slot[(][0-9-]+[)]: (Link Down|Link Up|Card not present|Card present)"
+    shape[4] = by d "[.]" d " Gb/s available PCIe bandwidth, limited by " rate " x" d " link at " at
+    shape[5] = by "(broken device, )?retraining (non-functional downstream )?link at " d "[.]" d " ?GT/s"
+    shape[6] = "nvme nvme" d ": I/O (tag )?" d " ([(][0-9a-f]+[)] )?" \
+        "(opcode " x " [(][A-Za-z/ ]+[)] )?QID " d " timeout"
+    shape[7] = "nvme nvme" d ": (controller is down; will reset|resetting controller" \
+        "|Device not ready; aborting reset|Disabling device after reset failure|Removing after probe failure)"
+    shape[8] = "ata" d "([.]" d ")?: (hard resetting link|soft resetting link|COMRESET failed" \
+        "|limiting SATA link speed to " d "[.]" d " Gbps|link is slow to respond" \
+        "|SATA link (down|up " d "[.]" d " Gbps)" \
+        "|exception Emask " x " SAct " x " SErr " x " action " x "|failed command: [A-Z ]+)"
+    shape[9] = "sd " d ":" d ":" d ":" d ": (Power-on or device reset occurred|attempting task abort" \
+        "|[[]sd[a-z]+[]] tag#" d " FAILED Result: hostbyte=DID_[A-Z_]+)"
+    shape[10] = "(blk_update_request: )?(I/O|critical medium|critical target|protection) error, dev " \
+        "(sd[a-z]+|nvme" d "(c" d ")?n" d "), sector " d
+}
+lines < 2000 && match($0, /^[[] *[0-9]+[.][0-9]+[]] /) {
+    time = substr($0, 1, RLENGTH); rest = substr($0, RLENGTH + 1)
+    for (i = 1; i <= 10; i++) if (match(rest, "^(" shape[i] ")")) {
+        print time substr(rest, 1, RLENGTH); lines++; break
+    }
+}'
 }
 
 # within FILE FILTER COMMAND...: what the command prints, masked; given up where it hangs
@@ -373,6 +429,7 @@ tables=sys/firmware/dmi/tables
             attributes "$device/$name"
         done
     done
+    counters "$devices"/*/aer_dev_*
     links "$devices"/* "$devices"/*/driver "$devices"/*/iommu_group "$devices"/*/physfn
     attributes sys/bus/pci/slots/*/address sys/devices/system/node/node*/cpulist \
         sys/devices/system/cpu/cpu[0-9]*/topology/physical_package_id
@@ -408,13 +465,24 @@ else
 fi
 
 if [ "$root" != / ]; then
-    miss 'lspci: not run, another root was given'
+    miss 'lspci, dmesg: not run, another root was given'
 else
     if command -v lspci >/dev/null; then
         within "$out/lspci.txt" lspci_lines lspci -Dvvvnn
     else
         miss 'lspci: not installed'
     fi
+    : >"$work/kernel"
+    if command -v dmesg >/dev/null; then
+        within "$work/kernel" kernel_lines dmesg
+    else
+        miss 'dmesg: not installed'
+    fi
+    {
+        echo '# slotfit-collect kernel 1'
+        sed -n 's/^\([0-9]*\)[. ].*/# running for \1 s/p' proc/uptime 2>/dev/null
+        cat "$work/kernel"
+    } >"$out/kernel.txt"
 fi
 [ "$(id -u)" = 0 ] || miss 'not root: capabilities, link states and tables are incomplete'
 {

@@ -130,7 +130,8 @@ def _with_express(seen: FunctionSeen, space: Registers, at: int) -> FunctionSeen
     if flags is None:
         return seen
     port = regs.PORT_TYPES.get(flags >> 4 & 0xF)
-    seen = replace(seen, port_type=port)
+    status = space.u16(at + regs.EXP_DEVSTA)
+    seen = replace(seen, port_type=port, flagged=None if status is None else _flags(status))
     if port not in regs.PORTS_WITHOUT_LINK:
         seen = replace(seen, link=_link(space, at, version=flags & 0xF))
     if port in regs.PORTS_WITH_SLOT_REGISTERS:
@@ -177,6 +178,10 @@ def _with_acs(seen: FunctionSeen, space: Registers) -> FunctionSeen:
     if able is None or on is None:
         return seen
     return replace(seen, acs_capable=_acs_words(able), acs_enabled=_acs_words(on))
+
+
+def _flags(bits: int) -> tuple[str, ...]:
+    return tuple(word for bit, word in regs.DEVICE_STATUS.items() if bits & bit)
 
 
 def _acs_words(bits: int) -> tuple[str, ...]:

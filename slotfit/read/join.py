@@ -435,6 +435,8 @@ def join(readings: Sequence[Reading]) -> MachineSeen:
         disagreements=tuple(disagreements[:_MOST_SHOWN]),
         notes=(*said.notes, *notes, *tie_notes, *doubts)[:_MOST_SHOWN],
         slots_read=said.slots_read,
+        kernel=said.kernel,
+        running_s=said.running_s,
     )
 
 
@@ -445,7 +447,7 @@ def _best_of(readings: Sequence[Reading]) -> Reading:
     found: dict[str, Any] = {
         spec.name: next(filter(None, (getattr(seen, spec.name) for seen in ranked)), ())
         for spec in fields(Reading)
-        if spec.name not in ("kind", "file", "functions", "notes", "slots_read")
+        if spec.name not in ("kind", "file", "functions", "notes", "slots_read", "running_s")
     }
     slots_read = [one.slots_read for one in readings if one.slots_read is not None]
     return Reading(
@@ -454,4 +456,5 @@ def _best_of(readings: Sequence[Reading]) -> Reading:
         **found,
         notes=tuple(note for reading in readings for note in reading.notes),
         slots_read=any(slots_read) if slots_read else None,
+        running_s=max((one.running_s for one in readings if one.running_s), default=None),
     )

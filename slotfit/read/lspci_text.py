@@ -266,11 +266,24 @@ def _acs(seen: FunctionSeen, text: str) -> FunctionSeen:
     return replace(seen, acs_enabled=words)
 
 
+_FLAGS = {
+    "CorrErr+": "corrected", "NonFatalErr+": "nonfatal", "FatalErr+": "fatal",
+    "UnsupReq+": "unsupported", "UncorrErr+": "nonfatal",
+}  # fmt: skip
+
+
+def _device_status(seen: FunctionSeen, text: str) -> FunctionSeen:
+    """`DevSta: CorrErr+ NonFatalErr- FatalErr- UnsupReq-`, or the older `UncorrErr`."""
+    words = text.split()
+    return replace(seen, flagged=tuple(flag for word, flag in _FLAGS.items() if word in words))
+
+
 def _value(text: str) -> str | None:
     return text.partition(":")[2].strip() or None
 
 
 READERS: dict[str, Reader] = {
+    "DevSta": _device_status,
     "LnkCap": _link_able,
     "LnkSta": _link_now,
     "LnkCap2": _link_able_2,

@@ -136,6 +136,19 @@ class LinkSeen:
     active: bool | None = None
 
 
+@dataclass(frozen=True, slots=True, order=True)
+class ErrorCount:
+    """
+    How often a function has reported one kind of error since the system started.
+
+    `severity` is corrected, nonfatal or fatal; `kind` the kernel's word, `TOTAL` for all together.
+    """
+
+    severity: str
+    kind: str
+    count: int
+
+
 @dataclass(frozen=True, slots=True)
 class FunctionSeen(Seen):
     """
@@ -146,7 +159,8 @@ class FunctionSeen(Seen):
     the bridge above, where the source shows it directly. `acs_capable` and `acs_enabled` hold the
     words of `pci_regs.ACS_BITS`. `physical_slot` is the system's name of the slot, `slot_number`
     the port's own register. `is_virtual`: an SR-IOV virtual function. `label` is the firmware's
-    name of an on-board device.
+    name of an on-board device. `errors`: what it counted; () is none. `flagged`: what its status
+    register remembers, words of `pci_regs.DEVICE_STATUS`, whenever that was.
     """
 
     address: PciAddress
@@ -181,6 +195,8 @@ class FunctionSeen(Seen):
     is_virtual: bool | None = None
     label: str | None = None
     product_name: str | None = None
+    errors: tuple[ErrorCount, ...] | None = None
+    flagged: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,10 +217,15 @@ class NamedSeen(Seen):
 
 @dataclass(frozen=True, slots=True)
 class DriveSeen(NamedSeen):
-    """A drive. `transport` is nvme, sata, sas, usb or None."""
+    """
+    A drive. `transport` is nvme, sata, sas, usb or None.
+
+    `way`: the steps to it as the kernel calls them: `ata3`, `2:0:0:0`, `expander-0:1`.
+    """
 
     model: str | None = None
     transport: str | None = None
+    way: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,6 +242,23 @@ class NodeSeen(Seen):
     node: int
     cpus: str | None = None
     packages: tuple[int, ...] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class KernelLineSeen(Seen):
+    """
+    One line of the kernel's log that tells of an error.
+
+    `event` is corrected, nonfatal, fatal (PCI Express), link-down, retrained, timeout, reset,
+    slowed or error; `who` what it names: an address, `nvme0`, `ata3`, `2:0:0:0`, `sda`. `seconds`
+    since the start. `layer` is the first word of the layer that an error was seen in.
+    """
+
+    event: str
+    who: str
+    seconds: int
+    layer: str | None = None
+    address: PciAddress | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -325,7 +363,8 @@ class Inventory:
     What there is, as one source says it or as all of them do.
 
     `slots_read` is False where the slot table could not be read at all, so that no slots means "not
-    read" and not "none".
+    read" and not "none". `kernel`: what its log tells of errors; `running_s`: for how long the
+    system had run.
     """
 
     boards: tuple[BoardSeen, ...] = ()
@@ -336,6 +375,8 @@ class Inventory:
     functions: tuple[FunctionSeen, ...] = ()
     notes: tuple[Note, ...] = ()
     slots_read: bool | None = None
+    kernel: tuple[KernelLineSeen, ...] = ()
+    running_s: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -344,7 +385,7 @@ class Reading(Inventory):
     Everything one source said.
 
     `kind` names the source: "dmidecode text", "smbios table", "lspci text", "lspci hex",
-    "lspci tree", "sysfs", "bundle".
+    "lspci tree", "sysfs", "kernel log", "bundle".
     """
 
     kind: str

@@ -16,6 +16,7 @@ from slotfit.errors import InputError, Mistake
 from slotfit.read import dmidecode_text, file_tree, lspci_other, smbios
 from slotfit.read.file_tree import FileTree, FolderTree, MemoryTree, sys_folder
 from slotfit.read.join import join
+from slotfit.read.kernel_log import looks_like_log, parse_log
 from slotfit.read.lspci_other import looks_like_records, looks_like_tree
 from slotfit.read.lspci_text import parse_text
 from slotfit.read.machine import MachineSeen
@@ -202,8 +203,11 @@ def _text(text: str, name: str) -> list[Reading]:
         found.append(lspci_other.parse_records(text, name))
     if looks_like_tree(text):
         found.append(lspci_other.parse_tree(text, name))
-    return [
-        one
-        for one in found
-        if one.functions or one.slots or one.boards or one.processors or one.onboard or one.notes
-    ]
+    if looks_like_log(shown):
+        found.append(parse_log(text, name))
+    return [one for one in found if _says_something(one)]
+
+
+def _says_something(one: Reading) -> bool:
+    of_machine = one.functions or one.slots or one.boards or one.processors or one.onboard
+    return bool(of_machine or one.notes or one.running_s)

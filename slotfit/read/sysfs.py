@@ -16,6 +16,7 @@ from slotfit.read.file_tree import FileTree, text_of
 from slotfit.read.seen import (
     BoardSeen,
     DriveSeen,
+    ErrorCount,
     FunctionSeen,
     LinkSeen,
     NodeSeen,
@@ -118,10 +119,45 @@ def drives(tree: FileTree, file: str) -> tuple[DriveSeen, ...]:
             name,
             text_of(tree, f"{folder}/{name}/{'device/' if folder == 'block' else ''}model"),
             transport,
+            _way(tree.real(f"{folder}/{name}") or ""),
             address=_address_in(tree, f"{folder}/{name}"),
         )
         for folder, name, transport in found
     )
+
+
+_STEP = re.compile(r"ata\d+|\d+:\d+:\d+:\d+|(?:expander|end_device|port)-[\d:]+")
+
+
+def _way(path: str) -> tuple[str, ...]:
+    """The steps to a drive that the kernel's log names, the first nearest the adapter."""
+    return tuple(part for part in path.split("/") if _STEP.fullmatch(part))
+
+
+_COUNTERS = {
+    "aer_dev_correctable": "corrected",
+    "aer_dev_nonfatal": "nonfatal",
+    "aer_dev_fatal": "fatal",
+}
+_COUNT = re.compile(r"([A-Za-z][A-Za-z_ -]*?) (\d{1,18})")
+
+
+def _errors(tree: FileTree, at: str) -> tuple[ErrorCount, ...] | None:
+    """
+    What a function counted; None where the kernel keeps no count of it.
+
+    Source: Linux Documentation/ABI/testing/sysfs-bus-pci-devices-aer_stats.
+    """
+    found: list[ErrorCount] = []
+    there = False
+    for file, severity in _COUNTERS.items():
+        text = text_of(tree, f"{at}/{file}")
+        there = there or text is not None
+        for name, count in _COUNT.findall((text or "").replace(";", "\n")):
+            if int(count):
+                kind = "TOTAL" if name.startswith("TOTAL_") else name
+                found.append(ErrorCount(severity, kind, int(count)))
+    return tuple(found) if there else None
 
 
 def _transport(path: str) -> str | None:
@@ -201,6 +237,7 @@ def _function(tree: FileTree, name: str, file: str) -> FunctionSeen | None:
         iommu_group=whole_number(last(tree, f"{at}/iommu_group")),
         is_virtual=True if tree.exists(f"{at}/physfn") else None,
         label=text_of(tree, f"{at}/label"),
+        errors=_errors(tree, at),
         # A bridge, or a volume controller.
         parent=_address_in(tree, at, address),
         secondary_bus=first(decimal(tree, f"{at}/secondary_bus_number"), seen.secondary_bus),

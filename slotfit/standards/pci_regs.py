@@ -18,7 +18,7 @@ EXT_CAP_SERIAL, EXT_CAP_ACS, EXT_CAP_SRIOV = 0x0003, 0x000D, 0x0010
 FIRST_EXTENDED = 0x100
 
 # Offsets inside the PCI Express capability.
-EXP_FLAGS, EXP_LNKCAP, EXP_LNKSTA, EXP_SLTCAP = 0x02, 0x0C, 0x12, 0x14
+EXP_FLAGS, EXP_DEVSTA, EXP_LNKCAP, EXP_LNKSTA, EXP_SLTCAP = 0x02, 0x0A, 0x0C, 0x12, 0x14
 EXP_SLTSTA, EXP_LNKCAP2 = 0x1A, 0x2C
 EXP_FLAG_SLOT = 0x0100
 LNKCAP_ACTIVE_REPORTING = 1 << 20
@@ -56,6 +56,9 @@ GENERATION_OF_GT_S: dict[str, int] = {
     "32": 5, "32.0": 5, "64": 6, "64.0": 6, "128": 7, "128.0": 7,
 }  # fmt: skip
 LEGAL_LANES = frozenset((1, 2, 4, 8, 12, 16, 32))
+
+# Device status bits: what was ever detected since the last reset -> our word.
+DEVICE_STATUS: dict[int, str] = {1: "corrected", 2: "nonfatal", 4: "fatal", 8: "unsupported"}
 
 # ACS capability and control bits -> the words of the usual listing tool.
 ACS_BITS: dict[int, str] = {

@@ -13,12 +13,21 @@ from pathlib import Path
 
 import pytest
 
+from slotfit.read.seen import ErrorCount
 from slotfit.read.sources import readings_of, readings_of_bytes
 from tests.read.machines import Placed, endpoint, port, write_sys
 from tests.read.tables import Slot, dump, processor, structure
+from tests.read.test_kernel_log import LOG_LINES
 
 SCRIPT = str(files("slotfit.read") / "collect.sh")
 SHELLS = ["sh", "dash", "busybox sh", "bash --posix"]
+# The files' layout: Linux Documentation/ABI/testing/sysfs-bus-pci-devices-aer_stats; the names:
+# Linux drivers/pci/pcie/aer.c.
+COUNTERS = {
+    "aer_dev_correctable": "RxErr 312\nBadTLP 0\nBadDLLP 7\nTOTAL_ERR_COR 318\n",
+    "aer_dev_nonfatal": "Undefined 0\nCmpltTO 0\nTOTAL_ERR_NONFATAL 0\n",
+    "aer_dev_fatal": "Undefined 0\nDLP 1\nTOTAL_ERR_FATAL 1\n",
+}
 SERIAL, MAC, UUID = "SN-SECRET-77", "52:54:00:12:34:56", bytes(range(1, 17))
 
 
@@ -73,7 +82,10 @@ def root(tmp_path: Path) -> Path:
         ],
     )
     real = place / "sys/devices/pci0000:00/0000:00:01.0/0000:01:00.0"
+    for name, lines in COUNTERS.items():
+        (real / name).write_text(lines)
     config = bytearray((real / "config").read_bytes())
+    config[0x4A] = 0x05  # device status: corrected and fatal (PCI Express Base 7.5.3.5)
     config[0x100:0x10C] = bytes((3, 0, 1, 0)) + bytes.fromhex("56341200005452ff")
     (real / "config").write_bytes(config)
     firmware = place / "sys/firmware/dmi/tables"
@@ -108,6 +120,17 @@ def test_every_shell_gives_what_the_tree_itself_gives(shell: list[str], root: Pa
         assert one.link
         assert other.link
         assert one.link.lanes_max == other.link.lanes_max
+        assert (one.errors, one.flagged) == (other.errors, registers.flagged)
+    drive = by_kind["sysfs"].functions[1]
+    assert drive.errors == (
+        ErrorCount("corrected", "RxErr", 312),
+        ErrorCount("corrected", "BadDLLP", 7),
+        ErrorCount("corrected", "TOTAL", 318),
+        ErrorCount("fatal", "DLP", 1),
+        ErrorCount("fatal", "TOTAL", 1),
+    )
+    assert by_kind["lspci hex"].functions[1].flagged == ("corrected", "fatal")
+    assert by_kind["sysfs"].functions[0].errors is None  # the kernel keeps no count of it
 
 
 def test_secrets_are_masked_unless_kept(shell: list[str], root: Path) -> None:
@@ -229,6 +252,24 @@ def test_of_what_another_program_prints_only_lines_that_are_read_are_kept(
         assert kept in text
 
 
+def test_of_the_kernels_log_only_lines_of_known_shapes_are_kept(tmp_path: Path) -> None:
+    """Free text in them, and every other line, stays on the machine."""
+    log = [f"{line} {SERIAL}" for line in LOG_LINES]
+    log += [f"[    9.000000] Command line: key={SERIAL}", f"[    9.1] nvme {SERIAL}", SERIAL]
+    (tmp_path / "log").write_text("\n".join(log) + "\n")
+    environment = pretend(tmp_path / "bin", dmesg=f"cat {tmp_path}/log", lspci="true")
+    printed = subprocess.run(["sh", SCRIPT], env=environment, capture_output=True, check=True)
+    text = members(printed.stdout)["kernel.txt"]
+    assert SERIAL.encode() not in text
+    (found,) = readings_of_bytes(text, "kernel.txt")
+    (whole,) = readings_of_bytes("\n".join(log).encode(), "log")
+    assert [(one.event, one.who, one.seconds, one.layer) for one in found.kernel] == [
+        (one.event, one.who, one.seconds, one.layer) for one in whole.kernel
+    ]
+    assert len(found.kernel) == len(LOG_LINES)
+    assert found.running_s
+
+
 def test_a_program_that_hangs_is_given_up(shell: list[str], tmp_path: Path) -> None:
     """It ignores a polite request to end, and what it has printed until then is kept."""
     script = tmp_path / "quick.sh"
@@ -265,7 +306,7 @@ def test_a_wrong_option_shows_the_help() -> None:
 def test_it_is_one_page_of_lists_and_uses_nothing_that_writes_elsewhere() -> None:
     text = Path(SCRIPT).read_text(encoding="ascii")
     assert text.startswith("#!/bin/sh\n")
-    assert len(text.splitlines()) < 440
+    assert len(text.splitlines()) < 520
     targets = set(re.findall(r">{1,2} ?(\"\$out/|&2|/dev/null|\"?[$/\w.-]+)", text))
     code = "\n".join(line for line in text.splitlines() if not line.lstrip().startswith("#"))
     assert not re.search(r"\b(curl|wget|nc|ssh|modprobe|setpci|dd|mount)\b", code)

@@ -24,9 +24,18 @@ from slotfit.answers.verify.planned import as_it_stands, plan_in, planned_machin
 from slotfit.answers.verify.verdict import verify
 from slotfit.read import smbios
 from slotfit.read.join import join
+from slotfit.read.kernel_log import parse_log
 from slotfit.read.lspci_other import parse_hex
 from slotfit.read.machine import MachineSeen
-from slotfit.read.seen import DriveSeen, FunctionSeen, NodeSeen, PciAddress, Reading, Where
+from slotfit.read.seen import (
+    DriveSeen,
+    ErrorCount,
+    FunctionSeen,
+    NodeSeen,
+    PciAddress,
+    Reading,
+    Where,
+)
 from tests.describe.loading import described, loaded
 from tests.limits import SECONDS
 from tests.read.machines import endpoint, port, text_of
@@ -94,10 +103,15 @@ def table(*gone: str) -> bytes:
 
 
 def disks(letters: str) -> tuple[DriveSeen, ...]:
-    """Disks that hang on the host adapter."""
+    """Disks that hang on the host adapter, and an M.2 drive with its name."""
     on = PciAddress(0, 4, 0, 0)
     where = Where("sys/block")
-    return tuple(DriveSeen(where, f"sd{one}", "disk", "sas", address=on) for one in letters)
+    found = [
+        DriveSeen(where, f"sd{one}", "disk", "sas", (f"6:0:{number}:0",), address=on)
+        for number, one in enumerate(letters)
+    ]
+    nvme = DriveSeen(where, "nvme0", "drive", "nvme", address=PciAddress(0, 5, 0, 0))
+    return (*found, nvme)
 
 
 def read_as(
@@ -109,16 +123,27 @@ def read_as(
     bare: bool = False,
     slots: bool = True,
     groups: dict[str, int] | None = None,
+    errors: dict[str, list[list[Any]]] | None = None,
+    log: str = "",
+    hours: float | None = 10,
 ) -> MachineSeen:
     """The machine as it is read; `bare`: without root, registers hidden."""
     reading = parse_hex(text_of(list(bus.values())), "bus")
     functions = tuple(_changed(one, bare, groups or {}) for one in reading.functions)
+    functions = tuple(_erring(one, errors or {}) for one in functions)
     places = tuple(NodeSeen(Where(f"node{one}"), one, str(one), (one,)) for one in range(nodes))
     system = Reading("sysfs", "sys", nodes=places, drives=disks(letters))
-    readings = [system, replace(reading, functions=functions)]
+    running = replace(parse_log(log, "log"), running_s=int(hours * 3600) if hours else None)
+    readings = [system, replace(reading, functions=functions), running]
     if slots:
         readings.append(smbios.parse(table(*gone), "table"))
     return join(readings)
+
+
+def _erring(one: FunctionSeen, errors: dict[str, list[list[Any]]]) -> FunctionSeen:
+    """With what it counted: severity, kind, how often."""
+    found = errors.get(str(one.address).removeprefix("0000:"), ())
+    return replace(one, errors=tuple(ErrorCount(*error) for error in found))
 
 
 def _changed(one: FunctionSeen, bare: bool, groups: dict[str, int]) -> FunctionSeen:

@@ -39,11 +39,12 @@ def test_the_right_cause_comes_first_and_once(case: dict[str, Any]) -> None:
     assert first
     weight = case.get("weight", "fault")
     causes = [one.cause for one in first.causes]
-    assert (first.kind, first.weight, causes[:1]) == (case["finding"], weight, [case["cause"]])
+    expected = [case["cause"]] if "cause" in case else []
+    assert (first.kind, first.weight, causes[:1]) == (case["finding"], weight, expected)
     assert len(answer.do.faults) == (weight == "fault")
     assert len(answer.watch.open) == (weight == "open")
     assert set(case.get("items", ())) <= set(first.items)
-    assert case.get("says", "") in f"{first.text} {first.causes[0].text}"
+    assert case.get("says", "") in " ".join([first.text, *(one.text for one in first.causes)])
     assert set(case.get("also", ())) <= set(causes)
     assert not set(case.get("never", ())) & set(causes)
     if "guess" in case:

@@ -28,7 +28,7 @@ class Finding:
     """
     another-machine, not-read, no-rights, processor-missing, elsewhere, changed-places, missing,
     another-part, fewer-drives, device-missing, narrower, slower, resting, other-processor,
-    other-order, shared-isolation, extra, not-known.
+    other-order, shared-isolation, errs, extra, not-known.
     """
     weight: str
     """fault: not as planned; open: cannot be told from what was read; note: no fault."""

@@ -26,7 +26,8 @@ class CauseEvidence:
     through a riser, an adapter or a cable. `holder_answers`: the part that holds what is missing
     has a switch, and that answers. `all_gone`: nothing in the slot answers, not even what hangs on
     its first lane. `fewer_processors`: fewer are there than were planned.
-    `several`: more than one slot differs in this.
+    `several`: more than one slot differs in this. `wires`: the errors are of the wires.
+    `silent_drive`: a drive was reset, and its link counted nothing.
     """
 
     setting: str | None = None
@@ -47,6 +48,8 @@ class CauseEvidence:
     on_hub: bool = False
     fewer_processors: bool | None = None
     several: bool = False
+    wires: bool | None = None
+    silent_drive: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +138,47 @@ TOO_LONG = Cause(
     "one with a retimer",
     lambda shown: shown.long_way,
     lambda shown: shown.generation >= 4 and shown.present is not False,
+)
+RESEAT = Cause(
+    "seating",
+    "it is not fully seated, or its contacts are dirty",
+    "power off, unplug; take it out, wipe the contacts with a lint-free cloth and isopropyl "
+    "alcohol, press it in until it is level, fix the bracket or screw; then count again",
+    lambda shown: shown.wires is not False,
+    lambda shown: shown.wires is True and not shown.long_way,
+)
+ONE_LOWER = Cause(
+    "one-generation-lower",
+    "the wires on the way do not carry this generation cleanly",
+    "set the slot one generation lower in the firmware setup and count again; if the errors stop, "
+    "keep it there, or shorten the way",
+    lambda shown: shown.wires is not False and shown.generation > 1,
+)
+OTHER_CABLE = Cause(
+    "long-way",
+    "the riser or cable is too long, bent, or not made for this generation",
+    "set the port one generation lower; if the errors stop, use a shorter or better riser or "
+    "cable, or one with a retimer",
+    lambda shown: shown.long_way and shown.wires is not False,
+    lambda shown: shown.long_way,
+)
+LINK_POWER_SAVING = Cause(
+    "link-power-saving",
+    "the link's power saving does not suit the part",
+    "start once with `pcie_aspm=off` on the kernel's command line (drives: also "
+    "`nvme_core.default_ps_max_latency_us=0`), and count again",
+    likely=lambda shown: shown.silent_drive,
+)
+DRIVE_POWER_SAVING = Cause(
+    "link-power-saving",
+    "the power saving of the drives' links does not suit them",
+    "write `max_performance` to the `link_power_management_policy` of their port in "
+    "/sys/class/scsi_host, and count again",
+)
+ADAPTER_HOT = Cause(
+    "adapter",
+    "what all of them have in common: the adapter is hot or not seated, its cable or plug is loose",
+    "feel for air over the adapter while it works; then power off, unplug, seat it and its cables",
 )
 OLD_FIRMWARE = Cause(
     "old-firmware",
@@ -280,6 +324,11 @@ CAUSES: dict[str, tuple[Cause, ...]] = {
         BROKEN,
     ),
     "slower": (TOO_LONG, LIMIT_SET, CONTACTS, SEATING, FILE_WRONG, OLD_FIRMWARE, BROKEN),
+    "errs": (
+        OTHER_CABLE, RESEAT, ONE_LOWER, LINK_POWER_SAVING, OLD_FIRMWARE, BROKEN,
+    ),
+    "drive-errs": (CABLE, DRIVE_POWER_SAVING, OLD_FIRMWARE, BROKEN),
+    "adapter-errs": (ADAPTER_HOT, CABLE, DRIVE_POWER_SAVING, OLD_FIRMWARE, BROKEN),
     "other-processor": (WRONG_SLOT, BOARD_FILE, WRONG_LABEL),
     "shared-isolation": (NO_ISOLATION, SHARED_SWITCH, OLD_FIRMWARE),
     "other-order": (SWAPPED, COUNTED_BACKWARDS),

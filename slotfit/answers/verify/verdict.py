@@ -33,6 +33,7 @@ from slotfit.answers.verify.listing import listing
 from slotfit.answers.verify.match import Pair
 from slotfit.answers.verify.planned import MachinePlan, own_links
 from slotfit.answers.verify.scene import Scene, scene_of
+from slotfit.answers.verify.sound import unsound
 from slotfit.answers.verify.told import FAULT, NOTE, OPEN, WHOLE, Told
 from slotfit.answers.verify.trained import links, seen_text, state_of
 from slotfit.listing import counted
@@ -49,6 +50,7 @@ CHECKS = (
     links,
     processors,
     isolation,
+    unsound,
     extras,
 )
 """What explains more comes first: what an earlier one has told, no later one tells again."""
@@ -160,7 +162,7 @@ def _says(
     mine = [finding for finding in findings if seat.item in finding.items]
     worst = min(mine, key=lambda finding: ORDER.get(finding.weight, 2), default=None)
     if worst and worst.weight == FAULT:
-        return worst.kind.replace("-", " "), False
+        return SAYS.get(worst.kind, worst.kind.replace("-", " ")), False
     if worst and worst.weight == OPEN:
         return "cannot be told", None
     if pairs:
@@ -172,6 +174,9 @@ def _says(
         return "as what is on it", None
     return "cannot be seen", None
 
+
+SAYS = {"errs": "works and is not sound"}
+"""Kind of a fault -> what is said of its part, where the kind's own words do not do."""
 
 MOST_NOTES = 12
 BEFORE = (
