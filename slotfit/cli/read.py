@@ -73,11 +73,21 @@ Today = Annotated[
 ]
 
 
+Fault = Annotated[
+    str | None,
+    typer.Option(
+        "--fault",
+        help="Parts that fail now and then, with commas: what they have in common is suspected.",
+    ),
+]
+
+
 def verify(
     build: Plan,
     sources: Sources,
     machine: OneMachine = None,
     today: Today = False,
+    fault: Fault = None,
     seconds: Seconds = 60.0,
     catalog: CatalogDirs = None,
     json: AsJson = False,
@@ -94,6 +104,7 @@ def verify(
         print(f"{plan.verdict.headline}: there is nothing to hold it against", file=sys.stderr)
         raise typer.Exit(EXIT[plan.verdict.word])
     expected = planned_machine(plan, str(build), machine)
-    answer = held_against(expected, seen, "today's layout" if today else "the plan")
+    failing = [name.strip() for name in (fault or "").split(",") if name.strip()]
+    answer = held_against(expected, seen, "today's layout" if today else "the plan", failing)
     print(as_json(answer) if json else verify_text(answer), end="")
     raise typer.Exit(EXIT[answer.verdict.word])

@@ -9,6 +9,10 @@ SAS_TABLE = Source("", "published table of SAS rates", AS_QUOTED)
 LINUX_SAS = Source("Linux 6.12 drivers/scsi/scsi_transport_sas.c", "sas_linkspeed_names", READ)
 
 
+DISK_BUSES = ("sata", "sas")
+"""Buses of drives that do not answer on PCI Express themselves."""
+
+
 class Rate(NamedTuple):
     """One interface: line rate in Mb/s, and payload bits out of line bits."""
 

@@ -18,6 +18,14 @@ mount -t tmpfs none /tmp
 echo 3 >/proc/sys/kernel/printk
 for module in {modules}; do insmod /modules/$module.ko || echo "no $module"; done
 sleep {settle}
+if grep -q slotfit.errors /proc/cmdline; then
+    echo {ready} >/dev/ttyS0
+    tries=60
+    until grep -qs "^TOTAL.* [1-9]" /sys/bus/pci/devices/*/aer_dev_* || [ $tries = 0 ]; do
+        sleep 1
+        tries=$((tries - 1))
+    done
+fi
 stty -F /dev/ttyS1 raw
 sh /collect.sh 2>/tmp/said | gzip >/tmp/machine.tar.gz
 cat /tmp/said
@@ -25,6 +33,10 @@ cat /tmp/machine.tar.gz >/dev/ttyS1
 sync
 poweroff -f
 """
+
+
+READY = "ready for errors"
+"""What the machine says once errors may come; it waits until one is counted."""
 
 
 def member(name: str, mode: int, data: bytes, number: int) -> bytes:
@@ -71,7 +83,7 @@ def modules(kernel: Path, *wanted: str) -> dict[str, bytes]:
 def initramfs(busybox: Path, script: str, kernel: Path) -> bytes:
     """What the machine runs: load, collect, send over the second serial port, switch off."""
     loaded = modules(kernel, "nvme")
-    init = INIT.format(modules=" ".join(loaded), settle=2)
+    init = INIT.format(modules=" ".join(loaded), settle=2, ready=READY)
     folder, program = 0o040755, 0o100755
     files = dict.fromkeys(("bin", "dev", "proc", "sys", "tmp", "modules"), (folder, b""))
     files |= {

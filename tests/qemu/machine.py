@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import gzip
 import shutil
+import socket
 import subprocess
+import time
 from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
 from slotfit.read.sources import collecting_script
-from tests.qemu.initramfs import initramfs
+from tests.qemu.initramfs import READY, initramfs
 from tests.read.tables import Slot
 
 EMULATOR = "qemu-system-x86_64"
@@ -79,19 +81,42 @@ class Machine:
     network: str = "slot2"
     carrier: str = "slot3"
     carrier_drives: int = 2
+    nodes: int = 2
+    """Processors that are fitted, a node each."""
+    errors: tuple[str, ...] = ()
+    """What the emulator's monitor is told once the system runs."""
 
     def devices(self, disk: Path) -> list[str]:
         """Options for everything that is plugged in."""
-        found = ["-device", f"x3130-upstream,id=switch,bus={self.carrier}"]
-        for number in range(2):
-            place = f"bus=switch,addr={number},chassis={20 + number},slot={20 + number}"
-            found += ["-device", f"xio3130-downstream,id=down{number},{place}"]
-        places = [self.drive, *(f"down{number}" for number in range(self.carrier_drives))]
+        found = []
+        places = [self.drive]
+        if self.carrier in {port.name for port in self.ports}:
+            found = ["-device", f"x3130-upstream,id=switch,bus={self.carrier}"]
+            for number in range(2):
+                place = f"bus=switch,addr={number},chassis={20 + number},slot={20 + number}"
+                found += ["-device", f"xio3130-downstream,id=down{number},{place}"]
+            places += [f"down{number}" for number in range(self.carrier_drives)]
         for number, place in enumerate(places):
             file = f"file={disk},format=raw,if=none,id=disk{number},snapshot=on"
             found += ["-drive", file, "-device",
                       f"nvme,drive=disk{number},serial=SECRET{number},bus={place}"]  # fmt: skip
         return [*found, "-device", f"e1000e,bus={self.network},mac=52:54:00:12:34:56"]
+
+    @property
+    def ports(self) -> tuple[Port, ...]:
+        """The slots of the processors that are fitted."""
+        return tuple(port for port in PORTS if port.node < self.nodes)
+
+    def processors(self) -> list[str]:
+        """Options for processors, their memory, and the bridge of each."""
+        count = self.nodes
+        found = ["-smp", f"{count},sockets={count},cores=1,threads=1"]
+        for node in range(count):
+            memory = f"memory-backend-ram,id=m{node},size={512 // count}M"
+            found += ["-object", memory, "-numa", f"node,nodeid={node},cpus={node},memdev=m{node}"]
+            bridge = f"pxb-pcie,id=node{node},bus_nr={(0x20, 0x80)[node]:#x},bus=pcie.0"
+            found += ["-device", f"{bridge},numa_node={node}"]
+        return found
 
     def filled(self, port: Port) -> bool:
         return port.name in (self.drive, self.network, self.carrier)
@@ -125,29 +150,46 @@ def run(machine: Machine, folder: Path) -> Path:
         tables += ["-smbios", f"file={file}"]
     command = [
         emulator, "-machine", "q35,accel=tcg", "-m", "512", "-nodefaults", "-no-reboot",
-        "-display", "none", "-smp", "2,sockets=2,cores=1,threads=1",
-        "-object", "memory-backend-ram,id=m0,size=256M", "-numa", "node,nodeid=0,cpus=0,memdev=m0",
-        "-object", "memory-backend-ram,id=m1,size=256M", "-numa", "node,nodeid=1,cpus=1,memdev=m1",
+        "-display", "none", "-monitor", f"unix:{folder}/monitor,server=on,wait=off",
         "-serial", f"file:{console}", "-serial", f"file:{packed}",
-        "-kernel", str(kernel), "-initrd", str(boot), "-append", "console=ttyS0 quiet panic=-1",
+        "-kernel", str(kernel), "-initrd", str(boot),
+        "-append", "console=ttyS0 quiet panic=-1 pcie_ports=native"
+        + (" slotfit.errors" if machine.errors else ""),
         "-smbios", "type=1,manufacturer=Nobody,product=Fenwick,serial=SECRET-SYSTEM",
         "-smbios", "type=2,manufacturer=Nobody,product=Fenwick board,serial=SECRET-BOARD",
         *tables,
-        "-device", "pxb-pcie,id=node0,bus_nr=0x20,bus=pcie.0,numa_node=0",
-        "-device", "pxb-pcie,id=node1,bus_nr=0x80,bus=pcie.0,numa_node=1",
-        *(word for port in PORTS for word in ("-device", port.option)),
+        *machine.processors(),
+        *(word for port in machine.ports for word in ("-device", port.option)),
         *machine.devices(disk),
     ]  # fmt: skip
-    done = subprocess.run(
+    started = subprocess.Popen(
         command,
-        capture_output=True,
-        text=True,
-        check=False,
-        timeout=SECONDS,
         stdin=subprocess.DEVNULL,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+        text=True,
     )
+    if machine.errors:
+        inject(machine.errors, folder / "monitor", console, started)
+    _, complaints = started.communicate(timeout=SECONDS)
     said = console.read_text("utf-8", "replace") if console.exists() else ""
-    assert done.returncode == 0, f"{done.stderr}\n{said[-2000:]}"
+    assert started.returncode == 0, f"{complaints}\n{said[-2000:]}"
     tar = folder / "machine.tar"
     tar.write_bytes(gzip.decompress(packed.read_bytes()))
     return tar
+
+
+def inject(
+    errors: tuple[str, ...], monitor: Path, console: Path, running: subprocess.Popen[str]
+) -> None:
+    """Tell the monitor, once the machine says that it waits."""
+    while running.poll() is None:
+        if console.exists() and READY in console.read_text("utf-8", "replace"):
+            break
+        time.sleep(0.5)
+    with socket.socket(socket.AF_UNIX) as line:
+        line.connect(str(monitor))
+        for error in errors:
+            line.sendall(f"{error}\n".encode())
+            time.sleep(0.5)
+            line.recv(65536)

@@ -29,6 +29,17 @@ def as_botched(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return run(wrong, tmp_path_factory.mktemp("botched") / "machine")
 
 
+# Of the emulator's errors only those that are not corrected reach the kernel.
+ERRORS = ("pcie_aer_inject_error slot2 COMP_TIME",)
+CHANGED = {
+    "two cards changed places": (Machine(drive="slot2", network="slot1"), "changed-places",
+                                 "changed-places"),
+    "a processor less": (Machine(nodes=1), "processor-missing", "processor-gone"),
+    "errors of a port": (Machine(errors=ERRORS), "errs", "link-power-saving"),
+}  # fmt: skip
+"""A machine with one thing wrong, and what is said of it first."""
+
+
 @pytest.fixture(scope="module")
 def described(as_built: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("described") / "fenwick"
@@ -89,3 +100,15 @@ def test_a_missing_drive_and_a_card_in_the_wrong_slot_are_named(
     assert faults["fewer-drives"]["text"].startswith("carrier-1 in CPU1 SLOT3")
     assert "1 of 2 drives" in faults["fewer-drives"]["text"]
     assert all(one["causes"] for one in faults.values())
+
+
+@pytest.mark.parametrize("name", CHANGED)
+def test_one_thing_that_went_wrong_is_told_first_and_alone(
+    name: str, described: Path, tmp_path: Path
+) -> None:
+    machine, kind, cause = CHANGED[name]
+    _, view = verified(described, run(machine, tmp_path / "machine"))
+    found = [*view["do"]["faults"], *view["watch"]["open"], *view["more"]["no_fault"]]
+    assert [(one["kind"], [c["cause"] for c in one["causes"][:1]]) for one in found] == [
+        (kind, [cause])
+    ]

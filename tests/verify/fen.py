@@ -11,6 +11,7 @@ from __future__ import annotations
 import copy
 import json
 import tempfile
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -181,7 +182,10 @@ def document() -> dict[str, Any]:
     return found
 
 
-def held(seen: MachineSeen, plan: dict[str, Any] | None = None) -> VerifyAnswer:
+def held(
+    seen: MachineSeen, plan: dict[str, Any] | None = None, failing: Sequence[str] = ()
+) -> VerifyAnswer:
     """The plan held against a machine."""
     text = json.dumps(plan) if plan else plan_text()
-    return verify(planned_machine(plan_in(text, "plan.json"), "plan.json"), seen)
+    planned = planned_machine(plan_in(text, "plan.json"), "plan.json")
+    return verify(planned, seen, failing=failing)

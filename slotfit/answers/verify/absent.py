@@ -16,6 +16,7 @@ from slotfit.answers.verify.scene import Scene
 from slotfit.answers.verify.told import FAULT, OPEN, Told
 from slotfit.listing import counted, listed
 from slotfit.read.machine import MachineSeen
+from slotfit.standards.storage import DISK_BUSES
 
 
 def processors_gone(scene: Scene, told: Told) -> Iterator[Finding]:
@@ -167,7 +168,7 @@ def missing_disks(scene: Scene, told: Told) -> Iterator[Finding]:
     """Adapters with fewer drives than planned."""
     groups: dict[str | None, list[PlannedSeat]] = defaultdict(list)
     for seat in scene.planned.seats:
-        if seat.part_class == "drive" and any(link.bus in BUSES for link in seat.links):
+        if seat.part_class == "drive" and any(link.bus in DISK_BUSES for link in seat.links):
             # Of the part with a PCI Express link that it hangs on; None: the board's own ports.
             holders = scene.planned.holders(seat)
             groups[next((one.item for one in holders if own_links(one)), None)].append(seat)
@@ -213,7 +214,6 @@ def missing_devices(scene: Scene, told: Told) -> Iterator[Finding]:
 KINDS = (*OF_BASE_CLASS.values(), "usb")
 """Kinds of devices that a class code tells."""
 
-BUSES = ("sata", "sas")
 NOT_LISTED = LikelyCause(
     "drives-not-listed", "what was read does not list drives",
     "read the tar of `slotfit collect`, or a /sys folder",
@@ -229,4 +229,4 @@ def _count(scene: Scene, adapter: str | None) -> int | None:
         if not pairs:
             return None
         drives = [drive for pair in pairs for drive in pair.end.drives]
-    return sum(drive.transport in BUSES for drive in drives)
+    return sum(drive.transport in DISK_BUSES for drive in drives)

@@ -39,6 +39,41 @@ class Finding:
 
 
 @dataclass(frozen=True, slots=True)
+class SwapResult:
+    """Who is still suspected after a change, and which change comes next."""
+
+    suspects: tuple[str, ...]
+    next: int | None
+    """Number of a change; None: nothing more can be told."""
+
+
+@dataclass(frozen=True, slots=True)
+class Swap:
+    """One change that tells suspects apart."""
+
+    number: int
+    do: str
+    sign: str
+    """What shows that the fault went with it, as a clause."""
+    goes: SwapResult
+    stays: SwapResult
+
+
+@dataclass(frozen=True, slots=True)
+class Suspects:
+    """Failing parts that one cause explains, and how to find it."""
+
+    parts: tuple[str, ...]
+    suspects: tuple[str, ...]
+    """What all of them hang on, and no healthy part does."""
+    not_cleared: tuple[str, ...]
+    """What all of them hang on, and healthy parts too."""
+    first: tuple[LikelyCause, ...]
+    """Known causes outside the hardware, to be tried before anything is touched or bought."""
+    swaps: tuple[Swap, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class PartFound:
     """One part of the plan, and how it was found."""
 
@@ -84,6 +119,8 @@ class VerifyDo:
     faults: tuple[Finding, ...]
     """What is not as planned, each with its likely causes and what to try."""
     cautions: tuple[str, ...]
+    suspects: tuple[Suspects, ...] = ()
+    """Of the parts that were said to fail, or that err: who is to blame, and how to find out."""
 
 
 @dataclass(frozen=True, slots=True)

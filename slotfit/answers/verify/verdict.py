@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 from slotfit.answers.answer_word import AnswerWord, answered
 from slotfit.answers.names import link_text
@@ -10,7 +10,6 @@ from slotfit.answers.place.answer import PlannedSeat
 from slotfit.answers.read.yaml_text import clean
 from slotfit.answers.text_layout import bullet, columns, fill, heading, joined
 from slotfit.answers.verify.absent import (
-    BUSES,
     missing,
     missing_devices,
     missing_disks,
@@ -34,10 +33,12 @@ from slotfit.answers.verify.match import Pair
 from slotfit.answers.verify.planned import MachinePlan, own_links
 from slotfit.answers.verify.scene import Scene, scene_of
 from slotfit.answers.verify.sound import unsound
+from slotfit.answers.verify.suspects import known_parts, suspects_lines, suspects_of
 from slotfit.answers.verify.told import FAULT, NOTE, OPEN, WHOLE, Told
 from slotfit.answers.verify.trained import links, seen_text, state_of
 from slotfit.listing import counted
 from slotfit.read.machine import MachineSeen
+from slotfit.standards.storage import DISK_BUSES
 
 CHECKS = (
     listing,
@@ -57,17 +58,29 @@ CHECKS = (
 ORDER = {FAULT: 0, OPEN: 1}
 
 
-def verify(planned: MachinePlan, seen: MachineSeen, against: str = "the plan") -> VerifyAnswer:
+def verify(
+    planned: MachinePlan,
+    seen: MachineSeen,
+    against: str = "the plan",
+    failing: Collection[str] = (),
+) -> VerifyAnswer:
     """
     Whether a machine runs as planned, part by part, with likely causes and what to try.
 
-    `against` is what the answer calls the plan.
+    `against` is what the answer calls the plan. `failing`: parts that are known to fail, of which
+    it says who is to blame; left out, those that the machine itself counts errors of. Raises
+    InputError for one that the plan has not.
     """
     scene = scene_of(planned, seen)
+    known_parts(planned, failing)
     findings = sorted(found_in(scene), key=lambda finding: ORDER.get(finding.weight, 2))
     faults = tuple(one for one in findings if one.weight == FAULT)
     unclear = tuple(one for one in findings if one.weight == OPEN)
     parts = tuple(_part(scene, seat, findings) for seat in planned.seats)
+    erring = [part for one in faults if one.kind == "errs" for part in one.items]
+    bad = failing or (erring if len(erring) > 1 else ())
+    healthy = [one.item for one in parts if one.good and one.item not in erring]
+    blamed = suspects_of(planned, bad, healthy) if bad else ()
     said = _headline(parts, faults, unclear, against)
     unmatched = [one.label for one in planned.on_board if one.site not in scene.places]
     good = not faults and not unclear
@@ -78,7 +91,7 @@ def verify(planned: MachinePlan, seen: MachineSeen, against: str = "the plan") -
         machine=planned.id,
         verdict=VerifyVerdict(word, good, answered(word, said)),
         plan=VerifyPlan(against, parts),
-        do=VerifyDo(faults, () if good else (BEFORE,)),
+        do=VerifyDo(faults, () if good and not failing else (BEFORE,), blamed),
         watch=VerifyWatch(unclear, tuple(unmatched), tuple(_notes(scene))),
         more=VerifyMore(
             no_fault=tuple(one for one in findings if one.weight == NOTE),
@@ -168,7 +181,7 @@ def _says(
     if pairs:
         resting = any(state_of(scene, pair) == "resting" for pair in pairs)
         return ("as planned, resting" if resting else "as planned"), True
-    if seat.part_class == "drive" and any(link.bus in BUSES for link in seat.links):
+    if seat.part_class == "drive" and any(link.bus in DISK_BUSES for link in seat.links):
         return "counted with its adapter", True
     if any(scene.planned.children(seat.item)):
         return "as what is on it", None
@@ -199,6 +212,10 @@ def lines(answer: VerifyAnswer) -> Iterator[str]:
         yield ""
         yield from columns(HEAD, [row(part) for part in answer.plan.parts])
     yield from findings_lines("Not as planned", answer.do.faults)
+    if answer.do.suspects:
+        yield from heading("Who is to blame")
+        for text, depth in suspects_lines(answer.do.suspects):
+            yield from fill(text, "  " + "    " * depth)
     yield from findings_lines("Cannot be told", answer.watch.open)
     yield from findings_lines("No fault", answer.more.no_fault)
     yield from watch_lines(answer.watch)
