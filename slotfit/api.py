@@ -51,6 +51,7 @@ from slotfit.answers.text_layout import as_json
 from slotfit.answers.verify.answer import VerifyAnswer
 from slotfit.answers.verify.planned import planned, planned_machine
 from slotfit.answers.verify.verdict import verify, verify_text
+from slotfit.answers.verify.watched import metrics_text as metrics
 from slotfit.answers.why.answer import WhyAnswer
 from slotfit.answers.why.text import why_text
 from slotfit.answers.why.why import why
@@ -89,6 +90,7 @@ __all__ = [
     "lint",
     "listed",
     "load",
+    "metrics",
     "new",
     "page",
     "picture",

@@ -32,7 +32,7 @@ CALLS = {
     "read": {"read": "read_machine"},
     "verify": {
         "verify": "held_against", "planned": "planned", "planned_machine": "planned_machine",
-        "seen": "machine_seen",
+        "seen": "machine_seen", "metrics": "metrics_text",
     },
     "draw": {"place": "place", "sequence": "sequence"},
     "sheet": {"sheet": "sheet_of"},

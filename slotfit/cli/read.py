@@ -15,7 +15,9 @@ from slotfit.answers.text_layout import as_json
 from slotfit.answers.verify.planned import planned, planned_machine
 from slotfit.answers.verify.verdict import verify as held_against
 from slotfit.answers.verify.verdict import verify_text
+from slotfit.answers.verify.watched import brief_text, metrics_text
 from slotfit.cli.options import AsJson, CatalogDirs, Seconds, Sources, catalog_of
+from slotfit.files import write_file
 from slotfit.model.plan import Status
 from slotfit.read.sources import collecting_script, machine_seen
 
@@ -73,6 +75,15 @@ Today = Annotated[
 ]
 
 
+Brief = Annotated[
+    bool, typer.Option("--brief", help="One line a finding, and nothing of what is as planned.")
+]
+Metrics = Annotated[
+    Path | None,
+    typer.Option(
+        help="Also write figures to this file, as OpenMetrics text, for what watches the machine."
+    ),
+]
 Fault = Annotated[
     str | None,
     typer.Option(
@@ -88,6 +99,8 @@ def verify(
     machine: OneMachine = None,
     today: Today = False,
     fault: Fault = None,
+    brief: Brief = False,
+    metrics: Metrics = None,
     seconds: Seconds = 60.0,
     catalog: CatalogDirs = None,
     json: AsJson = False,
@@ -106,5 +119,8 @@ def verify(
     expected = planned_machine(plan, str(build), machine)
     failing = [name.strip() for name in (fault or "").split(",") if name.strip()]
     answer = held_against(expected, seen, "today's layout" if today else "the plan", failing)
-    print(as_json(answer) if json else verify_text(answer), end="")
+    if metrics:
+        write_file(metrics, metrics_text(answer))
+    text = brief_text if brief else verify_text
+    print(as_json(answer) if json else text(answer), end="")
     raise typer.Exit(EXIT[answer.verdict.word])

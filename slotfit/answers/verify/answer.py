@@ -74,6 +74,22 @@ class Suspects:
 
 
 @dataclass(frozen=True, slots=True)
+class LinkFound:
+    """One link of a part, in figures."""
+
+    at: int
+    """The part's lane at which it begins."""
+    lanes_planned: int
+    generation_planned: int | None
+    lanes: int | None
+    """Now; 0: it does not answer; None: what was read does not show it."""
+    generation: int | None
+    errors: tuple[int, int, int] | None
+    """Corrected, nonfatal, fatal ones since the system started, on both ends; None: nobody counts
+    them."""
+
+
+@dataclass(frozen=True, slots=True)
 class PartFound:
     """One part of the plan, and how it was found."""
 
@@ -91,6 +107,8 @@ class PartFound:
     address: str | None
     names: tuple[str, ...]
     """What the system calls it: drives, interfaces."""
+    links: tuple[LinkFound, ...] = ()
+    """Its own links, as planned and as they are."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -103,6 +103,16 @@ def _logged(lines: Sequence[KernelLineSeen], *, counting: bool) -> Counter[Kind]
     )
 
 
+def counted_errors(scene: Scene, pair: Pair) -> tuple[int, int, int] | None:
+    """Corrected, nonfatal and fatal ones at both ends; None where the kernel counts none."""
+    ends = ends_of_link(scene, pair)
+    if all(one.errors is None for one in ends):
+        return None
+    counts = sum((_counted(one) for one in ends), Counter[Kind]())
+    found = [sum(n for (of, _), n in counts.items() if of == severity) for severity in SEVERITIES]
+    return found[0], found[1], found[2]
+
+
 def ends_of_link(scene: Scene, pair: Pair) -> list[FunctionSeen]:
     """The functions at both ends: of the part's own device, and the port above."""
     top = pair.end.part.top.address

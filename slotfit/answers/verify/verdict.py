@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator, Sequence
 
 from slotfit.answers.answer_word import AnswerWord, answered
 from slotfit.answers.names import link_text
-from slotfit.answers.place.answer import PlannedSeat
+from slotfit.answers.place.answer import PlannedLink, PlannedSeat
 from slotfit.answers.read.yaml_text import clean
 from slotfit.answers.text_layout import bullet, columns, fill, heading, joined
 from slotfit.answers.verify.absent import (
@@ -18,6 +18,7 @@ from slotfit.answers.verify.absent import (
 from slotfit.answers.verify.answer import (
     SCHEMA_VERSION,
     Finding,
+    LinkFound,
     PartFound,
     VerifyAnswer,
     VerifyDo,
@@ -32,7 +33,7 @@ from slotfit.answers.verify.listing import listing
 from slotfit.answers.verify.match import Pair
 from slotfit.answers.verify.planned import MachinePlan, own_links
 from slotfit.answers.verify.scene import Scene, scene_of
-from slotfit.answers.verify.sound import unsound
+from slotfit.answers.verify.sound import counted_errors, unsound
 from slotfit.answers.verify.suspects import known_parts, suspects_lines, suspects_of
 from slotfit.answers.verify.told import FAULT, NOTE, OPEN, WHOLE, Told
 from slotfit.answers.verify.trained import links, seen_text, state_of
@@ -145,6 +146,7 @@ def _notes(scene: Scene) -> Iterator[str]:
 def _part(scene: Scene, seat: PlannedSeat, findings: Sequence[Finding]) -> PartFound:
     own = own_links(seat)
     pairs = [pair for link in own if (pair := scene.pair_of.get((seat.item, link.at)))]
+    held = tuple(_link(scene, link, scene.pair_of.get((seat.item, link.at))) for link in own)
     planned = (link_text("pcie", link.trains.generation, link.trains.lanes) for link in own)
     seen = ", ".join(dict.fromkeys(map(seen_text, pairs))) or "not there"
     says, good = _says(scene, seat, pairs, findings)
@@ -165,6 +167,19 @@ def _part(scene: Scene, seat: PlannedSeat, findings: Sequence[Finding]) -> PartF
                 *(port.name for port in pair.end.part.names),
             )
         ),
+        links=held,
+    )
+
+
+def _link(scene: Scene, planned: PlannedLink, pair: Pair | None) -> LinkFound:
+    now = pair.end.part.top.link if pair else None
+    return LinkFound(
+        planned.at,
+        planned.trains.lanes,
+        planned.trains.generation,
+        lanes=(now.lanes_now if now else None) if pair else 0,
+        generation=now.generation_now if now else None,
+        errors=counted_errors(scene, pair) if pair else None,
     )
 
 
