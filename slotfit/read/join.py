@@ -421,11 +421,7 @@ def join(readings: Sequence[Reading]) -> MachineSeen:
     doubts = [*of_table(receptacles), *of_bus(topology, functions.values(), file)]
     return MachineSeen(
         sources=tuple((reading.kind, reading.file) for reading in readings),
-        boards=said.boards,
-        chassis=said.chassis,
         processors=in_order(said.processors),
-        power_supplies=said.power_supplies,
-        nodes=said.nodes,
         functions=tuple(functions.values()),
         receptacles=tuple(receptacles),
         onboard=tuple(onboard),
@@ -434,10 +430,12 @@ def join(readings: Sequence[Reading]) -> MachineSeen:
         unplaced=tuple(unplaced),
         disagreements=tuple(disagreements[:_MOST_SHOWN]),
         notes=(*said.notes, *notes, *tie_notes, *doubts)[:_MOST_SHOWN],
-        slots_read=said.slots_read,
-        kernel=said.kernel,
-        running_s=said.running_s,
+        **{name: getattr(said, name) for name in _AS_SAID},
     )
+
+
+_AS_SAID = ("boards", "chassis", "power_supplies", "nodes", "slots_read", "kernel", "running_s")
+"""What one reading says for all."""
 
 
 def _best_of(readings: Sequence[Reading]) -> Reading:
