@@ -12,8 +12,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from slotfit.answers.verify.answer import Finding, VerifyAnswer
+from slotfit.answers.verify.verdict import verify_text
 from tests.verify.changes import changed_machine, changed_plan
-from tests.verify.fen import held
+from tests.verify.fen import document, held
 
 CASES: list[dict[str, Any]] = yaml.safe_load(
     (Path(__file__).parents[1] / "cases/verify.yaml").read_text("utf-8")
@@ -49,6 +50,25 @@ def test_the_right_cause_comes_first_and_once(case: dict[str, Any]) -> None:
     assert not set(case.get("never", ())) & set(causes)
     if "guess" in case:
         assert ("a guess" in first.text) == case["guess"]
+
+
+def test_what_shows_no_device_cannot_say_that_all_is_well() -> None:
+    """Not even of parts that never show on the bus."""
+    plan = document()
+    plan["plan"]["seats"] = [one for one in plan["plan"]["seats"] if one["item"] == "carrier-1"]
+    answer = held(changed_machine({"nothing": True}), plan)
+    assert (answer.verdict.word, [one.kind for one in answer.watch.open]) == (
+        "yes, if",
+        ["not-read"],
+    )
+
+
+@pytest.mark.parametrize("change", [{"nothing": True}, {"without_from": ["00:01.0"], "add": {
+    "00:1e.0": {"kind": "network"}}}])  # fmt: skip
+def test_a_listing_that_says_nothing_is_told_in_a_few_lines(change: dict[str, Any]) -> None:
+    text = verify_text(held(changed_machine(change)))
+    assert len(text.splitlines()) < 16
+    assert text.count("SLOT") == 0
 
 
 CARDS = {"01:00.0": "00:01.0", "02:00.0": "00:02.0", "04:00.0": "00:04.0", "05:00.0": "00:05.0",

@@ -195,6 +195,7 @@ def test_failing_parts_are_blamed_beside_what_was_found() -> None:
     assert [(swap.goes.suspects, swap.stays.suspects) for swap in one.swaps] == [
         (("drive drive-8",), ("socket2 of carrier-2",))
     ]
+    assert ["spare" in swap.do for swap in one.swaps] == [False]  # other sockets are at hand
     assert answer.verdict.word == "yes"
     assert answer.do.cautions
 

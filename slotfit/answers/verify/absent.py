@@ -34,7 +34,7 @@ def processors_gone(scene: Scene, told: Told) -> Iterator[Finding]:
         slots = dict.fromkeys(scene.label(unit.root) for unit in _of(scene, name))
         text = (
             f"{fitted[name]} {SILENT[evidence.fewer_processors]} "
-            f"({', '.join(slots)}) with {', '.join(parts)}"
+            f"({', '.join(slots)}) with {listed(parts)}"
         )
         yield Finding("processor-missing", FAULT, parts, None, text, causes)
     if not gone and fewer:

@@ -26,7 +26,7 @@ WITH_BUS = LikelyCause(
 def listing(scene: Scene, told: Told) -> Iterator[Finding]:
     """A listing that is empty, that hides what counts, or that is of another machine."""
     del told
-    parts = tuple(dict.fromkeys(unit.part for unit in scene.units))
+    parts = tuple(scene.seats)
     seen = scene.seen
     if not parts:
         return

@@ -77,6 +77,11 @@ class Wiring:
             return thing
         return place.label if place.on_board else f"{place.label} of {place.owner}"
 
+    def form(self, seat: PlannedSeat) -> str | None:
+        """The form of the receptacle that a part sits in."""
+        place = self.places.get(seat.site)
+        return place.form if place else None
+
 
 NAMED = ("cable", "adapter", "riser", "carrier", "backplane", "expander", "drive")
 """Classes of parts whose word is said beside their name."""
@@ -147,26 +152,36 @@ def changes_of(wiring: Wiring, blame: Blame, healthy: Collection[str]) -> list[C
         if seat is None:
             continue
         below = frozenset(blame.suspects[: number + 1])
-        other = _like(wiring, seat, healthy)
+        twin = _like(wiring, seat, healthy, twin=True)
+        other = twin or _like(wiring, seat, healthy, twin=False)
         if spare_port := _other_port(wiring, seat, blame.suspects):
             found.append(spare_port)
         if other:
             found.append(_exchanged(wiring, seat, other, below))
         elif free := _free(wiring, seat, blame.suspects):
             found.append(_moved(wiring, seat, free, below))
-        found.append(_replaced(wiring, seat, other))
+        found.append(_replaced(wiring, seat, twin))
     return found
 
 
-def _like(wiring: Wiring, seat: PlannedSeat, healthy: Collection[str]) -> PlannedSeat | None:
-    """A part of the same kind with a healthy part on it, that hangs elsewhere."""
+def _like(
+    wiring: Wiring, seat: PlannedSeat, healthy: Collection[str], *, twin: bool
+) -> PlannedSeat | None:
+    """
+    A part that hangs elsewhere, healthy itself or with a healthy part on it.
+
+    A twin is the same model; another part of its class only sits in a receptacle of the same form.
+    """
     own = wiring.ways[seat.item]
+    form = wiring.form(seat)
     for part in wiring.ways:
         if part not in healthy:
             continue
         for thing in wiring.ways[part]:
             other = wiring.seats.get(thing)
-            if other and other.part == seat.part and thing not in own:
+            if other is None or thing in own or other.part_class != seat.part_class:
+                continue
+            if other.part == seat.part if twin else wiring.form(other) == form:
                 return other
     return None
 
@@ -224,7 +239,8 @@ def _replaced(wiring: Wiring, seat: PlannedSeat, other: PlannedSeat | None) -> C
     name = wiring.name(seat.item)
     alone = frozenset((seat.item,))
     if other is None:
-        do = f"put another {seat.part_class} of the same kind in the place of {name}: a spare"
+        data = " (back up first: what is on it stays on it)" if seat.part_class == "drive" else ""
+        do = f"put a spare {seat.part_class} of the same kind in the place of {name}{data}"
         return Change(do, alone, SPARE, "the fault is gone")
     do = f"exchange {name} and {other.item} alone; what hangs on them stays where it is"
     cost = CABLE if seat.part_class == "cable" else LONE_CARD

@@ -233,7 +233,7 @@ def lines(answer: VerifyAnswer) -> Iterator[str]:
             yield from fill(text, "  " + "    " * depth)
     yield from findings_lines("Cannot be told", answer.watch.open)
     yield from findings_lines("No fault", answer.more.no_fault)
-    yield from watch_lines(answer.watch)
+    yield from watch_lines(answer.watch, whole=whole)
     for caution in answer.do.cautions:
         yield ""
         yield from fill(caution)
@@ -270,9 +270,9 @@ def findings_lines(title: str, found: Sequence[Finding]) -> Iterator[str]:
             yield from fill(f"Try: {cause.next}.", "          ")
 
 
-def watch_lines(watch: VerifyWatch) -> Iterator[str]:
-    """What the comparison could not use."""
-    if watch.unmatched:
+def watch_lines(watch: VerifyWatch, *, whole: bool) -> Iterator[str]:
+    """What the comparison could not use; names do not matter where the whole listing does not."""
+    if watch.unmatched and not whole:
         yield from heading("Receptacles of the plan that the machine does not show by this name")
         yield from fill(", ".join(watch.unmatched) + ".", "  ")
         yield from fill(
