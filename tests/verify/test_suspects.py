@@ -200,6 +200,16 @@ def test_failing_parts_are_blamed_beside_what_was_found() -> None:
     assert answer.do.cautions
 
 
+def test_a_lost_disk_does_not_make_the_others_of_its_adapter_suspect() -> None:
+    """Three of four answer, and the fourth is named: the others are healthy."""
+    answer = held(read_as(bus_as_planned(), letters="abd"), failing=["disk-3"])
+    (one,) = answer.do.suspects
+    assert "storage-1" in one.not_cleared
+    assert "storage-1" not in one.suspects
+    (two,) = held(read_as(bus_as_planned(), letters="ad"), failing=["disk-3"]).do.suspects
+    assert "storage-1" in two.suspects  # which other one is lost, nothing tells
+
+
 def test_parts_that_err_are_blamed_by_themselves() -> None:
     errors = {"53:00.0": [["corrected", "RxErr", 500]], "54:00.0": [["corrected", "RxErr", 900]]}
     answer = held(read_as(bus_as_planned(), errors=errors))

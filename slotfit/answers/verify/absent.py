@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 
 from slotfit.answers.place.answer import PlannedSeat
@@ -164,18 +164,30 @@ def _which(scene: Scene, units: Sequence[Unit], drives: Sequence[Unit]) -> str:
     return f"{names} (a guess, {how})"
 
 
-def missing_disks(scene: Scene, told: Told) -> Iterator[Finding]:
-    """Adapters with fewer drives than planned."""
+def _disks(scene: Scene) -> dict[str | None, list[PlannedSeat]]:
+    """Part with a PCI Express link -> drives that hang on it; None: on the board's own ports."""
     groups: dict[str | None, list[PlannedSeat]] = defaultdict(list)
     for seat in scene.planned.seats:
         if seat.part_class == "drive" and any(link.bus in DISK_BUSES for link in seat.links):
-            # Of the part with a PCI Express link that it hangs on; None: the board's own ports.
             holders = scene.planned.holders(seat)
             groups[next((one.item for one in holders if own_links(one)), None)].append(seat)
+    return groups
+
+
+def healthy_disks(scene: Scene, failing: Collection[str]) -> Iterator[str]:
+    """Drives of adapters of which, but for those that fail, all answer."""
+    for adapter, seats in _disks(scene).items():
+        others = [seat.item for seat in seats if seat.item not in failing]
+        if (_count(scene, adapter) or 0) >= len(others):
+            yield from others
+
+
+def missing_disks(scene: Scene, told: Told) -> Iterator[Finding]:
+    """Adapters with fewer drives than planned."""
     listed_there = any(kind == "sysfs" for kind, _ in scene.seen.sources)
-    for adapter, seats in groups.items():
+    for adapter, seats in _disks(scene).items():
         parts = tuple(seat.item for seat in seats)
-        if (told.covers([adapter] if adapter else []) and adapter) or told.all:
+        if told.all or (adapter and told.covers([adapter])):
             continue
         name = adapter or "the board's own ports"
         if not listed_there:

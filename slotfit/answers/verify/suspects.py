@@ -116,9 +116,13 @@ def known_parts(planned: MachinePlan, failing: Collection[str]) -> None:
 def suspects_of(
     planned: MachinePlan, failing: Collection[str], healthy: Collection[str]
 ) -> tuple[Suspects, ...]:
-    """Who is to blame for parts that fail, and how to find out."""
+    """
+    Who is to blame for parts that fail, and how to find out.
+
+    A part that holds others and answers itself is not cleared by that: only what hangs on it is.
+    """
     wiring = wiring_of(planned)
-    ends = {one for one in healthy if one not in failing}
+    ends = {one for one in healthy if one not in failing and not planned.children(one)}
     return tuple(_said(wiring, one, ends) for one in blames(wiring.ways, failing, ends))
 
 

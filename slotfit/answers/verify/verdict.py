@@ -10,6 +10,7 @@ from slotfit.answers.place.answer import PlannedLink, PlannedSeat
 from slotfit.answers.read.yaml_text import clean
 from slotfit.answers.text_layout import bullet, columns, fill, heading, joined
 from slotfit.answers.verify.absent import (
+    healthy_disks,
     missing,
     missing_devices,
     missing_disks,
@@ -80,7 +81,7 @@ def verify(
     parts = tuple(_part(scene, seat, findings) for seat in planned.seats)
     erring = [part for one in faults if one.kind == "errs" for part in one.items]
     bad = failing or (erring if len(erring) > 1 else ())
-    healthy = [one.item for one in parts if one.good and one.item not in erring]
+    healthy = {one.item for one in parts if one.good} | {*healthy_disks(scene, bad)} - {*erring}
     blamed = suspects_of(planned, bad, healthy) if bad else ()
     said = _headline(parts, faults, unclear, against)
     unmatched = [one.label for one in planned.on_board if one.site not in scene.places]
