@@ -12,7 +12,7 @@ import pytest
 
 from slotfit.answers.verify.planned import MachinePlan, plan_in, planned_machine
 from slotfit.answers.verify.suspects import blames, changes_of, wiring_of
-from slotfit.answers.verify.swaps import Branch, Change, plan_swaps
+from slotfit.answers.verify.swaps import Branch, SwapChoice, plan_swaps
 from slotfit.errors import InputError
 from tests.verify.fen import bus_as_planned, document, held, read_as
 
@@ -72,7 +72,7 @@ class Tree:
         return planned_machine(plan_in(json.dumps(self.plan), "plan.json"), "plan.json")
 
 
-def best_steps(left: frozenset[str], changes: Sequence[Change[str]]) -> tuple[int, int, int]:
+def best_steps(left: frozenset[str], changes: Sequence[SwapChoice[str]]) -> tuple[int, int, int]:
     """By trying every order: left together, most steps, steps in all."""
 
     @cache
@@ -175,7 +175,10 @@ def test_what_works_for_others_is_not_cleared() -> None:
 
 def test_the_cheaper_of_two_ways_that_tell_as_much_is_taken() -> None:
     both = frozenset("ab")
-    dear, cheap = Change("dear", frozenset("a"), 6, ""), Change("cheap", frozenset("b"), 1, "")
+    dear, cheap = (
+        SwapChoice("dear", frozenset("a"), 6, ""),
+        SwapChoice("cheap", frozenset("b"), 1, ""),
+    )
     for changes in ((dear, cheap), (cheap, dear)):
         assert plan_swaps(both, changes) == Branch(
             both, cheap, Branch(frozenset("b")), Branch(frozenset("a"))

@@ -13,18 +13,19 @@ from slotfit.answers.verify.causes import CauseEvidence, causes_of
 from slotfit.answers.verify.match import End, Unit
 from slotfit.answers.verify.planned import own_links
 from slotfit.answers.verify.scene import Scene
-from slotfit.answers.verify.told import FAULT, OPEN, Told
+from slotfit.answers.verify.told import FAULT, OPEN, Explained
 from slotfit.listing import counted, listed
-from slotfit.read.machine import MachineSeen
 from slotfit.standards.storage import DISK_BUSES
 
 
-def processors_gone(scene: Scene, told: Told) -> Iterator[Finding]:
+def processors_gone(scene: Scene, told: Explained) -> Iterator[Finding]:
     """Processors that are not there: one cause for everything on their slots."""
     fitted = {name: label for name, label, is_fitted in scene.machine.processors if is_fitted}
     if told.all or len(fitted) < 2:
         return
-    count = processors_seen(scene.seen)
+    alive = [name for name in fitted if _answers(scene, name)]
+    counts = processors_seen(scene, alive)
+    count = min(counts, default=None)
     fewer = count is not None and count < len(fitted)
     gone = [name for name in fitted if _is_gone(scene, name, sure=fewer)]
     evidence = CauseEvidence(fewer_processors=None if count is None else fewer)
@@ -37,7 +38,7 @@ def processors_gone(scene: Scene, told: Told) -> Iterator[Finding]:
             f"({', '.join(slots)}) with {listed(parts)}"
         )
         yield Finding("processor-missing", FAULT, parts, None, text, causes)
-    if not gone and fewer:
+    if not gone and fewer and max(counts) < len(fitted):
         text = f"{count} of {counted(len(fitted), 'processor')} answer"
         yield Finding("processor-missing", FAULT, (), None, text, causes)
 
@@ -66,16 +67,33 @@ def _is_gone(scene: Scene, processor: str, *, sure: bool) -> bool:
     )
 
 
-def processors_seen(seen: MachineSeen) -> int | None:
-    """Packages that run, else sockets that the table calls filled; None if nobody says."""
-    packages = {package for node in seen.nodes for package in node.packages or ()}
+def _answers(scene: Scene, processor: str) -> bool:
+    """Whether anything of it answers."""
+    return any((unit.part, unit.link.at) in scene.pair_of for unit in _of(scene, processor))
+
+
+def processors_seen(scene: Scene, alive: Sequence[str]) -> list[int]:
+    """
+    How many run, by each witness: the nodes' packages, the sockets that the table calls filled.
+
+    What answers is there, whatever they say; a table that calls every socket empty says nothing.
+    """
+    found = []
+    packages = {package for node in scene.seen.nodes for package in node.packages or ()}
     if packages:
-        return len(packages)
-    filled = [one.populated for one in seen.processors if one.populated is not None]
-    return sum(filled) if filled else None
+        found.append(max(len(packages), len(alive)))
+    sockets, order = scene.seen.processors, scene.planned.processors
+    if len(sockets) == len(order) and any(one.populated for one in sockets):
+        found.append(
+            sum(
+                one.populated is not False or name in alive
+                for one, name in zip(sockets, order, strict=True)
+            )
+        )
+    return found
 
 
-def missing(scene: Scene, told: Told) -> Iterator[Finding]:
+def missing(scene: Scene, told: Explained) -> Iterator[Finding]:
     """Parts that do not answer: alone, or counted by the part that holds them."""
     gone = {unit.part for unit in scene.matched.missing}
     groups: dict[str, list[Unit]] = defaultdict(list)
@@ -94,7 +112,7 @@ def missing(scene: Scene, told: Told) -> Iterator[Finding]:
             yield _fewer(scene, name, units)
 
 
-def _missing_part(scene: Scene, unit: Unit, told: Told) -> Finding:
+def _missing_part(scene: Scene, unit: Unit, told: Explained) -> Finding:
     held = [one.part for one in scene.units if unit.seat in scene.planned.holders(one.seat)]
     behind = f", nor anything on it ({', '.join(held)})" if held else ""
     other = _instead(scene, unit)
@@ -182,7 +200,7 @@ def healthy_disks(scene: Scene, failing: Collection[str]) -> Iterator[str]:
             yield from others
 
 
-def missing_disks(scene: Scene, told: Told) -> Iterator[Finding]:
+def missing_disks(scene: Scene, told: Explained) -> Iterator[Finding]:
     """Adapters with fewer drives than planned."""
     listed_there = any(kind == "sysfs" for kind, _ in scene.seen.sources)
     for adapter, seats in _disks(scene).items():
@@ -201,7 +219,7 @@ def missing_disks(scene: Scene, told: Told) -> Iterator[Finding]:
             yield Finding("fewer-drives", FAULT, parts, None, text, causes)
 
 
-def missing_devices(scene: Scene, told: Told) -> Iterator[Finding]:
+def missing_devices(scene: Scene, told: Explained) -> Iterator[Finding]:
     """
     Kinds of on-board devices of which fewer answer than the board's file lists.
 

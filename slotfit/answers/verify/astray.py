@@ -12,11 +12,11 @@ from slotfit.answers.verify.causes import CauseEvidence, causes_of
 from slotfit.answers.verify.lineup import Lineup
 from slotfit.answers.verify.match import End, Pair
 from slotfit.answers.verify.scene import Scene
-from slotfit.answers.verify.told import FAULT, NOTE, OPEN, Told
+from slotfit.answers.verify.told import FAULT, NOTE, OPEN, Explained
 
 
 @dataclass(frozen=True, slots=True)
-class Move:
+class MovedStack:
     """Parts of one stack that answer in one other receptacle."""
 
     root: str
@@ -33,7 +33,7 @@ class Move:
         return self.root if self.whole else ", ".join(pair.unit.part for pair in self.pairs)
 
 
-def elsewhere(scene: Scene, told: Told) -> Iterator[Finding]:
+def elsewhere(scene: Scene, told: Explained) -> Iterator[Finding]:
     """Parts that answer in another receptacle than planned, with what is on them."""
     moves = [] if told.all else list(_moves(scene))
     known = [one for one in moves if _is_place_known(scene, one.pairs[0])]
@@ -46,7 +46,7 @@ def elsewhere(scene: Scene, told: Told) -> Iterator[Finding]:
             yield _elsewhere(scene, move, known=any(move is one for one in known))
 
 
-def _moves(scene: Scene) -> Iterator[Move]:
+def _moves(scene: Scene) -> Iterator[MovedStack]:
     groups: dict[tuple[str, int], list[Pair]] = defaultdict(list)
     for pair in scene.matched.pairs:
         if not pair.in_place:
@@ -57,7 +57,7 @@ def _moves(scene: Scene) -> Iterator[Move]:
         answer = [one for one in stack if (one.part, one.link.at) in scene.pair_of]
         whole = all((one.part, one.link.at) in moved for one in answer)
         parts = (root, *(one.part for one in stack)) if whole else (p.unit.part for p in pairs)
-        yield Move(root, tuple(pairs), whole, tuple(dict.fromkeys(parts)))
+        yield MovedStack(root, tuple(pairs), whole, tuple(dict.fromkeys(parts)))
 
 
 def _is_place_known(scene: Scene, pair: Pair) -> bool:
@@ -67,13 +67,13 @@ def _is_place_known(scene: Scene, pair: Pair) -> bool:
     )
 
 
-def _circles(scene: Scene, moves: Sequence[Move]) -> list[list[Move]]:
+def _circles(scene: Scene, moves: Sequence[MovedStack]) -> list[list[MovedStack]]:
     """Parts of which each answers where the next one should be."""
-    starts: dict[str, list[Move]] = defaultdict(list)
+    starts: dict[str, list[MovedStack]] = defaultdict(list)
     for move in moves:
         starts[move.pairs[0].unit.root].append(move)
     goes = {site: there[0] for site, there in starts.items() if len(there) == 1}
-    found: list[list[Move]] = []
+    found: list[list[MovedStack]] = []
     for site in goes:
         circle = _circle_from(scene, site, goes)
         if circle and not any(move in one for one in found for move in circle):
@@ -81,9 +81,9 @@ def _circles(scene: Scene, moves: Sequence[Move]) -> list[list[Move]]:
     return found
 
 
-def _circle_from(scene: Scene, site: str, goes: Mapping[str, Move]) -> list[Move]:
+def _circle_from(scene: Scene, site: str, goes: Mapping[str, MovedStack]) -> list[MovedStack]:
     """The moves from a receptacle on until one leads back to it; none if none does."""
-    circle: list[Move] = []
+    circle: list[MovedStack] = []
     here = site
     while here in goes and goes[here] not in circle:
         circle.append(goes[here])
@@ -91,7 +91,7 @@ def _circle_from(scene: Scene, site: str, goes: Mapping[str, Move]) -> list[Move
     return circle if here == site and len(circle) > 1 else []
 
 
-def _changed_places(scene: Scene, circle: Sequence[Move]) -> Finding:
+def _changed_places(scene: Scene, circle: Sequence[MovedStack]) -> Finding:
     where = "; ".join(
         f"{one.name} answers in {scene.where(one.pairs[0].end)}, not in "
         f"{scene.label(one.pairs[0].unit.root)}"
@@ -104,7 +104,7 @@ def _changed_places(scene: Scene, circle: Sequence[Move]) -> Finding:
     return Finding("changed-places", FAULT, parts, first.unit.root, text, causes)
 
 
-def _elsewhere(scene: Scene, move: Move, *, known: bool) -> Finding:
+def _elsewhere(scene: Scene, move: MovedStack, *, known: bool) -> Finding:
     first = move.pairs[0]
     perhaps = "" if all(pair.sure for pair in move.pairs) else ", or a part like it,"
     planned, at = scene.label(first.unit.root), first.end.part.top.address
@@ -125,7 +125,7 @@ def _elsewhere(scene: Scene, move: Move, *, known: bool) -> Finding:
     return Finding("elsewhere", FAULT, move.parts, first.unit.root, text, causes)
 
 
-def order(scene: Scene, told: Told) -> Iterator[Finding]:
+def order(scene: Scene, told: Explained) -> Iterator[Finding]:
     """
     Parts on one carrier, whose sockets follow one another as the ports do.
 
@@ -166,7 +166,7 @@ def _by_socket(scene: Scene, lineup: Lineup) -> list[Pair]:
     return sorted(found, key=lambda pair: lineup.sockets.index(pair.unit.seat.site))
 
 
-def extras(scene: Scene, told: Told) -> Iterator[Finding]:
+def extras(scene: Scene, told: Explained) -> Iterator[Finding]:
     """What answers and is in no plan; where it may be soldered on, only a note."""
     if told.all:
         return

@@ -9,7 +9,7 @@ from slotfit.answers.verify.answer import Finding, LikelyCause
 from slotfit.answers.verify.causes import CauseEvidence, causes_of
 from slotfit.answers.verify.match import Pair
 from slotfit.answers.verify.scene import Scene
-from slotfit.answers.verify.told import FAULT, OPEN, Told
+from slotfit.answers.verify.told import FAULT, OPEN, Explained
 from slotfit.read.seen import FunctionSeen, PciAddress
 
 GROUPS_OFF = LikelyCause(
@@ -20,7 +20,7 @@ GROUPS_OFF = LikelyCause(
 )
 
 
-def processors(scene: Scene, told: Told) -> Iterator[Finding]:
+def processors(scene: Scene, told: Explained) -> Iterator[Finding]:
     """Receptacles that hang on another processor than the plan has it; one finding for all."""
     found: dict[str, Pair] = {}
     for pair in scene.matched.pairs:
@@ -54,7 +54,7 @@ def _other_processor(scene: Scene, pair: Pair) -> str | None:
 Members = Mapping[int, list[FunctionSeen]]
 
 
-def isolation(scene: Scene, told: Told) -> Iterator[Finding]:
+def isolation(scene: Scene, told: Explained) -> Iterator[Finding]:
     """Parts for guests that share their isolation group with what is not that guest's."""
     owners = {
         seen.address: pair.unit.part for pair in scene.matched.pairs for seen in pair.end.functions

@@ -9,7 +9,7 @@ from slotfit.answers.read.yaml_text import clean
 from slotfit.answers.verify.answer import Finding, LikelyCause
 from slotfit.answers.verify.causes import CauseEvidence, causes_of
 from slotfit.answers.verify.scene import Scene
-from slotfit.answers.verify.told import FAULT, OPEN, Told
+from slotfit.answers.verify.told import FAULT, OPEN, Explained
 from slotfit.read.seen import FunctionSeen
 from slotfit.standards.pci_regs import CLASS_HOST_BRIDGE
 
@@ -23,7 +23,7 @@ WITH_BUS = LikelyCause(
 )  # fmt: skip
 
 
-def listing(scene: Scene, told: Told) -> Iterator[Finding]:
+def listing(scene: Scene, told: Explained) -> Iterator[Finding]:
     """A listing that is empty, that hides what counts, or that is of another machine."""
     del told
     parts = tuple(scene.seats)

@@ -10,7 +10,7 @@ from slotfit.answers.verify.answer import Finding
 from slotfit.answers.verify.causes import CauseEvidence, causes_of
 from slotfit.answers.verify.match import Pair
 from slotfit.answers.verify.scene import Scene
-from slotfit.answers.verify.told import FAULT, NOTE, OPEN, Told
+from slotfit.answers.verify.told import FAULT, NOTE, OPEN, Explained
 from slotfit.answers.verify.trained import seen_text
 from slotfit.listing import counted
 from slotfit.read.seen import DriveSeen, FunctionSeen, KernelLineSeen
@@ -153,7 +153,7 @@ def hours_of(scene: Scene) -> float | None:
     return scene.seen.running_s / 3600 if scene.seen.running_s else None
 
 
-def unsound(scene: Scene, told: Told) -> Iterator[Finding]:
+def unsound(scene: Scene, told: Explained) -> Iterator[Finding]:
     """Links that trained and err, and drives behind adapters that were reset."""
     for pair in scene.matched.pairs:
         found = errors_of(scene, pair)

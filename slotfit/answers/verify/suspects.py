@@ -19,7 +19,7 @@ from slotfit.answers.verify.causes import (
     OLD_FIRMWARE,
 )
 from slotfit.answers.verify.planned import MachinePlan
-from slotfit.answers.verify.swaps import Branch, Change, plan_swaps
+from slotfit.answers.verify.swaps import Branch, SwapChoice, plan_swaps
 from slotfit.errors import InputError, Mistake
 from slotfit.listing import listed
 from slotfit.standards.storage import DISK_BUSES
@@ -148,9 +148,9 @@ PLUG, DRIVE, CABLE, CARD, LONE_CARD, SPARE = 1, 2, 2, 3, 4, 6
 """What a change takes of work and risk (common practice, no source)."""
 
 
-def changes_of(wiring: Wiring, blame: Blame, healthy: Collection[str]) -> list[Change[str]]:
+def changes_of(wiring: Wiring, blame: Blame, healthy: Collection[str]) -> list[SwapChoice[str]]:
     """Every change that splits the suspects and needs nothing, or as little as can be, bought."""
-    found: list[Change[str]] = []
+    found: list[SwapChoice[str]] = []
     for number, thing in enumerate(blame.suspects):
         seat = wiring.seats.get(thing)
         if seat is None:
@@ -209,23 +209,25 @@ def _work(seat: PlannedSeat) -> int:
 
 def _exchanged(
     wiring: Wiring, seat: PlannedSeat, other: PlannedSeat, below: frozenset[str]
-) -> Change[str]:
+) -> SwapChoice[str]:
     here, there = wiring.name(seat.site), wiring.name(other.site)
     with_all = "" if seat.part_class == "drive" else ", each with all that hangs on it"
     do = f"put {seat.item} into {there} and {other.item} into {here}{with_all}"
     goes = f"the fault is now at {there}"
-    return Change(do, below, _work(seat), goes)
+    return SwapChoice(do, below, _work(seat), goes)
 
 
 def _moved(
     wiring: Wiring, seat: PlannedSeat, free: PlannedReceptacle, below: frozenset[str]
-) -> Change[str]:
+) -> SwapChoice[str]:
     there = wiring.name(free.site)
     do = f"move {seat.item} to {there}, with all that hangs on it"
-    return Change(do, below, _work(seat), "the fault is still there")
+    return SwapChoice(do, below, _work(seat), "the fault is still there")
 
 
-def _other_port(wiring: Wiring, seat: PlannedSeat, suspects: Sequence[str]) -> Change[str] | None:
+def _other_port(
+    wiring: Wiring, seat: PlannedSeat, suspects: Sequence[str]
+) -> SwapChoice[str] | None:
     """Into a free receptacle of the same holder: only the one it sits in is left out."""
     place = wiring.places.get(seat.site)
     if place is None or seat.site not in suspects or place.on_board:
@@ -234,21 +236,21 @@ def _other_port(wiring: Wiring, seat: PlannedSeat, suspects: Sequence[str]) -> C
         if other.owner == place.owner and other.item is None and other.form == place.form:
             do = f"move {seat.item} to {wiring.name(other.site)}, with all that hangs on it"
             takes = frozenset(suspects) - {seat.site}
-            return Change(do, takes, _work(seat), "the fault is still there")
+            return SwapChoice(do, takes, _work(seat), "the fault is still there")
     return None
 
 
-def _replaced(wiring: Wiring, seat: PlannedSeat, other: PlannedSeat | None) -> Change[str]:
+def _replaced(wiring: Wiring, seat: PlannedSeat, other: PlannedSeat | None) -> SwapChoice[str]:
     """It alone, what hangs on it stays."""
     name = wiring.name(seat.item)
     alone = frozenset((seat.item,))
     if other is None:
         data = " (back up first: what is on it stays on it)" if seat.part_class == "drive" else ""
         do = f"put a spare {seat.part_class} of the same kind in the place of {name}{data}"
-        return Change(do, alone, SPARE, "the fault is gone")
+        return SwapChoice(do, alone, SPARE, "the fault is gone")
     do = f"exchange {name} and {other.item} alone; what hangs on them stays where it is"
     cost = CABLE if seat.part_class == "cable" else LONE_CARD
-    return Change(do, alone, cost, f"the fault is now with {other.item}")
+    return SwapChoice(do, alone, cost, f"the fault is now with {other.item}")
 
 
 def _swaps(wiring: Wiring, tree: Branch[str], order: Sequence[str]) -> Iterator[Swap]:

@@ -17,7 +17,7 @@ Suspect = TypeVar("Suspect", bound=Hashable)
 
 
 @dataclass(frozen=True, slots=True)
-class Change(Generic[Suspect]):
+class SwapChoice(Generic[Suspect]):
     """One change: with what it takes along the fault goes, if it is there."""
 
     do: str
@@ -33,7 +33,7 @@ class Branch(Generic[Suspect]):
     """Suspects that are left, and the change that comes next; None: no change tells them apart."""
 
     suspects: frozenset[Suspect]
-    change: Change[Suspect] | None = None
+    change: SwapChoice[Suspect] | None = None
     goes: Branch[Suspect] | None = None
     stays: Branch[Suspect] | None = None
 
@@ -62,7 +62,9 @@ Worth = tuple[int, int, int, int]
 """Left together, most changes, changes in all, cost; the least is the best."""
 
 
-def plan_swaps(suspects: frozenset[Suspect], changes: Sequence[Change[Suspect]]) -> Branch[Suspect]:
+def plan_swaps(
+    suspects: frozenset[Suspect], changes: Sequence[SwapChoice[Suspect]]
+) -> Branch[Suspect]:
     """The best order of changes."""
 
     @cache

@@ -13,7 +13,7 @@ FAULT, OPEN, NOTE = "fault", "open", "note"
 
 
 @dataclass(slots=True)
-class Told:
+class Explained:
     """Parts of the plan, and things that answer, that a fault found before speaks of."""
 
     parts: set[str] = field(default_factory=set)

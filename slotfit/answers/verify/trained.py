@@ -10,7 +10,7 @@ from slotfit.answers.verify.answer import Finding, LikelyCause
 from slotfit.answers.verify.causes import causes_of
 from slotfit.answers.verify.match import Pair
 from slotfit.answers.verify.scene import Scene
-from slotfit.answers.verify.told import FAULT, NOTE, OPEN, Told
+from slotfit.answers.verify.told import FAULT, NOTE, OPEN, Explained
 from slotfit.listing import listed
 from slotfit.standards.resting import RESTING_GENERATION, rests
 
@@ -27,7 +27,7 @@ MORE_RIGHTS = LikelyCause(
 )
 
 
-def links(scene: Scene, told: Told) -> Iterator[Finding]:
+def links(scene: Scene, told: Explained) -> Iterator[Finding]:
     """One finding for the links of a slot that are worse than planned; one for all that rest."""
     by_state: dict[str, list[Pair]] = defaultdict(list)
     for pair in scene.matched.pairs:

@@ -36,7 +36,7 @@ from slotfit.answers.verify.planned import MachinePlan, own_links
 from slotfit.answers.verify.scene import Scene, scene_of
 from slotfit.answers.verify.sound import counted_errors, unsound
 from slotfit.answers.verify.suspects import known_parts, suspects_lines, suspects_of
-from slotfit.answers.verify.told import FAULT, NOTE, OPEN, WHOLE, Told
+from slotfit.answers.verify.told import FAULT, NOTE, OPEN, WHOLE, Explained
 from slotfit.answers.verify.trained import links, seen_text, state_of
 from slotfit.listing import counted
 from slotfit.read.machine import MachineSeen
@@ -107,7 +107,7 @@ Findings = Sequence[Finding]
 
 def found_in(scene: Scene) -> Iterator[Finding]:
     """Every finding, each cause once, what explains most before the rest."""
-    told = Told()
+    told = Explained()
     for check in CHECKS:
         for finding in check(scene, told):
             if told.is_new(finding):
