@@ -454,7 +454,7 @@ FROM_PYTHON = {
         "pull_first", "sheet", "read", "verify",
     ),
     "The catalog": ("listed", "show", "lint", "audit", "add", "new", "schema", "collect"),
-    "Saying them": ("text", "json", "page", "picture"),
+    "Saying them": ("text", "json", "metrics", "page", "picture"),
     "What is handed in": (
         "MachineOptions", "BoardsWanted", "AdditionsWanted", "CatalogQuery", "Shop", "InputError",
     ),
