@@ -33,7 +33,8 @@ def changed_machine(case: Case) -> MachineSeen:
     for address, kind in case.get("add", {}).items():
         bus[address] = _endpoint(address, kind)
     for address, fields in case.get("add_port", {}).items():
-        bus[address] = replace(bus["00:03.0"], address=address, **fields)
+        said = fields | {"buses": tuple(fields["buses"])}
+        bus[address] = replace(bus["00:03.0"], address=address, **said)
     if case.get("nothing"):
         bus = {}
     return read_as(bus, **_reading(case.get("read", {})))

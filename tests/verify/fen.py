@@ -24,9 +24,9 @@ from slotfit.answers.verify.answer import VerifyAnswer
 from slotfit.answers.verify.planned import as_it_stands, plan_in, planned_machine
 from slotfit.answers.verify.verdict import verify
 from slotfit.read import smbios
+from slotfit.read.config_space import decode
 from slotfit.read.join import join
 from slotfit.read.kernel_log import parse_log
-from slotfit.read.lspci_other import parse_hex
 from slotfit.read.machine import MachineSeen
 from slotfit.read.seen import (
     DriveSeen,
@@ -39,7 +39,7 @@ from slotfit.read.seen import (
 )
 from tests.describe.loading import described, loaded
 from tests.limits import SECONDS
-from tests.read.machines import endpoint, port, text_of
+from tests.read.machines import endpoint, port
 from tests.read.registers import Function
 from tests.read.scenes import ACCELERATOR, HOST, NETWORK, at
 from tests.read.tables import Slot, dump, processor
@@ -129,16 +129,25 @@ def read_as(
     hours: float | None = 10,
 ) -> MachineSeen:
     """The machine as it is read; `bare`: without root, registers hidden."""
-    reading = parse_hex(text_of(list(bus.values())), "bus")
-    functions = tuple(_changed(one, bare, groups or {}) for one in reading.functions)
+    functions = tuple(_changed(decoded(one), bare, groups or {}) for one in bus.values())
     functions = tuple(_erring(one, errors or {}) for one in functions)
     places = tuple(NodeSeen(Where(f"node{one}"), one, str(one), (one,)) for one in range(nodes))
     system = Reading("sysfs", "sys", nodes=places, drives=disks(letters))
     running = replace(parse_log(log, "log"), running_s=int(hours * 3600) if hours else None)
-    readings = [system, replace(reading, functions=functions), running]
+    readings = [system, Reading("lspci hex", "bus", functions=functions), running]
     if slots:
         readings.append(smbios.parse(table(*gone), "table"))
     return join(readings)
+
+
+@cache
+def decoded(one: Function) -> FunctionSeen:
+    """What its registers say."""
+    address = PciAddress.read(one.address)
+    assert address
+    seen = decode(one.space(), address, Where("bus"))
+    assert seen
+    return seen
 
 
 def _erring(one: FunctionSeen, errors: dict[str, list[list[Any]]]) -> FunctionSeen:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cache
 from pathlib import Path
 
 from pydantic import TypeAdapter, ValidationError
@@ -109,7 +110,7 @@ def plan_in(text: str, file: str) -> PlaceAnswer:
     wrong = wrong_numbers(text, file)
     answer: PlaceAnswer | None = None
     try:
-        answer = TypeAdapter(PlaceAnswer).validate_json(text, strict=True)
+        answer = _reader().validate_json(text, strict=True)
     except ValidationError as error:
         for one in error.errors(include_url=False, include_input=False):
             wrong.setdefault(path_text(one["loc"]), WRONG.get(one["type"], "cannot stand here"))
@@ -118,6 +119,12 @@ def plan_in(text: str, file: str) -> PlaceAnswer:
     if wrong or answer is None:
         raise error_of(Mistake(file, path, why) for path, why in wrong.items())
     return answer
+
+
+@cache
+def _reader() -> TypeAdapter[PlaceAnswer]:
+    """Takes longer to make than to use."""
+    return TypeAdapter(PlaceAnswer)
 
 
 def wrong_numbers(text: str, file: str) -> dict[str, str]:
