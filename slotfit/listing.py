@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
-DIGITS = re.compile(r"(\d+)")
+# Nobody counts further, and longer numbers cannot be read.
+DIGITS = re.compile(r"(\d{1,18})")
 
 
 def natural(name: str) -> tuple[tuple[int, int, str], ...]:
@@ -16,7 +17,7 @@ def natural(name: str) -> tuple[tuple[int, int, str], ...]:
     ['m2_1', 'slot2', 'slot10']
     """
     return tuple(
-        (0, int(part), "") if part.isdigit() else (1, 0, part)
+        (0, int(part), "") if part.isdecimal() else (1, 0, part)
         for part in DIGITS.split(name)
         if part
     )
@@ -30,7 +31,7 @@ def by_name(name: str) -> Order:
     return natural(name), name
 
 
-LAST_NUMBER = re.compile(r"^(.*?)(\d+)$")
+LAST_NUMBER = re.compile(r"^(.*?)(\d{1,18})$")
 LAST_LETTER = re.compile(r"^(.*[^a-z])([a-z])$")
 
 
