@@ -28,13 +28,11 @@ def listing(scene: Scene, told: Explained) -> Iterator[Finding]:
     del told
     parts = tuple(scene.seats)
     seen = scene.seen
-    if not parts:
-        return
     if not seen.functions:
         kinds = ", ".join(dict.fromkeys(kind for kind, _ in seen.sources)) or "nothing"
-        text = f"no device was read ({kinds}), so nothing tells whether the parts are there"
+        text = f"no device was read ({kinds}), so nothing tells what is there"
         yield Finding("not-read", OPEN, parts, None, text, (WITH_BUS,))
-    elif _shows_nothing(seen.functions):
+    elif parts and _shows_nothing(seen.functions):
         text = "nothing but bridges was read: no part can be told"
         yield Finding("not-read", OPEN, parts, None, text, (AS_ROOT,))
     elif foreign := _foreign(scene):
