@@ -480,6 +480,14 @@ def walls(table: Table) -> tuple[Place, ...]:
     return (place,)
 
 
+def cables(dice: Table, plugs: dict[str, int]) -> tuple[Facts, ...] | None:
+    """Two or more plugs on one cable, as far as there are any, and what it carries."""
+    if dice.chance(20) or plugs.get("12v-2x6"):
+        return None
+    on_one = {plug: min(count, dice.pick(1, 2)) for plug, count in plugs.items() if count}
+    return ({"plugs": on_one, "watts": dice.pick(60, 110, 150, 225)},) if on_one else ()
+
+
 def machine(table: Table, name: str) -> Machine:
     """The board in its chassis, with its supply."""
     absent = table.chance(10, "processors")
@@ -519,6 +527,7 @@ def machine(table: Table, name: str) -> Machine:
     live = table.aside.pick(True, False, None) if table.aside.chance(10, "storage") else None
     supply = PowerSupply.model_validate(
         {"id": f"supply-{name}", "watts": watts, "plugs": plugs, "carries_3v3": live}
+        | {"cables": cables(table.aside, plugs or {}) if table.is_about("plugs", "leads") else ()}
     )
     return Machine(
         in_machine(

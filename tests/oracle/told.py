@@ -10,6 +10,7 @@ carries it is there, a lane group is divided one way.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -37,6 +38,7 @@ from tests.oracle.whole import (
     place_of,
     slot_mw,
     stands_in,
+    through_plugs,
     watts_of,
 )
 
@@ -197,6 +199,20 @@ def plugs_short(plan: Placed, told: Told) -> bool:
     return wanted > total
 
 
+def chained(plan: Placed, told: Told) -> bool:
+    """As many parts as are told, or more, draw so much through their plugs."""
+    supply = plan.problem.machine[told["machine"]].power_supply
+    have = (supply.plugs or {}) if supply else {}
+    there = Counter(
+        tuple(sorted(round(watts * 1000) for watts, _ in through_plugs(part.spec, have)))
+        for part in in_machine(plan, told["machine"])
+        if part.spec.plug.form not in POWER_SOCKETS
+    )
+    return all(
+        there[tuple(sorted(one.mw for one in sockets))] >= count for sockets, count in told["sockets"]
+    )
+
+
 def apart(plan: Placed, told: Told) -> bool:
     """Two parts that are to share something and, as far as is known, do not."""
     pair, by = (told["part"], told["other"]), told["by"]
@@ -286,6 +302,7 @@ GROWING: Mapping[str, Breaks] = {
     "POW002": slot_overdrawn,
     "POW003": supply_overdrawn,
     "POW004": plugs_short,
+    "POW022": chained,
     "POW020": lambda plan, told: over_plugs_mw(plan, told["part"]) > round(told["left"] * 1000),
     "POW017": lambda plan, told: over_3v3_mw(plan, told["part"]) > round(told["limit"] * 1000),
     "POW012": supply_overdrawn,

@@ -6,8 +6,10 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
+from typing import Any
 
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
+from slotfit.model.machine import PowerSupply
 from slotfit.model.part import PartSpec
 from slotfit.model.problem import Machine, Part, Problem
 from slotfit.model.words import Scope
@@ -438,6 +440,54 @@ def supply(plan: Placed, machine: Machine) -> Iterator[str]:
             for plug in ("sata-power", "molex-4")
         ):
             yield "supply plugs"
+        elif not shared_out(devices, power_supply):
+            yield "supply cables"
+
+
+def shared_out(devices: Sequence[PartSpec], power_supply: PowerSupply) -> bool:
+    """Whether each socket gets a plug, and no cable carries more than its watts."""
+    if not power_supply.cables or power_supply.plugs is None:
+        return True
+    left: dict[str, int] = {**power_supply.plugs}
+    cables: list[tuple[float, list[str]]] = []
+    for cable in power_supply.cables:
+        for _ in range(cable.count):
+            cables.append((cable.watts, [p for p, n in cable.plugs.items() for _ in range(n)]))
+            left.update({plug: left[plug] - count for plug, count in cable.plugs.items()})
+    cables += [(PLUGS[plug].power_w, [plug]) for plug, n in left.items() for _ in range(n)]
+    ends = [(at, plug) for at, (_, plugs) in enumerate(cables) for plug in plugs]
+    wanted = [one for spec in devices for one in through_plugs(spec, power_supply.plugs)]
+
+    def fits(number: int, free: list[tuple[int, str]], carried: list[float]) -> bool:
+        if number == len(wanted):
+            return True
+        watts, kinds = wanted[number]
+        for end in dict.fromkeys(free):
+            at, plug = end
+            if plug in kinds and carried[at] + watts <= cables[at][0] + 0.01:
+                rest = list(free)
+                rest.remove(end)
+                more = [w + watts * (n == at) for n, w in enumerate(carried)]
+                if fits(number + 1, rest, more):
+                    return True
+        return False
+
+    return fits(0, ends, [0.0] * len(cables))
+
+
+def through_plugs(spec: PartSpec, have: Mapping[Any, int]) -> Iterator[tuple[float, list[str]]]:
+    """Watts and possible plugs for each plug that a part takes; none draw where nobody has said."""
+    power = spec.power
+    if power is None or not power.aux_w:
+        return
+    most = sum(PLUGS[one].power_w for one in power.aux)
+    for socket in power.aux:
+        watts = power.aux_w * PLUGS[socket].power_w / most
+        own = [plug for plug, count in have.items() if count and fits_socket(plug, socket)]
+        if lead := None if own else tails(power, socket):
+            yield from [(watts / lead, ["pcie-8"])] * lead
+        elif own:
+            yield watts, own
 
 
 def watts_of(devices: Sequence[PartSpec], plug: str) -> float:
