@@ -811,7 +811,7 @@ def expander(table: Table, name: str) -> PartSpec:
             {
                 "id": "up",
                 "plug": {"form": "sff-8643", "gender": table.aside.pick("plug", "plug", None)},
-                "links": ({"lanes": 4, "bus": "sas"},),
+                "links": ({"lanes": table.aside.pick(1, 4), "bus": "sas"},),
                 "generation": 3,
                 "feeds": ("d0", "d1"),
             },

@@ -101,7 +101,7 @@ def carries_text(mb_s: int | None) -> str:
 def flow_text(shared: SharedLink) -> str:
     """What a shared link is to carry, and what it can: `7.2 of 6.6 GB/s one way`."""
     busier = max(shared.in_mb_s, shared.out_mb_s)
-    return f"{gb_s(busier)} of {gb_s(shared.capacity_mb_s)} GB/s one way"
+    return f"{gb_s(busier)} of {gb_s(shared.capacity_mb_s)} GB/s one way{at_sata(shared)}"
 
 
 def overload_text(shared: SharedLink) -> str:
@@ -109,8 +109,15 @@ def overload_text(shared: SharedLink) -> str:
     busier = gb_s(max(shared.in_mb_s, shared.out_mb_s))
     return (
         f"uplink of {shared.name} overloaded: needs {busier}, carries "
-        f"{gb_s(shared.capacity_mb_s)} GB/s"
+        f"{gb_s(shared.capacity_mb_s)} GB/s{at_sata(shared)}"
     )
+
+
+def at_sata(shared: SharedLink) -> str:
+    """That SATA drives hold an expander's way up, and what would make it faster."""
+    slow = f" (SATA behind {shared.name}: 6 Gb/s a lane"
+    more = ", unless its data sheet names a buffer for it: then write `buffers: true`"
+    return {"known": f"{slow})", "taken": f"{slow}{more})"}.get(shared.sata or "", "")
 
 
 def marks_of(seat: PlannedSeat) -> str:

@@ -144,8 +144,7 @@ class TooMany(NamedTuple):
 
 @cache
 def too_many(kinds: Kinds, chains: tuple[Chain, ...]) -> TooMany:
-    """What is too many of some parts; not that for which there are too few plugs, whatever these
-    carry."""
+    """What is too many of some parts by the watts of cables; not for want of plugs."""
     if hang(every_socket(kinds), chains):
         return TooMany((), is_all=True)
     if len(kinds) > 1 and prod(count + 1 for _, count in kinds) > MOST_LOOKED_AT:

@@ -54,7 +54,6 @@ def look(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
     yield from (*mating(part, spot, parts), *sidebands(part, spot, parts))
     yield from (*off_slot(part, spot), *under_coolers(part, spot), *heat_sink(part, spot))
     yield from (*contact_three(part, spot), *storage_wires(part, spot))
-    yield from through_expander(part, spot, parts)
     yield from bay_size(part, spot, parts)
     yield from (*behind_arrays(part, spot, parts), *network(part))
 
@@ -569,18 +568,6 @@ def storage_wires(part: Part, spot: Spot) -> Iterator[Word]:
             yield ("multiplier", spot.receptacle.id)
         elif not spot.receptacle.spec.port_multiplier:
             yield "multiplier"
-
-
-def through_expander(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
-    """SATA through a SAS-3 expander that does not buffer holds its lanes at 6 Gb/s."""
-    spec = part.spec
-    above = parts.get(spot.shared[0]) if spot.shared else None
-    if above and above.spec.wiring == "switch" and not above.spec.buffers:
-        up = [one.generation or above.spec.generation for one in above.spec.links]
-        has_sata = any(one.bus == "sata" and not one.to for one in spec.links)
-        is_sas = all(one.bus == "sas" for one in above.spec.links)
-        if has_sata and is_sas and max((one or 0 for one in up), default=0) >= 3:
-            yield ("buffers", above.spec.id.split(":")[0])
 
 
 def behind_arrays(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:

@@ -209,7 +209,8 @@ def chained(plan: Placed, told: Told) -> bool:
         if part.spec.plug.form not in POWER_SOCKETS
     )
     return all(
-        there[tuple(sorted(one.mw for one in sockets))] >= count for sockets, count in told["sockets"]
+        there[tuple(sorted(one.mw for one in sockets))] >= count
+        for sockets, count in told["sockets"]
     )
 
 

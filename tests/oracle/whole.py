@@ -448,31 +448,39 @@ def shared_out(devices: Sequence[PartSpec], power_supply: PowerSupply) -> bool:
     """Whether each socket gets a plug, and no cable carries more than its watts."""
     if not power_supply.cables or power_supply.plugs is None:
         return True
-    left: dict[str, int] = {**power_supply.plugs}
-    cables: list[tuple[float, list[str]]] = []
-    for cable in power_supply.cables:
-        for _ in range(cable.count):
-            cables.append((cable.watts, [p for p, n in cable.plugs.items() for _ in range(n)]))
-            left.update({plug: left[plug] - count for plug, count in cable.plugs.items()})
-    cables += [(PLUGS[plug].power_w, [plug]) for plug, n in left.items() for _ in range(n)]
+    cables = cables_of(power_supply, power_supply.plugs)
     ends = [(at, plug) for at, (_, plugs) in enumerate(cables) for plug in plugs]
     wanted = [one for spec in devices for one in through_plugs(spec, power_supply.plugs)]
+    return all_carried(wanted, ends, [watts for watts, _ in cables])
 
-    def fits(number: int, free: list[tuple[int, str]], carried: list[float]) -> bool:
-        if number == len(wanted):
-            return True
-        watts, kinds = wanted[number]
-        for end in dict.fromkeys(free):
-            at, plug = end
-            if plug in kinds and carried[at] + watts <= cables[at][0] + 0.01:
-                rest = list(free)
-                rest.remove(end)
-                more = [w + watts * (n == at) for n, w in enumerate(carried)]
-                if fits(number + 1, rest, more):
-                    return True
-        return False
 
-    return fits(0, ends, [0.0] * len(cables))
+def cables_of(power_supply: PowerSupply, have: Mapping[Any, int]) -> list[tuple[float, list[str]]]:
+    """Watts and plugs of each cable; a plug on none of them is a cable by itself."""
+    left = Counter[str](have)
+    found: list[tuple[float, list[str]]] = []
+    for cable in power_supply.cables or ():
+        for _ in range(cable.count):
+            found.append((cable.watts, [*Counter[str](cable.plugs).elements()]))
+            left.subtract(cable.plugs)
+    return found + [(PLUGS[plug].power_w, [plug]) for plug in left.elements()]
+
+
+def all_carried(
+    wanted: Sequence[tuple[float, list[str]]], ends: list[tuple[int, str]], left: list[float]
+) -> bool:
+    """Whether every socket gets an end of a cable that has so much left."""
+    if not wanted:
+        return True
+    watts, kinds = wanted[0]
+    for end in dict.fromkeys(ends):
+        at, plug = end
+        if plug in kinds and watts <= left[at] + 0.01:
+            rest, less = list(ends), list(left)
+            rest.remove(end)
+            less[at] -= watts
+            if all_carried(wanted[1:], rest, less):
+                return True
+    return False
 
 
 def through_plugs(spec: PartSpec, have: Mapping[Any, int]) -> Iterator[tuple[float, list[str]]]:

@@ -403,6 +403,9 @@ class TypicalFigure:
     """What it is held to, such as `slot1: power_w 15 W`."""
 
 
+SataPace = Literal["known", "taken"]
+
+
 @dataclass(frozen=True, slots=True)
 class SharedLink:
     """A shared link and what flows through it."""
@@ -415,6 +418,9 @@ class SharedLink:
     out_mb_s: int
     lost_mb_s: int
     """Both ways added."""
+    sata: SataPace | None = None
+    """An expander's way up counts 6 Gb/s a lane, because SATA drives are on it: `known`, it does
+    not gather what they send; `taken`, nobody has said that it does. Null: its own rate counts."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,7 @@ from slotfit.answers.place.answer import (
     PlannedLink,
     PlannedMachine,
     PlannedSeat,
+    SataPace,
     SeatReason,
     SettingToChoose,
     SharedLink,
@@ -407,12 +408,8 @@ def shared_links(problem: Problem, plan: Plan) -> Iterator[SharedLink]:
         flows[seat.upstream.hops].update({"in": met[0], "out": met[1]})
     for path in flow.paths(list(plan.seats)):
         node, arriving = path[0], flows[path]
-        if isinstance(node, HubKey):
-            machine, room = node.machine, flow.hub_capacity(problem, node)
-        else:
-            ports = (seats[one] for one in flow.ports_of(problem, node) if one in seats)
-            machine = seats[node].upstream.machine
-            room = sum(map(flow.capacity, ports))
+        room = flow.shared_room(problem, seats, path)
+        machine = node.machine if isinstance(node, HubKey) else seats[node].upstream.machine
         flows[path[1:]].update({way: min(mb_s, room) for way, mb_s in arriving.items()})
         yield SharedLink(
             name=short_name(node),
@@ -421,7 +418,15 @@ def shared_links(problem: Problem, plan: Plan) -> Iterator[SharedLink]:
             in_mb_s=arriving["in"],
             out_mb_s=arriving["out"],
             lost_mb_s=sum(max(0, mb_s - room) for mb_s in arriving.values()),
+            sata=sata_pace(problem, plan, path),
         )
+
+
+def sata_pace(problem: Problem, plan: Plan, path: flow.Path) -> SataPace | None:
+    """Whether SATA drives hold an expander's way up, and whether that is known."""
+    if isinstance(path[0], HubKey) or not flow.slows(problem, plan.seats, path):
+        return None
+    return "taken" if problem.part[path[0]].spec.buffers is None else "known"
 
 
 # --- why there ------------------------------------------------------------------------------------
