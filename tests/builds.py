@@ -24,6 +24,7 @@ from slotfit.model.board import (
     LaneGroup,
     Processor,
     Row,
+    Uplink,
 )
 from slotfit.model.build import DEFAULT_STAGES, BuildPart, Group
 from slotfit.model.machine import (
@@ -349,6 +350,18 @@ def by_processor(table: Table, group: LaneGroup) -> LaneGroup:
     return group.model_copy(update={"arrangements": tuple(ways)})
 
 
+def uplinks(table: Table) -> tuple[Uplink, ...]:
+    """Other widths of a chipset's link with one class of processor, or newer firmware."""
+    needs: tuple[Facts, ...] = (
+        {"processor": (table.pick(*CLASSES),)},
+        {"firmware": table.pick("1.9", "2.0")},
+    )
+    return tuple(
+        Uplink(needs=Condition(**one), generation=table.pick(1, 3), lanes=table.pick(1, 2, 8))
+        for one in needs[: table.pick(0, 1, 2)]
+    )
+
+
 def board(table: Table, name: str) -> Board:
     """A board of so many slots."""
     hub = Hub(
@@ -357,6 +370,7 @@ def board(table: Table, name: str) -> Board:
         generation=3,
         lanes=table.pick(1, 2, 4),
         background_gb_s=table.pick(0, 0.4),
+        uplinks=uplinks(table.aside) if table.is_about("fitted") else (),
     )
     sources = ["cpu0", "cpu0", "cpu1", "hub"] if table.chance(60, "processors") else ["cpu0", "hub"]
     table.groups, table.receptacles = [], []

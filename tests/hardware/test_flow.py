@@ -7,6 +7,7 @@ Usable rates: published ones of drives and adapters, as quoted, document not kep
 from __future__ import annotations
 
 from random import Random
+from typing import Any
 
 import pytest
 
@@ -129,7 +130,11 @@ def test_what_a_sata_disk_misses_behind_an_expander_is_what_six_gigabits_do_not_
         {"id": f"bay{n}", "form": "sas", "bus": "sas", "lanes": 1, "generation": 3, "bay": "3.5"}
         for n in range(disks)
     ]
-    plane = {"class": "backplane", "plug": "sff-8643", "links": [{"lanes": lanes, "bus": "sas"}]}
+    plane: dict[str, Any] = {
+        "class": "backplane",
+        "plug": "sff-8643",
+        "links": [{"lanes": lanes, "bus": "sas"}],
+    }
     plane |= {"generation": 3, "wiring": "switch", "buffers": buffers, "receptacles": bays}
     plane |= dict.fromkeys(("length_mm", "height_mm", "thickness", "bracket"))
     end = {"id": "end0", "form": "sff-8643", "bus": "sas"}

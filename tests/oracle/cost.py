@@ -157,7 +157,36 @@ def room(plan: Placed, node: str) -> int:
     machine_id, hub_id = node.split("/")
     machine = next(machine for machine in plan.problem.machines if machine.id == machine_id)
     hub: Hub = next(hub for hub in machine.board.hubs if hub.id == hub_id)
-    return max(0, rate("pcie", hub.generation, hub.lanes) - round(hub.background_gb_s * 1000))
+    slowest = min(rate("pcie", *link) for link in uplinks(machine, hub))
+    return max(0, slowest - round(hub.background_gb_s * 1000))
+
+
+def uplinks(machine: Machine, hub: Hub) -> set[tuple[int, int]]:
+    """Generation and lanes of a hub's uplink, for each processor and firmware that may be there."""
+    socket = next(one for one in machine.board.processors if one.id == climb(machine, hub.id)[1])
+    said, shown = machine.entry.processors, machine.entry.firmware
+    named = said.get(socket.id) if isinstance(said, dict) else None
+    versions = [shown] if shown else ["0", *(f for u in hub.uplinks if (f := u.needs.firmware))]
+    return {
+        uplink_with(hub, one, numbers(version))
+        for one in ([named] if named else socket.takes or [""])
+        for version in versions
+    }
+
+
+def uplink_with(hub: Hub, processor: str, firmware: list[int]) -> tuple[int, int]:
+    """The first that these have, else the hub's own."""
+    for one in hub.uplinks:
+        classes, version = one.needs.processor, one.needs.firmware
+        is_new = version is None or firmware >= numbers(version)
+        if is_new and (classes is None or processor in classes):
+            return one.generation, one.lanes
+    return hub.generation, hub.lanes
+
+
+def numbers(version: str) -> list[int]:
+    """A version by its numbers."""
+    return [int(one) for one in version.split(".")]
 
 
 def holds_sata(plan: Placed, node: str) -> bool:

@@ -403,7 +403,7 @@ class TypicalFigure:
     """What it is held to, such as `slot1: power_w 15 W`."""
 
 
-SataPace = Literal["known", "taken"]
+Slower = Literal["sata", "sata-unknown", "uplink-unknown"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -418,9 +418,11 @@ class SharedLink:
     out_mb_s: int
     lost_mb_s: int
     """Both ways added."""
-    sata: SataPace | None = None
-    """An expander's way up counts 6 Gb/s a lane, because SATA drives are on it: `known`, it does
-    not gather what they send; `taken`, nobody has said that it does. Null: its own rate counts."""
+    slower: Slower | None = None
+    """Why less counts than its own rate. `sata`: SATA drives hold an expander's way up at 6 Gb/s a
+    lane; `sata-unknown`: they do unless it gathers what they send, which nobody has said.
+    `uplink-unknown`: a hub's uplink varies with the processor or firmware, and which is fitted
+    nobody has said: the slowest counts."""
 
 
 @dataclass(frozen=True, slots=True)
