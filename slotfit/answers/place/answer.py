@@ -184,6 +184,12 @@ class PlannedRow:
     """Bracket openings of the chassis beside it, from position 0 on."""
     card_length_mm: float | None
     """Room for a card's length in the chassis."""
+    card_length_at: tuple[tuple[int, float], ...] = ()
+    """Positions with other room for it, and how much."""
+
+    def room_mm(self, position: int) -> float | None:
+        """Room for a card's length at a position; None if nobody has said."""
+        return dict(self.card_length_at).get(position, self.card_length_mm)
 
 
 Step = Literal["set", "stays", "must be", ""]
