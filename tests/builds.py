@@ -1128,11 +1128,27 @@ def end(dice: Table) -> PortEnd:
         id=f"module-{dice.pick(1, 2)}",
         plug=Plug(form=dice.pick("sfp28", "sfp28", "sfp-plus", "qsfp28")),
         gb_s=dice.pick(None, (1.25,), (1.25, 3.1), (12.5,)),
+        medium=dice.aside.pick(None, "twinax", "multimode", "multimode", "twisted-pair"),
         reach_m=dice.pick(None, 3, 100),
         power=power,
     )
     by = dice.pick(module, module, None)
     return PortEnd(to=dice.pick(*OUTSIDE), by=by, run_m=dice.pick(None, 2, 30, 300))
+
+
+def connected(dice: Table, parts: list[Part]) -> list[Part]:
+    """The parts, at times with a cable from a port of one to a port of another."""
+    cards = [part for part in parts if part.wish.ends and part.companion_of is None]
+    if len(cards) < 2 or dice.chance(30):
+        return parts
+    one, other = dice.dice.sample(cards, 2)
+    port, far = next(iter(one.wish.ends)), dice.pick("p0", "p1")
+    ends = {
+        **one.wish.ends,
+        port: one.wish.ends[port].model_copy(update={"to": f"{other.id}/{far}"}),
+    }
+    wish = one.wish.model_copy(update={"ends": ends})
+    return [replace(part, wish=wish) if part is one else part for part in parts]
 
 
 def network_ports(dice: Table) -> tuple[Port, ...] | None:
@@ -1238,6 +1254,7 @@ def build(table: Table, machine_count: int) -> Problem:
         else:
             asked = wish(table, name, spec, names, machine_names)
         parts += parts_of(asked, spec)
+    parts = connected(table.aside, parts)
     if table.is_about("moments"):
         machines = tuple(lived_in(table, machine, parts) for machine in machines)
     on_parts = [receptacle for part in parts for receptacle in receptacles_on(part)]

@@ -28,6 +28,7 @@ from slotfit.model.words import (
     Id,
     Lanes,
     Line,
+    Medium,
     Millimetres,
     MillimetresOfClass,
     PartClass,
@@ -291,6 +292,9 @@ class PartSpec(Entity):
     gb_s: Annotated[tuple[GigabytesPerSecond, ...], MinLen(1)] | None = None
     """Of a module or cable for network ports: rates at which it runs, each way; left out: not
     known."""
+    medium: Medium | None = None
+    """What such a module sends over, or that it is a cable with both plugs on (`twinax`); left out:
+    not known."""
     reach_m: Metres | None = None
     """How far a module reaches over the cable that it is made for; left out: not known."""
     wiring: Wiring = "passive"

@@ -630,6 +630,61 @@ def two_speeds(part: Part, outside: Mapping[str, float | None]) -> Iterator[Word
                 yield ("speeds", part.id, one, other)
 
 
+def both_ends(part: Part, parts: Mapping[str, Part]) -> Iterator[Word]:
+    """A cable between two parts: one rate and one medium, or nobody knows."""
+    for port, plugged in part.wish.ends.items():
+        other, _, far = plugged.to.partition("/")
+        if other not in parts or not far:
+            continue
+        mate = parts[other]
+        ends = (socket_of(part, port), socket_of(mate, far))
+        words = {complaint(*ends)} - {""}
+        ids = tuple(sorted((f"{part.id}/{port}", f"{other}/{far}")))
+        if words and mate.wish.required:
+            yield "ends at odds"
+        elif words or not is_told(*ends):
+            yield ("ends agree", *ids)
+
+
+Socketed = tuple[str | None, set[float] | None, str | None, PartSpec | None]
+"""Cage, rates, medium, and what is in it."""
+
+
+def socket_of(part: Part, port: str) -> Socketed:
+    told, end = part.spec.port.get(port), part.wish.ends.get(port)
+    module = end.by if end else None
+    rates = [set(one.gb_s) for one in (told, module) if one is not None and one.gb_s is not None]
+    cage = told.cage if told else None
+    wires = "twisted-pair" if cage == "rj45" else None
+    common = set.intersection(*rates) if rates else None
+    return cage, common, module.medium if module else wires, module
+
+
+def complaint(mine: Socketed, theirs: Socketed) -> str:
+    """What cannot be."""
+    if mine[1] and theirs[1] and mine[1].isdisjoint(theirs[1]):
+        return "rate"
+    media = {mine[2], theirs[2]} - {None}
+    one_cable = "twinax" in media and (mine[3] is None or theirs[3] is None)
+    if len(media) == 2 and not one_cable:
+        return "medium"
+    cage = theirs[0]
+    if mine[2] == "twinax" and mine[3] and cage:
+        plug = mine[3].plug.form
+        if FAMILY.get(plug, plug) != FAMILY.get(cage, cage):
+            return "plug"
+    return ""
+
+
+def is_told(mine: Socketed, theirs: Socketed) -> bool:
+    """Whether rate and medium follow from what is said."""
+    rates = (mine[0] == theirs[0] is not None) or (mine[1] is not None and theirs[1] is not None)
+    if "twinax" in (mine[2], theirs[2]):
+        return rates and None not in (mine[0], theirs[0])
+    same = mine[3] is not None and theirs[3] is not None and mine[3].id == theirs[3].id
+    return rates and (same or (mine[2] is not None and theirs[2] is not None))
+
+
 def pushed_in(part: Part, port: str, cage: str | None) -> Iterator[Word]:
     """A module of another family does not go in, one of another speed may not run."""
     module = part.wish.ends[port].by

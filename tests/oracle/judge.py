@@ -9,7 +9,7 @@ from itertools import product
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Part, Problem, Receptacle
 from slotfit.standards.forms import plug_fits
-from tests.oracle.alone import Word, drowned, look, two_speeds
+from tests.oracle.alone import Word, both_ends, drowned, look, two_speeds
 from tests.oracle.cost import costs
 from tests.oracle.spot import (
     Spot,
@@ -101,6 +101,7 @@ class Judge:
             if words[:1] != ("form",):
                 words += tuple(unknown(screwed_down(part, spot), self.problem, spot.machine))
                 words += tuple(two_speeds(part, self.problem.outside))
+                words += tuple(both_ends(part, self.parts))
             self.known[chain, way] = spot, words
         return self.known[chain, way]
 

@@ -50,6 +50,7 @@ ALONE: Mapping[str, str] = {
     "CAB005": "multiplier",
     "CAB006": "module refused",
     "CAB007": "out of reach",
+    "CAB009": "ends at odds",
     "CPU001": "processor absent",
     "CPU002": "does not start",
     "CPU003": "wrong memory",

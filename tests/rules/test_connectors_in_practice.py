@@ -25,7 +25,7 @@ TESTS = Path(__file__).parents[1]
 
 ABOUT = {
     *("CAB002", "CAB003", "CAB004", "CAB005", "FIT001", "LANE017", "LANE018"),
-    *("CAB006", "CAB007", "CAB008", "COOL005", "COOL008", "ISO006", "POW018"),
+    *("CAB006", "CAB007", "CAB008", "CAB009", "COOL005", "COOL008", "ISO006", "POW018"),
 }
 """Rules that the table is about; a plan may rest on what others ask."""
 
