@@ -138,6 +138,7 @@ def slot(table: Table, number: int, **said: Any) -> BoardReceptacle:
         "airflow_lfm": table.pick(0, 200) if table.chance(5, "air") else None,
         "powered_without_processor": table.pick(True, False, None),
         "speed_setting": {1: "Slot 1 speed", 3: False}.get(number),
+        "isolates_guests": {1: True, 2: False}.get(number),
         **loss(table, 20),
     }
     if unknown and table.chance(30):

@@ -207,6 +207,9 @@ class BoardReceptacle(ReceptacleSpec):
     isolation: Id | None = None
     """Receptacles and on-board devices with the same word here cannot be given to different
     guests; of a SATA port: the word of its controller."""
+    isolates_guests: bool | None = None
+    """Whether the ports that its lanes are divided into keep guests apart (access control services,
+    or what the kernel knows of such ports in their place); left out: not known."""
     powered_without_processor: bool | None = None
     """Has power though its processor is absent."""
     blocked_by: tuple[Id, ...] = ()

@@ -266,10 +266,13 @@ def copper(part: Part, receptacle: PartReceptacle, spot: Spot, below: Spot) -> S
     ports = {lane.port for lane in below.contacts.values()}
     if below.alone and len(ports) > 1 and wires:
         # Each port of a divided slot may keep its guests apart from those of the others.
+        says = getattr(below.root.spec, "isolates_guests", None)
+        if says is False:
+            return replace(spot, alone=False)
         return replace(
             spot,
             isolation=f"{below.isolation} lane {wires[0].at}",
-            isolators=(*below.isolators, below.root.id),
+            isolators=below.isolators if says else (*below.isolators, below.root.id),
         )
     return spot
 

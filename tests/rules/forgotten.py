@@ -39,6 +39,7 @@ ON_BOARD: Values = RECEPTACLE | {
     "power_w": (25, 75),
     "powered_without_processor": (True, False),
     "isolation": ("a", "b", "nobody-else"),
+    "isolates_guests": (True, False),
     "speed_setting": ("Slot speed", False),
     "above_mm": (2, 40),
 }
