@@ -832,6 +832,7 @@ def expander(table: Table, name: str) -> PartSpec:
             },
         ),
         buffers=table.aside.pick(True, False, None),
+        own_bays=table.aside.pick(True, False, None) if behind_bays else None,
         demand=None,
         min_lanes=None,
         min_generation=None,

@@ -365,6 +365,9 @@ class PartSpec(Entity):
     not known."""
     bay: Bay | None = None
     """Drive bay it needs where it hangs on a cable."""
+    own_bays: bool | None = None
+    """Of a backplane: it brings its bays along, as a cage does; `false`: it stands behind bays of
+    the chassis; left out: not known."""
     reach_mm: Millimetres | None = None
     """Length of a cable."""
     recognise: tuple[PciNumber, ...] = ()

@@ -295,7 +295,7 @@ def cable(part: Part, spot: Spot) -> Iterator[Word]:
     elif spec.reach_mm < run:
         yield "cable"
     chassis = spot.machine.chassis
-    if chassis and chassis.bays is None and spec.bay and spot.on_cable:
+    if chassis and chassis.bays is None and spec.bay and spot.on_cable and not spot.in_cage:
         yield ("bays", spot.machine.id, spec.bay)
 
 

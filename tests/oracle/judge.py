@@ -21,7 +21,7 @@ from tests.oracle.spot import (
     screwed_down,
 )
 from tests.oracle.watts import unknown
-from tests.oracle.whole import Placed, in_company, look_at_all
+from tests.oracle.whole import Placed, in_company, look_at_all, whose_bays
 
 DEEPEST = 7
 """Parts stacked on one another, at most: more than anyone has."""
@@ -101,6 +101,7 @@ class Judge:
             if words[:1] != ("form",):
                 words += tuple(unknown(screwed_down(part, spot), self.problem, spot.machine))
                 words += tuple(two_speeds(part, self.problem.outside))
+                words += tuple(whose_bays(part, self.problem, spot.machine))
                 words += tuple(both_ends(part, self.parts))
             self.known[chain, way] = spot, words
         return self.known[chain, way]

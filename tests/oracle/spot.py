@@ -41,6 +41,8 @@ class Spot:
     owners: tuple[str, ...] = ()
     """Parts below, innermost first."""
     on_cable: bool = False
+    in_cage: bool = False
+    """In a bay that a part below brought along."""
     source: str = ""
     """Who makes the lanes: a switch or controller below, else the board's receptacle."""
     limits: tuple[str, ...] = ()
@@ -225,6 +227,7 @@ def on_part(part: Part, receptacle: Receptacle, below: Spot) -> Spot:
         limits=(*stated(receptacle), *(() if by_cable or has_plugs else below.limits)),
         owners=(part.id, *below.owners),
         on_cable=by_cable,
+        in_cage=bool(part_spec.own_bays),
         contacts={},
         riser_positions=part_spec.row_positions,
     )

@@ -28,6 +28,7 @@ from tests.oracle.spot import Spot, as_fed
 from tests.oracle.watts import Meter, draws
 from tests.oracle.whole import (
     Placed,
+    bays_of,
     covers,
     draws_through,
     is_still,
@@ -124,12 +125,13 @@ def bays_full(plan: Placed, told: Told) -> bool:
     sizes, room = dict(told["bays"]), sum(count for _, count in told["bays"])
     for machine in plan.problem.machines:
         if machine.chassis and machine.chassis.id == told["chassis"]:
-            hanging = [
-                name
+            filled = [
+                size
                 for name, spot in plan.spots.items()
-                if spot.on_cable and spot.machine.id == machine.id
+                if spot.machine.id == machine.id
+                for size in bays_of(plan, name, spot)
             ]
-            if sum(plan.parts[name].spec.bay in sizes for name in hanging) > room:
+            if sum(size in sizes for size in filled) > room:
                 return True
     return False
 

@@ -27,7 +27,7 @@ from tests.oracle.alone import (
     tails,
 )
 from tests.oracle.spot import Spot, as_built
-from tests.oracle.watts import overdrawn
+from tests.oracle.watts import overdrawn, visitors
 
 
 @dataclass(frozen=True)
@@ -531,12 +531,41 @@ def bays(plan: Placed, machine: Machine) -> Iterator[str]:
         bays = Counter(one.size for one in bays)
     large, small = bays.get("3.5", 0), bays.get("2.5", 0)
     drives = Counter(
-        plan.parts[part].spec.bay
+        size
         for part, spot in plan.spots.items()
-        if spot.machine.id == machine.id and spot.on_cable
+        if spot.machine.id == machine.id
+        for size in bays_of(plan, part, spot)
     )
     if drives["3.5"] > large or drives["3.5"] + drives["2.5"] > large + small:
         yield "bays"
+
+
+def bays_of(plan: Placed, part: str, spot: Spot) -> list[str]:
+    """Bays of the chassis that a part fills: its own, or those that it stands behind."""
+    spec = plan.parts[part].spec
+    if spec.part_class == "backplane":
+        return [one.bay or "2.5" for one in spec.receptacles] if spec.own_bays is False else []
+    in_front = spot.owners and plan.parts[spot.owners[0]].spec.part_class == "backplane"
+    return [spec.bay] if spec.bay and spot.on_cable and not in_front else []
+
+
+def whose_bays(part: Part, problem: Problem, machine: Machine) -> Iterator[tuple[object, ...]]:
+    """A backplane that may stand behind bays of the chassis, where these may not be enough."""
+    case = machine.chassis
+    if part.spec.part_class != "backplane" or part.spec.own_bays is not None:
+        return
+    if case is None or case.bays is None:
+        return
+    sizes: Counter[str] = Counter()
+    for one in visitors(problem, machine):
+        if one.spec.part_class != "backplane":
+            sizes.update([one.spec.bay] if one.spec.bay else [])
+        elif one.spec.own_bays is not True:
+            sizes.update(bay.bay or "2.5" for bay in one.spec.receptacles)
+    have = Counter(one.size for one in case.bays) if isinstance(case.bays, tuple) else case.bays
+    large, small = have.get("3.5", 0), have.get("2.5", 0)
+    if sizes["3.5"] > large or sizes.total() > large + small:
+        yield ("whose bays", part.spec.id, case.id)
 
 
 def company(plan: Placed) -> Iterator[str]:

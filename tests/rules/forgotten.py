@@ -55,6 +55,7 @@ PART: Values = {
     "power_disable": (True, False),
     "direction": ("forward", "reverse"),
     "buffers": (True, False),
+    "own_bays": (True, False),
     "ports": (
         ({"id": "p0", "cage": "sfp28", "gb_s": (1.25,)}, {"id": "p1", "cage": "rj45"}),
         ({"id": "p0", "shares_speed_with": ("p1",)}, {"id": "p1", "cage": "qsfp28"}),

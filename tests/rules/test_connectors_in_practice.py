@@ -24,7 +24,7 @@ from tests.limits import SECONDS
 TESTS = Path(__file__).parents[1]
 
 ABOUT = {
-    *("CAB002", "CAB003", "CAB004", "CAB005", "FIT001", "LANE017", "LANE018"),
+    *("CAB002", "CAB003", "CAB004", "CAB005", "FIT001", "FIT012", "FIT024", "LANE017", "LANE018"),
     *("CAB006", "CAB007", "CAB008", "CAB009", "COOL005", "COOL008", "ISO006", "POW018"),
 }
 """Rules that the table is about; a plan may rest on what others ask."""
@@ -51,6 +51,9 @@ def problem_of(case: dict[str, Any]) -> Problem:
     supply = {"kind": "power-supply", "id": "supply", "watts": 900} | case.get("supply", {})
     plugs = {"plugs": {"sata-power": 20, "molex-4": 6}}
     machine = {"id": "m", "board": board, "base_w": 50, "power_supply": supply | plugs}
+    if "bays" in case:
+        sizes = {"kind": "chassis", "id": "case", "bays": case["bays"]}
+        machine["chassis"] = sizes | {"card_length_mm": 330, "card_height_mm": 120}
     said = {"kind": "build", "id": "case", "machines": [machine], "parts": case["given"]}
     said |= {"outside": case.get("outside", [])}
     return load_build_text(json.dumps(said), Catalog((TESTS.parent / "catalog",)), "case.yaml")
