@@ -4,9 +4,10 @@ from collections import Counter
 from collections.abc import Iterator
 
 from slotfit.hardware.chains import Sockets, chains_of, sockets_of, splitters_in, too_many
+from slotfit.model.machine import PowerSupply
 from slotfit.model.reason import Look, Verdict
 from slotfit.model.watts import may_be_in
-from slotfit.rule import SeatRule, Trial
+from slotfit.rule import Gap, SeatRule, Trial
 from slotfit.standards.power import PLUGS
 
 FOR_CARDS = ("pcie-6", "pcie-8", "eps-8")
@@ -42,6 +43,11 @@ def watts_through(plug: str, *parts: Sockets) -> float:
     return sum(one.mw for one in sockets if not one.is_tail) / 1000
 
 
+def has_several(supply: PowerSupply) -> bool:
+    """Whether it has more than one plug for cards."""
+    return sum(count for plug, count in (supply.plugs or {}).items() if plug in FOR_CARDS) > 1
+
+
 RULE = SeatRule(
     id="POW023",
     title="cables of a supply not known",
@@ -62,6 +68,16 @@ RULE = SeatRule(
             "share them out on paper, the largest first, each on the cable that has most left",
         ),
     },
+    gaps=(
+        Gap(
+            "power supply",
+            "cables",
+            lambda supply: has_several(supply) and supply.cables is None,
+            "which of its plugs for cards share a cable is not said, so cards that draw more "
+            "through them than one carries are in doubt",
+            "count the plugs on each cable; its manual says what one carries",
+        ),
+    ),
     judge=judge,
     counts_all=True,
 )
