@@ -468,9 +468,9 @@ class PartSpec(Entity):
 
     @property
     def is_need_unknown(self) -> bool:
-        """Whether it is passive and warm, and nobody has said how much air it needs."""
-        warm = self.cooling == "passive" and self.draw_w > COOL_W
-        return warm and self.airflow_lfm is None
+        """Whether it is passive and may be warm, and nobody has said how much air it needs."""
+        warm = self.draw_w > COOL_W or (self.power is None and not self.only_wires)
+        return self.cooling == "passive" and warm and self.airflow_lfm is None
 
     @property
     def draw_w(self) -> float:

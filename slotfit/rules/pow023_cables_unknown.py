@@ -11,7 +11,8 @@ from slotfit.rule import Gap, SeatRule, Trial
 from slotfit.standards.power import PLUGS
 
 FOR_CARDS = ("pcie-6", "pcie-8", "eps-8")
-"""Plugs of which two hang on a cable that may carry no more than one of them."""
+"""Plugs of which two hang on a cable that may carry no more than one of them; those of disks bear
+the disks that can be plugged into them (common practice, no source)."""
 
 
 def judge(trial: Trial) -> Iterator[Verdict]:

@@ -1080,7 +1080,11 @@ def air(part: Part, spot: Spot) -> Iterator[Word]:
     is_warm, is_drive = draw_w(spec) > WARM_W, spec.part_class == "drive"
     if spec.cooling is None and spec.plug.form == "cem" and (is_warm or spec.airflow_lfm):
         yield ("cooling", spot.receptacle.id, spec.id)
-    if spec.cooling == "passive" and spec.airflow_lfm is None and is_warm:
+    passes = spec.wiring == "passive" and any(
+        one.form != "cooling-mount" for one in spec.receptacles
+    )
+    may_be_warm = is_warm or (spec.power is None and not passes and spec.part_class != "cable")
+    if spec.cooling == "passive" and spec.airflow_lfm is None and may_be_warm:
         if lfm == 0:  # nothing carries the heat away
             yield ("still", spot.receptacle.id, spec.id)
         if not is_drive:  # of drives, makers speak where it matters

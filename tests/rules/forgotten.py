@@ -114,6 +114,7 @@ PLACE: Values = {
 SUPPLY: Values = {
     "plugs": ({}, {"pcie-8": 1}, {"pcie-8": 9, "pcie-6": 9}),
     "carries_3v3": (True, False),
+    "cables": ((), ({"plugs": {"pcie-8": 2}, "watts": 150},)),
 }
 MACHINE: Values = {
     "base_w": (0, 60, 500),
