@@ -54,7 +54,7 @@ def bench() -> Iterator[tuple[str, Problem]]:
 
 
 def examples() -> Iterator[tuple[str, Problem]]:
-    """The builds of examples/."""
+    """The builds of examples."""
     for path in sorted((ROOT / "examples").glob("*/build.yaml")):
         yield path.parent.name, load(path)
 
@@ -132,3 +132,21 @@ def test_an_example_that_says_less_is_answered_with_less_certainty(name: str) ->
     facts = asked_for(problem)
     sample = Random(f"less certain {name}").sample(facts, min(25, len(facts)))
     assert other_answers(problem, sample) == []
+
+
+@pytest.mark.parametrize(("name", "most"), [("demo", 1), ("sequence-lighthouse", 0)])
+def test_examples_rest_on_few_facts(name: str, most: int) -> None:
+    """A demonstration that says what a careful person would look up is mostly certain."""
+    plan = best_plan(dict(examples())[name], SECONDS).plan
+    assert plan is not None
+    assert len(plan.facts) == most
+
+
+def test_the_cables_of_a_supply_are_one_fact_and_one_field_settles_it() -> None:
+    problem = dict(examples())["sequence-lighthouse"]
+    (unknown,) = [one.unknown for one in facts_of(problem) if one.name == "lamp-supply.cables"]
+    plan = best_plan(unknown, SECONDS).plan
+    assert plan is not None
+    assert [fact.label for fact in plan.facts] == [
+        "lamp-supply: what its cables with several plugs carry"
+    ]
