@@ -40,7 +40,7 @@ RULE = SeatRule(
     looks={
         "whose": Look(
             "{kind}: whose bays",
-            "{chassis} has bays for all that hangs on cables, beside those of {kind}",
+            "{chassis} has bays for all that is attached by cables, beside those of {kind}",
             "look whether it came with its own frame or is screwed to the chassis' drive bays: "
             "`own_bays: true`, or `false`",
         )

@@ -58,7 +58,7 @@ RULE = SeatRule(
     looks={
         "cables": Look(
             "{supply}: what its cables with several plugs carry",
-            "no cable of {supply} with several plugs carries less than what hangs on it",
+            "no cable of {supply} with several plugs carries less than what is plugged into it",
             "use a cable for each plug where there are enough; the supply's manual says what one "
             "cable carries: write `cables`, `[]` where each plug has its own",
         ),
