@@ -138,7 +138,7 @@ def slot(table: Table, number: int, **said: Any) -> BoardReceptacle:
         "airflow_lfm": table.pick(0, 200) if table.chance(5, "air") else None,
         "powered_without_processor": table.pick(True, False, None),
         "speed_setting": {1: "Slot 1 speed", 3: False}.get(number),
-        "isolates_guests": {1: True, 2: False}.get(number),
+        "isolates_guests": {2: True, 3: False}.get(number),
         **loss(table, 20),
     }
     if unknown and table.chance(30):
@@ -497,7 +497,7 @@ def walls(table: Table) -> tuple[Place, ...]:
 
 def cables(dice: Table, plugs: dict[str, int]) -> tuple[Facts, ...] | None:
     """Two or more plugs on one cable, as far as there are any, and what it carries."""
-    if dice.chance(20) or plugs.get("12v-2x6"):
+    if dice.chance(50) or plugs.get("12v-2x6"):
         return None
     on_one = {plug: min(count, dice.pick(1, 2)) for plug, count in plugs.items() if count}
     return ({"plugs": on_one, "watts": dice.pick(60, 110, 150, 225)},) if on_one else ()
