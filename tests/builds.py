@@ -24,6 +24,7 @@ from slotfit.model.board import (
     LaneGroup,
     Processor,
     Row,
+    Uplink,
 )
 from slotfit.model.build import DEFAULT_STAGES, BuildPart, Group
 from slotfit.model.machine import (
@@ -137,6 +138,7 @@ def slot(table: Table, number: int, **said: Any) -> BoardReceptacle:
         "airflow_lfm": table.pick(0, 200) if table.chance(5, "air") else None,
         "powered_without_processor": table.pick(True, False, None),
         "speed_setting": {1: "Slot 1 speed", 3: False}.get(number),
+        "isolates_guests": {2: True, 3: False}.get(number),
         **loss(table, 20),
     }
     if unknown and table.chance(30):
@@ -349,6 +351,18 @@ def by_processor(table: Table, group: LaneGroup) -> LaneGroup:
     return group.model_copy(update={"arrangements": tuple(ways)})
 
 
+def uplinks(table: Table) -> tuple[Uplink, ...]:
+    """Other widths of a chipset's link with one class of processor, or newer firmware."""
+    needs: tuple[Facts, ...] = (
+        {"processor": (table.pick(*CLASSES),)},
+        {"firmware": table.pick("1.9", "2.0")},
+    )
+    return tuple(
+        Uplink(needs=Condition(**one), generation=table.pick(1, 3), lanes=table.pick(1, 2, 8))
+        for one in needs[: table.pick(0, 1, 2)]
+    )
+
+
 def board(table: Table, name: str) -> Board:
     """A board of so many slots."""
     hub = Hub(
@@ -357,6 +371,7 @@ def board(table: Table, name: str) -> Board:
         generation=3,
         lanes=table.pick(1, 2, 4),
         background_gb_s=table.pick(0, 0.4),
+        uplinks=uplinks(table.aside) if table.is_about("fitted") else (),
     )
     sources = ["cpu0", "cpu0", "cpu1", "hub"] if table.chance(60, "processors") else ["cpu0", "hub"]
     table.groups, table.receptacles = [], []
@@ -480,6 +495,14 @@ def walls(table: Table) -> tuple[Place, ...]:
     return (place,)
 
 
+def cables(dice: Table, plugs: dict[str, int]) -> tuple[Facts, ...] | None:
+    """Two or more plugs on one cable, as far as there are any, and what it carries."""
+    if dice.chance(50) or plugs.get("12v-2x6"):
+        return None
+    on_one = {plug: min(count, dice.pick(1, 2)) for plug, count in plugs.items() if count}
+    return ({"plugs": on_one, "watts": dice.pick(60, 110, 150, 225)},) if on_one else ()
+
+
 def machine(table: Table, name: str) -> Machine:
     """The board in its chassis, with its supply."""
     absent = table.chance(10, "processors")
@@ -519,6 +542,7 @@ def machine(table: Table, name: str) -> Machine:
     live = table.aside.pick(True, False, None) if table.aside.chance(10, "storage") else None
     supply = PowerSupply.model_validate(
         {"id": f"supply-{name}", "watts": watts, "plugs": plugs, "carries_3v3": live}
+        | {"cables": cables(table.aside, plugs or {}) if table.is_about("plugs", "leads") else ()}
     )
     return Machine(
         in_machine(
@@ -802,12 +826,13 @@ def expander(table: Table, name: str) -> PartSpec:
             {
                 "id": "up",
                 "plug": {"form": "sff-8643", "gender": table.aside.pick("plug", "plug", None)},
-                "links": ({"lanes": 4, "bus": "sas"},),
+                "links": ({"lanes": table.aside.pick(1, 4), "bus": "sas"},),
                 "generation": 3,
                 "feeds": ("d0", "d1"),
             },
         ),
         buffers=table.aside.pick(True, False, None),
+        own_bays=table.aside.pick(True, False, None) if behind_bays else None,
         demand=None,
         min_lanes=None,
         min_generation=None,
@@ -1105,11 +1130,27 @@ def end(dice: Table) -> PortEnd:
         id=f"module-{dice.pick(1, 2)}",
         plug=Plug(form=dice.pick("sfp28", "sfp28", "sfp-plus", "qsfp28")),
         gb_s=dice.pick(None, (1.25,), (1.25, 3.1), (12.5,)),
+        medium=dice.aside.pick(None, "twinax", "multimode", "multimode", "twisted-pair"),
         reach_m=dice.pick(None, 3, 100),
         power=power,
     )
     by = dice.pick(module, module, None)
     return PortEnd(to=dice.pick(*OUTSIDE), by=by, run_m=dice.pick(None, 2, 30, 300))
+
+
+def connected(dice: Table, parts: list[Part]) -> list[Part]:
+    """The parts, at times with a cable from a port of one to a port of another."""
+    cards = [part for part in parts if part.wish.ends and part.companion_of is None]
+    if len(cards) < 2 or dice.chance(30):
+        return parts
+    one, other = dice.dice.sample(cards, 2)
+    port, far = next(iter(one.wish.ends)), dice.pick("p0", "p1")
+    ends = {
+        **one.wish.ends,
+        port: one.wish.ends[port].model_copy(update={"to": f"{other.id}/{far}"}),
+    }
+    wish = one.wish.model_copy(update={"ends": ends})
+    return [replace(part, wish=wish) if part is one else part for part in parts]
 
 
 def network_ports(dice: Table) -> tuple[Port, ...] | None:
@@ -1215,6 +1256,7 @@ def build(table: Table, machine_count: int) -> Problem:
         else:
             asked = wish(table, name, spec, names, machine_names)
         parts += parts_of(asked, spec)
+    parts = connected(table.aside, parts)
     if table.is_about("moments"):
         machines = tuple(lived_in(table, machine, parts) for machine in machines)
     on_parts = [receptacle for part in parts for receptacle in receptacles_on(part)]

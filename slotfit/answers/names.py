@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, assert_never
 
 from slotfit.answers.answer_word import OF_STATUS, AnswerWord, answered, on_condition
 from slotfit.hardware.flow import FLOWS
@@ -101,7 +101,7 @@ def carries_text(mb_s: int | None) -> str:
 def flow_text(shared: SharedLink) -> str:
     """What a shared link is to carry, and what it can: `7.2 of 6.6 GB/s one way`."""
     busier = max(shared.in_mb_s, shared.out_mb_s)
-    return f"{gb_s(busier)} of {gb_s(shared.capacity_mb_s)} GB/s one way"
+    return f"{gb_s(busier)} of {gb_s(shared.capacity_mb_s)} GB/s one way{why_slower(shared)}"
 
 
 def overload_text(shared: SharedLink) -> str:
@@ -109,8 +109,23 @@ def overload_text(shared: SharedLink) -> str:
     busier = gb_s(max(shared.in_mb_s, shared.out_mb_s))
     return (
         f"uplink of {shared.name} overloaded: needs {busier}, carries "
-        f"{gb_s(shared.capacity_mb_s)} GB/s"
+        f"{gb_s(shared.capacity_mb_s)} GB/s{why_slower(shared)}"
     )
+
+
+def why_slower(shared: SharedLink) -> str:
+    """Why less counts than the link's own rate, and what would change it."""
+    match shared.slower:
+        case None:
+            return ""
+        case "uplink-unknown":
+            return " at least: which processor or firmware is fitted is not said"
+        case "sata" | "sata-unknown":
+            text = f" (SATA behind {shared.name}: 6 Gb/s a lane"
+            more = ", unless its data sheet names a buffer for it: then write `buffers: true`"
+            return f"{text}{more if shared.slower == 'sata-unknown' else ''})"
+        case _:
+            assert_never(shared.slower)
 
 
 def marks_of(seat: PlannedSeat) -> str:

@@ -126,7 +126,8 @@ class Panel:
     def length_mm(self) -> float:
         """How far the drawing of the row runs from the rear edge."""
         bodies = [seat.body.length_mm or 0 for seat in self.seats]
-        longest = max([SHORTEST_MM, self.row.card_length_mm or 0, *bodies])
+        rooms = [self.row.room_mm(place) or 0 for place in range(self.positions)]
+        longest = max([SHORTEST_MM, *rooms, *bodies])
         return longest + 3 + CABLE_MM * len(self.lines)
 
 

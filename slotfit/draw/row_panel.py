@@ -263,14 +263,14 @@ def draw_panel(panel: Panel, stand: Stand) -> Iterator[str]:
 
 def draw_room(panel: Panel, stand: Stand) -> Iterator[str]:
     """The floor of the row, the end of the room for cards, and the chassis' openings."""
-    wide, deep, end = panel.width_mm, panel.length_mm, panel.row.card_length_mm
+    wide, deep = panel.width_mm, panel.length_mm
     yield stand.box(0, 0, deep, wide, fill=svg.ROOM)
     for number in range(1, panel.positions):
         ends = [(at, number * PITCH_MM - 1.3) for at in (0, deep)]
         yield stand.line(*ends, stroke=svg.LINE, stroke_width=0.3, stroke_dasharray="1 3")
-    if end:
+    for start, end in room_ends(panel):
         look = {"stroke": svg.WARN, "stroke_width": 1.2, "stroke_dasharray": "5 2"}
-        yield stand.line((end, 0), (end, wide), **look)
+        yield stand.line(start, end, **look)
     yield stand.line((0, 0), (0, wide), stroke=svg.INK, stroke_width=1.6)
     openings = panel.row.openings
     for number in range(panel.positions if openings is None else min(openings, panel.positions)):
@@ -279,6 +279,26 @@ def draw_room(panel: Panel, stand: Stand) -> Iterator[str]:
         dashes = "2 1.5" if openings is None else None
         across = number * PITCH_MM + 1.2
         yield stand.box(-5.5, across, 4, PITCH_MM - 3.8, **look, stroke_dasharray=dashes)
+
+
+Point = tuple[float, float]
+"""Millimetres along the cards and across."""
+
+
+def room_ends(panel: Panel) -> Iterator[tuple[Point, Point]]:
+    """Where the room for cards ends, from the first position on, with a step where it changes."""
+    before: float | None = None
+    start, across = 0.0, 0.0
+    for place in range(panel.positions + 1):
+        across = place * PITCH_MM
+        here = panel.row.room_mm(place) if place < panel.positions else None
+        if here == before:
+            continue
+        if before:
+            yield (before, start), (before, across)
+        if before and here:
+            yield (before, across), (here, across)
+        before, start = here, across
 
 
 def draw_seat(

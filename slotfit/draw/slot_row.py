@@ -28,6 +28,7 @@ from slotfit.draw.row_measure import (
 from slotfit.draw.row_panel import draw_panel
 from slotfit.draw.row_tiles import GAP_MM, Tile, draw_tile, tile_of_part, tile_of_receptacle
 from slotfit.draw.svg import Page, Pen
+from slotfit.listing import listed
 
 SWATCH_MM = 15.0
 ROW_MM = 11.0
@@ -138,12 +139,24 @@ def draw_machine(
 def room_words(sheet: Sheet, row: PlannedRow) -> None:
     """What the chassis leaves."""
     said = []
-    if row.card_length_mm:
-        said.append(f"Dashed line: the chassis takes cards up to {row.card_length_mm:g} mm long.")
+    if rooms := list(card_rooms(row)):
+        said.append(f"Dashed line: the chassis takes cards up to {', '.join(rooms)}.")
     if row.openings is not None:
         said.append(f"{row.openings} bracket openings.")
     if said:
         sheet.paragraph(" ".join(said))
+
+
+def card_rooms(row: PlannedRow) -> Iterator[str]:
+    """`300 mm long`, `200 mm at openings 2 and 3`."""
+    if row.card_length_mm:
+        yield f"{row.card_length_mm:g} mm long"
+    places: dict[float, list[str]] = {}
+    for position, mm in row.card_length_at:
+        places.setdefault(mm, []).append(str(position))
+    for mm, at in places.items():
+        word = "opening" if len(at) == 1 else "openings"
+        yield f"{mm:g} mm at {word} {listed(at)}"
 
 
 def draw_row(sheet: Sheet, panel: Panel, stand: StandName) -> None:

@@ -81,6 +81,7 @@ def board_upstream(
         hops=tuple(HubKey(machine.id, hub) for hub in machine.hops(group.from_)),
         isolation=isolation(machine, receptacle.spec),
         alone=stands_alone(machine, receptacle.spec),
+        keeps_apart=isolates_guests(receptacle.spec),
         fed_through=limited(receptacle.id, receptacle.spec),
         root=receptacle.id,
         dark=None if segments else no_lanes(receptacle, way, absent),
@@ -121,6 +122,11 @@ def isolation(machine: Machine, receptacle: object) -> str | None:
     """The guest-isolation group, unique across machines."""
     word = receptacle.isolation if isinstance(receptacle, BoardReceptacle) else None
     return f"{machine.id}/{word}" if word else None
+
+
+def isolates_guests(receptacle: object) -> bool | None:
+    """Whether the ports that a board's receptacle is divided into keep guests apart."""
+    return receptacle.isolates_guests if isinstance(receptacle, BoardReceptacle) else None
 
 
 def stands_alone(machine: Machine, receptacle: object) -> bool:
@@ -191,10 +197,12 @@ def on_its_own_port(made: Upstream, wires: list[Link], below: Upstream) -> Upstr
     """Each segment of a divided receptacle hangs on another port, which may keep guests apart."""
     if not below.alone or len(below.segments) < 2 or not wires:
         return made
+    if below.keeps_apart is False:
+        return replace(made, alone=False)
     return replace(
         made,
         isolation=f"{below.isolation} lane {wires[0].at}",
-        isolators=(*below.isolators, below.root),
+        isolators=below.isolators if below.keeps_apart else (*below.isolators, below.root),
     )
 
 

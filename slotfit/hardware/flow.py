@@ -7,7 +7,8 @@ Source of the usable rate: standards/rates.py.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import replace
 from typing import Literal, get_args
 
 from slotfit.model.keys import HubKey, LinkKey, Node
@@ -153,6 +154,48 @@ def hub_capacity(problem: Problem, key: HubKey) -> int:
     return max(rate("pcie", hub.generation, hub.lanes) - mb_s(hub.background_gb_s), 0)
 
 
+SATA_AT = 2
+"""The SAS generation at whose 6 Gb/s SATA runs; a quoted rate, its document not kept."""
+
+
+def slowed(problem: Problem, seat: Seat) -> Iterator[Node]:
+    """Expanders above a SATA drive, up to one that gathers what it sends: they run at 6 Gb/s."""
+    if not any(link.bus == "sata" and not link.to for link in problem.part[seat.part].spec.links):
+        return
+    for node in seat.upstream.hops:
+        spec = None if isinstance(node, HubKey) else problem.part[node].spec
+        if spec is None or spec.wiring != "switch" or spec.buffers:
+            return
+        if not spec.links or any(link.bus != "sas" for link in spec.links):
+            return
+        yield node
+
+
+def at_sata(seat: Seat) -> int:
+    """What all its links carry in MB/s each way while each lane runs at the rate of SATA."""
+    return sum(
+        carries(replace(link, generation=min(link.generation or 1, SATA_AT))) for link in seat.links
+    )
+
+
+def shared_room(problem: Problem, seats: Mapping[str, Seat], path: Path) -> int:
+    """What a shared link carries with these seats, by part, in MB/s each way."""
+    node = path[0]
+    if isinstance(node, HubKey):
+        return hub_capacity(problem, node)
+    ports = [seats[one] for one in ports_of(problem, node) if one in seats]
+    return sum(map(at_sata if slows(problem, seats.values(), path) else capacity, ports))
+
+
+def slows(problem: Problem, seats: Iterable[Seat], path: Path) -> list[Seat]:
+    """SATA drives that hold the shared link at 6 Gb/s a lane."""
+    return [
+        seat
+        for seat in seats
+        if seat.upstream.hops[-len(path) :] == path and path[0] in [*slowed(problem, seat)]
+    ]
+
+
 def ports_of(problem: Problem, part: str) -> tuple[str, ...]:
     """The part, and the plugs whose lanes make one wide port with its own."""
     return (part, *(one.id for one in problem.parts if one.joins == part))
@@ -197,12 +240,7 @@ def held_back(
         arriving[seat.upstream.hops] = arriving.get(seat.upstream.hops, 0) + flow
     by_part = {seat.part: seat for seat in seats}
     for path in paths(list(seats)):
-        inflow = arriving.get(path, 0)
-        node = path[0]
-        if isinstance(node, HubKey):
-            room = hub_capacity(problem, node)
-        else:
-            room = sum(capacity(by_part[one]) for one in ports_of(problem, node) if one in by_part)
+        inflow, room = arriving.get(path, 0), shared_room(problem, by_part, path)
         arriving[path[1:]] = arriving.get(path[1:], 0) + min(inflow, room)
         if inflow > room:
             yield path, inflow - room

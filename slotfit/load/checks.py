@@ -9,7 +9,7 @@ from slotfit.listing import counted
 from slotfit.load.expand import connector_lanes, named, served_by
 from slotfit.load.words import known_names, listed
 from slotfit.load.yaml_file import Written, path_text
-from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup
+from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup, Uplink
 from slotfit.model.entity import Entity
 from slotfit.model.machine import Chassis
 from slotfit.model.part import ExtraPlug, PartReceptacle, PartSpec, Plug, ReceptacleSpec
@@ -125,9 +125,12 @@ def ends_of(board: Board) -> list[str]:
 
 
 def check_hub_cycles(board: Board, found: Complaints) -> None:
+    """Each hub ends at a processor, of a class that its uplinks may name."""
     processors = {one.id for one in board.processors}
     above = {hub.id: hub.from_ for hub in board.hubs}
     for hub in board.hubs:
+        for uplink in hub.uplinks:
+            check_needs(board, hub.from_, uplink, found)
         way, here = [hub.id], hub.from_
         while here in above and here not in (*way, *processors):
             way.append(here)
@@ -140,7 +143,7 @@ def check_hub_cycles(board: Board, found: Complaints) -> None:
 def check_group(board: Board, group: LaneGroup, found: Complaints) -> None:
     slots = {one.id: one for one in board.receptacles}
     for arrangement in group.arrangements:
-        check_needs(board, group, arrangement, found)
+        check_needs(board, group.from_, arrangement, found)
         for name in arrangement.gives:
             path = f"gives.{name}"
             known = found.name(arrangement, path, name, slots, "receptacle")
@@ -149,21 +152,21 @@ def check_group(board: Board, group: LaneGroup, found: Complaints) -> None:
 
 
 def check_needs(
-    board: Board, group: LaneGroup, arrangement: Arrangement, found: Complaints
+    board: Board, from_: str | None, owner: Arrangement | Uplink, found: Complaints
 ) -> None:
-    """Classes of processors that an arrangement needs are ones that its socket takes."""
-    needs = arrangement.needs
+    """Classes of processors that an arrangement or uplink needs are ones that its socket takes."""
+    needs = owner.needs
     if needs is None or needs.processor is None:
         return
     above = {hub.id: hub.from_ for hub in board.hubs}
     sockets = {one.id: one for one in board.processors}
     only = board.processors[0].id if len(sockets) == 1 and not above else None
-    socket = group.from_ or only
+    socket = from_ or only
     for _ in above:
         socket = above.get(socket or "", socket)
     if socket is None:
         text = "which processor the lanes come from is not said; add `from` to the lane group"
-        found.add(arrangement, "needs.processor", text)
+        found.add(owner, "needs.processor", text)
     elif socket in sockets:
         takes = sockets[socket].takes
         for number, one in enumerate(needs.processor):

@@ -37,6 +37,7 @@ def check_ends(
     for one in build.outside:
         if one.id in names:
             found.add(one, "id", f"a machine or part is called {one.id} too; rename one")
+    check_far_ends(build, found)
     for wish in build.parts:
         check_part(wish, specs.get(wish.id), found)
         for port, end in wish.ends.items():
@@ -70,14 +71,30 @@ def check_to(
     part, slash, port = end.to.partition("/")
     places = {*(one.id for one in build.outside), *(one.id for one in build.machines)}
     if not slash and end.to not in places:
-        known = known_names(end.to, places)
-        found.add(end, "to", f"there is no outside end or machine {end.to}{known}")
+        text = f"there is no outside end or machine {end.to} (list it under `outside`, or write "
+        found.add(end, "to", f"{text}part/port){known_names(end.to, places)}")
     elif slash and found.name(end, "to", part, [one.id for one in build.parts], "part"):
         spec = specs.get(part)
         if spec is not None and spec.port:
             found.name(end, "to", port, spec.port, "port")
+        elif spec is not None and spec.ports == 0:
+            found.add(end, "to", f"{part} has no port for a network cable; name one that has")
         if (part, port) == (wish.id, own):
             found.add(end, "to", "a cable does not lead back into its own port")
+
+
+def check_far_ends(build: Build, found: Complaints) -> None:
+    """A port takes one cable, and what its own end says agrees with who leads to it."""
+    machines = [one.id for one in build.machines]
+    told = {f"{wish.id}/{port}": end for wish in build.parts for port, end in wish.ends.items()}
+    first: dict[str, str] = {}
+    for own, end in told.items():
+        back = told.get(end.to)
+        if back is not None and back.to not in (own, *machines):
+            found.add(end, "to", f"{end.to} itself leads to {back.to}; write `to: {own}` there")
+        elif "/" in end.to and first.setdefault(end.to, own) != own:
+            text = f"{end.to} is at the end of {first[end.to]} already; a port takes one cable"
+            found.add(end, "to", text)
 
 
 def check_module(end: PortEnd, module: PartSpec | None, found: Complaints) -> None:

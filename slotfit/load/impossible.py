@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 
 from slotfit.errors import Mistake
@@ -77,7 +78,24 @@ def impossible_supply(supply: PowerSupply, written: Written) -> list[Mistake]:
     if supply.low_line_w is not None and supply.low_line_w > supply.watts:
         text = f"{supply.low_line_w:g} W at 100 to 127 V, and {supply.watts:g} W at most"
         found.add(supply, "low_line_w", text)
+    impossible_cables(supply, found)
     return found.mistakes
+
+
+def impossible_cables(supply: PowerSupply, found: Complaints) -> None:
+    """Cables have no more plugs than the supply."""
+    if supply.cables and supply.plugs is None:
+        found.add(supply, "cables", "how many plugs there are is not said; add `plugs`")
+        return
+    left = Counter[str](supply.plugs)
+    for cable in supply.cables or ():
+        for plug, count in cable.plugs.items():
+            left[plug] -= count * cable.count
+            if left[plug] < 0:
+                have = (supply.plugs or {}).get(plug, 0)
+                text = f"the cables have {have - left[plug]} {plug} plugs up to here, and `plugs` "
+                found.add(cable, f"plugs.{plug}", f"{text}says {have}; correct one of them")
+                left[plug] = 0
 
 
 def impossible_chassis(chassis: Chassis, written: Written) -> list[Mistake]:

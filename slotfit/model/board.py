@@ -77,6 +77,26 @@ class Processor(Entity):
     """From the middle of the socket to the nearest memory socket; left out: not known."""
 
 
+class Condition(Entity):
+    """What must be in the machine for something to be there."""
+
+    processor: tuple[Id, ...] | None = None
+    """Any of these classes in the socket that the lanes come from; left out: whichever."""
+    firmware: Version | None = None
+    """It is there from this version on; left out: in every version."""
+
+
+class Uplink(Entity):
+    """What a hub's uplink is with some processors or firmware."""
+
+    needs: Condition
+    """It is so only with these."""
+    generation: Generation
+    """Generation of the uplink then."""
+    lanes: Lanes
+    """Its lanes then."""
+
+
 class Hub(Entity):
     """A chipset or an on-board switch: everything behind it shares its uplink."""
 
@@ -89,6 +109,9 @@ class Hub(Entity):
     """Generation of its uplink."""
     lanes: Lanes
     """Lanes of its uplink."""
+    uplinks: tuple[Uplink, ...] = ()
+    """What its uplink is instead with some processors or firmware: the first whose `needs` are
+    met. Where nobody has said what is fitted, the slowest that may be counts."""
     background_gb_s: GigabytesPerSecond = 0
     """What on-board devices behind it take of the uplink, each way."""
 
@@ -99,15 +122,6 @@ class Row(Entity):
     id: Id
     positions: Annotated[int, Interval(ge=1, le=64)]
     """How many slot pitches it has, openings without a slot included."""
-
-
-class Condition(Entity):
-    """What must be in the machine for a division to be there."""
-
-    processor: tuple[Id, ...] | None = None
-    """Any of these classes in the socket that the lanes come from; left out: whichever."""
-    firmware: Version | None = None
-    """It is there from this version on; left out: in every version."""
 
 
 class Arrangement(Entity):
@@ -193,6 +207,9 @@ class BoardReceptacle(ReceptacleSpec):
     isolation: Id | None = None
     """Receptacles and on-board devices with the same word here cannot be given to different
     guests; of a SATA port: the word of its controller."""
+    isolates_guests: bool | None = None
+    """Whether the ports that its lanes are divided into keep guests apart (access control services,
+    or what the kernel knows of such ports in their place); left out: not known."""
     powered_without_processor: bool | None = None
     """Has power though its processor is absent."""
     blocked_by: tuple[Id, ...] = ()

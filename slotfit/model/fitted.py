@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import islice, product
 from typing import Literal
 
-from slotfit.model.board import Arrangement, Condition, LaneGroup, Width
+from slotfit.model.board import Arrangement, Condition, Hub, LaneGroup, Width
 
 Standing = Literal["met", "open", "unmet"]
 """Whether what a division needs is there; open: nobody has said."""
@@ -103,6 +103,19 @@ def at_least(shown: str, needed: str) -> bool | None:
             same_sort = len(one) == len(other) == 1 and one.isalpha() and other.isalpha()
             return one > other if same_sort else None
     return True
+
+
+def uplinks(hub: Hub, classes: Sequence[str], firmware: str | None) -> tuple[Hub, ...]:
+    """The hub with each uplink that it may have with one of these classes and this firmware."""
+    found: list[Hub] = []
+    for one in hub.uplinks:
+        now = standing(one.needs, classes, firmware)
+        if now != "unmet":
+            link = {"generation": one.generation, "lanes": one.lanes}
+            found.append(hub.model_copy(update=link))
+        if now == "met":
+            return tuple(found)
+    return (*found, hub)
 
 
 def padded(parts: list[str], length: int) -> list[str]:

@@ -168,6 +168,17 @@ class Chassis(Entity):
         return tuple(one for place in self.places for one in place.spelled_out())
 
 
+class SupplyCable(Entity):
+    """A cable of a power supply that has several plugs."""
+
+    plugs: dict[AuxPlug, Annotated[int, Interval(ge=1, le=16)]]
+    """Its plugs, as far as they are left for parts: `{pcie-8: 2}`."""
+    watts: Watts
+    """What it carries to all of them together."""
+    count: Annotated[int, Interval(ge=1, le=64)] = 1
+    """So many alike."""
+
+
 class PowerSupply(Entity):
     """A power supply."""
 
@@ -194,6 +205,9 @@ class PowerSupply(Entity):
     plugs: dict[AuxPlug, Count] | None = None
     """Plugs left for parts, without those that the board takes; a type left out: none of it.
     Nothing written: not known."""
+    cables: tuple[SupplyCable, ...] | None = None
+    """Cables with several of those plugs, which share what the cable carries; the other plugs have
+    a cable each. Left out: not known."""
     carries_3v3: bool | None = None
     """Whether its SATA power plugs have 3.3 V on contact 3, on which some drives stay off; left
     out: not known."""

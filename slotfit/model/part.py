@@ -28,6 +28,7 @@ from slotfit.model.words import (
     Id,
     Lanes,
     Line,
+    Medium,
     Millimetres,
     MillimetresOfClass,
     PartClass,
@@ -291,6 +292,9 @@ class PartSpec(Entity):
     gb_s: Annotated[tuple[GigabytesPerSecond, ...], MinLen(1)] | None = None
     """Of a module or cable for network ports: rates at which it runs, each way; left out: not
     known."""
+    medium: Medium | None = None
+    """What such a module sends over, or that it is a cable with both plugs on (`twinax`); left out:
+    not known."""
     reach_m: Metres | None = None
     """How far a module reaches over the cable that it is made for; left out: not known."""
     wiring: Wiring = "passive"
@@ -361,6 +365,9 @@ class PartSpec(Entity):
     not known."""
     bay: Bay | None = None
     """Drive bay it needs where it hangs on a cable."""
+    own_bays: bool | None = None
+    """Of a backplane: it brings its bays along, as a cage does; `false`: it stands behind bays of
+    the chassis; left out: not known."""
     reach_mm: Millimetres | None = None
     """Length of a cable."""
     recognise: tuple[PciNumber, ...] = ()
@@ -461,9 +468,9 @@ class PartSpec(Entity):
 
     @property
     def is_need_unknown(self) -> bool:
-        """Whether it is passive and warm, and nobody has said how much air it needs."""
-        warm = self.cooling == "passive" and self.draw_w > COOL_W
-        return warm and self.airflow_lfm is None
+        """Whether it is passive and may be warm, and nobody has said how much air it needs."""
+        warm = self.draw_w > COOL_W or (self.power is None and not self.only_wires)
+        return self.cooling == "passive" and warm and self.airflow_lfm is None
 
     @property
     def draw_w(self) -> float:

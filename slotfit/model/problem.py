@@ -7,13 +7,14 @@ from functools import cached_property
 from slotfit.model.board import Arrangement, Board, Hub, LaneGroup
 from slotfit.model.build import NOTHING_ASKED, BuildPart, Group, Sequence
 from slotfit.model.entity import Span
-from slotfit.model.fitted import Fitted, Standing, fit, standing
+from slotfit.model.fitted import Fitted, Standing, fit, standing, uplinks
 from slotfit.model.keys import GroupKey
 from slotfit.model.machine import BuildMachine, Chassis, PowerSupply
 from slotfit.model.part import PartSpec, ReceptacleSpec
 from slotfit.model.spread import at_typical
 from slotfit.model.watts import Load, load_of
 from slotfit.model.words import Stage
+from slotfit.standards.pcie import lane_mb_s
 
 
 @dataclass(frozen=True)
@@ -48,8 +49,16 @@ class Machine:
 
     @cached_property
     def hubs(self) -> Mapping[str, Hub]:
-        """Hub id -> hub."""
-        return {hub.id: hub for hub in self.board.hubs}
+        """Hub id -> hub, its uplink as with what is fitted, the slowest where that is not said."""
+        return {name: min(those, key=uplink_mb_s) for name, those in self.uplinks.items()}
+
+    @cached_property
+    def uplinks(self) -> Mapping[str, tuple[Hub, ...]]:
+        """Hub id -> the hub with each uplink that it may have."""
+        return {
+            hub.id: uplinks(hub, self.classes_above(hub), self.entry.firmware)
+            for hub in self.board.hubs
+        }
 
     @cached_property
     def classes(self) -> Mapping[str, tuple[str, ...]]:
@@ -61,8 +70,8 @@ class Machine:
             for one in self.board.processors
         }
 
-    def classes_above(self, group: LaneGroup) -> tuple[str, ...]:
-        """Classes that may sit in the socket a group's lanes come from; all, if it is not said."""
+    def classes_above(self, group: LaneGroup | Hub) -> tuple[str, ...]:
+        """Classes that may sit in the socket that lanes come from; all, if it is not said."""
         every = tuple(dict.fromkeys(one for some in self.classes.values() for one in some))
         processor = self.processor_of(group.from_)
         return every if processor is None else self.classes.get(processor, ())
@@ -107,16 +116,23 @@ class Machine:
 
     def hops(self, from_: str | None) -> tuple[str, ...]:
         """Hub ids from `from_` up to the processor, nearest first; none if nobody has said."""
+        above = {hub.id: hub.from_ for hub in self.board.hubs}
         found: list[str] = []
-        while from_ is not None and from_ in self.hubs and from_ not in found:
+        while from_ is not None and from_ in above and from_ not in found:
             found.append(from_)
-            from_ = self.hubs[from_].from_
+            from_ = above[from_]
         return tuple(found)
 
     def processor_of(self, from_: str | None) -> str | None:
         """The processor at the top of `from_`; None if nobody has said where lanes come from."""
         hops = self.hops(from_)
-        return self.hubs[hops[-1]].from_ if hops else from_
+        above = {hub.id: hub.from_ for hub in self.board.hubs}
+        return above[hops[-1]] if hops else from_
+
+
+def uplink_mb_s(hub: Hub) -> int:
+    """How fast a hub's uplink is."""
+    return lane_mb_s(hub.generation, hub.lanes)
 
 
 @dataclass(frozen=True, slots=True)

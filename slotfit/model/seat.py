@@ -49,6 +49,8 @@ class Upstream:
     """Guest-isolation group; None if not said."""
     alone: bool = False
     """No other receptacle of the board falls into that group."""
+    keeps_apart: bool | None = None
+    """The ports that the board's receptacle is divided into do; None: nobody has said."""
     isolators: tuple[str, ...] = ()
     """Receptacles and parts that must keep what hangs on them apart for that group to hold, and of
     which nobody has said that they do."""

@@ -118,6 +118,9 @@ controller (a host bus adapter's SAS ports)."""
 
 Bracket = Literal["full", "low", "both", "none"]
 Cooling = Literal["none", "passive", "fan", "blower"]
+Medium = Literal["twinax", "twisted-pair", "multimode", "single-mode"]
+"""What a network module sends over; twinax comes as a cable with its plugs on."""
+
 AuxPlug = Literal["pcie-6", "pcie-8", "12v-2x6", "eps-8", "molex-4", "sata-power"]
 Voltage = Literal["3.3v", "12v"]
 """A voltage that a receptacle gives; written as a word."""

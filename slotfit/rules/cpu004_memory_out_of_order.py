@@ -21,6 +21,9 @@ def judge(trial: Trial) -> Iterator[Verdict]:
             )
             names = trial.named("machine")
             yield RULE.doubt("order", names, facts, {"order": order}, socket=one.id)
+        elif memory is not None and memory.in_ and order is None:
+            unknown = Cited("processor", one.id, one, "memory.order")
+            yield RULE.doubt("unlisted", trial.named("machine"), (unknown,), socket=one.id)
 
 
 def is_odd(memory: FittedMemory, order: Sequence[Sequence[str]]) -> bool:
@@ -51,7 +54,12 @@ RULE = SeatRule(
             "the manual's order is {order}: fill the sockets so, or see that the firmware counts "
             "all of it and on all channels",
             words={"order": in_turn},
-        )
+        ),
+        "unlisted": Look(
+            "{machine}: memory of {socket} in order",
+            "the memory of {socket} in {machine} is in the sockets that the manual fills first",
+            "the manual's table of memory; write `order` at the board's processor",
+        ),
     },
     judge=judge,
 )

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from slotfit.hardware.bays import SIZES, bays_taken
 from slotfit.model.clause import AtMost, Clause
 from slotfit.model.machine import Chassis
 from slotfit.model.problem import Problem
@@ -12,35 +13,33 @@ from slotfit.rule import Gap, PlanRule
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
-    """No more drives on cables than bays: 3.5-inch ones in theirs, both sizes in both together."""
+    """No more bays taken than there are: large ones, and those of both sizes together."""
     for machine in problem.machines:
         bays = machine.chassis.bay_counts if machine.chassis else None
         if machine.chassis is not None and bays is not None:
-            drives = [seat for seat in seating.seats if on_cable_in(seat, machine.id)]
-            for sizes in (("3.5",), ("3.5", "2.5")):
-                yield from fewer(problem, drives, machine.chassis, bays, sizes)
-
-
-def on_cable_in(seat: Seat, machine: str) -> bool:
-    """Whether a part hangs on a cable of this machine."""
-    return seat.upstream.machine == machine and seat.upstream.on_cable
+            here = [seat for seat in seating.seats if seat.upstream.machine == machine.id]
+            for sizes in SIZES:
+                yield from fewer(problem, here, machine.chassis, bays, sizes)
 
 
 def fewer(
     problem: Problem,
-    hanging: list[Seat],
+    here: list[Seat],
     chassis: Chassis,
     bays: dict[Bay, int],
     sizes: tuple[Bay, ...],
 ) -> Iterator[Clause]:
-    """At most so many drives of these sizes as there are bays for them."""
-    drives = [seat for seat in hanging if problem.part[seat.part].spec.bay in sizes]
+    """At most so many bays of these sizes as there are."""
+    every = ((seat, bays_taken(problem, seat, sizes)) for seat in here)
+    taken = [(seat, count) for seat, count in every if count]
+    most = {seat.part: count for seat, count in taken}  # the same wherever it takes any
     count = sum(bays.get(size, 0) for size in sizes)
-    if len({seat.part for seat in drives}) > count:
+    if sum(most.values()) > count:
         facts = (Cited("chassis", chassis.id, chassis, "bays"),)
         have = tuple((size, bays.get(size, 0)) for size in sizes)
         reason = RULE.no("bays", {}, facts, chassis=chassis.id, bays=have)
-        yield AtMost(reason, tuple((seat.key, 1) for seat in drives), count, "drives")
+        terms = tuple((seat.key, taking) for seat, taking in taken)
+        yield AtMost(reason, terms, count, "bays")
 
 
 def by_size(bays: tuple[tuple[Bay, int], ...]) -> str:
@@ -55,7 +54,7 @@ RULE = PlanRule(
     id="FIT012",
     title="more drives than bays",
     why="A drive on a cable is screwed into a bay; a 2.5-inch one also goes into a larger bay, "
-    "with a frame.",
+    "with a frame. Behind a backplane's bays there is no room for another cable.",
     source="chassis, `bays`; frames: common practice, no source",
     says={"bays": Wording("{chassis} has {bays}", words={"bays": by_size})},
     gaps=(

@@ -11,6 +11,9 @@ def judge(trial: Trial) -> Iterator[Verdict]:
     chassis, bay = trial.machine.chassis, trial.part.spec.bay
     if chassis is None or chassis.bays is not None or bay is None or not trial.upstream.on_cable:
         return
+    above = next((trial.problem.part[one].spec for one in trial.upstream.carriers), None)
+    if above is not None and above.own_bays:
+        return
     facts = trial.said("chassis.bays")
     yield RULE.doubt("bays", trial.named("machine"), facts, {"chassis": chassis.id}, bay=bay)
 

@@ -20,7 +20,8 @@ def unknown(trial: Trial, name: str) -> Verdict:
     if part:
         facts = (Cited("carrier", name, part.spec, "isolates_guests"),)
         return RULE.doubt("switch", {"carrier": name}, facts)
-    facts = (Cited("receptacle", name, trial.problem.receptacle[name].spec, ""),)
+    spec = trial.problem.receptacle[name].spec
+    facts = (Cited("receptacle", name, spec, "isolates_guests"),)
     return RULE.doubt("segments", {"receptacle": name}, facts)
 
 
@@ -35,15 +36,16 @@ FLAGS = "SrcValid, ReqRedir, CmpltRedir and UpstreamFwd"
 
 LOOK_AT_THE_PORTS = (
     f"the ACSCap lines of those ports in `lspci -vvv` list {FLAGS}; or see what stands in "
-    "/sys/kernel/iommu_groups/*/devices together"
+    "/sys/kernel/iommu_groups/*/devices together, for the kernel knows ports that keep apart "
+    "without such a line; then write `isolates_guests`"
 )
 
 RULE = SeatRule(
     id="ISO003",
     title="isolation below a slot or a switch not known",
     why="Ports without access control services put all that is attached to them into one group.",
-    source="Linux 6.12 drivers/iommu/iommu.c, REQ_ACS_FLAGS and pci_device_group, read in the "
-    "source",
+    source="Linux 6.12 drivers/iommu/iommu.c, REQ_ACS_FLAGS and pci_device_group; "
+    "drivers/pci/quirks.c, pci_dev_acs_enabled, read in the source",
     looks={
         "switch": Look(
             "{carrier}: ports keep guests apart",

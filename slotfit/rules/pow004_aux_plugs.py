@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from itertools import product
 
+from slotfit.hardware.chains import serving
 from slotfit.hardware.leads import ADAPTED, adapter_for
 from slotfit.model.clause import AtMost, Clause
 from slotfit.model.machine import PowerSupply
@@ -13,7 +14,7 @@ from slotfit.model.reason import Cited, Wording
 from slotfit.model.seat import Seating
 from slotfit.rule import PlanRule, seated
 from slotfit.standards.forms import POWER_SOCKETS
-from slotfit.standards.power import MATINGS, PLUGS, Adapter
+from slotfit.standards.power import PLUGS, Adapter
 
 
 def state(problem: Problem, seating: Seating) -> Iterator[Clause]:
@@ -60,13 +61,6 @@ def split_watts(
         facts = (Cited("supply", supply.id, supply, "plugs"),)
         reason = RULE.no("split", {"machine": machine.id}, facts, plug=plug, carried=carried)
         yield AtMost(reason, tuple(term for term in terms if term[1]), carried * 1000, "mW")
-
-
-def serving(socket: str) -> tuple[str, ...]:
-    """Plugs that go into a socket and carry all that it may draw."""
-    return tuple(
-        row.plug for row in MATINGS if row.socket == socket and row.power_w >= PLUGS[socket].power_w
-    )
 
 
 def with_adapters(

@@ -6,7 +6,17 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from slotfit.engine.costs import breathes, covers, is_hot, moved, weight
-from slotfit.hardware.flow import FLOWS, Flow, Path, hub_capacity, paths, ports_of
+from slotfit.hardware.flow import (
+    FLOWS,
+    Flow,
+    Path,
+    at_sata,
+    capacity,
+    hub_capacity,
+    paths,
+    ports_of,
+    slows,
+)
 from slotfit.hardware.room import Position, positions
 from slotfit.model.keys import HubKey
 from slotfit.model.plan import StageValue
@@ -69,7 +79,22 @@ def room_of(frame: Frame, path: Path) -> tuple[list[Term], int]:
         return [], hub_capacity(frame.problem, node)
     ports = ports_of(frame.problem, node)
     seats = [s for s in frame.seats if s.part in ports and s.upstream.hops == path[1:]]
-    return [(frame.var(seat), frame.worth[seat.key].carries) for seat in seats], 0
+    room = [(frame.var(seat), frame.worth[seat.key].carries) for seat in seats]
+    slower = [(frame.var(s), lost) for s in seats if (lost := capacity(s) - at_sata(s))]
+    drives = slows(frame.problem, frame.seats, path) if slower else []
+    return [*room, *lost_to_sata(frame, slower, drives)], 0
+
+
+def lost_to_sata(frame: Frame, slower: list[Term], drives: list[Seat]) -> list[Term]:
+    """What an expander's way up carries less while a SATA drive is below it."""
+    if not drives:
+        return []
+    by_receptacle: dict[str, list[Term]] = {}
+    for seat in drives:
+        by_receptacle.setdefault(seat.receptacle, []).append((frame.var(seat), 1))
+    there = frame.model.rise(1, [(terms, 0) for terms in by_receptacle.values()])
+    most = frame.model.range_of(slower)[1]
+    return [(frame.model.rise(most, [([*slower, (there, most)], -most)]), -1)]
 
 
 def unproven(frame: Frame) -> list[Term]:

@@ -46,7 +46,7 @@ def built(case: dict[str, Any]) -> Problem:
         "hubs": [{"id": "chipset", "from": "cpu0", "generation": 4, "lanes": 4}],
         "devices": case.get("devices", table()["devices"]),
         "receptacles": [
-            {"id": "slot1", "from": "cpu0", "isolation": "slot1"} | SLOT,
+            {"id": "slot1", "from": "cpu0", "isolation": "slot1"} | SLOT | case.get("slot1", {}),
             {"id": "slot2", "from": "chipset", "isolation": "chipset"} | SLOT,
             {"id": "sata1", "form": "sata", "from": "chipset", "isolation": "chipset"},
         ],

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 import yaml
 
+from slotfit.answers.place.of_plan import shared_links
 from slotfit.answers.place.plan import best_plan, state_all
 from slotfit.load.build_file import load_build_text
 from slotfit.load.catalog import Catalog
@@ -37,6 +38,9 @@ def built(case: dict[str, Any]) -> Problem:
         board["receptacles"] += [{"id": "m2_2", "form": "m2-m", "drive_lengths": [80]}]
         group = {"id": "pe1", "from": "cpu0", "generation": 4, "arrangements": table()["ways"]}
         board["lane_groups"] = [group]
+    if "uplinks" in case:
+        hub = {"id": "chipset", "from": "cpu0", "generation": 3, "lanes": 4}
+        board["hubs"] = [hub | {"uplinks": case["uplinks"]}]
     said = {key: case[key] for key in ("processors", "firmware") if key in case}
     parts = [
         {"id": name, "part": {"kind": "part", "id": f"some-{name}"} | table()["parts"][name]} | wish
@@ -59,5 +63,11 @@ def test_the_processor_fitted_decides(name: str) -> None:
         return
     trains = {seat.part: sum(link.lanes for link in seat.links) for seat in plan.seats}
     assert {**trains, **case.get("trains", {})} == trains
+    carried = {
+        one.name: (round(one.capacity_mb_s / 1000, 1), one.slower is None)
+        for one in shared_links(problem, plan)
+    }
+    expected = {name: tuple(said) for name, said in case.get("carries_gb_s", {}).items()}
+    assert {**carried, **expected} == carried
     facts = [fact.statement for fact in plan.facts if fact.rule in RULES]
     assert facts == case.get("rests_on", facts)

@@ -118,7 +118,7 @@ PANEL: dict[str, Any] = {
     "links": [{"lanes": 1, "bus": "sata"}], "generation": 3, "wiring": "switch",
     "receptacles": [{"id": "a", "form": "sata", "bus": "sata", "lanes": 1, "generation": 3,
                      "bay": "3.5"}],
-    "power": {"slot_w": 0},
+    "power": {"slot_w": 0}, "own_bays": True,
 }  # fmt: skip
 
 WARM_DISK = DISK | {"id": "warm-disk", "airflow_lfm": 100, "airflow_at_c": 45}
@@ -151,7 +151,7 @@ CASE: dict[str, Any] = {
 
 SUPPLY: dict[str, Any] = {
     "kind": "power-supply", "id": "supply", "invented": True, "watts": 500,
-    "plugs": {"pcie-8": 2},
+    "plugs": {"pcie-8": 2}, "cables": [],
 }  # fmt: skip
 
 MACHINE: dict[str, Any] = {
@@ -334,6 +334,8 @@ TABLE: list[tuple[str, str, str, Change, dict[str, Any]]] = [
     ("fan", "mounts", "FIT016", drop("fan", "mounts"), {"part": "fan"}),
     ("carrier", "receptacles", "FIT016", silent_mount, {"part": "fan"}),
     ("board", "back: bay", "FIT025", drop_in("back", "bay"), {"part": "hard-disk"}),
+    ("panel", "own_bays", "FIT024", drop("panel", "own_bays"), {"part": "panel", "count": 3}),
+    ("supply", "cables", "POW023", drop("supply", "cables"), {"part": "hungry", "count": 2}),
     ("panel", "receptacles", "FIT025", silent_bay, {"part": "hard-disk"}),
     ("board", "fan1: pins", "COOL007", drop_in("fan1", "pins"), {"part": "front"}),
     ("board", "fan1: power_w", "POW001", drop_in("fan1", "power_w"), {"part": "front"}),

@@ -74,3 +74,44 @@ def test_a_card_beside_the_disks_is_handed_to_no_guest(
     build.write_text(yaml.safe_dump(said), "utf-8")
     answer = best_plan(load(build), SECONDS)
     assert (answer.status is Status.PROVEN) == there
+
+
+PORT = """\
+00:1c.{n} PCI bridge: Invented root port (prog-if 00 [Normal decode])
+\tBus: primary=00, secondary=0{bus}, subordinate=0{bus}, sec-latency=0
+\tIOMMU group: {group}
+\tCapabilities: [40] Express (v2) Root Port (Slot+), MSI 00
+\t\tLnkCap:\tPort #{bus}, Speed 8GT/s, Width x4, ASPM L1, Exit Latency L1 <16us
+\t\tLnkSta:\tSpeed 8GT/s, Width x4
+\t\tSltCap:\tAttnBtn- PwrCtrl- MRL- AttnInd- PwrInd- HotPlug- Surprise-
+\t\t\tSlot #{bus}, PowerLimit 25W; Interlock- NoCompl+
+
+0{bus}:00.0 Ethernet controller: Invented network card
+\tIOMMU group: {below}
+\tCapabilities: [40] Express (v2) Endpoint, MSI 00
+\t\tLnkCap:\tPort #0, Speed 8GT/s, Width x4, ASPM L1, Exit Latency L1 <16us
+\t\tLnkSta:\tSpeed 8GT/s, Width x4
+
+"""
+
+
+@pytest.mark.parametrize(("groups", "apart"), [((3, 3, 3, 3), False), ((3, 13, 4, 14), True)])
+def test_ports_without_access_control_are_as_far_apart_as_the_kernel_has_them(
+    groups: tuple[int, int, int, int], apart: bool, tmp_path: Path
+) -> None:
+    """
+    Two functions of one device, neither with the capability.
+
+    Linux 6.12 drivers/iommu/iommu.c, pci_device_group: they and all below share a group, unless
+    drivers/pci/quirks.c, pci_dev_acs_enabled, answers for them (both read in the source).
+    """
+    listing = tmp_path / "listing.txt"
+    one, below_one, other, below_other = groups
+    ports = PORT.format(n=0, bus=1, group=one, below=below_one)
+    ports += PORT.format(n=1, bus=2, group=other, below=below_other)
+    listing.write_text("00:00.0 Host bridge: Invented\n\tIOMMU group: 0\n\n" + ports, "utf-8")
+    read([listing], tmp_path / "made")
+    board = yaml.safe_load((tmp_path / "made" / "board.yaml").read_text("utf-8"))
+    words = [slot["isolation"] for slot in board["receptacles"]]
+    assert len(words) == 2
+    assert (words[0] != words[1]) == apart

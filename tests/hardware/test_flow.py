@@ -6,6 +6,9 @@ Usable rates: published ones of drives and adapters, as quoted, document not kep
 
 from __future__ import annotations
 
+from random import Random
+from typing import Any
+
 import pytest
 
 from slotfit.answers.place.plan import best_plan
@@ -114,3 +117,47 @@ def test_what_is_lost_below_is_not_lost_again_above(each_gb_s: float, lost: int)
     plan = best_plan(asked, SECONDS).plan
     assert plan is not None
     assert {stage.stage: stage.value for stage in plan.stages}["bandwidth"] == lost
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_what_a_sata_disk_misses_behind_an_expander_is_what_six_gigabits_do_not_carry(
+    seed: int,
+) -> None:
+    """6 Gb/s a lane up (as quoted) unless it buffers: what is left of them is `rate` of SAS-2."""
+    dice = Random(f"sata behind an expander {seed}")
+    lanes, disks, buffers = dice.randint(1, 4), dice.randint(1, 8), dice.choice((True, False, None))
+    bays = [
+        {"id": f"bay{n}", "form": "sas", "bus": "sas", "lanes": 1, "generation": 3, "bay": "3.5"}
+        for n in range(disks)
+    ]
+    plane: dict[str, Any] = {
+        "class": "backplane",
+        "plug": "sff-8643",
+        "links": [{"lanes": lanes, "bus": "sas"}],
+    }
+    plane |= {"generation": 3, "wiring": "switch", "buffers": buffers, "receptacles": bays}
+    plane |= dict.fromkeys(("length_mm", "height_mm", "thickness", "bracket"))
+    end = {"id": "end0", "form": "sff-8643", "bus": "sas"}
+    cable = {"like": "cable", "plug": "sff-8643", "links": [{"lanes": 4, "bus": "sas"}]}
+    disk = {
+        "like": "disk",
+        "count": disks,
+        "machine": "tower",
+        "only": [f"plane/{b['id']}" for b in bays],
+    }
+    asked = problem_of(
+        {
+            "slot1": {},
+            "parts": {
+                "hba": {"like": "hba"},
+                "cable": cable | {"generation": 3, "receptacles": [end]},
+                "plane": plane,
+                "disk": disk,
+            },
+        }
+    )
+    plan = best_plan(asked, SECONDS).plan
+    assert plan is not None
+    carried = rate("sas", 3 if buffers else 2, lanes)
+    missing = 2 * max(0, disks * rate("sata", 3, 1) - carried)
+    assert {stage.stage: stage.value for stage in plan.stages}["bandwidth"] == missing

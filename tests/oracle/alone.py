@@ -54,7 +54,6 @@ def look(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
     yield from (*mating(part, spot, parts), *sidebands(part, spot, parts))
     yield from (*off_slot(part, spot), *under_coolers(part, spot), *heat_sink(part, spot))
     yield from (*contact_three(part, spot), *storage_wires(part, spot))
-    yield from through_expander(part, spot, parts)
     yield from bay_size(part, spot, parts)
     yield from (*behind_arrays(part, spot, parts), *network(part))
 
@@ -296,7 +295,7 @@ def cable(part: Part, spot: Spot) -> Iterator[Word]:
     elif spec.reach_mm < run:
         yield "cable"
     chassis = spot.machine.chassis
-    if chassis and chassis.bays is None and spec.bay and spot.on_cable:
+    if chassis and chassis.bays is None and spec.bay and spot.on_cable and not spot.in_cage:
         yield ("bays", spot.machine.id, spec.bay)
 
 
@@ -571,18 +570,6 @@ def storage_wires(part: Part, spot: Spot) -> Iterator[Word]:
             yield "multiplier"
 
 
-def through_expander(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
-    """SATA through a SAS-3 expander that does not buffer holds its lanes at 6 Gb/s."""
-    spec = part.spec
-    above = parts.get(spot.shared[0]) if spot.shared else None
-    if above and above.spec.wiring == "switch" and not above.spec.buffers:
-        up = [one.generation or above.spec.generation for one in above.spec.links]
-        has_sata = any(one.bus == "sata" and not one.to for one in spec.links)
-        is_sas = all(one.bus == "sas" for one in above.spec.links)
-        if has_sata and is_sas and max((one or 0 for one in up), default=0) >= 3:
-            yield ("buffers", above.spec.id.split(":")[0])
-
-
 def behind_arrays(part: Part, spot: Spot, parts: Mapping[str, Part]) -> Iterator[Word]:
     """A guest's drives on a SAS adapter are its own to see only where the firmware is plain."""
     above = [parts[name] for name in spot.shared if name in parts]
@@ -641,6 +628,61 @@ def two_speeds(part: Part, outside: Mapping[str, float | None]) -> Iterator[Word
             known = None not in rates
             if not no and ((known and len(rates) > 1) or (yes and not known)):
                 yield ("speeds", part.id, one, other)
+
+
+def both_ends(part: Part, parts: Mapping[str, Part]) -> Iterator[Word]:
+    """A cable between two parts: one rate and one medium, or nobody knows."""
+    for port, plugged in part.wish.ends.items():
+        other, _, far = plugged.to.partition("/")
+        if other not in parts or not far:
+            continue
+        mate = parts[other]
+        ends = (socket_of(part, port), socket_of(mate, far))
+        words = {complaint(*ends)} - {""}
+        ids = tuple(sorted((f"{part.id}/{port}", f"{other}/{far}")))
+        if words and mate.wish.required:
+            yield "ends at odds"
+        elif words or not is_told(*ends):
+            yield ("ends agree", *ids)
+
+
+Socketed = tuple[str | None, set[float] | None, str | None, PartSpec | None]
+"""Cage, rates, medium, and what is in it."""
+
+
+def socket_of(part: Part, port: str) -> Socketed:
+    told, end = part.spec.port.get(port), part.wish.ends.get(port)
+    module = end.by if end else None
+    rates = [set(one.gb_s) for one in (told, module) if one is not None and one.gb_s is not None]
+    cage = told.cage if told else None
+    wires = "twisted-pair" if cage == "rj45" else None
+    common = set.intersection(*rates) if rates else None
+    return cage, common, module.medium if module else wires, module
+
+
+def complaint(mine: Socketed, theirs: Socketed) -> str:
+    """What cannot be."""
+    if mine[1] and theirs[1] and mine[1].isdisjoint(theirs[1]):
+        return "rate"
+    media = {mine[2], theirs[2]} - {None}
+    one_cable = "twinax" in media and (mine[3] is None or theirs[3] is None)
+    if len(media) == 2 and not one_cable:
+        return "medium"
+    cage = theirs[0]
+    if mine[2] == "twinax" and mine[3] and cage:
+        plug = mine[3].plug.form
+        if FAMILY.get(plug, plug) != FAMILY.get(cage, cage):
+            return "plug"
+    return ""
+
+
+def is_told(mine: Socketed, theirs: Socketed) -> bool:
+    """Whether rate and medium follow from what is said."""
+    rates = (mine[0] == theirs[0] is not None) or (mine[1] is not None and theirs[1] is not None)
+    if "twinax" in (mine[2], theirs[2]):
+        return rates and None not in (mine[0], theirs[0])
+    same = mine[3] is not None and theirs[3] is not None and mine[3].id == theirs[3].id
+    return rates and (same or (mine[2] is not None and theirs[2] is not None))
 
 
 def pushed_in(part: Part, port: str, cage: str | None) -> Iterator[Word]:
@@ -1038,7 +1080,11 @@ def air(part: Part, spot: Spot) -> Iterator[Word]:
     is_warm, is_drive = draw_w(spec) > WARM_W, spec.part_class == "drive"
     if spec.cooling is None and spec.plug.form == "cem" and (is_warm or spec.airflow_lfm):
         yield ("cooling", spot.receptacle.id, spec.id)
-    if spec.cooling == "passive" and spec.airflow_lfm is None and is_warm:
+    passes = spec.wiring == "passive" and any(
+        one.form != "cooling-mount" for one in spec.receptacles
+    )
+    may_be_warm = is_warm or (spec.power is None and not passes and spec.part_class != "cable")
+    if spec.cooling == "passive" and spec.airflow_lfm is None and may_be_warm:
         if lfm == 0:  # nothing carries the heat away
             yield ("still", spot.receptacle.id, spec.id)
         if not is_drive:  # of drives, makers speak where it matters

@@ -59,15 +59,15 @@ def rate(bus: str, generation: int, lanes: int) -> int:
     return rates.usable_mb_s(bus, generation, lanes) if lanes and bus != "usb" else 0
 
 
-def own_link(part: Part, spot: Spot) -> int:
+def own_link(part: Part, spot: Spot, at_most: int = 9) -> int:
     """MB/s that the part's links carry together, each way."""
-    return sum(trained_rate(part, link, spot) for link in part.spec.links)
+    return sum(trained_rate(part, link, spot, at_most) for link in part.spec.links)
 
 
-def trained_rate(part: Part, link: Link, spot: Spot) -> int:
+def trained_rate(part: Part, link: Link, spot: Spot, at_most: int = 9) -> int:
     """MB/s of one link as it trains; where nobody knows any rate, the slowest."""
     width = width_of(link, piece_at(link, spot.contacts, spot.form))
-    return rate(link.bus, generation_of(part, link, spot) or 1, width)
+    return rate(link.bus, min(generation_of(part, link, spot) or 1, at_most), width)
 
 
 def has_sockets(part: Part) -> bool:
@@ -152,11 +152,59 @@ def room(plan: Placed, node: str) -> int:
     """MB/s that a shared link carries, each way: a part's own, or a hub's upwards."""
     if node in plan.parts:
         port = [node, *(name for name in plan.spots if plan.parts[name].joins == node)]
-        return sum(own_link(plan.parts[name], plan.spots[name]) for name in port)
+        most = 2 if holds_sata(plan, node) else 9
+        return sum(own_link(plan.parts[name], plan.spots[name], most) for name in port)
     machine_id, hub_id = node.split("/")
     machine = next(machine for machine in plan.problem.machines if machine.id == machine_id)
     hub: Hub = next(hub for hub in machine.board.hubs if hub.id == hub_id)
-    return max(0, rate("pcie", hub.generation, hub.lanes) - round(hub.background_gb_s * 1000))
+    slowest = min(rate("pcie", *link) for link in uplinks(machine, hub))
+    return max(0, slowest - round(hub.background_gb_s * 1000))
+
+
+def uplinks(machine: Machine, hub: Hub) -> set[tuple[int, int]]:
+    """Generation and lanes of a hub's uplink, for each processor and firmware that may be there."""
+    socket = next(one for one in machine.board.processors if one.id == climb(machine, hub.id)[1])
+    said, shown = machine.entry.processors, machine.entry.firmware
+    named = said.get(socket.id) if isinstance(said, dict) else None
+    versions = [shown] if shown else ["0", *(f for u in hub.uplinks if (f := u.needs.firmware))]
+    return {
+        uplink_with(hub, one, numbers(version))
+        for one in ([named] if named else socket.takes or [""])
+        for version in versions
+    }
+
+
+def uplink_with(hub: Hub, processor: str, firmware: list[int]) -> tuple[int, int]:
+    """The first that these have, else the hub's own."""
+    for one in hub.uplinks:
+        classes, version = one.needs.processor, one.needs.firmware
+        is_new = version is None or firmware >= numbers(version)
+        if is_new and (classes is None or processor in classes):
+            return one.generation, one.lanes
+    return hub.generation, hub.lanes
+
+
+def numbers(version: str) -> list[int]:
+    """A version by its numbers."""
+    return [int(one) for one in version.split(".")]
+
+
+def holds_sata(plan: Placed, node: str) -> bool:
+    """Whether the lanes up from an expander run as SATA does, at the 6 Gb/s of SAS-2."""
+    expanders = {
+        name
+        for name, part in plan.parts.items()
+        if part.spec.wiring == "switch" and {one.bus for one in part.spec.links} == {"sas"}
+    }
+    for name, spot in plan.spots.items():
+        above = list(spot.shared)
+        ends = [one for one in plan.parts[name].spec.links if one.bus == "sata" and not one.to]
+        if not ends or node not in above or node not in expanders:
+            continue
+        way = above[: above.index(node) + 1]
+        if all(one in expanders and not plan.parts[one].spec.buffers for one in way):
+            return True
+    return False
 
 
 def cooling(plan: Placed) -> int:

@@ -9,7 +9,7 @@ from itertools import product
 from slotfit.model.plan import Plan
 from slotfit.model.problem import Part, Problem, Receptacle
 from slotfit.standards.forms import plug_fits
-from tests.oracle.alone import Word, drowned, look, two_speeds
+from tests.oracle.alone import Word, both_ends, drowned, look, two_speeds
 from tests.oracle.cost import costs
 from tests.oracle.spot import (
     Spot,
@@ -21,7 +21,7 @@ from tests.oracle.spot import (
     screwed_down,
 )
 from tests.oracle.watts import unknown
-from tests.oracle.whole import Placed, in_company, look_at_all
+from tests.oracle.whole import Placed, in_company, look_at_all, whose_bays
 
 DEEPEST = 7
 """Parts stacked on one another, at most: more than anyone has."""
@@ -101,6 +101,8 @@ class Judge:
             if words[:1] != ("form",):
                 words += tuple(unknown(screwed_down(part, spot), self.problem, spot.machine))
                 words += tuple(two_speeds(part, self.problem.outside))
+                words += tuple(whose_bays(part, self.problem, spot.machine))
+                words += tuple(both_ends(part, self.parts))
             self.known[chain, way] = spot, words
         return self.known[chain, way]
 

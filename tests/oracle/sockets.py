@@ -58,6 +58,8 @@ def modules_of(spot: Spot, processor: Processor, memory: FittedMemory | None) ->
             yield ("memory type", machine.board.id, processor.id, memory.type)
         elif memory.type not in sockets.types:
             yield "wrong memory"
+    if memory.in_ and (sockets is None or sockets.order is None):
+        yield ("memory unlisted", machine.id, processor.id)
     if sockets is not None and sockets.order and not as_in_manual(memory, sockets.order):
         yield ("memory order", machine.id, processor.id)
 

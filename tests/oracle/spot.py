@@ -41,6 +41,8 @@ class Spot:
     owners: tuple[str, ...] = ()
     """Parts below, innermost first."""
     on_cable: bool = False
+    in_cage: bool = False
+    """In a bay that a part below brought along."""
     source: str = ""
     """Who makes the lanes: a switch or controller below, else the board's receptacle."""
     limits: tuple[str, ...] = ()
@@ -225,6 +227,7 @@ def on_part(part: Part, receptacle: Receptacle, below: Spot) -> Spot:
         limits=(*stated(receptacle), *(() if by_cable or has_plugs else below.limits)),
         owners=(part.id, *below.owners),
         on_cable=by_cable,
+        in_cage=bool(part_spec.own_bays),
         contacts={},
         riser_positions=part_spec.row_positions,
     )
@@ -266,10 +269,13 @@ def copper(part: Part, receptacle: PartReceptacle, spot: Spot, below: Spot) -> S
     ports = {lane.port for lane in below.contacts.values()}
     if below.alone and len(ports) > 1 and wires:
         # Each port of a divided slot may keep its guests apart from those of the others.
+        says = getattr(below.root.spec, "isolates_guests", None)
+        if says is False:
+            return replace(spot, alone=False)
         return replace(
             spot,
             isolation=f"{below.isolation} lane {wires[0].at}",
-            isolators=(*below.isolators, below.root.id),
+            isolators=below.isolators if says else (*below.isolators, below.root.id),
         )
     return spot
 

@@ -10,6 +10,7 @@ carries it is there, a lane group is divided one way.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -27,6 +28,7 @@ from tests.oracle.spot import Spot, as_fed
 from tests.oracle.watts import Meter, draws
 from tests.oracle.whole import (
     Placed,
+    bays_of,
     covers,
     draws_through,
     is_still,
@@ -37,6 +39,7 @@ from tests.oracle.whole import (
     place_of,
     slot_mw,
     stands_in,
+    through_plugs,
     watts_of,
 )
 
@@ -48,6 +51,7 @@ ALONE: Mapping[str, str] = {
     "CAB005": "multiplier",
     "CAB006": "module refused",
     "CAB007": "out of reach",
+    "CAB009": "ends at odds",
     "CPU001": "processor absent",
     "CPU002": "does not start",
     "CPU003": "wrong memory",
@@ -121,12 +125,13 @@ def bays_full(plan: Placed, told: Told) -> bool:
     sizes, room = dict(told["bays"]), sum(count for _, count in told["bays"])
     for machine in plan.problem.machines:
         if machine.chassis and machine.chassis.id == told["chassis"]:
-            hanging = [
-                name
+            filled = [
+                size
                 for name, spot in plan.spots.items()
-                if spot.on_cable and spot.machine.id == machine.id
+                if spot.machine.id == machine.id
+                for size in bays_of(plan, name, spot)
             ]
-            if sum(plan.parts[name].spec.bay in sizes for name in hanging) > room:
+            if sum(size in sizes for size in filled) > room:
                 return True
     return False
 
@@ -195,6 +200,21 @@ def plugs_short(plan: Placed, told: Told) -> bool:
             wanted += lead is None and fitting <= set(plugs)
             wanted += min(lead or 99, most[socket][0]) if socket in most else 0
     return wanted > total
+
+
+def chained(plan: Placed, told: Told) -> bool:
+    """As many parts as are told, or more, draw so much through their plugs."""
+    supply = plan.problem.machine[told["machine"]].power_supply
+    have = (supply.plugs or {}) if supply else {}
+    there = Counter(
+        tuple(sorted(round(watts * 1000) for watts, _ in through_plugs(part.spec, have)))
+        for part in in_machine(plan, told["machine"])
+        if part.spec.plug.form not in POWER_SOCKETS
+    )
+    return all(
+        there[tuple(sorted(one.mw for one in sockets))] >= count
+        for sockets, count in told["sockets"]
+    )
 
 
 def apart(plan: Placed, told: Told) -> bool:
@@ -286,6 +306,7 @@ GROWING: Mapping[str, Breaks] = {
     "POW002": slot_overdrawn,
     "POW003": supply_overdrawn,
     "POW004": plugs_short,
+    "POW022": chained,
     "POW020": lambda plan, told: over_plugs_mw(plan, told["part"]) > round(told["left"] * 1000),
     "POW017": lambda plan, told: over_3v3_mw(plan, told["part"]) > round(told["limit"] * 1000),
     "POW012": supply_overdrawn,

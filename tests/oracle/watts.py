@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from math import inf
+from typing import Any
 
 from slotfit.model.machine import PowerSupply
 from slotfit.model.part import PartSpec
 from slotfit.model.problem import Machine, Part, Problem
+from slotfit.standards.forms import POWER_SOCKETS
+from slotfit.standards.power import PLUGS
+from tests.oracle.alone import fits_socket
 
 SHORT = ("start", "peak")
 LOW_LINE_V = 127
@@ -155,6 +159,7 @@ def unknown(part: Part, problem: Problem, machine: Machine) -> Iterator[tuple[ob
     for moment in SHORT:
         if peak_is_open(part, problem, machine, moment):
             yield (moment, machine.id)
+    yield from cables_open(part, problem, machine)
     if draws(spec):
         yield from volts_open(problem, machine, supply)
         yield from relief(problem, machine, limit * machine.entry.supply_limit_percent / 100)
@@ -166,6 +171,28 @@ def unknown(part: Part, problem: Problem, machine: Machine) -> Iterator[tuple[ob
             yield ("label", machine.id, supply.id)
         elif most > least * count(machine) and rails_open(spec):
             yield ("rails", spec.id, supply.id)
+
+
+def cables_open(part: Part, problem: Problem, machine: Machine) -> Iterator[tuple[object, ...]]:
+    """Two plugs for cards on one cable, as far as anyone knows, and more than one of them bears."""
+    supply = machine.power_supply
+    if supply is None or supply.plugs is None or supply.cables is not None:
+        return
+    for plug in ("pcie-6", "pcie-8", "eps-8"):
+        every = sum(through(one.spec, plug, supply.plugs) for one in visitors(problem, machine))
+        if through(part.spec, plug, supply.plugs) and every > PLUGS[plug].power_w + 0.001:
+            yield ("cables", machine.id)
+            return
+
+
+def through(spec: PartSpec, plug: str, have: Mapping[Any, int]) -> float:
+    """Watts that may come through such plugs of a supply's own."""
+    power = spec.power
+    if power is None or not power.aux_w or spec.plug.form in POWER_SOCKETS or not have.get(plug):
+        return 0
+    most = sum(PLUGS[one].power_w for one in power.aux)
+    mine = sum(PLUGS[one].power_w for one in power.aux if fits_socket(plug, one))
+    return power.aux_w * mine / most
 
 
 def volts_open(

@@ -6,8 +6,10 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
+from typing import Any
 
 from slotfit.model.board import Arrangement, BoardReceptacle, LaneGroup
+from slotfit.model.machine import PowerSupply
 from slotfit.model.part import PartSpec
 from slotfit.model.problem import Machine, Part, Problem
 from slotfit.model.words import Scope
@@ -25,7 +27,7 @@ from tests.oracle.alone import (
     tails,
 )
 from tests.oracle.spot import Spot, as_built
-from tests.oracle.watts import overdrawn
+from tests.oracle.watts import overdrawn, visitors
 
 
 @dataclass(frozen=True)
@@ -438,6 +440,62 @@ def supply(plan: Placed, machine: Machine) -> Iterator[str]:
             for plug in ("sata-power", "molex-4")
         ):
             yield "supply plugs"
+        elif not shared_out(devices, power_supply):
+            yield "supply cables"
+
+
+def shared_out(devices: Sequence[PartSpec], power_supply: PowerSupply) -> bool:
+    """Whether each socket gets a plug, and no cable carries more than its watts."""
+    if not power_supply.cables or power_supply.plugs is None:
+        return True
+    cables = cables_of(power_supply, power_supply.plugs)
+    ends = [(at, plug) for at, (_, plugs) in enumerate(cables) for plug in plugs]
+    wanted = [one for spec in devices for one in through_plugs(spec, power_supply.plugs)]
+    return all_carried(wanted, ends, [watts for watts, _ in cables])
+
+
+def cables_of(power_supply: PowerSupply, have: Mapping[Any, int]) -> list[tuple[float, list[str]]]:
+    """Watts and plugs of each cable; a plug on none of them is a cable by itself."""
+    left = Counter[str](have)
+    found: list[tuple[float, list[str]]] = []
+    for cable in power_supply.cables or ():
+        for _ in range(cable.count):
+            found.append((cable.watts, [*Counter[str](cable.plugs).elements()]))
+            left.subtract(cable.plugs)
+    return found + [(PLUGS[plug].power_w, [plug]) for plug in left.elements()]
+
+
+def all_carried(
+    wanted: Sequence[tuple[float, list[str]]], ends: list[tuple[int, str]], left: list[float]
+) -> bool:
+    """Whether every socket gets an end of a cable that has so much left."""
+    if not wanted:
+        return True
+    watts, kinds = wanted[0]
+    for end in dict.fromkeys(ends):
+        at, plug = end
+        if plug in kinds and watts <= left[at] + 0.01:
+            rest, less = list(ends), list(left)
+            rest.remove(end)
+            less[at] -= watts
+            if all_carried(wanted[1:], rest, less):
+                return True
+    return False
+
+
+def through_plugs(spec: PartSpec, have: Mapping[Any, int]) -> Iterator[tuple[float, list[str]]]:
+    """Watts and possible plugs for each plug that a part takes; none draw where nobody has said."""
+    power = spec.power
+    if power is None or not power.aux_w:
+        return
+    most = sum(PLUGS[one].power_w for one in power.aux)
+    for socket in power.aux:
+        watts = power.aux_w * PLUGS[socket].power_w / most
+        own = [plug for plug, count in have.items() if count and fits_socket(plug, socket)]
+        if lead := None if own else tails(power, socket):
+            yield from [(watts / lead, ["pcie-8"])] * lead
+        elif own:
+            yield watts, own
 
 
 def watts_of(devices: Sequence[PartSpec], plug: str) -> float:
@@ -473,12 +531,41 @@ def bays(plan: Placed, machine: Machine) -> Iterator[str]:
         bays = Counter(one.size for one in bays)
     large, small = bays.get("3.5", 0), bays.get("2.5", 0)
     drives = Counter(
-        plan.parts[part].spec.bay
+        size
         for part, spot in plan.spots.items()
-        if spot.machine.id == machine.id and spot.on_cable
+        if spot.machine.id == machine.id
+        for size in bays_of(plan, part, spot)
     )
     if drives["3.5"] > large or drives["3.5"] + drives["2.5"] > large + small:
         yield "bays"
+
+
+def bays_of(plan: Placed, part: str, spot: Spot) -> list[str]:
+    """Bays of the chassis that a part fills: its own, or those that it stands behind."""
+    spec = plan.parts[part].spec
+    if spec.part_class == "backplane":
+        return [one.bay or "2.5" for one in spec.receptacles] if spec.own_bays is False else []
+    in_front = spot.owners and plan.parts[spot.owners[0]].spec.part_class == "backplane"
+    return [spec.bay] if spec.bay and spot.on_cable and not in_front else []
+
+
+def whose_bays(part: Part, problem: Problem, machine: Machine) -> Iterator[tuple[object, ...]]:
+    """A backplane that may stand behind bays of the chassis, where these may not be enough."""
+    case = machine.chassis
+    if part.spec.part_class != "backplane" or part.spec.own_bays is not None:
+        return
+    if case is None or case.bays is None:
+        return
+    sizes: Counter[str] = Counter()
+    for one in visitors(problem, machine):
+        if one.spec.part_class != "backplane":
+            sizes.update([one.spec.bay] if one.spec.bay else [])
+        elif one.spec.own_bays is not True:
+            sizes.update(bay.bay or "2.5" for bay in one.spec.receptacles)
+    have = Counter(one.size for one in case.bays) if isinstance(case.bays, tuple) else case.bays
+    large, small = have.get("3.5", 0), have.get("2.5", 0)
+    if sizes["3.5"] > large or sizes.total() > large + small:
+        yield ("whose bays", part.spec.id, case.id)
 
 
 def company(plan: Placed) -> Iterator[str]:

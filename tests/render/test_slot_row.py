@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from random import Random
 from xml.etree import ElementTree as ET
 
 import pytest
@@ -184,3 +185,32 @@ def test_slots_of_long_names_are_told_apart(stand: StandName) -> None:
     in_row = [one for one in named if one.row]
     assert len(seen) == len(in_row)
     assert len(set(seen)) == len({one.label for one in in_row})
+
+
+@pytest.mark.parametrize("stand", ["flat", "tower"])
+@pytest.mark.parametrize("seed", range(6))
+def test_the_line_shows_the_room_at_each_opening(stand: StandName, seed: int) -> None:
+    """At the middle of each pitch the dashed line is as far out as a card there may be long."""
+    dice = Random(f"room at openings {seed}")
+    answer = hand_answer()
+    places = sorted(dice.sample(range(7), dice.randint(0, 4)))
+    at = tuple((place, float(dice.choice((180, 200, 245)))) for place in places)
+    plan = replace(answer.plan, rows=(replace(answer.plan.rows[0], card_length_at=at),))
+    said = dict(at)
+    root = ET.fromstring(slot_row_svg(replace(answer, plan=plan), stand))
+    dashed = [line for line in root.iter(f"{SVG}line") if line.get("stroke-dasharray") == "5 2"]
+    assert dashed
+    ends = [[float(line.get(k) or 0) for k in ("x1", "y1", "x2", "y2")] for line in dashed]
+    turned = [
+        (-y1, x1, -y2, x2) if stand == "flat" else tuple(e) for e in ends for x1, y1, x2, y2 in [e]
+    ]
+    rear = min(along for along, _, far, _ in turned if along == far) - min(
+        said.values(), default=300
+    )
+    left = min(across for _, across, _, _ in turned)
+    for position in range(7):
+        middle = left + (position + 0.5) * PITCH_MM
+        shown = [
+            a - rear for a, y1, b, y2 in turned if a == b and min(y1, y2) < middle < max(y1, y2)
+        ]
+        assert shown == [pytest.approx(said.get(position, 300), abs=0.1)]

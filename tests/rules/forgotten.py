@@ -39,6 +39,7 @@ ON_BOARD: Values = RECEPTACLE | {
     "power_w": (25, 75),
     "powered_without_processor": (True, False),
     "isolation": ("a", "b", "nobody-else"),
+    "isolates_guests": (True, False),
     "speed_setting": ("Slot speed", False),
     "above_mm": (2, 40),
 }
@@ -54,6 +55,7 @@ PART: Values = {
     "power_disable": (True, False),
     "direction": ("forward", "reverse"),
     "buffers": (True, False),
+    "own_bays": (True, False),
     "ports": (
         ({"id": "p0", "cage": "sfp28", "gb_s": (1.25,)}, {"id": "p1", "cage": "rj45"}),
         ({"id": "p0", "shares_speed_with": ("p1",)}, {"id": "p1", "cage": "qsfp28"}),
@@ -112,6 +114,7 @@ PLACE: Values = {
 SUPPLY: Values = {
     "plugs": ({}, {"pcie-8": 1}, {"pcie-8": 9, "pcie-6": 9}),
     "carries_3v3": (True, False),
+    "cables": ((), ({"plugs": {"pcie-8": 2}, "watts": 150},)),
 }
 MACHINE: Values = {
     "base_w": (0, 60, 500),

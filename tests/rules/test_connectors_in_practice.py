@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 import yaml
 
+from slotfit.answers.place.of_plan import shared_links
 from slotfit.answers.place.plan import best_plan
 from slotfit.engine.seats import seat_all
 from slotfit.load.build_file import load_build_text
@@ -23,8 +24,8 @@ from tests.limits import SECONDS
 TESTS = Path(__file__).parents[1]
 
 ABOUT = {
-    *("CAB002", "CAB003", "CAB004", "CAB005", "FIT001", "LANE017", "LANE018", "LANE022"),
-    *("CAB006", "CAB007", "CAB008", "COOL005", "COOL008", "ISO006", "POW018"),
+    *("CAB002", "CAB003", "CAB004", "CAB005", "FIT001", "FIT012", "FIT024", "LANE017", "LANE018"),
+    *("CAB006", "CAB007", "CAB008", "CAB009", "COOL005", "COOL008", "ISO006", "POW018"),
 }
 """Rules that the table is about; a plan may rest on what others ask."""
 
@@ -50,6 +51,9 @@ def problem_of(case: dict[str, Any]) -> Problem:
     supply = {"kind": "power-supply", "id": "supply", "watts": 900} | case.get("supply", {})
     plugs = {"plugs": {"sata-power": 20, "molex-4": 6}}
     machine = {"id": "m", "board": board, "base_w": 50, "power_supply": supply | plugs}
+    if "bays" in case:
+        sizes = {"kind": "chassis", "id": "case", "bays": case["bays"]}
+        machine["chassis"] = sizes | {"card_length_mm": 330, "card_height_mm": 120}
     said = {"kind": "build", "id": "case", "machines": [machine], "parts": case["given"]}
     said |= {"outside": case.get("outside", [])}
     return load_build_text(json.dumps(said), Catalog((TESTS.parent / "catalog",)), "case.yaml")
@@ -79,5 +83,8 @@ def test_what_fails_at_the_bench_fails_here_and_its_neighbour_works(name: str) -
     assert found.plan is not None
     asked = [fact.statement for fact in found.plan.facts if fact.rule in ABOUT]
     assert len(asked) == len(case["rests_on"]), asked
+    shared = {one.name: one.capacity_mb_s for one in shared_links(problem, found.plan)}
+    carried = {name: round(mb_s / 1000, 1) for name, mb_s in shared.items()}
+    assert {**carried, **case.get("carries_gb_s", {})} == carried
     for words in case["rests_on"]:
         assert any(words in statement for statement in asked), asked

@@ -13,6 +13,7 @@ import yaml
 from slotfit.answers.place.answer import PlaceAnswer
 from slotfit.answers.place.of_plan import place
 from slotfit.answers.place.text import as_text
+from slotfit.model.problem import Problem
 from tests.limits import SECONDS
 from tests.rules.tables import problem_of
 
@@ -37,10 +38,14 @@ def spelled(receptacles: Mapping[str, dict[str, Any]]) -> Iterator[tuple[str, di
             yield f"{name}{number}", {"row": "rear", **one, **in_row} if in_row else one
 
 
-def answer_to(written: Mapping[str, Any]) -> PlaceAnswer:
+def problem_in(written: Mapping[str, Any]) -> Problem:
     case = {key: value for key, value in written.items() if key not in EXPECTED}
     case["receptacles"] = dict(spelled(case.get("receptacles", {})))
-    return place(problem_of(case), SECONDS)
+    return problem_of(case)
+
+
+def answer_to(written: Mapping[str, Any]) -> PlaceAnswer:
+    return place(problem_in(written), SECONDS)
 
 
 @pytest.mark.parametrize("name", cases())

@@ -88,7 +88,37 @@ def capacity(plan: Plan, at: str) -> int:
         and one.whole == plan.part(name).whole
         and one.extra.get("joins") == (plan.part(name).extra or {}).get("id", "")
     ]
-    return sum(plan.carries(one) for one in (name, *joined) if one in plan.seats)
+    ports = [one for one in (name, *joined) if one in plan.seats]
+    if sata_above(plan, name):
+        return sum(
+            usable("sas", min(up.generation or 1, 2), up.lanes)
+            for one in ports
+            for up in plan.trained(one)
+        )
+    return sum(map(plan.carries, ports))
+
+
+def sata_above(plan: Plan, expander: str) -> bool:
+    """A SATA drive whose data crosses the expander, and nothing that buffers on its way there."""
+    for name in plan.seats:
+        way = upwards(plan, name)
+        if f"part {expander}" not in way or all(end.bus != "sata" for end in plan.part(name).ends):
+            continue
+        crossed = [one.partition(" ")[2] for one in way[: way.index(f"part {expander}") + 1]]
+        if all(is_slow_expander(plan, one) for one in crossed):
+            return True
+    return False
+
+
+def is_slow_expander(plan: Plan, name: str) -> bool:
+    part = plan.build.parts.get(name)
+    return (
+        part is not None
+        and part.wiring == "switch"
+        and bool(part.links)
+        and all(link.bus == "sas" for link in part.links)
+        and part.said.get("buffers") is not True
+    )
 
 
 def upwards(plan: Plan, name: str) -> list[str]:

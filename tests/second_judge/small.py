@@ -72,6 +72,7 @@ def machine(dice: Dice, name: str) -> Facts:
         "bays": {"2.5": dice.pick(0, 1, 1), "3.5": dice.pick(0, 1, 1)},
     }
     supply = {"id": f"supply-{name}", "watts": dice.pick(250, 400, 900, 900), "plugs": plugs}
+    supply["cables"] = []
     found: Facts = {
         "id": name,
         "board": board(dice, name, slots),

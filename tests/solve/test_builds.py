@@ -51,6 +51,7 @@ OFTEN = {
 """Complaints that keep a better plan, or any plan, from some of the few builds of the quick run."""
 
 SELDOM = {
+    "supply cables",
     "banned",
     "height",
     "on itself",

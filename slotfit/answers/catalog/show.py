@@ -8,7 +8,7 @@ from typing import Any
 
 from slotfit.answers.names import link_text, segments_text
 from slotfit.answers.text_layout import columns, fill, heading, hung, joined
-from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup, Row, Width
+from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup, Row, Uplink, Width
 from slotfit.model.entity import Entity
 from slotfit.model.machine import DriveBay
 from slotfit.model.part import Demand, ExtraPlug, Link, PartReceptacle, PartSpec, Plug, Power
@@ -253,6 +253,9 @@ def origins(board: Board) -> Iterator[str]:
     for hub in board.hubs:
         link = link_text("pcie", hub.generation, hub.lanes)
         yield f"  {hub.id}: {link} up to {hub.from_}, shared by all behind it"
+        for one in hub.uplinks:
+            link = link_text("pcie", one.generation, one.lanes)
+            yield f"    {link}{only_with(one)}"
 
 
 def divisions(board: Board) -> Iterator[str]:
@@ -283,9 +286,9 @@ def counted(given: Sequence[Width]) -> str:
     return segments_text(given)
 
 
-def only_with(way: Arrangement) -> str:
+def only_with(owner: Arrangement | Uplink) -> str:
     """Which processor and firmware it needs."""
-    needs = way.needs
+    needs = owner.needs
     with_ = f", with {' or '.join(needs.processor)}" if needs and needs.processor else ""
     return with_ + (f", from firmware {needs.firmware} on" if needs and needs.firmware else "")
 

@@ -186,6 +186,12 @@ class PlannedRow:
     """Bracket openings of the chassis beside it, from position 0 on."""
     card_length_mm: float | None
     """Room for a card's length in the chassis."""
+    card_length_at: tuple[tuple[int, float], ...] = ()
+    """Positions with other room for it, and how much."""
+
+    def room_mm(self, position: int) -> float | None:
+        """Room for a card's length at a position; None if nobody has said."""
+        return dict(self.card_length_at).get(position, self.card_length_mm)
 
 
 Step = Literal["set", "stays", "must be", ""]
@@ -405,6 +411,9 @@ class TypicalFigure:
     """What it is held to, such as `slot1: power_w 15 W`."""
 
 
+Slower = Literal["sata", "sata-unknown", "uplink-unknown"]
+
+
 @dataclass(frozen=True, slots=True)
 class SharedLink:
     """A shared link and what flows through it."""
@@ -417,6 +426,11 @@ class SharedLink:
     out_mb_s: int
     lost_mb_s: int
     """Both ways added."""
+    slower: Slower | None = None
+    """Why less counts than its own rate. `sata`: SATA drives hold an expander's way up at 6 Gb/s a
+    lane; `sata-unknown`: they do unless it gathers what they send, which nobody has said.
+    `uplink-unknown`: a hub's uplink varies with the processor or firmware, and which is fitted
+    nobody has said: the slowest counts."""
 
 
 @dataclass(frozen=True, slots=True)

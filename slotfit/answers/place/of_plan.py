@@ -25,6 +25,7 @@ from slotfit.answers.place.answer import (
     SeatReason,
     SettingToChoose,
     SharedLink,
+    Slower,
     SpeedToHold,
     StageOutcome,
     UnprovenFact,
@@ -56,7 +57,7 @@ from slotfit.listing import listed, natural
 from slotfit.model.board import Arrangement
 from slotfit.model.keys import GroupKey, HubKey, LinkKey, short_name
 from slotfit.model.plan import Placed, Plan, StageValue, Status
-from slotfit.model.problem import Machine, Problem
+from slotfit.model.problem import Machine, Problem, uplink_mb_s
 from slotfit.model.seat import Refusal, Seat, Seating, Trained
 from slotfit.rule import opening_at, seated, trial_of
 from slotfit.rulebook import against_machine
@@ -229,7 +230,7 @@ def planned_machine(problem: Problem, plan: Plan, machine: Machine) -> PlannedMa
         processors=tuple((p.id, p.label or p.id, p.id in machine.fitted) for p in board.processors),
         hubs=tuple(
             (hub.id, hub.from_, names.link_text("pcie", hub.generation, hub.lanes))
-            for hub in board.hubs
+            for hub in machine.hubs.values()
         ),
         chassis=(chassis.name or chassis.id) if chassis else None,
         air_lfm=chassis.airflow_lfm if air is None and chassis else air,
@@ -408,12 +409,8 @@ def shared_links(problem: Problem, plan: Plan) -> Iterator[SharedLink]:
         flows[seat.upstream.hops].update({"in": met[0], "out": met[1]})
     for path in flow.paths(list(plan.seats)):
         node, arriving = path[0], flows[path]
-        if isinstance(node, HubKey):
-            machine, room = node.machine, flow.hub_capacity(problem, node)
-        else:
-            ports = (seats[one] for one in flow.ports_of(problem, node) if one in seats)
-            machine = seats[node].upstream.machine
-            room = sum(map(flow.capacity, ports))
+        room = flow.shared_room(problem, seats, path)
+        machine = node.machine if isinstance(node, HubKey) else seats[node].upstream.machine
         flows[path[1:]].update({way: min(mb_s, room) for way, mb_s in arriving.items()})
         yield SharedLink(
             name=short_name(node),
@@ -422,7 +419,19 @@ def shared_links(problem: Problem, plan: Plan) -> Iterator[SharedLink]:
             in_mb_s=arriving["in"],
             out_mb_s=arriving["out"],
             lost_mb_s=sum(max(0, mb_s - room) for mb_s in arriving.values()),
+            slower=why_slower(problem, plan, path),
         )
+
+
+def why_slower(problem: Problem, plan: Plan, path: flow.Path) -> Slower | None:
+    """Why less counts than the link's own rate, or than it may have."""
+    node = path[0]
+    if isinstance(node, HubKey):
+        several = {uplink_mb_s(one) for one in problem.machine[node.machine].uplinks[node.hub]}
+        return "uplink-unknown" if len(several) > 1 else None
+    if not flow.slows(problem, plan.seats, path):
+        return None
+    return "sata-unknown" if problem.part[node].spec.buffers is None else "sata"
 
 
 # --- why there ------------------------------------------------------------------------------------

@@ -40,7 +40,9 @@ def rows_of(problem: Problem, plan: Plan) -> Iterator[PlannedRow]:
         for number, row in enumerate(machine.board.rows):
             openings = chassis.openings if chassis and not number else None
             length = chassis.card_length_mm if chassis else None
-            yield PlannedRow(machine.id, row.id, row.positions, openings, length)
+            other = chassis.room_at if chassis and not number else ()
+            at = ((place, mm) for one in other if (mm := one.length_mm) for place in one.at)
+            yield PlannedRow(machine.id, row.id, row.positions, openings, length, tuple(sorted(at)))
     for seat in plan.seats:
         spec = problem.part[seat.part].spec
         for name in dict.fromkeys(r.row for r in spec.receptacles if r.row):
