@@ -46,6 +46,7 @@ from slotfit.answers.read.report import ReadAnswer, read, read_text
 from slotfit.answers.sequence.answer import PullFirstAnswer, SequenceAnswer
 from slotfit.answers.sequence.plan import sequence
 from slotfit.answers.sequence.pull_first import pull_first
+from slotfit.answers.sequence.pull_first_text import as_text as pull_first_text
 from slotfit.answers.sequence.text import as_text as sequence_text
 from slotfit.answers.text_layout import as_json
 from slotfit.answers.verify.answer import VerifyAnswer
@@ -118,7 +119,7 @@ TEXTS: Mapping[type, Callable[[Any], str]] = {
     LintAnswer: lint_text,
     ListAnswer: list_text,
     PlaceAnswer: place_text,
-    PullFirstAnswer: sequence_text,
+    PullFirstAnswer: pull_first_text,
     ReadAnswer: read_text,
     SequenceAnswer: sequence_text,
     VerifyAnswer: verify_text,

@@ -45,19 +45,22 @@ ViewOption = Annotated[
     Shown,
     typer.Option(
         "--view",
-        help="The slot row from above; processors, lanes and links; or the power-downs on the way.",
+        help="Draw the slot row from above, processors, lanes and links, or the way there.",
     ),
 ]
 Stands = Annotated[
     StandOption,
-    typer.Option("--stand", help="The row lying flat, rear edge nearest to you, or in a tower."),
+    typer.Option(
+        "--stand", help="Let the row lie flat, rear edge nearest to you, or stand as in a tower."
+    ),
 ]
 Output = Annotated[
     Path | None,
     typer.Option(
         "--output",
         "-o",
-        help="File to write (.svg, .png; topology also .dot); none: SVG is printed.",
+        metavar="FILE",
+        help="Write this file (.svg, .png; topology also .dot); none: SVG is printed.",
     ),
 ]
 

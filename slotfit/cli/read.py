@@ -11,17 +11,17 @@ import typer
 from slotfit.answers.answer_word import EXIT
 from slotfit.answers.read.report import read as read_machine
 from slotfit.answers.read.report import read_text
-from slotfit.answers.text_layout import as_json
 from slotfit.answers.verify.planned import planned, planned_machine
 from slotfit.answers.verify.verdict import verify as held_against
 from slotfit.answers.verify.verdict import verify_text
-from slotfit.cli.options import AsJson, CatalogDirs, Seconds, Sources, catalog_of
+from slotfit.cli.options import All, AsJson, CatalogDirs, Plain, Seconds, Sources, catalog_of
+from slotfit.cli.output import say
 from slotfit.model.plan import Status
 from slotfit.read.sources import collecting_script, machine_seen
 
 Keep = Annotated[
     bool,
-    typer.Option("--keep", help="A script that masks nothing: serial numbers stay in."),
+    typer.Option("--keep", help="Print a script that masks nothing: serial numbers stay in."),
 ]
 
 
@@ -35,11 +35,15 @@ def collect(keep: Keep = False) -> None:
 
 
 Folder = Annotated[
-    Path, typer.Option("-o", "--output", help="The folder to write to.", show_default=False)
+    Path,
+    typer.Option(
+        "-o", "--output", metavar="FOLDER", help="Write to this folder.", show_default=False
+    ),
 ]
 Force = Annotated[bool, typer.Option("--force", help="Write over files that are there.")]
 Name = Annotated[
-    str | None, typer.Option(help="What to call the machine; left out: as the folder.")
+    str | None,
+    typer.Option(metavar="NAME", help="Call the machine so; left out: as the folder is called."),
 ]
 
 
@@ -48,6 +52,8 @@ def read(
     output: Folder,
     name: Name = None,
     force: Force = False,
+    all_: All = False,
+    plain: Plain = False,
     json: AsJson = False,
 ) -> None:
     """
@@ -56,17 +62,21 @@ def read(
     Example: slotfit read marsh.tar -o marsh
     """
     answer = read_machine(sources, output, name, force=force)
-    print(as_json(answer) if json else read_text(answer), end="")
+    say(answer, lambda: read_text(answer, every=all_), json=json, plain=plain)
+    raise typer.Exit(EXIT[answer.verdict.word])
 
 
 Plan = Annotated[
     Path,
     typer.Argument(
-        help="The build file, or the JSON that `slotfit place --json` printed.", show_default=False
+        metavar="BUILD",
+        help="The build file, or the JSON that `slotfit place --json` printed.",
+        show_default=False,
     ),
 ]
 OneMachine = Annotated[
-    str | None, typer.Option("--machine", help="Which machine of the plan was read.")
+    str | None,
+    typer.Option("--machine", metavar="ID", help="Say which machine of the plan was read."),
 ]
 Today = Annotated[
     bool, typer.Option("--today", help="Hold it against the build's `today`, not the plan.")
@@ -79,6 +89,8 @@ def verify(
     machine: OneMachine = None,
     today: Today = False,
     seconds: Seconds = 60.0,
+    all_: All = False,
+    plain: Plain = False,
     catalog: CatalogDirs = None,
     json: AsJson = False,
 ) -> None:
@@ -95,5 +107,5 @@ def verify(
         raise typer.Exit(EXIT[plan.verdict.word])
     expected = planned_machine(plan, str(build), machine)
     answer = held_against(expected, seen, "today's layout" if today else "the plan")
-    print(as_json(answer) if json else verify_text(answer), end="")
+    say(answer, lambda: verify_text(answer, every=all_), json=json, plain=plain)
     raise typer.Exit(EXIT[answer.verdict.word])

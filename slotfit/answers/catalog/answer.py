@@ -66,6 +66,11 @@ class CatalogQuery:
     words: tuple[str, ...] = ()
     """All of them begin a word in id, name, class or about."""
 
+    @property
+    def is_empty(self) -> bool:
+        """Whether everything is looked for."""
+        return self == CatalogQuery()
+
     def fits(self, entry: CatalogEntry) -> bool:
         """Whether the entry has everything that is wanted."""
         told = " ".join((entry.id, entry.name, entry.part_class or entry.kind, entry.about))

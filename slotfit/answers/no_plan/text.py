@@ -22,7 +22,7 @@ from slotfit.answers.no_plan.answer import (
     WaysOut,
 )
 from slotfit.answers.place.answer import CountedShortage, PlaceAnswer
-from slotfit.answers.text_layout import fill, heading, hung, joined
+from slotfit.answers.text_layout import fill, heading, hung, joined, verdict
 from slotfit.hardware.flow import FLOWS
 from slotfit.listing import in_short, listed
 
@@ -38,8 +38,8 @@ NO_WAY = "No way out was found among single changes and small sets of them"
 
 def no_plan_text(answer: PlaceAnswer, told: NoPlanAnswer) -> str:
     """The answer that there is no plan, clashes, ways out, and what was not looked at."""
-    first = [answer.title, *fill(answer.verdict.headline + ".")]
-    return joined((*first, *no_plan_lines(answer, told)))
+    said = verdict(answer.verdict.word, f"{answer.verdict.headline}.")
+    return joined((*fill(answer.title), *said, *no_plan_lines(answer, told)))
 
 
 def no_plan_lines(answer: PlaceAnswer, told: NoPlanAnswer) -> Iterator[str]:

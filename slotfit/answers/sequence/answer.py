@@ -109,12 +109,24 @@ class WindowNote:
 
 
 @dataclass(frozen=True, slots=True)
+class WindowCaution:
+    """What to mind at the open case, and when."""
+
+    text: str
+    """A sentence."""
+    in_short: str
+    """The same in a few words; empty where the sentence is of one part."""
+    windows: tuple[int, ...]
+    """Their numbers."""
+
+
+@dataclass(frozen=True, slots=True)
 class SequenceDo:
     """What is done, in order."""
 
     work: tuple[MachineWork, ...]
     """Window by window, machine by machine."""
-    cautions: tuple[WindowNote, ...]
+    cautions: tuple[WindowCaution, ...]
     """Each with the windows in which it counts."""
 
 
@@ -434,6 +446,8 @@ class PullDo:
     """If moving parts is enough: part, from, to; else none."""
     cautions: tuple[str, ...]
     """What to mind at the open case."""
+    cautions_in_short: tuple[str, ...] = ()
+    """The same, in a few words each."""
 
 
 @dataclass(frozen=True, slots=True)
