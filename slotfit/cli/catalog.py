@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import Annotated, get_args
+from typing import Annotated
 
 import typer
 
@@ -31,8 +31,6 @@ from slotfit.draw.picture import bare, write_svg
 from slotfit.draw.slot_row import slot_row_svg
 from slotfit.errors import InputError, Mistake
 from slotfit.load.catalog import Catalog, told
-from slotfit.load.words import close_to
-from slotfit.model.words import PartClass
 
 catalog = typer.Typer(
     no_args_is_help=True,
@@ -118,7 +116,7 @@ def list_(
 
     Example: slotfit catalog list network-card --lanes 8 --ports 2
     """
-    query = CatalogQuery(*kind_and_class(kind), plug, takes, lanes, generation, ports)
+    query = CatalogQuery(kind, plug, takes, lanes, generation, ports)
     tell_list(query, catalog, whole=all_ or not query.is_empty, json=json, plain=plain)
 
 
@@ -140,26 +138,9 @@ def search(
 
     Example: slotfit catalog search passive four drives
     """
-    of_kind = kind_and_class(kind)
     typed = tuple(" ".join(words).split())
-    query = CatalogQuery(*of_kind, plug, takes, lanes, generation, ports, typed)
+    query = CatalogQuery(kind, plug, takes, lanes, generation, ports, typed)
     tell_list(query, catalog, whole=True, json=json, plain=plain)
-
-
-def kind_and_class(word: str | None) -> tuple[str | None, str | None]:
-    """What somebody means by a kind: a kind of file, or a class of part. Raises InputError."""
-    if word is None or word in LISTED:
-        return word, None
-    if word in CLASSES:
-        return "part", word
-    text = f"there is no such kind{close_to(word, (*LISTED, *CLASSES))}"
-    raise InputError([Mistake(word, "", f"{text} (slotfit catalog list names them)")])
-
-
-LISTED = ("board", "part", "chassis", "power-supply")
-"""Kinds of file that a catalog has."""
-
-CLASSES: tuple[str, ...] = get_args(PartClass)
 
 
 def tell_list(

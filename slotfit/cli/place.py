@@ -13,7 +13,7 @@ from slotfit.answers.no_plan.answer import ChoicesAnswer, NoPlanAnswer
 from slotfit.answers.no_plan.choices import choices
 from slotfit.answers.no_plan.explain import explain, no_plan_answer
 from slotfit.answers.no_plan.shop import Shop
-from slotfit.answers.no_plan.text import choices_lines, no_plan_text
+from slotfit.answers.no_plan.text import choices_lines, no_plan_in_short, no_plan_text
 from slotfit.answers.place.of_plan import place as place_answer
 from slotfit.answers.place.plan import best_plan, preferring
 from slotfit.answers.place.text import as_text
@@ -134,5 +134,5 @@ def place(
         **beside,
     )
     for file in draw or []:
-        write_topology(answer, file)
+        write_topology(answer, file, [*no_plan_in_short(answer, no_plan)] if no_plan else ())
     raise typer.Exit(EXIT[answer.verdict.word])

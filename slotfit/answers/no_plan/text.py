@@ -70,6 +70,19 @@ def shortage_lines(shortages: Sequence[CountedShortage]) -> Iterator[str]:
         yield from hung("  - ", f"{in_short(one.items)}: {one.says}{rules}")
 
 
+def no_plan_in_short(answer: PlaceAnswer, told: NoPlanAnswer) -> Iterator[str]:
+    """For a picture: the reasons, and for each way out what to do; a paragraph each."""
+    for one in answer.watch.shortages:
+        yield f"Too little: {in_short(one.items)}: {one.says}."
+    for clash in told.clashes:
+        yield f"Why: {claim(clash)}."
+        yield from (f"({said.number}) {said.says.text}" for said in clash.sentences)
+        yield from (f"So: {line}." for line in (*clash.sums, *map(left_text, clash.left)) if line)
+    for number, way in enumerate(told.do.ways_out, 1):
+        yield f"Way out {number}: {', and '.join(step.text for step in way.steps)}."
+    yield "`slotfit place` says what each way out costs, and what to mind."
+
+
 def clash_lines(clash: Clash, number: int, of: int) -> Iterator[str]:
     """One clash: its sentences, and what they come to."""
     title = "Why" if not number else "And besides"
