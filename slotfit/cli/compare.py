@@ -100,7 +100,7 @@ def compare(
         list[int] | None,
         typer.Option(
             metavar="NUMBER",
-            help="Try it with so many processors to  such as 1; may be given again.",
+            help="Try it with so many processors, such as 1; may be given again.",
             min=1,
         ),
     ] = None,

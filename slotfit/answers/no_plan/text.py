@@ -80,7 +80,7 @@ def no_plan_in_short(answer: PlaceAnswer, told: NoPlanAnswer) -> Iterator[str]:
         yield from (f"So: {line}." for line in (*clash.sums, *map(left_text, clash.left)) if line)
     for number, way in enumerate(told.do.ways_out, 1):
         yield f"Way out {number}: {', and '.join(step.text for step in way.steps)}."
-    yield "`slotfit place` says what each way out costs, and what to mind."
+    yield "`slotfit place` says what each way out costs, and what to watch."
 
 
 def clash_lines(clash: Clash, number: int, of: int) -> Iterator[str]:

@@ -305,7 +305,7 @@ MOST_LINES = 25
 MOST_LISTED = 8
 
 
-MORE = "More: --all what is soldered on, left out, or filled in by class."
+MORE = "More: --all what is soldered on or left out, and what was read."
 
 
 def read_text(answer: ReadAnswer, *, every: bool = False) -> str:
@@ -327,13 +327,13 @@ def lines(answer: ReadAnswer, *, every: bool) -> Iterator[str]:
     yield from several("Watch: sources disagree (the first is taken)", watch.disagreements)
     yield from several("Watch: odd", watch.odd)
     yield from several("Watch: could not be read", watch.not_read)
+    yield from assumptions(plan.parts)
     yield from several("Written", do.files, most=len(do.files))
     if not every:
         yield from fill(MORE)
         return
     yield from several("Not described", [f"{label}: {why}" for label, why in more.omitted])
     yield from several("Soldered on, so no parts of the build", more.soldered)
-    yield from assumptions(plan.parts)
     yield from several("Read", [f"{kind} ({file})" for kind, file in more.sources])
 
 
@@ -387,7 +387,7 @@ def assumptions(parts: Sequence[PartRead]) -> Iterator[str]:
             by_field.setdefault(name, []).append(part.item)
     if not by_field:
         return
-    yield from heading("Assumed, so measure or look up (marked `assumed` in the files)")
+    yield from heading("Watch: assumed, so measure or look up (marked `assumed` in the files)")
     for name in sorted(by_field, key=ORDER.index):
         yield from bullet(f"{name}: {named(by_field[name])}")
 

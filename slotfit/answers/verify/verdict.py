@@ -186,8 +186,16 @@ def lines(answer: VerifyAnswer, *, every: bool) -> Iterator[str]:
     yield from watch_lines(answer.watch)
     if every:
         yield from findings_lines("No fault", answer.more.no_fault, most)
-    else:
+    elif has_more(answer):
         yield from fill(MORE)
+
+
+def has_more(answer: VerifyAnswer) -> bool:
+    """Whether anything was left out of the short answer."""
+    findings = (*answer.do.faults, *answer.watch.open)
+    folded = len(answer.plan.parts) > MANY and any(part.good for part in answer.plan.parts)
+    many = any(len(one.causes) > LIKELIEST for one in findings)
+    return bool(answer.more.no_fault) or folded or many
 
 
 LIKELIEST = 2
