@@ -178,3 +178,25 @@ def test_the_overview_of_commands_has_whole_sentences() -> None:
     for one in re.split(r"\n  (?=\w)", text.strip("\n")):
         assert one.rstrip().endswith("."), one
         assert "..." not in one
+
+
+@pytest.mark.parametrize(
+    ("typed", "offered"),
+    [("slotfit pl", ["place"]), ("slotfit place --se", ["--seconds"])],
+)
+def test_the_shell_completes_commands_and_options(
+    typed: str,
+    offered: list[str],
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """As bash asks by the script of `--show-completion`."""
+    from slotfit.cli.main import run  # noqa: PLC0415 - loads every command
+
+    monkeypatch.setattr(sys, "argv", ["slotfit"])
+    monkeypatch.setenv("_SLOTFIT_COMPLETE", "complete_bash")
+    monkeypatch.setenv("COMP_WORDS", typed)
+    monkeypatch.setenv("COMP_CWORD", str(len(typed.split()) - 1))
+    with pytest.raises(SystemExit):
+        run()
+    assert capsys.readouterr().out.split() == offered
