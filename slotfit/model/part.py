@@ -360,7 +360,7 @@ class PartSpec(Entity):
     """A drive that stays off while there are 3.3 V on contact 3 of its power connector; left out:
     not known."""
     bay: Bay | None = None
-    """Drive bay it needs where it hangs on a cable."""
+    """Drive bay it needs where it is attached to a cable."""
     reach_mm: Millimetres | None = None
     """Length of a cable."""
     recognise: tuple[PciNumber, ...] = ()

@@ -100,7 +100,7 @@ class MachineWork:
 
 @dataclass(frozen=True, slots=True)
 class WindowNote:
-    """Something to mind, and when."""
+    """Something to watch, and when."""
 
     text: str
     """A sentence."""
@@ -110,7 +110,7 @@ class WindowNote:
 
 @dataclass(frozen=True, slots=True)
 class WindowCaution:
-    """What to mind at the open case, and when."""
+    """What to watch at the open case, and when."""
 
     text: str
     """A sentence."""
@@ -288,7 +288,7 @@ class SequenceWatch:
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """One figure that was made small."""
+    """One figure that was minimized."""
 
     name: str
     """windows, used, touches, reduced, facts, downs or changes."""
@@ -333,7 +333,7 @@ class NoWay:
     """Why there is no sequence, and what would help."""
 
     ruled_out: int | None
-    """Windows that do not do; None: no number does."""
+    """So many windows are proven too few; None: no number is enough."""
     demands: tuple[str, ...]
     """Demands that clash: without any one of them there is a way."""
     minimal: bool
@@ -412,7 +412,7 @@ class Pull:
     goes: PartRoom | None
     """Where the part goes then; None if it still has no room."""
     facts: tuple[UnprovenFact, ...]
-    """What nobody has proven on which that rests."""
+    """Unproven facts on which that rests."""
     changes: tuple[SettingStep, ...]
     """Settings that the part's new place needs."""
     stops: tuple[str, ...]
@@ -445,7 +445,7 @@ class PullDo:
     moves: tuple[tuple[str, str, str], ...]
     """If moving parts is enough: part, from, to; else none."""
     cautions: tuple[str, ...]
-    """What to mind at the open case."""
+    """What to watch at the open case."""
     cautions_in_short: tuple[str, ...] = ()
     """The same, in a few words each."""
 
@@ -457,7 +457,7 @@ class PullWatch:
     short_mb_s: int
     """MB/s of what the part moves that do not get through its link there."""
     facts: tuple[UnprovenFact, ...]
-    """What nobody has proven on which that place rests."""
+    """Unproven facts on which that place rests."""
 
 
 @dataclass(frozen=True, slots=True)
