@@ -274,7 +274,7 @@ def test_verify_expects_the_links_that_place_tells(case: tuple[str, int]) -> Non
                 assert part.planned == trained_text(seat)
 
 
-@pytest.mark.parametrize("case", mostly_long(SEEDS, 20, 6))
+@pytest.mark.parametrize("case", mostly_long(SEEDS, 40, 6))
 def test_headroom_moves_parts_from_where_place_put_them(case: tuple[str, int]) -> None:
     problem, answer = told(*case)
     sites = {seat.item: seat.site for seat in answer.plan.seats}

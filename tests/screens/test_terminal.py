@@ -79,6 +79,7 @@ def test_the_terminals_own_width_is_used() -> None:
     assert narrow.split() == wide.split()
 
 
+@pytest.mark.long
 def test_plain_is_plain() -> None:
     assert "\x1b" not in typed_at(110, *CHECK, "--plain")
 

@@ -18,7 +18,7 @@ from slotfit.answers.text_layout import (
 )
 from slotfit.answers.why.answer import PartChange, StageChange, WhyAnswer
 
-MORE = "More: --all every preference, and where each fact is written."
+MORE = "More: --all every preference."
 
 
 def why_text(answer: WhyAnswer, *, every: bool = False) -> str:
@@ -31,12 +31,12 @@ def lines(answer: WhyAnswer, *, every: bool) -> Iterator[str]:
     more, plan = answer.more, answer.plan
     yield from verdict(answer.verdict.word, answer.verdict.headline)
     for reason in more.reasons:
-        yield from because(reason, every=every)
+        yield from because(reason)
     for left in more.left:
         if left.reasons:
             yield from heading(f"No place for {left.item}")
         for reason in left.reasons:
-            yield from because(reason, every=every)
+            yield from because(reason)
     if plan.parts:
         yield from heading("Part by part: as the plan has it -> with this part there")
         yield from columns(HEAD, [*map(part_row, plan.parts)])
@@ -49,7 +49,7 @@ def lines(answer: WhyAnswer, *, every: bool) -> Iterator[str]:
         if every or differs(one)
     )
     yield from bulleted("Preferences, the weightiest first: as the plan is -> with it there", said)
-    if not every and (more.reasons or more.left or more.stages):
+    if not (every or all(map(differs, more.stages))):
         yield from fill(MORE)
 
 
@@ -61,9 +61,9 @@ def differs(stage: StageChange) -> bool:
     return stage.before.value.value != stage.after.value.value
 
 
-def because(reason: RuleReason, *, every: bool) -> Iterator[str]:
-    """One reason with its rule; `every`: and where its facts are written."""
-    where = "; ".join(filter(None, (reason.rule, ", ".join(reason.where) if every else "")))
+def because(reason: RuleReason) -> Iterator[str]:
+    """One reason, with its rule and where its facts are written."""
+    where = "; ".join(filter(None, (reason.rule, ", ".join(reason.where))))
     yield from bullet(f"because {reason.text}" + (f" [{where}]" if where else ""))
 
 
