@@ -11,8 +11,9 @@ import pytest
 import yaml
 
 from slotfit.answers.compare.text import as_text as compare_text
+from slotfit.answers.place.cautions import CAUTIONS, WHILE_IT_RUNS, safety
 from slotfit.answers.place.text import as_text
-from slotfit.answers.text_layout import columns, laid_out
+from slotfit.answers.text_layout import bullet, columns, laid_out
 from tests.choose.finished import comparison
 from tests.docs.console import run
 from tests.screens.told import ROOT, plan, texts
@@ -151,10 +152,8 @@ def test_all_of_it_has_what_the_short_answer_leaves_out() -> None:
 
 
 def test_cautions_take_three_lines_however_many_apply() -> None:
-    from slotfit.answers.place.cautions import CAUTIONS  # noqa: PLC0415 - its table, only here
-    from slotfit.answers.text_layout import bullet  # noqa: PLC0415 - the same
-
-    assert len(bullet(f"Safety: {', '.join(one.in_short for one in CAUTIONS)}.")) <= 3
+    for alike in (CAUTIONS, WHILE_IT_RUNS):
+        assert len(bullet(safety(one.in_short for one in alike))) <= 3
 
 
 def test_a_command_that_is_mistyped_is_named_with_the_one_that_was_meant() -> None:

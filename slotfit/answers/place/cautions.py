@@ -104,7 +104,7 @@ WHILE_IT_RUNS = (
     ),
     Caution(
         "Open no cover while a machine runs; what its manual does not call hot-swap is not.",
-        "open no cover of a running machine",
+        "open no cover",
         "common practice, no source",
     ),
 )
@@ -122,6 +122,6 @@ def cautions_for(problem: Problem, part_ids: Iterable[str]) -> tuple[str, ...]:
     return tuple(one.text for one in applying(problem, part_ids))
 
 
-def safety(in_short: Iterable[str]) -> str:
+def safety(in_short: Iterable[str], when: str = "") -> str:
     """All that apply in one sentence: three lines at most."""
-    return f"Safety: {', '.join(in_short)}."
+    return f"Safety{when}: {', '.join(in_short)}."

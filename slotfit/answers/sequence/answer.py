@@ -116,6 +116,8 @@ class WindowCaution:
     """A sentence."""
     in_short: str
     """The same in a few words; empty where the sentence is of one part."""
+    while_it_runs: bool
+    """It is of machines that are not switched off."""
     windows: tuple[int, ...]
     """Their numbers."""
 

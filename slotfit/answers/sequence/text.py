@@ -182,9 +182,11 @@ def lines(answer: SequenceAnswer, *, every: bool) -> Iterator[str]:
 def before_all(answer: SequenceAnswer) -> Iterator[str]:
     """What holds for every window, and what to do before the first."""
     cautions = answer.do.cautions
-    if short := [one.in_short for one in cautions if one.in_short]:
-        yield ""
-        yield from fill(safety(short))
+    for running, when in ((False, ""), (True, " while a machine runs")):
+        alike = [one for one in cautions if one.while_it_runs is running]
+        if short := [one.in_short for one in alike if one.in_short]:
+            yield ""
+            yield from fill(safety(short, when))
     yield from (line for one in cautions if not one.in_short for line in bullet(one.text))
     today = answer.plan.stretches[0] if answer.plan.windows else None
     if today and today.checks:

@@ -373,14 +373,14 @@ class WindowWork:
             if part.companion_of == moved and part.id in {**self.before.places, **after.places}:
                 yield f"its plug {part.id.removeprefix(f'{moved}:')}"
 
-    def cautions(self) -> Iterator[tuple[str, str]]:
-        """What to mind in machines off and running: a sentence, and the same in short."""
+    def cautions(self) -> Iterator[tuple[str, str, bool]]:
+        """What to mind: a sentence, the same in short, and whether it is of running machines."""
         after, off = self.window.after, self.window.off
         if off:
             yield from to_mind(self.task.problem, self.touched)
         homes = {one.machine(m.item) for m in self.window.moves for one in (self.before, after)}
         if homes - {None, *off}:
-            yield from ((one.text, one.in_short) for one in WHILE_IT_RUNS)
+            yield from IN_RUNNING
 
     def risks(self, copied: Sequence[int], mirrors: Sequence[MirrorState]) -> Iterator[str]:
         """What is at stake between this window and the next."""
@@ -410,11 +410,14 @@ def plugs(parts: Iterable[Part]) -> Iterator[str]:
         yield f"{', '.join(texts)} from the supply"
 
 
-def to_mind(problem: Problem, parts: Collection[str]) -> Iterator[tuple[str, str]]:
+IN_RUNNING = tuple((one.text, one.in_short, True) for one in WHILE_IT_RUNS)
+
+
+def to_mind(problem: Problem, parts: Collection[str]) -> Iterator[tuple[str, str, bool]]:
     """Cautions with their short forms, and what parts need of firmware and of whoever fits them."""
-    yield from ((one.text, one.in_short) for one in applying(problem, parts))
+    yield from ((one.text, one.in_short, False) for one in applying(problem, parts))
     for part in dict.fromkeys(parts):
-        yield from ((text, "") for text in said_of(problem.part[part]))
+        yield from ((text, "", False) for text in said_of(problem.part[part]))
 
 
 def do_and_risks(
@@ -427,8 +430,8 @@ def do_and_risks(
         for number, (before, window) in enumerate(zip(made.layouts, made.windows, strict=False))
     ]
     every = [part for one in opened for part in one.touched]
-    told = (*to_mind(task.problem, every), *((one.text, one.in_short) for one in WHILE_IT_RUNS))
-    cautions: dict[tuple[str, str], list[int]] = {one: [] for one in told}
+    told = (*to_mind(task.problem, every), *IN_RUNNING)
+    cautions: dict[tuple[str, str, bool], list[int]] = {one: [] for one in told}
     risks: list[WindowNote] = []
     for one, state in zip(opened, plan.stretches[1:], strict=True):
         number = one.window.number
