@@ -22,7 +22,6 @@ from slotfit.answers.catalog.schema import ANSWERS, KINDS, schema_text
 from slotfit.answers.catalog.show import show_text
 from slotfit.answers.catalog.text import audit_text, lint_text, list_text, overview_text
 from slotfit.answers.check.machine_asked import MachineOptions, alone
-from slotfit.answers.text_layout import as_json
 from slotfit.cli.drawing import check_targets
 from slotfit.cli.options import AsJson, CatalogDirs, Plain, catalog_of
 from slotfit.cli.output import say
@@ -156,22 +155,24 @@ def tell_list(
 
 
 @catalog.command()
-def show(name: Name, draw: Draw = None, catalog: CatalogDirs = None, json: AsJson = False) -> None:
+def show(
+    name: Name,
+    draw: Draw = None,
+    plain: Plain = False,
+    catalog: CatalogDirs = None,
+    json: AsJson = False,
+) -> None:
     """
     Show one description: its lanes drawn, its figures, and where each comes from.
 
     Example: slotfit catalog show hba-8i-sas3
     """
     known = catalog_of(catalog)
-    if json:
-        answer = catalog_shown(known, name)
-        text, kind = as_json(answer), answer.described["kind"]
-    else:
-        path, entity = description(known, name)
-        text, kind = show_text(entity, told(path), name), vars(entity)["kind"]
+    path, entity = description(known, name)
     if draw:
-        drawn(name, str(kind), known, draw)
-    print(text, end="")
+        drawn(name, str(vars(entity)["kind"]), known, draw)
+    answer = catalog_shown(known, name) if json else None
+    say(answer, lambda: show_text(entity, told(path), name), json=json, plain=plain)
 
 
 def drawn(name: str, kind: str, catalog: Catalog, file: Path) -> None:

@@ -16,6 +16,7 @@ from slotfit.answers.verify.verdict import verify as held_against
 from slotfit.answers.verify.verdict import verify_text
 from slotfit.cli.options import All, AsJson, CatalogDirs, Plain, Seconds, Sources, catalog_of
 from slotfit.cli.output import say
+from slotfit.cli.progress import shown_progress
 from slotfit.model.plan import Status
 from slotfit.read.sources import collecting_script, machine_seen
 
@@ -100,7 +101,8 @@ def verify(
     Example: slotfit verify build.yaml after.tar
     """
     seen = machine_seen(sources)
-    plan = planned(build, catalog_of(catalog), seconds, today=today)
+    with shown_progress() as progress:
+        plan = planned(build, catalog_of(catalog), seconds, progress, today=today)
     status = Status(plan.verdict.status)
     if status in (Status.IMPOSSIBLE, Status.UNKNOWN):
         print(f"{plan.verdict.headline}: there is nothing to hold it against", file=sys.stderr)
