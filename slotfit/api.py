@@ -172,14 +172,14 @@ def page(answer: object) -> str:
 
 
 def picture(
-    answer: object, view: Literal["row", "topology"] = "row", stand: StandName = "flat"
+    answer: object, view: Literal["row", "topology"] = "row", stand: StandName = "tower"
 ) -> str:
     """
     The answer as SVG.
 
     Raises TypeError for what has no picture, and InputError for a sequence without windows.
 
-    `view` is of plans: the slot row from above, lying flat or as in a tower, or processors, lanes
+    `view` is of plans: the slot row from above, as in a tower or lying flat, or processors, lanes
     and links. Of a sequence its windows are drawn, of a comparison all boards.
     """
     if isinstance(answer, PlaceAnswer) and view == "row":

@@ -57,7 +57,7 @@ ViewOption = Annotated[
 Stands = Annotated[
     StandOption,
     typer.Option(
-        "--stand", help="Let the row lie flat, rear edge nearest to you, or stand as in a tower."
+        "--stand", help="Let the row stand as in a tower, or lie flat, rear edge nearest to you."
     ),
 ]
 Output = Annotated[
@@ -75,7 +75,7 @@ def draw(
     build: BuildFile,
     view: ViewOption = Shown.ROW,
     output: Output = None,
-    stand: Stands = StandOption.FLAT,
+    stand: Stands = StandOption.TOWER,
     seconds: Seconds = 60.0,
     catalog: CatalogDirs = None,
 ) -> None:

@@ -180,13 +180,7 @@ def draw_words(
 ) -> Iterator[str]:
     """Two lines: what it is, and how it trains; each on its card, or all of it in front of it."""
     across = receptacle.position * PITCH_MM
-    used = svg.width_of(seat.item, svg.NAME_MM * svg.BOLD)
-    along, room, ground = room_for(panel, seat, used)
-    yield stand.write(along, across + 8.2, seat.item, replace(svg.NAME, halo=ground), room)
-    kind = class_words(seat.part_class)
-    fit = used + 5 + svg.width_of(kind, svg.SMALL_MM) < room
-    if fit and kind not in ("other", seat.item):
-        yield stand.write(along + used + 5, across + 8.2, kind, Pen(tone=svg.SOFT, halo=ground))
+    yield from first_line(panel, stand, across + 8.2, seat)
     parts = second_line(panel, receptacle, seat)
     along, room, ground = room_for(panel, seat, svg.width_of("; ".join(parts), svg.SMALL_MM))
     while len(parts) > 1 and svg.width_of("; ".join(parts), svg.SMALL_MM) > room:
@@ -194,6 +188,23 @@ def draw_words(
     tone = svg.WARN if health(seat) in ("below", "dark") else svg.INK
     pen = Pen(tone=tone, halo=ground)
     yield stand.write(along, across + 15.9, "; ".join(parts), pen, room)
+
+
+def first_line(panel: Panel, stand: Stand, across: float, seat: PlannedSeat) -> Iterator[str]:
+    """The part, and the setting to choose for its slot, or what kind of part it is."""
+    used = svg.width_of(seat.item, svg.NAME_MM * svg.BOLD)
+    along, room, ground = room_for(panel, seat, used)
+    yield stand.write(along, across, seat.item, replace(svg.NAME, halo=ground), room)
+    kind = class_words(seat.part_class)
+    beside = seat.setting or ("" if kind in ("other", seat.item) else kind)
+    wide = svg.width_of(beside, svg.SMALL_MM)
+    if used + 5 + wide < room:
+        pen = Pen(tone=svg.INK if seat.setting else svg.SOFT, halo=ground)
+        yield stand.write(along + used + 5, across, beside, pen)
+    elif seat.setting and along == WORDS_AT_MM:
+        along, room, ground = room_for(panel, seat, wide)
+        if along > WORDS_AT_MM:
+            yield stand.write(along, across, beside, Pen(halo=ground), room)
 
 
 def room_for(panel: Panel, seat: PlannedSeat, wide: float) -> tuple[float, float, svg.Tone]:
