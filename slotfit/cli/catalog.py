@@ -168,10 +168,15 @@ def show(
     Example: slotfit catalog show hba-8i-sas3
     """
     known = catalog_of(catalog)
-    path, entity = description(known, name)
+    answer = None
+    if json:
+        answer = catalog_shown(known, name)
+        kind = answer.described["kind"]
+    else:
+        path, entity = description(known, name)
+        kind = vars(entity)["kind"]
     if draw:
-        drawn(name, str(vars(entity)["kind"]), known, draw)
-    answer = catalog_shown(known, name) if json else None
+        drawn(name, str(kind), known, draw)
     say(answer, lambda: show_text(entity, told(path), name), json=json, plain=plain)
 
 
