@@ -41,7 +41,8 @@ OfTable = Annotated[
     str | None,
     typer.Option(
         "--table",
-        help="A board's slot table out of its manual: text, CSV or Markdown; - is input.",
+        metavar="FILE",
+        help="Read a board's slot table out of its manual: text, CSV or Markdown; - is input.",
         show_default=False,
     ),
 ]
