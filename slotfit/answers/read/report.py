@@ -305,7 +305,7 @@ MOST_LINES = 25
 MOST_LISTED = 8
 
 
-MORE = "More: --all what is soldered on or left out, and what was read."
+MORE = "More: --all what is not known, soldered on or left out, and what was read."
 
 
 def read_text(answer: ReadAnswer, *, every: bool = False) -> str:
@@ -323,7 +323,7 @@ def lines(answer: ReadAnswer, *, every: bool) -> Iterator[str]:
     yield from several("Seen, but not known in which receptacle", adrift)
     yield from heading("Do next")
     yield from (line for command in do.next for line in hung("  ", command))
-    yield from find_out_lines(do)
+    yield from find_out_lines(do, None if every else MOST_FIRST)
     yield from several("Watch: sources disagree (the first is taken)", watch.disagreements)
     yield from several("Watch: odd", watch.odd)
     yield from several("Watch: could not be read", watch.not_read)
@@ -396,15 +396,21 @@ ORDER = ("thickness", "power", "links", "receptacles")
 """What matters most comes first; that a plug has the form of its receptacle goes without saying."""
 
 
-def find_out_lines(do: ReadDo) -> Iterator[str]:
-    """What is not known, for which questions it matters, and how to find it out."""
+MOST_FIRST = 3
+"""So many unknown facts are told; all with `--all`."""
+
+
+def find_out_lines(do: ReadDo, most: int | None) -> Iterator[str]:
+    """What is not known, for which questions it matters, and how to find it out; `most` of it."""
     if do.find_out:
         count = counted(len(do.find_out), "fact")
         yield from heading(f"Not known ({count}), what matters for most questions first")
-    for gap in do.find_out:
+    for gap in do.find_out[:most]:
         of = f" of {named(gap.of)}" if gap.of else ""
         yield from bullet(f"{gap.field}{of}: {gap.then} [{', '.join(gap.changes)}]")
         yield from fill(f"Find out: {gap.find_out}.", "    ")
+    if most and len(do.find_out) > most:
+        yield from bullet(f"and {len(do.find_out) - most} more")
 
 
 def named(names: Iterable[str]) -> str:
