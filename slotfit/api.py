@@ -46,6 +46,7 @@ from slotfit.answers.read.report import ReadAnswer, read, read_text
 from slotfit.answers.sequence.answer import PullFirstAnswer, SequenceAnswer
 from slotfit.answers.sequence.plan import sequence
 from slotfit.answers.sequence.pull_first import pull_first
+from slotfit.answers.sequence.pull_first_text import as_text as pull_first_text
 from slotfit.answers.sequence.text import as_text as sequence_text
 from slotfit.answers.text_layout import as_json
 from slotfit.answers.verify.answer import VerifyAnswer
@@ -120,7 +121,7 @@ TEXTS: Mapping[type, Callable[[Any], str]] = {
     LintAnswer: lint_text,
     ListAnswer: list_text,
     PlaceAnswer: place_text,
-    PullFirstAnswer: sequence_text,
+    PullFirstAnswer: pull_first_text,
     ReadAnswer: read_text,
     SequenceAnswer: sequence_text,
     VerifyAnswer: verify_text,
@@ -173,14 +174,14 @@ def page(answer: object) -> str:
 
 
 def picture(
-    answer: object, view: Literal["row", "topology"] = "row", stand: StandName = "flat"
+    answer: object, view: Literal["row", "topology"] = "row", stand: StandName = "tower"
 ) -> str:
     """
     The answer as SVG.
 
     Raises TypeError for what has no picture, and InputError for a sequence without windows.
 
-    `view` is of plans: the slot row from above, lying flat or as in a tower, or processors, lanes
+    `view` is of plans: the slot row from above, as in a tower or lying flat, or processors, lanes
     and links. Of a sequence its windows are drawn, of a comparison all boards.
     """
     if isinstance(answer, PlaceAnswer) and view == "row":

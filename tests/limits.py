@@ -9,12 +9,15 @@ from typing import TypeVar
 import pytest
 from _pytest.mark import ParameterSet
 
+from slotfit.cli import progress
 from slotfit.cli.main import VERBS, command_of
 
 Value = TypeVar("Value")
 
 SECONDS = 3600.0
 """No search of the tests comes near it, on a busy machine either: each is searched to its end."""
+
+progress.EVERY_SECONDS = SECONDS  # no output of the tests has a line more where work takes long
 
 
 def unhurried(words: Sequence[str]) -> list[str]:

@@ -123,8 +123,8 @@ CATALOG = api.catalog()
         ("check hba-8i-sas3 workstation", lambda: api.check("hba-8i-sas3", "workstation", CATALOG)),
         ("carriers workstation", lambda: api.carriers("workstation", CATALOG)),
         (
-            "catalog list --class riser",
-            lambda: api.listed(CATALOG, api.CatalogQuery(part_class="riser")),
+            "catalog list riser",
+            lambda: api.listed(CATALOG, api.CatalogQuery(kind="riser")),
         ),
         ("catalog lint workstation", lambda: api.lint(CATALOG, ["workstation"])),
         (

@@ -21,7 +21,7 @@ COMMANDS = (
     "carriers workstation",
     "catalog show workstation",
     "catalog show hba-8i-sas3 --json",
-    "catalog list --class riser",
+    "catalog list riser",
     "catalog search passive",
     "catalog lint workstation",
     "catalog schema board",

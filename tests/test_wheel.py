@@ -94,7 +94,7 @@ def test_it_answers_far_from_the_checkout(site: Path, tmp_path: Path) -> None:
     slotfit("draw", "build.yaml", "--view", "row", "-o", "row.svg")
     assert "</svg>" in (tmp_path / "row.svg").read_text("utf-8")
     assert slotfit("collect").startswith("#!/bin/sh")
-    assert "carrier-m2x4-gen4" in slotfit("catalog", "list")
+    assert "carrier-m2x4-gen4" in slotfit("catalog", "list", "carrier")
 
 
 def imported() -> Iterator[str]:

@@ -10,6 +10,8 @@ from dataclasses import fields, is_dataclass
 from json import dumps
 from typing import Any
 
+from slotfit.answers.answer_word import AnswerWord
+
 ONE_LINE = dict.fromkeys(map(ord, "\n\t"), " ")
 """For cells of a table: a name that a file gives may break a line."""
 
@@ -34,9 +36,54 @@ def laid_out(width: int) -> Iterator[None]:
         WIDTH.reset(before)
 
 
+BOLD, GOOD, BAD, END = map(chr, range(0xFDD0, 0xFDD4))
+"""Marks around a line that stands out: noncharacters, which no text holds (Unicode, 23.7)."""
+
+STYLED: ContextVar[bool] = ContextVar("STYLED", default=False)
+"""Whether texts have marks, for somebody who turns them into what a terminal obeys."""
+
+
+@contextmanager
+def styled(wanted: bool) -> Iterator[None]:
+    """Texts joined inside have marks, if wanted."""
+    before = STYLED.set(wanted)
+    try:
+        yield
+    finally:
+        STYLED.reset(before)
+
+
+class Marked(str):
+    """A line that stands out where there is a terminal; its words say all there is to say."""
+
+    __slots__ = ("mark",)
+
+    mark: str
+
+
+def marked(lines: Iterable[str], mark: str) -> Iterator[str]:
+    """The same lines, to stand out."""
+    for text in lines:
+        line = Marked(text)
+        line.mark = mark
+        yield line
+
+
 def joined(lines: Iterable[str]) -> str:
     """Lines as one text; each ends where its words end."""
-    return "\n".join(line.rstrip() for line in lines) + "\n"
+    if not STYLED.get():
+        return "\n".join(line.rstrip() for line in lines) + "\n"
+    return "\n".join(map(with_mark, lines)) + "\n"
+
+
+UNMARKED = dict.fromkeys(map(ord, (BOLD, GOOD, BAD, END)))
+"""Marks come from here, and from no name in a file."""
+
+
+def with_mark(line: str) -> str:
+    """A line between its marks."""
+    text = line.rstrip().translate(UNMARKED)
+    return f"{line.mark}{text}{END}" if isinstance(line, Marked) else text
 
 
 def wrapped(text: str, first: str = "", further: str = "", *, whole: bool = False) -> list[str]:
@@ -54,7 +101,16 @@ def wrapped(text: str, first: str = "", further: str = "", *, whole: bool = Fals
 def heading(text: str) -> Iterator[str]:
     """A title with a blank line above it."""
     yield ""
-    yield from wrapped(text)
+    yield from marked(wrapped(text), BOLD)
+
+
+COLOUR: Mapping[AnswerWord, str] = {"yes": GOOD, "no": BAD, "out of time": BAD}
+"""Word of a verdict -> how it stands out; any other is bold."""
+
+
+def verdict(word: AnswerWord, text: str) -> Iterator[str]:
+    """The sentence or two that answer what was asked."""
+    yield from marked(wrapped(text), COLOUR.get(word, BOLD))
 
 
 def fill(text: str, indent: str = "") -> list[str]:
@@ -101,8 +157,14 @@ def card(head: Sequence[str], row: Sequence[str]) -> list[str]:
     return wrapped(f"{row[0].strip()}: {'; '.join(told)}", f"  {indent}", f"      {indent}")
 
 
+LONG_FRONT = 20
+"""Where tables become cards, what stands before a paragraph has its own line if it is longer."""
+
+
 def hung(front: str, text: str) -> list[str]:
     """A paragraph behind `front`; names and paths stay whole, to be copied."""
+    if WIDTH.get() < NARROW and len(front) > LONG_FRONT:
+        return [front.rstrip(), *wrapped(text, " " * 6, " " * 6, whole=True)]
     return wrapped(text, front, " " * len(front), whole=True)
 
 

@@ -8,7 +8,6 @@ from slotfit.answers.answer_word import EXIT
 from slotfit.answers.check.asked import carriers as carriers_by_slot
 from slotfit.answers.check.asked import check as check_part
 from slotfit.answers.check.text import carriers_text, check_text
-from slotfit.answers.text_layout import as_json
 from slotfit.cli.options import (
     All,
     AsJson,
@@ -17,6 +16,7 @@ from slotfit.cli.options import (
     InChassis,
     OneMachine,
     Part,
+    Plain,
     Processors,
     Slot,
     Supply,
@@ -25,6 +25,7 @@ from slotfit.cli.options import (
     catalog_of,
     file_of,
 )
+from slotfit.cli.output import say
 
 
 def check(
@@ -37,6 +38,7 @@ def check(
     power_supply: Supply = None,
     processors: Processors = None,
     all_: All = False,
+    plain: Plain = False,
     catalog: CatalogDirs = None,
     json: AsJson = False,
 ) -> None:
@@ -48,7 +50,7 @@ def check(
     known = catalog_of(catalog, file_of(board))
     there = around(chassis, power_supply, processors, machine)
     answer = check_part(part, board, known, there, with_ or (), slot)
-    print(as_json(answer) if json else check_text(answer, every=all_), end="")
+    say(answer, lambda: check_text(answer, every=all_), json=json, plain=plain)
     raise typer.Exit(EXIT[answer.verdict.word])
 
 
@@ -61,6 +63,7 @@ def carriers(
     power_supply: Supply = None,
     processors: Processors = None,
     all_: All = False,
+    plain: Plain = False,
     catalog: CatalogDirs = None,
     json: AsJson = False,
 ) -> None:
@@ -72,5 +75,5 @@ def carriers(
     known = catalog_of(catalog, file_of(board))
     there = around(chassis, power_supply, processors, machine)
     answer = carriers_by_slot(board, known, there, with_ or (), slot)
-    print(as_json(answer) if json else carriers_text(answer, every=all_), end="")
+    say(answer, lambda: carriers_text(answer, every=all_), json=json, plain=plain)
     raise typer.Exit(EXIT[answer.verdict.word])

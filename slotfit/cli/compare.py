@@ -13,9 +13,9 @@ from slotfit.answers.compare.answer import UNTRIED, CompareAnswer
 from slotfit.answers.compare.compare import BoardsWanted
 from slotfit.answers.compare.compare import compare as compare_boards
 from slotfit.answers.compare.text import as_csv, as_text
-from slotfit.answers.text_layout import as_json
 from slotfit.cli.drawing import check_targets
-from slotfit.cli.options import All, AsJson, BuildFile, CatalogDirs, catalog_of
+from slotfit.cli.options import All, AsJson, BuildFile, CatalogDirs, Plain, catalog_of
+from slotfit.cli.output import say
 from slotfit.cli.progress import shown_progress
 from slotfit.cli.workers import told_of_ctrl_c, workers
 from slotfit.draw.boards import boards_svg
@@ -42,16 +42,14 @@ def check_files(draw: Path | None, output: Path | None, csv: Path | None) -> Non
     check_targets([csv] if csv else [], "table")
 
 
-def show(
+def write(
     answer: CompareAnswer,
-    text: str,
     *,
     draw: Path | None,
     output: Path | None,
     csv: Path | None,
 ) -> None:
-    """Print it, and write what was asked for; boards that could not be tried are said aloud."""
-    print(text, end="")
+    """Write what was asked for; boards that could not be tried are said aloud."""
     for board in answer.plan.boards:
         if board.tried.mistake not in ("", UNTRIED):
             said = f"{board.tried.name} could not be tried:\n{board.tried.mistake}"
@@ -66,10 +64,18 @@ def show(
 
 Boards = Annotated[
     list[str] | None,
-    typer.Argument(help="Catalog ids, board files, or build files (their machines as they are)."),
+    typer.Argument(
+        metavar="BOARD",
+        help="Catalog ids, board files, or build files (their machines as they are).",
+    ),
 ]
 Seconds = Annotated[
-    float, typer.Option(help="Stop solving a board, or a future, after so many seconds.", min=0)
+    float,
+    typer.Option(
+        metavar="SECONDS",
+        help="Stop solving a board, or a future, after so many seconds.",
+        min=0,
+    ),
 ]
 
 
@@ -85,27 +91,42 @@ def compare(
         typer.Option("--chassis/--no-chassis", help="Hold boards and cards to their chassis."),
     ] = True,
     machine: Annotated[
-        str | None, typer.Option(help="Whose board to exchange, where there are several machines.")
+        str | None,
+        typer.Option(
+            metavar="ID", help="Exchange this machine's board, where there are several machines."
+        ),
     ] = None,
     processors: Annotated[
         list[int] | None,
         typer.Option(
-            help="How many processors to try it with, such as 1; may be given again.", min=1
+            metavar="NUMBER",
+            help="Try it with so many processors, such as 1; may be given again.",
+            min=1,
         ),
     ] = None,
     futures: Annotated[
-        Path | None, typer.Option(help="Likely futures (YAML): which of them each board takes.")
+        Path | None,
+        typer.Option(
+            metavar="FILE", help="Say which of these likely futures (YAML) each board takes."
+        ),
     ] = None,
-    jobs: Annotated[int, typer.Option(help="Boards to try at once.", min=1, max=64)] = 2,
+    jobs: Annotated[
+        int, typer.Option(metavar="NUMBER", help="Try so many boards at once.", min=1, max=64)
+    ] = 2,
     draw: Annotated[
-        Path | None, typer.Option(help="Draw all boards on one scale (.svg, .png).")
+        Path | None,
+        typer.Option(metavar="FILE", help="Draw all boards on one scale (.svg, .png)."),
     ] = None,
     output: Annotated[
-        Path | None, typer.Option("--output", "-o", help="Write a page (.html).")
+        Path | None,
+        typer.Option("--output", "-o", metavar="FILE", help="Write a page (.html)."),
     ] = None,
-    csv: Annotated[Path | None, typer.Option(help="Write the table for a spreadsheet.")] = None,
+    csv: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Write the table for a spreadsheet (.csv).")
+    ] = None,
     seconds: Seconds = 60.0,
     all_: All = False,
+    plain: Plain = False,
     catalog: CatalogDirs = None,
     json: AsJson = False,
 ) -> None:
@@ -121,6 +142,6 @@ def compare(
         boards or (), seconds, every, own, chassis, machine, processors or (), futures, jobs
     )
     answer = boards_compared(problem, known, wanted)
-    text = as_json(answer) if json else as_text(answer, every=all_)
-    show(answer, text, draw=draw, output=output, csv=csv)
+    say(answer, lambda: as_text(answer, every=all_), json=json, plain=plain)
+    write(answer, draw=draw, output=output, csv=csv)
     raise typer.Exit(EXIT[answer.verdict.word])

@@ -10,8 +10,12 @@ from typing import Annotated, NoReturn
 import typer
 
 from slotfit.answers.answer_word import EXIT
+from slotfit.answers.no_plan.explain import explain, no_plan_answer
 from slotfit.answers.no_plan.shop import Shop
+from slotfit.answers.no_plan.text import no_plan_in_short
+from slotfit.answers.place.answer import PlaceAnswer
 from slotfit.answers.place.of_plan import place
+from slotfit.answers.place.plan import best_plan
 from slotfit.answers.sequence.plan import sequence
 from slotfit.cli.drawing import What, check_targets
 from slotfit.cli.options import BuildFile, CatalogDirs, Seconds, catalog_of
@@ -23,7 +27,9 @@ from slotfit.draw.windows import windows_svg
 from slotfit.errors import InputError
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import Catalog
+from slotfit.model.plan import Status
 from slotfit.model.problem import Problem
+from slotfit.solve.place import Progress
 
 
 class Shown(Enum):
@@ -45,19 +51,22 @@ ViewOption = Annotated[
     Shown,
     typer.Option(
         "--view",
-        help="The slot row from above; processors, lanes and links; or the power-downs on the way.",
+        help="Draw the slot row from above, processors, lanes and links, or the way there.",
     ),
 ]
 Stands = Annotated[
     StandOption,
-    typer.Option("--stand", help="The row lying flat, rear edge nearest to you, or in a tower."),
+    typer.Option(
+        "--stand", help="Let the row stand as in a tower, or lie flat, rear edge nearest to you."
+    ),
 ]
 Output = Annotated[
     Path | None,
     typer.Option(
         "--output",
         "-o",
-        help="File to write (.svg, .png; topology also .dot); none: SVG is printed.",
+        metavar="FILE",
+        help="Write this file (.svg, .png; topology also .dot); none: SVG is printed.",
     ),
 ]
 
@@ -66,7 +75,7 @@ def draw(
     build: BuildFile,
     view: ViewOption = Shown.ROW,
     output: Output = None,
-    stand: Stands = StandOption.FLAT,
+    stand: Stands = StandOption.TOWER,
     seconds: Seconds = 60.0,
     catalog: CatalogDirs = None,
 ) -> None:
@@ -83,17 +92,29 @@ def draw(
     if view is Shown.WINDOWS:
         windows(problem, known, seconds, output)
     with shown_progress() as progress:
-        answer = place(problem, seconds, progress)
+        placed = best_plan(problem, seconds, progress)
+        answer = place(problem, found=placed)
+        left = max(seconds - placed.seconds, 0.0)
+        impossible = placed.status is Status.IMPOSSIBLE
+        why = why_none(answer, problem, Shop(known), left, progress) if impossible else ()
     if view is Shown.ROW:
-        write_or_print(slot_row_svg(answer, stand.value), output)
+        write_or_print(slot_row_svg(answer, stand.value, no_plan=why), output)
     elif output:
-        write_topology(answer, output)
+        write_topology(answer, output, why)
     else:
-        print(topology_svg(topology(answer)))
+        print(topology_svg(topology(answer, why)))
     code = EXIT[answer.verdict.word]
     if code:
         print(f"{answer.verdict.headline}.", file=sys.stderr)
     raise typer.Exit(code)
+
+
+def why_none(
+    answer: PlaceAnswer, problem: Problem, shop: Shop, seconds: float, progress: Progress
+) -> tuple[str, ...]:
+    """Why there is no plan and what would help."""
+    told = no_plan_answer(explain(problem, shop, seconds, progress=progress))
+    return tuple(no_plan_in_short(answer, told))
 
 
 def write_or_print(drawing: str, output: Path | None) -> None:

@@ -11,8 +11,8 @@ from slotfit.answers.answer_word import EXIT
 from slotfit.answers.headroom.headroom import AdditionsWanted
 from slotfit.answers.headroom.headroom import headroom as what_room_is_left
 from slotfit.answers.headroom.text import as_text
-from slotfit.answers.text_layout import as_json
-from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, catalog_of
+from slotfit.cli.options import All, AsJson, BuildFile, CatalogDirs, Plain, catalog_of
+from slotfit.cli.output import say
 from slotfit.cli.progress import shown_progress
 from slotfit.cli.workers import told_of_ctrl_c
 from slotfit.load.build_file import load_build
@@ -20,10 +20,18 @@ from slotfit.solve.engine import Stop
 
 Expect = Annotated[
     list[str] | None,
-    typer.Option(help="A part you expect to add, such as nvme-2280-gen4=4; may be given again."),
+    typer.Option(
+        metavar="PART[=NUMBER]",
+        help="A part you expect to add, such as nvme-2280-gen4=4; may be given again.",
+    ),
 ]
 Seconds = Annotated[
-    float, typer.Option(help="Stop solving the plan, or an addition, after so many.", min=0)
+    float,
+    typer.Option(
+        metavar="SECONDS",
+        help="Stop solving the plan, or an addition, after so many seconds.",
+        min=0,
+    ),
 ]
 
 
@@ -31,9 +39,12 @@ def headroom(
     build: BuildFile,
     expect: Expect = None,
     futures: Annotated[
-        Path | None, typer.Option(help="Likely futures (YAML): which of them fit.")
+        Path | None,
+        typer.Option(metavar="FILE", help="Say which of these likely futures (YAML) fit."),
     ] = None,
     seconds: Seconds = 60.0,
+    all_: All = False,
+    plain: Plain = False,
     catalog: CatalogDirs = None,
     json: AsJson = False,
 ) -> None:
@@ -47,5 +58,5 @@ def headroom(
     wanted, stop = AdditionsWanted(expect or (), futures), Stop()
     with shown_progress() as show, told_of_ctrl_c(stop):
         answer = what_room_is_left(problem, known, wanted, seconds, show, stop)
-    print(as_json(answer) if json else as_text(answer), end="")
+    say(answer, lambda: as_text(answer, every=all_), json=json, plain=plain)
     raise typer.Exit(EXIT[answer.verdict.word])

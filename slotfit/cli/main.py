@@ -5,10 +5,12 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterable, Sequence
 from importlib import import_module
+from inspect import getdoc
 from shutil import get_terminal_size
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
+from typer.core import TyperCommand
 
 from slotfit import __version__
 from slotfit.answers.answer_word import EXIT
@@ -61,6 +63,24 @@ def main(
     del version  # show_version has dealt with it
 
 
+class VerbCommand(TyperCommand):
+    """A command whose help calls an argument what it is, without its type in Python."""
+
+    def format_options(self, ctx: Any, formatter: Any) -> None:
+        """Arguments, then options; called by the library."""
+        arguments, options = [], []
+        for one in self.get_params(ctx):
+            name, text = one.get_help_record(ctx) or ("", "")
+            if one.param_type_name == "argument":
+                arguments.append((str(one.metavar or one.name).upper(), text))
+            elif name:
+                options.append((name, text))
+        for title, rows in (("Arguments", arguments), ("Options", options)):
+            if rows:
+                with formatter.section(title):
+                    formatter.write_dl(rows)
+
+
 def command_of(verb: str) -> Callable[..., None] | typer.Typer:
     """What a verb runs."""
     command: Callable[..., None] | typer.Typer
@@ -84,10 +104,17 @@ def app_with(verbs: Iterable[str], *, first: bool = True) -> typer.Typer:
     for verb in verbs:
         command = command_of(verb)
         if isinstance(command, typer.Typer):
+            for one in command.registered_commands:
+                one.cls, one.short_help = VerbCommand, in_short(one.callback)
             made.add_typer(command, name=verb)
         else:
-            made.command(verb)(command)
+            made.command(verb, cls=VerbCommand, short_help=in_short(command))(command)
     return made
+
+
+def in_short(command: Callable[..., None] | None) -> str:
+    """The first sentence of a command's help, whole."""
+    return (getdoc(command) or "").partition("\n\n")[0].replace("\n", " ")
 
 
 def run() -> None:

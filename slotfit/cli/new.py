@@ -16,20 +16,33 @@ from slotfit.files import write_file
 from slotfit.load.yaml_text import read_text
 
 Kind = Annotated[
-    str, typer.Argument(help="board, build, part, chassis or power-supply.", show_default=False)
+    str,
+    typer.Argument(
+        metavar="KIND",
+        help="One of board, build, part, chassis, power-supply.",
+        show_default=False,
+    ),
 ]
 From = Annotated[
     str | None,
-    typer.Option("--from", help="An id or a file to copy; for a build also the board to use."),
+    typer.Option(
+        "--from",
+        metavar="ID|FILE",
+        help="Copy this description; for a build also the board to use.",
+    ),
 ]
 Output = Annotated[
-    Path | None, typer.Option("--output", "-o", help="File to write; none: the text is printed.")
+    Path | None,
+    typer.Option(
+        "--output", "-o", metavar="FILE", help="Write this file; left out: the text is printed."
+    ),
 ]
 OfTable = Annotated[
     str | None,
     typer.Option(
         "--table",
-        help="A board's slot table out of its manual: text, CSV or Markdown; - is input.",
+        metavar="FILE",
+        help="Read a board's slot table out of its manual: text, CSV or Markdown; - is input.",
         show_default=False,
     ),
 ]

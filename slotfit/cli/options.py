@@ -12,15 +12,27 @@ from slotfit.answers.check.machine_asked import MachineOptions
 from slotfit.load.catalog import Catalog, is_path, standard_catalog
 from slotfit.load.yaml_text import folder_of
 
-BuildFile = Annotated[Path, typer.Argument(help="The build file (YAML).", show_default=False)]
+BuildFile = Annotated[
+    Path, typer.Argument(metavar="BUILD", help="The build file (YAML).", show_default=False)
+]
 CatalogDirs = Annotated[
     list[Path] | None,
-    typer.Option("--catalog", help="A folder with more descriptions; may be given again."),
+    typer.Option(
+        "--catalog", metavar="FOLDER", help="A folder with more descriptions; may be given again."
+    ),
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for programs instead of text.")]
+Plain = Annotated[
+    bool, typer.Option("--plain", help="Print no bold and no colours; NO_COLOR does the same.")
+]
 All = Annotated[bool, typer.Option("--all", help="Say everything that is known of the answer.")]
 Seconds = Annotated[
-    float, typer.Option(help="Stop solving after so many seconds and show the best so far.", min=0)
+    float,
+    typer.Option(
+        metavar="SECONDS",
+        help="Stop solving after so many seconds and show the best so far.",
+        min=0,
+    ),
 ]
 
 
@@ -41,6 +53,7 @@ def catalog_of(dirs: list[Path] | None, build: Path | None = None) -> Catalog:
 Part = Annotated[
     str,
     typer.Argument(
+        metavar="PART",
         help="A catalog id, a file, a part of the build file, or the part written out: "
         "'plug: cem x16, links: 4x4'.",
         show_default=False,
@@ -49,6 +62,7 @@ Part = Annotated[
 Board = Annotated[
     str,
     typer.Argument(
+        metavar="BOARD",
         help="A catalog id, a board's file, or a build file: then what sits there today, the "
         "chassis and the supply count too.",
         show_default=False,
@@ -58,18 +72,35 @@ With = Annotated[
     list[str] | None,
     typer.Option(
         "--with",
+        metavar="[SOCKET=]DRIVE",
         help="What sits on the part: DRIVE for every socket that takes it, SOCKET=DRIVE for one "
         "(a part of the build file too); may be given again.",
     ),
 ]
-Slot = Annotated[str | None, typer.Option(help="Only this receptacle.")]
-OneMachine = Annotated[
-    str | None, typer.Option("--machine", help="Only this machine of a build file.")
+Slot = Annotated[
+    str | None, typer.Option(metavar="RECEPTACLE", help="Ask about this receptacle alone.")
 ]
-InChassis = Annotated[str | None, typer.Option("--chassis", help="The chassis around the board.")]
-Supply = Annotated[str | None, typer.Option("--power-supply", help="The board's power supply.")]
+OneMachine = Annotated[
+    str | None,
+    typer.Option("--machine", metavar="ID", help="Ask about this machine of a build file alone."),
+]
+InChassis = Annotated[
+    str | None,
+    typer.Option(
+        "--chassis", metavar="ID|FILE", help="Say which chassis is around a board that has none."
+    ),
+]
+Supply = Annotated[
+    str | None,
+    typer.Option(
+        "--power-supply", metavar="ID|FILE", help="Say which power supply feeds the board."
+    ),
+]
 Processors = Annotated[
-    str | None, typer.Option(help="Processors that are fitted, with commas; left out: all.")
+    str | None,
+    typer.Option(
+        metavar="ID,ID", help="Say which processors are fitted, with commas; left out: all."
+    ),
 ]
 
 
@@ -90,6 +121,7 @@ def around(
 Sources = Annotated[
     list[Path],
     typer.Argument(
+        metavar="FILE|FOLDER",
         help="The tar of `slotfit collect`, a /sys folder or a copy of one, the text of lspci -vv, "
         "lspci -xxxx or dmidecode, a binary SMBIOS table; several of one machine together; - "
         "for standard input.",

@@ -13,13 +13,13 @@ from slotfit.answers.no_plan.answer import ChoicesAnswer, NoPlanAnswer
 from slotfit.answers.no_plan.choices import choices
 from slotfit.answers.no_plan.explain import explain, no_plan_answer
 from slotfit.answers.no_plan.shop import Shop
-from slotfit.answers.no_plan.text import choices_lines, no_plan_text
+from slotfit.answers.no_plan.text import choices_lines, no_plan_in_short, no_plan_text
 from slotfit.answers.place.of_plan import place as place_answer
 from slotfit.answers.place.plan import best_plan, preferring
 from slotfit.answers.place.text import as_text
-from slotfit.answers.text_layout import as_json
 from slotfit.cli.drawing import check_targets
-from slotfit.cli.options import All, AsJson, BuildFile, CatalogDirs, Seconds, catalog_of
+from slotfit.cli.options import All, AsJson, BuildFile, CatalogDirs, Plain, Seconds, catalog_of
+from slotfit.cli.output import say
 from slotfit.cli.progress import shown_progress
 from slotfit.draw.picture import write_topology
 from slotfit.errors import InputError, Mistake
@@ -41,26 +41,44 @@ def known_parts(problem: Problem, names: Sequence[str]) -> None:
 
 Draw = Annotated[
     list[Path] | None,
-    typer.Option(help="Write the topology picture (.svg, .png or .dot); may be given again."),
+    typer.Option(
+        metavar="FILE",
+        help="Write the topology picture (.svg, .png or .dot); may be given again.",
+    ),
 ]
 Prefer = Annotated[
     str | None,
-    typer.Option(help="Preferences in order, with commas; overrides the build file's."),
+    typer.Option(
+        metavar="NAME,NAME",
+        help="Prefer these, in this order, with commas; overrides the build file's.",
+    ),
 ]
 
 Also = Annotated[
-    int, typer.Option(help="Look for so many other plans that are equally good.", min=0, max=1000)
+    int,
+    typer.Option(
+        metavar="NUMBER",
+        help="Look for so many other plans that are equally good.",
+        min=0,
+        max=1000,
+    ),
 ]
 Elsewhere = Annotated[
     list[str] | None,
-    typer.Option(help="Also show the best plan with this part elsewhere; may be given again."),
+    typer.Option(
+        metavar="PART",
+        help="Also show the best plan with this part elsewhere; may be given again.",
+    ),
 ]
 IfFalse = Annotated[
     bool, typer.Option("--if-false", help="Also show what changes if an unproven fact is false.")
 ]
 Reasons = Annotated[bool, typer.Option("--reasons", help="Also say why each part is where it is.")]
 Ways = Annotated[
-    int, typer.Option(help="If nothing fits, work out so many ways out.", min=0, max=100)
+    int,
+    typer.Option(
+        metavar="NUMBER", help="If nothing fits, work out so many ways out.", min=0, max=100
+    ),
 ]
 
 
@@ -73,6 +91,7 @@ def place(
     if_false: IfFalse = False,
     reasons: Reasons = False,
     all_: All = False,
+    plain: Plain = False,
     ways: Ways = 4,
     seconds: Seconds = 60.0,
     catalog: CatalogDirs = None,
@@ -103,12 +122,17 @@ def place(
     elif also or elsewhere or if_false:
         more = choices(placed, also, elsewhere or (), left, facts=if_false)
         beside["choices"], asked = more, [*choices_lines(more)]
-    if json:
-        print(as_json(answer, **beside), end="")
-    elif no_plan:
-        print(no_plan_text(answer, no_plan), end="")
-    else:
-        print(as_text(answer, asked, reasons=reasons, every=all_), end="")
+    say(
+        answer,
+        lambda: (
+            no_plan_text(answer, no_plan)
+            if no_plan
+            else as_text(answer, asked, reasons=reasons, every=all_)
+        ),
+        json=json,
+        plain=plain,
+        **beside,
+    )
     for file in draw or []:
-        write_topology(answer, file)
+        write_topology(answer, file, [*no_plan_in_short(answer, no_plan)] if no_plan else ())
     raise typer.Exit(EXIT[answer.verdict.word])

@@ -1,4 +1,4 @@
-"""What is being worked on, on a terminal; nothing where the output goes elsewhere."""
+"""What is being worked on: one line that changes on a terminal, a line now and then elsewhere."""
 
 from __future__ import annotations
 
@@ -7,22 +7,32 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
+from shutil import get_terminal_size
 
 QUIET_SECONDS = 0.5
-"""Shorter work shows nothing."""
+"""Shorter work shows nothing on a terminal."""
+
+EVERY_SECONDS = 10.0
+"""Where the error stream goes elsewhere there is a line so often, and none before."""
 
 
 @contextmanager
 def shown_progress() -> Iterator[Callable[[str, int, int], None]]:
     """A function to call with a stage's name, its number and their count."""
-    began = time.monotonic()
+    said = began = time.monotonic()
     written = False
 
     def show(stage: str, number: int, stages: int) -> None:
-        nonlocal written
-        if sys.stderr.isatty() and time.monotonic() - began > QUIET_SECONDS:
+        nonlocal written, said
+        now, text = time.monotonic(), f"{number + 1} of {stages}: {stage}"
+        if not sys.stderr.isatty():
+            if now - said > EVERY_SECONDS:
+                print(f"slotfit: {text}", flush=True, file=sys.stderr)
+                said = now
+        elif now - began > QUIET_SECONDS:
             erase()
-            print(f"  {number + 1} of {stages}: {stage}", end="", flush=True, file=sys.stderr)
+            room = get_terminal_size().columns - 1  # a line that runs on cannot be erased
+            print(f"  {text}"[:room], end="", flush=True, file=sys.stderr)
             written = True
 
     try:

@@ -11,19 +11,20 @@ import typer
 from slotfit.answers.answer_word import EXIT
 from slotfit.answers.read.report import read as read_machine
 from slotfit.answers.read.report import read_text
-from slotfit.answers.text_layout import as_json
 from slotfit.answers.verify.planned import planned, planned_machine
 from slotfit.answers.verify.verdict import verify as held_against
 from slotfit.answers.verify.verdict import verify_text
 from slotfit.answers.verify.watched import brief_text, metrics_text
-from slotfit.cli.options import AsJson, CatalogDirs, Seconds, Sources, catalog_of
+from slotfit.cli.options import All, AsJson, CatalogDirs, Plain, Seconds, Sources, catalog_of
+from slotfit.cli.output import say
+from slotfit.cli.progress import shown_progress
 from slotfit.files import write_file
 from slotfit.model.plan import Status
 from slotfit.read.sources import collecting_script, machine_seen
 
 Keep = Annotated[
     bool,
-    typer.Option("--keep", help="A script that masks nothing: serial numbers stay in."),
+    typer.Option("--keep", help="Print a script that masks nothing: serial numbers stay in."),
 ]
 
 
@@ -37,11 +38,15 @@ def collect(keep: Keep = False) -> None:
 
 
 Folder = Annotated[
-    Path, typer.Option("-o", "--output", help="The folder to write to.", show_default=False)
+    Path,
+    typer.Option(
+        "-o", "--output", metavar="FOLDER", help="Write to this folder.", show_default=False
+    ),
 ]
 Force = Annotated[bool, typer.Option("--force", help="Write over files that are there.")]
 Name = Annotated[
-    str | None, typer.Option(help="What to call the machine; left out: as the folder.")
+    str | None,
+    typer.Option(metavar="NAME", help="Call the machine so; left out: as the folder is called."),
 ]
 
 
@@ -50,6 +55,8 @@ def read(
     output: Folder,
     name: Name = None,
     force: Force = False,
+    all_: All = False,
+    plain: Plain = False,
     json: AsJson = False,
 ) -> None:
     """
@@ -58,17 +65,21 @@ def read(
     Example: slotfit read marsh.tar -o marsh
     """
     answer = read_machine(sources, output, name, force=force)
-    print(as_json(answer) if json else read_text(answer), end="")
+    say(answer, lambda: read_text(answer, every=all_), json=json, plain=plain)
+    raise typer.Exit(EXIT[answer.verdict.word])
 
 
 Plan = Annotated[
     Path,
     typer.Argument(
-        help="The build file, or the JSON that `slotfit place --json` printed.", show_default=False
+        metavar="BUILD",
+        help="The build file, or the JSON that `slotfit place --json` printed.",
+        show_default=False,
     ),
 ]
 OneMachine = Annotated[
-    str | None, typer.Option("--machine", help="Which machine of the plan was read.")
+    str | None,
+    typer.Option("--machine", metavar="ID", help="Say which machine of the plan was read."),
 ]
 Today = Annotated[
     bool, typer.Option("--today", help="Hold it against the build's `today`, not the plan.")
@@ -76,19 +87,21 @@ Today = Annotated[
 
 
 Brief = Annotated[
-    bool, typer.Option("--brief", help="One line a finding, and nothing of what is as planned.")
+    bool, typer.Option("--brief", help="Print one line a finding, and nothing of what is as planned.")
 ]
 Metrics = Annotated[
     Path | None,
     typer.Option(
-        help="Also write figures to this file, as OpenMetrics text, for what watches the machine."
+        metavar="FILE",
+        help="Also write figures to this file, as OpenMetrics text, for what watches the machine.",
     ),
 ]
 Fault = Annotated[
     str | None,
     typer.Option(
         "--fault",
-        help="Parts that fail now and then, with commas: what they have in common is suspected.",
+        metavar="IDS",
+        help="Name parts that fail now and then, with commas: what they share is suspected.",
     ),
 ]
 
@@ -102,6 +115,8 @@ def verify(
     brief: Brief = False,
     metrics: Metrics = None,
     seconds: Seconds = 60.0,
+    all_: All = False,
+    plain: Plain = False,
     catalog: CatalogDirs = None,
     json: AsJson = False,
 ) -> None:
@@ -111,7 +126,8 @@ def verify(
     Example: slotfit verify build.yaml after.tar
     """
     seen = machine_seen(sources)
-    plan = planned(build, catalog_of(catalog), seconds, today=today)
+    with shown_progress() as progress:
+        plan = planned(build, catalog_of(catalog), seconds, progress, today=today)
     status = Status(plan.verdict.status)
     if status in (Status.IMPOSSIBLE, Status.UNKNOWN):
         print(f"{plan.verdict.headline}: there is nothing to hold it against", file=sys.stderr)
@@ -121,6 +137,9 @@ def verify(
     answer = held_against(expected, seen, "today's layout" if today else "the plan", failing)
     if metrics:
         write_file(metrics, metrics_text(answer))
-    text = brief_text if brief else verify_text
-    print(as_json(answer) if json else text(answer), end="")
+
+    def text() -> str:
+        return brief_text(answer) if brief else verify_text(answer, every=all_)
+
+    say(answer, text, json=json, plain=plain)
     raise typer.Exit(EXIT[answer.verdict.word])

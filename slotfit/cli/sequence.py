@@ -11,10 +11,11 @@ from slotfit.answers.answer_word import EXIT
 from slotfit.answers.no_plan.shop import Shop
 from slotfit.answers.sequence.plan import sequence as windows_to_plan
 from slotfit.answers.sequence.pull_first import pull_first as what_to_pull_first
+from slotfit.answers.sequence.pull_first_text import as_text as ranking_text
 from slotfit.answers.sequence.text import as_text
-from slotfit.answers.text_layout import as_json
 from slotfit.cli.drawing import check_targets
-from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, Seconds, catalog_of
+from slotfit.cli.options import All, AsJson, BuildFile, CatalogDirs, Plain, Seconds, catalog_of
+from slotfit.cli.output import say
 from slotfit.cli.progress import shown_progress
 from slotfit.draw.picture import write_svg
 from slotfit.draw.windows import windows_svg
@@ -25,11 +26,15 @@ from slotfit.sheet.windows import as_page
 
 PullFirst = Annotated[
     str | None,
-    typer.Option(help="Instead: rank what to pull so that this part can go in."),
+    typer.Option(metavar="PART", help="Instead, rank what to pull so that this part can go in."),
 ]
-Draw = Annotated[Path | None, typer.Option(help="Write the picture of the windows (.svg or .png).")]
+Draw = Annotated[
+    Path | None,
+    typer.Option(metavar="FILE", help="Write the picture of the windows (.svg or .png)."),
+]
 Page = Annotated[
-    Path | None, typer.Option(help="Write one page with picture and lists to tick off (.html).")
+    Path | None,
+    typer.Option(metavar="FILE", help="Write one page with picture and lists to tick off (.html)."),
 ]
 
 
@@ -39,6 +44,8 @@ def sequence(
     draw: Draw = None,
     page: Page = None,
     seconds: Seconds = 60.0,
+    all_: All = False,
+    plain: Plain = False,
     catalog: CatalogDirs = None,
     json: AsJson = False,
 ) -> None:
@@ -57,11 +64,11 @@ def sequence(
     if pull_first:
         with shown_progress() as progress:
             ranking = what_to_pull_first(problem, pull_first, seconds, progress)
-        print(as_json(ranking) if json else as_text(ranking), end="")
+        say(ranking, lambda: ranking_text(ranking, every=all_), json=json, plain=plain)
         raise typer.Exit(EXIT[ranking.verdict.word])
     with shown_progress() as progress:
         answer = windows_to_plan(problem, Shop(known), seconds, progress)
-    print(as_json(answer) if json else as_text(answer), end="")
+    say(answer, lambda: as_text(answer, every=all_), json=json, plain=plain)
     if answer.plan.stretches and draw:
         write_svg(windows_svg(answer), draw)
     if answer.plan.stretches and page:

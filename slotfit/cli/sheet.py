@@ -22,12 +22,16 @@ from slotfit.sheet.sheet import as_sheet
 from slotfit.sheet.sheet import sheet as sheet_of
 
 Output = Annotated[
-    Path, typer.Option("--output", "-o", help="File to write (.html).", show_default=False)
+    Path,
+    typer.Option(
+        "--output", "-o", metavar="FILE", help="Write this file (.html).", show_default=False
+    ),
 ]
 Open = Annotated[bool, typer.Option("--open", help="Show it in the browser.")]
 Beside = Annotated[
     list[str] | None,
     typer.Option(
+        metavar="BOARD",
         help="Show the same parts on another board too: a catalog id, a board's file, a build "
         "file; may be given again.",
     ),

@@ -7,16 +7,21 @@ from typing import Annotated
 import typer
 
 from slotfit.answers.answer_word import EXIT
-from slotfit.answers.text_layout import as_json
 from slotfit.answers.why.text import why_text
 from slotfit.answers.why.why import why as ask
-from slotfit.cli.options import AsJson, BuildFile, CatalogDirs, Seconds, catalog_of
+from slotfit.cli.options import All, AsJson, BuildFile, CatalogDirs, Plain, Seconds, catalog_of
+from slotfit.cli.output import say
 from slotfit.cli.progress import shown_progress
 from slotfit.load.build_file import load_build
 
-Part = Annotated[str, typer.Argument(help="A part of the build.", show_default=False)]
+Part = Annotated[
+    str, typer.Argument(metavar="PART", help="A part of the build.", show_default=False)
+]
 Receptacle = Annotated[
-    str, typer.Argument(help="Where it could be: a slot, or part/socket.", show_default=False)
+    str,
+    typer.Argument(
+        metavar="RECEPTACLE", help="Where it could be: a slot, or part/socket.", show_default=False
+    ),
 ]
 
 
@@ -25,6 +30,8 @@ def why(
     part: Part,
     receptacle: Receptacle,
     seconds: Seconds = 60.0,
+    all_: All = False,
+    plain: Plain = False,
     catalog: CatalogDirs = None,
     json: AsJson = False,
 ) -> None:
@@ -36,5 +43,5 @@ def why(
     problem = load_build(build, catalog_of(catalog, build))
     with shown_progress() as progress:
         answer = ask(problem, part, receptacle, seconds, progress)
-    print(as_json(answer) if json else why_text(answer), end="")
+    say(answer, lambda: why_text(answer, every=all_), json=json, plain=plain)
     raise typer.Exit(EXIT[answer.verdict.word])

@@ -6,7 +6,7 @@ import re
 import shutil
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -25,9 +25,13 @@ LAYOUT_SECONDS = 120
 PIXELS_A_MM = 4
 
 
-def write_topology(answer: PlaceAnswer, file: Path) -> None:
-    """The topology as .svg, .png or .dot. Raises InputError for another ending or a bad path."""
-    made = topology(answer)
+def write_topology(answer: PlaceAnswer, file: Path, no_plan: Sequence[str] = ()) -> None:
+    """
+    The topology as .svg, .png or .dot. Raises InputError for another ending or a bad path.
+
+    `no_plan`: why there is none and what would help, a paragraph each.
+    """
+    made = topology(answer, no_plan)
     match file.suffix.lower():
         case ".dot":
             content: str | bytes = made.graph.source

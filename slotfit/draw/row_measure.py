@@ -149,7 +149,7 @@ class Sheet:
 
     def heading(self, text: str, size: float = svg.NAME_MM + 1.6) -> None:
         """A bold line."""
-        for line in self.broken(text, size * 1.06):
+        for line in self.broken(text, size * svg.BOLD):
             self.y += size
             self.add([svg.words(MARGIN_MM, self.y, line, Pen(size, bold=True))])
         self.y += 4

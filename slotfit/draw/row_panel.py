@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import groupby
 
 from slotfit.answers.names import able_words, class_words, health, link_words
@@ -128,7 +129,7 @@ def draw_label(panel: Panel, stand: Stand, receptacle: PlannedReceptacle) -> Ite
     yield stand.box(-8 - deep, across, deep, wide, fill=fill, **edge)
     yield stand.box(-11.5, across, 3.5, wide, fill=pattern, **edge)
     if stand.name == "tower":
-        if svg.fits(deep - 8, svg.NAME_MM * 1.04) >= len(receptacle.label):
+        if svg.fits(deep - 8, svg.NAME_MM * svg.BOLD) >= len(receptacle.label):
             yield stand.write(-6 - deep, across + 8, receptacle.label, svg.NAME, deep - 8)
             yield stand.write(-6 - deep, across + 15.8, under, Pen(tone=line), deep - 8)
             return
@@ -137,16 +138,17 @@ def draw_label(panel: Panel, stand: Stand, receptacle: PlannedReceptacle) -> Ite
         yield stand.write(-6 - deep, across + 16.6, under, Pen(LONG_MM, line), deep - 8)
         return
     x, y = stand.point(-12, across + wide / 2)
-    for place, text in enumerate(svg.wrap(in_short_words(receptacle.label), COLUMN, 3)):
-        pen = Pen(narrow(text, wide), bold=True, anchor="middle")
-        yield svg.words(x, y + 7 + 7 * place, text, pen)
-    yield svg.words(x, y + deep - 5.5, under, Pen(narrow(under, wide), line, anchor="middle"), wide)
+    lines = svg.wrap(in_short_words(receptacle.label), COLUMN, 4)
+    for place, text in enumerate(lines):
+        pen = Pen(narrow(text, wide - 1, svg.BOLD), bold=True, anchor="middle")
+        yield svg.words(x, y + 6.6 + 5.8 * place, text, pen)
+    yield svg.words(x, y + deep - 5.5, under, Pen(narrow(under, wide - 1), line, anchor="middle"))
 
 
 LONG_MM, LONG_NAME = 5.2, 16
 """Size of a name that goes into two lines beside the row, and characters of such a line."""
 
-COLUMN = 6
+COLUMN = 5
 """Characters of a name that stand side by side where the row lies flat."""
 
 COUNTED = re.compile(r"([A-Za-z]{4,})(\d+)")
@@ -162,37 +164,67 @@ def in_short_words(label: str) -> str:
     return " ".join(pieces)
 
 
-def narrow(text: str, wide: float) -> float:
-    """The size at which the text goes into a column, down to what can still be read."""
-    # About how wide letters of a usual bold font are, against its size.
-    widths = (0.68 if one.isupper() else 0.28 if one == " " else svg.CHARACTER_EM for one in text)
-    return min(svg.SMALL_MM, max(wide / max(sum(widths), 1), 5.0))
+CAPITAL_EM, SPACE_EM = 0.72, 0.35
+"""Of the widest of the usual plain fonts, against its size."""
 
 
-BOLD = 1.2
-"""Bold letters of the widest of the usual plain fonts, against what a name's are reckoned at."""
+def narrow(text: str, wide: float, bold: float = 1.0) -> float:
+    """The size at which the text goes into a column; `bold`: how much wider its letters are."""
+    ems = {True: CAPITAL_EM, False: svg.CHARACTER_EM}
+    widths = (SPACE_EM if one == " " else ems[one.isupper()] for one in text)
+    return min(svg.SMALL_MM, wide / max(sum(widths) * bold, 1))
 
 
 def draw_words(
     panel: Panel, stand: Stand, receptacle: PlannedReceptacle, seat: PlannedSeat
 ) -> Iterator[str]:
-    """Two lines beside the connector: what it is, and how it trains."""
+    """Two lines: what it is, and how it trains; each on its card, or all of it in front of it."""
     across = receptacle.position * PITCH_MM
-    room = words_room(panel)
-    yield stand.write(WORDS_AT_MM, across + 8.2, seat.item, svg.NAME_ON_CARD, room)
-    kind, used = class_words(seat.part_class), svg.width_of(seat.item, svg.NAME_MM * BOLD) + 5
-    body = seat.body.length_mm or room
-    # Beyond the end of its card the kind would stand apart.
-    beyond = svg.width_of(seat.item, svg.NAME_MM) > body - WORDS_AT_MM
-    fit = used + svg.width_of(kind, svg.SMALL_MM) < room and not beyond
-    if fit and kind not in ("other", seat.item):
-        pen = Pen(tone=svg.SOFT, halo=svg.CARD)
-        yield stand.write(WORDS_AT_MM + used, across + 8.2, kind, pen)
-    pen = Pen(tone=svg.WARN if health(seat) in ("below", "dark") else svg.INK, halo=svg.CARD)
+    yield from first_line(panel, stand, across + 8.2, seat)
     parts = second_line(panel, receptacle, seat)
+    along, room, ground = room_for(panel, seat, svg.width_of("; ".join(parts), svg.SMALL_MM))
     while len(parts) > 1 and svg.width_of("; ".join(parts), svg.SMALL_MM) > room:
         parts.pop()
-    yield stand.write(WORDS_AT_MM, across + 15.9, "; ".join(parts), pen, room)
+    tone = svg.WARN if health(seat) in ("below", "dark") else svg.INK
+    pen = Pen(tone=tone, halo=ground)
+    yield stand.write(along, across + 15.9, "; ".join(parts), pen, room)
+
+
+def first_line(panel: Panel, stand: Stand, across: float, seat: PlannedSeat) -> Iterator[str]:
+    """The part, and the setting to choose for its slot, or what kind of part it is."""
+    used = svg.width_of(seat.item, svg.NAME_MM * svg.BOLD)
+    along, room, ground = room_for(panel, seat, used)
+    yield stand.write(along, across, seat.item, replace(svg.NAME, halo=ground), room)
+    kind = class_words(seat.part_class)
+    beside = seat.setting or ("" if kind in ("other", seat.item) else kind)
+    wide = svg.width_of(beside, svg.SMALL_MM)
+    if used + 5 + wide < room:
+        pen = Pen(tone=svg.INK if seat.setting else svg.SOFT, halo=ground)
+        yield stand.write(along + used + 5, across, beside, pen)
+    elif seat.setting and along == WORDS_AT_MM:
+        along, room, ground = room_for(panel, seat, wide)
+        if along > WORDS_AT_MM:
+            yield stand.write(along, across, beside, Pen(halo=ground), room)
+
+
+def room_for(panel: Panel, seat: PlannedSeat, wide: float) -> tuple[float, float, svg.Tone]:
+    """
+    Where a line of words begins, how long it may be, and the colour of its ground.
+
+    It stands on the card beside the connector if it goes in there, else in front of the card's
+    end, unless there is even less room: no line crosses an edge.
+    """
+    end = body_mm(seat)
+    on_card = end - WORDS_AT_MM - 3
+    in_front = panel.length_mm - end - 3 - 4 - CABLE_MM * len(panel.lines)
+    if wide <= on_card or on_card >= in_front:
+        return WORDS_AT_MM, on_card, svg.CARD
+    return end + 3, in_front, svg.ROOM
+
+
+def body_mm(seat: PlannedSeat) -> float:
+    """How long the card is drawn; a stub where nobody has said."""
+    return WORDS_AT_MM + 20 if seat.body.length_mm is None else seat.body.length_mm
 
 
 def words_room(panel: Panel) -> float:
@@ -306,7 +338,7 @@ def draw_seat(
 ) -> Iterator[str]:
     """The card's body; a dashed end where its length is not known."""
     number, _ = panel.layout.processor(receptacle.machine, receptacle.processor)
-    length = WORDS_AT_MM + 20 if seat.body.length_mm is None else seat.body.length_mm
+    length = body_mm(seat)
     known = seat.body.length_mm is not None and seat.body.thickness
     pitches = max(len(seat.positions), 1)
     across = receptacle.position * PITCH_MM + 0.6

@@ -45,7 +45,11 @@ class TileEntry:
 
     def height_mm(self, wide: float) -> float:
         """Two lines where name and link do not go into one."""
-        need = svg.width_of(self.name, svg.NAME_MM) + svg.width_of(self.says, svg.SMALL_MM) + 4
+        need = (
+            svg.width_of(self.name, svg.NAME_MM * svg.BOLD)
+            + svg.width_of(self.says, svg.SMALL_MM)
+            + 4
+        )
         return LINE_MM if need <= self.words_mm(wide) or not self.says else LINE_MM + SECOND_MM
 
 
@@ -115,7 +119,7 @@ def draw_tile(tile: Tile, x: float, y: float, wide: float) -> Iterator[str]:
     frame = {"fill": svg.CARD, "stroke": line, "stroke_width": 0.8, "rx": 1.5}
     yield svg.rect(x, y, wide, tile.height_mm(wide), **frame)
     yield svg.rect(x + 0.4, y + 0.4, wide - 0.8, HEAD_MM - 2, fill=fill)
-    left = wide - 9 - svg.width_of(tile.title, svg.NAME_MM * 1.04)
+    left = wide - 9 - svg.width_of(tile.title, svg.NAME_MM * svg.BOLD)
     beside = min(svg.width_of(tile.beside, svg.SMALL_MM), max(wide * 0.35, left))
     pen = Pen(svg.NAME_MM, line, bold=True)
     yield svg.words(x + 3, y + 7.8, tile.title, pen, wide - beside - 9)

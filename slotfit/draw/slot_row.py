@@ -75,17 +75,28 @@ def draw_key(sheet: Sheet) -> None:
 
 
 NARROWEST_MM = 184.0
-TILE_MM = 150.0
+TILE_MM = 160.0
 """Least width of a tile where several stand side by side."""
 
 
-def slot_row_svg(answer: PlaceAnswer, stand: StandName = "flat", prefix: str = "") -> str:
-    """The whole drawing. `prefix` keeps its ids apart where several are in one page."""
+def slot_row_svg(
+    answer: PlaceAnswer,
+    stand: StandName = "flat",
+    prefix: str = "",
+    no_plan: Sequence[str] = (),
+) -> str:
+    """
+    The whole drawing. `prefix` keeps its ids apart where several are in one page.
+
+    `no_plan`: why there is none and what would help, a paragraph each.
+    """
     layout = layout_of(answer.plan, answer.do.cables)
     panels = [*panels_of(layout, prefix)]
     sheet = Sheet(width_of_sheet(panels, stand), prefix)
     if answer.verdict.headline and not answer.plan.seats:
-        sheet.paragraph(f"{answer.verdict.headline}.")
+        sheet.heading(f"{answer.verdict.headline}.")
+    for line in no_plan:
+        sheet.paragraph(line)
     for machine in answer.plan.machines:
         own = [panel for panel in panels if panel.receptacles[0].machine == machine.id]
         draw_machine(sheet, layout, machine, own, stand)

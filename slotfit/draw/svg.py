@@ -106,8 +106,14 @@ def dark_rules() -> str:
     return f"@media screen and (prefers-color-scheme:dark){{{swaps}}}"
 
 
-CHARACTER_EM = 0.57
-"""Width of a usual character against the size of its font; bold and capitals are wider."""
+CHARACTER_EM = 0.61
+"""
+Width of a usual character against the size of its font, in the widest of the usual plain fonts:
+what is reckoned so stays in its room with any of them.
+"""
+
+BOLD = 1.14
+"""How much wider bold letters are."""
 
 NAME_MM = 7.4
 SMALL_MM = 6.5
@@ -162,7 +168,6 @@ class Pen:
 
 
 NAME = Pen(NAME_MM, bold=True)
-NAME_ON_CARD = Pen(NAME_MM, bold=True, halo=CARD)
 PLAIN = Pen()
 FAINT = Pen(tone=SOFT)
 
@@ -176,7 +181,7 @@ def words(
     turn: str | None = None,
 ) -> str:
     """A line of text from (x, y) on, cut to its room; the whole of a cut text is its title."""
-    shown = text if room is None else cut(text, fits(room, pen.size * (1.04 if pen.bold else 1)))
+    shown = text if room is None else cut(text, fits(room, pen.size * (BOLD if pen.bold else 1)))
     inside = markup(shown)
     if room is not None and shown != plain(text):
         inside += tag("title", markup(text))

@@ -8,7 +8,7 @@ Boxes are Graphviz's HTML-like labels.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
@@ -26,7 +26,7 @@ from slotfit.answers.place.answer import (
 )
 from slotfit.answers.place.layout import PlanLayout, layout_of, merged, nested_rows
 from slotfit.draw import svg
-from slotfit.draw.svg import CARD, INK, LINE, PAPER, SOFT, WARN, Tone, cut, wrap
+from slotfit.draw.svg import CARD, INK, LINE, PAPER, SOFT, WARN, Tone, cut, lines_of, wrap
 from slotfit.listing import in_short
 
 if TYPE_CHECKING:
@@ -77,8 +77,12 @@ WIDE_FONT = "Verdana"
 """Room is measured by the widest of the usual plain fonts: whichever is there stays in its box."""
 
 
-def topology(answer: PlaceAnswer) -> TopologyDrawing:
-    """The whole drawing; `.graph.source` is DOT."""
+def topology(answer: PlaceAnswer, no_plan: Sequence[str] = ()) -> TopologyDrawing:
+    """
+    The whole drawing; `.graph.source` is DOT.
+
+    `no_plan`: why there is none and what would help, a paragraph each.
+    """
     import graphviz  # noqa: PLC0415 - graphviz
 
     graph = graphviz.Digraph("slotfit")
@@ -86,7 +90,9 @@ def topology(answer: PlaceAnswer) -> TopologyDrawing:
     font = {"fontname": WIDE_FONT, "fontcolor": INK.light}
     graph.attr("graph", rankdir="LR", **page)
     graph.attr("graph", fontsize="13", **font)
-    graph.attr("graph", label=legend_label(verdict_shown(answer)), labelloc="b", labeljust="l")
+    graph.attr(
+        "graph", label=legend_label(verdict_shown(answer), no_plan), labelloc="b", labeljust="l"
+    )
     graph.attr("node", shape="plain", fontsize="11", **font)
     graph.attr("edge", fontsize="10", color=INK.light, **font)
     graph.attr("edge", arrowhead="none", headport="w", tailport="e")
@@ -411,10 +417,15 @@ def verdict_shown(answer: PlaceAnswer) -> str:
     return "" if answer.plan.seats else answer.verdict.headline
 
 
-def legend_label(verdict: str) -> str:
-    """The verdict, if any, and what the lines mean, in words."""
+A_LINE = 90
+"""Characters of a line of reasons."""
+
+
+def legend_label(verdict: str, no_plan: Sequence[str]) -> str:
+    """The verdict with its reasons, if any, and what the lines mean, in words."""
     rows = [
-        *([small(f"{verdict}.", WARN)] if verdict else []),
+        *([bold(f"{verdict}.", WARN)] if verdict else []),
+        *(small(line) for text in no_plan for line in lines_of(text, A_LINE)),
         bold("Lines"),
         small("solid: trains at full ability; thicker means more lanes"),
         small("dashed: slower than it could be", WARN),

@@ -15,6 +15,7 @@ from pydantic import Tag
 from pydantic.fields import FieldInfo
 
 from slotfit.errors import InputError, Mistake
+from slotfit.load.elsewhere import home_words
 from slotfit.load.words import closest, form_hint, key_hint, listed, quote, rate_hint, split_hint
 from slotfit.load.yaml_file import Loc, Written, path_text, span_at, steps_of
 from slotfit.model.entity import Entity, Span
@@ -236,6 +237,8 @@ def unknown_key_text(model: type[Entity], loc: Loc, _: Any) -> str:
     name = str(loc[-1])
     if meant := key_hint(name, keys):
         return f"unknown key; {meant}"
+    if home := home_words(model, name):
+        return f"unknown key here; {home}"
     if likely := closest(name, keys):
         return f"unknown key; did you mean {likely}?"
     return f"unknown key; known here: {listed(sorted(keys), 'and')}"

@@ -18,7 +18,8 @@ from typing import Any
 import yaml
 
 from slotfit.errors import InputError, Mistake
-from slotfit.load.yaml_text import UNPRINTABLE, check_characters, fault_of, read_text, refuse
+from slotfit.load.yaml_fault import faults_of
+from slotfit.load.yaml_text import LOADER, UNPRINTABLE, check_characters, read_text, refuse
 from slotfit.model.entity import Span
 
 LONGEST_FIGURE = 40
@@ -155,8 +156,6 @@ DEEPEST = 40
 ESCAPING = '"'
 """Quotes in which escapes are read (YAML 1.2.2, 7.3.1)."""
 
-LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-
 
 def read_yaml(path: Path) -> Written:
     """
@@ -179,7 +178,7 @@ def composed(text: str, file: str) -> Written:
     try:
         Composer(written, yaml.parse(text, Loader=LOADER)).read()
     except yaml.YAMLError as error:
-        raise InputError([*written.mistakes, fault_of(error, text, file)]) from None
+        raise InputError([*written.mistakes, *faults_of(error, text, file)]) from None
     return written
 
 

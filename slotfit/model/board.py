@@ -213,7 +213,7 @@ class BoardReceptacle(ReceptacleSpec):
     powered_without_processor: bool | None = None
     """Has power though its processor is absent."""
     blocked_by: tuple[Id, ...] = ()
-    """Cannot be used while a part sits in one of these (they are in each other's way)."""
+    """Cannot be used while a part sits in one of these (they block each other)."""
     under: tuple[Id, ...] = ()
     """Slots whose card lies right over it: a hot one warms what sits here."""
     above_mm: Millimetres | None = None

@@ -63,7 +63,7 @@ class BuildPart(Entity):
     """It does not go into these."""
     machine: Id | None = None
     near: ReceptacleName | None = None
-    """Processor it should hang on (`cpu0` or `machine/cpu0` where several)."""
+    """Processor it should be attached to (`cpu0` or `machine/cpu0` where several)."""
     must_be_near: bool = False
     """`near` is a requirement, not a preference."""
     guest: Guests | None = None
@@ -79,7 +79,7 @@ class BuildPart(Entity):
     min_generation: Generation | None = None
     """A slower link is refused."""
     endpoints: Annotated[int, Interval(ge=0, le=64)] | None = None
-    """How many of its endpoints or sockets must come alive; left out: as many as it has, as a
+    """How many of its endpoints or sockets must be detected; left out: as many as it has, as a
     preference."""
     needs_firmware: tuple[FirmwareNeed, ...] = ()
     """What it needs of the firmware here beside what its description says: `nvme-boot` of a drive

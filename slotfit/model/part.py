@@ -364,7 +364,7 @@ class PartSpec(Entity):
     """A drive that stays off while there are 3.3 V on contact 3 of its power connector; left out:
     not known."""
     bay: Bay | None = None
-    """Drive bay it needs where it hangs on a cable."""
+    """Drive bay it needs where it is attached to a cable."""
     own_bays: bool | None = None
     """Of a backplane: it brings its bays along, as a cage does; `false`: it stands behind bays of
     the chassis; left out: not known."""

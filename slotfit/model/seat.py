@@ -88,7 +88,7 @@ class Upstream:
 
 @dataclass(frozen=True, slots=True)
 class Trained:
-    """One link of a part after negotiation; `lanes` 0 means that it stays dark."""
+    """One link of a part after negotiation; `lanes` 0 means that it is not detected."""
 
     at: int
     lanes: int

@@ -30,6 +30,7 @@ from slotfit.answers.place.plan import best_plan
 from slotfit.answers.place.text import shared_short, typical_words
 from slotfit.answers.sequence.answer import SequenceAnswer, SequenceVerdict
 from slotfit.answers.sequence.plan import goal_of, sequence
+from slotfit.answers.text_layout import laid_out
 from slotfit.answers.why.why import refused
 from slotfit.draw.picture import topology_svg
 from slotfit.draw.row_measure import STAND_WORDS
@@ -222,9 +223,7 @@ def as_sheet(sheet: SheetAnswer) -> str:
         "windows": windows_values(way) if way else None,
         "no_windows": "" if way or not windows else f"{windows.verdict.headline}. {ALL_AT_ONCE}",
         "boards": boards_values(boards) if boards else None,
-        "no_plan": tuple(map(indented, no_plan_lines(answer, sheet.no_plan)))
-        if sheet.no_plan
-        else (),
+        "no_plan": tuple(reasons(answer, sheet.no_plan)) if sheet.no_plan else (),
         "steps_title": "After the last window" if way else "Steps",
         "summary": tuple(summary(answer)),
         "below": tuple(below(answer)),
@@ -243,10 +242,21 @@ def as_sheet(sheet: SheetAnswer) -> str:
     return html_page("sheet.html", styles, values, ["ticks.js", "explorer.js"])
 
 
-def indented(line: str) -> tuple[Markup, str]:
-    """A line for the page, which takes spaces at its front from nobody but us."""
-    text = line.lstrip()
-    return Markup(" " * (len(line) - len(text))), text  # noqa: S704 - spaces alone
+UNBROKEN = 10_000
+"""Characters a line: the page breaks paragraphs itself."""
+
+DEEPEST = 4
+"""Steps that a paragraph is indented at most."""
+
+
+def reasons(answer: PlaceAnswer, told: NoPlanAnswer) -> Iterator[tuple[int, str]]:
+    """Why there is no plan and what would help: how deep a paragraph stands, and what it says."""
+    with laid_out(UNBROKEN):
+        lines = [*no_plan_lines(answer, told)]
+    for line in lines:
+        text = line.lstrip()
+        if text:
+            yield min((len(line) - len(text)) // 2, DEEPEST), text
 
 
 ALL_AT_ONCE = (

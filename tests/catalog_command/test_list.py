@@ -2,6 +2,7 @@
 
 import json
 import re
+from collections import Counter
 from collections.abc import Callable
 from typing import Any
 
@@ -28,7 +29,7 @@ def having(wanted: Callable[[str, dict[str, Any]], object]) -> set[str]:
 
 def test_a_plain_list_has_every_description_once() -> None:
     assert listed() == set(RAW)
-    out = typed("catalog", "list").out
+    out = typed("catalog", "list", "--all").out
     for name in RAW:
         assert re.findall(rf"^  {re.escape(name)} ", out, re.MULTILINE), name
 
@@ -41,13 +42,13 @@ def test_by_kind(kind: str) -> None:
 def test_by_class() -> None:
     for part_class in ("host-bus-adapter", "cable", "air-mover"):
         expected = having(lambda _, c, word=part_class: c.get("class") == word)  # type: ignore[misc]
-        assert listed(part_class=part_class) == expected != set()
+        assert listed(kind=part_class) == expected != set()
 
 
 def test_by_generation() -> None:
     """Parts of one class by the generation in their file."""
     for generation in (1, 3, 5):
-        found = listed(part_class="network-card", generation=generation)
+        found = listed(kind="network-card", generation=generation)
         assert found == {
             name
             for name, content in RAW.items()
@@ -80,12 +81,12 @@ def test_host_bus_adapters_by_ports() -> None:
     """`hba-8i-...` has 8, `hba-4i4e-...` too; two connectors of four lanes are eight ports."""
     eight = {name for name in RAW if re.match(r"hba-(8[ie]|4i4e)-|sata-8p-", name)}
     eight |= {"hba-16i-trimode-gen4"}  # eight for SAS, eight lanes for NVMe
-    assert listed(part_class="host-bus-adapter", ports=8) == eight
+    assert listed(kind="host-bus-adapter", ports=8) == eight
 
 
 def test_by_plug_and_by_what_it_takes() -> None:
     assert listed(plug="u2") >= {"nvme-u2-gen3", "nvme-u2-gen4", "nvme-u2-gen5"}
-    takers = listed(takes="m2-m", part_class="carrier")
+    takers = listed(takes="m2-m", kind="carrier")
     assert takers == {name for name in RAW if re.match(r"carrier-(switch-)?m2x", name)}
 
 
@@ -103,14 +104,13 @@ def test_a_word_begins_where_a_word_begins() -> None:
 
 
 def test_every_option_of_the_command_narrows_the_list() -> None:
-    options = ["--kind", "part", "--class", "network-card", "--plug", "cem", "--lanes", "8"]
-    options += ["--generation", "4", "--ports", "2", "--takes", "cem"]
-    done = typed("catalog", "search", "network", "25", *options[:-2], "--json")
+    options = ["--plug", "cem", "--lanes", "8", "--generation", "4", "--ports", "2"]
+    done = typed("catalog", "search", "network", "25", "--kind", "network-card", *options, "--json")
     assert [entry["id"] for entry in json.loads(done.out)["entries"]] == [
         "nic-25g-2p-gen4",
         "nic-25g-2p-shared",
     ]
-    assert typed("catalog", "list", *options).code == 1
+    assert typed("catalog", "list", "network-card", *options, "--takes", "cem").code == 1
 
 
 def test_no_entry_is_the_answer_no() -> None:
@@ -126,7 +126,9 @@ def test_words_may_come_in_one_argument() -> None:
 
 
 def test_lines_fit_the_terminal() -> None:
-    assert [line for line in typed("catalog", "list").out.splitlines() if len(line) > 80] == []
+    assert [
+        line for line in typed("catalog", "list", "--all").out.splitlines() if len(line) > 80
+    ] == []
 
 
 def test_a_faulty_file_is_told_and_the_rest_listed(tmp_path: Any) -> None:
@@ -161,9 +163,23 @@ def test_the_list_parses_no_file_of_another_kind() -> None:
 
 
 def test_a_word_that_nothing_is_called_is_bad_input() -> None:
-    done = typed("catalog", "list", "--kind", "boards", "--class", "hba", "--plug", "m2")
+    done = typed("catalog", "list", "boards", "--plug", "m2")
     assert done.code == 2
-    kind, part_class, plug = done.err.splitlines()
-    assert kind == "--kind: there is no boards; did you mean board?"
-    assert part_class.startswith("--class: there is no hba")
+    kind, plug = done.err.splitlines()
+    assert kind == "KIND: there is no boards; did you mean board?"
+    assert typed("catalog", "list", "network-crad").err.endswith("did you mean network-card?\n")
     assert plug.startswith("--plug: there is no m2; did you mean m2-")
+
+
+def test_without_a_kind_it_is_an_overview_that_fits_a_screen() -> None:
+    """Every kind and class that has a description, with how many there are."""
+    done = typed("catalog", "list")
+    lines = done.out.splitlines()
+    assert done.code == 0
+    assert len(lines) <= 40
+    entries = catalog_listed(CATALOG, CatalogQuery()).entries
+    counts = Counter(entry.part_class or entry.kind for entry in entries)
+    for kind, count in counts.items():
+        assert any(re.match(rf"  {kind} +{count} ", line) for line in lines), kind
+    assert lines[0] == f"{len(entries)} descriptions in the catalog."
+    assert "slotfit catalog list KIND" in done.out

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from slotfit.answers.answer_word import answered
 from slotfit.answers.compare import answer as compare
 from slotfit.answers.compare.answer import (
     BoardPlan,
@@ -176,7 +177,7 @@ def comparison(dirt: Dirt = CLEAN) -> CompareAnswer:
         build="hand",
         title=hand.t("Made by hand"),
         machine="box",
-        verdict=CompareVerdict("yes", "fits", f"first: {FULL.verdict}"),
+        verdict=CompareVerdict("yes", "fits", answered("yes", f"first: {FULL.verdict}")),
         plan=ComparePlan(
             parts=tuple((hand.n(part), hand.t(f"The {part}")) for part in PARTS),
             count=7,

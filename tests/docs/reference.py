@@ -272,7 +272,7 @@ WEIGHTS = {
 """What a rule's severity comes to."""
 
 RULES_INTRODUCTION = """\
-What makes a plan impossible, or makes it rest on something nobody has proven. A rule that judges
+What makes a plan impossible, or makes it rest on something that is not proven. A rule that judges
 one part in one receptacle may also say "not known": the plan then rests on that fact and tells how
 to find it out. The same rules serve `place`, `check`, `why`, `compare` and `sequence`; none is
 written twice. The marks behind a source are those of `catalog/SOURCES.md`.
@@ -482,7 +482,7 @@ def api_page() -> str:
 
 ANSWERS_TOLD = """\
 The fields of answers are those of their JSON: [JSON](json.md). A command's exit code is not among
-them; `verdict` says what it hangs on. `progress` is called with the name of a stage, its number
+them; `verdict` says what it depends on. `progress` is called with the name of a stage, its number
 from 0, and how many there are; `stop.asked` is read between two searches.
 """
 

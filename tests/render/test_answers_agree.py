@@ -21,7 +21,8 @@ from slotfit.answers.compare.boards import ONLY_TIES, own
 from slotfit.answers.compare.compare import BoardQuestion, try_board
 from slotfit.answers.compare.text import as_csv
 from slotfit.answers.compare.verdict import compare_answer
-from slotfit.answers.names import gb_s, setting_text
+from slotfit.answers.headroom.headroom import AdditionsWanted, headroom
+from slotfit.answers.names import gb_s, links_words, setting_text, trained_text
 from slotfit.answers.place.answer import PlaceAnswer
 from slotfit.answers.place.left_out import place_most
 from slotfit.answers.place.of_plan import answer_of
@@ -30,12 +31,16 @@ from slotfit.answers.place.text import as_text
 from slotfit.answers.sequence.answer import SequenceAnswer
 from slotfit.answers.sequence.plan import goal_of, sequence
 from slotfit.answers.sequence.text import as_text as sequence_text
+from slotfit.answers.verify.planned import planned_machine
+from slotfit.answers.verify.verdict import verify
 from slotfit.answers.why.why import why
 from slotfit.draw.topology import topology
 from slotfit.errors import InputError
+from slotfit.load.catalog import standard_catalog
 from slotfit.model.build import DEFAULT_STAGES, Sequence
 from slotfit.model.plan import Placed, Status
 from slotfit.model.problem import Part, Problem
+from slotfit.read.join import join
 from slotfit.sheet.steps import leftovers, steps_of
 from tests.builds import THEMES, small_build
 from tests.limits import SECONDS, mostly_long
@@ -250,7 +255,46 @@ def test_a_sequence_ends_in_the_plan_of_place(case: tuple[str, int]) -> None:
             assert not changes[0].known
         if one.division.step == "stays" and changes:
             assert len(changes) > 1
+    assert_links(way, answer)
     assert_words(way)
+
+
+@pytest.mark.parametrize("case", mostly_long(SEEDS, 10, 4))
+def test_verify_expects_the_links_that_place_tells(case: tuple[str, int]) -> None:
+    """Part by part, in every machine, whatever the machine shows."""
+    problem, answer = told(*case)
+    for machine in problem.machines:
+        seats = {seat.item: seat for seat in answer.plan.seats if seat.machine == machine.id}
+        held = verify(planned_machine(answer, "build.yaml", machine.id), join([]))
+        assert {part.item for part in held.plan.parts} <= set(seats)
+        for part in held.plan.parts:
+            seat = seats[part.item]
+            assert (part.site, part.label) == (seat.site, seat.label)
+            if len(seat.links) == 1 and part.planned and seat.links[0].trains.lanes:
+                assert part.planned == trained_text(seat)
+
+
+@pytest.mark.parametrize("case", mostly_long(SEEDS, 40, 6))
+def test_headroom_moves_parts_from_where_place_put_them(case: tuple[str, int]) -> None:
+    problem, answer = told(*case)
+    sites = {seat.item: seat.site for seat in answer.plan.seats}
+    asked_for = AdditionsWanted(("nic-10g-2p", "nvme-2280-gen4"))
+    found = headroom(problem, standard_catalog(()), asked_for, SECONDS)
+    for room in found.plan.rooms:
+        assert room.fits == len({one.addition for one in room.seats if not one.inside})
+        assert all(sites[part] == before for part, before, _ in room.moves)
+        assert not {one.site for one in room.seats} & set(sites.values()) - {
+            before for _, before, _ in room.moves
+        }
+
+
+def assert_links(way: SequenceAnswer, answer: PlaceAnswer) -> None:
+    """What comes in the last window trains as the plan says."""
+    in_plan = {seat.item: links_words(seat.links) for seat in answer.plan.seats}
+    for work in way.do.work:
+        if work.window == len(way.plan.windows):
+            arrived = [one for one in (*work.in_, *work.moved) if one.link]
+            assert [one.link for one in arrived] == [in_plan[one.item] for one in arrived]
 
 
 def assert_words(way: SequenceAnswer) -> None:

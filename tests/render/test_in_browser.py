@@ -11,6 +11,7 @@ import re
 import shutil
 import subprocess
 from collections.abc import Callable, Iterator
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -21,12 +22,15 @@ from slotfit.answers.place.answer import PlaceAnswer
 from slotfit.answers.place.of_plan import answer_of
 from slotfit.answers.place.plan import best_plan
 from slotfit.draw.picture import topology_svg
+from slotfit.draw.row_measure import StandName
+from slotfit.draw.slot_row import slot_row_svg
 from slotfit.draw.topology import topology
 from slotfit.load.build_file import load_build
 from slotfit.load.catalog import standard_catalog
 from slotfit.sheet.sheet import Explorer, SheetAnswer, as_sheet, explorer_of
 from tests.docs.console import run
 from tests.limits import SECONDS
+from tests.render.hand_answer import hand_answer
 
 pytestmark = pytest.mark.long
 playwright = pytest.importorskip("playwright.sync_api", reason="the extra `browser` is missing")
@@ -148,6 +152,47 @@ def test_words_of_the_topology_stay_in_their_boxes(
     drawing = topology_svg(topology(answer[0]))
     file.write_text(re.sub('font-family="[^"]*"', f'font-family="{font}"', drawing), "utf-8")
     assert open_sheet(file=file).evaluate(BEYOND_ITS_BOX) == []
+
+
+ACROSS_AN_EDGE = """() => {
+    const seen = box => ({x: [box.left, box.right], y: [box.top, box.bottom]});
+    const shared = (one, other) => Math.min(one[1], other[1]) - Math.max(one[0], other[0]);
+    return [...document.querySelectorAll("g[data-site]")].flatMap(group => {
+        const boxes = [...group.querySelectorAll("rect")].map(
+            rect => seen(rect.getBoundingClientRect()));
+        return [...group.querySelectorAll("text")].filter(text => {
+            const turned = (text.getAttribute("transform") || "").includes("rotate");
+            const [along, across] = turned ? ["y", "x"] : ["x", "y"];
+            const words = seen(text.getBoundingClientRect());
+            const high = words[across][1] - words[across][0];
+            return boxes.some(box => shared(words[across], box[across]) > high * 0.4
+                && shared(words[along], box[along]) > 1
+                && (words[along][0] < box[along][0] - 1 || words[along][1] > box[along][1] + 1));
+        }).map(text => text.textContent);
+    });
+}"""
+
+
+@pytest.mark.parametrize("stand", ["flat", "tower"])
+@pytest.mark.parametrize("font", ["Helvetica", "DejaVu Sans", "Verdana"])
+def test_words_of_a_slot_row_cross_no_edge(
+    open_sheet: Open, tmp_path: Path, font: str, stand: StandName
+) -> None:
+    """Neither of a slot's name nor of a card, however short that is."""
+    file = tmp_path / "row.html"
+    drawn = "".join(
+        slot_row_svg(answer, stand, f"{number}-")
+        for number, answer in enumerate((planned("demo"), planned("disks-20"), hand_answer()))
+    )
+    file.write_text(re.sub('font-family="[^"]*"', f'font-family="{font}"', drawn), "utf-8")
+    assert open_sheet(file=file).evaluate(ACROSS_AN_EDGE) == []
+
+
+@cache
+def planned(example: str) -> PlaceAnswer:
+    """An example's plan, or its machines where there is none."""
+    problem = load_build(EXAMPLES / example / "build.yaml", standard_catalog(()))
+    return answer_of(best_plan(problem, SECONDS))
 
 
 def test_a_script_that_is_not_the_pages_own_does_not_run(open_sheet: Open) -> None:

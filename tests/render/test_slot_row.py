@@ -136,6 +136,19 @@ def test_every_part_and_socket_is_named_in_the_picture() -> None:
     assert {place.label for place in answer.plan.receptacles if place.item} <= texts
 
 
+@pytest.mark.parametrize("stand", ["flat", "tower"])
+def test_the_setting_to_choose_stands_at_its_slot(stand: StandName) -> None:
+    answer = hand_answer()
+    groups = {
+        g.get("data-site"): g for g in ET.fromstring(slot_row_svg(answer, stand)).iter(f"{SVG}g")
+    }
+    set_here = [seat for seat in answer.plan.seats if seat.setting and seat.site in groups]
+    assert set_here
+    for seat in set_here:
+        said = [text.text or "" for text in groups[seat.site].iter(f"{SVG}text")]
+        assert seat.setting in said
+
+
 def test_a_slots_name_may_go_over_several_lines_where_the_board_lies_flat() -> None:
     root = ET.fromstring(slot_row_svg(hand_answer(), "flat"))
     (group,) = [g for g in root.iter(f"{SVG}g") if g.get("data-site") == "slot3"]

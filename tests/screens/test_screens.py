@@ -2,33 +2,22 @@
 
 from __future__ import annotations
 
-import os
-import pty
 import re
-import subprocess
-import sys
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
-from struct import pack
 
 import pytest
 import yaml
 
-from slotfit import api
-from slotfit.answers.check.asked import carriers, check
-from slotfit.answers.check.text import carriers_text, check_text
 from slotfit.answers.compare.text import as_text as compare_text
-from slotfit.answers.headroom.text import as_text as headroom_text
-from slotfit.answers.place.answer import PlaceAnswer
+from slotfit.answers.place.cautions import CAUTIONS, WHILE_IT_RUNS, safety
 from slotfit.answers.place.text import as_text
-from slotfit.answers.text_layout import columns, laid_out
-from slotfit.load.catalog import standard_catalog
-from tests.choose.finished import comparison, headroom
+from slotfit.answers.text_layout import bullet, columns, laid_out
+from tests.choose.finished import comparison
 from tests.docs.console import run
-from tests.limits import SECONDS
+from tests.screens.told import ROOT, plan, texts
 
-ROOT = Path(__file__).parents[2]
 QUESTIONS = yaml.safe_load((Path(__file__).parent / "questions.yaml").read_text("utf-8"))
 SCREEN = 45
 """Lines that are looked at."""
@@ -39,12 +28,6 @@ def printed(command: str) -> tuple[str, ...]:
     """A command's output, run in the checkout."""
     words = [str(ROOT / word) if word.startswith("examples/") else word for word in command.split()]
     return tuple(run(["slotfit", *words])[1])
-
-
-@cache
-def plan(name: str) -> PlaceAnswer:
-    """An example's answer."""
-    return api.place(api.load(ROOT / "examples" / name / "build.yaml"), seconds=SECONDS)
 
 
 def asked() -> Iterator[tuple[str, str, str]]:
@@ -79,27 +62,58 @@ def test_two_boards_are_compared_within_forty_lines() -> None:
     assert len(compare_text(comparison()).splitlines()) <= 40
 
 
-def texts() -> dict[str, str]:
-    """One answer a command, laid out anew."""
-    known = standard_catalog(())
-    return {
-        "place": as_text(plan("demo")),
-        "place --all": as_text(plan("demo"), every=True),
-        "disks": as_text(plan("disks-20")),
-        "check": check_text(check("carrier-m2x4-gen4", "workstation", known)),
-        "check --all": check_text(check("carrier-m2x4-gen4", "workstation", known), every=True),
-        "carriers": carriers_text(carriers("old-menu-lies", known)),
-        "compare": compare_text(comparison()),
-        "headroom": headroom_text(headroom()),
-    }
+def test_a_sequence_of_three_windows_is_told_within_seventy_lines() -> None:
+    lines = printed("sequence examples/sequence-lighthouse/build.yaml")
+    assert sum(line.startswith("Window ") for line in lines) == 3
+    assert len(lines) <= 70, "\n".join(lines)
 
 
-@pytest.mark.parametrize("width", [40, 60, 80, 120])
+def test_a_machine_that_runs_as_planned_is_told_in_a_few_lines() -> None:
+    told = dict(texts())
+    assert len(told["verify"].splitlines()) <= 15
+    assert len(told["read"].splitlines()) <= 45
+
+
+WIDTHS = [40, 60, 80, 120]
+
+
+@pytest.mark.parametrize("width", WIDTHS)
 def test_no_line_is_wider_than_the_terminal(width: int) -> None:
+    """But for one word alone: a path or a command is not broken, to be copied."""
     with laid_out(width):
-        told = texts()
-    wide = [(name, line) for name, text in told.items() for line in text.splitlines()]
-    assert [(name, line) for name, line in wide if len(line) > width] == []
+        told = [*texts()]
+    wide = [(name, line) for name, text in told for line in text.splitlines() if len(line) > width]
+    assert [(name, line) for name, line in wide if len(line.split()) > 1] == []
+
+
+def words_in(text: str) -> set[str]:
+    """Words and figures without the signs that set them apart; none that was cut."""
+    found = (word.strip(" .,:;()[]#>{}") for word in text.split() if "…" not in word)
+    return {word for word in found if re.search(r"\w", word)} - TITLES
+
+
+TITLES = {"slot", "goes", "receptacle", "part", "gives", "name", "class", "KIND", "seen"}
+"""Of columns: a card needs none for its first cell, nor for one in which nothing stands."""
+
+
+@pytest.mark.parametrize("width", WIDTHS[:-1])
+def test_no_word_of_any_answer_is_lost_where_it_is_narrow(width: int) -> None:
+    with laid_out(WIDTHS[-1]):
+        wide = dict(texts())
+    with laid_out(width):
+        narrow = dict(texts())
+    for name, text in wide.items():
+        whole = re.sub(r"\s", "", narrow[name])
+        assert [word for word in words_in(text) if word not in whole] == [], name
+
+
+def test_the_verdict_stands_in_the_first_lines_of_every_answer() -> None:
+    """After what it is about, and before anything else."""
+    with laid_out(WIDTHS[-1]):
+        told = {name: text for name, text in texts() if not name.startswith("catalog")}
+    for name, text in told.items():
+        lines = text.splitlines()[:4]
+        assert any(re.match("(Yes|No|Yes, if|Out of time)\\b.*: ", line) for line in lines), name
 
 
 @pytest.mark.parametrize("width", [40, 60, 80, 120])
@@ -138,48 +152,8 @@ def test_all_of_it_has_what_the_short_answer_leaves_out() -> None:
 
 
 def test_cautions_take_three_lines_however_many_apply() -> None:
-    from slotfit.answers.place.cautions import CAUTIONS  # noqa: PLC0415 - its table, only here
-    from slotfit.answers.text_layout import bullet  # noqa: PLC0415 - the same
-
-    assert len(bullet(f"Safety: {', '.join(one.in_short for one in CAUTIONS)}.")) <= 3
-
-
-# --- a terminal -----------------------------------------------------------------------------------
-
-
-def typed_at(width: int, *words: str) -> list[str]:
-    """What a terminal of that width shows of a command."""
-    fcntl = pytest.importorskip("fcntl")
-    termios = pytest.importorskip("termios")
-    ours, theirs = pty.openpty()
-    fcntl.ioctl(theirs, termios.TIOCSWINSZ, pack("HHHH", 50, width, 0, 0))
-    hidden = ("COLUMNS", "LINES")
-    known = {name: value for name, value in os.environ.items() if name not in hidden}
-    with subprocess.Popen(
-        [sys.executable, "-m", "slotfit", *words],
-        stdout=theirs, stderr=theirs, stdin=theirs, cwd=ROOT, env=known,
-    ):  # fmt: skip
-        os.close(theirs)
-        shown = b""
-        while True:
-            try:
-                more = os.read(ours, 65536)
-            except OSError:  # what Linux says where the other end is closed
-                break
-            if not more:
-                break
-            shown += more
-    os.close(ours)
-    return shown.decode().replace("\r\n", "\n").splitlines()
-
-
-def test_the_terminals_own_width_is_used() -> None:
-    narrow = typed_at(50, "check", "nic-10g-2p", "desktop-small")
-    wide = typed_at(110, "check", "nic-10g-2p", "desktop-small")
-    assert max(map(len, narrow)) <= 50
-    assert 80 < max(map(len, wide)) <= 110
-    assert " ".join(" ".join(narrow).split()) == " ".join(" ".join(wide).split())
-    assert "\x1b" not in "".join(narrow)
+    for alike in (CAUTIONS, WHILE_IT_RUNS):
+        assert len(bullet(safety(one.in_short for one in alike))) <= 3
 
 
 def test_a_command_that_is_mistyped_is_named_with_the_one_that_was_meant() -> None:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import ast
+import io
 import re
 from collections.abc import Iterator
+from contextlib import redirect_stdout
 from pathlib import Path
 
 import pytest
@@ -37,9 +39,11 @@ def messages(path: Path) -> Iterator[tuple[int, str]]:
             yield node.lineno, str(node.value)
 
 
+ANY_WRONG = re.compile(rf"\b(?:{'|'.join(map(re.escape, WRONG))})\b")
+
+
 def wrong_in(text: str) -> list[str]:
-    flat = " ".join(text.lower().split())
-    return [word for word in WRONG if re.search(rf"\b{re.escape(word)}\b", flat)]
+    return ANY_WRONG.findall(" ".join(text.lower().split()))
 
 
 def test_the_glossary_has_at_most_forty_terms_in_their_order() -> None:
@@ -49,17 +53,68 @@ def test_the_glossary_has_at_most_forty_terms_in_their_order() -> None:
     assert len(WRONG) >= 10
 
 
-@pytest.mark.parametrize(
-    "folder", ["answers", "rules", "model", "draw", "sheet", "cli", "hardware"]
-)
+PACKAGE = ROOT / "slotfit"
+CODE = sorted(one.name for one in PACKAGE.iterdir() if one.is_dir() and any(one.rglob("*.py")))
+HISTORY = {"CHANGELOG.md"}
+"""What was, in the words of its day; so are the decisions."""
+PAGES = sorted(
+    path
+    for path in [
+        *ROOT.glob("*.md"), *(ROOT / "docs").rglob("*.md"), *(ROOT / "examples").rglob("*.yaml"),
+        *(ROOT / "catalog").rglob("*.yaml"), *PACKAGE.rglob("templates/*.yaml"),
+    ]
+    if path.name not in HISTORY and path.parent.name != "decisions"
+)  # fmt: skip
+
+
+def said_in(folder: str) -> Iterator[tuple[str, str]]:
+    """Every text that a folder's modules can print: its place, its words."""
+    paths = PACKAGE.glob("*.py") if folder == "." else (PACKAGE / folder).rglob("*.py")
+    for path in sorted(paths):
+        for line, text in messages(path):
+            yield f"{path.relative_to(ROOT)}:{line}", text
+
+
+@pytest.mark.parametrize("folder", [".", *CODE])
 def test_no_message_has_a_word_that_the_glossary_replaces(folder: str) -> None:
     found = [
-        f"{path.relative_to(ROOT)}:{line}: {word!r} in {text!r}"
-        for path in sorted((ROOT / "slotfit" / folder).rglob("*.py"))
-        for line, text in messages(path)
+        f"{place}: {word!r} in {text!r}"
+        for place, text in said_in(folder)
         for word in wrong_in(text)
     ]
     assert found == []
+
+
+def test_no_page_nor_description_has_one() -> None:
+    """Help is among them: `docs/reference/commands.md` has every page of it."""
+    assert {"commands.md", "README.md"} <= {path.name for path in PAGES}
+    found = [
+        f"{path.relative_to(ROOT)}: {word}" for path in PAGES for word in wrong_in(text_of(path))
+    ]
+    assert found == []
+
+
+def text_of(path: Path) -> str:
+    """A page; of the glossary what stands before its table of other words."""
+    return TERMS if path.name == "glossary.md" else path.read_text("utf-8")
+
+
+def misspelt(*paths: Path) -> str:
+    """By a list of common misspellings that others keep."""
+    codespell = pytest.importorskip("codespell_lib", reason="codespell is missing (extra `dev`)")
+    found = io.StringIO()
+    with redirect_stdout(found):
+        codespell.main(*map(str, paths), "--quiet-level", "3")
+    return found.getvalue()
+
+
+def test_every_message_and_page_is_spelt_right(tmp_path: Path) -> None:
+    said = tmp_path / "messages.txt"
+    texts = [f"{place}: {text}" for one in (".", *CODE) for place, text in said_in(one)]
+    said.write_text("\n".join(texts), "utf-8")
+    assert misspelt(said, *PAGES) == ""
+    said.write_text("a card is recieved\n", "utf-8")
+    assert "recieved ==> received" in misspelt(said)
 
 
 def test_no_kept_output_has_one() -> None:

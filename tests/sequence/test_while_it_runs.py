@@ -76,7 +76,7 @@ def test_a_disk_is_added_while_the_machine_runs_where_all_say_so(case: str) -> N
     answer = sequence(disks(port, first, second), seconds=SECONDS)
     assert answer.verdict.status == "proven"
     assert [len(window.off) for window in answer.plan.windows] == [off]
-    text = " ".join(as_text(answer).split())
+    text = " ".join(as_text(answer, every=True).split())
     assert ("would save switching off" in text) == bool(asked)
     assert asked in text
     assert ("nothing has to be switched off" in text) == (not off)

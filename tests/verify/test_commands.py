@@ -123,5 +123,6 @@ def test_a_listing_may_come_from_standard_input(tmp_path: Path) -> None:
     done = subprocess.run(
         words, input=listing, cwd=tmp_path, capture_output=True, text=True, check=False
     )
-    assert done.returncode == 0, done.stderr
+    assert done.returncode == 1, done.stderr  # no receptacle is known
+    assert "No: no receptacle is known" in done.stdout
     assert (tmp_path / "made" / "board.yaml").exists()

@@ -80,7 +80,7 @@ def add_lines(answer: AddAnswer) -> Iterator[str]:
     yield from hung("", f"{answer.name}: {count}, licence {answer.licence}, in {answer.folder}.")
     yield from heading("Folders in use (of an id that several have, the last one's counts)")
     for folder in answer.order:
-        yield f"  {folder}"
+        yield from hung("  ", str(folder))
     if answer.twice:
         yield from heading("Described more than once")
     for one in answer.twice:

@@ -57,7 +57,7 @@ class CatalogQuery:
     """What to look for; None and empty look for nothing."""
 
     kind: str | None = None
-    part_class: str | None = None
+    """Kind of file, or class of part."""
     plug: str | None = None
     takes: str | None = None
     lanes: int | None = None
@@ -66,12 +66,21 @@ class CatalogQuery:
     words: tuple[str, ...] = ()
     """All of them begin a word in id, name, class or about."""
 
+    @property
+    def of_file(self) -> str | None:
+        """The kind of file to look in; classes are of parts."""
+        return self.kind if self.kind is None or self.kind in LISTED else "part"
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether everything is looked for."""
+        return self == CatalogQuery()
+
     def fits(self, entry: CatalogEntry) -> bool:
         """Whether the entry has everything that is wanted."""
         told = " ".join((entry.id, entry.name, entry.part_class or entry.kind, entry.about))
         return (
-            self.kind in (None, entry.kind)
-            and self.part_class in (None, entry.part_class)
+            self.kind in (None, entry.kind, entry.part_class)
             and self.plug in (None, entry.plug)
             and (self.takes is None or self.takes in entry.takes)
             and (self.lanes is None or self.lanes in entry.lanes)
@@ -176,7 +185,7 @@ def catalog_listed(catalog: Catalog, query: CatalogQuery) -> ListAnswer:
     faults: list[str] = []
     for name, path in sorted(catalog.paths.items(), key=lambda pair: natural(pair[0])):
         kind = kind_of(path)
-        if kind not in LISTED or query.kind not in (None, kind):
+        if kind not in LISTED or query.of_file not in (None, kind):
             continue
         outcome = catalog.look_up(name, model_named(kind))
         if outcome.mistakes or not isinstance(outcome.entity, Listed):
@@ -189,8 +198,7 @@ def catalog_listed(catalog: Catalog, query: CatalogQuery) -> ListAnswer:
 def check_words(query: CatalogQuery) -> None:
     """Every word of a closed vocabulary is one of it."""
     words: tuple[tuple[str, str | None, tuple[str, ...]], ...] = (
-        ("--kind", query.kind, LISTED),
-        ("--class", query.part_class, get_args(PartClass)),
+        ("KIND", query.kind, (*LISTED, *get_args(PartClass))),
         ("--plug", query.plug, get_args(Form)),
         ("--takes", query.takes, get_args(Form)),
     )

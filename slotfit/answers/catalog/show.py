@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from slotfit.answers.names import link_text, segments_text
-from slotfit.answers.text_layout import columns, fill, heading, hung, joined
+from slotfit.answers.text_layout import WIDTH, columns, fill, heading, hung, joined
 from slotfit.model.board import Arrangement, Board, BoardReceptacle, LaneGroup, Row, Uplink, Width
 from slotfit.model.entity import Entity
 from slotfit.model.machine import DriveBay
@@ -84,10 +84,6 @@ def figure_words(figure: float | None, unit: str = "W") -> str:
     return f"{'?' if figure is None else f'{figure:g}'} {unit}".rstrip()
 
 
-MOST_COLUMNS = 76
-"""Wider drawings become a list."""
-
-
 @dataclass(frozen=True, slots=True)
 class Box:
     """A run of lanes that belong together."""
@@ -95,6 +91,10 @@ class Box:
     at: int
     lanes: int
     label: str
+
+
+MOST_COLUMNS = 76
+"""Drawings that are wider, or wider than the terminal, become a list."""
 
 
 def boxes_drawn(boxes: Sequence[Box], lanes: int, indent: str = "  ") -> Iterator[str]:
@@ -105,9 +105,11 @@ def boxes_drawn(boxes: Sequence[Box], lanes: int, indent: str = "  ") -> Iterato
       lane 0          4                8
       [ x4 a         ][ x4 b         ] . . . .
     """
-    cell = width_of_a_lane(boxes, lanes)
-    if cell * lanes > MOST_COLUMNS:
-        yield from (f"{indent}lane {box.at}: x{box.lanes} {box.label}" for box in boxes)
+    room = min(WIDTH.get() - 4, MOST_COLUMNS)
+    cell = width_of_a_lane(boxes, lanes, room)
+    if cell * lanes > room:
+        for box in boxes:
+            yield from hung(f"{indent}lane {box.at}: ", f"x{box.lanes} {box.label}")
         return
     ruler, line, lane = "", "", 0
     for box in sorted(boxes, key=lambda box: box.at):
@@ -122,12 +124,12 @@ def boxes_drawn(boxes: Sequence[Box], lanes: int, indent: str = "  ") -> Iterato
     yield indent + line
 
 
-def width_of_a_lane(boxes: Sequence[Box], lanes: int) -> int:
-    """Columns a lane, so that every label finds room in its box."""
+def width_of_a_lane(boxes: Sequence[Box], lanes: int, room: int) -> int:
+    """Columns a lane, so that every label finds room in its box; `room`: columns for all."""
     needed = max(
         (-(-(len(f"x{box.lanes} {box.label}") + 4) // box.lanes) for box in boxes), default=2
     )
-    return max(needed, min(MOST_COLUMNS // max(lanes, 1), 4))
+    return max(needed, min(room // max(lanes, 1), 4))
 
 
 WIRED, UNWIRED, UNKNOWN = "#", ".", "?"
@@ -151,7 +153,7 @@ def board_lines(board: Board) -> Iterator[str]:
         yield "  in no row"
         for one in loose:
             yield from receptacle_lines("", one, ways, wide)
-    yield f"  {LEGEND}"
+    yield from fill(LEGEND, "  ")
     yield from origins(board)
     yield from divisions(board)
 
@@ -252,10 +254,10 @@ def origins(board: Board) -> Iterator[str]:
         yield f"  {processor.id}{label}{takes}"
     for hub in board.hubs:
         link = link_text("pcie", hub.generation, hub.lanes)
-        yield f"  {hub.id}: {link} up to {hub.from_}, shared by all behind it"
+        yield from fill(f"{hub.id}: {link} up to {hub.from_}, shared by all behind it", "  ")
         for one in hub.uplinks:
             link = link_text("pcie", one.generation, one.lanes)
-            yield f"    {link}{only_with(one)}"
+            yield from fill(f"{link}{only_with(one)}", "    ")
 
 
 def divisions(board: Board) -> Iterator[str]:
@@ -263,7 +265,7 @@ def divisions(board: Board) -> Iterator[str]:
     divided = [group for group in board.lane_groups if len(group.arrangements) > 1]
     yield from heading("Ways to divide lanes")
     if not divided:
-        yield "  None: every receptacle has its lanes to itself."
+        yield from fill("None: every receptacle has its lanes to itself.", "  ")
         return
     rows = [
         (gives(way), proof(way), chosen(way) + only_with(way))
@@ -345,7 +347,7 @@ def plug_lines(part: PartSpec, owner: PartSpec | ExtraPlug) -> Iterator[str]:
     wide = owner.plug.width if owner.plug.form == "cem" and owner.plug.width else lanes
     yield from boxes_drawn(boxes, max(wide, lanes))
     rated = {rate_of(link, owner.generation or part.generation) for link in owner.links}
-    yield f"  each link trains at {' or '.join(sorted(rated))} at most"
+    yield from fill(f"each link trains at {' or '.join(sorted(rated))} at most", "  ")
 
 
 def end_of(part: PartSpec, link: Link) -> str:
@@ -405,7 +407,7 @@ def show_lines(entity: Entity, where: str, asked: str) -> Iterator[str]:
     yield from figures(entity, drawn)
     yield from other_sources(entity, drawn)
     yield ""
-    yield f"What is not known of it: slotfit catalog lint {asked}"
+    yield from hung("", f"What is not known of it: slotfit catalog lint {asked}")
 
 
 def drawing_of(entity: Entity) -> tuple[Iterator[str], set[str]]:

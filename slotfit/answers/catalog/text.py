@@ -8,7 +8,8 @@ from typing import get_args
 from slotfit.answers.catalog.answer import CatalogEntry, LintAnswer, ListAnswer
 from slotfit.answers.catalog.audit import AuditAnswer, AuditFinding
 from slotfit.answers.catalog.gaps import QUESTIONS, Remark, Report, Sort
-from slotfit.answers.text_layout import columns, heading, hung, joined
+from slotfit.answers.text_layout import columns, fill, heading, hung, joined
+from slotfit.listing import counted
 from slotfit.model.entity import Span
 from slotfit.model.words import PartClass
 from slotfit.standards.source import TRUSTS, Trust
@@ -22,20 +23,49 @@ def list_text(answer: ListAnswer) -> str:
     return joined(list_lines(answer.entries)).lstrip("\n")
 
 
+def overview_text(answer: ListAnswer) -> str:
+    """How many there are of each kind and class, with a few ids."""
+    return joined(overview_lines(answer.entries))
+
+
+def grouped(entries: Sequence[CatalogEntry]) -> dict[str, list[CatalogEntry]]:
+    """By a part's class, else by the kind of file; in the order of a list."""
+    found: dict[str, list[CatalogEntry]] = {}
+    for group in GROUPS:
+        if here := [one for one in entries if (one.part_class or one.kind) == group]:
+            found[group] = here
+    return found
+
+
 def list_lines(entries: Sequence[CatalogEntry]) -> Iterator[str]:
     if not entries:
-        yield "Nothing in the catalog is like that. A word has to begin a word of an id, a name, a"
-        yield "class or a description; `slotfit catalog list` shows everything."
+        yield from fill(
+            "Nothing in the catalog is like that. A word has to begin a word of an id, a name, a "
+            "class or a description; `slotfit catalog list` shows what there is."
+        )
         return
     wide = max(len(entry.id) for entry in entries)
-    for group in GROUPS:
-        # A part's class, else the kind of file.
-        here = [entry for entry in entries if (entry.part_class or entry.kind) == group]
-        if here:
-            yield from heading(f"{group} ({len(here)})")
-            for entry in here:
-                yield from hung(f"  {entry.id:<{wide}}  ", entry.name)
+    for group, here in grouped(entries).items():
+        yield from heading(f"{group} ({len(here)})")
+        for entry in here:
+            yield from hung(f"  {entry.id:<{wide}}  ", entry.name)
     yield from heading("Show one: slotfit catalog show ID")
+
+
+SUCH_AS = 2
+"""So many ids of a kind are named in the overview."""
+
+
+def overview_lines(entries: Sequence[CatalogEntry]) -> Iterator[str]:
+    yield from fill(f"{counted(len(entries), 'description')} in the catalog.")
+    yield ""
+    rows = [
+        (group, str(len(here)), ", ".join(one.id for one in here[:SUCH_AS]))
+        for group, here in grouped(entries).items()
+    ]
+    yield from columns(("KIND", "there are", "such as"), rows)
+    yield from heading("List those of one kind: slotfit catalog list KIND")
+    yield from fill("Find by words: slotfit catalog search WORDS. All of them: --all.")
 
 
 TITLES: dict[Sort, str] = {
@@ -65,7 +95,7 @@ def lint_lines(reports: Sequence[Report]) -> Iterator[str]:
 
 
 def report_lines(report: Report, *, alone: bool) -> Iterator[str]:
-    yield f"{report.file}: {report.kind} {report.id}"
+    yield from hung("", f"{report.file}: {report.kind} {report.id}")
     for sort in ("mistake", "implausible", "unsourced"):
         if found := report.of(sort):
             yield from heading(TITLES[sort])
@@ -178,14 +208,14 @@ def questions(unknown: Sequence[Remark]) -> Iterator[str]:
     for command, question in QUESTIONS.items():
         count = sum(command in remark.changes for remark in unknown)
         if count:
-            yield f"  {command:<9} {question} ({count})"
+            yield from hung(f"  {command:<9} ", f"{question} ({count})")
 
 
 def summary(reports: Sequence[Report]) -> Iterator[str]:
     faulty = sum(not one.is_clean for one in reports)
     unknown = [(one, len(one.of("unknown"))) for one in reports]
-    yield f"{len(reports)} files, {faulty or 'none'} with something to mend."
+    yield from fill(f"{len(reports)} files, {faulty or 'none'} with something to mend.")
     open_ = [f"{one.id} ({count})" for one, count in unknown if count]
     if open_:
         yield from hung("", f"Not known yet, with how many facts: {', '.join(open_)}.")
-        yield "What depends on them: slotfit catalog lint ID"
+        yield from fill("What depends on them: slotfit catalog lint ID")

@@ -31,7 +31,7 @@ class Endpoint:
     text: str
     """`gen 4 x4`, `not detected`."""
     lanes: int
-    """0: it stays dark."""
+    """0: it is not detected."""
     generation: int | None
     able_text: str | None
     """What the part's end of it could do; none for an empty socket."""
@@ -44,7 +44,7 @@ class Endpoint:
     drive_class: str | None
     """What class of part that is."""
     dark: str
-    """Why it stays dark, as a clause; empty if it does not."""
+    """Why it is not detected, as a clause; empty if it is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +146,7 @@ class CheckToDo:
     advice: tuple[Advice, ...]
     """What costs least first; none where it works."""
     cautions: tuple[str, ...]
-    """What to mind at the open case once it goes in."""
+    """What to watch at the open case once it goes in."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from slotfit.answers.check.answer import (
 )
 from slotfit.answers.names import gb_s
 from slotfit.answers.place.answer import UnprovenFact
-from slotfit.answers.text_layout import bullet, bulleted, columns, fill, heading, joined
+from slotfit.answers.text_layout import bullet, bulleted, columns, fill, heading, joined, verdict
 from slotfit.listing import follows, in_short
 
 
@@ -87,7 +87,7 @@ def lines(answer: CheckAnswer, *, every: bool) -> Iterator[str]:
     """Top down: what was asked, the answer, the best receptacles, what would help."""
     found = answer.plan.receptacles
     yield from asked(answer)
-    yield from fill(answer.verdict.headline)
+    yield from verdict(answer.verdict.word, answer.verdict.headline)
     for note in answer.watch.notes:
         yield from fill(note)
     groups = grouped(one for one in found if one.summary)
@@ -298,7 +298,7 @@ def carriers_lines(answer: CarriersAnswer, *, every: bool) -> Iterator[str]:
     """What to take in each receptacle, those with the same choice together."""
     invented = " (invented)" if answer.watch.invented else ""
     yield from fill(f"{answer.board}: {answer.title}{invented}")
-    yield from fill(answer.verdict.headline)
+    yield from verdict(answer.verdict.word, answer.verdict.headline)
     found: dict[object, list[SlotCarriers]] = {}
     for one in answer.plan.slots:
         rows = [

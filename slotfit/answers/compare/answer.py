@@ -143,7 +143,7 @@ class CompareDo:
 
 @dataclass(frozen=True, slots=True)
 class CompareWatch:
-    """What to mind."""
+    """What to watch."""
 
     not_asked: tuple[str, ...]
     """Wishes that were dropped on every board."""

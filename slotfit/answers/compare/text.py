@@ -27,7 +27,16 @@ from slotfit.answers.names import (
 from slotfit.answers.place.additions import FuturesTaken
 from slotfit.answers.place.answer import PlannedSeat
 from slotfit.answers.place.causes import FreeGroup
-from slotfit.answers.text_layout import WIDTH, bullet, bulleted, columns, fill, heading, joined
+from slotfit.answers.text_layout import (
+    WIDTH,
+    bullet,
+    bulleted,
+    columns,
+    fill,
+    heading,
+    joined,
+    verdict,
+)
 from slotfit.listing import counted
 
 COLUMNS = {
@@ -303,9 +312,9 @@ def lines(answer: CompareAnswer, *, every: bool) -> Iterator[str]:
     count = len(answer.plan.boards)
     yield from fill(f"{answer.title}: the same parts on {counted(count, 'board')}")
     if answer.verdict.headline:
-        yield from fill(f"{answer.verdict.headline}.")
+        yield from verdict(answer.verdict.word, f"{answer.verdict.headline}.")
     if answer.verdict.status == "stopped":
-        yield "Stopped: only what was done by then is compared."
+        yield from fill("Stopped: only what was done by then is compared.")
     boards = with_plan(answer)
     few = every and len(boards) <= MOST_TABLED
     yield from best_first(answer, brief=not few)

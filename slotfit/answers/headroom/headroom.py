@@ -40,7 +40,7 @@ from slotfit.answers.place.left_out import missing_beside, time_left
 from slotfit.answers.place.of_plan import chosen_ways, told
 from slotfit.answers.place.plan import best_plan, state_all
 from slotfit.hardware.flow import short_by_link
-from slotfit.listing import listed
+from slotfit.listing import counted, listed
 from slotfit.load.catalog import Catalog
 from slotfit.model.keys import short_name
 from slotfit.model.plan import Placed, Plan, Status
@@ -280,6 +280,8 @@ def headroom_answer(
         word, said = "out of time", answered("out of time", "not everything was tried")
     elif plan and asked:
         word, said = outcome(word, rooms)
+    elif plan:
+        word, said = usual_outcome(word, rooms, len(plan.facts))
     taken = futures_found(futures, rooms[len(probes) :]) if futures and plan else None
     return HeadroomAnswer(
         schema_version=SCHEMA_VERSION,
@@ -288,7 +290,7 @@ def headroom_answer(
         verdict=HeadroomVerdict(word, status.value, said),
         plan=HeadroomPlan(tuple(rooms)),
         do=HeadroomDo(untried),
-        watch=HeadroomWatch((NOTE, *closed_notes(problem))),
+        watch=HeadroomWatch((NOTE, *closed_notes(problem), *on_facts(plan))),
         more=HeadroomMore(taken),
     )
 
@@ -311,6 +313,24 @@ def outcome(of_plan: AnswerWord, rooms: Sequence[AdditionRoom]) -> tuple[AnswerW
     facts = {fact for room in rooms for fact in room.facts}
     word = on_condition(of_plan, facts=bool(facts))
     return word, answered(word, "there is room for each of these, added alone", len(facts))
+
+
+def usual_outcome(
+    of_plan: AnswerWord, rooms: Sequence[AdditionRoom], facts: int
+) -> tuple[AnswerWord, str]:
+    """How many of the usual things fit; `facts`: unproven ones that the plan rests on."""
+    fits = sum(bool(room.fits) for room in rooms)
+    if not fits:
+        return "no", answered("no", f"none of {len(rooms)} usual additions fits")
+    text = f"{fits} of {len(rooms)} usual additions fit, each added alone"
+    return of_plan, answered(of_plan, text, facts)
+
+
+def on_facts(plan: Plan | None) -> Iterator[str]:
+    """That the plan itself is not wholly proven."""
+    if plan and plan.facts:
+        facts = counted(len(plan.facts), "unproven fact")
+        yield f"The plan that they are added to rests on {facts}: `slotfit place` names them."
 
 
 def futures_found(futures: Sequence[Probe], rooms: Sequence[AdditionRoom]) -> FuturesTaken:

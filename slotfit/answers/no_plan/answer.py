@@ -71,7 +71,7 @@ class WayOutStep:
     others: tuple[str, ...] = ()
     """The same done with another part, not worked out."""
     doubts: tuple[str, ...] = ()
-    """What must be so for the plan, and was not asked before the change: nobody has proven it."""
+    """What must be so for the plan, and was not asked before the change: it is not proven."""
 
 
 @dataclass(frozen=True)
@@ -110,7 +110,7 @@ class WaysOut:
     ways_out: tuple[WayOutPlanned, ...]
     """What people give up most readily first."""
     size: int
-    """Steps a way out, another board aside; fewer do not do."""
+    """Steps a way out, another board aside; fewer are proven impossible."""
     more: tuple[tuple[WayOutStep, ...], ...]
     """Further candidates of that size, not worked out."""
     complete: bool

@@ -22,7 +22,7 @@ from slotfit.answers.no_plan.answer import (
     WaysOut,
 )
 from slotfit.answers.place.answer import CountedShortage, PlaceAnswer
-from slotfit.answers.text_layout import fill, heading, hung, joined
+from slotfit.answers.text_layout import fill, heading, hung, joined, verdict
 from slotfit.hardware.flow import FLOWS
 from slotfit.listing import in_short, listed
 
@@ -38,8 +38,8 @@ NO_WAY = "No way out was found among single changes and small sets of them"
 
 def no_plan_text(answer: PlaceAnswer, told: NoPlanAnswer) -> str:
     """The answer that there is no plan, clashes, ways out, and what was not looked at."""
-    first = [answer.title, *fill(answer.verdict.headline + ".")]
-    return joined((*first, *no_plan_lines(answer, told)))
+    said = verdict(answer.verdict.word, f"{answer.verdict.headline}.")
+    return joined((*fill(answer.title), *said, *no_plan_lines(answer, told)))
 
 
 def no_plan_lines(answer: PlaceAnswer, told: NoPlanAnswer) -> Iterator[str]:
@@ -68,6 +68,19 @@ def shortage_lines(shortages: Sequence[CountedShortage]) -> Iterator[str]:
     for one in shortages:
         rules = f" [{', '.join(one.rules)}]" if one.rules else ""
         yield from hung("  - ", f"{in_short(one.items)}: {one.says}{rules}")
+
+
+def no_plan_in_short(answer: PlaceAnswer, told: NoPlanAnswer) -> Iterator[str]:
+    """For a picture: the reasons, and for each way out what to do; a paragraph each."""
+    for one in answer.watch.shortages:
+        yield f"Too little: {in_short(one.items)}: {one.says}."
+    for clash in told.clashes:
+        yield f"Why: {claim(clash)}."
+        yield from (f"({said.number}) {said.says.text}" for said in clash.sentences)
+        yield from (f"So: {line}." for line in (*clash.sums, *map(left_text, clash.left)) if line)
+    for number, way in enumerate(told.do.ways_out, 1):
+        yield f"Way out {number}: {', and '.join(step.text for step in way.steps)}."
+    yield "`slotfit place` says what each way out costs, and what to watch."
 
 
 def clash_lines(clash: Clash, number: int, of: int) -> Iterator[str]:

@@ -23,7 +23,7 @@ class LinkRate:
     """How wide and how fast a link is."""
 
     lanes: int
-    """0: it stays dark."""
+    """0: it is not detected."""
     generation: int | None
 
 
@@ -44,7 +44,7 @@ class PlannedLink:
     to: tuple[str, ...]
     """The part's own receptacles that it leads to; none: it ends in the part."""
     why: str
-    """Why it is dark or below its ability; empty if neither."""
+    """Why it is dark or slower than it could be; empty if neither."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +114,7 @@ class PlannedSeat:
     near: str | None
     """Processor that it should be near."""
     far: bool
-    """It hangs on another one."""
+    """It is attached to another one."""
     body: PartBody
     guest: str | None = None
     """Virtual machine it is handed to."""
@@ -213,7 +213,7 @@ class Division:
     """setting, presence, jumper or fixed."""
     step: Step
     """`must be`: what is chosen today is not in the build file. Empty: there is nothing to choose,
-    or nothing hangs on it."""
+    or nothing depends on it."""
     now: str | None
     """What is chosen today; None: not known."""
     gives: tuple[tuple[str, str], ...]
@@ -393,7 +393,7 @@ class UnprovenFact:
     where: str
     """File, line and column; empty if nobody wrote it down."""
     items: tuple[str, ...]
-    """Parts that hang on it."""
+    """Parts that depend on it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -94,13 +94,21 @@ CAUTIONS: tuple[Caution, ...] = (
 )
 
 
-TAKEN_OUT = (
-    "Before a drive comes out of a running machine take it out of use in the system, see by its "
-    "light or its serial number that it is the right one, and wait until it has stopped spinning."
+WHILE_IT_RUNS = (
+    Caution(
+        "Before a drive comes out of a running machine take it out of use in the system, see by "
+        "its light or its serial number that it is the right one, and wait until it has stopped "
+        "spinning.",
+        "take a drive out of use before it is pulled",
+        "common practice, no source",
+    ),
+    Caution(
+        "Open no cover while a machine runs; what its manual does not call hot-swap is not.",
+        "open no cover",
+        "common practice, no source",
+    ),
 )
-CLOSED = "Open no cover while a machine runs; what its manual does not call hot-swap is not."
-WHILE_IT_RUNS = (TAKEN_OUT, CLOSED)
-"""Where parts come and go without switching off; common practice, no source."""
+"""Where parts come and go without switching off."""
 
 
 def applying(problem: Problem, part_ids: Iterable[str]) -> tuple[Caution, ...]:
@@ -112,3 +120,8 @@ def applying(problem: Problem, part_ids: Iterable[str]) -> tuple[Caution, ...]:
 def cautions_for(problem: Problem, part_ids: Iterable[str]) -> tuple[str, ...]:
     """The same as sentences."""
     return tuple(one.text for one in applying(problem, part_ids))
+
+
+def safety(in_short: Iterable[str], when: str = "") -> str:
+    """All that apply in one sentence: three lines at most."""
+    return f"Safety{when}: {', '.join(in_short)}."

@@ -33,8 +33,9 @@ from slotfit.answers.place.answer import (
     TypicalFigure,
     UnprovenFact,
 )
+from slotfit.answers.place.cautions import safety
 from slotfit.answers.place.layout import PlanLayout, layout_of
-from slotfit.answers.text_layout import bullet, columns, fill, heading, joined
+from slotfit.answers.text_layout import bullet, columns, fill, heading, joined, verdict
 from slotfit.listing import counted, follows, in_short, listed
 
 MORE = "More: --reasons why each part is where it is; --all every figure and caution."
@@ -58,7 +59,7 @@ def lines(
 ) -> Iterator[str]:
     """Top down: the answer, the plan, what to do, what to watch."""
     yield from fill(answer.title)
-    yield from fill(answer.verdict.headline + ".")
+    yield from verdict(answer.verdict.word, f"{answer.verdict.headline}.")
     yield from asked
     for machine in answer.plan.machines:
         yield from machine_lines(answer.plan, machine)
@@ -174,7 +175,7 @@ Point = tuple[str, int]
 def to_do(answer: PlaceAnswer) -> Iterator[Point]:
     """In the order of the hands: before the case is open, settings, cables, plugs."""
     if answer.do.cautions_in_short:
-        yield f"Safety: {', '.join(answer.do.cautions_in_short)}.", 4
+        yield safety(answer.do.cautions_in_short), 4
     yield from settings(answer)
     for text in cables(answer):
         yield text, 4

@@ -229,8 +229,8 @@ def _uplink(switch: FunctionSeen, topology: Topology) -> tuple[int, int] | None:
 
 
 GAPS = (
-    "What is left out is not known: `slotfit catalog lint` on this file says what hangs on it, and "
-    "how to find it out."
+    "What is left out is not known: `slotfit catalog lint` on this file says what depends on it, "
+    "and how to find it out."
 )
 
 

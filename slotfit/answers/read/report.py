@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from slotfit.answers.answer_word import AnswerWord, answered
 from slotfit.answers.catalog.gaps import file_gaps
 from slotfit.answers.names import link_text
 from slotfit.answers.read.files import (
@@ -18,7 +19,15 @@ from slotfit.answers.read.files import (
 from slotfit.answers.read.parts import class_words
 from slotfit.answers.read.slots import BoardSlot
 from slotfit.answers.read.yaml_text import Places, clean
-from slotfit.answers.text_layout import bullet, columns, fill, heading, joined
+from slotfit.answers.text_layout import (
+    bullet,
+    columns,
+    fill,
+    heading,
+    hung,
+    joined,
+    verdict,
+)
 from slotfit.listing import counted
 from slotfit.load.entities import describe as described
 from slotfit.load.yaml_file import parse_yaml
@@ -69,6 +78,8 @@ class PartRead:
 class ReadVerdict:
     """How many of everything, as far as it says."""
 
+    word: AnswerWord
+    """yes | no (no receptacle is known, so nothing can be placed)."""
     headline: str
 
 
@@ -169,7 +180,7 @@ def read_answer(made: Description, written: Sequence[Path], places: Places) -> R
         schema_version=SCHEMA_VERSION,
         machine=made.name,
         title=made.title,
-        verdict=ReadVerdict(_headline(made, len(shown))),
+        verdict=_verdict(made, len(shown)),
         plan=ReadPlan(
             processors=tuple((one.id, one.label or one.id, one.fitted) for one in made.sockets),
             receptacles=tuple(_receptacle(slot, made) for slot in shown),
@@ -198,14 +209,14 @@ def read_answer(made: Description, written: Sequence[Path], places: Places) -> R
     )
 
 
-def _headline(made: Description, receptacles: int) -> str:
+def _verdict(made: Description, receptacles: int) -> ReadVerdict:
     fitted = sum(one.fitted is not False for one in made.sockets)
     sockets = counted(len(made.sockets), "processor socket")
     parts = counted(len(made.parts), "part")
-    return (
-        f"{counted(receptacles, 'receptacle')}, {parts}, {fitted} of {sockets} filled, "
-        "as far as it says"
-    )
+    slots = counted(receptacles, "receptacle") if receptacles else "no receptacle is known"
+    text = f"{slots}, {parts}, {fitted} of {sockets} filled, as far as it says"
+    word: AnswerWord = "yes" if receptacles else "no"
+    return ReadVerdict(word, answered(word, text))
 
 
 def _receptacle(slot: BoardSlot, made: Description) -> ReceptacleRead:
@@ -294,30 +305,36 @@ MOST_LINES = 25
 MOST_LISTED = 8
 
 
-def read_text(answer: ReadAnswer) -> str:
-    """The whole report; every line ends where the words end."""
-    return joined(lines(answer))
+MORE = "More: --all what is not known, soldered on or left out, and what was read."
 
 
-def lines(answer: ReadAnswer) -> Iterator[str]:
-    """Top down: what it is, what it has, doubts, gaps, files, what next."""
+def read_text(answer: ReadAnswer, *, every: bool = False) -> str:
+    """The report, or with `every` all of it; every line ends where the words end."""
+    return joined(lines(answer, every=every))
+
+
+def lines(answer: ReadAnswer, *, every: bool) -> Iterator[str]:
+    """Top down: what it is, what it has, what to do next, doubts; then what was left out."""
     plan, do, watch, more = answer.plan, answer.do, answer.watch, answer.more
     yield from fill(f"{answer.machine}: {answer.title}")
-    yield from fill("Read: " + "; ".join(f"{kind} ({file})" for kind, file in more.sources) + ".")
-    yield from fill(f"{answer.verdict.headline}.")
+    yield from verdict(answer.verdict.word, f"{answer.verdict.headline}.")
     yield from receptacle_lines(plan.receptacles)
     adrift = [f"{part.item} ({part.name})" for part in plan.parts if part.site is None]
     yield from several("Seen, but not known in which receptacle", adrift)
+    yield from heading("Do next")
+    yield from (line for command in do.next for line in hung("  ", command))
+    yield from find_out_lines(do, None if every else MOST_FIRST)
+    yield from several("Watch: sources disagree (the first is taken)", watch.disagreements)
+    yield from several("Watch: odd", watch.odd)
+    yield from several("Watch: could not be read", watch.not_read)
+    yield from assumptions(plan.parts)
+    yield from several("Written", do.files, most=len(do.files))
+    if not every:
+        yield from fill(MORE)
+        return
     yield from several("Not described", [f"{label}: {why}" for label, why in more.omitted])
     yield from several("Soldered on, so no parts of the build", more.soldered)
-    yield from several("Sources disagree (the first is taken)", watch.disagreements)
-    yield from several("Odd", watch.odd)
-    yield from several("Could not be read", watch.not_read)
-    yield from assumptions(plan.parts)
-    yield from find_out_lines(do)
-    yield from several("Written", do.files, most=len(do.files))
-    yield from heading("Next")
-    yield from (f"  {command}" for command in do.next)
+    yield from several("Read", [f"{kind} ({file})" for kind, file in more.sources])
 
 
 def receptacle_lines(receptacles: Sequence[ReceptacleRead]) -> Iterator[str]:
@@ -370,7 +387,7 @@ def assumptions(parts: Sequence[PartRead]) -> Iterator[str]:
             by_field.setdefault(name, []).append(part.item)
     if not by_field:
         return
-    yield from heading("Assumed, so measure or look up (marked `assumed` in the files)")
+    yield from heading("Watch: assumed, so measure or look up (marked `assumed` in the files)")
     for name in sorted(by_field, key=ORDER.index):
         yield from bullet(f"{name}: {named(by_field[name])}")
 
@@ -379,15 +396,21 @@ ORDER = ("thickness", "power", "links", "receptacles")
 """What matters most comes first; that a plug has the form of its receptacle goes without saying."""
 
 
-def find_out_lines(do: ReadDo) -> Iterator[str]:
-    """What is not known, for which questions it matters, and how to find it out."""
+MOST_FIRST = 3
+"""So many unknown facts are told; all with `--all`."""
+
+
+def find_out_lines(do: ReadDo, most: int | None) -> Iterator[str]:
+    """What is not known, for which questions it matters, and how to find it out; `most` of it."""
     if do.find_out:
         count = counted(len(do.find_out), "fact")
         yield from heading(f"Not known ({count}), what matters for most questions first")
-    for gap in do.find_out:
+    for gap in do.find_out[:most]:
         of = f" of {named(gap.of)}" if gap.of else ""
         yield from bullet(f"{gap.field}{of}: {gap.then} [{', '.join(gap.changes)}]")
         yield from fill(f"Find out: {gap.find_out}.", "    ")
+    if most and len(do.find_out) > most:
+        yield from bullet(f"and {len(do.find_out) - most} more")
 
 
 def named(names: Iterable[str]) -> str:

@@ -100,10 +100,24 @@ class MachineWork:
 
 @dataclass(frozen=True, slots=True)
 class WindowNote:
-    """Something to mind, and when."""
+    """Something to watch, and when."""
 
     text: str
     """A sentence."""
+    windows: tuple[int, ...]
+    """Their numbers."""
+
+
+@dataclass(frozen=True, slots=True)
+class WindowCaution:
+    """What to watch at the open case, and when."""
+
+    text: str
+    """A sentence."""
+    in_short: str
+    """The same in a few words; empty where the sentence is of one part."""
+    while_it_runs: bool
+    """It is of machines that are not switched off."""
     windows: tuple[int, ...]
     """Their numbers."""
 
@@ -114,7 +128,7 @@ class SequenceDo:
 
     work: tuple[MachineWork, ...]
     """Window by window, machine by machine."""
-    cautions: tuple[WindowNote, ...]
+    cautions: tuple[WindowCaution, ...]
     """Each with the windows in which it counts."""
 
 
@@ -276,7 +290,7 @@ class SequenceWatch:
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """One figure that was made small."""
+    """One figure that was minimized."""
 
     name: str
     """windows, used, touches, reduced, facts, downs or changes."""
@@ -321,7 +335,7 @@ class NoWay:
     """Why there is no sequence, and what would help."""
 
     ruled_out: int | None
-    """Windows that do not do; None: no number does."""
+    """So many windows are proven too few; None: no number is enough."""
     demands: tuple[str, ...]
     """Demands that clash: without any one of them there is a way."""
     minimal: bool
@@ -400,7 +414,7 @@ class Pull:
     goes: PartRoom | None
     """Where the part goes then; None if it still has no room."""
     facts: tuple[UnprovenFact, ...]
-    """What nobody has proven on which that rests."""
+    """Unproven facts on which that rests."""
     changes: tuple[SettingStep, ...]
     """Settings that the part's new place needs."""
     stops: tuple[str, ...]
@@ -433,7 +447,9 @@ class PullDo:
     moves: tuple[tuple[str, str, str], ...]
     """If moving parts is enough: part, from, to; else none."""
     cautions: tuple[str, ...]
-    """What to mind at the open case."""
+    """What to watch at the open case."""
+    cautions_in_short: tuple[str, ...] = ()
+    """The same, in a few words each."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -443,7 +459,7 @@ class PullWatch:
     short_mb_s: int
     """MB/s of what the part moves that do not get through its link there."""
     facts: tuple[UnprovenFact, ...]
-    """What nobody has proven on which that place rests."""
+    """Unproven facts on which that place rests."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from slotfit.answers.names import setting_text
 from slotfit.answers.no_plan.case import canonical
 from slotfit.answers.no_plan.shop import Shop
 from slotfit.answers.place.of_plan import unmounted
@@ -29,6 +28,8 @@ from slotfit.answers.sequence.task import Ends, ends_of, with_goal
 from slotfit.answers.sequence.windows import do_and_risks, plan_of
 from slotfit.errors import InternalError
 from slotfit.listing import counted
+from slotfit.model.board import Arrangement
+from slotfit.model.keys import GroupKey
 from slotfit.model.plan import Placed, Status
 from slotfit.model.problem import Problem
 from slotfit.model.windows import Layout, Schedule, Scheduled, Task
@@ -173,10 +174,13 @@ def notes(ready: Ends, task: Task, made: Schedule | None) -> Iterator[str]:
     if ready.goal and ready.goal.status is Status.UNPROVEN:
         yield "the layout at the end is the best found in time; a better one may exist"
     layouts = made.layouts if made else (task.today, task.goal)
-    if taken := "; ".join(settings_taken(task, layouts)):
+    if taken := settings_taken(task, layouts):
+        said = {str(group): way.id for group, way in taken.items()}
+        every = {**task.problem.sequence.settings_today, **said}
+        line = ", ".join(f"{group}: {way}" for group, way in every.items())
         yield (
             "today's settings are not in the file and are taken to be those under which most "
-            f"works: {taken} (write `settings_today` if they are others)"
+            f"works; where they are so, write below `sequence`: settings_today: {{{line}}}"
         )
     for service in task.services:
         if service.new:
@@ -190,11 +194,12 @@ def notes(ready: Ends, task: Task, made: Schedule | None) -> Iterator[str]:
             )
 
 
-def settings_taken(task: Task, layouts: Sequence[Layout]) -> Iterator[str]:
-    """Settings of today on which some layout hangs and that nobody wrote down."""
+def settings_taken(task: Task, layouts: Sequence[Layout]) -> dict[GroupKey, Arrangement]:
+    """Settings of today that some layout needs and that nobody wrote down."""
     problem, today = task.problem, task.today
-    groups = [group for layout in layouts for group in layout.needed]
-    for group in dict.fromkeys(one for one in groups if one not in problem.settings_today):
-        if len(problem.lane_groups[group].arrangements) > 1:
-            way = problem.arrangement(group, today.arrangements)
-            yield f"{group}: {setting_text(way)}"
+    groups = dict.fromkeys(group for layout in layouts for group in layout.needed)
+    return {
+        group: problem.arrangement(group, today.arrangements)
+        for group in groups
+        if group not in problem.settings_today and len(problem.lane_groups[group].arrangements) > 1
+    }

@@ -9,7 +9,7 @@ from itertools import combinations
 
 from slotfit.answers.no_plan.case import canonical
 from slotfit.answers.place.answer import UnprovenFact
-from slotfit.answers.place.cautions import cautions_for
+from slotfit.answers.place.cautions import applying
 from slotfit.answers.sequence.answer import (
     SCHEMA_VERSION,
     PartRoom,
@@ -99,6 +99,7 @@ def ranked(search: RoomSearch, answer: PullFirstAnswer, progress: Progress) -> P
     first = [part for pull in pulls[:1] for part in (*pull.items, *pull.riders)]
     facts = search.facts(now)
     moves = tuple(parts_moved(task, moved)) if moved else ()
+    cautions = applying(task.problem, [part, *search.along, *first])
     return replace(
         answer,
         along=search.along,
@@ -106,7 +107,11 @@ def ranked(search: RoomSearch, answer: PullFirstAnswer, progress: Progress) -> P
             plan, part, moved=moved is not None, complete=complete, facts=len(facts)
         ),
         plan=plan,
-        do=PullDo(moves, cautions_for(task.problem, [part, *search.along, *first])),
+        do=PullDo(
+            moves,
+            cautions=tuple(one.text for one in cautions),
+            cautions_in_short=tuple(one.in_short for one in cautions),
+        ),
         watch=PullWatch(shortfall[0], facts),
         more=PullMore(complete),
     )

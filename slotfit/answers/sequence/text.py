@@ -1,37 +1,40 @@
-"""A sequence for a terminal: 80 columns, no colour needed."""
+"""A sequence for a terminal: the verdict, where everything is, window by window."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from itertools import groupby
+from itertools import chain, groupby
 
 from slotfit.answers.names import SHORT, gb_s, now_words
+from slotfit.answers.place.cautions import safety
 from slotfit.answers.sequence.answer import (
     MachineWork,
     NoWay,
     PartMove,
     PlaceRow,
     PowerDown,
-    Pull,
-    PullFirstAnswer,
     SequenceAnswer,
     SettingStep,
     StretchState,
+    WindowCaution,
 )
-from slotfit.answers.text_layout import WIDTH, bullet, fill, heading, joined
+from slotfit.answers.text_layout import (
+    NARROW,
+    WIDTH,
+    bullet,
+    bulleted,
+    fill,
+    heading,
+    joined,
+    verdict,
+    wrapped,
+)
 from slotfit.draw.svg import cut
 from slotfit.listing import counted, in_short
+from slotfit.listing import listed as listed_names
 
-HOW = {"presence": "by itself", "jumper": "jumper", "setting": "firmware", "fixed": "by itself"}
-"""How an arrangement is chosen."""
-
-
-def points(title: str, texts: Iterable[str], hang: int = 4) -> Iterator[str]:
-    """A list below its heading; nothing where nothing is to be told."""
-    bullets = [line for text in texts for line in bullet(text, hang)]
-    if bullets:
-        yield from heading(title)
-        yield from bullets
+HOW = {"presence": "(by itself) ", "jumper": "(jumper) ", "setting": "", "fixed": "(by itself) "}
+"""How an arrangement is chosen; nothing where the firmware's menu has it."""
 
 
 def before_work(window: PowerDown, names: Mapping[str, str]) -> Iterator[str]:
@@ -55,7 +58,7 @@ def listed(ids: Iterable[str], names: Mapping[str, str]) -> str:
 def steps(work: MachineWork) -> Iterator[tuple[str, str]]:
     """Each step in one machine, in the order in which it is done: what kind, and the words."""
     for change in work.changes:
-        yield "SET", f"({HOW[change.chosen_by]}) {set_words(change)}"
+        yield "SET", f"{HOW[change.chosen_by]}{set_words(change)}"
     for move in work.out:
         to = f", to {move.to_label}" if move.to else ""
         yield "OUT", f"{move.item} from {move.from_label}{to}{along(move)}"
@@ -131,63 +134,118 @@ def leftovers(stretch: StretchState) -> Iterator[str]:
     """What lies about, runs slowly or can go."""
     if stretch.beside:
         yield f"beside the machines: {in_short(stretch.beside)}"
+    yield from losses(stretch)
+    yield from done_with(stretch.done)
+
+
+def losses(stretch: StretchState) -> Iterator[str]:
+    """What runs slower than today and at the end."""
     if stretch.slow:
         yield f"slower than today and at the end: {', '.join(stretch.slow)}"
     if stretch.shared_loss_mb_s:
         lost = gb_s(stretch.shared_loss_mb_s)
         yield f"shared links are {lost} {SHORT}, beyond what is usual"
-    for machine in stretch.done:
+
+
+def done_with(machines: Iterable[str]) -> Iterator[str]:
+    """Machines that nothing is taken out of any more."""
+    for machine in sorted(machines):
         yield f"{machine} is no longer needed and may stay off"
 
 
-def as_text(answer: SequenceAnswer | PullFirstAnswer) -> str:
-    """The whole answer; every line ends where the words end."""
-    found = lines(answer) if isinstance(answer, SequenceAnswer) else pull_first_lines(answer)
-    return joined(found)
+def as_text(answer: SequenceAnswer, *, every: bool = False) -> str:
+    """The answer, or with `every` all of it; every line ends where the words end."""
+    return joined(lines(answer, every=every))
 
 
-def lines(answer: SequenceAnswer) -> Iterator[str]:
-    """The answer, the picture in letters, window by window, what to know."""
-    plan, more = answer.plan, answer.more
+MORE = "More: --all how things are after each window, every caution, what was minimized."
+
+
+def lines(answer: SequenceAnswer, *, every: bool) -> Iterator[str]:
+    """The answer, the picture in letters, window by window, what to watch; then all the rest."""
+    plan = answer.plan
     yield from fill(answer.title + (" (invented)" if answer.invented else ""))
-    yield from fill(answer.verdict.headline + ".")
-    if more.no_way:
-        yield from no_way(more.no_way)
-    yield from grid(answer)
-    if plan.windows:
-        yield from heading("Today")
-        yield from state(plan.stretches[0], is_last=False)
+    yield from verdict(answer.verdict.word, f"{answer.verdict.headline}.")
+    if answer.more.no_way:
+        yield from no_way(answer.more.no_way)
+    yield from grid(answer, every=every)
+    yield from before_all(answer)
     for window in plan.windows:
-        yield from window_lines(answer, window)
-    yield from rests_on(answer)
-    figures = (f"{n}. {figure.in_words}" for n, figure in enumerate(more.figures, 1))
-    yield from points("Minimized, in this order", figures, hang=7)
-    yield from points("Taken for granted", answer.watch.taken_for_granted)
-    cautions = (f"({n}) {caution.text}" for n, caution in enumerate(answer.do.cautions, 1))
-    yield from points("In every window, as far as its numbers say", cautions, hang=8)
+        yield from window_lines(answer, window, every=every)
+    yield from bulleted("Watch", to_watch(answer))
+    if every:
+        yield from all_lines(answer)
+    elif plan.windows:
+        yield from fill(MORE)
 
 
-def grid(answer: SequenceAnswer) -> Iterator[str]:
-    """Receptacles as rows, stretches as columns; what moves is marked where it arrives."""
-    places, count = answer.plan.places, len(answer.plan.stretches)
+def before_all(answer: SequenceAnswer) -> Iterator[str]:
+    """What holds for every window, and what to do before the first."""
+    cautions = answer.do.cautions
+    for running, when in ((False, ""), (True, " while a machine runs")):
+        alike = [one for one in cautions if one.while_it_runs is running]
+        if short := [one.in_short for one in alike if one.in_short]:
+            yield ""
+            yield from fill(safety(short, when))
+    yield from (line for one in cautions if not one.in_short for line in bullet(one.text))
+    today = answer.plan.stretches[0] if answer.plan.windows else None
+    if today and today.checks:
+        yield from bulleted("Before window 1", map(to_tick, today.checks), hang=8)
+
+
+def to_tick(check: str) -> str:
+    """A line with a box."""
+    return f"[ ] {check}"
+
+
+LABEL, CELL, CELL_AT_MOST = 16, 7, 18
+"""Columns that a receptacle's name takes at most, and one cell takes."""
+
+
+def grid(answer: SequenceAnswer, *, every: bool) -> Iterator[str]:
+    """
+    Receptacles as rows, stretches as columns; what moves is marked where it arrives.
+
+    `every`: with what lies beside the machines meanwhile.
+    """
+    places = [place for place in answer.plan.places if place.machine or every]
+    count = len(answer.plan.stretches)
     if not places:
         return
-    label = min(max(len(place.heading) for place in places), 16)
-    wide = max(min((WIDTH.get() - 4 - label) // count - 2, 18), 7)
-    yield from heading("Where everything is ('>' has just come)")
+    label = min(max(len(place.heading) for place in places), LABEL)
+    room = (WIDTH.get() - 4 - label) // count - 2
+    narrow = WIDTH.get() < NARROW or room < CELL
+    wide = min(room, CELL_AT_MOST)
+    yield from heading("What sits where ('>' has just come)")
     head = ["today", *(f"after {number}" for number in range(1, count))]
-    yield "  " + " " * label + "".join(f"  {text.ljust(wide)}" for text in head)
+    if not narrow:
+        yield "  " + " " * label + "".join(f"  {text.ljust(wide)}" for text in head)
     for machine in dict.fromkeys(place.machine for place in places):
         if len(answer.machines) > 1 or not machine:
-            yield f"  {machine or 'beside the machines'}"
+            yield from fill(machine or "beside the machines", "  ")
         for place in places:
-            if place.machine == machine:
-                cells = (f"  {cell.ljust(wide)}" for cell in cells_of(place, wide))
-                yield "  " + cut(place.heading, label).ljust(label) + "".join(cells)
+            if place.machine != machine:
+                continue
+            if narrow:
+                yield from wrapped(place_words(place, head), "  - ", "    ")
+                continue
+            cells = (f"  {cell.ljust(wide)}" for cell in cells_of(place, wide))
+            yield "  " + cut(place.heading, label).ljust(label) + "".join(cells)
 
 
-def cells_of(place: PlaceRow, wide: int) -> Iterator[str]:
-    """The texts of one row."""
+def place_words(place: PlaceRow, head: Sequence[str]) -> str:
+    """`SLOT 5: today index-carrier +2; after 1 empty; after 3 >capture`."""
+    told: list[str] = []
+    last = ""
+    for when, cell in zip(head, cells_of(place), strict=True):
+        if cell.removeprefix(">") != last.removeprefix(">"):
+            told.append(f"{when} {'empty' if cell == '.' else cell}")
+        last = cell
+    return f"{place.heading}: {'; '.join(told)}"
+
+
+def cells_of(place: PlaceRow, wide: int = 0) -> Iterator[str]:
+    """The texts of one row; `wide`: cut to so many columns."""
     before = place.cells[0].item
     for cell in place.cells:
         if cell.item is None:
@@ -195,7 +253,8 @@ def cells_of(place: PlaceRow, wide: int) -> Iterator[str]:
         else:
             more = f" +{cell.riders}" if cell.riders else ""
             mark = ">" if cell.item != before else ""
-            yield mark + cut(cell.item, wide - len(more) - len(mark)) + more
+            name = cut(cell.item, wide - len(more) - len(mark)) if wide else cell.item
+            yield mark + name + more
         before = cell.item
 
 
@@ -208,11 +267,11 @@ def window_title(answer: SequenceAnswer, window: PowerDown) -> str:
     return "nothing is switched off" if works else "nothing to do; wait"
 
 
-def window_lines(answer: SequenceAnswer, window: PowerDown) -> Iterator[str]:
+def window_lines(answer: SequenceAnswer, window: PowerDown, *, every: bool) -> Iterator[str]:
     """One window and the stretch after it."""
     number, do = window.number, answer.do
     yield from heading(f"Window {number}: {window_title(answer, window)}")
-    for text in before_work(window, answer.machines):
+    for text in before_work(window, answer.machines) if every else in_one(window):
         yield from bullet(text)
     works = [work for work in do.work if work.window == number]
     for work in works:
@@ -223,31 +282,59 @@ def window_lines(answer: SequenceAnswer, window: PowerDown) -> Iterator[str]:
     for risk in answer.watch.risks:
         if number in risk.windows:
             yield from bullet(f"AT RISK: {risk.text}")
-    if mind := [str(n) for n, one in enumerate(do.cautions, 1) if number in one.windows]:
-        yield from bullet(f"mind: {', '.join(mind)} of the list below")
     yield f"  After window {number}:"
-    yield from state(answer.plan.stretches[number], is_last=number == len(answer.plan.windows))
+    yield from state(answer, number, every=every)
 
 
-def state(stretch: StretchState, *, is_last: bool) -> Iterator[str]:
-    """How things are, and what to do before the next window."""
+def in_one(window: PowerDown) -> Iterator[str]:
+    """What arrives, what is down and what is not, in a line each."""
+    if window.waits_for:
+        yield f"now there: {', '.join(window.waits_for)}"
+    down = [f"down while it is off: {', '.join(window.down)}"] if window.down else []
+    keep = [f"keeps serving: {', '.join(window.keep)}"] if window.keep and window.off else []
+    if down or keep:
+        yield "; ".join([*down, *keep])
+
+
+def state(answer: SequenceAnswer, number: int, *, every: bool) -> Iterator[str]:
+    """What to do before the next window, and how things are meanwhile."""
+    stretches = answer.plan.stretches
+    stretch, before = stretches[number], stretches[number - 1]
     for check in stretch.checks:
-        yield from bullet(f"[ ] {check}", hang=8)
-    for text in state_words(stretch, is_last=is_last):
+        yield from bullet(to_tick(check), hang=8)
+    if every:
+        texts = state_words(stretch, is_last=number == len(answer.plan.windows))
+    else:
+        texts = chain(losses(stretch), done_with(set(stretch.done) - set(before.done)))
+    for text in texts:
         yield from bullet(text)
     yield from bullet(stretch.stop)
 
 
-def rests_on(answer: SequenceAnswer) -> Iterator[str]:
-    """Unproven facts, and how to prove them."""
-    if not answer.watch.facts:
-        return
-    yield from heading("Not proven: find out before the first window")
-    for number, fact in enumerate(answer.watch.facts, 1):
+def to_watch(answer: SequenceAnswer) -> Iterator[str]:
+    """Unproven facts with how to prove them, and what was taken for granted."""
+    for fact in answer.watch.facts:
         stretches = [one.number for one in answer.plan.stretches if fact.fact in one.facts]
         when = ", ".join("today" if not one else f"after {one}" for one in stretches)
-        yield from bullet(f"({number}) {fact.statement} [{when}]", hang=6)
-        yield from fill(f"Find out: {fact.find_out}.", "      ")
+        told = f"not proven: {fact.statement} [{when}]"
+        yield f"{told}. Find out before the first window: {fact.find_out}."
+    yield from answer.watch.taken_for_granted
+
+
+def all_lines(answer: SequenceAnswer) -> Iterator[str]:
+    """How things are today, what counted, every caution in full."""
+    if answer.plan.windows:
+        today = answer.plan.stretches[0]
+        yield from bulleted("Today", [*state_words(today, is_last=False), today.stop])
+    figures = (f"{n}. {figure.in_words}" for n, figure in enumerate(answer.more.figures, 1))
+    yield from bulleted("Minimized, in this order", figures, hang=7)
+    yield from bulleted("Cautions", map(caution_words, answer.do.cautions))
+
+
+def caution_words(caution: WindowCaution) -> str:
+    """`In windows 1 and 3: Wear a grounded wrist strap ...`."""
+    which = "window" if len(caution.windows) == 1 else "windows"
+    return f"In {which} {listed_names(map(str, caution.windows))}: {caution.text}"
 
 
 def no_way(why: NoWay) -> Iterator[str]:
@@ -257,13 +344,13 @@ def no_way(why: NoWay) -> Iterator[str]:
     elif why.ruled_out >= 0:
         yield f"Not in up to {why.ruled_out} windows."
     by_itself = ("the way from today's layout to the goal by itself",)
-    yield from points("What cannot all be kept", why.demands or by_itself)
+    yield from bulleted("What cannot all be kept", why.demands or by_itself)
     if not why.minimal:
         yield "  (time ran out: perhaps not all of these are to blame)"
     for apart in why.apart:
         beside = f" beside {', '.join(apart.beside)}" if apart.beside else ""
         title = f"Why both ends of the copy {apart.copy} never run in {apart.machine}{beside}"
-        yield from points(title, (f"{text} [{rule}]" for text, rule in apart.reasons))
+        yield from bulleted(title, (f"{text} [{rule}]" for text, rule in apart.reasons))
     yield from help_lines(why)
 
 
@@ -282,77 +369,3 @@ def help_lines(why: NoWay) -> Iterator[str]:
             yield from fill(f"write: {text}", "      ")
     tried = f"{why.tried} single helps were tried"
     yield from fill(f"({tried}{'' if why.complete else ', not all to the end'}.)", "  ")
-
-
-def pull_first_lines(answer: PullFirstAnswer) -> Iterator[str]:
-    """What to pull: the best first, then what does not help."""
-    do = answer.do
-    yield answer.title
-    yield from fill(answer.verdict.headline + ".")
-    yield from costs_now(answer)
-    if answer.along:
-        yield from fill(f"With it go in: {in_short(answer.along)}.")
-    moves = (f"{part} from {before} to {after}" for part, before, after in do.moves)
-    yield from points("Or pull nothing for good, and move", moves)
-    yield from ranking(answer)
-    if not answer.more.complete:
-        yield from heading("Time ran out: not everything was tried")
-    yield from points("Before you open the case", do.cautions)
-
-
-def costs_now(answer: PullFirstAnswer) -> Iterator[str]:
-    """What has to be known of the place where it goes at once."""
-    watch = answer.watch
-    if watch.short_mb_s:
-        lost = gb_s(watch.short_mb_s)
-        yield from fill(f"But there its link is {lost} {SHORT}.")
-    if watch.facts:
-        yield from heading("Not proven: find out first")
-    for fact in watch.facts:
-        yield from bullet(fact.statement)
-        yield from fill(f"Find out: {fact.find_out}.", "      ")
-
-
-def ranking(answer: PullFirstAnswer) -> Iterator[str]:
-    """What makes room, best first, and what does not."""
-    useful = [pull for pull in answer.plan.pulls if pull.goes]
-    if useful:
-        better = f"{answer.part} fares better if one of these comes out, the best first"
-        yield from heading(better if answer.plan.goes_now else "What to pull, the best first")
-        for number, pull in enumerate(useful, 1):
-            yield from pull_lines(number, pull)
-    others = [" and ".join(pull.items) for pull in answer.plan.pulls if not pull.goes]
-    if others:
-        yield from heading("These by themselves make no room")
-        yield from fill(", ".join(others), "  ")
-
-
-def pull_lines(number: int, pull: Pull) -> Iterator[str]:
-    """One set of parts."""
-    riders = f" (with {in_short(pull.riders)} on it)" if pull.riders else ""
-    yield from fill(f"{number}. {' and '.join(pull.items)}{riders}", "  ")
-    for text in pull_words(pull):
-        yield from (f"   {line}" for line in bullet(text))
-
-
-def pull_words(pull: Pull) -> Iterator[str]:
-    """What comes of pulling them."""
-    yield f"frees {'; '.join(pull.frees)}"
-    if pull.goes:
-        link = f", {pull.goes.trains_at}" if pull.goes.trains_at else ""
-        yield f"{pull.goes.part} goes into {pull.goes.place}{link}"
-    yield from (f"rests on: {fact.statement}" for fact in pull.facts)
-    yield from (f"SET {one.machine}: {set_words(one)}" for one in pull.changes)
-    yield f"stops meanwhile: {', '.join(pull.stops) or 'nothing'}"
-    yield from (f"AT RISK: {risk}" for risk in pull.risks)
-    if pull.leaves:
-        yield f"to leave anyway: {in_short(pull.leaves)}"
-    if pull.elsewhere:
-        rooms = "; ".join(
-            f"{one.part} in {one.place}" + (f", {one.trains_at}" if one.trains_at else "")
-            for one in pull.elsewhere
-        )
-        then = f"; {', '.join(pull.stops_then)} stays down even so" if pull.stops_then else ""
-        yield f"could live elsewhere: {rooms}{then}"
-    elif len(pull.leaves) < len(pull.items):
-        yield "could live elsewhere: no, not with all else where it is"

@@ -9,7 +9,7 @@ from functools import cached_property
 from itertools import chain
 
 from slotfit.answers.names import printed
-from slotfit.answers.place.cautions import WHILE_IT_RUNS, cautions_for
+from slotfit.answers.place.cautions import WHILE_IT_RUNS, applying
 from slotfit.answers.place.needs import said_of
 from slotfit.answers.sequence.answer import (
     CopyMade,
@@ -23,6 +23,7 @@ from slotfit.answers.sequence.answer import (
     SequencePlan,
     ServiceState,
     StretchState,
+    WindowCaution,
     WindowNote,
 )
 from slotfit.answers.sequence.names import (
@@ -372,14 +373,14 @@ class WindowWork:
             if part.companion_of == moved and part.id in {**self.before.places, **after.places}:
                 yield f"its plug {part.id.removeprefix(f'{moved}:')}"
 
-    def cautions(self) -> Iterator[str]:
-        """What to mind in the machines that are off, and in those that are not."""
+    def cautions(self) -> Iterator[tuple[str, str, bool]]:
+        """What to mind: a sentence, the same in short, and whether it is of running machines."""
         after, off = self.window.after, self.window.off
         if off:
             yield from to_mind(self.task.problem, self.touched)
         homes = {one.machine(m.item) for m in self.window.moves for one in (self.before, after)}
         if homes - {None, *off}:
-            yield from WHILE_IT_RUNS
+            yield from IN_RUNNING
 
     def risks(self, copied: Sequence[int], mirrors: Sequence[MirrorState]) -> Iterator[str]:
         """What is at stake between this window and the next."""
@@ -409,11 +410,14 @@ def plugs(parts: Iterable[Part]) -> Iterator[str]:
         yield f"{', '.join(texts)} from the supply"
 
 
-def to_mind(problem: Problem, parts: Collection[str]) -> Iterator[str]:
-    """Cautions, and what the parts need of firmware and of whoever fits them."""
-    yield from cautions_for(problem, parts)
+IN_RUNNING = tuple((one.text, one.in_short, True) for one in WHILE_IT_RUNS)
+
+
+def to_mind(problem: Problem, parts: Collection[str]) -> Iterator[tuple[str, str, bool]]:
+    """Cautions with their short forms, and what parts need of firmware and of whoever fits them."""
+    yield from ((one.text, one.in_short, False) for one in applying(problem, parts))
     for part in dict.fromkeys(parts):
-        yield from said_of(problem.part[part])
+        yield from ((text, "", False) for text in said_of(problem.part[part]))
 
 
 def do_and_risks(
@@ -426,16 +430,16 @@ def do_and_risks(
         for number, (before, window) in enumerate(zip(made.layouts, made.windows, strict=False))
     ]
     every = [part for one in opened for part in one.touched]
-    told = (*to_mind(task.problem, every), *WHILE_IT_RUNS)
-    cautions: dict[str, list[int]] = {text: [] for text in told}
+    told = (*to_mind(task.problem, every), *IN_RUNNING)
+    cautions: dict[tuple[str, str, bool], list[int]] = {one: [] for one in told}
     risks: list[WindowNote] = []
     for one, state in zip(opened, plan.stretches[1:], strict=True):
         number = one.window.number
-        for text in one.cautions():
-            cautions[text].append(number)
+        for caution in one.cautions():
+            cautions[caution].append(number)
         risks += [WindowNote(text, (number,)) for text in one.risks(made.copied, state.mirrors)]
     do = SequenceDo(
         work=tuple(work for one in opened for work in one.work()),
-        cautions=tuple(WindowNote(text, tuple(at)) for text, at in cautions.items() if at),
+        cautions=tuple(WindowCaution(*said, tuple(at)) for said, at in cautions.items() if at),
     )
     return do, tuple(risks)

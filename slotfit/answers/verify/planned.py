@@ -28,6 +28,7 @@ from slotfit.load.yaml_text import read_text
 from slotfit.model.entity import Span
 from slotfit.model.plan import Status
 from slotfit.model.problem import Part, Problem
+from slotfit.solve.place import Progress, silent
 from slotfit.standards.pcie import GENERATIONS
 
 
@@ -87,7 +88,12 @@ WRONG = {
 
 
 def planned(
-    file: str | Path, catalog: Catalog, seconds: float = 60.0, *, today: bool = False
+    file: str | Path,
+    catalog: Catalog,
+    seconds: float = 60.0,
+    progress: Progress = silent,
+    *,
+    today: bool = False,
 ) -> PlaceAnswer:
     """
     The plan of a build file, or that which `slotfit place --json` printed.
@@ -102,7 +108,7 @@ def planned(
             raise InputError([Mistake("--today", "", hint)])
         return plan_in(text, name)
     problem = load_build(Path(file), catalog)
-    return place(as_it_stands(problem) if today else problem, seconds)
+    return place(as_it_stands(problem) if today else problem, seconds, progress)
 
 
 def plan_in(text: str, file: str) -> PlaceAnswer:

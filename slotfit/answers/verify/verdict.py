@@ -8,7 +8,7 @@ from slotfit.answers.answer_word import AnswerWord, answered
 from slotfit.answers.names import link_text
 from slotfit.answers.place.answer import PlannedLink, PlannedSeat
 from slotfit.answers.read.yaml_text import clean
-from slotfit.answers.text_layout import bullet, columns, fill, heading, joined
+from slotfit.answers.text_layout import bullet, columns, fill, heading, joined, verdict
 from slotfit.answers.verify.absent import (
     healthy_disks,
     missing,
@@ -38,7 +38,7 @@ from slotfit.answers.verify.sound import counted_errors, unsound
 from slotfit.answers.verify.suspects import known_parts, suspects_lines, suspects_of
 from slotfit.answers.verify.told import FAULT, NOTE, OPEN, WHOLE, Explained
 from slotfit.answers.verify.trained import links, seen_text, state_of
-from slotfit.listing import counted
+from slotfit.listing import counted, in_short
 from slotfit.read.machine import MachineSeen
 from slotfit.standards.storage import DISK_BUSES
 
@@ -214,30 +214,63 @@ BEFORE = (
 )
 
 
-def verify_text(answer: VerifyAnswer) -> str:
-    """The whole comparison; every line ends where the words end."""
-    return joined(lines(answer))
+MORE = "More: --all every part, what is no fault, every likely cause."
 
 
-def lines(answer: VerifyAnswer) -> Iterator[str]:
-    """Top down: the answer, every part, differences, what cannot be told, notes."""
+def verify_text(answer: VerifyAnswer, *, every: bool = False) -> str:
+    """The comparison, or with `every` all of it; every line ends where the words end."""
+    return joined(lines(answer, every=every))
+
+
+def lines(answer: VerifyAnswer, *, every: bool) -> Iterator[str]:
+    """Top down: the answer, the parts, what to do about differences, what to watch."""
     yield from fill(f"{answer.machine}: does it run as in {answer.plan.against}?")
-    yield from fill(answer.verdict.headline)
     whole = any(one.kind in WHOLE for one in (*answer.do.faults, *answer.watch.open))
-    if answer.plan.parts and not whole:
+    yield from verdict(answer.verdict.word, answer.verdict.headline)
+    if not whole:
+        yield from parts_lines(answer.plan.parts, every=every)
+    if answer.do.faults and answer.do.cautions:
         yield ""
-        yield from columns(HEAD, [row(part) for part in answer.plan.parts])
-    yield from findings_lines("Not as planned", answer.do.faults)
+        yield from (line for caution in answer.do.cautions for line in fill(caution))
+    most = None if every else LIKELIEST
+    yield from findings_lines("Do: not as planned", answer.do.faults, most)
     if answer.do.suspects:
         yield from heading("Who is to blame")
         for text, depth in suspects_lines(answer.do.suspects):
             yield from fill(text, "  " + "    " * depth)
-    yield from findings_lines("Cannot be told", answer.watch.open)
-    yield from findings_lines("No fault", answer.more.no_fault)
+    yield from findings_lines("Watch: cannot be told", answer.watch.open, most)
     yield from watch_lines(answer.watch, whole=whole)
-    for caution in answer.do.cautions:
+    if every:
+        yield from findings_lines("No fault", answer.more.no_fault, most)
+    elif has_more(answer):
+        yield from fill(MORE)
+
+
+def has_more(answer: VerifyAnswer) -> bool:
+    """Whether anything was left out of the short answer."""
+    findings = (*answer.do.faults, *answer.watch.open)
+    folded = len(answer.plan.parts) > MANY and any(part.good for part in answer.plan.parts)
+    many = any(len(one.causes) > LIKELIEST for one in findings)
+    return bool(answer.more.no_fault) or folded or many
+
+
+LIKELIEST = 2
+"""So many causes are told of a finding; all with `--all`."""
+
+MANY = 12
+"""Of more parts those that are as planned are told in one line."""
+
+
+def parts_lines(parts: Sequence[PartFound], *, every: bool) -> Iterator[str]:
+    """Every part in a table; of many only those that are not as planned, the others in a line."""
+    good = [part for part in parts if part.good]
+    fold = not every and len(parts) > MANY
+    shown = [part for part in parts if not (fold and part.good)]
+    if shown:
         yield ""
-        yield from fill(caution)
+        yield from columns(HEAD, [row(part) for part in shown])
+    if fold and good:
+        yield from fill(f"= as planned: {in_short(part.item for part in good)}", "  ")
 
 
 HEAD = ("goes in", "part", "planned", "seen", "says")
@@ -256,14 +289,14 @@ def row(part: PartFound) -> tuple[str, ...]:
     )
 
 
-def findings_lines(title: str, found: Sequence[Finding]) -> Iterator[str]:
-    """Each difference, its causes numbered, and for each what to try."""
+def findings_lines(title: str, found: Sequence[Finding], most: int | None) -> Iterator[str]:
+    """Each difference, its causes numbered, and for each what to try; `most`: so many causes."""
     if not found:
         return
     yield from heading(title)
     for finding in found:
         yield from bullet(finding.text + ".")
-        for number, cause in enumerate(finding.causes, 1):
+        for number, cause in enumerate(finding.causes[:most], 1):
             lead = "Likely" if number == 1 else "or"
             first, *more = fill(f"{lead} ({number}) {cause.text}.", "      ")
             yield first

@@ -68,7 +68,7 @@ class WhyPlan:
     settings: tuple[OtherSetting, ...]
     """What somebody has to set otherwise."""
     rests_on: tuple[UnprovenFact, ...]
-    """What nobody has proven and only the plan with the part there rests on."""
+    """Unproven facts that only the plan with the part there rests on."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,24 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from slotfit.answers.check.answer import RuleReason
 from slotfit.answers.names import carries_text
 from slotfit.answers.place.text import fact_lines
-from slotfit.answers.text_layout import bullet, columns, fill, heading, joined
+from slotfit.answers.text_layout import (
+    bullet,
+    bulleted,
+    columns,
+    fill,
+    heading,
+    joined,
+    verdict,
+)
 from slotfit.answers.why.answer import PartChange, StageChange, WhyAnswer
 
-
-def why_text(answer: WhyAnswer) -> str:
-    """The whole answer; every line ends where the words end."""
-    return joined(lines(answer))
+MORE = "More: --all every preference."
 
 
-def lines(answer: WhyAnswer) -> Iterator[str]:
-    """The answer, then the reasons or the price."""
-    more, parts = answer.more, answer.plan.parts
-    yield from fill(answer.verdict.headline)
+def why_text(answer: WhyAnswer, *, every: bool = False) -> str:
+    """The answer, or with `every` all of it; every line ends where the words end."""
+    return joined(lines(answer, every=every))
+
+
+def lines(answer: WhyAnswer, *, every: bool) -> Iterator[str]:
+    """The answer with its reasons, then the price: part by part, settings, what is not proven."""
+    more, plan = answer.more, answer.plan
+    yield from verdict(answer.verdict.word, answer.verdict.headline)
     for reason in more.reasons:
         yield from because(reason)
     for left in more.left:
@@ -27,20 +37,28 @@ def lines(answer: WhyAnswer) -> Iterator[str]:
             yield from heading(f"No place for {left.item}")
         for reason in left.reasons:
             yield from because(reason)
-    if more.stages:
-        yield from heading("Preference by preference, the weightiest first")
-        head = ("", "preference", "as the plan is -> with it there")
-        yield from columns(head, stage_rows(more.stages))
-    if parts:
-        yield from heading("Part by part: as the plan has it, and with this part there")
-        yield from columns(
-            ("part", "goes in", "trains at", "carries, GB/s one way"), [*map(part_row, parts)]
-        )
-    rows = [(one.lane_group, both(one.before, one.after)) for one in answer.plan.settings]
-    if rows:
-        yield from heading("What has to be set otherwise")
-        yield from columns(("lanes of", "set to"), rows)
-    yield from fact_lines(answer.plan.rests_on, "With it there the plan also rests on")
+    if plan.parts:
+        yield from heading("Part by part: as the plan has it -> with this part there")
+        yield from columns(HEAD, [*map(part_row, plan.parts)])
+    to_do = (f"{one.lane_group}: {both(one.before, one.after)}" for one in plan.settings)
+    yield from bulleted("Do, to have it there: set", to_do)
+    yield from fact_lines(plan.rests_on, "Watch: with it there the plan also rests on")
+    said = (
+        f"{number}. {stage_words(one)}"
+        for number, one in enumerate(more.stages, 1)
+        if every or differs(one)
+    )
+    yield from bulleted("Preferences, the weightiest first: as the plan is -> with it there", said)
+    if not (every or all(map(differs, more.stages))):
+        yield from fill(MORE)
+
+
+HEAD = ("part", "place", "trains at", "GB/s one way")
+
+
+def differs(stage: StageChange) -> bool:
+    """Whether a preference comes to something else with the part there."""
+    return stage.before.value.value != stage.after.value.value
 
 
 def because(reason: RuleReason) -> Iterator[str]:
@@ -49,17 +67,12 @@ def because(reason: RuleReason) -> Iterator[str]:
     yield from bullet(f"because {reason.text}" + (f" [{where}]" if where else ""))
 
 
-def stage_rows(stages: Sequence[StageChange]) -> list[tuple[str, ...]]:
-    """One preference a row, and whether it is the one that decides."""
-    rows: list[tuple[str, ...]] = []
-    for number, stage in enumerate(stages, 1):
-        before, after = stage.before, stage.after
-        text = f"the same: {before.says}"
-        if before.value.value != after.value.value:
-            text = f"{before.says} -> {after.says}"
-        mark = " (this decides)" if stage.decides else ""
-        rows.append((f"{number}.", stage.stage, text + mark))
-    return rows
+def stage_words(stage: StageChange) -> str:
+    """One preference, and whether it is the one that decides."""
+    if not differs(stage):
+        return f"{stage.stage}: the same: {stage.before.says}"
+    mark = " (this decides)" if stage.decides else ""
+    return f"{stage.stage}: {stage.before.says} -> {stage.after.says}{mark}"
 
 
 def part_row(one: PartChange) -> tuple[str, ...]:
