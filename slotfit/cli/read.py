@@ -87,7 +87,8 @@ Today = Annotated[
 
 
 Brief = Annotated[
-    bool, typer.Option("--brief", help="Print one line a finding, and nothing of what is as planned.")
+    bool,
+    typer.Option("--brief", help="Print one line a finding, nothing of what is as planned."),
 ]
 Metrics = Annotated[
     Path | None,

@@ -99,12 +99,16 @@ def text_of(path: Path) -> str:
     return TERMS if path.name == "glossary.md" else path.read_text("utf-8")
 
 
+KNOWN = ("--ignore-words-list", "aer")
+"""Advanced error reporting."""
+
+
 def misspelt(*paths: Path) -> str:
     """By a list of common misspellings that others keep."""
     codespell = pytest.importorskip("codespell_lib", reason="codespell is missing (extra `dev`)")
     found = io.StringIO()
     with redirect_stdout(found):
-        codespell.main(*map(str, paths), "--quiet-level", "3")
+        codespell.main(*map(str, paths), "--quiet-level", "3", *KNOWN)
     return found.getvalue()
 
 

@@ -65,9 +65,9 @@ class Suspects:
 
     parts: tuple[str, ...]
     suspects: tuple[str, ...]
-    """What all of them hang on, and no healthy part does."""
+    """What all of them depend on, and no healthy part does."""
     not_cleared: tuple[str, ...]
-    """What all of them hang on, and healthy parts too."""
+    """What all of them depend on, and healthy parts too."""
     first: tuple[LikelyCause, ...]
     """Known causes outside the hardware, to be tried before anything is touched or bought."""
     swaps: tuple[Swap, ...]

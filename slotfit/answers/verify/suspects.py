@@ -211,7 +211,7 @@ def _exchanged(
     wiring: Wiring, seat: PlannedSeat, other: PlannedSeat, below: frozenset[str]
 ) -> SwapChoice[str]:
     here, there = wiring.name(seat.site), wiring.name(other.site)
-    with_all = "" if seat.part_class == "drive" else ", each with all that hangs on it"
+    with_all = "" if seat.part_class == "drive" else ", each with all that is attached to it"
     do = f"put {seat.item} into {there} and {other.item} into {here}{with_all}"
     goes = f"the fault is now at {there}"
     return SwapChoice(do, below, _work(seat), goes)
@@ -221,7 +221,7 @@ def _moved(
     wiring: Wiring, seat: PlannedSeat, free: PlannedReceptacle, below: frozenset[str]
 ) -> SwapChoice[str]:
     there = wiring.name(free.site)
-    do = f"move {seat.item} to {there}, with all that hangs on it"
+    do = f"move {seat.item} to {there}, with all that is attached to it"
     return SwapChoice(do, below, _work(seat), "the fault is still there")
 
 
@@ -234,7 +234,7 @@ def _other_port(
         return None
     for other in wiring.places.values():
         if other.owner == place.owner and other.item is None and other.form == place.form:
-            do = f"move {seat.item} to {wiring.name(other.site)}, with all that hangs on it"
+            do = f"move {seat.item} to {wiring.name(other.site)}, with all that is attached to it"
             takes = frozenset(suspects) - {seat.site}
             return SwapChoice(do, takes, _work(seat), "the fault is still there")
     return None
@@ -248,7 +248,7 @@ def _replaced(wiring: Wiring, seat: PlannedSeat, other: PlannedSeat | None) -> S
         data = " (back up first: what is on it stays on it)" if seat.part_class == "drive" else ""
         do = f"put a spare {seat.part_class} of the same kind in the place of {name}{data}"
         return SwapChoice(do, alone, SPARE, "the fault is gone")
-    do = f"exchange {name} and {other.item} alone; what hangs on them stays where it is"
+    do = f"exchange {name} and {other.item} alone; what is attached to them stays where it is"
     cost = CABLE if seat.part_class == "cable" else LONE_CARD
     return SwapChoice(do, alone, cost, f"the fault is now with {other.item}")
 
