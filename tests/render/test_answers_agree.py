@@ -280,8 +280,10 @@ def test_headroom_moves_parts_from_where_place_put_them(case: tuple[str, int]) -
     sites = {seat.item: seat.site for seat in answer.plan.seats}
     asked_for = AdditionsWanted(("nic-10g-2p", "nvme-2280-gen4"))
     found = headroom(problem, standard_catalog(()), asked_for, SECONDS)
-    for room in found.plan.rooms:
-        assert room.fits == len({one.addition for one in room.seats if not one.inside})
+    *alone, together = found.plan.rooms  # the last is of both at once: one of each, or none
+    assert [one.name for one in alone] != [together.name]
+    for room, each in (*((one, 1) for one in alone), (together, len(alone))):
+        assert room.fits * each == len({one.addition for one in room.seats if not one.inside})
         assert all(sites[part] == before for part, before, _ in room.moves)
         assert not {one.site for one in room.seats} & set(sites.values()) - {
             before for _, before, _ in room.moves
