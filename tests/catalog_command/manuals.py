@@ -45,7 +45,7 @@ MANUALS = {
         "When SLOT3 is populated, SLOT1 runs at x8.\n"
         "M2_2: M.2 key M 2280, PCIe 3.0 x4 or SATA\n"
         "SATA1-4: four 6 Gb/s ports\n",
-        {"SLOT1": cem(16), "SLOT2": cem(1, 1, 3), "SLOT3": cem(16),
+        {"SLOT1": cem(16, None, 4), "SLOT2": cem(1, 1, 3), "SLOT3": cem(16, 8, 4),
          "M2_2": {"form": "m2-m", "drive_lengths": [80]}},
         4, 1,
         [{"slot1": [16]}, {"slot1": [8], "slot3": [8]}, {"m2_2": [4]}, {"m2_2": ["sata"]}],
@@ -94,7 +94,7 @@ MANUALS = {
     ),
     "disabled when": Manual(
         "M2_1: PCIe 4.0 x4, 2280\nSLOT5: PCIe 4.0 x4, disabled when M2_1 is in use\n",
-        {"M2_1": {"form": "m2-m", "drive_lengths": [80]}, "SLOT5": cem(4)},
+        {"M2_1": m2(4, 4, 80), "SLOT5": cem(4, None, 4)},
         2, groups=[{"slot5": [4]}, {"m2_1": [4]}],
     ),
     "a note at the end": Manual(

@@ -2,139 +2,17 @@
 
 from __future__ import annotations
 
-import csv
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from slotfit.answers.catalog.manual_words import Entry, understand
+from slotfit.answers.catalog.manual_lines import entries_in
+from slotfit.answers.catalog.manual_words import CPU, Entry
 from slotfit.answers.text_layout import joined
 from slotfit.load.edit import flow_text
 
-ROLES: tuple[tuple[str, re.Pattern[str]], ...] = tuple(
-    (role, re.compile(words))
-    for role, words in (
-        ("size", r"physical|mechanical|connector (?:size|type|length)|slot size"),
-        ("lanes", r"electrical|lanes|wired|link width|signal"),
-        ("generation", r"^gen|generation|version"),
-        ("from", r"^cpu$|source|from|origin|processor|attached|connected|controller|root"),
-        ("name", r"slot|name|connector|designation|label|socket|location|port"),
-    )
-)
-"""What a column holds, by its heading; any other is read as words."""
-PREFIX = {
-    "size": ("", " physical"), "lanes": ("", " electrical"), "from": ("from ", ""),
-    "generation": ("gen ", ""), "name": ("", ""),
-}  # fmt: skip
-EMPTY = ("", "-", "--", "—", "n/a", "none")
-BULLET = re.compile(r"^\s*(?:[-*•]|\d+[.)])\s+")
-NAMED = re.compile(
-    r"((?:(?:cpu\d?[ _])?slot[ _#]?\d+|pci-?ex?\d+(?:_\d+)?|m\.?2[_ -]?[a-z]?\d*|m2\w+|riser ?\d*|"
-    r"oculink\d*|u2_\d+|mcio_?\d+|j\d+)\b)",
-    re.IGNORECASE,
-)
-
-
-def entries_in(text: str) -> list[Entry]:
-    """Every line that says something, with the name that it begins with."""
-    lines = [line for line in text.replace("\r", "").split("\n") if line.strip()]
-    made = [*in_columns(lines)] or [of_line(line) for line in lines]
-    made = with_notes(made)
-    names = [entry.name for entry in made if entry.name]
-    for entry in made:
-        understand(entry, names)
-        if not entry.name or names.count(entry.name) > 1:
-            entry.left = f"{entry.left} (no name of its own)".strip()
-    return made
-
-
-NOTE = re.compile(
-    r"\W*(?:when|if) (?:the )?(?P<other>[\w. ]+?) "
-    r"(?P<filled>(?:is )?(?:populated|occupied|in use|used|installed)),? (?P<name>[\w. ]+?) "
-    r"(?P<what>(?:runs|drops|operates|works|switches) (?:at|to|in) x ?\d+(?: mode)?|is disabled)"
-    r"\.?",
-    re.IGNORECASE,
-)
-
-
-def with_notes(entries: Sequence[Entry]) -> list[Entry]:
-    """Lines that say of one receptacle what another does to it go to the one they speak of."""
-    known = {one.name.lower(): one for one in entries if one.name}
-    kept = []
-    for one in entries:
-        found = NOTE.fullmatch(one.line)
-        home = known.get(found.group("name").lower()) if found else None
-        if found is None or home is None or home is one:
-            kept.append(one)
-            continue
-        home.text += f", {found.group('what')} when {found.group('other')} {found.group('filled')}"
-        home.line += f" | {one.line}"
-    return kept
-
-
-def in_columns(lines: Sequence[str]) -> Iterator[Entry]:
-    """Rows below a heading, in Markdown or with commas, semicolons or tabs between; else none."""
-    piped = [line for line in lines if line.count("|") >= 2]
-    if len(piped) > 1:
-        rows = [[cell.strip() for cell in line.strip().strip("|").split("|")] for line in piped]
-        rows = [row for row in rows if not all(re.fullmatch(r":?-*:?", cell) for cell in row)]
-        yield from (Entry(line.strip(), "", line) for line in lines if line not in piped)
-    else:
-        mark = next((m for m in "\t;," if all(m in line for line in lines)), None)
-        if mark is None or len(lines) < 2:
-            return
-        rows = [[cell.strip() for cell in row] for row in csv.reader(lines, delimiter=mark)]
-    roles = [role_of(cell) for cell in rows[0]]
-    if "name" not in roles or any(len(row) != len(roles) for row in rows):
-        return
-    yield from (of_cells(rows[0], roles, row) for row in rows[1:])
-
-
-def role_of(heading: str) -> str:
-    plain = heading.lower().strip("* ")
-    return next((role for role, words in ROLES if words.search(plain)), "")
-
-
-def of_cells(headings: Sequence[str], roles: Sequence[str], row: Sequence[str]) -> Entry:
-    """One row: each cell with the word that its heading stands for."""
-    at = roles.index("name")
-    said = []
-    for place, (role, cell) in enumerate(zip(roles, row, strict=True)):
-        if place == at or cell.lower() in EMPTY:
-            continue
-        before, after = PREFIX.get(role, ("", ""))
-        plain = cell.lower().removeprefix(before) if before == "gen " else cell
-        said.append(f"{before}{bare(plain) if role in ('size', 'lanes') else plain}{after}")
-    line = "; ".join(f"{head}: {cell}" for head, cell in zip(headings, row, strict=True))
-    return Entry(line, clean_name(row[at]), "; ".join(said))
-
-
-def bare(cell: str) -> str:
-    """`16` in a column of widths is `x16`."""
-    return f"x{cell}" if cell.isdigit() else cell
-
-
-def clean_name(text: str) -> str:
-    return " ".join(text.strip("*` ").split())
-
-
-def of_line(line: str) -> Entry:
-    """A line of words: its name comes first, up to a colon, a dash or a comma."""
-    plain = BULLET.sub("", line).strip()
-    found = re.match(r"([^:,;–—(]{1,30}?)\s*(?::|,|;|–|—| - |\()", plain)
-    named = NAMED.match(plain)
-    if found and re.search(r"\d|slot|m\.2", found.group(1), re.IGNORECASE):
-        name = found.group(1)
-        rest = plain[len(name) :]
-        if named and named.group(1) != name:
-            name, rest = named.group(1), plain[len(named.group(1)) :]
-    elif named:
-        name, rest = named.group(1), plain[named.end() :]
-    else:
-        name, rest = "", plain
-    return Entry(line.strip(), clean_name(name), rest.strip(" :,;–—-"))
-
-
+NUMBERED = re.compile(rf"(?<![a-z]){CPU} ?#?([0-7])\b(?! ?[-.]?(?:\d|x\b|pin|lane|fan|phase))")
+"""A processor that any line counts, whether or not the line was understood."""
 KEYS = ("width", "from", "generation", "lanes", "open_end", "bracket", "power_w", "drive_lengths")
 OF_LANES = ("from", "generation", "lanes")
 
@@ -146,8 +24,10 @@ class Table:
         self.entries = entries
         self.known = {one.name.lower(): one for one in entries if one.is_understood}
         self.ids = ids_of([one.name for one in self.known.values()])
-        numbers = {str(one.facts["from"]) for one in self.known.values() if "from" in one.facts}
-        self.numbers = sorted(int(text[4:]) for text in numbers if text.startswith("cpu "))
+        spoken = " / ".join(one.line.lower() for one in entries)
+        told = {str(one.facts.get("from", "")).partition("cpu ")[2] for one in self.known.values()}
+        self.numbers = sorted({int(n) for n in {*told, *NUMBERED.findall(spoken)} if n})
+        self.has_second = bool(re.search(rf"\b(?:second|2nd) {CPU}", spoken))
         self.open: dict[str, str] = {}
         """Receptacle -> why its lanes are left open."""
         self.groups: list[dict[str, Any]] = []
@@ -236,15 +116,15 @@ class Table:
         told = str(entry.facts.get("from", ""))
         if told.startswith("cpu "):
             return f"cpu{int(told[4:]) - (0 if 0 in self.numbers else 1)}"
-        return "cpu0" if told == "cpu" and not self.numbers else None
+        return "cpu0" if told == "cpu" and len(self.processors) == 1 else None
 
     @property
     def processors(self) -> list[dict[str, str]]:
         """As many as the lines count; where none is numbered, one."""
         if not self.numbers:
-            return [{"id": "cpu0"}]
+            return [{"id": f"cpu{n}"} for n in range(1 + self.has_second)]
         first = 0 if 0 in self.numbers else 1
-        every = range(first, self.numbers[-1] + 1)
+        every = range(first, max(self.numbers[-1], first + self.has_second) + 1)
         return [{"id": f"cpu{n - first}", "label": f"CPU{n}"} for n in every]
 
     def fields(self, entry: Entry) -> dict[str, Any]:
@@ -301,7 +181,7 @@ def board_from_table(text: str) -> str:
 
 def written(table: Table) -> Iterator[str]:
     yield "processors:" + (
-        "" if table.numbers else "  # no line numbers them: one, unless you know"
+        "" if table.numbers else "  # no line counts them: as many as are spoken of"
     )
     yield from (f"  - {flow_text(one)}" for one in table.processors)
     if table.groups:
@@ -328,4 +208,4 @@ def written(table: Table) -> Iterator[str]:
 
 def comment(text: str) -> str:
     """One line that a comment may hold."""
-    return "".join(c if c.isprintable() else " " for c in text)[:300]
+    return "".join(c if c.isprintable() else " " for c in text)
