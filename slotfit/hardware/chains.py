@@ -18,7 +18,7 @@ from slotfit.standards.forms import POWER_SOCKETS
 from slotfit.standards.power import MATINGS, PLUGS, plugs_w
 
 
-class Socket(NamedTuple):
+class PowerSocket(NamedTuple):
     """What takes one plug of a supply."""
 
     mw: int
@@ -28,12 +28,12 @@ class Socket(NamedTuple):
     """It is a tail of an adapter."""
 
 
-Sockets = tuple[Socket, ...]
+Sockets = tuple[PowerSocket, ...]
 """All sockets of one part."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class Chain:
+class PlugRun:
     """One cable: what it carries, in mW, and its plugs."""
 
     left_mw: int
@@ -45,7 +45,7 @@ def splitters_in(problem: Problem) -> Counter[str]:
     return Counter(part.spec.plug.form for part in problem.parts if part.spec.is_splitter)
 
 
-def chains_of(supply: PowerSupply, splitters: Mapping[str, int]) -> tuple[Chain, ...] | None:
+def chains_of(supply: PowerSupply, splitters: Mapping[str, int]) -> tuple[PlugRun, ...] | None:
     """
     Every cable of a supply; None if nobody has said which plugs share one.
 
@@ -53,14 +53,14 @@ def chains_of(supply: PowerSupply, splitters: Mapping[str, int]) -> tuple[Chain,
     """
     if supply.cables is None or supply.plugs is None:
         return None
-    alone, found = Counter[str](supply.plugs), list[Chain]()
+    alone, found = Counter[str](supply.plugs), list[PlugRun]()
     for cable in supply.cables:
         for _ in range(cable.count):
             alone.subtract(cable.plugs)
-            found.append(Chain(round(cable.watts * 1000), tuple(Counter(cable.plugs).elements())))
-    found += [Chain(PLUGS[plug].power_w * 1000, (plug,)) for plug in (+alone).elements()]
+            found.append(PlugRun(round(cable.watts * 1000), tuple(Counter(cable.plugs).elements())))
+    found += [PlugRun(PLUGS[plug].power_w * 1000, (plug,)) for plug in (+alone).elements()]
     return tuple(
-        Chain(one.left_mw, (*one.plugs, *(p for p in {*one.plugs} for _ in range(splitters[p]))))
+        PlugRun(one.left_mw, (*one.plugs, *(p for p in {*one.plugs} for _ in range(splitters[p]))))
         for one in found
     )
 
@@ -75,15 +75,15 @@ def sockets_of(spec: PartSpec, supply: PowerSupply) -> Sockets:
     if power is None or not power.aux_w or spec.plug.form in POWER_SOCKETS:
         return ()
     share, have = power.aux_w / plugs_w(power.aux), Counter[str](supply.plugs)
-    found: list[Socket] = []
+    found: list[PowerSocket] = []
     for socket in power.aux:
         mw = round(PLUGS[socket].power_w * share * 1000)
         own = tuple(one for one in serving(socket) if have[one])
         row = adapter_for(power, socket)
         if own or row is None:
-            found.append(Socket(mw, own))
+            found.append(PowerSocket(mw, own))
         else:
-            found += [Socket(mw // row.tails, (row.plug,), is_tail=True)] * row.tails
+            found += [PowerSocket(mw // row.tails, (row.plug,), is_tail=True)] * row.tails
     return tuple(sorted(found, reverse=True))
 
 
@@ -94,11 +94,11 @@ def serving(socket: str) -> tuple[str, ...]:
     )
 
 
-def hang(sockets: Sockets, chains: Sequence[Chain]) -> bool:
+def hang(sockets: Sockets, chains: Sequence[PlugRun]) -> bool:
     """Whether the sockets can be shared out so that no cable carries too much."""
-    seen: set[tuple[int, tuple[Chain, ...]]] = set()
+    seen: set[tuple[int, tuple[PlugRun, ...]]] = set()
 
-    def rest(number: int, left: tuple[Chain, ...]) -> bool:
+    def rest(number: int, left: tuple[PlugRun, ...]) -> bool:
         if number == len(order):
             return True
         if (number, left) in seen:
@@ -116,11 +116,11 @@ def hang(sockets: Sockets, chains: Sequence[Chain]) -> bool:
     return rest(0, tuple(sorted(chains)))
 
 
-def without_one(chain: Chain, mw: int, plugs: tuple[str, ...]) -> Iterator[Chain]:
+def without_one(chain: PlugRun, mw: int, plugs: tuple[str, ...]) -> Iterator[PlugRun]:
     """The cable with one of these plugs taken, for each that it has."""
     for plug in dict.fromkeys(one for one in chain.plugs if one in plugs):
         at = chain.plugs.index(plug)
-        yield Chain(chain.left_mw - mw, (*chain.plugs[:at], *chain.plugs[at + 1 :]))
+        yield PlugRun(chain.left_mw - mw, (*chain.plugs[:at], *chain.plugs[at + 1 :]))
 
 
 MOST_LOOKED_AT = 1000
@@ -143,7 +143,7 @@ class TooMany(NamedTuple):
 
 
 @cache
-def too_many(kinds: Kinds, chains: tuple[Chain, ...]) -> TooMany:
+def too_many(kinds: Kinds, chains: tuple[PlugRun, ...]) -> TooMany:
     """What is too many of some parts by the watts of cables; not for want of plugs."""
     if hang(every_socket(kinds), chains):
         return TooMany((), is_all=True)

@@ -13,7 +13,7 @@ from slotfit.standards.cages import CAGES, goes_into
 
 
 @dataclass(frozen=True)
-class End:
+class CableEnd:
     """One port of a cable between two parts of the build, and what is in it."""
 
     part: Part
@@ -54,18 +54,18 @@ def judge(trial: Trial) -> Iterator[Verdict]:
             yield from between(end_of(trial.part, name, plugged), far_end(far, port))
 
 
-def end_of(part: Part, name: str, plugged: PortEnd | None) -> End:
+def end_of(part: Part, name: str, plugged: PortEnd | None) -> CableEnd:
     """A port of a part with what is in it, as far as anyone has said."""
     port = part.spec.port.get(name, Port(id=name))
-    return End(part, port, plugged.by if plugged else None)
+    return CableEnd(part, port, plugged.by if plugged else None)
 
 
-def far_end(part: Part, name: str) -> End:
+def far_end(part: Part, name: str) -> CableEnd:
     """The port that the cable leads to."""
     return end_of(part, name, part.wish.ends.get(name))
 
 
-def between(one: End, other: End) -> Iterator[Verdict]:
+def between(one: CableEnd, other: CableEnd) -> Iterator[Verdict]:
     """What speaks against the cable: a rate, what they send over, the plug of a ready cable."""
     refused = list(objections(one, other))
     names = dict(zip(("one", "other"), sorted((one.name, other.name)), strict=True))
@@ -76,7 +76,7 @@ def between(one: End, other: End) -> Iterator[Verdict]:
         yield RULE.doubt("agree", names, (one.fact,))
 
 
-def objections(one: End, other: End) -> Iterator[tuple[str, dict[str, Any]]]:
+def objections(one: CableEnd, other: CableEnd) -> Iterator[tuple[str, dict[str, Any]]]:
     """Everything that is known to be at odds."""
     if one.gb_s and other.gb_s and not one.gb_s & other.gb_s:
         yield "rate", {"rates": tuple(sorted(one.gb_s)), "others": tuple(sorted(other.gb_s))}
@@ -87,18 +87,18 @@ def objections(one: End, other: End) -> Iterator[tuple[str, dict[str, Any]]]:
         yield "plug", {"cable": cable.id, "cage": CAGES[other.port.cage].title}
 
 
-def is_whole(one: End, other: End) -> bool:
+def is_whole(one: CableEnd, other: CableEnd) -> bool:
     """Whether it is a cable with both plugs on, named at one end, which the other end takes."""
     return (one.medium == "twinax") != (other.medium == "twinax") and None in (one.by, other.by)
 
 
-def is_rate_known(one: End, other: End) -> bool:
+def is_rate_known(one: CableEnd, other: CableEnd) -> bool:
     """Whether both ends' rates are told; two cages alike were made for one."""
     alike = one.port.cage is not None and one.port.cage == other.port.cage
     return alike or (one.gb_s is not None and other.gb_s is not None)
 
 
-def is_medium_known(one: End, other: End) -> bool:
+def is_medium_known(one: CableEnd, other: CableEnd) -> bool:
     """Whether both ends' media are told, or both hold the same; a ready cable is both ends."""
     if "twinax" in (one.medium, other.medium):
         return other.port.cage is not None and one.port.cage is not None

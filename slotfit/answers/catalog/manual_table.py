@@ -17,7 +17,7 @@ KEYS = ("width", "from", "generation", "lanes", "open_end", "bracket", "power_w"
 OF_LANES = ("from", "generation", "lanes")
 
 
-class Table:
+class SlotTable:
     """What the lines say together: who shares lanes with whom."""
 
     def __init__(self, entries: Sequence[Entry]) -> None:
@@ -175,11 +175,11 @@ name: My board
 
 def board_from_table(text: str) -> str:
     """The board's file. A line of which one word is not understood makes no receptacle."""
-    table = Table(entries_in(text))
+    table = SlotTable(entries_in(text))
     return HEAD + joined(written(table))
 
 
-def written(table: Table) -> Iterator[str]:
+def written(table: SlotTable) -> Iterator[str]:
     yield "processors:" + (
         "" if table.numbers else "  # no line counts them: as many as are spoken of"
     )
