@@ -330,7 +330,7 @@ class SeatRule(Rule):
 
     judge: Callable[[Trial], Iterator[Verdict]]
     counts_all: bool = False
-    """Looks at parts that the seat has nothing to do with: adds up, or finds what settles it."""
+    """Looks at more than the seat names: adds up, finds what settles it, or at today's layout."""
 
     def verdicts(self, trial: Trial) -> Iterator[Verdict]:
         """The same, each no with whether only the worst of the part's class is refused."""

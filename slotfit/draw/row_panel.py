@@ -164,7 +164,7 @@ def in_short_words(label: str) -> str:
     return " ".join(pieces)
 
 
-CAPITAL_EM, SPACE_EM = 0.72, 0.35
+CAPITAL_EM, SPACE_EM = 0.71, 0.35
 """Of the widest of the usual plain fonts, against its size."""
 
 

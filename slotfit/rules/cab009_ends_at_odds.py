@@ -142,4 +142,5 @@ RULE = SeatRule(
         )
     },
     judge=judge,
+    counts_all=True,
 )

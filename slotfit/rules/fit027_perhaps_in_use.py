@@ -43,4 +43,5 @@ RULE = SeatRule(
         ),
     ),
     judge=judge,
+    counts_all=True,
 )

@@ -123,7 +123,7 @@ def test_all_that_is_short_is_told_at_once() -> None:
     disks = ("disk-1", "disk-2", "disk-3")
     assert {one.items: one.says for one in answer.watch.shortages} == {
         cards: "4 parts have 2 receptacles between them, slot1 and slot2",
-        disks: "3 drives needed, 2 there: trunk has 2 bays of 3.5 inch",
+        disks: "3 bays needed, 2 there: trunk has 2 bays of 3.5 inch",
         videos: "4 pcie-6 or pcie-8 plugs needed, 1 there: the supply of loft has 1 pcie-6 or "
         "pcie-8 plug left for parts",
         # 2 x 8 W, 2 x (60 + 190) W and 3 x 10 W of the catalog, over 300 W less 100
@@ -131,7 +131,7 @@ def test_all_that_is_short_is_told_at_once() -> None:
         "300 W, less a base load of 100 W",
     }
     text = no_plan_text(answer, no_plan_answer(api.explain(problem, seconds=SECONDS)))
-    assert "disk-1 to disk-3: 3 drives needed, 2 there" in text
+    assert "disk-1 to disk-3: 3 bays needed, 2 there" in text
 
 
 def test_a_carrier_without_a_place_is_told_and_not_each_drive_on_it() -> None:
