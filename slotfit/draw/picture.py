@@ -62,18 +62,31 @@ def as_png(svg: str, file: Path) -> bytes:
     except ImportError as missing:
         text = "a slot row as .png needs the extra `png`: pip install 'slotfit[png]', or write .svg"
         raise InputError([Mistake(str(file), "", text)]) from missing
-    if draws_no_text(resvg_py.svg_to_bytes):
+    family = plain_family(resvg_py.svg_to_bytes)
+    if family is None:
         text = "no font is installed here, so that no word would show; write .svg, or install one"
         raise InputError([Mistake(str(file), "", text)])
-    return bytes(resvg_py.svg_to_bytes(svg_string=svg, zoom=PIXELS_A_MM / 2))
+    drawn = resvg_py.svg_to_bytes(svg_string=svg, zoom=PIXELS_A_MM / 2, sans_serif_family=family)
+    return bytes(drawn)
 
 
-def draws_no_text(draw: Callable[..., bytes]) -> bool:
-    """Whether a letter leaves no trace: the library passes over text for which it finds no font."""
+PLAIN_FAMILIES = ("Arial", "Liberation Sans", "DejaVu Sans", "Noto Sans", "Verdana", "FreeSans")
+"""Plain fonts of which most systems have one; the library itself looks for the first alone."""
+
+
+def plain_family(draw: Callable[..., bytes]) -> str | None:
+    """
+    The first plain font with which a letter leaves a trace; None if none does.
+
+    The library passes over text for which it finds no font.
+    """
     frame = '<svg xmlns="http://www.w3.org/2000/svg" width="9" height="9">{}</svg>'
-    letter = f'<text y="9" font-size="9" font-family="{FONT}">M</text>'
-    blank, written = (draw(svg_string=frame.format(inside)) for inside in ("", letter))
-    return bytes(blank) == bytes(written)
+    letter = frame.format(f'<text y="9" font-size="9" font-family="{FONT}">M</text>')
+    blank = bytes(draw(svg_string=frame.format("")))
+    for family in PLAIN_FAMILIES:
+        if bytes(draw(svg_string=letter, sans_serif_family=family)) != blank:
+            return family
+    return None
 
 
 def wrong_ending(file: Path, endings: str) -> InputError:

@@ -34,16 +34,18 @@ def shortages(seating: Seating, clauses: Iterable[Clause]) -> Iterator[Shortage]
     clauses = tuple(clauses)
     choices = must_be_placed(seating, clauses)
     part_of = {key: part for part, keys in choices.items() for key in keys}
-    for same in alike(seating, clauses):
+    for same in limits_by_kind(seating, clauses):
         found = [short for one in same if (short := added_up([one], choices, part_of))]
         if len(same) > 1 and not found and (short := added_up(same, choices, part_of)):
             found = [short]
-        # One limit within another says the same again.
-        yield from {(one.parts, one.needed, one.there): one for one in reversed(found)}.values()
+        tightest: dict[object, Shortage] = {}  # of limits within one another that one says it all
+        for short in sorted(found, key=lambda one: one.there):
+            tightest.setdefault((short.parts, short.needed), short)
+        yield from tightest.values()
     yield from crowds(places_of(seating, choices))
 
 
-def alike(seating: Seating, clauses: Iterable[Clause]) -> Iterable[list[AtMost]]:
+def limits_by_kind(seating: Seating, clauses: Iterable[Clause]) -> Iterable[list[AtMost]]:
     """Limits of one kind, over machines; that a receptacle takes one part is for `crowds`."""
     found: dict[tuple[str, str, str], list[AtMost]] = defaultdict(list)
     for clause in clauses:

@@ -166,7 +166,7 @@ def test_the_topology_is_drawn_as_pixels_and_as_dot(tmp_path: Path) -> None:
 
 def test_the_slot_row_is_drawn_as_pixels_without_a_browser(tmp_path: Path) -> None:
     resvg_py = pytest.importorskip("resvg_py", reason="the extra `png` is missing")
-    if picture.draws_no_text(resvg_py.svg_to_bytes):
+    if picture.plain_family(resvg_py.svg_to_bytes) is None:
         pytest.skip("no font is installed")
     picture.write_svg(slot_row_svg(hand_answer()), tmp_path / "a.png")
     assert min(png_size((tmp_path / "a.png").read_bytes())) > 500
@@ -181,8 +181,14 @@ def test_a_missing_png_library_is_told_with_the_way_out(
 
 
 def test_a_machine_without_fonts_gets_no_empty_picture() -> None:
-    assert picture.draws_no_text(lambda **_: b"same")
-    assert not picture.draws_no_text(lambda svg_string: svg_string.encode())
+    assert picture.plain_family(lambda **_: b"same") is None
+
+
+def test_whichever_plain_font_is_there_is_used() -> None:
+    def draw(svg_string: str, sans_serif_family: str = "Arial") -> bytes:
+        return b"M" if "text" in svg_string and sans_serif_family == "DejaVu Sans" else b""
+
+    assert picture.plain_family(draw) == "DejaVu Sans"
 
 
 def test_the_layout_program_that_came_along_is_found(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -134,6 +134,13 @@ def test_all_that_is_short_is_told_at_once() -> None:
     assert "disk-1 to disk-3: 3 bays needed, 2 there" in text
 
 
+def test_of_limits_within_one_another_the_tightest_is_told() -> None:
+    """Three 3.5-inch disks for one bay of their size; with the one of 2.5 inch there are two."""
+    with_small = SHORT_OF_ALL.replace('"3.5": 2, "2.5": 0', '"3.5": 1, "2.5": 1')
+    told = api.place(load_build_text(with_small, CATALOG), SECONDS).watch.shortages
+    assert [(one.needed, one.there) for one in told if one.unit == "bays"] == [(3, 1)]
+
+
 def test_a_carrier_without_a_place_is_told_and_not_each_drive_on_it() -> None:
     build = (EXAMPLES / "infeasible-menu-split" / "build.yaml").read_text("utf-8")
     told = api.place(load_build_text(build, CATALOG), SECONDS).watch.shortages
