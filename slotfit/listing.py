@@ -90,6 +90,16 @@ def in_short(names: Iterable[str]) -> str:
     return ", ".join(piece for run in runs([*names]) for piece in shortened(run))
 
 
+def have(things: Sequence[object]) -> str:
+    """
+    What several of them, or the one, are said to do.
+
+    >>> have(["slot1"]), have(["slot1", "slot2"])
+    ('has', 'have')
+    """
+    return "have" if len(things) > 1 else "has"
+
+
 def counted(number: int, thing: str) -> str:
     """
     A number of things, `thing` being one of them.

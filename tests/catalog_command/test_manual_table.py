@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -67,17 +68,23 @@ def lines_of(manual: Manual, words: int) -> tuple[list[str], list[int]]:
     return lines, [n for n in every if any(map(str.isdigit, lines[n]))]
 
 
+def drawn_lines(
+    manual: Manual, words: int, seeds: range
+) -> Iterator[tuple[random.Random, list[str], int]]:
+    """For each seed its dice, the lines, and the place of one of them."""
+    for seed in seeds:
+        chance = random.Random(seed)
+        lines, places = lines_of(manual, words)
+        if places:
+            yield chance, lines, chance.choice(places)
+
+
 @few_or_many
 @every_manual
 def test_a_line_that_is_wrapped_behind_its_name_says_nothing_else(
     manual: Manual, seeds: range
 ) -> None:
-    for seed in seeds:
-        chance = random.Random(seed)
-        lines, places = lines_of(manual, 4)
-        if not places:
-            return
-        at = chance.choice(places)
+    for chance, lines, at in drawn_lines(manual, 4, seeds):
         words = lines[at].split(" ")
         cut = chance.randrange(2, len(words))
         lines[at] = " ".join(words[:cut]) + "\n" + " " * 40 + " ".join(words[cut:])
@@ -95,12 +102,7 @@ UNHEARD = ("‡", "†", "¹", "共享", "нет", "ü", "quorble", "never", "ex
 def test_a_line_with_a_mark_or_word_that_is_not_understood_makes_nothing(
     manual: Manual, seeds: range
 ) -> None:
-    for seed in seeds:
-        chance = random.Random(seed)
-        lines, places = lines_of(manual, 3)
-        if not places:
-            return
-        at = chance.choice(places)
+    for chance, lines, at in drawn_lines(manual, 3, seeds):
         words = lines[at].split()
         unheard = chance.choice(UNHEARD)
         words[chance.randrange(len(words) // 2, len(words))] += f" {unheard}"

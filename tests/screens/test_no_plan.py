@@ -20,31 +20,14 @@ from slotfit.model.problem import Problem
 from slotfit.sheet.sheet import as_sheet, sheet
 from tests.docs.console import run
 from tests.limits import SECONDS
+from tests.screens.told import TIGHT
 
-TWO_CARDS_FOR_ONE_SLOT = """
-kind: build
-id: tight
-machines:
-  - id: box
-    board:
-      kind: board
-      id: one
-      size: atx
-      processors: [{id: cpu0}]
-      rows: [{id: rear, positions: 1}]
-      receptacles:
-        - {id: slot1, label: SLOT 1, form: cem, width: 16, open_end: false, row: rear, position: 0,
-           power_w: 75, generation: 4, lanes: 16, splits: []}
-parts:
-  - {id: first, part: nic-25g-2p}
-  - {id: second, part: nic-25g-2p}
-"""
 VERDICT = "No: no plan exists"
 
 
 @pytest.fixture(scope="module")
 def tight() -> Problem:
-    return load_build_text(TWO_CARDS_FOR_ONE_SLOT, standard_catalog(()), beside=Path())
+    return load_build_text(TIGHT, standard_catalog(()), beside=Path())
 
 
 def test_the_page_says_why_and_what_would_help(tight: Problem) -> None:
@@ -85,7 +68,7 @@ def test_both_pictures_say_it_where_the_plan_would_be(tight: Problem) -> None:
 @pytest.mark.parametrize("asked_for", [["draw", "-o"], ["place", "--draw"]])
 def test_the_commands_draw_the_reasons_too(asked_for: list[str], tmp_path: Path) -> None:
     build, picture = tmp_path / "tight.yaml", tmp_path / "tight.svg"
-    build.write_text(TWO_CARDS_FOR_ONE_SLOT, "utf-8")
+    build.write_text(TIGHT, "utf-8")
     verb, option = asked_for
     code, _ = run(["slotfit", verb, str(build), option, str(picture)])
     assert code == 1

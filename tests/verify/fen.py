@@ -43,6 +43,7 @@ from tests.read.machines import endpoint, port
 from tests.read.registers import Function
 from tests.read.scenes import ACCELERATOR, HOST, NETWORK, at
 from tests.read.tables import Slot, dump, processor
+from tests.verify.scenes import slot_of_four_drives
 
 Bus = dict[str, Function]
 
@@ -79,10 +80,7 @@ def bus_as_planned() -> Bus:
         endpoint("05:00.0", device=0x00D8),
         port("00:06.0", 6, number=6, lanes=4),
         endpoint("06:00.0", device=0x00D9),
-        Function(address="40:00.0", class_code=HOST, buses=None, port_type=4, slot=False),
-        *(port(f"40:01.{number}", 0x41 + number, number=7 + 10 * number, lanes=4)
-          for number in range(4)),
-        *(endpoint(f"{0x41 + number:02x}:00.0", device=0x00D0) for number in range(4)),
+        *slot_of_four_drives(),
         port("40:02.0", 0x50, last=0x55, number=8, lanes=16),
         replace(port("50:00.0", 0x51, last=0x55, lanes=16, slot=False), port_type=5),
         *(replace(port(f"51:0{number}.0", 0x52 + number, number=20 + number, lanes=4),

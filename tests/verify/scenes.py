@@ -42,6 +42,18 @@ TABLE = dump(
 )
 
 
+def slot_of_four_drives() -> list[Function]:
+    """A processor's bus with one slot in quarters, and a drive behind each, all alike."""
+    return [
+        Function(address="40:00.0", class_code=HOST, buses=None, port_type=4, slot=False),
+        *(
+            port(f"40:01.{number}", 0x41 + number, number=7 + 10 * number, lanes=4)
+            for number in range(4)
+        ),
+        *(endpoint(f"{0x41 + number:02x}:00.0", device=0x00D0) for number in range(4)),
+    ]
+
+
 def planned_bus() -> Bus:
     """An accelerator, a network card, an empty slot, a passive carrier with four drives."""
     every = [
@@ -51,10 +63,7 @@ def planned_bus() -> Bus:
         port("00:02.0", 2, number=2, lanes=8),
         endpoint("02:00.0", kind=NETWORK, lanes=8, device=0x00CE),
         port("00:03.0", 3, number=3, lanes=8),
-        Function(address="40:00.0", class_code=HOST, buses=None, port_type=4, slot=False),
-        *(port(f"40:01.{number}", 0x41 + number, number=7 + 10 * number, lanes=4)
-          for number in range(4)),
-        *(endpoint(f"{0x41 + number:02x}:00.0", device=0x00D0) for number in range(4)),
+        *slot_of_four_drives(),
     ]  # fmt: skip
     return {one.address: one for one in every}
 

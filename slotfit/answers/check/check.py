@@ -37,6 +37,7 @@ from slotfit.answers.place.answer import UnprovenFact
 from slotfit.answers.place.cautions import cautions_for
 from slotfit.hardware.flow import hub_capacity
 from slotfit.hardware.wires import held_ports
+from slotfit.listing import have
 from slotfit.load.catalog import parts_with
 from slotfit.model.keys import HubKey
 from slotfit.model.problem import Problem
@@ -414,9 +415,8 @@ def lost(problem: Problem, outcome: SeatOutcome, effects: list[LanesLost]) -> st
     names = tuple(effect.receptacle for effect in effects)
     name = listed(problem, outcome.seat.upstream.machine, names, "and")
     before, after = effects[0].before, effects[0].after
-    verb = "have" if len(names) > 1 else "has"
     now = segments_text(after) if after else "no lanes"
-    return f"{name} then {verb} {now} instead of {segments_text(before)}."
+    return f"{name} then {have(names)} {now} instead of {segments_text(before)}."
 
 
 def shared(problem: Problem, verdict: Verdict) -> Iterator[str]:

@@ -16,7 +16,7 @@ from slotfit.answers.check.answer import (
 from slotfit.answers.names import gb_s
 from slotfit.answers.place.answer import UnprovenFact
 from slotfit.answers.text_layout import bullet, bulleted, columns, fill, heading, joined, verdict
-from slotfit.listing import follows, in_short
+from slotfit.listing import follows, have, in_short
 
 
 def setting_sentence(alike: Sequence[ReceptacleVerdict]) -> str:
@@ -24,8 +24,7 @@ def setting_sentence(alike: Sequence[ReceptacleVerdict]) -> str:
     first = alike[0]
     setting = first.setting or ""
     names = ", ".join(one.name for one in alike)
-    verb = "have" if len(alike) > 1 else "has"
-    return f"{sentence(setting)}: {names} then {verb} {first.gives}."
+    return f"{sentence(setting)}: {names} then {have(alike)} {first.gives}."
 
 
 def unproven_sentences(

@@ -89,7 +89,7 @@ def best_plan(
     clock = Clock(seconds)
     crowded = () if seating is not None else tuple(crowds_at_once(problem, SEAT_RULES))
     if crowded:
-        return Placed(problem, NOTHING, (), Status.IMPOSSIBLE, shortages=crowded)
+        return Placed(problem, NOTHING, (), Status.IMPOSSIBLE, None, clock.spent, crowded)
     try:
         seating, clauses = state_all(problem, seating, clock)
     except OutOfTimeError:

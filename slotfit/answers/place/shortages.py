@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from slotfit.answers.names import amount
 from slotfit.answers.place.answer import CountedShortage
 from slotfit.answers.place.left_out import refused_part
-from slotfit.listing import by_name, in_short, listed, natural
+from slotfit.listing import by_name, have, in_short, listed, natural
 from slotfit.model.plan import Placed, Shortage
 from slotfit.standards.forms import plug_fits
 
@@ -92,8 +92,4 @@ def crowd_words(placed: Placed, short: Shortage, riding: Sequence[str]) -> str:
     named = f", {listed(rooms)}" if len(rooms) <= FEW else f" ({in_short(rooms)})"
     there = f"{len(rooms)} receptacles" if len(rooms) > 1 else "1 receptacle"
     text = f"{len(short.parts)} parts have {there} between them{named}"
-    return text + (f", while {listed(riding)} {has(riding)} none" if riding else "")
-
-
-def has(names: Sequence[str]) -> str:
-    return "have" if len(names) > 1 else "has"
+    return text + (f", while {listed(riding)} {have(riding)} none" if riding else "")

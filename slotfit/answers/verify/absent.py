@@ -20,7 +20,9 @@ from slotfit.standards.storage import DISK_BUSES
 
 def processors_gone(scene: Scene, told: Explained) -> Iterator[Finding]:
     """Processors that are not there: one cause for everything on their slots."""
-    fitted = {name: label for name, label, is_fitted in scene.machine.processors if is_fitted}
+    fitted = {
+        name: label for name, label, is_fitted in scene.planned.machine.processors if is_fitted
+    }
     if told.all or len(fitted) < 2:
         return
     alive = [name for name in fitted if _answers(scene, name)]
@@ -234,7 +236,7 @@ def missing_devices(scene: Scene, told: Explained) -> Iterator[Finding]:
         for one in scene.topology.functions.values()
         if not one.is_bridge and not one.is_virtual and one.address not in parts
     )
-    for kind, count in Counter(kind for _, kind in scene.machine.devices).items():
+    for kind, count in Counter(kind for _, kind in scene.planned.machine.devices).items():
         if there[kind] < count and kind in KINDS:
             text = f"on-board {kind}: {there[kind]} of {counted(count, 'device')} answer"
             causes = causes_of("device-missing", CauseEvidence())

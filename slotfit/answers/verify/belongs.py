@@ -99,7 +99,8 @@ def _isolation(
         )
         causes = causes_of("shared-isolation", scene.shown(unit, pair.end))
         # Said once of a group: what shares it with this part is told with it.
-        guests = [name for name in named if name in scene.seats and scene.seats[name].guest]
+        seats = scene.planned.seat
+        guests = [name for name in named if name in seats and seats[name].guest]
         yield Finding("shared-isolation", FAULT, (unit.part, *guests), unit.root, text, causes)
 
 
@@ -107,4 +108,4 @@ def _is_anothers(scene: Scene, owner: str | None, part: str) -> bool:
     """Whether a function is neither the part's own nor of a part for the same guest."""
     if owner is None:
         return True
-    return owner != part and scene.seats[owner].guest != scene.seats[part].guest
+    return owner != part and scene.planned.seat[owner].guest != scene.planned.seat[part].guest

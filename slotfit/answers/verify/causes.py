@@ -63,12 +63,17 @@ class Cause:
     likely: Callable[[CauseEvidence], bool] = lambda _: False
 
 
+def undivided(shown: CauseEvidence) -> bool:
+    """Whether the slot may not be divided, as the plan has it, though something answers there."""
+    return shown.split and shown.divided is not True and not shown.all_gone
+
+
 SPLIT = Cause(
     "split-not-set",
     "the split is not set: the slot's lanes are not divided as planned",
     "in the firmware setup choose {setting}; save, power the machine off and on again, and look "
     "once more",
-    lambda shown: shown.split and shown.divided is not True and not shown.all_gone,
+    undivided,
     lambda shown: shown.divided is False,
 )
 WRONG_PORT = Cause(
@@ -76,7 +81,7 @@ WRONG_PORT = Cause(
     "the setting was made for another port: menus name ports, not slots",
     "set {setting} for one port after the other and see which slot it divides; the manual has the "
     "table of ports",
-    lambda shown: shown.split and shown.divided is not True and not shown.all_gone,
+    undivided,
 )
 CUT = Cause(
     "divided",

@@ -26,7 +26,7 @@ WITH_BUS = LikelyCause(
 def listing(scene: Scene, told: Explained) -> Iterator[Finding]:
     """A listing that is empty, that hides what counts, or that is of another machine."""
     del told
-    parts = tuple(scene.seats)
+    parts = tuple(scene.planned.seat)
     seen = scene.seen
     if not seen.functions:
         kinds = ", ".join(dict.fromkeys(kind for kind, _ in seen.sources)) or "nothing"
@@ -84,7 +84,7 @@ def _boards_seen(scene: Scene) -> list[str]:
 
 def _board_planned(scene: Scene) -> str:
     """What the plan calls its board; empty for a board of no maker, whose name no machine has."""
-    return "" if scene.machine.invented else scene.machine.board_name
+    return "" if scene.planned.machine.invented else scene.planned.machine.board_name
 
 
 def _alike(seen: str, planned: str) -> bool:

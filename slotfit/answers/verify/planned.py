@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, cached_property
 from pathlib import Path
 
 from pydantic import TypeAdapter, ValidationError
@@ -15,6 +15,7 @@ from slotfit.answers.place.answer import (
     SCHEMA_VERSION,
     PlaceAnswer,
     PlannedLink,
+    PlannedMachine,
     PlannedReceptacle,
     PlannedSeat,
 )
@@ -32,7 +33,7 @@ from slotfit.solve.place import Progress, silent
 from slotfit.standards.pcie import GENERATIONS
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class MachinePlan:
     """One machine of a plan."""
 
@@ -43,11 +44,20 @@ class MachinePlan:
     on_board: tuple[PlannedReceptacle, ...]
     """The receptacles of its board."""
 
+    @cached_property
+    def machine(self) -> PlannedMachine:
+        """The machine as the plan has it."""
+        return next(one for one in self.answer.plan.machines if one.id == self.id)
+
+    @cached_property
+    def seat(self) -> Mapping[str, PlannedSeat]:
+        """Part -> its seat."""
+        return {seat.item: seat for seat in self.seats}
+
     @property
     def processors(self) -> tuple[str, ...]:
         """Ids, in the board's order."""
-        machine = next(one for one in self.answer.plan.machines if one.id == self.id)
-        return tuple(name for name, _, _ in machine.processors)
+        return tuple(name for name, _, _ in self.machine.processors)
 
     def children(self, part: str) -> tuple[PlannedSeat, ...]:
         """What sits right on a part."""
@@ -55,9 +65,8 @@ class MachinePlan:
 
     def holders(self, seat: PlannedSeat) -> list[PlannedSeat]:
         """The parts that hold a seat, the nearest first, down to the board."""
-        by_part = {one.item: one for one in self.seats}
         found: list[PlannedSeat] = []
-        while len(found) < len(self.seats) and (holder := by_part.get(seat.owner)):
+        while len(found) < len(self.seats) and (holder := self.seat.get(seat.owner)):
             found.append(holder)
             seat = holder
         return found

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from slotfit.answers.place.answer import PlannedMachine, PlannedSeat
+from slotfit.answers.place.answer import PlannedSeat
 from slotfit.answers.read.layout import with_homes
 from slotfit.answers.verify.causes import CauseEvidence
 from slotfit.answers.verify.lineup import Lineup, Places, behind_switch, lineup_of
@@ -79,17 +79,6 @@ class Scene:
     places: Places
     lineups: Mapping[str, Lineup]
     matched: Matched
-
-    @cached_property
-    def machine(self) -> PlannedMachine:
-        """The machine as the plan has it."""
-        machines = self.planned.answer.plan.machines
-        return next(one for one in machines if one.id == self.planned.id)
-
-    @cached_property
-    def seats(self) -> Mapping[str, PlannedSeat]:
-        """Part -> its seat."""
-        return {seat.item: seat for seat in self.planned.seats}
 
     @cached_property
     def pair_of(self) -> Mapping[tuple[str, int], Pair]:

@@ -65,12 +65,11 @@ class Wiring:
 
     planned: MachinePlan
     ways: Ways
-    seats: Mapping[str, PlannedSeat]
     places: Mapping[str, PlannedReceptacle]
 
     def name(self, thing: str) -> str:
         """`cable fan-1`, `port0 of hba-a`, `SLOT4`."""
-        if seat := self.seats.get(thing):
+        if seat := self.planned.seat.get(thing):
             return f"{seat.part_class} {thing}" if seat.part_class in NAMED else thing
         place = self.places.get(thing)
         if place is None:
@@ -89,7 +88,6 @@ NAMED = ("cable", "adapter", "riser", "carrier", "backplane", "expander", "drive
 
 def wiring_of(planned: MachinePlan) -> Wiring:
     """The one end of a cable is the cable; each of several ends has wires of its own."""
-    seats = {seat.item: seat for seat in planned.seats}
     places = {one.site: one for one in planned.answer.plan.receptacles}
     ends = Counter(one.owner for one in places.values())
     ways = {}
@@ -97,11 +95,11 @@ def wiring_of(planned: MachinePlan) -> Wiring:
         way: list[str] = []
         for one in (seat, *planned.holders(seat)):
             way.append(one.item)
-            holder = seats.get(one.owner)
+            holder = planned.seat.get(one.owner)
             if holder is None or holder.part_class != "cable" or ends[one.owner] > 1:
                 way.append(one.site)
         ways[seat.item] = way
-    return Wiring(planned, ways, seats, places)
+    return Wiring(planned, ways, places)
 
 
 def known_parts(planned: MachinePlan, failing: Collection[str]) -> None:
@@ -132,7 +130,7 @@ def _said(wiring: Wiring, blame: Blame, healthy: Collection[str]) -> Suspects:
         parts=blame.parts,
         suspects=tuple(map(wiring.name, blame.suspects)),
         not_cleared=tuple(map(wiring.name, blame.works_for_others)),
-        first=tuple(_outside(wiring.seats[blame.parts[0]])),
+        first=tuple(_outside(wiring.planned.seat[blame.parts[0]])),
         swaps=tuple(_swaps(wiring, tree, blame.suspects)),
     )
 
@@ -152,7 +150,7 @@ def changes_of(wiring: Wiring, blame: Blame, healthy: Collection[str]) -> list[S
     """Every change that splits the suspects and needs nothing, or as little as can be, bought."""
     found: list[SwapChoice[str]] = []
     for number, thing in enumerate(blame.suspects):
-        seat = wiring.seats.get(thing)
+        seat = wiring.planned.seat.get(thing)
         if seat is None:
             continue
         below = frozenset(blame.suspects[: number + 1])
@@ -182,7 +180,7 @@ def _like(
         if part not in healthy:
             continue
         for thing in wiring.ways[part]:
-            other = wiring.seats.get(thing)
+            other = wiring.planned.seat.get(thing)
             if other is None or thing in own or other.part_class != seat.part_class:
                 continue
             if other.part == seat.part if twin else wiring.form(other) == form:
